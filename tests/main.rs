@@ -1,0 +1,1 @@
+//! One binary for every test outside the sources.
