@@ -1,1 +1,11 @@
-//! Under construction.
+//! Floor 2: what happened, as append-only facts, one JSON object a line.
+//!
+//! A fact stores what was shown, given and measured, never a grade: grades are derived when the journal
+//! is folded, so better rules can be applied to old answers. How lines reach the disk is `store`'s work.
+
+mod event;
+
+pub use event::{
+    Answer, Ball, Debrief, DebriefServe, Event, EventId, Fact, Going, How, HowMany, Input, Point,
+    Quality, Seen, Stage, Switched,
+};

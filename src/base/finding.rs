@@ -1,0 +1,189 @@
+//! A finding: something wrong in a file or a request, said with its place and the way out.
+//!
+//! A reader of files returns all its findings at once; the screen prints them, one after the other:
+//!
+//! ```text
+//! decks/north.ron:7:17: `pendulm` is not a motion
+//!   7 |         motion: pendulm,
+//!     |                 ^^^^^^^
+//!   hint: did you mean `pendulum`?
+//! ```
+
+use crate::base::text;
+
+/// How much a finding matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Gravity {
+    /// Worth a look; everything works.
+    Advice,
+    /// Something was set aside or cannot be right; the rest works.
+    Warning,
+    /// The file or request cannot be used as it is.
+    Error,
+}
+
+/// Where in a file something stands. Lines and columns count from 1; columns count characters.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+pub struct Place {
+    /// The file as the player knows it, for example `decks/north.ron`.
+    pub file: String,
+    /// The line and column, when the place is inside the file.
+    pub at: Option<(usize, usize)>,
+    /// The text of that line, to be shown.
+    pub line_text: Option<String>,
+    /// How many characters to underline.
+    pub length: usize,
+}
+
+impl Place {
+    /// A file as a whole.
+    pub fn file(file: impl Into<String>) -> Self {
+        Self { file: file.into(), at: None, line_text: None, length: 0 }
+    }
+
+    /// Bytes `start..end` of `source`, which is the text of `file`.
+    pub fn within(file: impl Into<String>, source: &str, start: usize, end: usize) -> Self {
+        let start = floor_boundary(source, start);
+        let before = &source[..start];
+        let line = before.matches('\n').count() + 1;
+        let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+        let line_text =
+            source[line_start..].split('\n').next().unwrap_or_default().trim_end_matches('\r');
+        let column = source[line_start..start].chars().count() + 1;
+        let end =
+            floor_boundary(source, end).max(start).min(line_start + line_text.len()).max(start);
+        let length = source[start..end].chars().count().max(1);
+        Self {
+            file: file.into(),
+            at: Some((line, column)),
+            line_text: Some(line_text.to_owned()),
+            length,
+        }
+    }
+}
+
+/// The nearest character boundary at or before `byte`.
+fn floor_boundary(source: &str, byte: usize) -> usize {
+    let mut byte = byte.min(source.len());
+    while !source.is_char_boundary(byte) {
+        byte -= 1;
+    }
+    byte
+}
+
+impl std::fmt::Display for Place {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.at {
+            Some((line, column)) => write!(out, "{}:{line}:{column}", self.file),
+            None => out.write_str(&self.file),
+        }
+    }
+}
+
+/// Something wrong, where it is, and what would be right.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+pub struct Finding {
+    /// How much it matters.
+    pub gravity: Gravity,
+    /// Where it stands; none for a request made by flags.
+    pub place: Option<Place>,
+    /// What is wrong: lower case, no full stop, names in backticks.
+    pub what: String,
+    /// What would be right.
+    pub hint: Option<String>,
+}
+
+impl Finding {
+    /// An error without a place yet.
+    pub fn error(what: impl Into<String>) -> Self {
+        Self { gravity: Gravity::Error, place: None, what: what.into(), hint: None }
+    }
+
+    /// A warning without a place yet.
+    pub fn warning(what: impl Into<String>) -> Self {
+        Self { gravity: Gravity::Warning, ..Self::error(what) }
+    }
+
+    /// A piece of advice without a place yet.
+    pub fn advice(what: impl Into<String>) -> Self {
+        Self { gravity: Gravity::Advice, ..Self::error(what) }
+    }
+
+    /// The same finding with a place.
+    #[must_use]
+    pub fn at(self, place: Place) -> Self {
+        Self { place: Some(place), ..self }
+    }
+
+    /// The same finding with a hint.
+    #[must_use]
+    pub fn hint(self, hint: impl Into<String>) -> Self {
+        Self { hint: Some(hint.into()), ..self }
+    }
+
+    /// The finding as the player reads it, with the line and a caret when the place is known.
+    pub fn shown(&self) -> String {
+        let mark = match self.gravity {
+            Gravity::Error => "",
+            Gravity::Warning => "warning: ",
+            Gravity::Advice => "advice: ",
+        };
+        let mut lines = vec![match &self.place {
+            Some(place) => format!("{place}: {mark}{}", text::one_line(&self.what)),
+            None => format!("{mark}{}", text::one_line(&self.what)),
+        }];
+        if let Some(Place {
+            at: Some((line, column)), line_text: Some(line_text), length, ..
+        }) = &self.place
+        {
+            let number = line.to_string();
+            let gap = " ".repeat(number.len());
+            // A tab stays a tab in the line of the caret, so both lines line up.
+            let lead: String = line_text
+                .chars()
+                .take(column - 1)
+                .map(|letter| match letter {
+                    '\t' => "\t".to_owned(),
+                    other => " ".repeat(text::width(other.encode_utf8(&mut [0; 4]))),
+                })
+                .collect();
+            let visible: String = line_text
+                .chars()
+                .map(|c| if c.is_control() && c != '\t' { ' ' } else { c })
+                .collect();
+            lines.push(format!("  {number} | {visible}"));
+            lines.push(format!("  {gap} | {lead}{}", "^".repeat(*length)));
+        }
+        if let Some(hint) = &self.hint {
+            lines.push(format!("  hint: {}", text::one_line(hint)));
+        }
+        lines.join("\n")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_caret_stands_under_the_word_that_is_wrong() {
+        let source = "(\n    motion: pendulm,\n)";
+        let start = source.find("pendulm").unwrap();
+        let shown = Finding::error("`pendulm` is not a motion")
+            .at(Place::within("decks/north.ron", source, start, start + 7))
+            .hint("did you mean `pendulum`?")
+            .shown();
+        assert_eq!(
+            shown,
+            "decks/north.ron:2:13: `pendulm` is not a motion\n  2 |     motion: pendulm,\n    \
+             |             ^^^^^^^\n  hint: did you mean `pendulum`?"
+        );
+    }
+
+    #[test]
+    fn a_place_inside_a_character_or_behind_the_end_is_no_danger() {
+        assert_eq!(Place::within("f", "é", 1, 1).at, Some((1, 1)));
+        assert_eq!(Place::within("f", "ab", 9, 12).at, Some((1, 3)));
+    }
+}

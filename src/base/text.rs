@@ -1,0 +1,138 @@
+//! Small pieces of English and of alignment used by every message and every screen.
+
+use unicode_width::UnicodeWidthStr;
+
+/// Folds the spellings of a word to the one in files: lower case, underscores between parts.
+pub fn plain_word(given: &str) -> String {
+    given
+        .trim()
+        .to_lowercase()
+        .split(|letter: char| letter.is_whitespace() || letter == '-' || letter == '_')
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("_")
+}
+
+/// The word among `known` probably meant by `given`, when one is close enough to be worth a hint.
+pub fn closest<'a>(given: &str, known: &[&'a str]) -> Option<&'a str> {
+    let given = plain_word(given);
+    known
+        .iter()
+        .map(|word| (strsim::damerau_levenshtein(&given, &plain_word(word)), *word))
+        .filter(|(distance, word)| *distance <= 1 + word.len().min(given.len().max(1)) / 4)
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, word)| word)
+}
+
+/// ``one of `a`, `b` ``: the words a place may hold.
+pub fn one_of<S: AsRef<str>>(words: &[S]) -> String {
+    let quoted: Vec<_> = words.iter().map(|word| format!("`{}`", word.as_ref())).collect();
+    if quoted.len() == 1 { quoted.concat() } else { format!("one of {}", quoted.join(", ")) }
+}
+
+/// `a, b and c`.
+pub fn and_list<S: AsRef<str>>(words: &[S]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => only.as_ref().to_owned(),
+        [first @ .., last] => {
+            let first: Vec<_> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", first.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// `1 serve`, `2 serves`: a count with its noun; the plural takes an `s`, `y` becomes `ies`.
+pub fn count(number: usize, noun: &str) -> String {
+    if number == 1 {
+        return format!("1 {noun}");
+    }
+    match noun.strip_suffix('y') {
+        Some(stem) if !stem.ends_with(['a', 'e', 'o', 'u']) => format!("{number} {stem}ies"),
+        _ => format!("{number} {noun}s"),
+    }
+}
+
+/// Columns a text takes in a terminal.
+pub fn width(text: &str) -> usize {
+    UnicodeWidthStr::width(text)
+}
+
+/// `text` padded on the right to `columns`, or cut with `…` when it is longer.
+pub fn fit(text: &str, columns: usize) -> String {
+    let have = width(text);
+    if have <= columns {
+        return format!("{text}{}", " ".repeat(columns - have));
+    }
+    let mut cut = String::new();
+    for letter in text.chars() {
+        if width(&cut) + width(letter.encode_utf8(&mut [0; 4])) + 1 > columns {
+            break;
+        }
+        cut.push(letter);
+    }
+    cut.push('…');
+    let have = width(&cut);
+    format!("{cut}{}", " ".repeat(columns.saturating_sub(have)))
+}
+
+/// `text` broken at spaces into lines of at most `columns`, every line after the first indented.
+pub fn wrap(text: &str, columns: usize, indent: &str) -> String {
+    let options = textwrap::Options::new(columns).subsequent_indent(indent);
+    textwrap::fill(text, options)
+}
+
+/// A text made safe for one line of a terminal: control characters become spaces, so that nothing
+/// a file contains can move the cursor, and runs of white space become one.
+pub fn one_line(text: &str) -> String {
+    let visible: String =
+        text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect();
+    visible.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A name folded to what a file may be called on every system: lower case letters, digits, hyphens.
+pub fn file_stem(name: &str) -> String {
+    let folded: String = name
+        .chars()
+        .map(|letter| if letter.is_alphanumeric() { letter.to_ascii_lowercase() } else { '-' })
+        .collect();
+    let stem = folded.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-");
+    if stem.is_empty() { "opponent".to_owned() } else { stem }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts_take_the_right_plural() {
+        assert_eq!(count(1, "serve"), "1 serve");
+        assert_eq!(count(0, "serve"), "0 serves");
+        assert_eq!(count(2, "day"), "2 days");
+        assert_eq!(count(3, "entry"), "3 entries");
+    }
+
+    #[test]
+    fn a_far_word_is_not_offered() {
+        assert_eq!(closest("banana", &["short", "long"]), None);
+        assert_eq!(closest("pendulm", &["pendulum", "hook"]), Some("pendulum"));
+    }
+
+    #[test]
+    fn fitted_text_has_exactly_the_columns_asked_for() {
+        for text in ["", "short", "a far longer text", "日本語の文字"] {
+            assert_eq!(width(&fit(text, 8)), 8, "{text}");
+        }
+    }
+
+    #[test]
+    fn no_control_character_reaches_a_terminal() {
+        assert_eq!(one_line("a\u{1b}[2Jb\n c"), "a [2Jb c");
+    }
+
+    #[test]
+    fn a_name_becomes_a_file_name_of_every_system() {
+        assert_eq!(file_stem("Left-hander, north hall"), "left-hander-north-hall");
+        assert_eq!(file_stem("../.."), "opponent");
+    }
+}

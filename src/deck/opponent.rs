@@ -1,0 +1,213 @@
+//! A deck: one opponent, their serves, the plan against them and the switches held in reserve.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::{Day, Dice};
+use crate::game::{Grip, Hand, PatternKey, Receive, Serve, ServeId};
+
+/// The version of the deck's form; older ones are read for ever, newer ones refused.
+pub const FORMAT: u32 = 1;
+
+/// Which receive answers which serve.
+pub type Plan = BTreeMap<ServeId, Receive>;
+
+/// A named small difference from the plan, with the cue that calls for it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Switch {
+    /// Its name, unique in the deck.
+    pub name: String,
+    /// What the player sees that calls for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cue: Option<String>,
+    /// The receives that change; every other serve keeps its own.
+    pub changes: Plan,
+}
+
+/// Everything about one opponent.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Deck {
+    /// The version of the form.
+    pub format: u32,
+    /// Random, given once: what the player's history is kept under, whatever the file is called.
+    pub key: String,
+    /// The opponent as the player calls them.
+    pub opponent: String,
+    /// Where the content comes from, when it is not the player's own scouting.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+    /// The hand the opponent plays with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<Hand>,
+    /// The hand of the receiver these lanes were written for; the player's own when unset.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seen_against: Option<Hand>,
+    /// How the opponent holds the bat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grip: Option<Grip>,
+    /// What is on the opponent's bat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rubbers: Option<String>,
+    /// The serves, in the order the player thinks of them.
+    #[serde(default)]
+    pub serves: Vec<Serve>,
+    /// The receive for each serve.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub plan: Plan,
+    /// The receive for anything unread or new.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub safe: Option<Receive>,
+    /// The switches in reserve.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub switches: Vec<Switch>,
+    /// The day the opponent was last met.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub last_met: Option<Day>,
+    /// Private: left out of everything that leaves this device unless asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub private_note: Option<String>,
+}
+
+impl Deck {
+    /// A deck of which only the opponent is known.
+    pub fn new(opponent: impl Into<String>, key: String) -> Self {
+        Self {
+            format: FORMAT,
+            key,
+            opponent: opponent.into(),
+            source: None,
+            hand: None,
+            seen_against: None,
+            grip: None,
+            rubbers: None,
+            serves: Vec::new(),
+            plan: Plan::new(),
+            safe: None,
+            switches: Vec::new(),
+            last_met: None,
+            private_note: None,
+        }
+    }
+
+    /// A random key: six letters and digits that cannot be mistaken for each other.
+    pub fn coin_key(dice: &mut Dice) -> String {
+        const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
+        (0..6).map(|_| char::from(LETTERS[dice.below(LETTERS.len())])).collect()
+    }
+
+    /// The serves still served, in the player's order.
+    pub fn active(&self) -> impl Iterator<Item = &Serve> {
+        self.serves.iter().filter(|serve| !serve.retired)
+    }
+
+    /// The serve with this id.
+    pub fn serve(&self, id: &ServeId) -> Option<&Serve> {
+        self.serves.iter().find(|serve| serve.id == *id)
+    }
+
+    /// The serve that has or once had this id.
+    pub fn serve_now_or_once(&self, id: &ServeId) -> Option<&Serve> {
+        self.serve(id).or_else(|| self.serves.iter().find(|serve| serve.was.contains(id)))
+    }
+
+    /// The switch with this name, whatever the case of its letters.
+    pub fn switch(&self, name: &str) -> Option<&Switch> {
+        self.switches.iter().find(|switch| switch.name.eq_ignore_ascii_case(name.trim()))
+    }
+
+    /// The plan with a switch applied.
+    pub fn plan_with(&self, switch: &Switch) -> Plan {
+        let mut plan = self.plan.clone();
+        plan.extend(switch.changes.clone());
+        plan
+    }
+
+    /// Active serves with their planned receive.
+    pub fn planned(&self) -> impl Iterator<Item = (&Serve, &Receive)> {
+        self.active().filter_map(|serve| Some((serve, self.plan.get(&serve.id)?)))
+    }
+
+    /// Active serves without a receive.
+    pub fn unplanned(&self) -> impl Iterator<Item = &Serve> {
+        self.active().filter(|serve| !self.plan.contains_key(&serve.id))
+    }
+
+    /// The key of answering `serve` with `receive`.
+    pub fn pattern(&self, serve: &ServeId, receive: &Receive) -> PatternKey {
+        PatternKey::new(&self.key, serve, receive)
+    }
+
+    /// Share of this serve among the active ones, 0 to 1.
+    pub fn share(&self, id: &ServeId) -> f64 {
+        let total: f64 = self.active().map(Serve::relative_frequency).sum();
+        let own = self.active().find(|serve| serve.id == *id);
+        match own {
+            Some(serve) if total > 0.0 => serve.relative_frequency() / total,
+            _ => 0.0,
+        }
+    }
+
+    /// The deck as this player meets it: lanes renamed when it was written for the other hand.
+    #[must_use]
+    pub fn seen_by(&self, player: Hand) -> Self {
+        match self.seen_against {
+            Some(old) if old != player => Self {
+                serves: self.serves.iter().map(|serve| serve.seen_by(old, player)).collect(),
+                seen_against: Some(player),
+                ..self.clone()
+            },
+            _ => self.clone(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn deck() -> Deck {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        for id in ["one", "two"] {
+            deck.serves.push(Serve::unknown(id.parse().unwrap()));
+        }
+        let push: Receive = "forehand push to middle short".parse().unwrap();
+        deck.plan.insert("one".parse().unwrap(), push.clone());
+        deck.plan.insert("two".parse().unwrap(), push);
+        deck
+    }
+
+    #[test]
+    fn a_switch_changes_only_the_serves_it_names() {
+        let deck = deck();
+        let long: Receive = "forehand push heavy to backhand long".parse().unwrap();
+        let switch = Switch {
+            name: "long push".to_owned(),
+            cue: None,
+            changes: Plan::from([("one".parse().unwrap(), long.clone())]),
+        };
+        let after = deck.plan_with(&switch);
+        let id = |text: &str| text.parse::<ServeId>().unwrap();
+        assert_eq!(after[&id("one")], long);
+        assert_eq!(after[&id("two")], deck.plan[&id("two")]);
+    }
+
+    #[test]
+    fn shares_of_the_active_serves_sum_to_one() {
+        let mut deck = deck();
+        let total: f64 = deck.serves.iter().map(|serve| deck.share(&serve.id)).sum();
+        assert!((total - 1.0).abs() < 1e-12);
+        deck.serves[1].retired = true;
+        assert_eq!(deck.share(&deck.serves[0].id), 1.0);
+        assert_eq!(deck.share(&deck.serves[1].id), 0.0);
+    }
+
+    #[test]
+    fn a_key_is_six_plain_letters() {
+        let key = Deck::coin_key(&mut Dice::from_seed(5));
+        assert_eq!(key.len(), 6);
+        assert!(key.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit()));
+    }
+}

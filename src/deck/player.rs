@@ -1,0 +1,179 @@
+//! The player: hand, bat, minutes a day, the receives they own, and the events ahead.
+
+use chrono::Weekday;
+use serde::{Deserialize, Serialize};
+
+use crate::base::{Bound, Day, Units};
+use crate::game::{Grip, Hand, Receive, Stroke, Wing};
+
+/// A receive the player owns.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Owned {
+    /// The wing it is played with.
+    pub wing: Wing,
+    /// The stroke.
+    pub stroke: Stroke,
+    /// Of ten at the table, how many land where they were meant to.
+    pub of_ten: u8,
+}
+
+/// A likely opponent of an event.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Opponent {
+    /// The name of the deck's file, without its ending.
+    pub deck: String,
+    /// How likely they are met, 0 to 1.
+    #[serde(default = "certain")]
+    pub likely: f64,
+}
+
+/// An opponent who is met for sure.
+const fn certain() -> f64 {
+    1.0
+}
+
+/// A tournament or match day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Event {
+    /// Its name.
+    pub name: String,
+    /// The day.
+    pub day: Day,
+    /// Who may be met there; every deck of the home when empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub opponents: Vec<Opponent>,
+}
+
+/// The player's file.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Player {
+    /// The version of the form.
+    pub format: u32,
+    /// The player's name, as printed on sheets.
+    pub name: String,
+    /// The hand that holds the bat.
+    pub hand: Hand,
+    /// How it is held.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grip: Option<Grip>,
+    /// What is on the bat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rubbers: Option<String>,
+    /// What the player measures in.
+    #[serde(default = "metric")]
+    pub units: Units,
+    /// Minutes a day for the drill.
+    #[serde(default = "ten_minutes")]
+    pub minutes_a_day: f64,
+    /// Days of the week without a drill.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub days_off: Vec<Weekday>,
+    /// The hour at which a new day begins, 0 to 23.
+    #[serde(default = "four_o_clock")]
+    pub rollover_hour: u8,
+    /// Recall the forecast is to keep, 0.70 to 0.97.
+    #[serde(default = "nine_in_ten")]
+    pub target: f64,
+    /// The receives this player owns.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub repertoire: Vec<Owned>,
+    /// The events ahead and behind.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub events: Vec<Event>,
+}
+
+const fn metric() -> Units {
+    Units::Metric
+}
+
+const fn ten_minutes() -> f64 {
+    10.0
+}
+
+const fn four_o_clock() -> u8 {
+    4
+}
+
+const fn nine_in_ten() -> f64 {
+    0.9
+}
+
+impl Player {
+    /// Minutes a day that can be asked for.
+    pub const MINUTES: Bound = Bound {
+        what: "minutes a day",
+        unit: "min",
+        least: 1.0,
+        most: 120.0,
+        source: "common practice",
+    };
+    /// The hour a day begins.
+    pub const ROLLOVER: Bound =
+        Bound { what: "rollover hour", unit: "h", least: 0.0, most: 23.0, source: "a clock" };
+    /// The recall to keep.
+    pub const TARGET: Bound = Bound {
+        what: "target",
+        unit: "",
+        least: 0.7,
+        most: 0.97,
+        source: "outside it the memory model asks for absurd intervals",
+    };
+
+    /// A player of whom only name and hand are known.
+    pub fn new(name: impl Into<String>, hand: Hand) -> Self {
+        Self {
+            format: super::FORMAT,
+            name: name.into(),
+            hand,
+            grip: None,
+            rubbers: None,
+            units: metric(),
+            minutes_a_day: ten_minutes(),
+            days_off: Vec::new(),
+            rollover_hour: four_o_clock(),
+            target: nine_in_ten(),
+            repertoire: Vec::new(),
+            events: Vec::new(),
+        }
+    }
+
+    /// The next event on or after a day.
+    pub fn next_event(&self, today: Day) -> Option<&Event> {
+        self.events.iter().filter(|event| event.day >= today).min_by_key(|event| event.day)
+    }
+
+    /// How many of ten land, when the player owns the wing and stroke of this receive.
+    pub fn of_ten(&self, receive: &Receive) -> Option<u8> {
+        self.repertoire
+            .iter()
+            .filter(|owned| owned.stroke == receive.stroke)
+            .filter(|owned| receive.wing.is_none_or(|wing| wing == owned.wing))
+            .map(|owned| owned.of_ten)
+            .max()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_next_event_is_the_nearest_that_is_not_over() {
+        let mut player = Player::new("Invented", Hand::Right);
+        for (name, day) in [("far", "2026-12-20"), ("near", "2026-11-29"), ("past", "2026-11-01")] {
+            player.events.push(Event {
+                name: name.to_owned(),
+                day: day.parse().unwrap(),
+                opponents: Vec::new(),
+            });
+        }
+        let next = |today: &str| player.next_event(today.parse().unwrap()).map(|e| e.name.as_str());
+        assert_eq!(next("2026-11-29"), Some("near"));
+        assert_eq!(next("2026-11-30"), Some("far"));
+        assert_eq!(next("2026-12-21"), None);
+    }
+}

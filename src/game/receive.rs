@@ -1,0 +1,152 @@
+//! A receive: what the player does with one serve, where the ball goes, and why.
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::{text, words};
+use crate::game::{Target, WeightName};
+
+words! {
+    /// The side of the bat, and of the body.
+    pub enum Wing : "wing" {
+        /// Forehand.
+        Forehand = "forehand" "forehand",
+        /// Backhand.
+        Backhand = "backhand" "backhand",
+    }
+}
+
+words! {
+    /// The stroke.
+    pub enum Stroke : "stroke" {
+        /// A short, quiet ball dropped over the net.
+        Touch = "touch" "touch",
+        /// A push.
+        Push = "push" "push",
+        /// A push with sidespin.
+        SidespinPush = "sidespin_push" "sidespin push",
+        /// A flick.
+        Flick = "flick" "flick",
+        /// A backhand flick with topspin and sidespin over the table.
+        BananaFlick = "banana_flick" "banana flick",
+        /// The flick that turns the other way.
+        ReverseFlick = "reverse_flick" "reverse flick",
+        /// A slow loop with much spin.
+        SlowLoop = "slow_loop" "slow loop",
+        /// A fast loop.
+        FastLoop = "fast_loop" "fast loop",
+        /// A drive.
+        Drive = "drive" "drive",
+        /// A block.
+        Block = "block" "block",
+        /// A chop from a distance.
+        Chop = "chop" "chop",
+        /// A bump: an upward, quiet hit, usual with long pimples.
+        Bump = "bump" "bump",
+    }
+}
+
+words! {
+    /// When the ball is taken after its bounce.
+    pub enum Timing : "timing" {
+        /// While it rises.
+        Early = "early" "early",
+        /// At its highest point.
+        Top = "top_of_the_bounce" "top of the bounce",
+        /// While it falls.
+        Late = "late" "late",
+    }
+}
+
+words! {
+    /// How the stroke meets the serve's side spin.
+    pub enum Against : "way to meet the spin" {
+        /// With the spin: the ball's own turn is continued.
+        With = "with_the_spin" "with the spin",
+        /// Against the spin.
+        Against = "against_the_spin" "against the spin",
+    }
+}
+
+/// One receive, with what the player wrote about it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Receive {
+    /// The wing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wing: Option<Wing>,
+    /// The stroke.
+    pub stroke: Stroke,
+    /// When the ball is taken.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub timing: Option<Timing>,
+    /// How much spin of the player's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight: Option<WeightName>,
+    /// With or against the serve's spin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spin: Option<Against>,
+    /// Where it goes: lane and depth of the opponent, who receives this ball.
+    #[serde(default, skip_serializing_if = "Target::is_open")]
+    pub to: Target,
+    /// Why this one; never part of what is memorised.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+    /// The opponent's likely third ball.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub expect: Option<String>,
+    /// The player's own fourth ball.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub then: Option<String>,
+}
+
+impl Receive {
+    /// A receive of which only the stroke is fixed.
+    pub const fn with_stroke(stroke: Stroke) -> Self {
+        Self {
+            wing: None,
+            stroke,
+            timing: None,
+            weight: None,
+            spin: None,
+            to: Target { lane: None, depth: None },
+            why: None,
+            expect: None,
+            then: None,
+        }
+    }
+
+    /// The same receive without what the player wrote about it.
+    #[must_use]
+    pub fn bare(&self) -> Self {
+        Self { why: None, expect: None, then: None, ..self.clone() }
+    }
+
+    /// The stroke with its wing: `forehand push`.
+    pub fn stroke_shown(&self) -> String {
+        match self.wing {
+            Some(wing) => format!("{wing} {}", self.stroke),
+            None => self.stroke.to_string(),
+        }
+    }
+
+    /// The whole receive in words: `heavy forehand push, early, short to the middle`.
+    pub fn shown(&self) -> String {
+        let mut parts = Vec::new();
+        match self.weight {
+            Some(weight) => parts.push(format!("{weight} {}", self.stroke_shown())),
+            None => parts.push(self.stroke_shown()),
+        }
+        match self.timing {
+            Some(Timing::Top) => parts.push("at the top of the bounce".to_owned()),
+            Some(timing) => parts.push(timing.shown().to_owned()),
+            None => {}
+        }
+        if let Some(spin) = self.spin {
+            parts.push(spin.shown().to_owned());
+        }
+        if !self.to.is_open() {
+            parts.push(self.to.shown());
+        }
+        text::one_line(&parts.join(", "))
+    }
+}

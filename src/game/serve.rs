@@ -1,0 +1,368 @@
+//! A serve as it is scouted: every part may be unknown.
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::Day;
+use crate::base::{Bound, OutOfBounds, text};
+use crate::game::{
+    Depth, From, Hand, Lane, Motion, Pace, ScoreHabit, Side, Spin, Sure, Toss, Weight, usual_break,
+};
+
+/// The short name of a serve, unique in its deck: lower case letters, digits and hyphens.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct ServeId(String);
+
+/// A text that cannot be the id of a serve.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "`{given}` cannot be a serve's id: 1 to 32 lower case letters, digits and hyphens, for example `{suggested}`"
+)]
+pub struct BadServeId {
+    /// The text given.
+    pub given: String,
+    /// An id made of it.
+    pub suggested: String,
+}
+
+impl ServeId {
+    /// Most letters of an id.
+    pub const LONGEST: usize = 32;
+
+    /// The id as text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// An id made of any text, numbered when it is taken already.
+    pub fn coined(words: &str, taken: &[Self]) -> Self {
+        let mut stem = text::file_stem(words);
+        stem.retain(|letter| {
+            letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-'
+        });
+        stem.truncate(Self::LONGEST - 4);
+        let stem = if stem.is_empty() { "serve".to_owned() } else { stem };
+        let mut candidate = Self(stem.clone());
+        let mut number = 2;
+        while taken.contains(&candidate) {
+            candidate = Self(format!("{stem}-{number}"));
+            number += 1;
+        }
+        candidate
+    }
+}
+
+impl TryFrom<String> for ServeId {
+    type Error = BadServeId;
+
+    fn try_from(given: String) -> Result<Self, Self::Error> {
+        let letters = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+        if !given.is_empty() && given.len() <= Self::LONGEST && given.chars().all(letters) {
+            Ok(Self(given))
+        } else {
+            let suggested = Self::coined(&given, &[]).0;
+            Err(BadServeId { given, suggested })
+        }
+    }
+}
+
+impl std::str::FromStr for ServeId {
+    type Err = BadServeId;
+
+    fn from_str(given: &str) -> Result<Self, Self::Err> {
+        given.to_owned().try_into()
+    }
+}
+
+impl std::convert::From<ServeId> for String {
+    fn from(id: ServeId) -> Self {
+        id.0
+    }
+}
+
+impl std::fmt::Display for ServeId {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.pad(&self.0)
+    }
+}
+
+/// How often a serve comes: a word, or a share of all this opponent's serves (0 to 1).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HowOften {
+    /// One of the main serves.
+    Often,
+    /// Now and then.
+    Sometimes,
+    /// Hardly ever.
+    Rarely,
+    /// A counted share, 0 to 1.
+    Share(f64),
+}
+
+impl HowOften {
+    /// A share of all serves.
+    pub const SHARE: Bound =
+        Bound { what: "share", unit: "", least: 0.0, most: 1.0, source: "a share of all serves" };
+
+    /// A number to weigh serves against each other: often 4, sometimes 2, rarely 1 (common practice),
+    /// a share ten times itself, so that `often` is about 0.4.
+    pub fn relative(self) -> f64 {
+        match self {
+            Self::Often => 4.0,
+            Self::Sometimes => 2.0,
+            Self::Rarely => 1.0,
+            Self::Share(share) => share * 10.0,
+        }
+    }
+
+    /// The share in its bounds.
+    ///
+    /// # Errors
+    /// [`OutOfBounds`] for a share below 0 or above 1.
+    pub fn check(self) -> Result<Self, OutOfBounds> {
+        match self {
+            Self::Share(share) => Self::SHARE.check(share).map(Self::Share),
+            word => Ok(word),
+        }
+    }
+}
+
+impl std::fmt::Display for HowOften {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Often => out.pad("often"),
+            Self::Sometimes => out.pad("sometimes"),
+            Self::Rarely => out.pad("rarely"),
+            Self::Share(share) => out.pad(&format!("{:.0} %", share * 100.0)),
+        }
+    }
+}
+
+impl std::str::FromStr for HowOften {
+    type Err = String;
+
+    /// Reads `often`, `sometimes`, `rarely`, a share `0.4` or a percentage `40%`.
+    fn from_str(given: &str) -> Result<Self, Self::Err> {
+        let plain = text::plain_word(given);
+        let number = |text: &str, scale: f64| {
+            text.trim().parse::<f64>().ok().map(|value| Self::Share(value / scale))
+        };
+        let read = match plain.as_str() {
+            "often" => Some(Self::Often),
+            "sometimes" => Some(Self::Sometimes),
+            "rarely" => Some(Self::Rarely),
+            other => match other.strip_suffix('%') {
+                Some(percent) => number(percent.trim_end_matches('_'), 100.0),
+                None => number(other, 1.0),
+            },
+        };
+        read.ok_or_else(|| {
+            format!("`{given}` is not a frequency; often, sometimes, rarely, or a share like 40%")
+        })?
+        .check()
+        .map_err(|error| error.to_string())
+    }
+}
+
+/// One serve of an opponent. The lane is the receiver's own.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Serve {
+    /// The short name, unique in its deck.
+    pub id: ServeId,
+    /// Earlier ids of this serve, so that its history is kept.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub was: Vec<ServeId>,
+    /// The motion.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub motion: Option<Motion>,
+    /// The kind of spin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spin: Option<Spin>,
+    /// How heavy.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight: Option<Weight>,
+    /// The way its path bends as the receiver sees it, for side spins.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub breaks: Option<Side>,
+    /// Where the server contacts the ball; the backhand corner when unknown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<From>,
+    /// The lane.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lane: Option<Lane>,
+    /// The depth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Depth>,
+    /// The pace.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pace: Option<Pace>,
+    /// How often it comes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub how_often: Option<HowOften>,
+    /// How sure the scout is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sure: Option<Sure>,
+    /// At which scores it comes more often.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub scores: Vec<ScoreHabit>,
+    /// What gives it away before contact.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tells: Vec<String>,
+    /// How high the toss is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub toss: Option<Toss>,
+    /// Its twin: another serve of the deck with the same look.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub looks_like: Option<ServeId>,
+    /// The day it was last seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub last_seen: Option<Day>,
+    /// No longer served: kept with its history, left out of everything else.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub retired: bool,
+    /// Anything else; stays on the player's own devices unless asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+impl Serve {
+    /// A serve of which only the id is known.
+    pub fn unknown(id: ServeId) -> Self {
+        Self {
+            id,
+            was: Vec::new(),
+            motion: None,
+            spin: None,
+            weight: None,
+            breaks: None,
+            from: None,
+            lane: None,
+            depth: None,
+            pace: None,
+            how_often: None,
+            sure: None,
+            scores: Vec::new(),
+            tells: Vec::new(),
+            toss: None,
+            looks_like: None,
+            last_seen: None,
+            retired: false,
+            note: None,
+        }
+    }
+
+    /// The way it breaks: as written, else as the motion of this server usually does. None without
+    /// side spin.
+    pub fn breaks_for(&self, server: Option<Hand>) -> Option<Side> {
+        if !self.spin?.is_sideways() {
+            return None;
+        }
+        self.breaks.or_else(|| usual_break(self.motion.as_ref()?, server?))
+    }
+
+    /// How often against the other serves; unknown counts as `sometimes`.
+    pub fn relative_frequency(&self) -> f64 {
+        self.how_often.unwrap_or(HowOften::Sometimes).relative()
+    }
+
+    /// The same physical ball as named by a receiver with the other hand: lanes are renamed, the side
+    /// it breaks to stays what it is.
+    #[must_use]
+    pub fn seen_by(&self, old: Hand, new: Hand) -> Self {
+        Self { lane: self.lane.map(|lane| lane.renamed(old, new)), ..self.clone() }
+    }
+
+    /// The serve in words: `short to the forehand, medium side-backspin, backhand motion`.
+    pub fn shown(&self) -> String {
+        let mut parts = Vec::new();
+        let place = crate::game::Target { lane: self.lane, depth: self.depth }.shown();
+        let pace = self.pace.filter(|pace| *pace != Pace::Medium).map(Pace::shown);
+        match (pace, place.is_empty()) {
+            (Some(pace), false) => parts.push(format!("{pace}, {place}")),
+            (Some(pace), true) => parts.push(pace.to_owned()),
+            (None, false) => parts.push(place),
+            (None, true) => {}
+        }
+        match (self.weight, self.spin) {
+            (Some(weight), Some(spin)) if spin != Spin::Dead => {
+                parts.push(format!("{weight} {spin}"));
+            }
+            (_, Some(spin)) => parts.push(spin.shown().to_owned()),
+            (Some(weight), None) => parts.push(format!("{weight} spin")),
+            (None, None) => {}
+        }
+        if let Some(motion) = &self.motion {
+            parts.push(text::one_line(&format!("{motion} motion")));
+        }
+        if parts.is_empty() { "nothing known yet".to_owned() } else { parts.join(", ") }
+    }
+
+    /// The parts a scout would still like to know, in words.
+    pub fn unknown_parts(&self) -> Vec<&'static str> {
+        [
+            ("motion", self.motion.is_none()),
+            ("spin", self.spin.is_none()),
+            ("lane", self.lane.is_none()),
+            ("depth", self.depth.is_none()),
+        ]
+        .into_iter()
+        .filter_map(|(part, is_missing)| is_missing.then_some(part))
+        .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_id_is_short_and_plain() {
+        assert!("bh-short-fh".parse::<ServeId>().is_ok());
+        for bad in ["", "BH short", "a_b", "ü", &"x".repeat(33)] {
+            assert!(bad.parse::<ServeId>().is_err(), "{bad}");
+        }
+        let error = "Short FH!".parse::<ServeId>().unwrap_err();
+        assert_eq!(error.suggested, "short-fh");
+    }
+
+    #[test]
+    fn a_coined_id_is_numbered_when_it_is_taken() {
+        let first = ServeId::coined("short forehand", &[]);
+        let second = ServeId::coined("short forehand", std::slice::from_ref(&first));
+        assert_eq!((first.as_str(), second.as_str()), ("short-forehand", "short-forehand-2"));
+        assert!(ServeId::coined(&"long ".repeat(30), &[]).as_str().parse::<ServeId>().is_ok());
+    }
+
+    #[test]
+    fn breaks_are_filled_in_only_for_side_spin_and_a_known_hand() {
+        let mut serve = Serve::unknown(ServeId::coined("a", &[]));
+        serve.motion = Some(Motion::Pendulum);
+        serve.spin = Some(Spin::Backspin);
+        assert_eq!(serve.breaks_for(Some(Hand::Right)), None);
+        serve.spin = Some(Spin::SideBackspin);
+        assert_eq!(serve.breaks_for(Some(Hand::Right)), Some(Side::Left));
+        assert_eq!(serve.breaks_for(Some(Hand::Left)), Some(Side::Right));
+        assert_eq!(serve.breaks_for(None), None);
+        serve.breaks = Some(Side::Right);
+        assert_eq!(serve.breaks_for(Some(Hand::Right)), Some(Side::Right));
+    }
+
+    #[test]
+    fn a_receiver_with_the_other_hand_meets_the_same_ball() {
+        let mut serve = Serve::unknown(ServeId::coined("a", &[]));
+        serve.lane = Some(Lane::WideForehand);
+        serve.breaks = Some(Side::Right);
+        let seen = serve.seen_by(Hand::Right, Hand::Left);
+        assert_eq!((seen.lane, seen.breaks), (Some(Lane::WideBackhand), Some(Side::Right)));
+    }
+
+    #[test]
+    fn a_share_is_read_as_a_percentage_too() {
+        assert_eq!("40%".parse(), Ok(HowOften::Share(0.4)));
+        assert_eq!("40 %".parse(), Ok(HowOften::Share(0.4)));
+        assert_eq!("Often".parse(), Ok(HowOften::Often));
+        assert!("140%".parse::<HowOften>().is_err());
+    }
+}

@@ -1,0 +1,169 @@
+//! The closed vocabularies of a serve: motion, place, pace, toss, how sure, at which scores.
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::words;
+
+words! {
+    /// The motions the trade has a name for.
+    pub enum MotionName : "motion" {
+        /// A plain forehand serve.
+        Forehand = "forehand" "forehand",
+        /// The bat hangs and swings in, towards the body.
+        Pendulum = "pendulum" "pendulum",
+        /// The bat hangs and swings out, away from the body.
+        ReversePendulum = "reverse_pendulum" "reverse pendulum",
+        /// The bat goes round the outside of the ball.
+        Hook = "hook" "hook",
+        /// The bat points up and swings out.
+        Tomahawk = "tomahawk" "tomahawk",
+        /// The bat points up and swings in.
+        ReverseTomahawk = "reverse_tomahawk" "reverse tomahawk",
+        /// A backhand serve.
+        Backhand = "backhand" "backhand",
+        /// The bat scoops forward under or behind the ball.
+        Shovel = "shovel" "shovel",
+        /// A short hit through the ball.
+        Punch = "punch" "punch",
+    }
+}
+
+/// The motion of a serve: one the trade names, or the player's own words for it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[expect(missing_docs, reason = "each variant is the motion of `MotionName` with the same name")]
+pub enum Motion {
+    Forehand,
+    Pendulum,
+    ReversePendulum,
+    Hook,
+    Tomahawk,
+    ReverseTomahawk,
+    Backhand,
+    Shovel,
+    Punch,
+    /// A motion described in the player's own words.
+    Own(String),
+}
+
+impl Motion {
+    /// The trade's name for it, when it has one.
+    pub const fn name(&self) -> Option<MotionName> {
+        Some(match self {
+            Self::Forehand => MotionName::Forehand,
+            Self::Pendulum => MotionName::Pendulum,
+            Self::ReversePendulum => MotionName::ReversePendulum,
+            Self::Hook => MotionName::Hook,
+            Self::Tomahawk => MotionName::Tomahawk,
+            Self::ReverseTomahawk => MotionName::ReverseTomahawk,
+            Self::Backhand => MotionName::Backhand,
+            Self::Shovel => MotionName::Shovel,
+            Self::Punch => MotionName::Punch,
+            Self::Own(_) => return None,
+        })
+    }
+
+    /// The motion with this name.
+    pub const fn from_name(name: MotionName) -> Self {
+        match name {
+            MotionName::Forehand => Self::Forehand,
+            MotionName::Pendulum => Self::Pendulum,
+            MotionName::ReversePendulum => Self::ReversePendulum,
+            MotionName::Hook => Self::Hook,
+            MotionName::Tomahawk => Self::Tomahawk,
+            MotionName::ReverseTomahawk => Self::ReverseTomahawk,
+            MotionName::Backhand => Self::Backhand,
+            MotionName::Shovel => Self::Shovel,
+            MotionName::Punch => Self::Punch,
+        }
+    }
+
+    /// True when the bat's backhand side meets the ball.
+    pub const fn is_backhand(&self) -> bool {
+        matches!(self, Self::Backhand)
+    }
+}
+
+impl std::fmt::Display for Motion {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match (self, self.name()) {
+            (Self::Own(words), _) => out.pad(words),
+            (_, Some(name)) => out.pad(name.shown()),
+            (_, None) => Ok(()),
+        }
+    }
+}
+
+impl std::str::FromStr for Motion {
+    type Err = crate::base::UnknownWord;
+
+    /// Reads a name of the trade, or `own: words` for anything else.
+    fn from_str(given: &str) -> Result<Self, Self::Err> {
+        match given.trim().strip_prefix("own:") {
+            Some(words) => Ok(Self::Own(words.trim().to_owned())),
+            None => given.parse().map(Self::from_name),
+        }
+    }
+}
+
+words! {
+    /// Where the server contacts the ball.
+    pub enum From : "place to serve from" {
+        /// The server's backhand corner.
+        BackhandCorner = "backhand_corner" "backhand corner",
+        /// The middle of the end line.
+        Middle = "middle" "middle",
+        /// The server's forehand corner.
+        ForehandCorner = "forehand_corner" "forehand corner",
+    }
+}
+
+words! {
+    /// How fast the serve travels.
+    pub enum Pace : "pace" {
+        /// Slow.
+        Slow = "slow" "slow",
+        /// Ordinary.
+        Medium = "medium" "medium",
+        /// Fast: bounces close to the server's own line; a long one lands in the last 30 cm.
+        Fast = "fast" "fast",
+    }
+}
+
+words! {
+    /// How high the ball is thrown up.
+    pub enum Toss : "toss" {
+        /// Hardly above the head.
+        Low = "low" "low",
+        /// Well above the head.
+        High = "high" "high",
+    }
+}
+
+words! {
+    /// How sure the scout is that this serve exists as described.
+    pub enum Sure : "certainty" {
+        /// From half a memory, or told by somebody.
+        Guessed = "guessed" "guessed",
+        /// Seen.
+        Seen = "seen" "seen",
+    }
+}
+
+words! {
+    /// When in a game a serve comes more often than elsewhere.
+    pub enum ScoreHabit : "score" {
+        /// The first points of a game.
+        Early = "early" "early in a game",
+        /// When the server leads.
+        Ahead = "ahead" "when ahead",
+        /// When the server trails.
+        Behind = "behind" "when behind",
+        /// From eight all on.
+        Close = "close" "from 8-8",
+        /// At ten all and after.
+        Deuce = "deuce" "at 10-10",
+        /// On the server's own game or match point.
+        GamePoint = "game_point" "at game point",
+    }
+}

@@ -1,0 +1,129 @@
+//! The spin of a serve and how heavy it is.
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::{Bound, OutOfBounds, words};
+
+words! {
+    /// The kind of spin.
+    pub enum Spin : "spin" {
+        /// Backspin.
+        Backspin = "backspin" "backspin",
+        /// Topspin.
+        Topspin = "topspin" "topspin",
+        /// Hardly any spin.
+        Dead = "dead" "dead",
+        /// Spin about the upright axis.
+        Sidespin = "sidespin" "sidespin",
+        /// Sidespin with backspin.
+        SideBackspin = "side_backspin" "side-backspin",
+        /// Sidespin with topspin.
+        SideTopspin = "side_topspin" "side-topspin",
+        /// Spin about the line of flight.
+        Corkscrew = "corkscrew" "corkscrew",
+    }
+}
+
+impl Spin {
+    /// True when the ball also turns sideways, so that a direction belongs to it.
+    pub const fn is_sideways(self) -> bool {
+        matches!(self, Self::Sidespin | Self::SideBackspin | Self::SideTopspin | Self::Corkscrew)
+    }
+
+    /// True when there is backspin in it.
+    pub const fn has_backspin(self) -> bool {
+        matches!(self, Self::Backspin | Self::SideBackspin)
+    }
+
+    /// True when there is topspin in it.
+    pub const fn has_topspin(self) -> bool {
+        matches!(self, Self::Topspin | Self::SideTopspin)
+    }
+}
+
+words! {
+    /// How heavy, in words.
+    pub enum WeightName : "weight" {
+        /// Little spin.
+        Light = "light" "light",
+        /// Ordinary spin.
+        Medium = "medium" "medium",
+        /// As much as this player can make.
+        Heavy = "heavy" "heavy",
+    }
+}
+
+/// How heavy the spin is: a word, or a number in revolutions a second.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum Weight {
+    /// Little spin.
+    #[serde(rename = "light")]
+    Light,
+    /// Ordinary spin.
+    #[serde(rename = "medium")]
+    Medium,
+    /// As much as this player can make.
+    #[serde(rename = "heavy")]
+    Heavy,
+    /// A measured number, revolutions a second.
+    #[serde(rename = "rev_s")]
+    RevS(f64),
+}
+
+impl Weight {
+    /// Revolutions a second a serve can have.
+    pub const REV_S: Bound = Bound {
+        what: "spin",
+        unit: "rev/s",
+        least: 0.0,
+        most: 90.0,
+        source: "most seen in 182 measured services 74; 62.5 at the 2009 world championships",
+    };
+
+    /// The word for it; a number is named by the nearest word (20, 35 and 50 rev/s).
+    pub fn name(self) -> WeightName {
+        match self {
+            Self::Light => WeightName::Light,
+            Self::Medium => WeightName::Medium,
+            Self::RevS(rev_s) if rev_s < 27.5 => WeightName::Light,
+            Self::RevS(rev_s) if rev_s < 42.5 => WeightName::Medium,
+            Self::Heavy | Self::RevS(_) => WeightName::Heavy,
+        }
+    }
+
+    /// The number in its bounds.
+    ///
+    /// # Errors
+    /// [`OutOfBounds`] for a number no serve has.
+    pub fn check(self) -> Result<Self, OutOfBounds> {
+        match self {
+            Self::RevS(rev_s) => Self::REV_S.check(rev_s).map(Self::RevS),
+            word => Ok(word),
+        }
+    }
+}
+
+impl std::fmt::Display for Weight {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::RevS(rev_s) => write!(out, "{rev_s} rev/s"),
+            word => out.write_str(word.name().shown()),
+        }
+    }
+}
+
+impl std::str::FromStr for Weight {
+    type Err = String;
+
+    /// Reads `light`, `medium`, `heavy`, or a number of revolutions a second.
+    fn from_str(given: &str) -> Result<Self, Self::Err> {
+        if let Ok(rev_s) = given.trim().parse::<f64>() {
+            return Self::RevS(rev_s).check().map_err(|error| error.to_string());
+        }
+        given.parse::<WeightName>().map_err(|error| error.to_string()).map(|name| match name {
+            WeightName::Light => Self::Light,
+            WeightName::Medium => Self::Medium,
+            WeightName::Heavy => Self::Heavy,
+        })
+    }
+}

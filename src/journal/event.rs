@@ -1,0 +1,282 @@
+//! The events of a journal: raw facts with the words that make them readable without the deck.
+//!
+//! Field names are short because there may be a million of them, and words because a person may read
+//! them. Their names and meaning are frozen: a journal is read for ever.
+
+use serde::{Deserialize, Serialize};
+
+use crate::base::{Day, words};
+use crate::game::{End, ReceiveKey, ServeId};
+
+/// Which event: the device that wrote it and its number there.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct EventId {
+    /// The device's random id.
+    pub device: String,
+    /// Counts from 1 on each device.
+    pub n: u64,
+}
+
+/// One line of a journal.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    /// Which event.
+    pub id: EventId,
+    /// Milliseconds since 1970-01-01 UTC.
+    pub at_ms: i64,
+    /// The player's day when it happened; never computed again.
+    pub day: Day,
+    /// The device it first came from, when it was brought in (a phone page).
+    pub origin: Option<String>,
+    /// What happened.
+    pub fact: Fact,
+}
+
+/// What can happen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "k", rename_all = "snake_case")]
+pub enum Fact {
+    /// A serve was shown in the drill and answered.
+    Answer(Answer),
+    /// Balls were received at the table.
+    Ball(Ball),
+    /// A point was played.
+    Point(Point),
+    /// A match was talked over.
+    Debrief(Debrief),
+    /// A serve was seen, once or several times.
+    Seen(Seen),
+    /// An earlier event is taken back.
+    Undo {
+        /// Which.
+        of: EventId,
+    },
+    /// Everything about an opponent is deleted; older events of that deck are dropped on sight.
+    Forget {
+        /// The deck's key.
+        deck: String,
+    },
+}
+
+words! {
+    /// How an answer was asked for.
+    pub enum How : "way to answer" {
+        /// One key against the clock.
+        Snap = "snap" "snap",
+        /// Untimed, built from stroke and target.
+        Think = "think" "think",
+        /// Standing, bat in hand; then one key.
+        Shadow = "shadow" "shadow",
+        /// A reading round: the serve was to be recognised.
+        Read = "read" "read",
+    }
+}
+
+words! {
+    /// What the answer was given with.
+    pub enum Input : "kind of input" {
+        /// The keyboard.
+        Keys = "keys" "keys",
+        /// A touch screen.
+        Tap = "tap" "tap",
+        /// A file of keys, played back.
+        Script = "script" "script",
+        /// A simulated player.
+        Simulated = "simulated" "simulated player",
+    }
+}
+
+words! {
+    /// The part of a switch round.
+    pub enum Stage : "stage" {
+        /// Under the base plan.
+        Before = "before" "before the call",
+        /// After the call.
+        After = "after" "after the call",
+        /// After the call to switch back.
+        Back = "back" "after switching back",
+    }
+}
+
+/// The place of an answer in a switch round.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Switched {
+    /// The switch's name.
+    pub name: String,
+    /// The part of the round.
+    pub stage: Stage,
+    /// For the switched serve: the receive that was right before the last call.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub old: Option<ReceiveKey>,
+}
+
+/// A serve was shown in the drill and answered.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Answer {
+    /// The deck's key.
+    pub deck: String,
+    /// The serve shown.
+    pub serve: ServeId,
+    /// The receive that was right.
+    pub right: ReceiveKey,
+    /// The receive given, when it was another one; empty when none was given in time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub given: Option<String>,
+    /// How it was asked.
+    pub how: How,
+    /// Milliseconds from contact (from showing it, when untimed) to the answer.
+    pub ms: u32,
+    /// The window to the decision, milliseconds, key time included; 0 when untimed.
+    pub window: u32,
+    /// The player's own key time in that window, milliseconds.
+    pub motor: u32,
+    /// What it was given with.
+    pub input: Input,
+    /// Interrupted, or a guess before contact: played again.
+    #[serde(default, rename = "let", skip_serializing_if = "std::ops::Not::not")]
+    pub is_let: bool,
+    /// Its place in a switch round.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch: Option<Switched>,
+}
+
+/// Balls received at the table with one receive against one serve.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Ball {
+    /// The deck's key.
+    pub deck: String,
+    /// The serve thrown.
+    pub serve: ServeId,
+    /// The receive that was right.
+    pub right: ReceiveKey,
+    /// Balls that landed where they were meant to.
+    pub made: u32,
+    /// Balls that did not.
+    pub missed: u32,
+    /// Balls answered with another receive.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub wrong: u32,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
+const fn is_zero(number: &u32) -> bool {
+    *number == 0
+}
+
+words! {
+    /// How a receive came out.
+    pub enum Quality : "quality" {
+        /// As it was meant.
+        Tight = "tight" "tight",
+        /// On the table, but not where or how it was meant.
+        Loose = "loose" "loose",
+        /// Not on the table.
+        Missed = "missed" "missed",
+    }
+}
+
+/// One played point.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Point {
+    /// The deck's key.
+    pub deck: String,
+    /// Which match: a word unique for this deck.
+    #[serde(rename = "match")]
+    pub of_match: String,
+    /// Who served.
+    pub server: End,
+    /// The serve, when the opponent served and it was recognised.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub serve: Option<ServeId>,
+    /// The receive intended.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub meant: Option<ReceiveKey>,
+    /// The receive played, when it was another.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub played: Option<ReceiveKey>,
+    /// How it came out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub quality: Option<Quality>,
+    /// Whether the opponent was waiting for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waiting: Option<bool>,
+    /// True when the player won the point.
+    pub won: bool,
+    /// Words that named no known serve or receive, kept as they were typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unknown: Option<String>,
+}
+
+words! {
+    /// How many points a serve decided, from memory.
+    pub enum HowMany : "amount" {
+        /// About three.
+        Few = "few" "few",
+        /// About seven.
+        Some = "some" "some",
+        /// About fourteen.
+        Many = "many" "many",
+    }
+}
+
+words! {
+    /// How receiving a serve went, from memory.
+    pub enum Going : "course" {
+        /// More won than lost.
+        Well = "well" "well",
+        /// About as many.
+        Even = "even" "even",
+        /// More lost than won.
+        Badly = "badly" "badly",
+    }
+}
+
+/// What is remembered of one serve after a match.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DebriefServe {
+    /// The serve.
+    pub serve: ServeId,
+    /// The receive that was used most.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub receive: Option<ReceiveKey>,
+    /// How many.
+    pub many: HowMany,
+    /// How it went.
+    pub going: Going,
+    /// The opponent had read it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub read: bool,
+}
+
+/// A match talked over in a minute.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Debrief {
+    /// The deck's key.
+    pub deck: String,
+    /// Which match.
+    #[serde(rename = "match")]
+    pub of_match: String,
+    /// Points of each game: the player's, the opponent's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub games: Vec<(u32, u32)>,
+    /// Serve by serve.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub serves: Vec<DebriefServe>,
+    /// Serves that were new, in the player's words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub new: Vec<String>,
+    /// One sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sentence: Option<String>,
+}
+
+/// A serve was seen.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Seen {
+    /// The deck's key.
+    pub deck: String,
+    /// The serve.
+    pub serve: ServeId,
+    /// How many times.
+    pub times: u32,
+}
