@@ -1,5 +1,5 @@
-//! The program: hands its arguments to the library and its result to the shell.
+//! The program: hands the arguments and the real world to the library, and the result to the shell.
 
 fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+    secondball::cli::main()
 }

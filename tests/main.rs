@@ -1,1 +1,5 @@
 //! One binary for every test outside the sources.
+
+mod harness;
+mod house;
+mod program;

@@ -41,9 +41,6 @@ macro_rules! words {
             /// Every word of this vocabulary, in its own order.
             pub const ALL: &'static [Self] = &[ $( Self::$variant, )+ ];
 
-            /// What this vocabulary is about.
-            pub const WHAT: &'static str = $what;
-
             /// The word as it stands in files and flags.
             pub const fn word(self) -> &'static str {
                 match self { $( Self::$variant => $word, )+ }

@@ -1,1 +1,62 @@
-//! Under construction.
+//! Floor 7: arguments, the real world, screens, and one file per command.
+//!
+//! Only this folder knows that there is a shell. [`main`] reads the world once (clock, environment,
+//! terminal), parses the arguments, runs the command, and turns what went wrong into words on the
+//! standard error and an exit code: 0 done, 1 the files or the request have a problem, 2 the machine
+//! failed, 130 interrupted.
+
+mod arguments;
+mod failure;
+mod world;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+pub use arguments::{Arguments, Command};
+pub use failure::Failure;
+pub use world::{Clock, World};
+
+/// Runs the program on the real world.
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return usage(&error),
+    };
+    let mut out = std::io::stdout().lock();
+    let mut err = std::io::stderr();
+    // Not locked: the prompts of a terminal read from the same place.
+    let mut input = std::io::BufReader::new(std::io::stdin());
+    let ended = World::real(&arguments, &mut out, &mut err, &mut input).and_then(|mut world| {
+        let ended = run(&arguments, &mut world);
+        let flushed = world.out.flush().map_err(Failure::from);
+        ended.and(flushed)
+    });
+    match ended {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failure.told(&mut std::io::stderr()),
+    }
+}
+
+/// Runs one command in a world.
+///
+/// # Errors
+/// [`Failure`] says what went wrong and with which code the program ends.
+pub fn run(arguments: &Arguments, world: &mut World<'_>) -> Result<(), Failure> {
+    match &arguments.command {
+        None => {
+            writeln!(world.out, "secondball: see `secondball --help`")?;
+            Ok(())
+        }
+        Some(command) => command.run(world),
+    }
+}
+
+/// Help and version are results; a wrong flag is a problem of the request.
+fn usage(error: &clap::Error) -> ExitCode {
+    use clap::error::ErrorKind::{DisplayHelp, DisplayVersion};
+    let is_help = matches!(error.kind(), DisplayHelp | DisplayVersion);
+    // Nothing can be said any more when even this cannot be printed.
+    let _ = error.print();
+    ExitCode::from(u8::from(!is_help))
+}

@@ -1,0 +1,62 @@
+//! The arguments as typed: one variant and one file per command.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+use crate::base::Moment;
+use crate::cli::{Failure, World};
+
+/// Prepare your receives against a known opponent.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    max_term_width = 80,
+    after_help = "Start here:\n  secondball demo         watch the whole job on an invented opponent\n  \
+                  secondball init         make your own home\n  secondball              where you stand, and the next thing to do"
+)]
+pub struct Arguments {
+    /// The folder that holds your files
+    #[arg(
+        long,
+        global = true,
+        value_name = "DIR",
+        env = "SECONDBALL_HOME",
+        hide_env_values = true
+    )]
+    pub home: Option<PathBuf>,
+    /// The time to work with instead of the clock: 2026-11-29, or 2026-11-29T18:30:00+01:00
+    #[arg(long, global = true, value_name = "TIME")]
+    pub now: Option<Moment>,
+    /// The seed of every random choice, so that a run can be repeated
+    #[arg(long, global = true, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+    /// What to do; without it, where you stand and the next thing to do
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {}
+
+impl Command {
+    /// Runs the command.
+    ///
+    /// # Errors
+    /// Whatever kept it from being done.
+    pub fn run(&self, _world: &mut World<'_>) -> Result<(), Failure> {
+        match *self {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_arguments_do_not_contradict_each_other() {
+        Arguments::command().debug_assert();
+    }
+}

@@ -1,0 +1,66 @@
+//! What a command can end with, other than done.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use crate::base::Finding;
+
+/// Why a command did not do what was asked.
+#[derive(Debug)]
+pub enum Failure {
+    /// The files or the request have a problem: exit code 1.
+    Findings(Vec<Finding>),
+    /// The machine failed: exit code 2.
+    Machine {
+        /// What was being done, for example "`decks/a.ron` cannot be written".
+        what: String,
+        /// Why it failed.
+        source: std::io::Error,
+    },
+    /// Somebody who reads our output went away; nothing is wrong.
+    Hangup,
+    /// The player interrupted: exit code 130.
+    Interrupted,
+}
+
+impl Failure {
+    /// A problem of the request, with the way out.
+    pub fn request(what: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self::Findings(vec![Finding::error(what).hint(hint)])
+    }
+
+    /// Says it, and gives the exit code.
+    pub fn told(&self, err: &mut dyn Write) -> ExitCode {
+        let (text, code) = match self {
+            Self::Findings(findings) => {
+                let shown: Vec<_> = findings.iter().map(Finding::shown).collect();
+                (shown.join("\n"), 1)
+            }
+            Self::Machine { what, source } => (format!("{what}: {source}"), 2),
+            Self::Hangup => return ExitCode::SUCCESS,
+            Self::Interrupted => {
+                ("interrupted; everything answered so far is kept".to_owned(), 130)
+            }
+        };
+        // When the standard error is gone too there is nobody left to tell.
+        let _ = writeln!(err, "{text}");
+        ExitCode::from(code)
+    }
+}
+
+impl From<Finding> for Failure {
+    fn from(finding: Finding) -> Self {
+        Self::Findings(vec![finding])
+    }
+}
+
+impl From<std::io::Error> for Failure {
+    /// Writing a result failed.
+    fn from(source: std::io::Error) -> Self {
+        match source.kind() {
+            std::io::ErrorKind::BrokenPipe => Self::Hangup,
+            std::io::ErrorKind::Interrupted => Self::Interrupted,
+            _ => Self::Machine { what: "the output cannot be written".to_owned(), source },
+        }
+    }
+}
