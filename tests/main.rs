@@ -1,1 +1,2 @@
 //! One binary for every test outside the sources.
+mod memory;
