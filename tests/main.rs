@@ -2,4 +2,5 @@
 
 mod harness;
 mod house;
+mod memory;
 mod program;

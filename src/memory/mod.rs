@@ -1,1 +1,25 @@
-//! Under construction.
+//! The memory of answers: what a pattern's history says about recalling it, and what to practise
+//! on which day so that recall peaks when the match begins.
+//!
+//! Everything here is numbers: weights, days and states come in, picks and forecasts go out. The
+//! words of serves and receives stay in `game`, the choice of weights in `agenda`.
+//!
+//! | file | holds |
+//! |---|---|
+//! | [`door`] | the one door to the crate `fsrs`: a state, what an answer does to it, recall |
+//! | [`result`] | behaviour (key, time, window) to a result; never a self-rating |
+//! | [`counted`] | which answers of a day count, and the history of one pattern |
+//! | [`forecast`] | recall on a day to come, untried / shaky / firm |
+//! | [`daily`] | the daily list: above a target, or greedily towards an event |
+
+pub mod counted;
+pub mod daily;
+pub mod door;
+pub mod forecast;
+pub mod result;
+
+pub use counted::{Counting, History};
+pub use daily::{Pick, daily_list, greedy_list};
+pub use door::{MemoryError, Model, State};
+pub use forecast::{Item, Standing};
+pub use result::{Behaviour, Given, Grade, Kind, Outcome};

@@ -1,0 +1,3 @@
+//! The memory of answers against values from outside and against its own promises.
+
+mod published;
