@@ -26,7 +26,7 @@ const FLOORS: [(&str, u8); 14] = [
 
 /// Outside crates that are at home in some folders only.
 const AT_HOME: [(&str, &[&str]); 16] = [
-    ("chrono", &["base", "deck", "page", "cli"]),
+    ("chrono", &["base", "deck", "agenda", "page", "cli"]),
     ("rand", &["base"]),
     ("glam", &["flight"]),
     ("statrs", &["tactics"]),

@@ -1,1 +1,12 @@
-//! Under construction.
+//! Floor 5: what to do today, what the forecast for the event is, and the one next thing.
+//!
+//! `memory` plans in bare numbers; here patterns get their weights from the decks, the event and the
+//! scout's certainty, and the plan gets its words back. How it is printed is `page`'s work.
+
+mod next;
+mod patterns;
+mod today;
+
+pub use next::{Next, NextState, next_thing};
+pub use patterns::{Histories, Part, Pattern, patterns};
+pub use today::{Agenda, Ahead, DayAhead, Due, Eve, Outlook, SECONDS_AN_ANSWER, agenda};

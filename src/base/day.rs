@@ -39,6 +39,11 @@ impl Day {
         Self(self.0.checked_sub_days(Days::new(days.into())).unwrap_or(NaiveDate::MIN))
     }
 
+    /// A number that grows by one a day, for the memory model, which knows no calendar.
+    pub fn number(self) -> i32 {
+        self.0.num_days_from_ce()
+    }
+
     /// Whole days from `earlier` to this one; negative when it is later.
     pub fn days_since(self, earlier: Self) -> i64 {
         (self.0 - earlier.0).num_days()

@@ -1,0 +1,382 @@
+//! Today's list, the days ahead, and the forecast for the event with and without today's work.
+
+use serde::Serialize;
+
+use crate::agenda::{Histories, Part, Pattern, patterns};
+use crate::base::Day;
+use crate::deck::{Deck, Event, Player};
+use crate::memory::daily::Habits;
+use crate::memory::forecast::{Share, share_on};
+use crate::memory::{Grade, Item, MemoryError, Model, Standing, daily_list, greedy_list};
+
+/// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
+pub const SECONDS_AN_ANSWER: f64 = 9.0;
+/// Untried patterns begun a day when no event presses.
+const NEW_A_DAY: usize = 6;
+/// Days ahead that are shown.
+const DAYS_AHEAD: u32 = 14;
+/// Serves of one opponent looked at on the evening before.
+const EVE_SERVES: usize = 2;
+
+/// One pattern on today's list.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Due {
+    /// The deck's file stem.
+    pub deck: String,
+    /// The opponent.
+    pub opponent: String,
+    /// The serve's id.
+    pub serve: String,
+    /// The receive in words.
+    pub receive: String,
+    /// The pattern's key as text.
+    pub pattern: String,
+    /// Plan or switch.
+    pub part: Part,
+    /// `untried`, `shaky` or `firm` for the day that counts.
+    pub standing: &'static str,
+    /// Recall now, 0 to 1.
+    pub recall_now: f64,
+    /// What today's answer adds to its recall on the day that counts.
+    pub gain: f64,
+}
+
+/// A day ahead and how much it will ask for, if every list before it is answered right.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DayAhead {
+    /// The day.
+    pub day: Day,
+    /// Answers on it.
+    pub answers: usize,
+    /// Whether it is a day off.
+    pub is_off: bool,
+}
+
+/// The event the list works towards.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Ahead {
+    /// Its name.
+    pub name: String,
+    /// Its day.
+    pub day: Day,
+    /// Days until it.
+    pub days: u32,
+    /// Share of the serves expected to be answered right there when nothing more is done.
+    pub without_today: f64,
+    /// The same when today's list is answered.
+    pub with_today: f64,
+    /// The same when every list until the event is answered.
+    pub with_all: f64,
+    /// One standard deviation of the share really recalled, for `with_all`.
+    pub spread: f64,
+}
+
+/// What the list works towards.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outlook {
+    /// An event.
+    Event(Ahead),
+    /// No event: recall is kept above the target.
+    Target(f64),
+}
+
+/// The evening before: few serves, receives already owned, ending on what is firm.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Eve {
+    /// Serves to look at once more, by opponent, weakest first; at most two an opponent.
+    pub serves: Vec<Due>,
+    /// Switches to think through once, untimed: opponent and switch.
+    pub switches: Vec<(String, String)>,
+}
+
+/// Where the player stands on a day.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Agenda {
+    /// The day.
+    pub today: Day,
+    /// Whether it is a day off.
+    pub is_off: bool,
+    /// What the list works towards.
+    pub outlook: Outlook,
+    /// Patterns to answer today, most useful first.
+    pub list: Vec<Due>,
+    /// Minutes the list takes.
+    pub minutes: f64,
+    /// How many patterns are untried, shaky, firm for the day that counts.
+    pub standing: [usize; 3],
+    /// The days ahead.
+    pub days: Vec<DayAhead>,
+    /// On the day before an event.
+    pub eve: Option<Eve>,
+    /// What the player should know about this list.
+    pub notes: Vec<String>,
+}
+
+/// Where the player stands today: list, forecast, days ahead.
+///
+/// # Errors
+/// [`MemoryError`] when a memory or weight is out of range, which no file read without a finding
+/// can hold.
+pub fn agenda(
+    player: &Player,
+    decks: &[(String, Deck)],
+    histories: &Histories,
+    today: Day,
+) -> Result<Agenda, MemoryError> {
+    let model = Model::default();
+    let event = player.next_event(today).filter(|event| event.day > today);
+    let all = patterns(player, decks, player.next_event(today));
+    let mut items: Vec<Item> = all
+        .iter()
+        .enumerate()
+        .map(|(index, pattern)| Item {
+            index,
+            weight: pattern.weight,
+            memory: pattern.history(histories).and_then(|h| Some((h.state()?, h.last_day()?))),
+        })
+        .collect();
+    let counts = event.map_or(today, |event| event.day);
+    let day_that_counts = f64::from(counts.number()).max(f64::from(today.number()) + 1.0);
+    let mut standing = [0; 3];
+    let mut words = Vec::new();
+    for item in &items {
+        let word = Standing::of(&model, item, day_that_counts, player.target)?;
+        standing[word as usize] += 1;
+        words.push(word);
+    }
+    let budget = answers_in(player.minutes_a_day);
+    let picks = pick(&model, &items, player, event, today, budget)?;
+    let list: Vec<Due> = picks
+        .iter()
+        .map(|pick| due(&all[pick.index], words[pick.index], pick.recall_now, pick.gain))
+        .collect();
+    let without = share_on(&model, &items, day_that_counts)?;
+    answer(&model, &mut items, &picks, today)?;
+    let with_today = share_on(&model, &items, day_that_counts)?;
+    let (days, with_all) =
+        look_ahead(&model, &mut items, player, event, today, budget, day_that_counts)?;
+    let outlook = match event {
+        Some(event) => Outlook::Event(Ahead {
+            name: event.name.clone(),
+            day: event.day,
+            days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
+            without_today: without.expected,
+            with_today: with_today.expected,
+            with_all: with_all.expected,
+            spread: with_all.spread,
+        }),
+        None => Outlook::Target(player.target),
+    };
+    let eve =
+        event.filter(|event| event.day.days_since(today) == 1).map(|_| eve(&all, &items, &words));
+    Ok(Agenda {
+        today,
+        is_off: player.days_off.contains(&today.weekday()),
+        minutes: list.len() as f64 * SECONDS_AN_ANSWER / 60.0,
+        notes: notes(player, event, today, standing[0], list.len()),
+        outlook,
+        list,
+        standing,
+        days,
+        eve,
+    })
+}
+
+/// Answers that fit into some minutes.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
+fn answers_in(minutes: f64) -> usize {
+    (minutes.clamp(0.0, 600.0) * 60.0 / SECONDS_AN_ANSWER) as usize
+}
+
+fn due(pattern: &Pattern, standing: Standing, recall_now: f64, gain: f64) -> Due {
+    Due {
+        deck: pattern.stem.clone(),
+        opponent: pattern.opponent.clone(),
+        serve: pattern.serve.id.to_string(),
+        receive: pattern.receive.shown(),
+        pattern: pattern.key.to_string(),
+        part: pattern.part.clone(),
+        standing: standing.word(),
+        recall_now,
+        gain,
+    }
+}
+
+/// The patterns of one day.
+fn pick(
+    model: &Model,
+    items: &[Item],
+    player: &Player,
+    event: Option<&Event>,
+    day: Day,
+    budget: usize,
+) -> Result<Vec<crate::memory::Pick>, MemoryError> {
+    if player.days_off.contains(&day.weekday()) {
+        return Ok(Vec::new());
+    }
+    match event {
+        Some(event) => {
+            greedy_list(model, items, day.number(), event.day.number(), budget, &Habits::default())
+        }
+        None => daily_list(model, items, day.number(), player.target, budget, NEW_A_DAY),
+    }
+}
+
+/// Answers a list right, as a forecast does.
+fn answer(
+    model: &Model,
+    items: &mut [Item],
+    picks: &[crate::memory::Pick],
+    day: Day,
+) -> Result<(), MemoryError> {
+    for pick in picks {
+        let Some(item) = items.iter_mut().find(|item| item.index == pick.index) else { continue };
+        let (before, gap) = match item.memory {
+            None => (None, 0),
+            Some((state, last)) => {
+                (Some(state), u32::try_from(i64::from(day.number()) - i64::from(last)).unwrap_or(0))
+            }
+        };
+        item.memory = Some((model.after(before, Grade::InTime, gap)?, day.number()));
+    }
+    Ok(())
+}
+
+/// Plays the days ahead with every list answered right; the forecast is what is left at the end.
+fn look_ahead(
+    model: &Model,
+    items: &mut [Item],
+    player: &Player,
+    event: Option<&Event>,
+    today: Day,
+    budget: usize,
+    day_that_counts: f64,
+) -> Result<(Vec<DayAhead>, Share), MemoryError> {
+    let mut days = Vec::new();
+    let last = event
+        .map_or(DAYS_AHEAD, |event| u32::try_from(event.day.days_since(today) - 1).unwrap_or(0));
+    for ahead in 1..=last {
+        let day = today.plus(ahead);
+        let picks = pick(model, items, player, event, day, budget)?;
+        answer(model, items, &picks, day)?;
+        if ahead <= DAYS_AHEAD {
+            let is_off = player.days_off.contains(&day.weekday());
+            days.push(DayAhead { day, answers: picks.len(), is_off });
+        }
+    }
+    Ok((days, share_on(model, items, day_that_counts)?))
+}
+
+/// The evening before: the weakest firm receives of each opponent, and each switch once in thought.
+fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
+    let mut serves = Vec::new();
+    let mut switches: Vec<(String, String)> = Vec::new();
+    let mut opponents: Vec<&str> = all.iter().map(|pattern| pattern.stem.as_str()).collect();
+    opponents.dedup();
+    for stem in opponents {
+        let mut own: Vec<_> = all
+            .iter()
+            .zip(items)
+            .zip(words)
+            .filter(|((pattern, item), _)| {
+                pattern.stem == stem && pattern.part == Part::Plan && item.memory.is_some()
+            })
+            .collect();
+        own.sort_by(|((a, _), _), ((b, _), _)| b.weight.total_cmp(&a.weight));
+        serves.extend(
+            own.into_iter()
+                .take(EVE_SERVES)
+                .map(|((pattern, _), word)| due(pattern, *word, 0.0, 0.0)),
+        );
+    }
+    for pattern in all {
+        if let Part::Switch(name) = &pattern.part {
+            let pair = (pattern.opponent.clone(), name.clone());
+            if !switches.contains(&pair) {
+                switches.push(pair);
+            }
+        }
+    }
+    Eve { serves, switches }
+}
+
+/// What the player should know about the list.
+fn notes(
+    player: &Player,
+    event: Option<&Event>,
+    today: Day,
+    untried: usize,
+    listed: usize,
+) -> Vec<String> {
+    let mut notes = Vec::new();
+    if player.days_off.contains(&today.weekday()) {
+        notes.push("today is a day off".to_owned());
+    }
+    if let Some(event) = event {
+        let days = event.day.days_since(today);
+        if days <= 2 && untried > 0 {
+            notes.push(format!(
+                "{} never drilled; with {} left nothing new is begun unless you ask for it",
+                crate::base::text::count(untried, "pattern"),
+                crate::base::text::count(usize::try_from(days).unwrap_or(0), "day"),
+            ));
+        }
+    } else if player.next_event(today).is_some() {
+        notes.push("the event is today: read the sheet once, then play".to_owned());
+    } else if listed > 0 {
+        notes.push(
+            "no event ahead: recall is kept above the target; add one with `secondball today --event`"
+                .to_owned(),
+        );
+    }
+    notes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::agenda::patterns::tests::two_decks;
+
+    fn day(text: &str) -> Day {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn today_helps_and_every_day_until_the_event_helps_more() {
+        let (player, decks) = two_decks();
+        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-25")).unwrap();
+        let Outlook::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
+        assert_eq!(ahead.days, 4);
+        assert_eq!(ahead.without_today, 0.0);
+        assert!(ahead.with_today > 0.5, "{ahead:?}");
+        assert!(ahead.with_all > ahead.with_today, "{ahead:?}");
+        assert_eq!(agenda.list.len(), 6);
+        assert_eq!(agenda.standing, [6, 0, 0]);
+    }
+
+    #[test]
+    fn nothing_new_is_begun_in_the_last_two_days_and_the_player_is_told() {
+        let (player, decks) = two_decks();
+        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-27")).unwrap();
+        assert!(agenda.list.is_empty());
+        assert!(agenda.notes[0].starts_with("6 patterns never drilled"), "{:?}", agenda.notes);
+    }
+
+    #[test]
+    fn a_day_off_asks_for_nothing() {
+        let (mut player, decks) = two_decks();
+        player.days_off.push(chrono::Weekday::Wed);
+        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-25")).unwrap();
+        assert!(agenda.is_off && agenda.list.is_empty());
+        assert!(agenda.days[0].answers > 0);
+    }
+
+    #[test]
+    fn the_budget_in_minutes_is_kept() {
+        let (mut player, decks) = two_decks();
+        player.minutes_a_day = 0.5;
+        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-25")).unwrap();
+        assert_eq!(agenda.list.len(), 3);
+    }
+}
