@@ -1,0 +1,133 @@
+//! The day as text: the list, the days ahead, the forecast.
+
+use crate::agenda::{Agenda, Eve, Outlook, Part};
+use crate::base::text;
+
+/// Patterns listed before the rest is only counted.
+const LISTED: usize = 12;
+
+/// The day, `width` columns wide.
+pub fn today_text(agenda: &Agenda, width: usize) -> String {
+    let mut lines = vec![outlook_line(agenda)];
+    if let Outlook::Event(ahead) = &agenda.outlook {
+        lines.push(String::new());
+        lines.push("Expected to be answered right at the event".to_owned());
+        for (words, share) in [
+            ("if you stop here", ahead.without_today),
+            ("with today's list", ahead.with_today),
+            ("with every list until then", ahead.with_all),
+        ] {
+            lines.push(format!("  {words:<27} {:>4.0} %  {}", share * 100.0, bar(share)));
+        }
+        lines.push(format!(
+            "  give or take {:.0} % on the day; when every list is answered right",
+            ahead.spread * 100.0
+        ));
+    }
+    let [untried, shaky, firm] = agenda.standing;
+    lines.push(String::new());
+    lines.push(format!("Answers: {firm} firm, {shaky} shaky, {untried} untried"));
+    lines.push(String::new());
+    list(&mut lines, agenda, width);
+    if let Some(eve) = &agenda.eve {
+        lines.push(String::new());
+        evening(&mut lines, eve, width);
+    }
+    let asks_for_something = !agenda.list.is_empty() || agenda.days.iter().any(|d| d.answers > 0);
+    if asks_for_something && !agenda.days.is_empty() {
+        lines.push(String::new());
+        lines.push("Days ahead, in answers".to_owned());
+        for week in agenda.days.chunks(7) {
+            let days: Vec<_> = week.iter().map(|day| format!("{:>10}", day.day.spoken())).collect();
+            let counts: Vec<_> = week
+                .iter()
+                .map(|day| if day.is_off { "off".to_owned() } else { day.answers.to_string() })
+                .map(|count| format!("{count:>10}"))
+                .collect();
+            lines.push(days.concat());
+            lines.push(counts.concat());
+        }
+    }
+    for note in &agenda.notes {
+        lines.push(String::new());
+        lines.push(text::wrap(&format!("Note: {note}."), width, "      "));
+    }
+    let mut page = lines.join("\n");
+    page.push('\n');
+    page
+}
+
+fn outlook_line(agenda: &Agenda) -> String {
+    match &agenda.outlook {
+        Outlook::Event(ahead) => format!(
+            "{}   {} in {}, {}",
+            agenda.today.spoken(),
+            text::one_line(&ahead.name),
+            text::count(usize::try_from(ahead.days).unwrap_or(0), "day"),
+            ahead.day.spoken()
+        ),
+        Outlook::Target(target) => {
+            format!(
+                "{}   no event ahead; recall kept at {:.0} %",
+                agenda.today.spoken(),
+                target * 100.0
+            )
+        }
+    }
+}
+
+/// A bar of twenty columns that reads without colour.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share, 0 to 1")]
+fn bar(share: f64) -> String {
+    let full = (share.clamp(0.0, 1.0) * 20.0).round() as usize;
+    format!("[{}{}]", "=".repeat(full), " ".repeat(20 - full))
+}
+
+fn list(lines: &mut Vec<String>, agenda: &Agenda, width: usize) {
+    if agenda.list.is_empty() {
+        lines.push("Nothing to answer today.".to_owned());
+        return;
+    }
+    lines.push(format!(
+        "Today: {}, about {:.0} min",
+        text::count(agenda.list.len(), "pattern"),
+        agenda.minutes.ceil().max(1.0)
+    ));
+    let serve_width =
+        agenda.list.iter().map(|due| text::width(&due.serve)).max().unwrap_or(0).min(20);
+    for due in agenda.list.iter().take(LISTED) {
+        let lead =
+            format!("  {}  {}  ", text::fit(&due.serve, serve_width), text::fit(due.standing, 7));
+        let mut words = due.receive.clone();
+        if let Part::Switch(name) = &due.part {
+            words = format!("{words}  (switch: {})", text::one_line(name));
+        }
+        let room = width.saturating_sub(text::width(&lead)).max(10);
+        lines.push(format!("{lead}{}", text::fit(&words, room).trim_end()));
+    }
+    if agenda.list.len() > LISTED {
+        lines.push(format!("  and {} more", agenda.list.len() - LISTED));
+    }
+}
+
+fn evening(lines: &mut Vec<String>, eve: &Eve, width: usize) {
+    lines.push("The evening before: at most this, ending on something that works".to_owned());
+    for due in &eve.serves {
+        lines.push(text::wrap(
+            &format!("  {}, {}: {}", text::one_line(&due.opponent), due.serve, due.receive),
+            width,
+            "    ",
+        ));
+    }
+    for (opponent, switch) in &eve.switches {
+        lines.push(text::wrap(
+            &format!(
+                "  {}: think the switch `{}` through once, then the plan once more",
+                text::one_line(opponent),
+                text::one_line(switch)
+            ),
+            width,
+            "    ",
+        ));
+    }
+}
