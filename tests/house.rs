@@ -31,7 +31,7 @@ const AT_HOME: [(&str, &[&str]); 16] = [
     ("glam", &["flight"]),
     ("statrs", &["tactics"]),
     ("fsrs", &["memory"]),
-    ("serde_json", &["journal", "page", "store", "cli"]),
+    ("serde_json", &["journal", "memory", "page", "store", "cli"]),
     ("ron", &["store"]),
     ("tempfile", &["store", "cli"]),
     ("askama", &["page"]),

@@ -8,5 +8,5 @@ mod patterns;
 mod today;
 
 pub use next::{Next, NextState, next_thing};
-pub use patterns::{Histories, Part, Pattern, patterns};
+pub use patterns::{Part, Pattern, patterns};
 pub use today::{Agenda, Ahead, DayAhead, Due, Eve, Outlook, SECONDS_AN_ANSWER, agenda};

@@ -3,14 +3,9 @@
 //! Weight = share of the serve x how sure it is x how likely the opponent is x what the part counts.
 //! The factors are assumptions of the tool, stated here and nowhere else.
 
-use std::collections::BTreeMap;
-
 use crate::deck::{Deck, Event, Player};
 use crate::game::{PatternKey, Receive, Serve, Sure};
-use crate::memory::History;
-
-/// The memory of every pattern ever answered.
-pub type Histories = BTreeMap<PatternKey, History>;
+use crate::memory::{History, Memories};
 
 /// A serve that was only guessed counts this much of one that was seen (an assumption).
 const GUESSED: f64 = 0.6;
@@ -52,8 +47,8 @@ pub struct Pattern {
 
 impl Pattern {
     /// Its memory, under its own key or an earlier one.
-    pub fn history<'a>(&self, histories: &'a Histories) -> Option<&'a History> {
-        std::iter::once(&self.key).chain(&self.earlier).find_map(|key| histories.get(key))
+    pub fn history<'a>(&self, memories: &'a Memories) -> Option<&'a History> {
+        std::iter::once(&self.key).chain(&self.earlier).find_map(|key| memories.get(key))
     }
 }
 
@@ -156,12 +151,12 @@ pub(crate) mod tests {
         let (player, mut decks) = two_decks();
         let receive: Receive = "forehand push to middle short".parse().unwrap();
         let old = decks[0].1.pattern(&"one".parse().unwrap(), &receive);
-        let histories = Histories::from([(old, History::default())]);
+        let memories = Memories::from(vec![(old, History::default())]);
         decks[0].1.serves[0].was.push("one".parse().unwrap());
         decks[0].1.serves[0].id = "uno".parse().unwrap();
         decks[0].1.plan.insert("uno".parse().unwrap(), receive);
         let found = patterns(&player, &decks, None);
         let renamed = found.iter().find(|pattern| pattern.key.serve.as_str() == "uno").unwrap();
-        assert!(renamed.history(&histories).is_some());
+        assert!(renamed.history(&memories).is_some());
     }
 }

@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
-use crate::agenda::{Histories, Part, Pattern, patterns};
+use crate::agenda::{Part, Pattern, patterns};
 use crate::base::Day;
 use crate::deck::{Deck, Event, Player};
 use crate::memory::daily::Habits;
 use crate::memory::forecast::{Share, share_on};
-use crate::memory::{Grade, Item, MemoryError, Model, Standing, daily_list, greedy_list};
+use crate::memory::{Grade, Item, Memories, MemoryError, Model, Standing, daily_list, greedy_list};
 
 /// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
 pub const SECONDS_AN_ANSWER: f64 = 9.0;
@@ -121,7 +121,7 @@ pub struct Agenda {
 pub fn agenda(
     player: &Player,
     decks: &[(String, Deck)],
-    histories: &Histories,
+    memories: &Memories,
     today: Day,
 ) -> Result<Agenda, MemoryError> {
     let model = Model::default();
@@ -133,7 +133,7 @@ pub fn agenda(
         .map(|(index, pattern)| Item {
             index,
             weight: pattern.weight,
-            memory: pattern.history(histories).and_then(|h| Some((h.state()?, h.last_day()?))),
+            memory: pattern.history(memories).and_then(|h| Some((h.state()?, h.last_day()?))),
         })
         .collect();
     let counts = event.map_or(today, |event| event.day);
@@ -345,7 +345,7 @@ mod tests {
     #[test]
     fn today_helps_and_every_day_until_the_event_helps_more() {
         let (player, decks) = two_decks();
-        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-25")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25")).unwrap();
         let Outlook::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
         assert_eq!(ahead.days, 4);
         assert_eq!(ahead.without_today, 0.0);
@@ -358,7 +358,7 @@ mod tests {
     #[test]
     fn nothing_new_is_begun_in_the_last_two_days_and_the_player_is_told() {
         let (player, decks) = two_decks();
-        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-27")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-27")).unwrap();
         assert!(agenda.list.is_empty());
         assert!(agenda.notes[0].starts_with("6 patterns never drilled"), "{:?}", agenda.notes);
     }
@@ -367,7 +367,7 @@ mod tests {
     fn a_day_off_asks_for_nothing() {
         let (mut player, decks) = two_decks();
         player.days_off.push(chrono::Weekday::Wed);
-        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-25")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25")).unwrap();
         assert!(agenda.is_off && agenda.list.is_empty());
         assert!(agenda.days[0].answers > 0);
     }
@@ -376,7 +376,7 @@ mod tests {
     fn the_budget_in_minutes_is_kept() {
         let (mut player, decks) = two_decks();
         player.minutes_a_day = 0.5;
-        let agenda = agenda(&player, &decks, &Histories::new(), day("2026-11-25")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25")).unwrap();
         assert_eq!(agenda.list.len(), 3);
     }
 }

@@ -9,17 +9,20 @@
 //! | [`door`] | the one door to the crate `fsrs`: a state, what an answer does to it, recall |
 //! | [`result`] | behaviour (key, time, window) to a result; never a self-rating |
 //! | [`counted`] | which answers of a day count, and the history of one pattern |
+//! | [`fold`] | the journal's answers to the memory of every pattern |
 //! | [`forecast`] | recall on a day to come, untried / shaky / firm |
 //! | [`daily`] | the daily list: above a target, or greedily towards an event |
 
 pub mod counted;
 pub mod daily;
 pub mod door;
+pub mod fold;
 pub mod forecast;
 pub mod result;
 
 pub use counted::{Counting, History};
 pub use daily::{Pick, daily_list, greedy_list};
 pub use door::{MemoryError, Model, State};
+pub use fold::{Judged, Memories};
 pub use forecast::{Item, Standing};
 pub use result::{Behaviour, Given, Grade, Kind, Outcome};
