@@ -122,7 +122,8 @@ pub struct Answer {
     /// The receive given, when it was another one; empty when none was given in time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub given: Option<String>,
-    /// How it was asked.
+    /// How it was asked; `snap` when a line does not say.
+    #[serde(default = "usual_how", skip_serializing_if = "is_usual_how")]
     pub how: How,
     /// Milliseconds from contact (from showing it, when untimed) to the answer.
     pub ms: u32,
@@ -130,7 +131,8 @@ pub struct Answer {
     pub window: u32,
     /// The player's own key time in that window, milliseconds.
     pub motor: u32,
-    /// What it was given with.
+    /// What it was given with; `keys` when a line does not say.
+    #[serde(default = "usual_input", skip_serializing_if = "is_usual_input")]
     pub input: Input,
     /// Interrupted, or a guess before contact: played again.
     #[serde(default, rename = "let", skip_serializing_if = "std::ops::Not::not")]
@@ -138,6 +140,24 @@ pub struct Answer {
     /// Its place in a switch round.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub switch: Option<Switched>,
+}
+
+const fn usual_how() -> How {
+    How::Snap
+}
+
+const fn usual_input() -> Input {
+    Input::Keys
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
+const fn is_usual_how(how: &How) -> bool {
+    matches!(how, How::Snap)
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
+const fn is_usual_input(input: &Input) -> bool {
+    matches!(input, Input::Keys)
 }
 
 /// Balls received at the table with one receive against one serve.
@@ -279,4 +299,19 @@ pub struct Seen {
     pub serve: ServeId,
     /// How many times.
     pub times: u32,
+}
+
+impl Fact {
+    /// The key of the deck it is about; none for one that takes another back.
+    pub fn deck(&self) -> Option<&str> {
+        match self {
+            Self::Answer(Answer { deck, .. })
+            | Self::Ball(Ball { deck, .. })
+            | Self::Point(Point { deck, .. })
+            | Self::Debrief(Debrief { deck, .. })
+            | Self::Seen(Seen { deck, .. })
+            | Self::Forget { deck } => Some(deck),
+            Self::Undo { .. } => None,
+        }
+    }
 }

@@ -4,8 +4,10 @@
 //! is folded, so better rules can be applied to old answers. How lines reach the disk is `store`'s work.
 
 mod event;
+mod line;
 
 pub use event::{
     Answer, Ball, Debrief, DebriefServe, Event, EventId, Fact, Going, How, HowMany, Input, Point,
     Quality, Seen, Stage, Switched,
 };
+pub use line::{FORMAT, Head, Header, LineError, read_head, read_line, write_line};

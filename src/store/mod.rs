@@ -1,1 +1,25 @@
-//! Under construction.
+//! Floor 6: the only folder that touches files.
+//!
+//! A [`Home`] is the player's folder. Files written by people are read with every mistake found at once
+//! and placed, and changed by span so that no comment is lost; the journal is append-only, safe against
+//! a cut of power at any byte, and merged from every device's file. What an opponent, a serve or an event
+//! is, is said on the floors below.
+
+mod device;
+mod disk;
+mod editing;
+mod home;
+mod lock;
+mod merge;
+mod parse;
+mod reading;
+mod tree;
+mod trouble;
+mod writer;
+mod writing;
+
+pub use device::Device;
+pub use home::{Home, Ledger};
+pub use parse::{Parsed, judge_deck, judge_player, parse_deck, parse_player, parse_ron};
+pub use trouble::Trouble;
+pub use writer::Writer;

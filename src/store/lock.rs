@@ -1,0 +1,63 @@
+//! One writer at a time: the second waits briefly, then is told who holds the lock.
+//!
+//! The lock is the system's own and goes with its process, however that ends; the text in the file only
+//! says who it is. Reading never needs it.
+
+use std::fs::{File, OpenOptions, TryLockError};
+use std::io::{Read as _, Seek as _, Write as _};
+use std::path::Path;
+use std::time::Duration;
+
+use crate::base::{Finding, Moment};
+use crate::store::Trouble;
+
+/// Tries before giving up, and the pause between them: about a second in all.
+const TRIES: u32 = 20;
+const PAUSE: Duration = Duration::from_millis(50);
+
+/// A lock that is held until it is dropped.
+#[derive(Debug)]
+pub(crate) struct Lock {
+    _file: File,
+}
+
+impl Lock {
+    /// Takes the lock at `path`.
+    ///
+    /// # Errors
+    /// A finding that names the process which holds it; the machine's own trouble.
+    pub(crate) fn take(path: &Path, now: Option<Moment>) -> Result<Self, Trouble> {
+        let trouble = |error| Trouble::machine("cannot lock", path, error);
+        let mut file = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .open(path)
+            .map_err(trouble)?;
+        for attempt in 0..TRIES {
+            match file.try_lock() {
+                Ok(()) => {
+                    let since = now.map_or_else(String::new, |now| format!(" since {now}"));
+                    // Who holds it is a courtesy; a full disk must not stop the reading of old events.
+                    let _ = file
+                        .set_len(0)
+                        .and_then(|()| file.rewind())
+                        .and_then(|()| write!(file, "process {}{since}", std::process::id()));
+                    return Ok(Self { _file: file });
+                }
+                Err(TryLockError::WouldBlock) if attempt + 1 < TRIES => std::thread::sleep(PAUSE),
+                Err(TryLockError::WouldBlock) => break,
+                Err(TryLockError::Error(error)) => return Err(trouble(error)),
+            }
+        }
+        let mut holder = String::new();
+        let _ = file.rewind().and_then(|()| file.read_to_string(&mut holder).map(|_| ()));
+        let holder = holder.trim();
+        let holder = if holder.is_empty() { "another process" } else { holder };
+        Err(Trouble::finding(
+            Finding::error(format!("another secondball is writing to this home: {holder}"))
+                .hint("end it there first; it may be a drill left open in another window"),
+        ))
+    }
+}

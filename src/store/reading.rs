@@ -1,0 +1,722 @@
+//! From the tree of a file to a value, with every mistake found at once.
+//!
+//! The types of the nouns (their serde shapes) are the single truth about what may stand where. A
+//! mistake stops serde; it is noted with the exact node it concerns, that node is set aside, and reading
+//! starts again, until the rest reads well: so ten mistakes are ten findings after one look. A required
+//! field that is set aside or missing is stood in for by any value, so that nothing behind it is hidden.
+//! What a number or letter means is left to `ron`.
+
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::de::{self, DeserializeOwned, DeserializeSeed, IntoDeserializer, Unexpected, Visitor};
+
+use crate::store::tree::{Entry, Kind, Node};
+
+/// What is wrong with a node.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Mistake {
+    /// A word that its vocabulary does not hold.
+    Word { of: &'static str, found: String, known: &'static [&'static str] },
+    /// A field that its group does not have.
+    Field { of: &'static str, found: String, known: &'static [&'static str] },
+    /// A group without a field it must have.
+    Missing { of: &'static str, field: &'static str },
+    /// A value of another kind than belongs there.
+    Kind { found: String, expected: String },
+    /// A key or field that stands there twice.
+    Twice { is_field: bool, name: String },
+    /// What the type itself says about its text.
+    Said(String),
+}
+
+/// A mistake and the node it is about, by its first byte.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Misread {
+    /// What is wrong.
+    pub mistake: Mistake,
+    /// First byte of the node; `None` until a node claims it.
+    node: Option<usize>,
+    /// Where to point.
+    pub span: std::ops::Range<usize>,
+    /// It was made by a stand-in, not by the player.
+    is_own: bool,
+}
+
+impl Misread {
+    fn of(mistake: Mistake) -> Self {
+        Self { mistake, node: None, span: 0..0, is_own: false }
+    }
+
+    fn at(self, node: &Node) -> Self {
+        if self.node.is_some() {
+            return self;
+        }
+        // A missing field is told at the opening of its group.
+        let span = match (&self.mistake, &node.kind) {
+            (Mistake::Missing { .. }, _) => node.span.start..node.span.start + 1,
+            (_, Kind::Fields { .. } | Kind::Items { .. } | Kind::List(_) | Kind::Map(_)) => {
+                node.span.start..node.span.start + 1
+            }
+            _ => node.span.clone(),
+        };
+        Self { node: Some(node.span.start), span, ..self }
+    }
+}
+
+impl std::fmt::Display for Misread {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(out, "{:?}", self.mistake)
+    }
+}
+
+impl std::error::Error for Misread {}
+
+impl de::Error for Misread {
+    fn custom<T: std::fmt::Display>(said: T) -> Self {
+        Self::of(Mistake::Said(said.to_string()))
+    }
+
+    fn invalid_type(found: Unexpected<'_>, expected: &dyn de::Expected) -> Self {
+        Self::of(Mistake::Kind { found: found_words(found), expected: expected_words(expected) })
+    }
+
+    fn invalid_value(found: Unexpected<'_>, expected: &dyn de::Expected) -> Self {
+        Self::invalid_type(found, expected)
+    }
+
+    fn invalid_length(length: usize, expected: &dyn de::Expected) -> Self {
+        let found = crate::base::text::count(length, "value");
+        Self::of(Mistake::Kind { found, expected: expected_words(expected) })
+    }
+
+    fn unknown_variant(found: &str, known: &'static [&'static str]) -> Self {
+        Self::of(Mistake::Word { of: "", found: found.to_owned(), known })
+    }
+
+    fn unknown_field(found: &str, known: &'static [&'static str]) -> Self {
+        Self::of(Mistake::Field { of: "", found: found.to_owned(), known })
+    }
+
+    fn missing_field(field: &'static str) -> Self {
+        Self::of(Mistake::Missing { of: "", field })
+    }
+}
+
+fn found_words(found: Unexpected<'_>) -> String {
+    match found {
+        Unexpected::Bool(value) => format!("`{value}`"),
+        Unexpected::Unsigned(value) => format!("the number {value}"),
+        Unexpected::Signed(value) => format!("the number {value}"),
+        Unexpected::Float(value) => format!("the number {value}"),
+        Unexpected::Str(text) => format!("the text {text:?}"),
+        Unexpected::Seq => "a list".to_owned(),
+        Unexpected::Map => "a group of fields".to_owned(),
+        Unexpected::Unit => "nothing".to_owned(),
+        Unexpected::Other(words) => words.to_owned(),
+        other => other.to_string(),
+    }
+}
+
+fn expected_words(expected: &dyn de::Expected) -> String {
+    let expected = expected.to_string();
+    let (first, rest) = expected.split_once(' ').unwrap_or((&expected, ""));
+    match (first, rest) {
+        ("struct", _) => "a group of fields in round brackets, `(name: value, ...)`".to_owned(),
+        ("a", "map") => "entries in braces, `{\"key\": value, ...}`".to_owned(),
+        ("a", "sequence") => "a list in square brackets, `[value, ...]`".to_owned(),
+        ("a", "string") => "a text in double quotes".to_owned(),
+        ("a", "boolean") => "`true` or `false`".to_owned(),
+        ("f64" | "f32", _) => "a number".to_owned(),
+        ("u8" | "u16" | "u32" | "u64" | "usize", _) => "a whole number, 0 or more".to_owned(),
+        ("i8" | "i16" | "i32" | "i64" | "isize", _) => "a whole number".to_owned(),
+        ("a", "tuple") | ("tuple", _) => "values in round brackets, `(value, value)`".to_owned(),
+        _ => expected,
+    }
+}
+
+/// What was set aside and what was stood in for while reading.
+#[derive(Debug, Default)]
+struct Aside {
+    /// Entries and items not to be looked at, by the first byte of their key or value.
+    masked: BTreeSet<usize>,
+    /// Fields set aside: the first byte of their group, and their name.
+    masked_fields: BTreeSet<(usize, String)>,
+    /// Fields stood in for, by the first byte of their group.
+    stood_in: BTreeMap<usize, Vec<&'static str>>,
+    /// A whole item was left out or a field stood in for: what the rest means cannot be judged.
+    is_maimed: bool,
+}
+
+impl Aside {
+    /// Sets the innermost entry or item around a node aside; false when there is none.
+    fn put(&mut self, root: &Node, start: usize) -> bool {
+        let mut node = root;
+        let mut found = None;
+        // Every step goes to the part that holds the byte, until the node itself is reached.
+        loop {
+            let entry = node.entries().iter().find(|entry| entry.span().contains(&start));
+            let item = node.items().iter().find(|item| item.span.contains(&start));
+            node = match (entry, item) {
+                (Some(entry), _) => {
+                    found = Some((node, entry.key.span.start, Some(entry)));
+                    if entry.key.span.contains(&start) {
+                        break;
+                    }
+                    &entry.value
+                }
+                (None, Some(item)) => {
+                    if matches!(node.kind, Kind::List(_)) {
+                        found = Some((node, item.span.start, None));
+                    }
+                    item
+                }
+                (None, None) => break,
+            };
+            if node.span.start == start {
+                break;
+            }
+        }
+        let Some((group, part, entry)) = found else { return false };
+        match (&group.kind, entry.and_then(|entry| entry.key.plain())) {
+            (Kind::Fields { .. }, Some(field)) => {
+                self.masked_fields.insert((group.span.start, field.to_owned()));
+            }
+            _ => self.is_maimed = true,
+        }
+        self.masked.insert(part)
+    }
+
+    /// Sets every second field or key of one name aside and tells of it.
+    fn put_repeated(&mut self, node: &Node, mistakes: &mut Vec<Misread>) {
+        let mut seen = BTreeSet::new();
+        for entry in node.entries() {
+            if entry.key.plain().is_some_and(|key| !seen.insert(key)) {
+                let is_field = matches!(node.kind, Kind::Fields { .. });
+                let name = entry.key.plain().unwrap_or_default().to_owned();
+                mistakes.push(Misread::of(Mistake::Twice { is_field, name }).at(&entry.key));
+                self.masked.insert(entry.key.span.start);
+            }
+            self.put_repeated(&entry.value, mistakes);
+        }
+        for item in node.items() {
+            self.put_repeated(item, mistakes);
+        }
+    }
+}
+
+/// A value as far as it could be read, and every mistake.
+pub(crate) struct Read<T> {
+    /// The value; nothing when the mistakes leave none.
+    pub value: Option<T>,
+    /// The mistakes, in the order of the text.
+    pub mistakes: Vec<Misread>,
+    /// Only whole optional fields were set aside, so what the value means can still be judged.
+    pub is_sound: bool,
+}
+
+/// Most mistakes told of one file; a file with more is not a file of this kind.
+const MOST_MISTAKES: usize = 100;
+
+/// Reads a value from a tree.
+pub(crate) fn read<T: DeserializeOwned>(root: &Node) -> Read<T> {
+    let aside = RefCell::new(Aside::default());
+    let mut mistakes = Vec::new();
+    aside.borrow_mut().put_repeated(root, &mut mistakes);
+    let mut value = None;
+    while mistakes.len() < MOST_MISTAKES {
+        let misread = match T::deserialize(At { node: root, aside: &aside }) {
+            Ok(read) => {
+                value = Some(read);
+                break;
+            }
+            Err(misread) => misread,
+        };
+        let start = misread.node.unwrap_or(root.span.start);
+        let mut aside = aside.borrow_mut();
+        if misread.is_own {
+            break;
+        }
+        if let Mistake::Missing { field, .. } = misread.mistake {
+            let is_told = aside.masked_fields.contains(&(start, field.to_owned()));
+            let stood_in = aside.stood_in.entry(start).or_default();
+            let is_stuck = stood_in.contains(&field);
+            stood_in.push(field);
+            aside.is_maimed = true;
+            if !is_told {
+                mistakes.push(misread);
+            }
+            if is_stuck {
+                break;
+            }
+        } else {
+            let can_go_on = start != root.span.start && aside.put(root, start);
+            mistakes.push(misread);
+            if !can_go_on {
+                break;
+            }
+        }
+    }
+    mistakes.sort_by_key(|misread| misread.span.start);
+    Read { value, mistakes, is_sound: !aside.into_inner().is_maimed }
+}
+
+/// A node being read.
+#[derive(Clone, Copy)]
+struct At<'t> {
+    node: &'t Node,
+    aside: &'t RefCell<Aside>,
+}
+
+impl<'t> At<'t> {
+    fn inner(self, node: &'t Node) -> Self {
+        Self { node, ..self }
+    }
+
+    fn wrong_kind(self, expected: &str) -> Misread {
+        let found = match &self.node.kind {
+            Kind::Word(word) => format!("the word `{word}`"),
+            Kind::Text(text) => format!("the text {text:?}"),
+            Kind::Scalar(text) => format!("`{text}`"),
+            Kind::Fields { .. } => "a group of fields".to_owned(),
+            Kind::Items { .. } => "values in round brackets".to_owned(),
+            Kind::List(_) => "a list".to_owned(),
+            Kind::Map(_) => "entries in braces".to_owned(),
+        };
+        Misread::of(Mistake::Kind { found, expected: expected_words(&expected) }).at(self.node)
+    }
+
+    fn number<T: DeserializeOwned>(self, expected: &str) -> Result<T, Misread> {
+        let is_number = matches!(self.node.kind, Kind::Scalar(_))
+            || matches!(&self.node.kind, Kind::Word(word) if matches!(word.as_str(), "inf" | "NaN"));
+        if !is_number {
+            return Err(self.wrong_kind(expected));
+        }
+        // The leaf is read by `ron`.
+        let text = self.node.plain().unwrap_or_default();
+        ron::from_str(text).map_err(|_| self.wrong_kind(expected))
+    }
+
+    fn parts(self, items: &'t [Node]) -> Parts<'t> {
+        Parts { at: self, items: items.iter() }
+    }
+
+    fn named(self, entries: &'t [Entry]) -> Named<'t> {
+        let stood_in = self.aside.borrow().stood_in.get(&self.node.span.start).cloned();
+        Named {
+            at: self,
+            entries: entries.iter(),
+            value: None,
+            stood_in: stood_in.unwrap_or_default(),
+        }
+    }
+}
+
+/// Numbers are read as the type asked for, so that one out of its range is told as such.
+macro_rules! numbers {
+    ($($method:ident $visit:ident $type:ty;)+) => { $(
+        fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+            let value = self.number::<$type>(stringify!($type))?;
+            visitor.$visit(value).map_err(|misread: Misread| misread.at(self.node))
+        }
+    )+ };
+}
+
+impl<'de> de::Deserializer<'de> for At<'_> {
+    type Error = Misread;
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        let value = match &self.node.kind {
+            Kind::Text(text) => visitor.visit_str(text),
+            Kind::Word(word) => match word.as_str() {
+                "true" => visitor.visit_bool(true),
+                "false" => visitor.visit_bool(false),
+                other => visitor.visit_str(other),
+            },
+            Kind::Scalar(text) => {
+                if let Ok(number) = ron::from_str::<u64>(text) {
+                    visitor.visit_u64(number)
+                } else if let Ok(number) = ron::from_str::<i64>(text) {
+                    visitor.visit_i64(number)
+                } else {
+                    visitor.visit_f64(self.number("f64")?)
+                }
+            }
+            Kind::Fields { entries, .. } | Kind::Map(entries) => {
+                visitor.visit_map(self.named(entries))
+            }
+            Kind::Items { items, .. } | Kind::List(items) => visitor.visit_seq(self.parts(items)),
+        };
+        value.map_err(|misread: Misread| misread.at(self.node))
+    }
+
+    numbers! {
+        deserialize_i8 visit_i8 i8;
+        deserialize_i16 visit_i16 i16;
+        deserialize_i32 visit_i32 i32;
+        deserialize_i64 visit_i64 i64;
+        deserialize_u8 visit_u8 u8;
+        deserialize_u16 visit_u16 u16;
+        deserialize_u32 visit_u32 u32;
+        deserialize_u64 visit_u64 u64;
+        deserialize_f32 visit_f32 f32;
+        deserialize_f64 visit_f64 f64;
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match self.node.plain() {
+            Some("true") => visitor.visit_bool(true),
+            Some("false") => visitor.visit_bool(false),
+            _ => Err(self.wrong_kind("a boolean")),
+        }
+    }
+
+    fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_char(self.number("a letter")?)
+    }
+
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match &self.node.kind {
+            Kind::Text(text) => {
+                visitor.visit_str(text).map_err(|misread: Misread| misread.at(self.node))
+            }
+            _ => Err(self.wrong_kind("a string")),
+        }
+    }
+
+    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        self.deserialize_str(visitor)
+    }
+
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match &self.node.kind {
+            Kind::Word(word) if word == "None" => visitor.visit_none(),
+            Kind::Items { name: Some(name), items } if name == "Some" && items.len() == 1 => {
+                visitor.visit_some(self.inner(&items[0]))
+            }
+            _ => visitor.visit_some(self),
+        }
+    }
+
+    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match &self.node.kind {
+            Kind::Items { name: None, items } if items.is_empty() => visitor.visit_unit(),
+            _ => Err(self.wrong_kind("nothing: `()`")),
+        }
+    }
+
+    fn deserialize_unit_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        visitor.visit_unit()
+    }
+
+    fn deserialize_newtype_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        let inner = match &self.node.kind {
+            Kind::Items { items, .. } if items.len() == 1 => self.inner(&items[0]),
+            _ => self,
+        };
+        visitor.visit_newtype_struct(inner).map_err(|misread: Misread| misread.at(self.node))
+    }
+
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match &self.node.kind {
+            Kind::List(items) => visitor
+                .visit_seq(self.parts(items))
+                .map_err(|misread: Misread| misread.at(self.node)),
+            _ => Err(self.wrong_kind("a sequence")),
+        }
+    }
+
+    fn deserialize_tuple<V: Visitor<'de>>(
+        self,
+        _length: usize,
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        match &self.node.kind {
+            Kind::Items { items, .. } => visitor
+                .visit_seq(self.parts(items))
+                .map_err(|misread: Misread| misread.at(self.node)),
+            _ => Err(self.wrong_kind("a tuple")),
+        }
+    }
+
+    fn deserialize_tuple_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        length: usize,
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        self.deserialize_tuple(length, visitor)
+    }
+
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match &self.node.kind {
+            Kind::Map(entries) => visitor
+                .visit_map(self.named(entries))
+                .map_err(|misread: Misread| misread.at(self.node)),
+            _ => Err(self.wrong_kind("a map")),
+        }
+    }
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        name: &'static str,
+        _fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        let entries: &[Entry] = match &self.node.kind {
+            Kind::Fields { entries, .. } => entries,
+            Kind::Items { items, .. } if items.is_empty() => &[],
+            _ => return Err(self.wrong_kind("struct")),
+        };
+        visitor.visit_map(self.named(entries)).map_err(|mut misread: Misread| {
+            if let Mistake::Field { of, .. } | Mistake::Missing { of, .. } = &mut misread.mistake
+                && of.is_empty()
+            {
+                *of = name;
+            }
+            misread.at(self.node)
+        })
+    }
+
+    fn deserialize_enum<V: Visitor<'de>>(
+        self,
+        name: &'static str,
+        variants: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        let word = match &self.node.kind {
+            Kind::Word(word) => word,
+            Kind::Items { name: Some(word), .. } | Kind::Fields { name: Some(word), .. } => word,
+            Kind::Text(text) => {
+                let found = format!("{text:?}");
+                return Err(Misread::of(Mistake::Word { of: name, found, known: variants })
+                    .at(self.node));
+            }
+            _ => return Err(self.wrong_kind(&format!("one of {}", variants.join(", ")))),
+        };
+        visitor.visit_enum(Variant { at: self, word }).map_err(|mut misread: Misread| {
+            if let Mistake::Word { of, .. } = &mut misread.mistake
+                && of.is_empty()
+            {
+                *of = name;
+            }
+            misread.at(self.node)
+        })
+    }
+
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        match self.node.plain() {
+            Some(word) => visitor.visit_str(word).map_err(|misread: Misread| misread.at(self.node)),
+            None => Err(self.wrong_kind("a name")),
+        }
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_unit()
+    }
+
+    serde::forward_to_deserialize_any! { i128 u128 bytes byte_buf }
+}
+
+/// The parts of a list, those set aside left out.
+struct Parts<'t> {
+    at: At<'t>,
+    items: std::slice::Iter<'t, Node>,
+}
+
+impl<'de> de::SeqAccess<'de> for Parts<'_> {
+    type Error = Misread;
+
+    fn next_element_seed<S: DeserializeSeed<'de>>(
+        &mut self,
+        seed: S,
+    ) -> Result<Option<S::Value>, Misread> {
+        let aside = self.at.aside;
+        let next = self.items.find(|item| !aside.borrow().masked.contains(&item.span.start));
+        let Some(item) = next else { return Ok(None) };
+        seed.deserialize(self.at.inner(item)).map(Some).map_err(|misread| misread.at(item))
+    }
+}
+
+/// The fields of a group or the entries of a map, those set aside left out; then the stand-ins.
+struct Named<'t> {
+    at: At<'t>,
+    entries: std::slice::Iter<'t, Entry>,
+    value: Option<&'t Node>,
+    stood_in: Vec<&'static str>,
+}
+
+impl<'de> de::MapAccess<'de> for Named<'_> {
+    type Error = Misread;
+
+    fn next_key_seed<S: DeserializeSeed<'de>>(
+        &mut self,
+        seed: S,
+    ) -> Result<Option<S::Value>, Misread> {
+        let aside = self.at.aside;
+        let next =
+            self.entries.find(|entry| !aside.borrow().masked.contains(&entry.key.span.start));
+        if let Some(entry) = next {
+            self.value = Some(&entry.value);
+            return seed
+                .deserialize(self.at.inner(&entry.key))
+                .map(Some)
+                .map_err(|misread| misread.at(&entry.key));
+        }
+        self.value = None;
+        match self.stood_in.pop() {
+            Some(field) => seed.deserialize(field.into_deserializer()).map(Some),
+            None => Ok(None),
+        }
+    }
+
+    fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Misread> {
+        match self.value.take() {
+            Some(node) => {
+                seed.deserialize(self.at.inner(node)).map_err(|misread| misread.at(node))
+            }
+            None => seed
+                .deserialize(StandIn)
+                .map_err(|misread| Misread { is_own: true, ..misread }.at(self.at.node)),
+        }
+    }
+}
+
+/// A word of a vocabulary, perhaps with something in brackets.
+struct Variant<'t> {
+    at: At<'t>,
+    word: &'t str,
+}
+
+impl<'de> de::EnumAccess<'de> for Variant<'_> {
+    type Error = Misread;
+    type Variant = Self;
+
+    fn variant_seed<S: DeserializeSeed<'de>>(
+        self,
+        seed: S,
+    ) -> Result<(S::Value, Self), Misread> {
+        let word = seed.deserialize(self.word.into_deserializer())?;
+        Ok((word, self))
+    }
+}
+
+impl<'de> de::VariantAccess<'de> for Variant<'_> {
+    type Error = Misread;
+
+    fn unit_variant(self) -> Result<(), Misread> {
+        match &self.at.node.kind {
+            Kind::Word(_) => Ok(()),
+            _ => Err(Misread::of(Mistake::Said(format!(
+                "`{}` stands alone, without brackets",
+                self.word
+            )))),
+        }
+    }
+
+    fn newtype_variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Misread> {
+        match &self.at.node.kind {
+            Kind::Items { items, .. } if items.len() == 1 => {
+                seed.deserialize(self.at.inner(&items[0])).map_err(|misread| misread.at(&items[0]))
+            }
+            _ => Err(Misread::of(Mistake::Said(format!(
+                "`{0}` needs one value in brackets, `{0}(...)`",
+                self.word
+            )))),
+        }
+    }
+
+    fn tuple_variant<V: Visitor<'de>>(self, length: usize, visitor: V) -> Result<V::Value, Misread> {
+        de::Deserializer::deserialize_tuple(self.at, length, visitor)
+    }
+
+    fn struct_variant<V: Visitor<'de>>(
+        self,
+        fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        de::Deserializer::deserialize_struct(self.at, "", fields, visitor)
+    }
+}
+
+/// Any value, for a required field that could not be read.
+struct StandIn;
+
+impl<'de> de::Deserializer<'de> for StandIn {
+    type Error = Misread;
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_str("x")
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_bool(false)
+    }
+
+    fn deserialize_u64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_u64(1)
+    }
+
+    fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_f64(1.0)
+    }
+
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_none()
+    }
+
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_seq(de::value::SeqDeserializer::new(std::iter::empty::<u8>()))
+    }
+
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        visitor.visit_map(de::value::MapDeserializer::new(std::iter::empty::<(u8, u8)>()))
+    }
+
+    fn deserialize_newtype_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        visitor.visit_newtype_struct(self)
+    }
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        _fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        self.deserialize_map(visitor)
+    }
+
+    fn deserialize_enum<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        variants: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
+        visitor.visit_enum(variants.first().copied().unwrap_or_default().into_deserializer())
+    }
+
+    fn deserialize_u8<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        self.deserialize_u64(visitor)
+    }
+
+    fn deserialize_u32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
+        self.deserialize_u64(visitor)
+    }
+
+    serde::forward_to_deserialize_any! {
+        i8 i16 i32 i64 i128 u16 u128 f32 char str string bytes byte_buf unit unit_struct
+        tuple tuple_struct identifier ignored_any
+    }
+}

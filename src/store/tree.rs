@@ -1,0 +1,518 @@
+//! The text of a RON file as a tree of spans: where every value, key and comment stands.
+//!
+//! RON itself (the crate) gives values without places and drops comments. This scanner knows only the
+//! brackets, words, texts and comments of the notation and where they are; what a number or a word
+//! means is asked of `ron`, leaf by leaf, in [`crate::store::reading`]. Finding a place, refusing
+//! repeated keys and editing by span all stand on this tree.
+
+use std::ops::Range;
+
+use crate::base::Finding;
+use crate::base::finding::Place;
+
+/// Deepest nesting accepted; the files of a home need about eight.
+const DEEPEST: usize = 48;
+
+/// A value and where it stands, bytes of the text.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Node {
+    /// From its first byte to behind its last.
+    pub span: Range<usize>,
+    /// What it is.
+    pub kind: Kind,
+}
+
+/// What a value is.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Kind {
+    /// A bare word: `backhand`, `true`, a field's name.
+    Word(String),
+    /// A text in quotes, without them.
+    Text(String),
+    /// A number or another bare scalar; its text says which.
+    Scalar(String),
+    /// `(name: value, ...)`, perhaps with a word before the bracket.
+    Fields { name: Option<String>, entries: Vec<Entry> },
+    /// `(value, ...)`, perhaps with a word before the bracket.
+    Items { name: Option<String>, items: Vec<Node> },
+    /// `[value, ...]`.
+    List(Vec<Node>),
+    /// `{key: value, ...}`.
+    Map(Vec<Entry>),
+}
+
+/// A field or an entry of a map.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Entry {
+    /// The field's name or the key.
+    pub key: Node,
+    /// The value.
+    pub value: Node,
+}
+
+impl Entry {
+    /// From the key to the end of the value.
+    pub(crate) fn span(&self) -> Range<usize> {
+        self.key.span.start..self.value.span.end
+    }
+}
+
+impl Node {
+    /// The word, text or scalar, when it is one of them.
+    pub(crate) fn plain(&self) -> Option<&str> {
+        match &self.kind {
+            Kind::Word(text) | Kind::Text(text) | Kind::Scalar(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// Named parts: fields or entries.
+    pub(crate) fn entries(&self) -> &[Entry] {
+        match &self.kind {
+            Kind::Fields { entries, .. } | Kind::Map(entries) => entries,
+            _ => &[],
+        }
+    }
+
+    /// Parts in order: items of a list or of round brackets.
+    pub(crate) fn items(&self) -> &[Self] {
+        match &self.kind {
+            Kind::List(items) | Kind::Items { items, .. } => items,
+            _ => &[],
+        }
+    }
+
+    /// The value under a field or key.
+    pub(crate) fn get(&self, key: &str) -> Option<&Entry> {
+        self.entries().iter().find(|entry| entry.key.plain() == Some(key))
+    }
+
+    /// What names an item of a list: its id, name or deck.
+    pub(crate) fn name(&self) -> Option<&str> {
+        ["id", "name", "deck"].iter().find_map(|field| self.get(field)?.value.plain())
+    }
+
+    /// The innermost place along a path: fields and keys by name, items by their name or number. The
+    /// last of several items with one name is meant, because that is the one which repeats it.
+    pub(crate) fn find(&self, path: &[String]) -> Range<usize> {
+        let Some((first, rest)) = path.split_first() else { return self.span.clone() };
+        if let Some(entry) = self.get(first) {
+            let is_inside = rest.first().is_some_and(|next| entry.value.has(next));
+            return if is_inside || rest.is_empty() && entry.value.plain().is_some() {
+                entry.value.find(rest)
+            } else {
+                entry.key.span.clone()
+            };
+        }
+        let items = self.items();
+        let named = items.iter().rfind(|item| item.name() == Some(first));
+        let numbered = || first.parse::<usize>().ok().and_then(|number| items.get(number));
+        named.or_else(numbered).map_or_else(|| self.span.start..self.span.start + 1, |item| item.find(rest))
+    }
+
+    fn has(&self, step: &str) -> bool {
+        self.get(step).is_some()
+            || self.items().iter().any(|item| item.name() == Some(step))
+            || step.parse::<usize>().is_ok_and(|number| number < self.items().len())
+    }
+}
+
+/// A text with its tree and its comments.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Tree {
+    /// The one value of the file.
+    pub root: Node,
+    /// Every comment, in order.
+    pub comments: Vec<Range<usize>>,
+}
+
+impl Tree {
+    /// Scans a text.
+    ///
+    /// # Errors
+    /// The first mistake of notation, placed in `file`.
+    pub(crate) fn scan(file: &str, text: &str) -> Result<Self, Finding> {
+        let mut scanner = Scanner { text, at: 0, comments: Vec::new() };
+        let scanned = scanner.file().and_then(|root| {
+            scanner.gap()?;
+            match scanner.peek() {
+                None => Ok(root),
+                Some(_) => Err(scanner.wrong_here("more text behind the end of the value").or(
+                    "the whole file is one `( ... )`; is there a closing bracket too many?",
+                )),
+            }
+        });
+        match scanned {
+            Ok(root) => Ok(Self { root, comments: scanner.comments }),
+            Err(wrong) => {
+                let place = Place::within(file, text, wrong.span.start, wrong.span.end);
+                let finding = Finding::error(wrong.what).at(place);
+                Err(match wrong.hint {
+                    Some(hint) => finding.hint(hint),
+                    None => finding,
+                })
+            }
+        }
+    }
+}
+
+/// A mistake of notation.
+struct Wrong {
+    span: Range<usize>,
+    what: String,
+    hint: Option<String>,
+}
+
+impl Wrong {
+    fn new(span: Range<usize>, what: impl Into<String>) -> Self {
+        Self { span, what: what.into(), hint: None }
+    }
+
+    fn or(self, hint: impl Into<String>) -> Self {
+        Self { hint: Some(hint.into()), ..self }
+    }
+}
+
+struct Scanner<'t> {
+    text: &'t str,
+    at: usize,
+    comments: Vec<Range<usize>>,
+}
+
+fn starts_word(letter: char) -> bool {
+    letter.is_alphabetic() || letter == '_'
+}
+
+fn is_of_word(letter: char) -> bool {
+    letter.is_alphanumeric() || letter == '_'
+}
+
+impl<'t> Scanner<'t> {
+    fn rest(&self) -> &'t str {
+        &self.text[self.at..]
+    }
+
+    fn peek(&self) -> Option<char> {
+        self.rest().chars().next()
+    }
+
+    fn wrong_here(&self, what: impl Into<String>) -> Wrong {
+        let length = self.peek().map_or(1, char::len_utf8);
+        Wrong::new(self.at..self.at + length, what)
+    }
+
+    /// Skips white space and comments.
+    fn gap(&mut self) -> Result<(), Wrong> {
+        loop {
+            let rest = self.rest();
+            let trimmed = rest.trim_start_matches([' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}', '\u{2028}', '\u{2029}']);
+            self.at += rest.len() - trimmed.len();
+            if trimmed.starts_with("//") {
+                let length = trimmed.find('\n').unwrap_or(trimmed.len());
+                let shown = trimmed[..length].trim_end_matches('\r').len();
+                self.comments.push(self.at..self.at + shown);
+                self.at += length;
+            } else if trimmed.starts_with("/*") {
+                let start = self.at;
+                self.block_comment()?;
+                self.comments.push(start..self.at);
+            } else {
+                return Ok(());
+            }
+        }
+    }
+
+    /// A block comment; they nest.
+    fn block_comment(&mut self) -> Result<(), Wrong> {
+        let start = self.at;
+        let mut depth = 0_usize;
+        loop {
+            let rest = self.rest();
+            if rest.starts_with("/*") {
+                depth += 1;
+                self.at += 2;
+            } else if rest.starts_with("*/") {
+                depth -= 1;
+                self.at += 2;
+                if depth == 0 {
+                    return Ok(());
+                }
+            } else if let Some(letter) = rest.chars().next() {
+                self.at += letter.len_utf8();
+            } else {
+                return Err(Wrong::new(start..start + 2, "a comment begins here and never ends")
+                    .or("close it with `*/`"));
+            }
+        }
+    }
+
+    /// The whole file: attributes, then one value.
+    fn file(&mut self) -> Result<Node, Wrong> {
+        self.gap()?;
+        while self.rest().starts_with("#!") {
+            match self.rest().find(']') {
+                Some(length) => self.at += length + 1,
+                None => return Err(self.wrong_here("an attribute without its closing `]`")),
+            }
+            self.gap()?;
+        }
+        if self.peek().is_none() {
+            return Err(self.wrong_here("the file is empty").or(
+                "it holds one `( ... )`; delete the file, or bring it back from a copy",
+            ));
+        }
+        self.value(0)
+    }
+
+    fn value(&mut self, depth: usize) -> Result<Node, Wrong> {
+        if depth > DEEPEST {
+            return Err(self
+                .wrong_here(format!("brackets nested more than {DEEPEST} deep"))
+                .or("no file of a home needs that; is it damaged?"));
+        }
+        let start = self.at;
+        let kind = match self.peek() {
+            Some('(') => self.round(None, depth)?,
+            Some('[') => Kind::List(self.listed('[', ']', depth, Self::value)?),
+            Some('{') => Kind::Map(self.listed('{', '}', depth, Self::entry)?),
+            Some('"') => Kind::Text(self.text_in_quotes()?),
+            Some('\'') => self.letter()?,
+            Some('r' | 'b') if self.raw_text_ahead() => Kind::Text(self.raw_text()?),
+            Some(first) if starts_word(first) => {
+                let word = self.word();
+                let behind = self.at;
+                let comments = self.comments.len();
+                self.gap()?;
+                if self.peek() == Some('(') {
+                    self.round(Some(word), depth)?
+                } else {
+                    self.at = behind;
+                    self.comments.truncate(comments);
+                    Kind::Word(word)
+                }
+            }
+            Some(first) if first.is_ascii_digit() || matches!(first, '+' | '-' | '.') => {
+                let rest = self.rest();
+                let is_of_number = |c: char| is_of_word(c) || matches!(c, '+' | '-' | '.');
+                let length = rest.find(|c| !is_of_number(c)).unwrap_or(rest.len());
+                self.at += length;
+                Kind::Scalar(rest[..length].to_owned())
+            }
+            Some('“' | '”' | '„' | '‘' | '’' | '«') => {
+                return Err(self
+                    .wrong_here("a typographic quotation mark")
+                    .or("texts stand in plain double quotes: `\"...\"`"));
+            }
+            Some(')' | ']' | '}' | ',') => {
+                return Err(self.wrong_here("a value is missing here"));
+            }
+            Some(_) => return Err(self.wrong_here("nothing in this notation begins like this")),
+            None => return Err(self.wrong_here("the file ends where a value should be")),
+        };
+        Ok(Node { span: start..self.at, kind })
+    }
+
+    fn word(&mut self) -> String {
+        let rest = self.rest();
+        let raw = if rest.starts_with("r#") { 2 } else { 0 };
+        let length = rest[raw..].find(|c| !is_of_word(c)).map_or(rest.len(), |length| raw + length);
+        self.at += length;
+        rest[raw..length].to_owned()
+    }
+
+    /// Round brackets: named fields, or values in order.
+    fn round(&mut self, name: Option<String>, depth: usize) -> Result<Kind, Wrong> {
+        if self.fields_ahead()? {
+            let entries = self.listed('(', ')', depth, Self::field)?;
+            return Ok(Kind::Fields { name, entries });
+        }
+        Ok(Kind::Items { name, items: self.listed('(', ')', depth, Self::value)? })
+    }
+
+    /// True when behind the bracket stand a word and a colon, or nothing at all.
+    fn fields_ahead(&mut self) -> Result<bool, Wrong> {
+        let (start, comments) = (self.at, self.comments.len());
+        self.at += 1;
+        self.gap()?;
+        let is_fields = match self.peek() {
+            Some(first) if starts_word(first) => {
+                let _ = self.word();
+                self.gap()?;
+                self.peek() == Some(':')
+            }
+            _ => false,
+        };
+        self.at = start;
+        self.comments.truncate(comments);
+        Ok(is_fields)
+    }
+
+    fn field(&mut self, depth: usize) -> Result<Entry, Wrong> {
+        let start = self.at;
+        if !self.peek().is_some_and(starts_word) {
+            return Err(self
+                .wrong_here("the name of a field is missing here")
+                .or("fields are written `name: value`"));
+        }
+        let word = self.word();
+        let key = Node { span: start..self.at, kind: Kind::Word(word) };
+        self.behind_key(key, depth)
+    }
+
+    fn entry(&mut self, depth: usize) -> Result<Entry, Wrong> {
+        let key = self.value(depth)?;
+        self.behind_key(key, depth)
+    }
+
+    fn behind_key(&mut self, key: Node, depth: usize) -> Result<Entry, Wrong> {
+        self.gap()?;
+        if self.peek() != Some(':') {
+            return Err(Wrong::new(key.span.clone(), "a `:` and a value are missing behind this")
+                .or("fields are written `name: value`"));
+        }
+        self.at += 1;
+        self.gap()?;
+        let value = self.value(depth)?;
+        Ok(Entry { key, value })
+    }
+
+    /// Everything between two brackets, comma by comma.
+    fn listed<P>(
+        &mut self,
+        open: char,
+        close: char,
+        depth: usize,
+        part: impl Fn(&mut Self, usize) -> Result<P, Wrong>,
+    ) -> Result<Vec<P>, Wrong> {
+        let start = self.at;
+        let mut parts = Vec::new();
+        self.at += 1;
+        loop {
+            self.gap()?;
+            match self.peek() {
+                Some(letter) if letter == close => {
+                    self.at += 1;
+                    return Ok(parts);
+                }
+                None => {
+                    return Err(Wrong::new(start..start + 1, format!("this `{open}` is never closed"))
+                        .or(format!("put its `{close}` where the part ends")));
+                }
+                Some(_) => parts.push(part(self, depth + 1)?),
+            }
+            let behind = self.at;
+            self.gap()?;
+            match self.peek() {
+                Some(',') => self.at += 1,
+                Some(letter) if letter == close => {}
+                None => {}
+                Some(other @ (')' | ']' | '}')) => {
+                    return Err(self
+                        .wrong_here(format!("`{other}` closes what was opened with `{open}`"))
+                        .or(format!("`{close}` is missing before it")));
+                }
+                Some(_) => {
+                    return Err(Wrong::new(behind..behind + 1, "a `,` is missing here")
+                        .or("parts are separated by commas"));
+                }
+            }
+        }
+    }
+
+    fn text_in_quotes(&mut self) -> Result<String, Wrong> {
+        let start = self.at;
+        let mut letters = self.text[start + 1..].char_indices();
+        while let Some((place, letter)) = letters.next() {
+            match letter {
+                '\\' => {
+                    letters.next();
+                }
+                '"' => {
+                    self.at = start + 1 + place + 1;
+                    let quoted = &self.text[start..self.at];
+                    return ron::from_str(quoted).map_err(|_| {
+                        Wrong::new(start..self.at, "a backslash in this text means nothing")
+                            .or("write a backslash as `\\\\`")
+                    });
+                }
+                _ => {}
+            }
+        }
+        Err(Wrong::new(start..start + 1, "a text begins here and never ends")
+            .or("close it with a double quote"))
+    }
+
+    fn raw_text_ahead(&self) -> bool {
+        let rest = self.rest();
+        let rest = rest.strip_prefix('b').unwrap_or(rest);
+        match rest.strip_prefix('r') {
+            Some(rest) => rest.trim_start_matches('#').starts_with('"'),
+            None => rest.len() < self.rest().len() && rest.starts_with(['"', '\'']),
+        }
+    }
+
+    fn raw_text(&mut self) -> Result<String, Wrong> {
+        let start = self.at;
+        let Some(rest) = self.rest().strip_prefix('r') else {
+            return Err(self.wrong_here("bytes have no place in this file"));
+        };
+        let hashes = rest.len() - rest.trim_start_matches('#').len();
+        let close = format!("\"{}", "#".repeat(hashes));
+        let inside = start + 1 + hashes + 1;
+        match self.text[inside..].find(&close) {
+            Some(length) => {
+                self.at = inside + length + close.len();
+                Ok(self.text[inside..inside + length].to_owned())
+            }
+            None => Err(Wrong::new(start..start + 1, "a text begins here and never ends")
+                .or(format!("close it with `{close}`"))),
+        }
+    }
+
+    fn letter(&mut self) -> Result<Kind, Wrong> {
+        let rest = self.rest();
+        let close = rest[1..].char_indices().skip(1).find(|(_, letter)| *letter == '\'').map(|(at, _)| at);
+        match close {
+            Some(length) if length <= 12 => {
+                self.at += length + 2;
+                Ok(Kind::Scalar(rest[..length + 2].to_owned()))
+            }
+            _ => Err(self
+                .wrong_here("a single quotation mark")
+                .or("texts stand in plain double quotes: `\"...\"`")),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_part_of_a_text_knows_its_place() {
+        let text = "// head\n(a: own(\"x\\\"y\"), /* b /* c */ */ list: [1, -2.5e3,], map: {\"k\": (b: r#\"q\"#)},)";
+        let tree = Tree::scan("f", text).unwrap();
+        let comments: Vec<_> = tree.comments.iter().map(|span| &text[span.clone()]).collect();
+        assert_eq!(comments, ["// head", "/* b /* c */ */"]);
+        let list = &tree.root.get("list").unwrap().value;
+        assert_eq!(&text[list.span.clone()], "[1, -2.5e3,]");
+        assert_eq!(&text[list.items()[1].span.clone()], "-2.5e3");
+        let path = ["map", "k", "b"].map(str::to_owned);
+        assert_eq!(&text[tree.root.find(&path)], "r#\"q\"#");
+        let own = &tree.root.get("a").unwrap().value;
+        assert_eq!(own.items()[0].kind, Kind::Text("x\"y".to_owned()));
+    }
+
+    #[test]
+    fn deep_nesting_is_refused_and_not_followed() {
+        let text = "[".repeat(100_000);
+        let finding = Tree::scan("f", &text).unwrap_err();
+        assert!(finding.what.contains("nested more than"), "{}", finding.what);
+    }
+
+    #[test]
+    fn an_unclosed_bracket_is_shown_where_it_was_opened() {
+        let finding = Tree::scan("f", "(\n  serves: [\n    (id: \"a\"),\n").unwrap_err();
+        assert_eq!(finding.place.unwrap().at, Some((2, 11)));
+    }
+}

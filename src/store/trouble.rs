@@ -1,0 +1,47 @@
+//! What can go wrong with files: something a person can put right, or the machine itself.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::base::Finding;
+
+/// Why something could not be read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum Trouble {
+    /// A file or a request has problems, each with its place and the way out.
+    #[error("{}", shown(.0))]
+    Findings(Vec<Finding>),
+    /// The machine failed.
+    #[error("{}", machine(what, path.as_deref(), source))]
+    Machine {
+        /// What was being done: `cannot write`.
+        what: String,
+        /// To which file.
+        path: Option<PathBuf>,
+        /// What the system said.
+        source: io::Error,
+    },
+}
+
+impl Trouble {
+    /// One finding.
+    pub fn finding(finding: Finding) -> Self {
+        Self::Findings(vec![finding])
+    }
+
+    /// The machine failed at `what` on `path`.
+    pub fn machine(what: impl Into<String>, path: &Path, source: io::Error) -> Self {
+        Self::Machine { what: what.into(), path: Some(path.to_owned()), source }
+    }
+}
+
+fn shown(findings: &[Finding]) -> String {
+    findings.iter().map(Finding::shown).collect::<Vec<_>>().join("\n")
+}
+
+fn machine(what: &str, path: Option<&Path>, source: &io::Error) -> String {
+    match path {
+        Some(path) => format!("{what} `{}`: {source}", path.display()),
+        None => format!("{what}: {source}"),
+    }
+}

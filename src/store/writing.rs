@@ -1,0 +1,194 @@
+//! From a value to text a person likes to edit: a serve on a line or two, not a field on each.
+//!
+//! Round brackets are filled like a paragraph, with the next line under the first word; lists of groups
+//! and maps have an item a line. Only [`crate::store::editing`] changes a file that is already there.
+
+use serde::Serialize;
+
+use crate::base::text;
+use crate::store::Trouble;
+use crate::store::tree::{Entry, Kind, Node, Tree};
+
+/// Columns a line may have.
+const WIDTH: usize = 100;
+/// Spaces by which an inner part is set in.
+pub(crate) const STEP: usize = 4;
+
+/// A value as RON, with the tree of that text: its plainest form, for comparing and laying out.
+#[derive(Debug, Clone)]
+pub(crate) struct Plain {
+    /// The text, on one line.
+    pub source: String,
+    /// Its tree.
+    pub root: Node,
+}
+
+impl Plain {
+    /// The plainest form of a value.
+    ///
+    /// # Errors
+    /// A value that RON cannot hold.
+    pub(crate) fn of<T: Serialize>(file: &str, value: &T) -> Result<Self, Trouble> {
+        let options = ron::Options::default()
+            .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+        let source = options.to_string(value).map_err(|error| {
+            Trouble::finding(crate::base::Finding::error(format!(
+                "this cannot be written to `{file}`: {error}"
+            )))
+        })?;
+        let root = Tree::scan(file, &source).map_err(Trouble::finding)?.root;
+        Ok(Self { source, root })
+    }
+
+    /// The whole value as a file, below a comment that says what it is.
+    pub(crate) fn document(&self, header: &str) -> String {
+        let body = Layout { source: &self.source }.root(&self.root);
+        if header.is_empty() { format!("{body}\n") } else { format!("{header}\n{body}\n") }
+    }
+
+    /// A part of it as it stands at an indentation, on a line that has `lead` columns already.
+    pub(crate) fn laid(&self, node: &Node, indent: usize, lead: usize) -> String {
+        Layout { source: &self.source }.node(node, indent, lead)
+    }
+
+    /// A field or entry of it.
+    pub(crate) fn laid_entry(&self, entry: &Entry, indent: usize) -> String {
+        Layout { source: &self.source }.entry(entry, indent, indent)
+    }
+
+    /// A leaf or key as it is written.
+    pub(crate) fn written(&self, node: &Node) -> &str {
+        &self.source[node.span.clone()]
+    }
+}
+
+struct Layout<'t> {
+    source: &'t str,
+}
+
+impl Layout<'_> {
+    fn root(&self, node: &Node) -> String {
+        let Kind::Fields { entries, .. } = &node.kind else { return self.node(node, 0, 0) };
+        let mut lines = vec!["(".to_owned()];
+        for entry in entries {
+            let is_list = matches!(&entry.value.kind, Kind::List(items) if has_groups(items));
+            let laid = if is_list {
+                format!("{}: {}", self.flat(&entry.key), self.stacked(&entry.value, STEP))
+            } else {
+                self.entry(entry, STEP, STEP)
+            };
+            lines.push(format!("{}{laid},", " ".repeat(STEP)));
+        }
+        lines.push(")".to_owned());
+        lines.join("\n")
+    }
+
+    fn flat(&self, node: &Node) -> String {
+        let parts = |items: &[Node]| {
+            items.iter().map(|item| self.flat(item)).collect::<Vec<_>>().join(", ")
+        };
+        let named = |entries: &[Entry]| {
+            let flat = |entry: &Entry| {
+                format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value))
+            };
+            entries.iter().map(flat).collect::<Vec<_>>().join(", ")
+        };
+        match &node.kind {
+            Kind::Word(_) | Kind::Text(_) | Kind::Scalar(_) => {
+                self.source[node.span.clone()].to_owned()
+            }
+            Kind::Fields { name, entries } => {
+                format!("{}({})", name.as_deref().unwrap_or_default(), named(entries))
+            }
+            Kind::Items { name, items } => {
+                format!("{}({})", name.as_deref().unwrap_or_default(), parts(items))
+            }
+            Kind::List(items) => format!("[{}]", parts(items)),
+            Kind::Map(entries) => format!("{{{}}}", named(entries)),
+        }
+    }
+
+    fn entry(&self, entry: &Entry, indent: usize, lead: usize) -> String {
+        let key = self.flat(&entry.key);
+        let lead = lead + text::width(&key) + 2;
+        format!("{key}: {}", self.node(&entry.value, indent, lead))
+    }
+
+    /// A part with the given indentation for its later lines.
+    fn node(&self, node: &Node, indent: usize, lead: usize) -> String {
+        if !has_map(node) {
+            let flat = self.flat(node);
+            // The comma behind it takes a column too.
+            if lead + text::width(&flat) < WIDTH {
+                return flat;
+            }
+        }
+        match &node.kind {
+            Kind::Fields { name, entries } => {
+                self.filled(name.as_deref().unwrap_or_default(), entries, indent, lead)
+            }
+            Kind::List(items) if !items.is_empty() => self.stacked(node, indent),
+            Kind::Map(entries) if !entries.is_empty() => self.stacked(node, indent),
+            _ => self.flat(node),
+        }
+    }
+
+    /// An item a line.
+    fn stacked(&self, node: &Node, indent: usize) -> String {
+        let inner = indent + STEP;
+        let mut lines = Vec::new();
+        for item in node.items() {
+            lines.push(format!("{}{},", " ".repeat(inner), self.node(item, inner, inner)));
+        }
+        for entry in node.entries() {
+            lines.push(format!("{}{},", " ".repeat(inner), self.entry(entry, inner, inner)));
+        }
+        let (open, close) = if matches!(node.kind, Kind::Map(_)) { ('{', '}') } else { ('[', ']') };
+        format!("{open}\n{}\n{}{close}", lines.join("\n"), " ".repeat(indent))
+    }
+
+    /// Fields one after the other, the next line under the first of them.
+    fn filled(&self, name: &str, entries: &[Entry], indent: usize, lead: usize) -> String {
+        let hang = lead + text::width(name) + 1;
+        let hang = if hang > WIDTH / 2 { indent + STEP } else { hang };
+        let mut out = format!("{name}(");
+        let mut column = lead + text::width(&out);
+        for (place, entry) in entries.iter().enumerate() {
+            let flat = format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value));
+            if place > 0 {
+                if has_map(&entry.value) || column + 1 + text::width(&flat) < WIDTH {
+                    out.push(' ');
+                    column += 1;
+                } else {
+                    out.push('\n');
+                    out.push_str(&" ".repeat(hang));
+                    column = hang;
+                }
+            }
+            let laid = self.entry(entry, indent, column);
+            let last = laid.rsplit('\n').next().unwrap_or_default();
+            column = if laid.contains('\n') { 0 } else { column } + text::width(last);
+            out.push_str(&laid);
+            if place + 1 < entries.len() {
+                out.push(',');
+                column += 1;
+            }
+        }
+        out.push(')');
+        out
+    }
+}
+
+fn has_groups(items: &[Node]) -> bool {
+    items.iter().any(|item| matches!(item.kind, Kind::Fields { .. }))
+}
+
+fn has_map(node: &Node) -> bool {
+    match &node.kind {
+        Kind::Map(entries) => !entries.is_empty(),
+        _ => {
+            node.entries().iter().any(|entry| has_map(&entry.value))
+                || node.items().iter().any(has_map)
+        }
+    }
+}
