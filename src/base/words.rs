@@ -41,6 +41,10 @@ macro_rules! words {
             /// Every word of this vocabulary, in its own order.
             pub const ALL: &'static [Self] = &[ $( Self::$variant, )+ ];
 
+            /// What this vocabulary is about.
+            #[expect(dead_code, reason = "not every vocabulary is named in a message")]
+            pub const WHAT: &'static str = $what;
+
             /// The word as it stands in files and flags.
             pub const fn word(self) -> &'static str {
                 match self { $( Self::$variant => $word, )+ }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
-use crate::cli::{Failure, World};
+use crate::cli::{Failure, World, check, init, sheet, today};
 
 /// Prepare your receives against a known opponent.
 #[derive(Debug, Parser)]
@@ -38,15 +38,26 @@ pub struct Arguments {
 
 /// What to do.
 #[derive(Debug, Subcommand)]
-pub enum Command {}
+#[expect(missing_docs, reason = "each variant is documented by its arguments")]
+pub enum Command {
+    Init(init::InitArguments),
+    Today(today::TodayArguments),
+    Sheet(sheet::SheetArguments),
+    Check(check::CheckArguments),
+}
 
 impl Command {
     /// Runs the command.
     ///
     /// # Errors
     /// Whatever kept it from being done.
-    pub fn run(&self, _world: &mut World<'_>) -> Result<(), Failure> {
-        match *self {}
+    pub fn run(&self, world: &mut World<'_>) -> Result<(), Failure> {
+        match self {
+            Self::Init(arguments) => init::run(arguments, world),
+            Self::Today(arguments) => today::run(arguments, world),
+            Self::Sheet(arguments) => sheet::run(arguments, world),
+            Self::Check(arguments) => check::run(arguments, world),
+        }
     }
 }
 

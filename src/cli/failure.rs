@@ -4,6 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use crate::base::Finding;
+use crate::store::Trouble;
 
 /// Why a command did not do what was asked.
 #[derive(Debug)]
@@ -32,6 +33,8 @@ impl Failure {
     /// Says it, and gives the exit code.
     pub fn told(&self, err: &mut dyn Write) -> ExitCode {
         let (text, code) = match self {
+            // What was found has been printed as the result already.
+            Self::Findings(findings) if findings.is_empty() => return ExitCode::from(1),
             Self::Findings(findings) => {
                 let shown: Vec<_> = findings.iter().map(Finding::shown).collect();
                 (shown.join("\n"), 1)
@@ -45,6 +48,21 @@ impl Failure {
         // When the standard error is gone too there is nobody left to tell.
         let _ = writeln!(err, "{text}");
         ExitCode::from(code)
+    }
+}
+
+impl From<Trouble> for Failure {
+    fn from(trouble: Trouble) -> Self {
+        match trouble {
+            Trouble::Findings(findings) => Self::Findings(findings),
+            Trouble::Machine { what, path, source } => {
+                let what = match path {
+                    Some(path) => format!("{what}: {}", path.display()),
+                    None => what,
+                };
+                Self::Machine { what, source }
+            }
+        }
     }
 }
 

@@ -6,7 +6,14 @@
 //! failed, 130 interrupted.
 
 mod arguments;
+pub mod ask;
+pub mod board;
+pub mod check;
 mod failure;
+pub mod init;
+pub mod sheet;
+mod stand;
+pub mod today;
 mod world;
 
 use std::process::ExitCode;
@@ -15,7 +22,7 @@ use clap::Parser;
 
 pub use arguments::{Arguments, Command};
 pub use failure::Failure;
-pub use world::{Clock, World};
+pub use world::{Clock, Later, World};
 
 /// Runs the program on the real world.
 pub fn main() -> ExitCode {
@@ -44,10 +51,7 @@ pub fn main() -> ExitCode {
 /// [`Failure`] says what went wrong and with which code the program ends.
 pub fn run(arguments: &Arguments, world: &mut World<'_>) -> Result<(), Failure> {
     match &arguments.command {
-        None => {
-            writeln!(world.out, "secondball: see `secondball --help`")?;
-            Ok(())
-        }
+        None => stand::run(world),
         Some(command) => command.run(world),
     }
 }

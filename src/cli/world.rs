@@ -2,12 +2,15 @@
 
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
+use std::rc::Rc;
 use std::time::Duration;
 
 use etcetera::BaseStrategy;
 
-use crate::base::{Dice, Moment};
+use crate::base::{Dice, Finding, Moment};
 use crate::cli::{Arguments, Failure};
+use crate::deck::Deck;
+use crate::store::{Device, Home};
 
 /// The columns a screen has when nobody says otherwise.
 const DEFAULT_WIDTH: usize = 80;
@@ -42,10 +45,28 @@ impl Clock for RealClock {
     }
 }
 
+/// A clock some days ahead of another one, for a demonstration that plays several evenings.
+pub struct Later {
+    /// The clock it follows.
+    pub clock: Rc<dyn Clock>,
+    /// How far it is ahead, milliseconds.
+    pub ahead_ms: i64,
+}
+
+impl Clock for Later {
+    fn now(&self) -> Moment {
+        self.clock.now().plus_ms(self.ahead_ms)
+    }
+
+    fn elapsed(&self) -> Duration {
+        self.clock.elapsed()
+    }
+}
+
 /// Everything outside the program that a command may touch.
 pub struct World<'a> {
     /// The clock.
-    pub clock: Box<dyn Clock>,
+    pub clock: Rc<dyn Clock>,
     /// The time the command started.
     pub now: Moment,
     /// The seed of every random choice.
@@ -107,7 +128,7 @@ impl<'a> World<'a> {
         Ok(Self {
             // Without a seed every run differs; it is drawn from the clock, and printed where it matters.
             seed: arguments.seed.unwrap_or_else(|| now.epoch_ms().unsigned_abs()),
-            clock: Box::new(clock),
+            clock: Rc::new(clock),
             now,
             home_root,
             device_root,
@@ -118,6 +139,65 @@ impl<'a> World<'a> {
             width,
             has_colour: console::colors_enabled() && is_terminal,
         })
+    }
+
+    /// The player's home, which must be there.
+    ///
+    /// # Errors
+    /// [`Failure`] when there is none, or this device cannot be remembered.
+    pub fn home(&self) -> Result<Home, Failure> {
+        let home = self.home_unchecked()?;
+        if home.exists() {
+            return Ok(home);
+        }
+        Err(Failure::request(
+            format!("no home in `{}` yet", self.home_root.display()),
+            "make one with `secondball init`, or name yours with `--home DIR`",
+        ))
+    }
+
+    /// The home, whether it is there or not.
+    ///
+    /// # Errors
+    /// [`Failure`] when this device cannot be remembered.
+    pub fn home_unchecked(&self) -> Result<Home, Failure> {
+        let device = Device::remembered(&self.device_root, self.dice("device").bits())?;
+        // The player's own rollover hour is not known yet; a day's difference is forgiven anyway.
+        Ok(Home::at(self.home_root.clone(), device).on(self.now.day(0)))
+    }
+
+    /// The deck of an opponent by name, or the only one there is.
+    ///
+    /// # Errors
+    /// [`Failure`] when there is none of that name, or none is named and there are several.
+    pub fn opponent(&self, named: Option<&str>) -> Result<(String, Deck), Failure> {
+        let home = self.home()?;
+        if let Some(named) = named {
+            return Ok(home.find_deck(named)?);
+        }
+        let stems = home.deck_stems()?;
+        match stems.as_slice() {
+            [only] => Ok((only.clone(), home.deck(only)?)),
+            [] => Err(Failure::request(
+                "no opponent yet",
+                "write one down with `secondball scout \"their name\"`",
+            )),
+            several => Err(Failure::request(
+                "which opponent?",
+                format!("name one of: {}", several.join(", ")),
+            )),
+        }
+    }
+
+    /// Says findings on the standard error.
+    ///
+    /// # Errors
+    /// [`Failure`] when it is gone.
+    pub fn tell(&mut self, findings: &[Finding]) -> Result<(), Failure> {
+        for finding in findings {
+            writeln!(self.err, "{}", finding.shown())?;
+        }
+        Ok(())
     }
 
     /// The dice of a named part of this run.

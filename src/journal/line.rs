@@ -224,7 +224,8 @@ impl<'l> Cursor<'l> {
     /// A text without escapes.
     fn text(&mut self) -> Option<&'l str> {
         self.take(b"\"")?;
-        let length = self.0.iter().position(|&byte| byte == b'"' || byte == b'\\' || byte < 0x20)?;
+        let length =
+            self.0.iter().position(|&byte| byte == b'"' || byte == b'\\' || byte < 0x20)?;
         let (text, rest) = self.0.split_at(length);
         self.0 = rest;
         self.take(b"\"")?;

@@ -1,5 +1,13 @@
 //! Floor 6: pure views. One document is built once; terminal text, HTML, SVG, JSON, CSV and iCalendar
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
+pub mod calendar;
 pub mod sheet;
 pub mod today;
+
+/// A document as JSON, two spaces deep. Field names are part of the documented interface.
+pub fn json<T: serde::Serialize + ?Sized>(document: &T) -> String {
+    // Only a map with keys that are no text, or a failing writer, could end here: we have neither.
+    serde_json::to_string_pretty(document)
+        .unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"))
+}

@@ -158,7 +158,10 @@ impl Merge {
                         .at(Place::within(shown, &text, 0, 1))
                         .hint("it is read as the file of the device it is named after"),
                 );
-                Ok(Some((stem.to_owned(), if read_head(line.trim_ascii_end()).is_ok() { 0 } else { length })))
+                Ok(Some((
+                    stem.to_owned(),
+                    if read_head(line.trim_ascii_end()).is_ok() { 0 } else { length },
+                )))
             }
         }
     }
@@ -277,9 +280,10 @@ impl Merge {
     fn drop_repeated(&mut self) -> Result<(), Trouble> {
         let mut last: BTreeMap<u16, u64> = BTreeMap::new();
         let is_rising = self.sources.len() == self.devices.len()
-            && self.marks.iter().all(|mark| {
-                last.insert(mark.device, mark.n).is_none_or(|before| before < mark.n)
-            });
+            && self
+                .marks
+                .iter()
+                .all(|mark| last.insert(mark.device, mark.n).is_none_or(|before| before < mark.n));
         if is_rising {
             return Ok(());
         }
@@ -322,7 +326,10 @@ impl Merge {
             self.findings.push(
                 Finding::warning(format!(
                     "event {} of device {} stands at {} and, with other content, at {}; both count",
-                    first.n, self.devices[usize::from(first.device)], files[0], files[1]
+                    first.n,
+                    self.devices[usize::from(first.device)],
+                    files[0],
+                    files[1]
                 ))
                 .at(Place::file(self.sources[usize::from(second.source)].shown.clone()))
                 .hint("a home was copied or restored while the other went on; nothing is lost"),
@@ -360,9 +367,11 @@ impl Merge {
         if self.forgotten.is_empty() {
             return false;
         }
-        event.fact.deck().and_then(|deck| self.forgotten.get(deck)).is_some_and(|&instant| {
-            (mark.day, mark.at_ms, mark.device, mark.n) < instant
-        })
+        event
+            .fact
+            .deck()
+            .and_then(|deck| self.forgotten.get(deck))
+            .is_some_and(|&instant| (mark.day, mark.at_ms, mark.device, mark.n) < instant)
     }
 
     /// The event at a mark, read on its own.

@@ -11,6 +11,7 @@ mod editing;
 mod home;
 mod lock;
 mod merge;
+mod outside;
 mod parse;
 mod reading;
 mod tree;
@@ -20,6 +21,7 @@ mod writing;
 
 pub use device::Device;
 pub use home::{Home, Ledger};
+pub use outside::{throw_away_folder, unpack, write_page};
 pub use parse::{Parsed, judge_deck, judge_player, parse_deck, parse_player, parse_ron};
 pub use trouble::Trouble;
 pub use writer::Writer;

@@ -6,7 +6,7 @@ use crate::base::finding::Place;
 use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
-use crate::store::reading::{self, Mistake, Misread};
+use crate::store::reading::{self, Misread, Mistake};
 use crate::store::tree::Tree;
 
 /// A value read from a text, and what is worth saying about it although it can be used.

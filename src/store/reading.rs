@@ -497,8 +497,9 @@ impl<'de> de::Deserializer<'de> for At<'_> {
             Kind::Items { name: Some(word), .. } | Kind::Fields { name: Some(word), .. } => word,
             Kind::Text(text) => {
                 let found = format!("{text:?}");
-                return Err(Misread::of(Mistake::Word { of: name, found, known: variants })
-                    .at(self.node));
+                return Err(
+                    Misread::of(Mistake::Word { of: name, found, known: variants }).at(self.node)
+                );
             }
             _ => return Err(self.wrong_kind(&format!("one of {}", variants.join(", ")))),
         };
@@ -580,9 +581,7 @@ impl<'de> de::MapAccess<'de> for Named<'_> {
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Misread> {
         match self.value.take() {
-            Some(node) => {
-                seed.deserialize(self.at.inner(node)).map_err(|misread| misread.at(node))
-            }
+            Some(node) => seed.deserialize(self.at.inner(node)).map_err(|misread| misread.at(node)),
             None => seed
                 .deserialize(StandIn)
                 .map_err(|misread| Misread { is_own: true, ..misread }.at(self.at.node)),
@@ -600,10 +599,7 @@ impl<'de> de::EnumAccess<'de> for Variant<'_> {
     type Error = Misread;
     type Variant = Self;
 
-    fn variant_seed<S: DeserializeSeed<'de>>(
-        self,
-        seed: S,
-    ) -> Result<(S::Value, Self), Misread> {
+    fn variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<(S::Value, Self), Misread> {
         let word = seed.deserialize(self.word.into_deserializer())?;
         Ok((word, self))
     }
@@ -634,7 +630,11 @@ impl<'de> de::VariantAccess<'de> for Variant<'_> {
         }
     }
 
-    fn tuple_variant<V: Visitor<'de>>(self, length: usize, visitor: V) -> Result<V::Value, Misread> {
+    fn tuple_variant<V: Visitor<'de>>(
+        self,
+        length: usize,
+        visitor: V,
+    ) -> Result<V::Value, Misread> {
         de::Deserializer::deserialize_tuple(self.at, length, visitor)
     }
 

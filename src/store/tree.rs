@@ -107,7 +107,9 @@ impl Node {
         let items = self.items();
         let named = items.iter().rfind(|item| item.name() == Some(first));
         let numbered = || first.parse::<usize>().ok().and_then(|number| items.get(number));
-        named.or_else(numbered).map_or_else(|| self.span.start..self.span.start + 1, |item| item.find(rest))
+        named
+            .or_else(numbered)
+            .map_or_else(|| self.span.start..self.span.start + 1, |item| item.find(rest))
     }
 
     fn has(&self, step: &str) -> bool {
@@ -137,9 +139,9 @@ impl Tree {
             scanner.gap()?;
             match scanner.peek() {
                 None => Ok(root),
-                Some(_) => Err(scanner.wrong_here("more text behind the end of the value").or(
-                    "the whole file is one `( ... )`; is there a closing bracket too many?",
-                )),
+                Some(_) => Err(scanner
+                    .wrong_here("more text behind the end of the value")
+                    .or("the whole file is one `( ... )`; is there a closing bracket too many?")),
             }
         });
         match scanned {
@@ -205,7 +207,10 @@ impl<'t> Scanner<'t> {
     fn gap(&mut self) -> Result<(), Wrong> {
         loop {
             let rest = self.rest();
-            let trimmed = rest.trim_start_matches([' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}', '\u{2028}', '\u{2029}']);
+            let trimmed = rest.trim_start_matches([
+                ' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}',
+                '\u{2028}', '\u{2029}',
+            ]);
             self.at += rest.len() - trimmed.len();
             if trimmed.starts_with("//") {
                 let length = trimmed.find('\n').unwrap_or(trimmed.len());
@@ -257,9 +262,9 @@ impl<'t> Scanner<'t> {
             self.gap()?;
         }
         if self.peek().is_none() {
-            return Err(self.wrong_here("the file is empty").or(
-                "it holds one `( ... )`; delete the file, or bring it back from a copy",
-            ));
+            return Err(self
+                .wrong_here("the file is empty")
+                .or("it holds one `( ... )`; delete the file, or bring it back from a copy"));
         }
         self.value(0)
     }
@@ -395,8 +400,11 @@ impl<'t> Scanner<'t> {
                     return Ok(parts);
                 }
                 None => {
-                    return Err(Wrong::new(start..start + 1, format!("this `{open}` is never closed"))
-                        .or(format!("put its `{close}` where the part ends")));
+                    return Err(Wrong::new(
+                        start..start + 1,
+                        format!("this `{open}` is never closed"),
+                    )
+                    .or(format!("put its `{close}` where the part ends")));
                 }
                 Some(_) => parts.push(part(self, depth + 1)?),
             }
@@ -471,7 +479,8 @@ impl<'t> Scanner<'t> {
 
     fn letter(&mut self) -> Result<Kind, Wrong> {
         let rest = self.rest();
-        let close = rest[1..].char_indices().skip(1).find(|(_, letter)| *letter == '\'').map(|(at, _)| at);
+        let close =
+            rest[1..].char_indices().skip(1).find(|(_, letter)| *letter == '\'').map(|(at, _)| at);
         match close {
             Some(length) if length <= 12 => {
                 self.at += length + 2;

@@ -28,18 +28,19 @@ pub struct Writer {
 
 impl Writer {
     /// Opens this device's file in `folder`, made when it is not there.
-    pub(crate) fn open(folder: &Path, device: &Device, now: Moment, day: Day) -> Result<Self, Trouble> {
+    pub(crate) fn open(
+        folder: &Path,
+        device: &Device,
+        now: Moment,
+        day: Day,
+    ) -> Result<Self, Trouble> {
         disk::make_folder(folder)?;
         let lock = Lock::take(&folder.join(".lock"), Some(now))?;
         let path = folder.join(format!("{}.jsonl", device.id()));
         let trouble = |error| Trouble::machine("cannot write", &path, error);
         let is_new = !path.exists();
-        let mut file = OpenOptions::new()
-            .read(true)
-            .append(true)
-            .create(true)
-            .open(&path)
-            .map_err(trouble)?;
+        let mut file =
+            OpenOptions::new().read(true).append(true).create(true).open(&path).map_err(trouble)?;
         let length = file.seek(SeekFrom::End(0)).map_err(trouble)?;
         let (last, is_torn) = last_event(&mut file, length).map_err(trouble)?;
         if length == 0 {
@@ -98,7 +99,12 @@ impl Writer {
     ///
     /// # Errors
     /// As [`Writer::append`].
-    pub fn append_unsynced(&mut self, at: Moment, day: Day, fact: Fact) -> Result<EventId, Trouble> {
+    pub fn append_unsynced(
+        &mut self,
+        at: Moment,
+        day: Day,
+        fact: Fact,
+    ) -> Result<EventId, Trouble> {
         self.write(at.epoch_ms(), day, None, fact)
     }
 

@@ -88,9 +88,8 @@ impl Layout<'_> {
             items.iter().map(|item| self.flat(item)).collect::<Vec<_>>().join(", ")
         };
         let named = |entries: &[Entry]| {
-            let flat = |entry: &Entry| {
-                format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value))
-            };
+            let flat =
+                |entry: &Entry| format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value));
             entries.iter().map(flat).collect::<Vec<_>>().join(", ")
         };
         match &node.kind {

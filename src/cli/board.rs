@@ -1,0 +1,101 @@
+//! What most commands need read together: player, decks, journal, memories, and the day's agenda.
+
+use crate::agenda::{Agenda, NextState, agenda};
+use crate::base::{Day, Finding};
+use crate::cli::{Failure, World};
+use crate::deck::{Deck, Player};
+use crate::game::PatternKey;
+use crate::journal::{Event, Fact};
+use crate::memory::{Memories, MemoryError, Model};
+use crate::store::Trouble;
+
+/// Days for which an event without a debrief is still worth asking about.
+const DEBRIEF_DAYS: i64 = 14;
+/// Days after which the table has waited long enough.
+const REHEARSE_DAYS: i64 = 7;
+
+/// The home as it is today.
+pub struct Board {
+    /// The player.
+    pub player: Player,
+    /// Every deck that could be read, with its file stem.
+    pub decks: Vec<(String, Deck)>,
+    /// The journal in order.
+    pub events: Vec<Event>,
+    /// The memory of every pattern.
+    pub memories: Memories,
+    /// The player's day.
+    pub today: Day,
+}
+
+impl From<MemoryError> for Failure {
+    fn from(error: MemoryError) -> Self {
+        Self::Findings(vec![Finding::error(error.to_string())])
+    }
+}
+
+impl Board {
+    /// Reads the home; what could not be read is told on the standard error and left out.
+    ///
+    /// # Errors
+    /// [`Failure`] when there is no home or the player file has a mistake.
+    pub fn load(world: &mut World<'_>) -> Result<Self, Failure> {
+        let home = world.home()?;
+        let player = home.player()?;
+        let mut decks = Vec::new();
+        for stem in home.deck_stems()? {
+            match home.judged_deck(&stem) {
+                Ok(parsed) => decks.push((stem, parsed.value)),
+                Err(Trouble::Findings(findings)) => world.tell(&findings)?,
+                Err(trouble) => return Err(trouble.into()),
+            }
+        }
+        let ledger = home.journal()?;
+        world.tell(&ledger.findings)?;
+        let memories = Memories::of_events(&Model::default(), &ledger.events)?;
+        let today = world.now.day(player.rollover_hour);
+        Ok(Self { player, decks, events: ledger.events, memories, today })
+    }
+
+    /// Today's list and forecast.
+    ///
+    /// # Errors
+    /// [`Failure`] for a memory out of range.
+    pub fn agenda(&self) -> Result<Agenda, Failure> {
+        Ok(agenda(&self.player, &self.decks, &self.memories, self.today)?)
+    }
+
+    /// What has been done besides the list.
+    pub fn next_state(&self) -> NextState {
+        let days_ago = |event: &Event| self.today.days_since(event.day);
+        let owes_debrief = self.player.events.iter().any(|event| {
+            let ago = self.today.days_since(event.day);
+            (1..=DEBRIEF_DAYS).contains(&ago)
+                && !self.events.iter().any(|fact| {
+                    fact.day >= event.day && matches!(fact.fact, Fact::Debrief(_) | Fact::Point(_))
+                })
+        });
+        NextState {
+            answers_today: self
+                .events
+                .iter()
+                .filter(|event| event.day == self.today && matches!(event.fact, Fact::Answer(_)))
+                .count(),
+            rehearsed_lately: self.events.iter().any(|event| {
+                matches!(event.fact, Fact::Ball(_)) && days_ago(event) <= REHEARSE_DAYS
+            }),
+            owes_debrief,
+        }
+    }
+
+    /// Recall of a pattern on a day, 0 when untried.
+    pub fn recall(&self, key: &PatternKey, day: Day) -> f64 {
+        self.memories
+            .get(key)
+            .and_then(|history| {
+                let day = day.number().max(history.last_day()?);
+                history.recall_on(&Model::default(), f64::from(day)).ok()
+            })
+            .unwrap_or(0.0)
+    }
+}

@@ -1,0 +1,70 @@
+//! `secondball` alone: where the player stands, on one screen, and the one thing to do next.
+
+use crate::agenda::{Outlook, next_thing};
+use crate::base::text;
+use crate::cli::board::Board;
+use crate::cli::{Failure, World};
+
+/// Shows where the player stands.
+///
+/// # Errors
+/// [`Failure`] when the home cannot be read.
+pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
+    if !world.home_unchecked()?.exists() {
+        writeln!(world.out, "secondball prepares your receives against a known opponent.\n")?;
+        writeln!(world.out, "  See the whole job     secondball demo")?;
+        writeln!(world.out, "  Make your own home    secondball init")?;
+        writeln!(world.out, "\nNo home in {} yet.", world.home_root.display())?;
+        return Ok(());
+    }
+    let board = Board::load(world)?;
+    let agenda = board.agenda()?;
+    let state = board.next_state();
+    let heading = match &agenda.outlook {
+        Outlook::Event(ahead) => format!(
+            "{} in {}",
+            text::one_line(&ahead.name),
+            text::count(usize::try_from(ahead.days).unwrap_or(0), "day")
+        ),
+        Outlook::Target(_) => match board.player.next_event(board.today) {
+            Some(event) => format!("{} is today", text::one_line(&event.name)),
+            None => "no event ahead".to_owned(),
+        },
+    };
+    writeln!(world.out, "{}   {}   {heading}\n", board.player.name, board.today.spoken())?;
+    for (_, deck) in &board.decks {
+        let serves = deck.active().count();
+        let planned = deck.planned().count();
+        let switches = match deck.switches.len() {
+            0 => "no switch in reserve".to_owned(),
+            number => format!("{number} in reserve"),
+        };
+        writeln!(
+            world.out,
+            "  {}  {:>9}, {planned} planned, {switches}",
+            text::fit(&text::one_line(&deck.opponent), 30),
+            text::count(serves, "serve"),
+        )?;
+    }
+    let [untried, shaky, firm] = agenda.standing;
+    if untried + shaky + firm > 0 {
+        writeln!(world.out, "\n  Answers   {firm} firm, {shaky} shaky, {untried} untried")?;
+        if let Outlook::Event(ahead) = &agenda.outlook {
+            writeln!(
+                world.out,
+                "  Forecast  {:.0} % right at the event as it stands, {:.0} % with every list until then",
+                ahead.without_today * 100.0,
+                ahead.with_all * 100.0
+            )?;
+        }
+        writeln!(world.out, "  Today     {} given", text::count(state.answers_today, "answer"))?;
+    }
+    let next = next_thing(&board.decks, &agenda, state);
+    writeln!(
+        world.out,
+        "\nNext: {}\n\n  {}",
+        text::wrap(&next.what, world.width - 6, "      "),
+        next.command
+    )?;
+    Ok(())
+}

@@ -1,0 +1,128 @@
+//! `today`: the list, the days ahead, the forecast; and the events it works towards.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::base::{Day, text};
+use crate::cli::board::Board;
+use crate::cli::{Failure, World};
+use crate::deck::{Event, Opponent};
+use crate::page::today::today_text;
+
+/// Today's answers, the days until the event, the forecast
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball today\n  secondball today --event \"Autumn open=2026-12-05\" --against north --against south=0.5"
+)]
+pub struct TodayArguments {
+    /// Add an event, or move one that is there: "Autumn open=2026-12-05"
+    #[arg(long, value_name = "NAME=DAY")]
+    pub event: Option<String>,
+    /// Who may be met there, and how likely: north, or north=0.5 (may be repeated)
+    #[arg(long, value_name = "OPPONENT[=LIKELY]", requires = "event")]
+    pub against: Vec<String>,
+    /// Take an event out
+    #[arg(long, value_name = "NAME", conflicts_with = "event")]
+    pub drop_event: Option<String>,
+    /// Write the days ahead as an iCalendar file
+    #[arg(long, value_name = "FILE")]
+    pub ics: Option<PathBuf>,
+    /// Print the day as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Shows the day.
+///
+/// # Errors
+/// [`Failure`] when there is no home, or the event cannot be read.
+pub fn run(arguments: &TodayArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    if let Some(event) = &arguments.event {
+        set_event(event, &arguments.against, world)?;
+    }
+    if let Some(name) = &arguments.drop_event {
+        drop_event(name, world)?;
+    }
+    let board = Board::load(world)?;
+    let agenda = board.agenda()?;
+    if let Some(file) = &arguments.ics {
+        let calendar = crate::page::calendar::calendar(&agenda, world.now);
+        crate::store::write_page(file, &calendar)?;
+        writeln!(world.err, "wrote {}", file.display())?;
+    }
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&agenda))?;
+    } else {
+        write!(world.out, "{}", today_text(&agenda, world.width))?;
+    }
+    Ok(())
+}
+
+/// Adds an event or moves it to another day.
+fn set_event(given: &str, against: &[String], world: &mut World<'_>) -> Result<(), Failure> {
+    let form = "write it as \"Autumn open=2026-12-05\"";
+    let (name, day) = given
+        .rsplit_once('=')
+        .ok_or_else(|| Failure::request(format!("`{given}` has no day"), form))?;
+    let day: Day = day.parse().map_err(|error: String| Failure::request(error, form))?;
+    let name = text::one_line(name);
+    if name.is_empty() {
+        return Err(Failure::request("the event has no name", form));
+    }
+    let home = world.home()?;
+    let mut player = home.player()?;
+    let mut opponents = Vec::new();
+    for one in against {
+        let (deck, likely) = match one.rsplit_once('=') {
+            Some((deck, likely)) => {
+                let likely = likely.trim().parse::<f64>().ok().filter(|l| *l > 0.0 && *l <= 1.0);
+                (
+                    deck,
+                    likely.ok_or_else(|| {
+                        Failure::request(
+                            format!("`{one}`: how likely is above 0 to 1"),
+                            "for example north=0.5",
+                        )
+                    })?,
+                )
+            }
+            None => (one.as_str(), 1.0),
+        };
+        let (stem, _) = home.find_deck(deck)?;
+        opponents.push(Opponent { deck: stem, likely });
+    }
+    match player.events.iter_mut().find(|event| event.name == name) {
+        Some(event) => {
+            event.day = day;
+            if !opponents.is_empty() {
+                event.opponents = opponents;
+            }
+        }
+        None => player.events.push(Event { name: name.clone(), day, opponents }),
+    }
+    home.save_player(&player)?;
+    writeln!(world.err, "{name} is on {}", day.spoken())?;
+    Ok(())
+}
+
+/// Takes an event out of the player file.
+fn drop_event(name: &str, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let mut player = home.player()?;
+    let before = player.events.len();
+    player.events.retain(|event| event.name != name);
+    if player.events.len() == before {
+        let known: Vec<_> = player.events.iter().map(|event| event.name.as_str()).collect();
+        return Err(Failure::request(
+            format!("no event is called `{name}`"),
+            format!(
+                "your events: {}",
+                if known.is_empty() { "none".to_owned() } else { known.join(", ") }
+            ),
+        ));
+    }
+    home.save_player(&player)?;
+    writeln!(world.err, "{name} is taken out")?;
+    Ok(())
+}

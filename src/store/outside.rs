@@ -1,0 +1,40 @@
+//! Files outside a home: pages and lists the player asks for, and a throw-away home to look around in.
+
+use std::path::{Path, PathBuf};
+
+use crate::store::{Trouble, disk};
+
+/// Writes a page where the player wants it, whole or not at all; an older one is replaced.
+///
+/// # Errors
+/// [`Trouble::Machine`] when the place cannot be written to.
+pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
+    disk::write_whole(file, text.as_bytes())
+}
+
+/// A new empty folder among the system's temporary ones; nobody deletes it but the system.
+///
+/// # Errors
+/// [`Trouble::Machine`] when there is no room for it.
+pub fn throw_away_folder() -> Result<PathBuf, Trouble> {
+    tempfile::Builder::new()
+        .prefix("secondball-demo-")
+        .tempdir()
+        .map(tempfile::TempDir::keep)
+        .map_err(|error| Trouble::machine("no temporary folder", &std::env::temp_dir(), error))
+}
+
+/// Writes files into a folder, making the folders they name.
+///
+/// # Errors
+/// [`Trouble::Machine`] when one cannot be written.
+pub fn unpack(root: &Path, files: &[(&str, &str)]) -> Result<(), Trouble> {
+    for (file, text) in files {
+        let path = root.join(file);
+        if let Some(folder) = path.parent() {
+            disk::make_folder(folder)?;
+        }
+        disk::write_whole(&path, text.as_bytes())?;
+    }
+    Ok(())
+}
