@@ -2,5 +2,7 @@
 
 mod harness;
 mod house;
+mod journal;
 mod memory;
 mod program;
+mod store;

@@ -5,9 +5,11 @@
 
 mod event;
 mod line;
+mod renames;
 
 pub use event::{
     Answer, Ball, Debrief, DebriefServe, Event, EventId, Fact, Going, How, HowMany, Input, Point,
     Quality, Seen, Stage, Switched,
 };
 pub use line::{FORMAT, Head, Header, LineError, read_head, read_line, write_line};
+pub use renames::Renames;

@@ -1,21 +1,541 @@
 //! Changing a file by span: what differs is replaced, everything else stays as the player wrote it.
+//!
+//! What differs is found between the plainest forms of the value as it was and as it shall be, so that
+//! defaults left out, spellings of numbers and the order of keys are no differences. The changes are then
+//! made in the text, and the proof follows: the new text must read as exactly the value wanted and
+//! still hold every comment. Where it does not, nothing is written and the player is shown what to
+//! write by hand.
+
+use std::ops::Range;
 
 use serde::Serialize;
 
-use crate::base::Finding;
+use crate::base::finding::Place;
+use crate::base::{Finding, text};
 use crate::store::Trouble;
-use crate::store::writing::Plain;
+use crate::store::parse::without_mark;
+use crate::store::tree::{Entry, Kind, Node, Tree};
+use crate::store::writing::{Plain, STEP};
+
+/// Columns after which a new field goes to the next line.
+const WIDTH: usize = 100;
 
 /// The text with `value` in place of what it held; nothing when there is nothing to change.
+///
+/// # Errors
+/// Mistakes in the text as it is; a change that would lose a comment, with what to write by hand.
 pub(crate) fn edited<T: Serialize + PartialEq>(
     file: &str,
     text: &str,
     value: &T,
     parse: impl Fn(&str, &str) -> Result<T, Vec<Finding>>,
 ) -> Result<Option<String>, Trouble> {
-    let old = parse(file, text).map_err(Trouble::Findings)?;
+    let body = without_mark(text);
+    let old = parse(file, body).map_err(Trouble::Findings)?;
     if old == *value {
         return Ok(None);
     }
-    Ok(Some(Plain::of(file, value)?.document("")))
+    let (before, after) = (Plain::of(file, &old)?, Plain::of(file, value)?);
+    let tree = Tree::scan(file, body).map_err(Trouble::finding)?;
+    let newline = if body.contains("\r\n") { "\r\n" } else { "\n" };
+    let mut editor =
+        Editor { text: body, newline, before: &before, after: &after, edits: Vec::new() };
+    editor.node(&tree.root, &before.root, &after.root);
+    editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
+    let changed = editor.applied();
+    let lost = match parse(file, &changed) {
+        Ok(read) if read == *value => match lost_comment(file, body, &tree, &changed) {
+            None => {
+                let mark = &text[..text.len() - body.len()];
+                return Ok(Some(format!("{mark}{changed}")));
+            }
+            lost => lost,
+        },
+        // The value itself cannot stand in such a file: its own mistakes are what matters.
+        Err(findings) if parse(file, &after.document("")).is_err() => {
+            return Err(Trouble::Findings(findings));
+        }
+        _ => None,
+    };
+    Err(Trouble::Findings(editor.by_hand(file, lost)))
+}
+
+/// A comment of the old text that the new one does not have as often.
+fn lost_comment(file: &str, old: &str, tree: &Tree, new: &str) -> Option<Range<usize>> {
+    let new_tree = Tree::scan(file, new).ok()?;
+    let mut there: Vec<&str> = new_tree.comments.iter().map(|span| &new[span.clone()]).collect();
+    tree.comments.iter().find_map(|span| {
+        let comment = &old[span.clone()];
+        match there.iter().position(|other| *other == comment) {
+            Some(place) => {
+                there.swap_remove(place);
+                None
+            }
+            None => Some(span.clone()),
+        }
+    })
+}
+
+struct Edit {
+    span: Range<usize>,
+    new: String,
+}
+
+struct Editor<'t> {
+    text: &'t str,
+    newline: &'t str,
+    before: &'t Plain,
+    after: &'t Plain,
+    edits: Vec<Edit>,
+}
+
+/// A part to be added to a group, behind the part with this number; before all when there is none.
+struct Addition<'t> {
+    behind: Option<usize>,
+    part: Part<'t>,
+}
+
+#[derive(Clone, Copy)]
+enum Part<'t> {
+    Item(&'t Node),
+    Entry(&'t Entry),
+}
+
+impl<'t> Editor<'t> {
+    fn applied(&self) -> String {
+        let mut out = String::with_capacity(self.text.len() + 256);
+        let mut at = 0;
+        for edit in &self.edits {
+            // Edits never overlap; if they did, the proof that follows would fail.
+            out.push_str(self.text.get(at..edit.span.start).unwrap_or_default());
+            out.push_str(&edit.new);
+            at = at.max(edit.span.end);
+        }
+        out.push_str(&self.text[at..]);
+        out
+    }
+
+    /// What to write by hand, edit by edit.
+    fn by_hand(&self, file: &str, lost: Option<Range<usize>>) -> Vec<Finding> {
+        let place = |span: &Range<usize>| Place::within(file, self.text, span.start, span.end);
+        let mut findings = vec![match lost {
+            Some(span) => Finding::error("this change would lose a comment; nothing was changed")
+                .at(place(&span))
+                .hint("move the comment, or make the change by hand as shown below"),
+            None => Finding::error("this change cannot be made here; nothing was changed")
+                .at(Place::file(file))
+                .hint("make it by hand as shown below"),
+        }];
+        for edit in &self.edits {
+            let what = match text::one_line(&edit.new) {
+                new if new.is_empty() || new == "," => "this goes".to_owned(),
+                new if edit.span.is_empty() => format!("add here: {new}"),
+                new => format!("this becomes: {new}"),
+            };
+            findings.push(Finding::advice(what).at(place(&edit.span)));
+        }
+        findings
+    }
+
+    fn replace(&mut self, span: Range<usize>, new: &str) {
+        let new =
+            if self.newline == "\n" { new.to_owned() } else { new.replace('\n', self.newline) };
+        self.edits.push(Edit { span, new });
+    }
+
+    /// Columns of white space that begin the line of a byte.
+    fn indent(&self, at: usize) -> usize {
+        let line = &self.text[self.line_start(at)..];
+        line.len() - line.trim_start_matches([' ', '\t']).len()
+    }
+
+    /// That white space itself.
+    fn indentation(&self, at: usize) -> &'t str {
+        let start = self.line_start(at);
+        &self.text[start..start + self.indent(at)]
+    }
+
+    fn line_start(&self, at: usize) -> usize {
+        self.text[..at].rfind('\n').map_or(0, |newline| newline + 1)
+    }
+
+    fn column(&self, at: usize) -> usize {
+        text::width(&self.text[self.line_start(at)..at])
+    }
+
+    /// A part of the new value for the place `at`.
+    fn laid(&self, node: &Node, at: usize) -> String {
+        self.after.laid(node, self.indent(at), self.column(at))
+    }
+
+    /// True when both are written alike in their plainest form.
+    fn is_same(&self, before: &Node, after: &Node) -> bool {
+        self.before.written(before) == self.after.written(after)
+    }
+
+    /// Brings the text of one node from `before` to `after`.
+    fn node(&mut self, text: &Node, before: &Node, after: &'t Node) {
+        if self.is_same(before, after) {
+            return;
+        }
+        match (&text.kind, &before.kind, &after.kind) {
+            (Kind::Items { name: Some(some), items }, ..) if some == "Some" && items.len() == 1 => {
+                self.node(&items[0], before, after);
+            }
+            (
+                Kind::Fields { entries, .. },
+                Kind::Fields { name: old, .. },
+                Kind::Fields { name: new, .. },
+            ) if old == new => self.entries(text, entries, before, after),
+            (Kind::Map(entries), Kind::Map(_), Kind::Map(_)) => {
+                self.entries(text, entries, before, after);
+            }
+            (Kind::List(items), Kind::List(old), Kind::List(new)) if items.len() == old.len() => {
+                self.list(text, items, old, new, after);
+            }
+            (
+                Kind::Items { items, .. },
+                Kind::Items { name: old, items: olds },
+                Kind::Items { name: new, items: news },
+            ) if old == new && olds.len() == news.len() && items.len() == olds.len() => {
+                for ((text, old), new) in items.iter().zip(olds).zip(news) {
+                    self.node(text, old, new);
+                }
+            }
+            _ => {
+                let new = self.laid(after, text.span.start);
+                self.replace(text.span.clone(), &new);
+            }
+        }
+    }
+
+    /// Fields of a group or entries of a map.
+    fn entries(&mut self, text: &Node, entries: &[Entry], before: &Node, after: &'t Node) {
+        let place = |key: &Node| entries.iter().position(|entry| entry.key.plain() == key.plain());
+        let mut removed: Vec<usize> = before
+            .entries()
+            .iter()
+            .filter(|entry| find_in(after, &entry.key).is_none())
+            .filter_map(|entry| place(&entry.key))
+            .collect();
+        let mut additions = Vec::new();
+        let mut behind = None;
+        for entry in after.entries() {
+            let old = find_in(before, &entry.key);
+            match (place(&entry.key), old) {
+                (Some(number), Some(old)) => {
+                    self.node(&entries[number].value, &old.value, &entry.value);
+                    behind = Some(number);
+                }
+                // Written out although it is the default, which the plainest form leaves out.
+                (Some(number), None) => {
+                    let span = entries[number].value.span.clone();
+                    let new = self.laid(&entry.value, span.start);
+                    self.replace(span, &new);
+                    behind = Some(number);
+                }
+                (None, Some(old)) if self.is_same(&old.value, &entry.value) => {}
+                (None, _) => {
+                    // The same value under another key is a new name for it.
+                    let renamed = removed.iter().position(|&number| {
+                        find_in(before, &entries[number].key)
+                            .is_some_and(|old| self.is_same(&old.value, &entry.value))
+                    });
+                    if let Some(at) = renamed.filter(|_| matches!(text.kind, Kind::Map(_))) {
+                        let number = removed.remove(at);
+                        let key = self.after.written(&entry.key).to_owned();
+                        self.replace(entries[number].key.span.clone(), &key);
+                        behind = Some(number);
+                    } else {
+                        let behind = behind.or(entries.len().checked_sub(1));
+                        additions.push(Addition { behind, part: Part::Entry(entry) });
+                    }
+                }
+            }
+        }
+        let spans: Vec<_> = entries.iter().map(Entry::span).collect();
+        self.parts(text, &spans, &removed, &additions, after);
+    }
+
+    /// Items of a list, known again by what names them.
+    fn list(
+        &mut self,
+        text: &Node,
+        items: &[Node],
+        old: &[Node],
+        new: &'t [Node],
+        after: &'t Node,
+    ) {
+        let names = |plain: &Plain, nodes: &[Node]| -> Vec<String> {
+            nodes.iter().map(|node| identity(plain, node)).collect()
+        };
+        let (old_names, new_names) = (names(self.before, old), names(self.after, new));
+        let mut partner: Vec<Option<usize>> = vec![None; new.len()];
+        let mut is_taken = vec![false; old.len()];
+        for (at, name) in new_names.iter().enumerate() {
+            let found = (0..old.len()).find(|&place| !is_taken[place] && old_names[place] == *name);
+            if let Some(place) = found {
+                is_taken[place] = true;
+                partner[at] = Some(place);
+            }
+        }
+        // What is left over on both sides between the same neighbours was renamed, when most of it is
+        // as it was.
+        for at in 0..new.len() {
+            if partner[at].is_some() {
+                continue;
+            }
+            let low = partner[..at].iter().flatten().max().map_or(0, |place| place + 1);
+            let high = partner[at..].iter().flatten().min().copied().unwrap_or(old.len());
+            let found =
+                (low..high).find(|&place| !is_taken[place] && self.is_alike(&old[place], &new[at]));
+            if let Some(place) = found {
+                is_taken[place] = true;
+                partner[at] = Some(place);
+            }
+        }
+        if !partner.iter().flatten().is_sorted() {
+            let laid = self.laid(after, text.span.start);
+            self.replace(text.span.clone(), &laid);
+            return;
+        }
+        let mut behind = None;
+        let mut additions = Vec::new();
+        for (at, item) in new.iter().enumerate() {
+            match partner[at] {
+                Some(place) => {
+                    self.node(&items[place], &old[place], item);
+                    behind = Some(place);
+                }
+                None => additions.push(Addition { behind, part: Part::Item(item) }),
+            }
+        }
+        let removed: Vec<usize> = (0..old.len()).filter(|&place| !is_taken[place]).collect();
+        let spans: Vec<_> = items.iter().map(|item| item.span.clone()).collect();
+        self.parts(text, &spans, &removed, &additions, after);
+    }
+
+    /// True when at least half of the fields are as they were.
+    fn is_alike(&self, old: &Node, new: &Node) -> bool {
+        let same = old
+            .entries()
+            .iter()
+            .filter(|entry| {
+                find_in(new, &entry.key).is_some_and(|new| self.is_same(&entry.value, &new.value))
+            })
+            .count();
+        same > 0 && 2 * same >= old.entries().len().saturating_sub(1)
+    }
+
+    /// Takes parts out of a group and puts new ones in.
+    fn parts(
+        &mut self,
+        text: &Node,
+        spans: &[Range<usize>],
+        removed: &[usize],
+        additions: &[Addition<'t>],
+        after: &'t Node,
+    ) {
+        if removed.is_empty() && additions.is_empty() {
+            return;
+        }
+        let inside = &self.text[text.span.clone()];
+        let has_comment = inside.contains("//") || inside.contains("/*");
+        if !has_comment && (spans.is_empty() || removed.len() == spans.len()) {
+            let laid = self.laid(after, text.span.start);
+            self.replace(text.span.clone(), &laid);
+            return;
+        }
+        for &number in removed {
+            self.remove(text, spans, number);
+        }
+        let mut rest = additions;
+        while let Some(first) = rest.first() {
+            let length = rest.iter().take_while(|next| next.behind == first.behind).count();
+            let (group, others) = rest.split_at(length);
+            self.add(text, spans, group, removed);
+            rest = others;
+        }
+    }
+
+    /// The byte behind the comma that follows a part, when there is one before the next part.
+    fn behind_comma(&self, text: &Node, spans: &[Range<usize>], number: usize) -> Option<usize> {
+        let start = spans[number].end;
+        let end = spans.get(number + 1).map_or(text.span.end - 1, |next| next.start);
+        let mut at = start;
+        // Commas inside comments do not count.
+        while at < end {
+            let rest = &self.text[at..end];
+            if rest.starts_with("//") {
+                at += rest.find('\n').unwrap_or(rest.len());
+            } else if rest.starts_with("/*") {
+                at += rest.find("*/").map_or(rest.len(), |length| length + 2);
+            } else if rest.starts_with(',') {
+                return Some(at + 1);
+            } else {
+                at += rest.chars().next().map_or(1, char::len_utf8);
+            }
+        }
+        None
+    }
+
+    fn remove(&mut self, text: &Node, spans: &[Range<usize>], number: usize) {
+        let span = spans[number].clone();
+        let comma = self.behind_comma(text, spans, number);
+        let mut end = span.end;
+        if let Some(comma) = comma {
+            let between = &self.text[span.end..comma - 1];
+            if between.trim().is_empty() {
+                end = comma;
+            } else {
+                self.replace(comma - 1..comma, "");
+            }
+        }
+        let line_start = self.line_start(span.start);
+        let starts_line = self.text[line_start..span.start].trim().is_empty();
+        let rest = &self.text[end..];
+        let blank = rest.len() - rest.trim_start_matches([' ', '\t']).len();
+        let line_end = ["\r\n", "\n"].iter().find(|line_end| rest[blank..].starts_with(**line_end));
+        match line_end {
+            // Alone on its lines: the lines go.
+            Some(line_end) if starts_line => {
+                self.replace(line_start..end + blank + line_end.len(), "");
+            }
+            // The last of a line: the space before it goes.
+            _ if !starts_line => {
+                let before = self.text[..span.start].trim_end_matches([' ', '\t']).len();
+                let is_first = self.text[..before].ends_with(['(', '[', '{']);
+                let end = if is_first { end + blank } else { end };
+                self.replace(before..end, "");
+            }
+            _ => self.replace(span.start..end + blank, ""),
+        }
+    }
+
+    fn add(
+        &mut self,
+        text: &Node,
+        spans: &[Range<usize>],
+        group: &[Addition<'t>],
+        removed: &[usize],
+    ) {
+        let Some(first) = group.first() else { return };
+        let Some(number) = first.behind.or(if spans.is_empty() { None } else { Some(0) }) else {
+            // An empty group with a comment in it: directly behind the bracket.
+            let open = text.span.start
+                + self.text[text.span.clone()].find(['(', '[', '{']).unwrap_or(0)
+                + 1;
+            let indent = self.indent(text.span.start) + STEP;
+            let new = self.stacked(group, indent, &" ".repeat(indent));
+            self.replace(open..open, &new);
+            return;
+        };
+        let span = spans[number].clone();
+        let starts_line = self.text[self.line_start(span.start)..span.start].trim().is_empty();
+        let indentation = self.indentation(span.start);
+        let indent = text::width(indentation);
+        if first.behind.is_none() {
+            // Before the first part.
+            let mut new = String::new();
+            for addition in group {
+                new.push_str(&self.part(addition.part, indent, self.column(span.start)));
+                new.push(',');
+                if starts_line {
+                    new.push('\n');
+                    new.push_str(indentation);
+                } else {
+                    new.push(' ');
+                }
+            }
+            self.replace(span.start..span.start, &new);
+            return;
+        }
+        let comma = self.behind_comma(text, spans, number);
+        if comma.is_none() && !removed.contains(&number) {
+            self.replace(span.end..span.end, ",");
+        }
+        let at = comma.unwrap_or(span.end);
+        let line_end = self.text[at..].find('\n').map_or(self.text.len(), |length| at + length);
+        let rest = self.text[at..line_end].trim_end_matches('\r');
+        let is_last_of_line = rest.trim().is_empty()
+            || rest.trim_start().starts_with("//")
+            || (rest.trim_start().starts_with("/*") && rest.trim_end().ends_with("*/"));
+        if starts_line && is_last_of_line {
+            let new = self.stacked(group, indent, indentation);
+            let at = at + rest.len();
+            self.replace(at..at, &new);
+            return;
+        }
+        // Among others on a line: on the same line while it is short enough, else on the next one,
+        // under the first part of the group.
+        let hang = self.column(spans[0].start);
+        let mut column = self.column(at) + 1;
+        let mut new = String::new();
+        for (place, addition) in group.iter().enumerate() {
+            let part = self.part(addition.part, indent, column + 1);
+            let first_line = part.lines().next().unwrap_or_default();
+            if column + text::width(first_line) + 2 > WIDTH {
+                new.push('\n');
+                new.push_str(&" ".repeat(hang));
+                column = hang;
+            } else {
+                new.push(' ');
+                column += 1;
+            }
+            new.push_str(&part);
+            column += text::width(&part) + 1;
+            if comma.is_some() || place + 1 < group.len() {
+                new.push(',');
+            }
+        }
+        // What follows on the line keeps a space before it; a comment to the end of the line stays
+        // behind what it is about.
+        let at = if is_last_of_line && rest.trim_start().starts_with("//") {
+            at + rest.len()
+        } else {
+            at
+        };
+        if at > comma.unwrap_or(span.end) {
+            let new = new.trim_start();
+            let new = format!("\n{}{new}", " ".repeat(hang));
+            self.replace(at..at, &new);
+        } else {
+            self.replace(at..at, &new);
+        }
+    }
+
+    /// Parts on lines of their own, each line begun with a newline.
+    fn stacked(&self, group: &[Addition<'t>], indent: usize, indentation: &str) -> String {
+        let mut new = String::new();
+        for addition in group {
+            new.push('\n');
+            new.push_str(indentation);
+            new.push_str(&self.part(addition.part, indent, indent));
+            new.push(',');
+        }
+        new
+    }
+
+    fn part(&self, part: Part<'t>, indent: usize, lead: usize) -> String {
+        match part {
+            Part::Item(node) => self.after.laid(node, indent, lead),
+            Part::Entry(entry) => self.after.laid_entry(entry, indent, lead),
+        }
+    }
+}
+
+fn find_in<'n>(node: &'n Node, key: &Node) -> Option<&'n Entry> {
+    node.get(key.plain()?)
+}
+
+/// What an item of a list is known by: its name; wing and stroke; else all of it.
+fn identity(plain: &Plain, node: &Node) -> String {
+    if let Some(name) = node.name() {
+        return format!("name {name}");
+    }
+    let part = |field: &str| node.get(field).and_then(|entry| entry.value.plain());
+    match (part("wing"), part("stroke")) {
+        (Some(wing), Some(stroke)) => format!("stroke {wing} {stroke}"),
+        _ => plain.written(node).to_owned(),
+    }
 }

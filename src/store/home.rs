@@ -9,7 +9,7 @@ use serde::de::DeserializeOwned;
 use crate::base::finding::Place;
 use crate::base::{Day, Finding, Moment, text};
 use crate::deck::{Deck, Player};
-use crate::journal::Event;
+use crate::journal::{Event, Renames};
 use crate::store::lock::Lock;
 use crate::store::merge::Merge;
 use crate::store::parse::{Parsed, judge_deck, judge_player, parse_ron};
@@ -293,14 +293,18 @@ impl Home {
         self.save(file, header, value, |file, text| parse_ron(file, text))
     }
 
-    /// Everything that happened, in memory.
+    /// Everything that happened, in memory, with today's ids of renamed serves.
     ///
     /// # Errors
     /// A journal of a newer format; the machine's own trouble.
     pub fn journal(&self) -> Result<Ledger, Trouble> {
         let mut merge = Merge::scan(&self.journal_folder(), self.last_day(), &BTreeMap::new())?;
+        let renames = self.renames()?;
         let mut events = Vec::with_capacity(merge.marks.len());
-        merge.each(|_, event| events.push(event.clone()))?;
+        merge.each(|_, event| {
+            renames.apply(event);
+            events.push(event.clone());
+        })?;
         Ok(Ledger { events, findings: merge.findings })
     }
 
@@ -344,6 +348,21 @@ impl Home {
             Err(trouble) => note(trouble),
         }
         findings
+    }
+
+    /// What the serves of every deck that can be read were once called.
+    pub(crate) fn renames(&self) -> Result<Renames, Trouble> {
+        let mut renames = Renames::default();
+        for stem in self.deck_stems()? {
+            // A deck with mistakes is told of where it is used; its history waits until then.
+            let Ok(deck) = self.deck(&stem) else { continue };
+            for serve in &deck.serves {
+                for was in serve.was.iter().filter(|was| deck.serve(was).is_none()) {
+                    renames.note(&deck.key, was, &serve.id);
+                }
+            }
+        }
+        Ok(renames)
     }
 
     pub(crate) fn journal_folder(&self) -> PathBuf {

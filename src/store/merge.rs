@@ -66,6 +66,14 @@ pub(crate) struct Merge {
     pub undone: BTreeSet<(u16, u64)>,
     /// Decks forgotten, and when.
     forgotten: BTreeMap<String, Instant>,
+    /// Every line that takes back or forgets, and what.
+    pub special: Vec<(Mark, Fact)>,
+    /// Events of days to come.
+    pub set_aside: Vec<Mark>,
+    /// Every device has one file, and the numbers in it rise: no event can stand there twice.
+    pub is_plain: bool,
+    /// The number of the last event seen of each file.
+    last: Vec<u64>,
     /// What was set aside.
     pub findings: Vec<Finding>,
 }
@@ -77,6 +85,8 @@ pub(crate) struct Begin {
     pub offset: u64,
     /// Lines before it that are to be read all the same, by their first byte.
     pub kept: Vec<u64>,
+    /// Lines behind it that are known already.
+    pub known: BTreeSet<u64>,
 }
 
 impl Merge {
@@ -108,11 +118,12 @@ impl Merge {
             source.device = u16::try_from(place).unwrap_or(u16::MAX);
             merge.sources.push(source);
         }
-        let mut special = Vec::new();
+        merge.is_plain = merge.sources.len() == merge.devices.len();
+        merge.last = vec![0; merge.sources.len()];
         for number in 0..merge.sources.len() {
             let source = merge.sources[number].clone();
             let begin = begin.get(&source.shown).cloned().unwrap_or_default();
-            let end = merge.lines(number, &source, &begin, &mut special)?;
+            let end = merge.lines(number, &source, &begin)?;
             merge.sources[number].end = end;
         }
         merge.set_aside_future(last);
@@ -121,7 +132,7 @@ impl Merge {
             merge.marks.sort_unstable();
         }
         merge.drop_repeated()?;
-        merge.judge_special(special);
+        merge.judge_special();
         let (undone, marks) = (&merge.undone, &mut merge.marks);
         if !undone.is_empty() {
             marks.retain(|mark| !undone.contains(&(mark.device, mark.n)));
@@ -167,13 +178,7 @@ impl Merge {
     }
 
     /// Notes the head of every line of a file; gives the end of its last whole line.
-    fn lines(
-        &mut self,
-        number: usize,
-        source: &Source,
-        begin: &Begin,
-        special: &mut Vec<(Mark, Fact)>,
-    ) -> Result<u64, Trouble> {
+    fn lines(&mut self, number: usize, source: &Source, begin: &Begin) -> Result<u64, Trouble> {
         let trouble = |error| Trouble::machine("cannot read", &source.path, error);
         let mut reader =
             BufReader::with_capacity(BUFFER, File::open(&source.path).map_err(trouble)?);
@@ -182,7 +187,7 @@ impl Merge {
             reader.seek(SeekFrom::Start(kept)).map_err(trouble)?;
             line.clear();
             reader.read_until(b'\n', &mut line).map_err(trouble)?;
-            self.line(number, source, kept, &line, special);
+            self.line(number, source, kept, &line);
         }
         let mut offset = begin.offset.max(source.start);
         let mut end = offset;
@@ -193,7 +198,9 @@ impl Merge {
             if length == 0 {
                 return Ok(end);
             }
-            self.line(number, source, offset, &line, special);
+            if !begin.known.contains(&offset) {
+                self.line(number, source, offset, &line);
+            }
             offset += length;
             if line.last() == Some(&b'\n') {
                 end = offset;
@@ -201,14 +208,7 @@ impl Merge {
         }
     }
 
-    fn line(
-        &mut self,
-        number: usize,
-        source: &Source,
-        offset: u64,
-        line: &[u8],
-        special: &mut Vec<(Mark, Fact)>,
-    ) {
+    fn line(&mut self, number: usize, source: &Source, offset: u64, line: &[u8]) {
         let line = line.trim_ascii_end();
         if line.is_empty() {
             return;
@@ -223,9 +223,11 @@ impl Merge {
                     source: u16::try_from(number).unwrap_or(u16::MAX),
                     offset,
                 };
+                let last = std::mem::replace(&mut self.last[number], n);
+                self.is_plain &= last < n;
                 if matches!(&*kind, "undo" | "forget") {
                     match read_line(&self.devices[usize::from(source.device)], line) {
-                        Ok(event) => special.push((mark, event.fact)),
+                        Ok(event) => self.special.push((mark, event.fact)),
                         Err(error) => self.refuse(source, offset, line, &error),
                     }
                 } else {
@@ -263,6 +265,7 @@ impl Merge {
                 let (count, day) = late.entry(mark.source).or_insert((0, mark.day));
                 *count += 1;
                 *day = (*day).max(mark.day);
+                self.set_aside.push(*mark);
             }
             !is_late
         });
@@ -278,13 +281,7 @@ impl Merge {
 
     /// Leaves out lines that repeat an event; tells of one id with two contents and keeps both.
     fn drop_repeated(&mut self) -> Result<(), Trouble> {
-        let mut last: BTreeMap<u16, u64> = BTreeMap::new();
-        let is_rising = self.sources.len() == self.devices.len()
-            && self
-                .marks
-                .iter()
-                .all(|mark| last.insert(mark.device, mark.n).is_none_or(|before| before < mark.n));
-        if is_rising {
+        if self.is_plain {
             return Ok(());
         }
         let mut by_id: Vec<usize> = (0..self.marks.len()).collect();
@@ -339,10 +336,10 @@ impl Merge {
     }
 
     /// What was taken back and what was forgotten.
-    fn judge_special(&mut self, mut special: Vec<(Mark, Fact)>) {
-        special.sort_unstable_by_key(|(mark, _)| *mark);
+    fn judge_special(&mut self) {
+        self.special.sort_unstable_by_key(|(mark, _)| *mark);
         // From the last to the first: taking back a taking back lets the event stand.
-        for (mark, fact) in special.into_iter().rev() {
+        for (mark, fact) in self.special.iter().rev() {
             if self.undone.contains(&(mark.device, mark.n)) {
                 continue;
             }
@@ -354,7 +351,7 @@ impl Merge {
                 }
                 Fact::Forget { deck } => {
                     let instant = (mark.day, mark.at_ms, mark.device, mark.n);
-                    let known = self.forgotten.entry(deck).or_insert(instant);
+                    let known = self.forgotten.entry(deck.clone()).or_insert(instant);
                     *known = (*known).max(instant);
                 }
                 _ => {}
@@ -389,7 +386,7 @@ impl Merge {
     ///
     /// # Errors
     /// The machine's own trouble.
-    pub(crate) fn each(&mut self, mut step: impl FnMut(Mark, &Event)) -> Result<(), Trouble> {
+    pub(crate) fn each(&mut self, mut step: impl FnMut(Mark, &mut Event)) -> Result<(), Trouble> {
         let mut readers = Vec::new();
         for source in &self.sources {
             let file = File::open(&source.path)
@@ -411,7 +408,7 @@ impl Merge {
             let text = line.trim_ascii_end();
             match read_line(&self.devices[usize::from(mark.device)], text) {
                 Ok(event) if self.is_forgotten(mark, &event) => {}
-                Ok(event) => step(mark, &event),
+                Ok(mut event) => step(mark, &mut event),
                 Err(error) => refused.push((mark, text.to_vec(), error)),
             }
         }

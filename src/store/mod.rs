@@ -5,9 +5,11 @@
 //! a cut of power at any byte, and merged from every device's file. What an opponent, a serve or an event
 //! is, is said on the floors below.
 
+mod checkpoint;
 mod device;
 mod disk;
 mod editing;
+mod forget;
 mod home;
 mod lock;
 mod merge;
@@ -19,7 +21,9 @@ mod trouble;
 mod writer;
 mod writing;
 
+pub use checkpoint::Folded;
 pub use device::Device;
+pub use forget::Forgotten;
 pub use home::{Home, Ledger};
 pub use outside::{throw_away_folder, unpack, write_page};
 pub use parse::{Parsed, judge_deck, judge_player, parse_deck, parse_player, parse_ron};

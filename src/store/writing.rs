@@ -52,8 +52,8 @@ impl Plain {
     }
 
     /// A field or entry of it.
-    pub(crate) fn laid_entry(&self, entry: &Entry, indent: usize) -> String {
-        Layout { source: &self.source }.entry(entry, indent, indent)
+    pub(crate) fn laid_entry(&self, entry: &Entry, indent: usize, lead: usize) -> String {
+        Layout { source: &self.source }.entry(entry, indent, lead)
     }
 
     /// A leaf or key as it is written.

@@ -1,0 +1,98 @@
+//! Forgetting an opponent: the deck's file and every event about them go from this device, and a
+//! tombstone makes every other device's copy count no more.
+
+use std::fs::{self, File};
+use std::io::{BufRead as _, BufReader};
+
+use crate::base::{Day, Moment};
+use crate::journal::{Fact, read_line};
+use crate::store::{Home, Trouble, disk};
+
+/// What forgetting an opponent did.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Forgotten {
+    /// Events deleted from this device's journal.
+    pub events: usize,
+    /// Files of other devices that still hold events about the opponent; they count no more, and go
+    /// when that device forgets too.
+    pub elsewhere: Vec<String>,
+    /// Events of the player file at which the opponent still stands.
+    pub named_at: Vec<String>,
+}
+
+impl Home {
+    /// Deletes the deck `stem` and everything that happened with it.
+    ///
+    /// # Errors
+    /// No such deck, or mistakes in it; another process is writing; the machine's own trouble.
+    pub fn forget(&self, stem: &str, now: Moment, day: Day) -> Result<Forgotten, Trouble> {
+        let deck = self.deck(stem)?;
+        let mut writer = self.writer(now, day)?;
+        // The tombstone first: whatever is cut off after it, the opponent is forgotten.
+        writer.append(now, day, Fact::Forget { deck: deck.key.clone() })?;
+        let own = format!("journal/{}.jsonl", self.device().id());
+        let mut forgotten = Forgotten { events: 0, elsewhere: Vec::new(), named_at: Vec::new() };
+        for name in disk::stems(&self.journal_folder(), ".jsonl")? {
+            let file = format!("journal/{name}.jsonl");
+            let (kept, dropped) = self.without(&file, &deck.key)?;
+            if dropped > 0 && file == own {
+                disk::write_whole(&self.root().join(&file), &kept)?;
+                forgotten.events = dropped;
+            } else if dropped > 0 {
+                forgotten.elsewhere.push(file);
+            }
+        }
+        drop(writer);
+        let path = self.root().join(format!("decks/{stem}.ron"));
+        fs::remove_file(&path).map_err(|error| Trouble::machine("cannot delete", &path, error))?;
+        disk::sync_folder(&self.root().join("decks"))
+            .map_err(|error| Trouble::machine("cannot delete", &path, error))?;
+        self.clear_cache()?;
+        if let Ok(player) = self.player() {
+            let names = |event: &crate::deck::Event| event.opponents.iter().any(|o| o.deck == stem);
+            forgotten.named_at =
+                player.events.iter().filter(|event| names(event)).map(|e| e.name.clone()).collect();
+        }
+        Ok(forgotten)
+    }
+
+    /// The bytes of a journal without the events of a deck, and how many those are.
+    fn without(&self, file: &str, key: &str) -> Result<(Vec<u8>, usize), Trouble> {
+        let path = self.root().join(file);
+        let trouble = |error| Trouble::machine("cannot read", &path, error);
+        let mut reader = BufReader::new(File::open(&path).map_err(trouble)?);
+        let (mut kept, mut dropped, mut line) = (Vec::new(), 0, Vec::new());
+        loop {
+            line.clear();
+            if reader.read_until(b'\n', &mut line).map_err(trouble)? == 0 {
+                return Ok((kept, dropped));
+            }
+            let is_of_deck = match read_line("", line.trim_ascii_end()) {
+                Ok(event) => {
+                    !matches!(event.fact, Fact::Forget { .. }) && event.fact.deck() == Some(key)
+                }
+                // A torn line may hold the key as well.
+                Err(_) => String::from_utf8_lossy(&line).contains(&format!("\"deck\":\"{key}\"")),
+            };
+            if is_of_deck {
+                dropped += 1;
+            } else {
+                kept.extend_from_slice(&line);
+            }
+        }
+    }
+
+    /// Deletes everything that can be made again.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn clear_cache(&self) -> Result<(), Trouble> {
+        let cache = self.root().join("cache");
+        match fs::remove_dir_all(&cache) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                Err(Trouble::machine("cannot delete", &cache, error))
+            }
+            _ => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! The journal on disk: appended, cut off, killed, merged, taken back, forgotten.

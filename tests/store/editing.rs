@@ -1,0 +1,1 @@
+//! A hand-written deck is changed by span: nothing else moves, no comment is lost.
