@@ -192,10 +192,10 @@ fn without_a_name(words: &str) -> Finding {
 
 /// A finding for a word a vocabulary does not hold.
 fn word_finding(error: &UnknownWord) -> Finding {
-    let finding = Finding::error(error.to_string());
+    let finding = Finding::error(format!("`{}` is not a {}", error.given, error.what));
     match error.closest() {
         Some(word) => finding.hint(format!("did you mean `{word}`?")),
-        None => finding,
+        None => finding.hint(error.known.join(", ")),
     }
 }
 
@@ -257,11 +257,12 @@ fn motion(value: &str) -> Result<Option<Motion>, Finding> {
     // `backhand motion` is how the lists of this program say it.
     let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
     plain.parse::<Motion>().map(Some).map_err(|error| {
-        let known = word_finding(&error);
-        if known.hint.is_some() {
-            known
+        let finding = word_finding(&error);
+        if error.closest().is_some() {
+            finding
         } else {
-            known.hint(format!("in your own words: `motion=own: {}`", value.trim()))
+            let known = error.known.join(", ");
+            finding.hint(format!("{known}; in your own words: `motion=own: {}`", value.trim()))
         }
     })
 }

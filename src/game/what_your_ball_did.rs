@@ -5,7 +5,9 @@
 //! and dead balls up and backspin down; a closed bat shows backspin in the net and topspin over the end.
 //! Common practice, so the result is a suggestion with its reason, and always offered for confirmation.
 
-use crate::base::words;
+use std::str::FromStr;
+
+use crate::base::{UnknownWord, text, words};
 use crate::game::{Side, Spin, Stroke, WeightName};
 
 words! {
@@ -72,16 +74,16 @@ impl YourBall {
             | Stroke::FastLoop => Bat::Lifting,
         };
         let (plain, weight, reason) = up_and_down(bat, self.went);
-        let spin = match (plain, self.jumped) {
-            (plain, None) => plain,
-            (Spin::Backspin, Some(_)) => Spin::SideBackspin,
-            (Spin::Topspin, Some(_)) => Spin::SideTopspin,
+        let (spin, reason) = match (plain, self.jumped) {
+            (plain, None) => (plain, reason),
+            (Spin::Backspin, Some(_)) => (Spin::SideBackspin, reason),
+            (Spin::Topspin, Some(_)) => (Spin::SideTopspin, reason),
             // A ball without up or down that still jumps aside turns about the upright axis; with a
             // push that popped up, some topspin is the likelier half.
             (_, Some(_)) if bat == Bat::Open && self.went == UpOrDown::PoppedUp => {
-                Spin::SideTopspin
+                (Spin::SideTopspin, "topspin rather than backspin")
             }
-            (_, Some(_)) => Spin::Sidespin,
+            (_, Some(_)) => (Spin::Sidespin, "sidespin without much up or down"),
         };
         let mut why = format!("a {} that {} speaks for {reason}", self.stroke, said(self.went));
         if let Some(side) = self.jumped {
@@ -96,6 +98,63 @@ impl YourBall {
             breaks: self.jumped.map(Side::other),
             why,
         }
+    }
+}
+
+/// Words that do not say what a ball did.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum YourBallError {
+    /// No stroke in it.
+    #[error("`{0}` does not say what you played; for example `push, popped up, left`")]
+    NoStroke(String),
+    /// A word that is neither stroke, nor flight, nor side.
+    #[error(
+        "`{0}` does not say what your ball did: a stroke, then {known}, then left or right",
+        known = text::one_of(&UpOrDown::ALL.iter().map(|went| went.shown()).collect::<Vec<_>>())
+    )]
+    Stray(String),
+}
+
+impl FromStr for YourBall {
+    type Err = YourBallError;
+
+    /// Reads `push, popped up, left`: a stroke, what it did, and the side; only the stroke must be said.
+    fn from_str(given: &str) -> Result<Self, Self::Err> {
+        fn read<T: FromStr<Err = UnknownWord>>(words: &[&str]) -> Option<(T, usize)> {
+            (1..=words.len().min(3))
+                .rev()
+                .find_map(|taken| Some((words[..taken].join("_").parse().ok()?, taken)))
+        }
+        let plain = given.to_lowercase().replace([',', ';', '-', '_'], " ");
+        let words: Vec<&str> = plain.split_whitespace().collect();
+        let (mut stroke, mut went, mut jumped) = (None, None, None);
+        let mut place = 0;
+        while let Some(word) = words.get(place) {
+            let rest = &words[place..];
+            // `left` and `right` may come with the words around them.
+            if matches!(*word, "to" | "the" | "my" | "it" | "a" | "went" | "jumped" | "and") {
+                place += 1;
+            } else if let Some((said, taken)) = read::<Stroke>(rest) {
+                stroke = Some(said);
+                place += taken;
+            } else if let Some((said, taken)) = read::<UpOrDown>(rest) {
+                went = Some(said);
+                place += taken;
+            } else if rest.starts_with(&["net"]) || rest.starts_with(&["in", "the", "net"]) {
+                went = Some(UpOrDown::IntoTheNet);
+                place += if *word == "net" { 1 } else { 3 };
+            } else if let Some((said, taken)) = read::<Side>(rest) {
+                jumped = Some(said);
+                place += taken;
+            } else {
+                return Err(YourBallError::Stray((*word).to_owned()));
+            }
+        }
+        Ok(Self {
+            stroke: stroke.ok_or_else(|| YourBallError::NoStroke(given.trim().to_owned()))?,
+            went: went.unwrap_or(UpOrDown::AsMeant),
+            jumped,
+        })
     }
 }
 
@@ -171,6 +230,25 @@ mod tests {
             assert_eq!(guess.spin, Spin::SideBackspin);
             assert_eq!(guess.breaks.map(leaves_your_bat), Some(side));
         }
+    }
+
+    #[test]
+    fn a_memory_is_read_as_it_is_told() {
+        let ball = |stroke, went, jumped| Ok(YourBall { stroke, went, jumped });
+        assert_eq!(
+            "push, popped up, left".parse(),
+            ball(Stroke::Push, UpOrDown::PoppedUp, Some(Side::Left))
+        );
+        assert_eq!(
+            "banana flick into the net".parse(),
+            ball(Stroke::BananaFlick, UpOrDown::IntoTheNet, None)
+        );
+        assert_eq!(
+            "block right".parse(),
+            ball(Stroke::Block, UpOrDown::AsMeant, Some(Side::Right))
+        );
+        assert!(matches!("left".parse::<YourBall>(), Err(YourBallError::NoStroke(_))));
+        assert!(matches!("push sideways".parse::<YourBall>(), Err(YourBallError::Stray(_))));
     }
 
     #[test]
