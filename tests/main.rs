@@ -5,5 +5,7 @@ mod harness;
 mod house;
 mod journal;
 mod memory;
+mod plan;
 mod program;
 mod store;
+mod scout;
