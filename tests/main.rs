@@ -7,5 +7,5 @@ mod journal;
 mod memory;
 mod plan;
 mod program;
-mod store;
 mod scout;
+mod store;
