@@ -6,7 +6,7 @@ use crate::base::text;
 use crate::cli::scout::asking::Asker;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player, advice, editing};
-use crate::game::{Receive, ReceiveTextError, Serve, ServeId};
+use crate::game::{Depth, Lane, Receive, ReceiveTextError, Serve, ServeId, Stroke, Target, Wing};
 use crate::store::Home;
 
 /// Show or set your receives against an opponent
@@ -258,7 +258,7 @@ fn set(arguments: &SetArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
     let id = editing::find_serve(&deck, &arguments.serve)?;
     let receive = receive_of(&arguments.receive, &arguments.words)?;
-    write_receive(world, &home, &player, &stem, &mut deck, &id, receive)
+    write_receive(world, &home, &player, &stem, &mut deck, &id, &receive)
 }
 
 /// Sets, saves and says a receive.
@@ -269,16 +269,16 @@ fn write_receive(
     stem: &str,
     deck: &mut Deck,
     id: &ServeId,
-    receive: Receive,
+    receive: &Receive,
 ) -> Result<(), Failure> {
     let old = deck.plan.get(id).filter(|old| old.text() != receive.text()).map(Receive::shown);
     editing::set_receive(deck, id, receive.clone());
     home.save_deck(stem, deck)?;
-    say(world, id.as_str(), &receive)?;
+    say(world, id.as_str(), receive)?;
     if let Some(old) = old {
         writeln!(world.err, "Before: {old}. What was learnt of it is kept.")?;
     }
-    warn(world, player, deck.serve(id), &receive)
+    warn(world, player, deck.serve(id), receive)
 }
 
 /// `short-fh: forehand push, early, short to the middle`.
@@ -364,10 +364,38 @@ fn remove_switch(arguments: &SwitchRemoveArguments, world: &mut World<'_>) -> Re
     Ok(())
 }
 
-/// Choices for a serve: what the player owns and no coach objects to.
+/// Most receives offered for a serve.
+const OFFERED: usize = 4;
+
+/// Receives offered for a serve: what the player owns, the surest first, that no coach objects to. Quiet
+/// strokes at a short serve stay short, everything else goes long (common practice).
 fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
-    let _ = (serve, player);
-    Vec::new()
+    let mut owned: Vec<_> = player.repertoire.iter().collect();
+    owned.sort_by_key(|owned| std::cmp::Reverse(owned.of_ten));
+    owned
+        .into_iter()
+        .map(|owned| {
+            let is_quiet = matches!(owned.stroke, Stroke::Touch | Stroke::Push);
+            let stays_short = is_quiet && serve.depth == Some(Depth::Short);
+            let depth = if stays_short { Depth::Short } else { Depth::Long };
+            Receive {
+                wing: Some(owned.wing),
+                to: Target::new(Lane::Middle, depth),
+                ..Receive::with_stroke(owned.stroke)
+            }
+        })
+        .filter(|receive| reaches(serve, receive) && advice::objection(serve, receive).is_none())
+        .take(OFFERED)
+        .collect()
+}
+
+/// True unless the serve lies wide on the other side of the body.
+fn reaches(serve: &Serve, receive: &Receive) -> bool {
+    match serve.lane {
+        Some(Lane::WideForehand) => receive.wing == Some(Wing::Forehand),
+        Some(Lane::WideBackhand) => receive.wing == Some(Wing::Backhand),
+        _ => true,
+    }
 }
 
 /// A receive by its place in the offers, or in words.
@@ -411,7 +439,7 @@ fn choose(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<(), Fail
         if receive.why.is_none() {
             receive.why = asker.line(world, "  why")?;
         }
-        write_receive(world, &home, &player, &stem, &mut deck, &serve.id, receive)?;
+        write_receive(world, &home, &player, &stem, &mut deck, &serve.id, &receive)?;
     }
     if deck.safe.is_none() && !asker.has_ended() {
         writeln!(world.err)?;

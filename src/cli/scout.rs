@@ -170,7 +170,7 @@ fn print(
 /// One line for each opponent.
 fn list(json: bool, home: &Home, world: &mut World<'_>) -> Result<(), Failure> {
     #[derive(serde::Serialize)]
-    struct Opponent {
+    struct Known {
         file: String,
         opponent: String,
         serves: usize,
@@ -180,7 +180,7 @@ fn list(json: bool, home: &Home, world: &mut World<'_>) -> Result<(), Failure> {
     let opponents: Vec<_> = home
         .decks()?
         .into_iter()
-        .map(|(file, deck)| Opponent {
+        .map(|(file, deck)| Known {
             file,
             opponent: crate::base::text::one_line(&deck.opponent),
             serves: deck.active().count(),

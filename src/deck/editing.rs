@@ -240,7 +240,7 @@ pub fn add_to_switch(
             switch.changes.insert(id.clone(), receive);
         }
         None => {
-            deck.switches.push(Switch { name, cue, changes: Plan::from([(id.clone(), receive)]) })
+            deck.switches.push(Switch { name, cue, changes: Plan::from([(id.clone(), receive)]) });
         }
     }
     Ok(())

@@ -85,13 +85,11 @@ impl YourBall {
             }
             (_, Some(_)) => (Spin::Sidespin, "sidespin without much up or down"),
         };
-        let mut why = format!("a {} that {} speaks for {reason}", self.stroke, said(self.went));
-        if let Some(side) = self.jumped {
-            why.push_str(&format!(
-                "; off the bat to your {side}, so the serve itself broke to your {}",
-                side.other()
-            ));
-        }
+        let aside = self.jumped.map_or_else(String::new, |side| {
+            let breaks = side.other();
+            format!("; off the bat to your {side}, so the serve itself broke to your {breaks}")
+        });
+        let why = format!("a {} that {} speaks for {reason}{aside}", self.stroke, said(self.went));
         SpinGuess {
             spin,
             weight: weight.filter(|_| spin != Spin::Dead),

@@ -72,7 +72,9 @@ impl Asker {
             .iter()
             .enumerate()
             // A number and its word stay on one line.
-            .map(|(place, choice)| format!("{} {choice}", place + 1).replace(' ', "\u{a0}"))
+            .map(|(place, choice)| {
+                format!("{} {choice}", place + 1).replace(' ', "\u{a0}").replace('-', "\u{2011}")
+            })
             .collect();
         let lead = format!("  {label:<width$}", width = LEAD - 2);
         let shown = text::wrap(
@@ -80,7 +82,7 @@ impl Asker {
             world.width.min(80),
             &" ".repeat(LEAD),
         );
-        writeln!(world.err, "{}", shown.replace('\u{a0}', " "))?;
+        writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
         loop {
             let Some(given) = self.line(world, &format!("  {label}"))? else { return Ok(None) };
             if let Some(value) = read(&given) {
@@ -89,7 +91,7 @@ impl Asker {
             match pick(&given, choices) {
                 Ok(place) => return Ok(Some(T::from(place))),
                 Err(why) => {
-                    writeln!(world.err, "    {why}; a number, a word, or Enter to leave it open")?
+                    writeln!(world.err, "    {why}; Enter leaves it open")?;
                 }
             }
         }

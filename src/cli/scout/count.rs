@@ -179,7 +179,7 @@ pub(crate) fn run(arguments: &CountArguments, world: &mut World<'_>) -> Result<(
         lines(world, &mut count, &mut writer, day)?;
     }
     drop(writer);
-    ended(arguments, world, &home, &stem, count)
+    ended(arguments, world, &home, &stem, &count)
 }
 
 /// One press each.
@@ -253,7 +253,7 @@ fn ended(
     world: &mut World<'_>,
     home: &crate::store::Home,
     stem: &str,
-    count: Count,
+    count: &Count,
 ) -> Result<(), Failure> {
     let mut deck = count.deck.clone();
     let seen = times_seen(home, &deck)?;

@@ -128,8 +128,9 @@ fn begin(
     }
     let mut hand = arguments.hand;
     if asks {
-        let hands = "Enter leaves a question open; a number, a word or its beginning answers it.";
-        writeln!(world.err, "{opponent}. {hands}")?;
+        let how = "A number, a word or its beginning answers; Enter leaves a question open.";
+        writeln!(world.err, "{opponent}")?;
+        writeln!(world.err, "{how}")?;
         if hand.is_none() && named.is_none() {
             hand = asker.choose(world, "their hand", &choices!(Hand))?.map(|at| Hand::ALL[at]);
         }

@@ -79,12 +79,12 @@ fn spin(
 ) -> Result<(), Failure> {
     let mut spins = choices!(Spin);
     spins.push("work it out from what your ball did".to_owned());
+    writeln!(world.err, "  The spin; `heavy backspin` says how much, too.")?;
     let weighted = |given: &str| {
         let (weight, spin) = given.split_once(' ')?;
         let is_both = weight.parse::<WeightName>().is_ok() && spin.parse::<Spin>().is_ok();
         is_both.then(|| Said::Words(given.to_owned()))
     };
-    writeln!(world.err, "{:13}(`heavy backspin` says how much, too)", "")?;
     match asker.choose_or(world, "spin", &spins, weighted)? {
         None => {}
         Some(Said::Words(both)) => {
@@ -93,16 +93,16 @@ fn spin(
                 parts.push((Part::Weight, weight.to_owned()));
             }
         }
-        Some(Said::Place(place)) => match Spin::ALL.get(place) {
-            Some(spin) => parts.push((Part::Spin, spin.word().to_owned())),
-            None => {
-                let Some(guess) = your_ball(asker, world)? else { return Ok(()) };
+        Some(Said::Place(place)) => {
+            if let Some(spin) = Spin::ALL.get(place) {
+                parts.push((Part::Spin, spin.word().to_owned()));
+            } else if let Some(guess) = your_ball(asker, world)? {
                 parts.push((Part::Spin, guess.spin.word().to_owned()));
                 parts.extend(guess.weight.map(|w| (Part::Weight, w.word().to_owned())));
                 parts.extend(guess.breaks.map(|b| (Part::Breaks, b.word().to_owned())));
                 parts.push((Part::Sure, "guessed".to_owned()));
             }
-        },
+        }
     }
     Ok(())
 }
