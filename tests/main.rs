@@ -1,8 +1,11 @@
 //! One binary for every test outside the sources.
 
+mod decks;
 mod harness;
 mod house;
 mod journal;
 mod memory;
+mod plan;
 mod program;
+mod scout;
 mod store;

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
-use crate::cli::{Failure, World, check, init, sheet, today};
+use crate::cli::{Failure, World, check, init, plan, scout, sheet, today};
 
 /// Prepare your receives against a known opponent.
 #[derive(Debug, Parser)]
@@ -41,6 +41,8 @@ pub struct Arguments {
 #[expect(missing_docs, reason = "each variant is documented by its arguments")]
 pub enum Command {
     Init(init::InitArguments),
+    Scout(scout::ScoutArguments),
+    Plan(plan::PlanArguments),
     Today(today::TodayArguments),
     Sheet(sheet::SheetArguments),
     Check(check::CheckArguments),
@@ -54,6 +56,8 @@ impl Command {
     pub fn run(&self, world: &mut World<'_>) -> Result<(), Failure> {
         match self {
             Self::Init(arguments) => init::run(arguments, world),
+            Self::Scout(arguments) => scout::run(arguments, world),
+            Self::Plan(arguments) => plan::run(arguments, world),
             Self::Today(arguments) => today::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),

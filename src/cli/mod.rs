@@ -11,6 +11,8 @@ pub mod board;
 pub mod check;
 mod failure;
 pub mod init;
+pub mod plan;
+pub mod scout;
 pub mod sheet;
 mod stand;
 pub mod today;

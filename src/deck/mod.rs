@@ -4,8 +4,17 @@
 //! found and placed, is the work of `store`. What a coach would object to is judged in [`advice`].
 
 pub mod advice;
+pub mod editing;
+mod hands;
 mod opponent;
 mod player;
+mod serve_line;
+mod starter;
+mod taking;
 
+pub use hands::{Fitting, Hands};
 pub use opponent::{Deck, FORMAT, Plan, Switch};
 pub use player::{Event, Opponent, Owned, Player};
+pub use serve_line::{Part, ServeLine};
+pub use starter::{DEMO_OPPONENT, DEMO_OPPONENT_STEM, DEMO_PLAYER, Starter};
+pub use taking::{Took, take_serves};

@@ -14,6 +14,7 @@ mod serve;
 mod serve_words;
 mod spin;
 mod table;
+mod what_your_ball_did;
 
 pub use breaks::{Side, leaves_your_bat, usual_break};
 pub use hand::{Grip, Hand};
@@ -29,3 +30,4 @@ pub use table::{
     BALL_RADIUS_M, LANE_Y_M, NET_HEIGHT_M, NET_X_M, TABLE_HEIGHT_M, TABLE_LENGTH_M, TABLE_WIDTH_M,
     half_long_m, lane_y_m, server_y_m,
 };
+pub use what_your_ball_did::{SpinGuess, UpOrDown, YourBall, YourBallError};

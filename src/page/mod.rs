@@ -2,6 +2,8 @@
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod calendar;
+pub mod plan;
+pub mod scouted;
 pub mod sheet;
 pub mod today;
 

@@ -1,0 +1,532 @@
+//! `plan`: which receive answers which serve, the safe one, and the switches held in reserve.
+
+use clap::{Args, Subcommand};
+
+use crate::base::text;
+use crate::cli::scout::asking::Asker;
+use crate::cli::{Failure, World};
+use crate::deck::{Deck, Player, advice, editing};
+use crate::game::{Depth, Lane, Receive, ReceiveTextError, Serve, ServeId, Stroke, Target, Wing};
+use crate::store::Home;
+
+/// Show or set your receives against an opponent
+#[derive(Debug, Args)]
+#[command(
+    args_conflicts_with_subcommands = true,
+    after_help = "A receive is written as you would say it: wing, stroke, timing, weight, with or against \
+                  the spin, then `to` lane and depth (the opponent's own lanes).\n\nExamples:\n  \
+                  secondball plan Kim\n  secondball plan set Kim short-fh \"forehand push early to middle \
+                  short\" --why \"takes the first loop away\""
+)]
+pub struct PlanArguments {
+    /// Set something; without it, the plan is shown
+    #[command(subcommand)]
+    what: Option<PlanCommand>,
+    /// The opponent: file, name, or the beginning of either
+    opponent: Option<String>,
+    /// Print a document for programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// What can be set.
+#[derive(Debug, Subcommand)]
+enum PlanCommand {
+    /// Choose receives one serve after the other, by questions
+    Choose(ChooseArguments),
+    /// Set the receive for a serve
+    Set(SetArguments),
+    /// Take the receive for a serve out of the plan
+    Clear(ClearArguments),
+    /// Set the safe receive, for anything unread or new
+    Safe(SafeArguments),
+    /// Add or remove a switch
+    #[command(subcommand)]
+    Switch(SwitchCommand),
+}
+
+/// A switch: a named small difference from the plan.
+#[derive(Debug, Subcommand)]
+enum SwitchCommand {
+    /// Add a switch, or one more change to it
+    Add(SwitchAddArguments),
+    /// Remove a switch; what was learnt of it is kept
+    Remove(SwitchRemoveArguments),
+}
+
+/// What is written beside a receive.
+#[derive(Debug, Default, Args)]
+struct Words {
+    /// Why this one
+    #[arg(long, value_name = "WORDS")]
+    why: Option<String>,
+    /// The opponent's likely third ball
+    #[arg(long, value_name = "WORDS")]
+    expect: Option<String>,
+    /// Your own fourth ball
+    #[arg(long, value_name = "WORDS")]
+    then: Option<String>,
+}
+
+/// Choose receives one serve after the other, by questions
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball plan choose Kim\n  secondball plan choose Kim --all"
+)]
+struct ChooseArguments {
+    /// The opponent
+    opponent: Option<String>,
+    /// Ask for serves that have a receive, too
+    #[arg(long)]
+    all: bool,
+}
+
+/// Set the receive for a serve
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball plan set Kim short-fh \"forehand push early to middle short\"\n  \
+                  secondball plan set Kim fast-bh backhand block to middle long --why \"no time to swing\""
+)]
+struct SetArguments {
+    /// The opponent
+    opponent: String,
+    /// The serve's short name
+    serve: String,
+    /// The receive
+    #[arg(required = true, value_name = "RECEIVE")]
+    receive: Vec<String>,
+    #[command(flatten)]
+    words: Words,
+}
+
+/// Take the receive for a serve out of the plan
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  secondball plan clear Kim short-fh\n  secondball plan clear \
+                        \"Left-hander, north hall\" fast-bh")]
+struct ClearArguments {
+    /// The opponent
+    opponent: String,
+    /// The serve's short name
+    serve: String,
+}
+
+/// Set the safe receive, for anything unread or new
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball plan safe Kim \"backhand push to middle long\"\n  secondball plan \
+                  safe Kim \"backhand block to middle long\" --why \"most of it is fast\""
+)]
+struct SafeArguments {
+    /// The opponent
+    opponent: String,
+    /// The receive
+    #[arg(required = true, value_name = "RECEIVE")]
+    receive: Vec<String>,
+    #[command(flatten)]
+    words: Words,
+}
+
+/// Add a switch, or one more change to it
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push heavy to \
+                  backhand long\" --cue \"steps in for the short one\"\n  secondball plan switch add Kim \
+                  \"hit it\" fast-bh \"backhand drive to wide backhand long\""
+)]
+struct SwitchAddArguments {
+    /// The opponent
+    opponent: String,
+    /// The name you will call it by on the bench
+    name: String,
+    /// The serve whose receive changes
+    serve: String,
+    /// The new receive
+    #[arg(required = true, value_name = "RECEIVE")]
+    receive: Vec<String>,
+    /// What you see that calls for it
+    #[arg(long, value_name = "WORDS")]
+    cue: Option<String>,
+    #[command(flatten)]
+    words: Words,
+}
+
+/// Remove a switch; what was learnt of it is kept
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball plan switch remove Kim \"long push\"\n  secondball plan \
+                        switch remove \"Left-hander, north hall\" \"hit it\""
+)]
+struct SwitchRemoveArguments {
+    /// The opponent
+    opponent: String,
+    /// The switch's name
+    name: String,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// What is wrong with the request or the files, or the machine's own trouble.
+pub fn run(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    match &arguments.what {
+        None => show(arguments, world),
+        Some(PlanCommand::Choose(choose)) => self::choose(choose, world),
+        Some(PlanCommand::Set(set)) => self::set(set, world),
+        Some(PlanCommand::Clear(clear)) => self::clear(clear, world),
+        Some(PlanCommand::Safe(safe)) => self::safe(safe, world),
+        Some(PlanCommand::Switch(SwitchCommand::Add(add))) => add_switch(add, world),
+        Some(PlanCommand::Switch(SwitchCommand::Remove(remove))) => remove_switch(remove, world),
+    }
+}
+
+fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let page = crate::page::plan::plan(&deck, &player);
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&page))?;
+        return Ok(());
+    }
+    write!(world.out, "{}", page.text(world.width))?;
+    let open = page.open();
+    if page.serves.is_empty() {
+        writeln!(world.err, "Next: secondball scout add {stem}")?;
+    } else if open > 0 {
+        let open = text::count(open, "serve");
+        writeln!(world.err, "{open} without a receive. Next: secondball plan choose {stem}")?;
+    } else if page.safe.is_none() {
+        writeln!(world.err, "Next: secondball plan safe {stem} RECEIVE")?;
+    }
+    Ok(())
+}
+
+/// Reads a receive as a person says it.
+fn read_receive(given: &str) -> Result<Receive, Failure> {
+    given.parse::<Receive>().map_err(|error| {
+        let hint = match &error {
+            ReceiveTextError::Stray { closest: Some(word), .. } => {
+                format!("did you mean `{}`?", word.replace('_', " "))
+            }
+            _ => "for example `forehand push early to middle short`".to_owned(),
+        };
+        Failure::request(error.to_string(), hint)
+    })
+}
+
+impl Words {
+    fn write_into(&self, receive: &mut Receive) {
+        let said = |words: &Option<String>| {
+            words.as_deref().map(text::one_line).filter(|words| !words.is_empty())
+        };
+        receive.why = said(&self.why).or(receive.why.take());
+        receive.expect = said(&self.expect).or(receive.expect.take());
+        receive.then = said(&self.then).or(receive.then.take());
+    }
+}
+
+/// The receive of the arguments with what is written beside it.
+fn receive_of(words: &[String], beside: &Words) -> Result<Receive, Failure> {
+    let mut receive = read_receive(&words.join(" "))?;
+    beside.write_into(&mut receive);
+    Ok(receive)
+}
+
+/// What a coach would object to, and what the repertoire does not hold.
+fn warn(
+    world: &mut World<'_>,
+    player: &Player,
+    serve: Option<&Serve>,
+    receive: &Receive,
+) -> Result<(), Failure> {
+    if let Some(finding) = serve.and_then(|serve| advice::objection(serve, receive)) {
+        writeln!(world.err, "{}", finding.shown())?;
+    }
+    if !player.repertoire.is_empty() && player.of_ten(receive).is_none() {
+        writeln!(
+            world.err,
+            "A {} is not in your repertoire yet (player.ron): give it time at the table.",
+            receive.stroke_shown()
+        )?;
+    }
+    Ok(())
+}
+
+fn set(arguments: &SetArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+    let id = editing::find_serve(&deck, &arguments.serve)?;
+    let receive = receive_of(&arguments.receive, &arguments.words)?;
+    write_receive(world, &home, &player, &stem, &mut deck, &id, &receive)
+}
+
+/// Sets, saves and says a receive.
+fn write_receive(
+    world: &mut World<'_>,
+    home: &Home,
+    player: &Player,
+    stem: &str,
+    deck: &mut Deck,
+    id: &ServeId,
+    receive: &Receive,
+) -> Result<(), Failure> {
+    let old = deck.plan.get(id).filter(|old| old.text() != receive.text()).map(Receive::shown);
+    editing::set_receive(deck, id, receive.clone());
+    home.save_deck(stem, deck)?;
+    say(world, id.as_str(), receive)?;
+    if let Some(old) = old {
+        writeln!(world.err, "Before: {old}. What was learnt of it is kept.")?;
+    }
+    warn(world, player, deck.serve(id), receive)
+}
+
+/// `short-fh: forehand push, early, short to the middle`.
+fn say(world: &mut World<'_>, name: &str, receive: &Receive) -> Result<(), Failure> {
+    let said = format!("{name}: {}", receive.shown());
+    writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
+    Ok(())
+}
+
+fn clear(arguments: &ClearArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+    let id = editing::find_serve(&deck, &arguments.serve)?;
+    if deck.plan.remove(&id).is_none() {
+        return Err(Failure::request(
+            format!("`{id}` has no receive"),
+            format!("`secondball plan {stem}` shows what has"),
+        ));
+    }
+    home.save_deck(&stem, &deck)?;
+    writeln!(world.out, "{id} has no receive any more; what was learnt of it is kept")?;
+    Ok(())
+}
+
+fn safe(arguments: &SafeArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+    let receive = receive_of(&arguments.receive, &arguments.words)?;
+    editing::set_safe(&mut deck, receive.clone());
+    home.save_deck(&stem, &deck)?;
+    say(world, "safe", &receive)?;
+    warn(world, &player, None, &receive)
+}
+
+fn add_switch(arguments: &SwitchAddArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+    let id = editing::find_serve(&deck, &arguments.serve)?;
+    let receive = receive_of(&arguments.receive, &arguments.words)?;
+    let cue = arguments.cue.as_deref();
+    if deck.plan.get(&id).is_some_and(|old| old.text() == receive.text()) {
+        return Err(Failure::request(
+            format!("that is the receive `{id}` has in the plan already"),
+            "a switch changes something: name another stroke, timing or target",
+        ));
+    }
+    editing::add_to_switch(&mut deck, &arguments.name, cue, &id, receive.clone())?;
+    home.save_deck(&stem, &deck)?;
+    let name = text::one_line(&arguments.name);
+    writeln!(world.out, "switch {name}")?;
+    if let Some(old) = deck.plan.get(&id) {
+        writeln!(
+            world.out,
+            "{}",
+            text::wrap(&format!("  not {}", old.shown()), world.width, "      ")
+        )?;
+    }
+    writeln!(
+        world.out,
+        "{}",
+        text::wrap(&format!("  now {}", receive.shown()), world.width, "      ")
+    )?;
+    if deck.switch(&name).is_some_and(|switch| switch.cue.is_none()) {
+        writeln!(world.err, "It has no cue yet: `--cue` says what you see that calls for it.")?;
+    }
+    for judged in advice::of_deck(&deck) {
+        let of_this = judged.path.starts_with(&["switches".to_owned(), name.clone()]);
+        if of_this && judged.path.len() == 3 {
+            writeln!(world.err, "{}", judged.finding.shown())?;
+        }
+    }
+    warn(world, &player, deck.serve(&id), &receive)
+}
+
+fn remove_switch(arguments: &SwitchRemoveArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+    let name = editing::remove_switch(&mut deck, &arguments.name)?;
+    home.save_deck(&stem, &deck)?;
+    writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?;
+    Ok(())
+}
+
+/// Most receives offered for a serve.
+const OFFERED: usize = 4;
+
+/// Receives offered for a serve: what the player owns, the surest first, that no coach objects to. Quiet
+/// strokes at a short serve stay short, everything else goes long (common practice).
+fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
+    let mut owned: Vec<_> = player.repertoire.iter().collect();
+    owned.sort_by_key(|owned| std::cmp::Reverse(owned.of_ten));
+    owned
+        .into_iter()
+        .map(|owned| {
+            let is_quiet = matches!(owned.stroke, Stroke::Touch | Stroke::Push);
+            let stays_short = is_quiet && serve.depth == Some(Depth::Short);
+            let depth = if stays_short { Depth::Short } else { Depth::Long };
+            Receive {
+                wing: Some(owned.wing),
+                to: Target::new(Lane::Middle, depth),
+                ..Receive::with_stroke(owned.stroke)
+            }
+        })
+        .filter(|receive| reaches(serve, receive) && advice::objection(serve, receive).is_none())
+        .take(OFFERED)
+        .collect()
+}
+
+/// True unless the serve lies wide on the other side of the body.
+fn reaches(serve: &Serve, receive: &Receive) -> bool {
+    match serve.lane {
+        Some(Lane::WideForehand) => receive.wing == Some(Wing::Forehand),
+        Some(Lane::WideBackhand) => receive.wing == Some(Wing::Backhand),
+        _ => true,
+    }
+}
+
+/// A receive by its place in the offers, or in words.
+enum Chosen {
+    Offer(usize),
+    Words(Receive),
+}
+
+impl From<usize> for Chosen {
+    fn from(place: usize) -> Self {
+        Self::Offer(place)
+    }
+}
+
+fn choose(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let (stem, mut deck) = world.opponent(arguments.opponent.as_deref())?;
+    let mut asker = Asker::default();
+    let open: Vec<Serve> = deck
+        .seen_by(player.hand)
+        .active()
+        .filter(|serve| arguments.all || !deck.plan.contains_key(&serve.id))
+        .cloned()
+        .collect();
+    if open.is_empty() {
+        writeln!(world.err, "Every serve has a receive; `--all` asks for each again.")?;
+    } else {
+        let said = "A number, or a receive in your own words, for example `forehand push early to \
+                    middle short`; Enter leaves it open. Targets are the opponent's own lanes.";
+        writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
+    }
+    for serve in open {
+        writeln!(world.err)?;
+        let said = format!("{}: {}", serve.id, serve.shown());
+        writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+        let offers = offers(&serve, &player);
+        let Some(mut receive) = ask_receive(&mut asker, world, "receive", &offers)? else {
+            continue;
+        };
+        if receive.why.is_none() {
+            receive.why = asker.line(world, "  why")?;
+        }
+        write_receive(world, &home, &player, &stem, &mut deck, &serve.id, &receive)?;
+    }
+    if deck.safe.is_none() && !asker.has_ended() {
+        writeln!(world.err)?;
+        writeln!(world.err, "The safe receive, for anything unread or new:")?;
+        let usual = ["backhand push to middle long", "backhand block to middle long"];
+        let usual: Vec<Receive> = usual.iter().filter_map(|text| text.parse().ok()).collect();
+        if let Some(receive) = ask_receive(&mut asker, world, "safe", &usual)? {
+            editing::set_safe(&mut deck, receive.clone());
+            home.save_deck(&stem, &deck)?;
+            say(world, "safe", &receive)?;
+        }
+    }
+    if deck.switches.is_empty() && !asker.has_ended() && !deck.plan.is_empty() {
+        ask_switch(&mut asker, world, &home, &player, &stem, &mut deck)?;
+    }
+    writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
+    Ok(())
+}
+
+/// A receive from the offers or in words; asked again until it can be read.
+fn ask_receive(
+    asker: &mut Asker,
+    world: &mut World<'_>,
+    label: &str,
+    offers: &[Receive],
+) -> Result<Option<Receive>, Failure> {
+    for (place, offer) in offers.iter().enumerate() {
+        let why = offer.why.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
+        let said = format!("  {} {}{why}", place + 1, offer.shown());
+        writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+    }
+    loop {
+        let Some(given) = asker.line(world, &format!("  {label}"))? else { return Ok(None) };
+        let chosen = match given.parse::<usize>() {
+            Ok(number) => (1..=offers.len()).contains(&number).then(|| Chosen::Offer(number - 1)),
+            Err(_) => match read_receive(&given) {
+                Ok(receive) => Some(Chosen::Words(receive)),
+                Err(Failure::Findings(findings)) => {
+                    for finding in findings {
+                        writeln!(world.err, "{}", finding.shown())?;
+                    }
+                    None
+                }
+                Err(other) => return Err(other),
+            },
+        };
+        match chosen {
+            Some(Chosen::Words(receive)) => return Ok(Some(receive)),
+            Some(Chosen::Offer(place)) => return Ok(offers.get(place).cloned()),
+            None => {}
+        }
+    }
+}
+
+/// One switch, when the player wants one.
+fn ask_switch(
+    asker: &mut Asker,
+    world: &mut World<'_>,
+    home: &Home,
+    player: &Player,
+    stem: &str,
+    deck: &mut Deck,
+) -> Result<(), Failure> {
+    writeln!(world.err)?;
+    let said = "One switch in reserve: a serve whose receive you will change when it is read. Enter \
+                leaves it for later.";
+    writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
+    let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
+    let words: Vec<String> = serves.iter().map(ToString::to_string).collect();
+    let Some(place) = asker.choose(world, "serve", &words)? else { return Ok(()) };
+    let id = &serves[place];
+    let seen = deck.seen_by(player.hand);
+    let old = deck.plan.get(id).map(Receive::text);
+    let offers: Vec<Receive> = seen
+        .serve(id)
+        .map(|serve| offers(serve, player))
+        .unwrap_or_default()
+        .into_iter()
+        .filter(|offer| Some(offer.text()) != old)
+        .collect();
+    let Some(receive) = ask_receive(asker, world, "instead", &offers)? else { return Ok(()) };
+    let Some(name) = asker.line(world, "  its name, as called on the bench")? else {
+        return Ok(());
+    };
+    let cue = asker.line(world, "  what you see that calls for it")?;
+    editing::add_to_switch(deck, &name, cue.as_deref(), id, receive.clone())?;
+    home.save_deck(stem, deck)?;
+    say(world, &format!("switch {name}, {id}"), &receive)?;
+    warn(world, player, deck.serve(id), &receive)
+}

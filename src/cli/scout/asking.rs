@@ -1,0 +1,184 @@
+//! Questions with short answers: a number, a word, the beginning of a word, or Enter for "not known".
+//!
+//! In a terminal the line is read with its own editing keys; without one from the input, so that the same
+//! questions run under a script. When the input ends, every later question counts as left open.
+
+use crate::base::text;
+use crate::cli::{Failure, World, ask};
+
+/// Asks, and remembers whether anybody still answers.
+#[derive(Debug, Default)]
+pub(crate) struct Asker {
+    ended: bool,
+}
+
+/// Columns before the choices of a question.
+const LEAD: usize = 13;
+
+impl Asker {
+    /// Nobody answers: every question stays open.
+    pub(crate) const fn silent() -> Self {
+        Self { ended: true }
+    }
+
+    /// True when nobody answers any more.
+    pub(crate) const fn has_ended(&self) -> bool {
+        self.ended
+    }
+
+    /// One line of words; none when it is left open.
+    pub(crate) fn line(
+        &mut self,
+        world: &mut World<'_>,
+        question: &str,
+    ) -> Result<Option<String>, Failure> {
+        if self.ended {
+            return Ok(None);
+        }
+        let answer = if world.is_terminal {
+            ask::line(question, None)?.unwrap_or_default()
+        } else {
+            write!(world.err, "{question}: ")?;
+            let mut line = String::new();
+            if world.input.read_line(&mut line)? == 0 {
+                self.ended = true;
+            }
+            writeln!(world.err)?;
+            line
+        };
+        let answer = text::one_line(&answer);
+        Ok((!answer.is_empty()).then_some(answer))
+    }
+
+    /// One of several words; the place of the one chosen, none when it is left open.
+    pub(crate) fn choose(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+    ) -> Result<Option<usize>, Failure> {
+        self.choose_or(world, label, choices, |_| None::<usize>)
+    }
+
+    /// One of several words, or something else that `read` understands in a line.
+    pub(crate) fn choose_or<T: From<usize>>(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+        read: impl Fn(&str) -> Option<T>,
+    ) -> Result<Option<T>, Failure> {
+        let numbered: Vec<_> = choices
+            .iter()
+            .enumerate()
+            // A number and its word stay on one line.
+            .map(|(place, choice)| {
+                format!("{} {choice}", place + 1).replace(' ', "\u{a0}").replace('-', "\u{2011}")
+            })
+            .collect();
+        let lead = format!("  {label:<width$}", width = LEAD - 2);
+        let shown = text::wrap(
+            &format!("{lead}{}", numbered.join("  ")),
+            world.width.min(80),
+            &" ".repeat(LEAD),
+        );
+        writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
+        loop {
+            let Some(given) = self.line(world, &format!("  {label}"))? else { return Ok(None) };
+            if let Some(value) = read(&given) {
+                return Ok(Some(value));
+            }
+            match pick(&given, choices) {
+                Ok(place) => return Ok(Some(T::from(place))),
+                Err(why) => {
+                    writeln!(world.err, "    {why}; Enter leaves it open")?;
+                }
+            }
+        }
+    }
+
+    /// Yes or no; Enter is the answer in capitals.
+    pub(crate) fn yes(
+        &mut self,
+        world: &mut World<'_>,
+        question: &str,
+        otherwise: bool,
+    ) -> Result<bool, Failure> {
+        let keys = if otherwise { "[Y/n]" } else { "[y/N]" };
+        loop {
+            let Some(given) = self.line(world, &format!("{question} {keys}"))? else {
+                // Nobody there agrees to nothing.
+                return Ok(otherwise && !self.ended);
+            };
+            match given.to_lowercase().as_str() {
+                "y" | "yes" => return Ok(true),
+                "n" | "no" => return Ok(false),
+                _ => writeln!(world.err, "    y or n")?,
+            }
+        }
+    }
+}
+
+/// The choice meant: its number, its word, or the beginning of only one.
+fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
+    if let Ok(number) = given.parse::<usize>() {
+        return (1..=choices.len())
+            .contains(&number)
+            .then(|| number - 1)
+            .ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
+    }
+    let plain = text::plain_word(given);
+    let words: Vec<String> = choices.iter().map(|choice| text::plain_word(choice)).collect();
+    if let Some(place) = words.iter().position(|word| *word == plain) {
+        return Ok(place);
+    }
+    let begun: Vec<usize> =
+        (0..words.len()).filter(|&place| words[place].starts_with(&plain)).collect();
+    match begun[..] {
+        [place] => Ok(place),
+        [] => {
+            let known: Vec<&str> = choices.iter().map(String::as_str).collect();
+            Err(match text::closest(given, &known) {
+                Some(word) => format!("`{given}` is not among them; did you mean `{word}`?"),
+                None => format!("`{given}` is not among them"),
+            })
+        }
+        _ => {
+            let several: Vec<&str> = begun.iter().map(|&place| choices[place].as_str()).collect();
+            Err(format!("`{given}` may be {}", several.join(" or ")))
+        }
+    }
+}
+
+/// The words of a vocabulary as choices.
+macro_rules! choices {
+    ($name:ty) => {
+        <$name>::ALL.iter().map(|word| word.shown().to_owned()).collect::<Vec<String>>()
+    };
+}
+pub(crate) use choices;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn motions() -> Vec<String> {
+        choices!(crate::game::MotionName)
+    }
+
+    #[test]
+    fn a_number_a_word_or_its_beginning_is_enough() {
+        assert_eq!(pick("2", &motions()), Ok(1));
+        assert_eq!(pick("Reverse-Pendulum", &motions()), Ok(2));
+        assert_eq!(pick("pend", &motions()), Ok(1));
+        assert_eq!(pick("b", &motions()), Ok(6));
+    }
+
+    #[test]
+    fn what_may_be_two_things_is_asked_again_with_both() {
+        let why = pick("rev", &motions()).unwrap_err();
+        assert_eq!(why, "`rev` may be reverse pendulum or reverse tomahawk");
+        assert!(pick("pendulm", &motions()).unwrap_err().contains("did you mean `pendulum`?"));
+        assert_eq!(pick("12", &motions()), Err("there is no 12, only 1 to 9".to_owned()));
+    }
+}

@@ -1,0 +1,96 @@
+//! `scout take`: the serves of a colleague's file.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::base::text;
+use crate::cli::{Failure, World};
+use crate::deck::{Deck, take_serves};
+use crate::game::Hand;
+use crate::store::parse_deck;
+
+/// Take the serves of a colleague's file; nothing of yours is overwritten
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Lanes are renamed when their hand is not yours; breaks stay, because the ball is the \
+                  same. Receives stay with them: choose your own with `plan`.\n\nExamples:\n  secondball \
+                  scout take ~/north-hall.ron\n  secondball scout take their.ron --into Kim --their-hand \
+                  left"
+)]
+pub(crate) struct TakeArguments {
+    /// The file
+    file: PathBuf,
+    /// Your own opponent to add them to; by default the one of the same key or name, else a new one
+    #[arg(long, value_name = "OPPONENT")]
+    into: Option<String>,
+    /// Your colleague's hand, when the file does not say for whom its lanes are written
+    #[arg(long, value_name = "left|right")]
+    their_hand: Option<Hand>,
+}
+
+/// Takes them and says what was taken.
+pub(crate) fn run(arguments: &TakeArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let shown = arguments.file.display().to_string();
+    let text = std::fs::read_to_string(&arguments.file).map_err(|source| match source.kind() {
+        std::io::ErrorKind::NotFound => Failure::request(
+            format!("there is no file `{shown}`"),
+            "name your colleague's deck file",
+        ),
+        _ => Failure::Machine { what: format!("`{shown}` cannot be read"), source },
+    })?;
+    let theirs = parse_deck(&shown, &text).map_err(Failure::Findings)?;
+    let Some(their_hand) = theirs.seen_against.or(arguments.their_hand) else {
+        return Err(Failure::request(
+            format!("`{shown}` does not say for which hand its lanes are written"),
+            "say your colleague's: `--their-hand left` or `--their-hand right`",
+        ));
+    };
+    let found = match &arguments.into {
+        Some(named) => Some(home.find_deck(named)?),
+        None => home.decks()?.into_iter().find(|(_, deck)| {
+            deck.key == theirs.key
+                || text::plain_word(&deck.opponent) == text::plain_word(&theirs.opponent)
+        }),
+    };
+    let is_new = found.is_none();
+    let (stem, mut deck) = found.unwrap_or_else(|| {
+        let deck = Deck {
+            source: theirs.source.clone(),
+            hand: theirs.hand,
+            grip: theirs.grip,
+            rubbers: theirs.rubbers.clone(),
+            seen_against: Some(player.hand),
+            ..Deck::new(theirs.opponent.clone(), theirs.key.clone())
+        };
+        (String::new(), deck)
+    });
+    if let (Some(mine), Some(their)) = (deck.hand, theirs.hand)
+        && mine != their
+    {
+        return Err(Failure::request(
+            format!("your {} is {mine}, theirs is {their}", text::one_line(&deck.opponent)),
+            "is it the same opponent? `--into` names another one of yours",
+        ));
+    }
+    deck.hand = deck.hand.or(theirs.hand);
+    let taken = take_serves(&mut deck, &theirs, their_hand, player.hand);
+    let stem = if is_new {
+        home.add_deck(&deck)?
+    } else {
+        home.save_deck(&stem, &deck)?;
+        stem
+    };
+    for took in &taken {
+        writeln!(world.out, "{}", text::wrap(&took.shown(), world.width, "           "))?;
+    }
+    let changes = taken.iter().filter(|took| took.is_change()).count();
+    writeln!(world.out, "{} taken into decks/{stem}.ron", text::count(changes, "serve"))?;
+    if their_hand != player.hand {
+        writeln!(world.err, "Lanes are renamed for your hand; the balls are the same.")?;
+    }
+    writeln!(world.err, "Receives were not taken. Next: secondball plan {stem}")?;
+    Ok(())
+}

@@ -1,0 +1,401 @@
+//! A serve in one line of `part=words`: the form of the flags and of quick questions.
+//!
+//! `motion=reverse pendulum spin=side-backspin lane=forehand depth=short often=40%`. A value runs to the
+//! next `part=`; quotes hold one that contains such a thing. An empty value, `?` or `unknown` means that
+//! the part is not known. All mistakes of a line are reported at once.
+
+use std::str::FromStr;
+
+use crate::base::{Finding, UnknownWord, text, words};
+use crate::game::{
+    Depth, From, HowOften, Lane, Motion, MotionName, Pace, ScoreHabit, Serve, ServeId, Side, Spin,
+    Sure, Toss, Weight, WeightName,
+};
+
+words! {
+    /// A part of a serve, as it is named in files and flags.
+    pub enum Part : "part of a serve" {
+        /// The short name.
+        Id = "id" "id",
+        /// The motion.
+        Motion = "motion" "motion",
+        /// The kind of spin.
+        Spin = "spin" "spin",
+        /// How heavy.
+        Weight = "weight" "weight",
+        /// The way it breaks.
+        Breaks = "breaks" "breaks",
+        /// Where the server contacts it.
+        From = "from" "from",
+        /// The lane.
+        Lane = "lane" "lane",
+        /// The depth.
+        Depth = "depth" "depth",
+        /// The pace.
+        Pace = "pace" "pace",
+        /// How often.
+        HowOften = "how_often" "how often",
+        /// How sure.
+        Sure = "sure" "sure",
+        /// At which scores.
+        Scores = "scores" "scores",
+        /// What gives it away.
+        Tells = "tells" "tells",
+        /// The toss.
+        Toss = "toss" "toss",
+        /// Its twin.
+        LooksLike = "looks_like" "looks like",
+        /// The day it was last seen.
+        LastSeen = "last_seen" "last seen",
+        /// Anything else.
+        Note = "note" "note",
+    }
+}
+
+/// A line of `part=words`, read but not yet judged.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ServeLine {
+    parts: Vec<(Part, String)>,
+}
+
+impl ServeLine {
+    /// A line of these parts.
+    pub fn of(parts: impl IntoIterator<Item = (Part, String)>) -> Self {
+        Self { parts: parts.into_iter().collect() }
+    }
+
+    /// What the line says of a part; the last word counts.
+    pub fn get(&self, part: Part) -> Option<&str> {
+        self.parts.iter().rev().find(|(named, _)| *named == part).map(|(_, value)| value.as_str())
+    }
+
+    /// True when nothing is said.
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty()
+    }
+
+    /// Reads a line.
+    ///
+    /// # Errors
+    /// Every part whose name is not known, said twice or without a name.
+    pub fn read(line: &str) -> Result<Self, Vec<Finding>> {
+        let mut read = Self::default();
+        let mut findings = Vec::new();
+        for (name, value) in pieces(line) {
+            let Some(name) = name else {
+                findings.push(without_a_name(&value));
+                continue;
+            };
+            match part_named(&name) {
+                Ok(part) if read.get(part).is_some() => {
+                    findings.push(Finding::error(format!(
+                        "`{part}` is said twice",
+                        part = part.word()
+                    )));
+                }
+                Ok(part) => read.parts.push((part, value)),
+                Err(error) => findings.push(word_finding(&error)),
+            }
+        }
+        if findings.is_empty() { Ok(read) } else { Err(findings) }
+    }
+
+    /// Writes what the line says into a serve.
+    ///
+    /// # Errors
+    /// Every value that cannot be what its part holds; the serve is then left as it was.
+    pub fn write_into(&self, serve: &mut Serve) -> Result<(), Vec<Finding>> {
+        let mut changed = serve.clone();
+        let findings: Vec<_> = self
+            .parts
+            .iter()
+            .filter_map(|(part, value)| write_part(&mut changed, *part, value).err())
+            .collect();
+        if findings.is_empty() {
+            *serve = changed;
+            Ok(())
+        } else {
+            Err(findings)
+        }
+    }
+}
+
+/// The pieces of a line: name (when there is one) and value.
+fn pieces(line: &str) -> Vec<(Option<String>, String)> {
+    let mut found: Vec<(Option<String>, String)> = Vec::new();
+    let mut rest = line.trim_start();
+    while !rest.is_empty() {
+        let end = rest.find(char::is_whitespace).unwrap_or(rest.len());
+        let named = rest[..end].find('=').filter(|equals| {
+            *equals > 0 && rest[..*equals].chars().all(|c| c.is_alphanumeric() || "-_".contains(c))
+        });
+        if let Some(equals) = named {
+            let name = Some(rest[..equals].to_owned());
+            let value = &rest[equals + 1..];
+            if let Some((quoted, behind)) =
+                value.strip_prefix('"').and_then(|open| open.split_once('"'))
+            {
+                found.push((name, quoted.to_owned()));
+                rest = behind.trim_start();
+            } else {
+                found.push((name, rest[equals + 1..end].to_owned()));
+                rest = rest[end..].trim_start();
+            }
+            continue;
+        }
+        let word = &rest[..end];
+        match found.last_mut() {
+            Some((_, value)) if value.is_empty() => word.clone_into(value),
+            Some((_, value)) => {
+                value.push(' ');
+                value.push_str(word);
+            }
+            None => found.push((None, word.to_owned())),
+        }
+        rest = rest[end..].trim_start();
+    }
+    found
+}
+
+/// The part of this name, in the words a person would use.
+fn part_named(given: &str) -> Result<Part, UnknownWord> {
+    match text::plain_word(given).as_str() {
+        "often" | "share" | "frequency" => Ok(Part::HowOften),
+        "score" => Ok(Part::Scores),
+        "tell" => Ok(Part::Tells),
+        "twin" => Ok(Part::LooksLike),
+        "break" => Ok(Part::Breaks),
+        "seen" => Ok(Part::LastSeen),
+        name => name.parse(),
+    }
+}
+
+/// A word that stands without the name of its part.
+fn without_a_name(words: &str) -> Finding {
+    let owner = [
+        (Part::Depth, words.parse::<Depth>().is_ok()),
+        (Part::Lane, words.parse::<Lane>().is_ok()),
+        (Part::Spin, words.parse::<Spin>().is_ok()),
+        (Part::Motion, words.parse::<Motion>().is_ok()),
+        (Part::Pace, words.parse::<Pace>().is_ok()),
+        (Part::Weight, words.parse::<WeightName>().is_ok()),
+        (Part::HowOften, words.parse::<HowOften>().is_ok()),
+    ]
+    .into_iter()
+    .find_map(|(part, fits)| fits.then_some(part));
+    let hint = match owner {
+        Some(part) => format!("write `{}={words}`", part.word()),
+        None => "write it as `depth=short lane=forehand spin=side-backspin`".to_owned(),
+    };
+    Finding::error(format!("`{words}` stands without the name of its part")).hint(hint)
+}
+
+/// A finding for a word a vocabulary does not hold.
+fn word_finding(error: &UnknownWord) -> Finding {
+    let finding = Finding::error(format!("`{}` is not a {}", error.given, error.what));
+    match error.closest() {
+        Some(word) => finding.hint(format!("did you mean `{word}`?")),
+        None => finding.hint(error.known.join(", ")),
+    }
+}
+
+/// Reads a word of a vocabulary, or nothing when it is not known.
+fn word<T: FromStr<Err = UnknownWord>>(value: &str) -> Result<Option<T>, Finding> {
+    if is_unknown(value) { Ok(None) } else { value.parse().map(Some).map_err(|e| word_finding(&e)) }
+}
+
+/// Reads a value whose error is a sentence of its own.
+fn value_of<T: FromStr<Err = E>, E: ToString>(value: &str) -> Result<Option<T>, Finding> {
+    if is_unknown(value) {
+        Ok(None)
+    } else {
+        value.parse().map(Some).map_err(|error: E| Finding::error(error.to_string()))
+    }
+}
+
+/// True for the words that say that a part is not known.
+fn is_unknown(value: &str) -> bool {
+    matches!(value.trim(), "" | "?" | "-") || value.trim().eq_ignore_ascii_case("unknown")
+}
+
+/// Writes one part.
+fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding> {
+    match part {
+        Part::Id => {
+            serve.id =
+                value.parse::<ServeId>().map_err(|error| Finding::error(error.to_string()))?;
+        }
+        Part::Motion => serve.motion = motion(value)?,
+        Part::Spin => serve.spin = word(value)?,
+        Part::Weight => serve.weight = weight(value)?,
+        Part::Breaks => serve.breaks = word::<Side>(value)?,
+        Part::From => serve.from = word::<From>(value)?,
+        Part::Lane => serve.lane = word(value)?,
+        Part::Depth => serve.depth = word(value)?,
+        Part::Pace => serve.pace = word(value)?,
+        Part::HowOften => serve.how_often = value_of(value)?,
+        Part::Sure => serve.sure = word::<Sure>(value)?,
+        Part::Scores => {
+            serve.scores = list(value, ',')
+                .map(|score| score.parse::<ScoreHabit>().map_err(|error| word_finding(&error)))
+                .collect::<Result<_, _>>()?;
+        }
+        Part::Tells => serve.tells = list(value, ';').map(text::one_line).collect(),
+        Part::Toss => serve.toss = word::<Toss>(value)?,
+        Part::LooksLike => serve.looks_like = value_of(value)?,
+        Part::LastSeen => serve.last_seen = value_of(value)?,
+        Part::Note => serve.note = Some(text::one_line(value)).filter(|note| !note.is_empty()),
+    }
+    Ok(())
+}
+
+/// A motion of the trade, or `own: words`.
+fn motion(value: &str) -> Result<Option<Motion>, Finding> {
+    if is_unknown(value) {
+        return Ok(None);
+    }
+    // `backhand motion` is how the lists of this program say it.
+    let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
+    plain.parse::<Motion>().map(Some).map_err(|error| {
+        let finding = word_finding(&error);
+        if error.closest().is_some() {
+            finding
+        } else {
+            let known = error.known.join(", ");
+            finding.hint(format!("{known}; in your own words: `motion=own: {}`", value.trim()))
+        }
+    })
+}
+
+/// A weight; a word that is none names the three there are.
+fn weight(value: &str) -> Result<Option<Weight>, Finding> {
+    value_of(value).map_err(|finding| match text::closest(value, &["light", "medium", "heavy"]) {
+        Some(word) => finding.hint(format!("did you mean `{word}`?")),
+        None => finding.hint("a word, or revolutions a second from 0 to 90"),
+    })
+}
+
+/// The items of a list; none when it is not known.
+fn list(value: &str, between: char) -> impl Iterator<Item = &str> {
+    let value = if is_unknown(value) { "" } else { value };
+    value.split(between).map(str::trim).filter(|item| !item.is_empty())
+}
+
+/// A short name made of what is known: motion, depth, lane.
+pub(crate) fn coined_id(serve: &Serve, taken: &[ServeId]) -> ServeId {
+    let motion = match serve.motion.as_ref().map(Motion::name) {
+        None => None,
+        Some(None) => Some("own"),
+        Some(Some(MotionName::Forehand)) => Some("fh"),
+        Some(Some(MotionName::Backhand)) => Some("bh"),
+        Some(Some(MotionName::ReversePendulum)) => Some("reverse"),
+        Some(Some(MotionName::ReverseTomahawk)) => Some("reverse-tomahawk"),
+        Some(Some(other)) => Some(other.word()),
+    };
+    let depth = match (serve.pace, serve.depth) {
+        (Some(Pace::Fast), Some(Depth::Long)) => Some("fast"),
+        (_, depth) => depth.map(Depth::word),
+    };
+    let lane = serve.lane.map(|lane| match lane {
+        Lane::WideForehand => "wide-fh",
+        Lane::Forehand => "fh",
+        Lane::Middle => "middle",
+        Lane::Backhand => "bh",
+        Lane::WideBackhand => "wide-bh",
+        Lane::Elbow => "elbow",
+    });
+    let words: Vec<_> = [motion, depth, lane].into_iter().flatten().collect();
+    let words = if words.is_empty() { "serve".to_owned() } else { words.join(" ") };
+    ServeId::coined(&words, taken)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(line: &str) -> Serve {
+        let mut serve = Serve::unknown("a".parse().unwrap());
+        ServeLine::read(line).unwrap().write_into(&mut serve).unwrap();
+        serve
+    }
+
+    #[test]
+    fn a_value_runs_to_the_next_part() {
+        let serve = read(
+            "id=out motion=reverse pendulum spin=side-backspin lane=wide forehand depth=half long \
+             often=40 % scores=behind, game point tells=drops the shoulder; looks twice",
+        );
+        assert_eq!(serve.id.as_str(), "out");
+        assert_eq!(serve.motion, Some(Motion::ReversePendulum));
+        assert_eq!(serve.spin, Some(Spin::SideBackspin));
+        assert_eq!((serve.lane, serve.depth), (Some(Lane::WideForehand), Some(Depth::HalfLong)));
+        assert_eq!(serve.how_often, Some(HowOften::Share(0.4)));
+        assert_eq!(serve.scores, [ScoreHabit::Behind, ScoreHabit::GamePoint]);
+        assert_eq!(serve.tells, ["drops the shoulder", "looks twice"]);
+    }
+
+    #[test]
+    fn every_word_of_every_vocabulary_is_read() {
+        fn all<T: Copy>(part: &str, words: &[(T, &str, &str)]) {
+            for (_, word, shown) in words {
+                read(&format!("{part}={word}"));
+                read(&format!("{part}={shown}"));
+            }
+        }
+        macro_rules! every {
+            ($( $part:literal $name:ty ),+ $(,)?) => { $(
+                all($part, &<$name>::ALL.iter().map(|w| (*w, w.word(), w.shown())).collect::<Vec<_>>());
+            )+ };
+        }
+        every!(
+            "motion" MotionName, "spin" Spin, "weight" WeightName, "breaks" Side, "from" From,
+            "lane" Lane, "depth" Depth, "pace" Pace, "sure" Sure, "toss" Toss,
+        );
+        for score in ScoreHabit::ALL {
+            assert_eq!(read(&format!("scores={}", score.word())).scores, [*score]);
+        }
+        assert_eq!(read("motion=own: frog").motion, Some(Motion::Own("frog".to_owned())));
+        assert_eq!(read("weight=45").weight, Some(Weight::RevS(45.0)));
+        assert_eq!(read("seen=2026-11-20").last_seen, "2026-11-20".parse().ok());
+    }
+
+    #[test]
+    fn all_mistakes_of_a_line_come_at_once_with_the_word_probably_meant() {
+        let mut serve = Serve::unknown("a".parse().unwrap());
+        let before = serve.clone();
+        let line = ServeLine::read("motion=pendulm depth=shrt lane=forehand").unwrap();
+        let findings = line.write_into(&mut serve).unwrap_err();
+        let hints: Vec<_> = findings.iter().filter_map(|finding| finding.hint.clone()).collect();
+        assert_eq!(hints, ["did you mean `pendulum`?", "did you mean `short`?"]);
+        assert_eq!(serve, before, "nothing is written when one part is wrong");
+        let findings = ServeLine::read("mtion=hook spin=dead spin=dead").unwrap_err();
+        assert_eq!(findings[0].hint.as_deref(), Some("did you mean `motion`?"));
+        assert_eq!(findings[1].what, "`spin` is said twice");
+    }
+
+    #[test]
+    fn a_word_without_its_part_is_told_where_it_belongs() {
+        let findings = ServeLine::read("short").unwrap_err();
+        assert_eq!(findings[0].hint.as_deref(), Some("write `depth=short`"));
+    }
+
+    #[test]
+    fn unknown_takes_a_part_back_and_quotes_hold_anything() {
+        let mut serve = read("spin=dead note=\"spin=? they say\" depth=short");
+        assert_eq!(serve.note.as_deref(), Some("spin=? they say"));
+        ServeLine::read("spin=? depth=unknown note=").unwrap().write_into(&mut serve).unwrap();
+        assert_eq!(serve, Serve::unknown("a".parse().unwrap()));
+    }
+
+    #[test]
+    fn a_coined_name_says_motion_depth_and_lane() {
+        let id = |line: &str| coined_id(&read(line), &[]).to_string();
+        assert_eq!(id("motion=backhand depth=short lane=forehand"), "bh-short-fh");
+        assert_eq!(
+            id("motion=pendulum depth=long lane=wide backhand pace=fast"),
+            "pendulum-fast-wide-bh"
+        );
+        assert_eq!(id("depth=half-long"), "half-long");
+        assert_eq!(id(""), "serve");
+    }
+}

@@ -1,0 +1,104 @@
+//! The starter decks and the demonstration's files, embedded as they stand in `decks/` and `demo/`.
+//!
+//! A starter deck is one serve habit with frequencies and a sensible first plan: common practice, not
+//! a real player. Reading the text is the work of `store`; fitting it to hands that differ, of
+//! [`crate::deck::Hands`].
+
+use crate::base::UnknownWord;
+
+/// A starter deck as it is embedded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Starter {
+    /// Its name, as given to `--from-starter`.
+    pub name: &'static str,
+    /// What habit it is about, in one line.
+    pub about: &'static str,
+    /// The text of the file.
+    pub text: &'static str,
+}
+
+/// Names, lines and texts; the name is the file's.
+macro_rules! starters {
+    ($( $name:literal: $about:literal, )+) => {
+        &[ $( Starter {
+            name: $name,
+            about: $about,
+            text: include_str!(concat!("../../decks/", $name, ".ron")),
+        }, )+ ]
+    };
+}
+
+impl Starter {
+    /// Every starter deck.
+    pub const ALL: &'static [Self] = starters! {
+        "backhand-three-targets": "a backhand server with one swing and three targets",
+        "pendulum-pair": "a pendulum and a reverse pendulum that look alike",
+        "tomahawk-wide": "a tomahawk that runs away into the wide forehand",
+        "short-short-long": "short, short, and then long into the backhand",
+        "dead-among-heavy": "heavy backspin, and now and then one with nothing on it",
+        "fast-long": "fast long serves, one after the other",
+        "defender": "the serves of a defender who chops from a distance",
+        "long-pimples": "long pimples on the backhand",
+        "penholder": "a penholder with a strong short game",
+        "left-hander-wide": "a left-hander who pulls you wide",
+        "hook-at-the-body": "hook serves into the body",
+        "high-toss-and-scoop": "a high toss with heavy turn, and a scooped ball that jumps",
+    };
+
+    /// The starter deck of this name.
+    ///
+    /// # Errors
+    /// [`UnknownWord`] with every name there is.
+    pub fn named(given: &str) -> Result<&'static Self, UnknownWord> {
+        let plain = crate::base::text::file_stem(given);
+        Self::ALL.iter().find(|starter| starter.name == plain).ok_or_else(|| UnknownWord {
+            what: "starter deck",
+            given: given.trim().to_owned(),
+            known: Self::ALL.iter().map(|starter| starter.name).collect(),
+        })
+    }
+
+    /// The file as the repository knows it, for findings.
+    pub fn file(&self) -> String {
+        format!("decks/{}.ron", self.name)
+    }
+}
+
+/// The demonstration's invented player, as text.
+pub const DEMO_PLAYER: &str = include_str!("../../demo/player.ron");
+
+/// The demonstration's invented opponent, as text.
+pub const DEMO_OPPONENT: &str = include_str!("../../demo/left-hander-north-hall.ron");
+
+/// The file stem under which the demonstration's player knows that opponent.
+pub const DEMO_OPPONENT_STEM: &str = "left-hander-north-hall";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_starter_opens_with_the_line_that_is_said_about_it() {
+        for starter in Starter::ALL {
+            let first = starter.text.lines().next().unwrap_or_default();
+            let said = first.trim_start_matches("// ").trim_end_matches('.').to_lowercase();
+            assert_eq!(said, starter.about, "{}", starter.name);
+        }
+    }
+
+    #[test]
+    fn a_misspelt_name_offers_the_closest() {
+        assert_eq!(Starter::named("Pendulum pair").unwrap().name, "pendulum-pair");
+        let error = Starter::named("pendulm-pair").unwrap_err();
+        assert_eq!(error.closest(), Some("pendulum-pair"));
+    }
+
+    #[test]
+    fn the_files_say_that_nobody_is_meant() {
+        for starter in Starter::ALL {
+            assert!(starter.text.contains("source: \"common practice, not a real player\""));
+        }
+        assert!(DEMO_OPPONENT.starts_with("// An invented opponent"));
+        assert!(DEMO_PLAYER.starts_with("// An invented player"));
+    }
+}

@@ -1,0 +1,237 @@
+//! Taking the serves of a colleague's deck into one's own: nothing is overwritten, everything is said.
+//!
+//! Lanes are renamed when the two receivers' hands differ; breaks stay, because the ball is the same.
+//! Receives stay with the colleague: which answer is right depends on who gives it.
+
+use crate::base::text;
+use crate::deck::Deck;
+use crate::deck::editing::every_id;
+use crate::game::{Hand, Serve, ServeId};
+
+/// What was done with one serve of the colleague.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Took {
+    /// It was new.
+    Added(ServeId),
+    /// The serve of this id was there; these parts were unknown and are filled in.
+    FilledIn(ServeId, Vec<&'static str>),
+    /// It was there and says nothing new.
+    Known {
+        /// The colleague's name for it.
+        theirs: ServeId,
+        /// The player's own.
+        own: ServeId,
+    },
+    /// The serve of this id says something else in these parts; the player's own was kept.
+    Kept(ServeId, Vec<&'static str>),
+}
+
+impl Took {
+    /// The line that says it.
+    pub fn shown(&self) -> String {
+        match self {
+            Self::Added(id) => format!("added      {id}"),
+            Self::FilledIn(id, parts) => {
+                format!("filled in  {id}: {}", text::and_list(parts))
+            }
+            Self::Known { theirs, own } if theirs == own => format!("the same   {own}"),
+            Self::Known { theirs, own } => format!("the same   {theirs}: you have it as {own}"),
+            Self::Kept(id, parts) => {
+                format!("kept yours {id}: theirs differs in {}", text::and_list(parts))
+            }
+        }
+    }
+
+    /// True when the deck changed.
+    pub const fn is_change(&self) -> bool {
+        matches!(self, Self::Added(_) | Self::FilledIn(..))
+    }
+}
+
+/// Takes every active serve of `theirs` into `own`. `theirs_hand` is the hand their lanes are written
+/// for when their deck does not say; `player` the taker's.
+pub fn take_serves(own: &mut Deck, theirs: &Deck, theirs_hand: Hand, player: Hand) -> Vec<Took> {
+    let written_for = own.seen_against.unwrap_or(player);
+    let theirs_hand = theirs.seen_against.unwrap_or(theirs_hand);
+    let mut taken = Vec::new();
+    let mut twins = Vec::new();
+    for serve in theirs.active() {
+        let mut serve = serve.seen_by(theirs_hand, written_for);
+        // Their former names and private words are theirs.
+        serve.was.clear();
+        serve.note = None;
+        let twin = serve.looks_like.take();
+        let took = take(own, &serve);
+        let name = match &took {
+            Took::Added(id) | Took::FilledIn(id, _) | Took::Kept(id, _) => id.clone(),
+            Took::Known { own, .. } => own.clone(),
+        };
+        twins.push((serve.id, name, twin));
+        taken.push(took);
+    }
+    // A twin is named only now: it may have come under another name, or later.
+    for (_, name, twin) in &twins {
+        let Some(twin) = twin else { continue };
+        let Some((_, twin, _)) = twins.iter().find(|(theirs, ..)| theirs == twin) else { continue };
+        if let Some(serve) = own.serves.iter_mut().find(|serve| serve.id == *name)
+            && twin != name
+        {
+            serve.looks_like.get_or_insert_with(|| twin.clone());
+        }
+    }
+    taken
+}
+
+/// Takes one serve, already in the own deck's lanes.
+fn take(own: &mut Deck, serve: &Serve) -> Took {
+    if let Some(mine) = own.serves.iter_mut().find(|mine| mine.id == serve.id) {
+        let mut filled = mine.clone();
+        let differing = merge(&mut filled, serve);
+        if !differing.is_empty() {
+            return Took::Kept(serve.id.clone(), differing);
+        }
+        let parts = parts_filled(mine, &filled);
+        *mine = filled;
+        return if parts.is_empty() {
+            Took::Known { theirs: serve.id.clone(), own: serve.id.clone() }
+        } else {
+            Took::FilledIn(serve.id.clone(), parts)
+        };
+    }
+    if let Some(mine) = own.active().find(|mine| is_same_ball(mine, serve)) {
+        return Took::Known { theirs: serve.id.clone(), own: mine.id.clone() };
+    }
+    // An old name of another serve must not gain a second meaning.
+    let taken = every_id(own);
+    let id = if taken.contains(&serve.id) {
+        ServeId::coined(serve.id.as_str(), &taken)
+    } else {
+        serve.id.clone()
+    };
+    own.serves.push(Serve { id: id.clone(), ..serve.clone() });
+    Took::Added(id)
+}
+
+/// Every part that describes the ball, by name.
+macro_rules! for_each_part {
+    ($do:ident) => {
+        $do!(motion "motion", spin "spin", weight "weight", breaks "breaks", from "from",
+             lane "lane", depth "depth", pace "pace", toss "toss")
+    };
+}
+
+/// Fills what `mine` does not know from `theirs`; answers the parts in which they differ.
+fn merge(mine: &mut Serve, theirs: &Serve) -> Vec<&'static str> {
+    let mut differing = Vec::new();
+    macro_rules! each {
+        ($( $part:ident $name:literal ),+) => { $(
+            match (&mine.$part, &theirs.$part) {
+                (None, Some(said)) => mine.$part = Some(said.clone()),
+                (Some(own), Some(said)) if own != said => differing.push($name),
+                _ => {}
+            }
+        )+ };
+    }
+    for_each_part!(each);
+    mine.how_often = mine.how_often.or(theirs.how_often);
+    if mine.tells.is_empty() {
+        mine.tells.clone_from(&theirs.tells);
+    }
+    if mine.scores.is_empty() {
+        mine.scores.clone_from(&theirs.scores);
+    }
+    differing
+}
+
+/// The parts that became known.
+fn parts_filled(before: &Serve, after: &Serve) -> Vec<&'static str> {
+    let mut parts = Vec::new();
+    macro_rules! each {
+        ($( $part:ident $name:literal ),+) => { $(
+            if before.$part != after.$part {
+                parts.push($name);
+            }
+        )+ };
+    }
+    for_each_part!(each);
+    for (is_filled, name) in [
+        (before.how_often != after.how_often, "how often"),
+        (before.scores != after.scores, "scores"),
+        (before.tells != after.tells, "tells"),
+    ] {
+        if is_filled {
+            parts.push(name);
+        }
+    }
+    parts
+}
+
+/// True when two serves say the same of the ball and enough of it to tell.
+fn is_same_ball(one: &Serve, other: &Serve) -> bool {
+    let shape =
+        |serve: &Serve| (serve.motion.clone(), serve.spin, serve.lane, serve.depth, serve.pace);
+    one.unknown_parts().is_empty() && shape(one) == shape(other)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deck::ServeLine;
+    use crate::game::{Lane, Side};
+
+    fn deck(lines: &[&str]) -> Deck {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        for line in lines {
+            let mut serve = Serve::unknown("x".parse().unwrap());
+            ServeLine::read(line).unwrap().write_into(&mut serve).unwrap();
+            deck.serves.push(serve);
+        }
+        deck
+    }
+
+    const PENDULUM: &str =
+        "id=in motion=pendulum spin=side-backspin breaks=left lane=forehand depth=short";
+
+    #[test]
+    fn a_colleague_with_the_other_hand_names_the_lane_otherwise_and_the_ball_is_the_same() {
+        for (theirs, mine, lane) in [
+            (Hand::Right, Hand::Right, Lane::Forehand),
+            (Hand::Right, Hand::Left, Lane::Backhand),
+            (Hand::Left, Hand::Right, Lane::Backhand),
+            (Hand::Left, Hand::Left, Lane::Forehand),
+        ] {
+            let mut own = deck(&[]);
+            take_serves(&mut own, &deck(&[PENDULUM]), theirs, mine);
+            assert_eq!(own.serves[0].lane, Some(lane), "{theirs} to {mine}");
+            assert_eq!(own.serves[0].breaks, Some(Side::Left));
+        }
+    }
+
+    #[test]
+    fn nothing_of_ones_own_is_overwritten() {
+        let mut own = deck(&["id=in motion=hook lane=forehand"]);
+        let before = own.clone();
+        let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
+        assert_eq!(took, [Took::Kept("in".parse().unwrap(), vec!["motion"])]);
+        assert_eq!(own, before);
+    }
+
+    #[test]
+    fn what_was_unknown_is_filled_in_and_said() {
+        let mut own = deck(&["id=in lane=forehand"]);
+        let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
+        assert_eq!(took[0].shown(), "filled in  in: motion, spin, breaks and depth");
+        let again = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
+        assert!(!again[0].is_change());
+    }
+
+    #[test]
+    fn the_same_ball_under_another_name_is_not_taken_twice() {
+        let mut own = deck(&[&PENDULUM.replace("id=in", "id=mine")]);
+        let theirs = deck(&[PENDULUM, "id=other depth=long looks_like=in"]);
+        let took = take_serves(&mut own, &theirs, Hand::Right, Hand::Right);
+        assert_eq!(took[0].shown(), "the same   in: you have it as mine");
+        assert_eq!(own.serves.len(), 2);
+        assert_eq!(own.serves[1].looks_like.as_ref().map(ServeId::as_str), Some("mine"));
+    }
+}

@@ -1,0 +1,264 @@
+//! A half-remembered spin, worked out from what the receiver's own ball did.
+//!
+//! Nobody sees spin, but everybody remembers that the ball popped up, or went off to one side. Which
+//! spin that speaks for depends on the stroke it was met with: a bat open under the ball sends topspin
+//! and dead balls up and backspin down; a closed bat shows backspin in the net and topspin over the end.
+//! Common practice, so the result is a suggestion with its reason, and always offered for confirmation.
+
+use std::str::FromStr;
+
+use crate::base::{UnknownWord, text, words};
+use crate::game::{Side, Spin, Stroke, WeightName};
+
+words! {
+    /// What the receiver's own ball did, up or down.
+    pub enum UpOrDown : "thing your ball did" {
+        /// It rose higher than meant.
+        PoppedUp = "popped_up" "popped up",
+        /// It went into the net.
+        IntoTheNet = "into_the_net" "into the net",
+        /// It landed shorter than meant, or hardly crossed the net.
+        FellShort = "fell_short" "fell short",
+        /// It flew past the end of the table.
+        FlewLong = "flew_long" "flew long",
+        /// It went as high and as far as it was meant to.
+        AsMeant = "as_meant" "went as meant",
+    }
+}
+
+/// What is remembered of one's own ball.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct YourBall {
+    /// The stroke it was played with.
+    pub stroke: Stroke,
+    /// What it did, up or down.
+    pub went: UpOrDown,
+    /// The side it jumped to off the bat, as the receiver sees it.
+    pub jumped: Option<Side>,
+}
+
+/// The spin this speaks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SpinGuess {
+    /// The kind of spin.
+    pub spin: Spin,
+    /// How heavy, when that can be told.
+    pub weight: Option<WeightName>,
+    /// The way the serve broke, when the ball jumped to a side: the other one.
+    pub breaks: Option<Side>,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// How the bat meets the ball in this stroke.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Bat {
+    /// Under the ball: its own backspin is expected.
+    Open,
+    /// Upright or closed, hardly moving.
+    Quiet,
+    /// Closed, moving up and forward: lifts a ball it takes for backspin.
+    Lifting,
+}
+
+impl YourBall {
+    /// The spin that what is remembered speaks for.
+    pub fn suggests(self) -> SpinGuess {
+        let bat = match self.stroke {
+            Stroke::Touch | Stroke::Push | Stroke::SidespinPush | Stroke::Chop => Bat::Open,
+            Stroke::Block | Stroke::Bump | Stroke::Drive => Bat::Quiet,
+            Stroke::Flick
+            | Stroke::BananaFlick
+            | Stroke::ReverseFlick
+            | Stroke::SlowLoop
+            | Stroke::FastLoop => Bat::Lifting,
+        };
+        let (plain, weight, reason) = up_and_down(bat, self.went);
+        let (spin, reason) = match (plain, self.jumped) {
+            (plain, None) => (plain, reason),
+            (Spin::Backspin, Some(_)) => (Spin::SideBackspin, reason),
+            (Spin::Topspin, Some(_)) => (Spin::SideTopspin, reason),
+            // A ball without up or down that still jumps aside turns about the upright axis; with a
+            // push that popped up, some topspin is the likelier half.
+            (_, Some(_)) if bat == Bat::Open && self.went == UpOrDown::PoppedUp => {
+                (Spin::SideTopspin, "topspin rather than backspin")
+            }
+            (_, Some(_)) => (Spin::Sidespin, "sidespin without much up or down"),
+        };
+        let aside = self.jumped.map_or_else(String::new, |side| {
+            let breaks = side.other();
+            format!("; off the bat to your {side}, so the serve itself broke to your {breaks}")
+        });
+        let why = format!("a {} that {} speaks for {reason}{aside}", self.stroke, said(self.went));
+        SpinGuess {
+            spin,
+            weight: weight.filter(|_| spin != Spin::Dead),
+            breaks: self.jumped.map(Side::other),
+            why,
+        }
+    }
+}
+
+/// Words that do not say what a ball did.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum YourBallError {
+    /// No stroke in it.
+    #[error("`{0}` does not say what you played; for example `push, popped up, left`")]
+    NoStroke(String),
+    /// A word that is neither stroke, nor flight, nor side.
+    #[error(
+        "`{0}` does not say what your ball did: a stroke, then {known}, then left or right",
+        known = text::one_of(&UpOrDown::ALL.iter().map(|went| went.shown()).collect::<Vec<_>>())
+    )]
+    Stray(String),
+}
+
+impl FromStr for YourBall {
+    type Err = YourBallError;
+
+    /// Reads `push, popped up, left`: a stroke, what it did, and the side; only the stroke must be said.
+    fn from_str(given: &str) -> Result<Self, Self::Err> {
+        fn read<T: FromStr<Err = UnknownWord>>(words: &[&str]) -> Option<(T, usize)> {
+            (1..=words.len().min(3))
+                .rev()
+                .find_map(|taken| Some((words[..taken].join("_").parse().ok()?, taken)))
+        }
+        let plain = given.to_lowercase().replace([',', ';', '-', '_'], " ");
+        let words: Vec<&str> = plain.split_whitespace().collect();
+        let (mut stroke, mut went, mut jumped) = (None, None, None);
+        let mut place = 0;
+        while let Some(word) = words.get(place) {
+            let rest = &words[place..];
+            // `left` and `right` may come with the words around them.
+            if matches!(*word, "to" | "the" | "my" | "it" | "a" | "went" | "jumped" | "and") {
+                place += 1;
+            } else if let Some((said, taken)) = read::<Stroke>(rest) {
+                stroke = Some(said);
+                place += taken;
+            } else if let Some((said, taken)) = read::<UpOrDown>(rest) {
+                went = Some(said);
+                place += taken;
+            } else if rest.starts_with(&["net"]) || rest.starts_with(&["in", "the", "net"]) {
+                went = Some(UpOrDown::IntoTheNet);
+                place += if *word == "net" { 1 } else { 3 };
+            } else if let Some((said, taken)) = read::<Side>(rest) {
+                jumped = Some(said);
+                place += taken;
+            } else {
+                return Err(YourBallError::Stray((*word).to_owned()));
+            }
+        }
+        Ok(Self {
+            stroke: stroke.ok_or_else(|| YourBallError::NoStroke(given.trim().to_owned()))?,
+            went: went.unwrap_or(UpOrDown::AsMeant),
+            jumped,
+        })
+    }
+}
+
+/// What a ball did, as the end of `a push that ...`.
+const fn said(went: UpOrDown) -> &'static str {
+    match went {
+        UpOrDown::IntoTheNet => "went into the net",
+        other => other.shown(),
+    }
+}
+
+/// The up-and-down half of the spin, how heavy, and the words for it.
+const fn up_and_down(bat: Bat, went: UpOrDown) -> (Spin, Option<WeightName>, &'static str) {
+    use UpOrDown::{AsMeant, FellShort, FlewLong, IntoTheNet, PoppedUp};
+    match (bat, went) {
+        (Bat::Open, PoppedUp) => (Spin::Dead, None, "a dead ball: nothing to push under"),
+        (Bat::Open, FlewLong) => (Spin::Topspin, None, "topspin: it climbs off an open bat"),
+        (Bat::Open, IntoTheNet | FellShort) => {
+            (Spin::Backspin, Some(WeightName::Heavy), "more backspin than you opened for")
+        }
+        (Bat::Open, AsMeant) => {
+            (Spin::Backspin, Some(WeightName::Medium), "ordinary backspin: a push is made for it")
+        }
+        (Bat::Quiet, PoppedUp | FlewLong) => {
+            (Spin::Topspin, Some(WeightName::Heavy), "topspin: it climbs off a quiet bat")
+        }
+        (Bat::Quiet, IntoTheNet) => (Spin::Backspin, None, "backspin: it drops off a quiet bat"),
+        (Bat::Quiet, FellShort) => (Spin::Dead, None, "a dead ball: nothing came back off the bat"),
+        (Bat::Quiet, AsMeant) => (
+            Spin::Topspin,
+            Some(WeightName::Medium),
+            "ordinary topspin: a closed bat is made for it",
+        ),
+        (Bat::Lifting, IntoTheNet | FellShort) => {
+            (Spin::Backspin, Some(WeightName::Heavy), "more backspin than you lifted for")
+        }
+        (Bat::Lifting, FlewLong) => (Spin::Topspin, None, "topspin: the lift was not needed"),
+        (Bat::Lifting, PoppedUp) => (Spin::Dead, None, "a dead ball: there was nothing to lift"),
+        (Bat::Lifting, AsMeant) => {
+            (Spin::Backspin, Some(WeightName::Light), "little spin: it could be lifted easily")
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::game::leaves_your_bat;
+
+    fn guess(stroke: Stroke, went: UpOrDown, jumped: Option<Side>) -> SpinGuess {
+        YourBall { stroke, went, jumped }.suggests()
+    }
+
+    #[test]
+    fn a_push_that_popped_up_was_no_backspin_and_one_in_the_net_was_heavy() {
+        assert_eq!(guess(Stroke::Push, UpOrDown::PoppedUp, None).spin, Spin::Dead);
+        assert_eq!(guess(Stroke::Push, UpOrDown::FlewLong, None).spin, Spin::Topspin);
+        let heavy = guess(Stroke::Push, UpOrDown::IntoTheNet, None);
+        assert_eq!((heavy.spin, heavy.weight), (Spin::Backspin, Some(WeightName::Heavy)));
+    }
+
+    #[test]
+    fn the_same_flight_means_the_opposite_on_a_closed_bat() {
+        assert_eq!(guess(Stroke::Block, UpOrDown::PoppedUp, None).spin, Spin::Topspin);
+        assert_eq!(guess(Stroke::Block, UpOrDown::IntoTheNet, None).spin, Spin::Backspin);
+        assert_eq!(guess(Stroke::SlowLoop, UpOrDown::FlewLong, None).spin, Spin::Topspin);
+    }
+
+    #[test]
+    fn a_ball_that_jumped_aside_broke_to_the_other_side() {
+        for &side in Side::ALL {
+            let guess = guess(Stroke::Push, UpOrDown::IntoTheNet, Some(side));
+            assert_eq!(guess.spin, Spin::SideBackspin);
+            assert_eq!(guess.breaks.map(leaves_your_bat), Some(side));
+        }
+    }
+
+    #[test]
+    fn a_memory_is_read_as_it_is_told() {
+        let ball = |stroke, went, jumped| Ok(YourBall { stroke, went, jumped });
+        assert_eq!(
+            "push, popped up, left".parse(),
+            ball(Stroke::Push, UpOrDown::PoppedUp, Some(Side::Left))
+        );
+        assert_eq!(
+            "banana flick into the net".parse(),
+            ball(Stroke::BananaFlick, UpOrDown::IntoTheNet, None)
+        );
+        assert_eq!(
+            "block right".parse(),
+            ball(Stroke::Block, UpOrDown::AsMeant, Some(Side::Right))
+        );
+        assert!(matches!("left".parse::<YourBall>(), Err(YourBallError::NoStroke(_))));
+        assert!(matches!("push sideways".parse::<YourBall>(), Err(YourBallError::Stray(_))));
+    }
+
+    #[test]
+    fn every_suggestion_can_stand_in_a_deck() {
+        for &stroke in Stroke::ALL {
+            for &went in UpOrDown::ALL {
+                for jumped in [None, Some(Side::Left), Some(Side::Right)] {
+                    let guess = guess(stroke, went, jumped);
+                    assert_eq!(guess.spin.is_sideways(), jumped.is_some(), "{guess:?}");
+                    assert!(guess.spin != Spin::Dead || guess.weight.is_none(), "{guess:?}");
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,335 @@
+//! The plan against one opponent: every serve with its receive and reasons, the safe receive, the
+//! switches, and what a coach would object to.
+
+use serde::Serialize;
+
+use crate::base::{Finding, Gravity, text};
+use crate::deck::{Deck, Player, advice};
+use crate::game::{Receive, Serve};
+use crate::page::sheet::bends;
+
+/// A receive in words, and what was written about it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Answer {
+    /// In words.
+    pub shown: String,
+    /// The canonical text, as flags and journals write it.
+    pub text: String,
+    /// Why.
+    pub why: Option<String>,
+    /// The opponent's likely third ball.
+    pub expect: Option<String>,
+    /// The player's fourth.
+    pub then: Option<String>,
+    /// Of ten at the table, how many land; none when the repertoire does not hold it.
+    pub of_ten: Option<u8>,
+}
+
+/// A serve and its answer.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Planned {
+    /// The serve's id.
+    pub serve: String,
+    /// How often it comes, in words; empty when not known.
+    pub how_often: String,
+    /// The serve in words.
+    pub shown: String,
+    /// Which way it bends and leaves the bat.
+    pub bends: Option<String>,
+    /// Its twin.
+    pub looks_like: Option<String>,
+    /// The receive, when there is one.
+    pub receive: Option<Answer>,
+}
+
+/// One receive that a switch changes.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Change {
+    /// The serve's id.
+    pub serve: String,
+    /// The receive of the plan, in words.
+    pub old: Option<String>,
+    /// The receive of the switch.
+    pub new: Answer,
+}
+
+/// A switch.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SwitchView {
+    /// Its name.
+    pub name: String,
+    /// What calls for it.
+    pub cue: Option<String>,
+    /// What it changes.
+    pub changes: Vec<Change>,
+}
+
+/// The plan as a document.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlanView {
+    /// The opponent.
+    pub opponent: String,
+    /// What is known of their hand and bat.
+    pub about: String,
+    /// Where the deck comes from, when it is not the player's own scouting.
+    pub source: Option<String>,
+    /// Every serve still served.
+    pub serves: Vec<Planned>,
+    /// The receive for anything unread or new.
+    pub safe: Option<Answer>,
+    /// The switches in reserve.
+    pub switches: Vec<SwitchView>,
+    /// What a coach would object to.
+    pub objections: Vec<Finding>,
+}
+
+/// What is known of an opponent's hand and bat, in words.
+pub(crate) fn about(deck: &Deck) -> String {
+    let mut parts = Vec::new();
+    parts.extend(deck.hand.map(|hand| hand.shown().to_owned()));
+    parts.extend(deck.grip.map(|grip| grip.shown().to_owned()));
+    parts.extend(deck.rubbers.as_deref().map(text::one_line));
+    parts.join(", ")
+}
+
+/// A value as one line of a terminal.
+fn line(words: Option<&String>) -> Option<String> {
+    words.map(|words| text::one_line(words)).filter(|words| !words.is_empty())
+}
+
+fn answer(receive: &Receive, player: &Player) -> Answer {
+    Answer {
+        shown: receive.shown(),
+        text: receive.text(),
+        why: line(receive.why.as_ref()),
+        expect: line(receive.expect.as_ref()),
+        then: line(receive.then.as_ref()),
+        of_ten: player.of_ten(receive),
+    }
+}
+
+fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
+    Planned {
+        serve: serve.id.to_string(),
+        how_often: serve.how_often.map(|often| often.to_string()).unwrap_or_default(),
+        shown: serve.shown(),
+        bends: bends(serve, deck.hand),
+        looks_like: serve.looks_like.as_ref().map(ToString::to_string),
+        receive: deck.plan.get(&serve.id).map(|receive| answer(receive, player)),
+    }
+}
+
+/// Builds the document, lanes as this player names them.
+pub fn plan(deck: &Deck, player: &Player) -> PlanView {
+    let deck = deck.seen_by(player.hand);
+    let switches = deck
+        .switches
+        .iter()
+        .map(|switch| SwitchView {
+            name: text::one_line(&switch.name),
+            cue: line(switch.cue.as_ref()),
+            changes: switch
+                .changes
+                .iter()
+                .map(|(id, new)| Change {
+                    serve: id.to_string(),
+                    old: deck.plan.get(id).map(Receive::shown),
+                    new: answer(new, player),
+                })
+                .collect(),
+        })
+        .collect();
+    PlanView {
+        opponent: text::one_line(&deck.opponent),
+        about: about(&deck),
+        source: line(deck.source.as_ref()),
+        serves: deck.active().map(|serve| planned(&deck, serve, player)).collect(),
+        safe: deck.safe.as_ref().map(|receive| answer(receive, player)),
+        switches,
+        objections: advice::of_deck(&deck).into_iter().map(|judged| judged.finding).collect(),
+    }
+}
+
+impl PlanView {
+    /// The plan as text, `width` columns wide.
+    pub fn text(&self, width: usize) -> String {
+        let mut page = Lines { width, lines: Vec::new() };
+        page.heading(&self.opponent, &self.about);
+        if let Some(source) = &self.source {
+            page.plain(&format!("({source})"), "");
+        }
+        if self.serves.is_empty() {
+            page.plain("", "");
+            page.plain("No serves yet: `secondball scout add` writes the first one down.", "");
+        }
+        for serve in &self.serves {
+            page.gap();
+            page.serve(serve);
+        }
+        page.gap();
+        match &self.safe {
+            Some(safe) => page.answer("safe", safe),
+            None => page.entry(
+                "safe",
+                "none yet: one receive for anything unread or new (`secondball plan safe`)",
+            ),
+        }
+        for switch in &self.switches {
+            page.gap();
+            page.switch(switch);
+        }
+        if !self.objections.is_empty() {
+            page.gap();
+            page.plain("A coach would object:", "");
+            for objection in &self.objections {
+                page.plain(&format!("  - {}", objection.what), "    ");
+                if let Some(hint) = &objection.hint {
+                    page.plain(&format!("    {hint}"), "    ");
+                }
+            }
+        }
+        page.finish()
+    }
+
+    /// Serves without a receive.
+    pub fn open(&self) -> usize {
+        self.serves.iter().filter(|serve| serve.receive.is_none()).count()
+    }
+
+    /// True when something in the deck cannot be used as it is.
+    pub fn has_errors(&self) -> bool {
+        self.objections.iter().any(|finding| finding.gravity == Gravity::Error)
+    }
+}
+
+/// Lines of a page, wrapped to its width.
+pub(crate) struct Lines {
+    pub(crate) width: usize,
+    pub(crate) lines: Vec<String>,
+}
+
+impl Lines {
+    /// Columns before the words of a labelled entry.
+    const LEAD: usize = 13;
+
+    pub(crate) fn plain(&mut self, words: &str, indent: &str) {
+        self.lines.push(text::wrap(words, self.width, indent));
+    }
+
+    pub(crate) fn gap(&mut self) {
+        self.lines.push(String::new());
+    }
+
+    /// The opponent, and what is known of them.
+    pub(crate) fn heading(&mut self, opponent: &str, about: &str) {
+        self.plain(opponent, "");
+        if !about.is_empty() {
+            self.plain(about, "");
+        }
+    }
+
+    /// A label and its words under each other.
+    pub(crate) fn entry(&mut self, label: &str, words: &str) {
+        let lead = format!("  {label:<width$}", width = Self::LEAD - 2);
+        self.plain(&format!("{lead}{words}"), &" ".repeat(Self::LEAD));
+    }
+
+    fn serve(&mut self, serve: &Planned) {
+        let mut head = serve.serve.clone();
+        if !serve.how_often.is_empty() {
+            head = format!("{head}  ({})", serve.how_often);
+        }
+        self.plain(&head, "");
+        self.entry("serve", &serve.shown);
+        if let Some(bends) = &serve.bends {
+            self.entry("", bends);
+        }
+        if let Some(twin) = &serve.looks_like {
+            self.entry("", &format!("looks like {twin}"));
+        }
+        match &serve.receive {
+            Some(receive) => self.answer("receive", receive),
+            None => self.entry("receive", "none yet"),
+        }
+    }
+
+    fn answer(&mut self, label: &str, answer: &Answer) {
+        self.entry(label, &answer.shown);
+        for (label, words) in
+            [("why", &answer.why), ("expect", &answer.expect), ("then", &answer.then)]
+        {
+            if let Some(words) = words {
+                self.entry(label, words);
+            }
+        }
+    }
+
+    fn switch(&mut self, switch: &SwitchView) {
+        self.plain(&format!("Switch: {}", switch.name), "");
+        self.entry("when", switch.cue.as_deref().unwrap_or("no cue yet"));
+        for change in &switch.changes {
+            self.entry("serve", &change.serve);
+            if let Some(old) = &change.old {
+                self.entry("instead of", old);
+            }
+            self.answer("receive", &change.new);
+        }
+    }
+
+    pub(crate) fn finish(self) -> String {
+        let mut page = self.lines.join("\n");
+        page.push('\n');
+        page
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deck::editing;
+    use crate::game::Hand;
+
+    fn deck() -> Deck {
+        let mut deck = Deck::new("Invented opponent", "abc234".to_owned());
+        deck.hand = Some(Hand::Left);
+        let mut serve = Serve::unknown("fast".parse().unwrap());
+        let line = "motion=forehand spin=topspin lane=backhand depth=long pace=fast often=often";
+        crate::deck::ServeLine::read(line).unwrap().write_into(&mut serve).unwrap();
+        deck.serves.push(serve);
+        deck
+    }
+
+    #[test]
+    fn what_is_missing_and_what_a_coach_objects_to_is_said() {
+        let mut deck = deck();
+        let player = Player::new("Invented player", Hand::Right);
+        let empty = plan(&deck, &player);
+        assert_eq!(empty.open(), 1);
+        assert!(empty.text(80).contains("receive    none yet"), "{}", empty.text(80));
+        let id = "fast".parse().unwrap();
+        editing::set_receive(&mut deck, &id, "forehand touch to middle short".parse().unwrap());
+        let view = plan(&deck, &player);
+        assert_eq!(view.open(), 0);
+        assert!(view.text(80).contains("A coach would object"), "{}", view.text(80));
+        assert!(!view.has_errors(), "an objection is no error");
+    }
+
+    #[test]
+    fn no_line_is_wider_than_the_page() {
+        let mut deck = deck();
+        let mut receive: Receive = "backhand block early to wide_forehand long".parse().unwrap();
+        receive.why = Some("their own pace is enough and more than enough ".repeat(5));
+        editing::set_receive(&mut deck, &"fast".parse().unwrap(), receive.clone());
+        deck.safe = Some(receive.clone());
+        let id = "fast".parse().unwrap();
+        receive.why = None;
+        editing::add_to_switch(&mut deck, "a name", Some(&"when ".repeat(40)), &id, receive)
+            .unwrap();
+        let view = plan(&deck, &Player::new("Invented player", Hand::Right));
+        for width in [50, 80] {
+            for line in view.text(width).lines() {
+                assert!(text::width(line) <= width, "{line}");
+            }
+        }
+    }
+}

@@ -1,0 +1,167 @@
+//! What is known of one opponent's serves, and what a scout would still like to know.
+
+use serde::Serialize;
+
+use crate::base::text;
+use crate::deck::{Deck, Player};
+use crate::game::{Serve, Sure};
+use crate::page::plan::{Lines, about};
+use crate::page::sheet::bends;
+
+/// One serve as it is scouted.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ScoutedServe {
+    /// The id.
+    pub serve: String,
+    /// In words.
+    pub shown: String,
+    /// How often, in words; empty when not known.
+    pub how_often: String,
+    /// Its share of this opponent's serves, 0 to 1.
+    pub share: f64,
+    /// How often it was counted as seen.
+    pub seen: u32,
+    /// Which way it bends and leaves the bat.
+    pub bends: Option<String>,
+    /// Where it is served from.
+    pub from: Option<String>,
+    /// How high the toss is.
+    pub toss: Option<String>,
+    /// What gives it away.
+    pub tells: Vec<String>,
+    /// At which scores it comes.
+    pub scores: Vec<String>,
+    /// Its twin.
+    pub looks_like: Option<String>,
+    /// Seen or guessed.
+    pub sure: Option<Sure>,
+    /// Parts not known.
+    pub unknown: Vec<&'static str>,
+    /// Earlier names.
+    pub was: Vec<String>,
+    /// No longer served.
+    pub retired: bool,
+}
+
+/// The serves of one opponent.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Scouted {
+    /// The opponent.
+    pub opponent: String,
+    /// What is known of their hand and bat.
+    pub about: String,
+    /// Where the deck comes from, when it is not the player's own scouting.
+    pub source: Option<String>,
+    /// Every serve, retired ones last.
+    pub serves: Vec<ScoutedServe>,
+}
+
+/// Builds the document, lanes as this player names them; `seen` tells how often a serve was counted.
+pub fn scouted(deck: &Deck, player: &Player, seen: &dyn Fn(&Serve) -> u32) -> Scouted {
+    let deck = deck.seen_by(player.hand);
+    let one = |serve: &Serve| ScoutedServe {
+        serve: serve.id.to_string(),
+        shown: serve.shown(),
+        how_often: serve.how_often.map(|often| often.to_string()).unwrap_or_default(),
+        share: deck.share(&serve.id),
+        seen: seen(serve),
+        bends: bends(serve, deck.hand),
+        from: serve.from.map(|from| from.shown().to_owned()),
+        toss: serve.toss.map(|toss| toss.shown().to_owned()),
+        tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
+        scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
+        looks_like: serve.looks_like.as_ref().map(ToString::to_string),
+        sure: serve.sure,
+        unknown: serve.unknown_parts(),
+        was: serve.was.iter().map(ToString::to_string).collect(),
+        retired: serve.retired,
+    };
+    let retired = deck.serves.iter().filter(|serve| serve.retired);
+    Scouted {
+        opponent: text::one_line(&deck.opponent),
+        about: about(&deck),
+        source: deck.source.as_deref().map(text::one_line),
+        serves: deck.active().chain(retired).map(one).collect(),
+    }
+}
+
+impl Scouted {
+    /// The serves as text, `width` columns wide.
+    pub fn text(&self, width: usize) -> String {
+        let mut page = Lines { width, lines: Vec::new() };
+        page.heading(&self.opponent, &self.about);
+        if let Some(source) = &self.source {
+            page.plain(&format!("({source})"), "");
+        }
+        if self.serves.is_empty() {
+            page.gap();
+            page.plain("No serves yet: `secondball scout add` writes the first one down.", "");
+        }
+        for serve in &self.serves {
+            page.gap();
+            serve.lines(&mut page);
+        }
+        page.finish()
+    }
+}
+
+impl ScoutedServe {
+    fn lines(&self, page: &mut Lines) {
+        let mut facts = Vec::new();
+        if self.retired {
+            facts.push("retired".to_owned());
+        } else if !self.how_often.is_empty() {
+            facts.push(self.how_often.clone());
+        }
+        facts.extend(self.sure.map(|sure| match sure {
+            Sure::Seen => "seen".to_owned(),
+            Sure::Guessed => "guessed, not seen yet".to_owned(),
+        }));
+        match self.seen {
+            0 => {}
+            1 => facts.push("counted once".to_owned()),
+            times => facts.push(format!("counted {times} times")),
+        }
+        let facts =
+            if facts.is_empty() { String::new() } else { format!("  ({})", facts.join(", ")) };
+        page.plain(&format!("{}{facts}", self.serve), "");
+        page.entry("serve", &self.shown);
+        if let Some(bends) = &self.bends {
+            page.entry("", bends);
+        }
+        for (label, words) in [
+            ("from", self.from.as_deref().map(|from| format!("their {from}"))),
+            ("toss", self.toss.clone()),
+            ("twin", self.looks_like.as_ref().map(|twin| format!("looks like {twin}"))),
+            ("tell", Some(self.tells.join("; "))),
+            ("comes more", Some(text::and_list(&self.scores))),
+            ("earlier", Some(self.was.join(", "))),
+            ("not known", Some(self.unknown.join(", "))),
+        ] {
+            if let Some(words) = words.filter(|words| !words.is_empty()) {
+                page.entry(label, &words);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deck::ServeLine;
+    use crate::game::{Hand, Serve};
+
+    #[test]
+    fn a_left_hander_reads_lanes_by_their_own_names_and_what_is_missing_is_said() {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        deck.seen_against = Some(Hand::Right);
+        let mut serve = Serve::unknown("one".parse().unwrap());
+        ServeLine::read("lane=forehand depth=short").unwrap().write_into(&mut serve).unwrap();
+        deck.serves.push(serve);
+        let page = |hand| scouted(&deck, &Player::new("Invented", hand), &|_| 3).text(80);
+        assert!(page(Hand::Right).contains("short to the forehand"), "{}", page(Hand::Right));
+        assert!(page(Hand::Left).contains("short to the backhand"), "{}", page(Hand::Left));
+        assert!(page(Hand::Left).contains("not known  motion, spin"), "{}", page(Hand::Left));
+        assert!(page(Hand::Left).contains("counted 3 times"));
+    }
+}

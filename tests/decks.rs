@@ -1,0 +1,147 @@
+//! Every starter deck and every file of the demonstration reads without a single finding, and makes sense
+//! for every pair of hands.
+
+#![expect(clippy::unwrap_used, reason = "a deck that cannot be read must fail the test")]
+
+use secondball::base::Day;
+use secondball::deck::{
+    DEMO_OPPONENT, DEMO_OPPONENT_STEM, DEMO_PLAYER, Deck, Hands, Starter, advice,
+};
+use secondball::game::{Hand, Pace, Side, Stroke, Wing, usual_break};
+use secondball::store::{judge_deck, judge_player};
+
+fn starters() -> Vec<(&'static Starter, Deck)> {
+    Starter::ALL.iter().map(|starter| (starter, read(&starter.file(), starter.text))).collect()
+}
+
+#[track_caller]
+fn read(file: &str, text: &str) -> Deck {
+    let judged = judge_deck(file, text).unwrap();
+    assert!(judged.findings.is_empty(), "{:#?}", judged.findings);
+    judged.value
+}
+
+/// Every text a person wrote into a receive or a switch.
+fn words(deck: &Deck) -> Vec<String> {
+    let mut words = Vec::new();
+    let plans = std::iter::once(&deck.plan).chain(deck.switches.iter().map(|s| &s.changes));
+    for receive in plans.flat_map(|plan| plan.values()).chain(&deck.safe) {
+        words.extend([&receive.why, &receive.expect, &receive.then].into_iter().flatten().cloned());
+    }
+    words.extend(deck.switches.iter().filter_map(|switch| switch.cue.clone()));
+    words.extend(deck.serves.iter().flat_map(|serve| serve.tells.clone()));
+    words
+}
+
+#[test]
+fn every_starter_deck_is_complete_and_reads_without_a_finding() {
+    assert!(starters().len() >= 10);
+    for (starter, deck) in starters() {
+        let name = starter.name;
+        assert!(deck.serves.len() >= 3, "{name}");
+        assert_eq!(deck.unplanned().count(), 0, "{name}");
+        assert!(deck.safe.is_some() && deck.hand.is_some(), "{name}");
+        assert_eq!(deck.seen_against, Some(Hand::Right), "{name}");
+        assert_eq!(deck.switches.len(), 1, "{name}");
+        assert!(deck.switches[0].cue.is_some(), "{name}");
+        assert_eq!(deck.switches[0].changes.len(), 1, "{name}: one change is easiest to bring out");
+        for (serve, receive) in deck.planned() {
+            let here = format!("{name}, {}", serve.id);
+            assert!(serve.how_often.is_some(), "{here}");
+            assert!(serve.unknown_parts().is_empty(), "{here}");
+            assert!(receive.why.is_some() && receive.expect.is_some(), "{here}");
+            assert!(receive.then.is_some() && receive.wing.is_some(), "{here}");
+            assert!(receive.to.lane.is_some() && receive.to.depth.is_some(), "{here}");
+        }
+        assert_eq!(deck.key, format!("starter-{name}"));
+    }
+}
+
+#[test]
+fn every_break_is_the_one_of_hand_and_motion_and_every_twin_is_a_twin_both_ways() {
+    for (starter, deck) in starters() {
+        for serve in &deck.serves {
+            let here = format!("{}, {}", starter.name, serve.id);
+            let sideways = serve.spin.unwrap().is_sideways();
+            assert_eq!(serve.breaks.is_some(), sideways, "{here}");
+            if let Some(usual) = usual_break(serve.motion.as_ref().unwrap(), deck.hand.unwrap()) {
+                assert!(serve.breaks.is_none_or(|breaks| breaks == usual), "{here}");
+            }
+            if let Some(twin) = &serve.looks_like {
+                assert_eq!(deck.serve(twin).unwrap().looks_like, Some(serve.id.clone()), "{here}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_starter_fits_every_pair_of_hands_without_an_objection() {
+    for (starter, deck) in starters() {
+        for (server, receiver) in [
+            (Hand::Right, Hand::Right),
+            (Hand::Right, Hand::Left),
+            (Hand::Left, Hand::Right),
+            (Hand::Left, Hand::Left),
+        ] {
+            let here = format!("{}: {server} serves, {receiver} receives", starter.name);
+            let fitted =
+                deck.as_starter_for("Invented", "abc234".to_owned(), Some(server), receiver);
+            assert_eq!(advice::of_deck(&fitted), [], "{here}");
+            assert_eq!(
+                (fitted.hand, fitted.seen_against),
+                (Some(server), Some(receiver)),
+                "{here}"
+            );
+            for serve in &fitted.serves {
+                let usual = usual_break(serve.motion.as_ref().unwrap(), server);
+                assert!(usual.is_none() || serve.breaks.is_none_or(|side| Some(side) == usual));
+            }
+            // Nobody plays a banana flick with the forehand.
+            assert!(fitted.plan.values().all(|receive| receive.stroke != Stroke::BananaFlick
+                || receive.wing == Some(Wing::Backhand)));
+        }
+        let written = Hands { server: deck.hand.unwrap(), receiver: Hand::Right };
+        assert!(written.fitting(written).is_plain());
+    }
+}
+
+#[test]
+fn no_word_of_a_starter_names_a_side_that_another_hand_would_turn_round() {
+    for (starter, deck) in starters() {
+        for text in words(&deck) {
+            for word in ["forehand", "backhand"] {
+                for (start, _) in text.match_indices(word) {
+                    assert!(text[..start].ends_with("their "), "{}: {text}", starter.name);
+                }
+            }
+            for side in Side::ALL {
+                // `the side they left` and `right after` say nothing of a side.
+                let as_side = format!("to your {}", side.word());
+                assert!(!text.contains(&as_side), "{}: {text}", starter.name);
+            }
+        }
+        for serve in &deck.serves {
+            let parts: Vec<_> = serve.id.as_str().split('-').collect();
+            assert!(!parts.iter().any(|part| ["fh", "bh", "forehand", "backhand"].contains(part)));
+        }
+    }
+}
+
+#[test]
+fn the_demonstration_has_twins_a_fast_long_serve_and_two_switches() {
+    let deck = read("demo/left-hander-north-hall.ron", DEMO_OPPONENT);
+    assert_eq!(deck.serves.len(), 4);
+    assert!(deck.serves.iter().any(|serve| serve.looks_like.is_some()));
+    assert!(deck.serves.iter().any(|serve| serve.pace == Some(Pace::Fast)));
+    assert_eq!(deck.switches.len(), 2);
+    assert_eq!(deck.unplanned().count(), 0);
+    assert_eq!(secondball::base::text::file_stem(&deck.opponent), DEMO_OPPONENT_STEM);
+    let player = judge_player("demo/player.ron", DEMO_PLAYER).unwrap();
+    assert!(player.findings.is_empty(), "{:#?}", player.findings);
+    assert_eq!(player.value.events[0].opponents[0].deck, DEMO_OPPONENT_STEM);
+    // Whoever plays the demonstration's plan owns its strokes.
+    for (serve, receive) in deck.planned() {
+        assert!(player.value.of_ten(receive).is_some(), "{}", serve.id);
+    }
+    let _: Day = player.value.events[0].day;
+}

@@ -1,0 +1,149 @@
+//! Choosing receives: by flags and by questions, with what a coach would say to it.
+
+use crate::harness::Player;
+
+fn player() -> Player {
+    let player = Player::with_home();
+    player
+        .run(&[
+            "scout",
+            "Kim",
+            "--hand",
+            "left",
+            "--yes",
+            "--serve",
+            "id=short motion=backhand spin=side-backspin lane=forehand depth=short",
+            "--serve",
+            "id=fast motion=forehand spin=topspin lane=backhand depth=long pace=fast",
+        ])
+        .fine();
+    player
+}
+
+#[test]
+fn a_plan_is_set_and_shown() {
+    let player = player();
+    player
+        .run(&[
+            "plan",
+            "set",
+            "Kim",
+            "short",
+            "forehand",
+            "push,",
+            "early,",
+            "short",
+            "to",
+            "the",
+            "middle",
+            "--why",
+            "takes the first loop away",
+            "--then",
+            "attack",
+        ])
+        .fine();
+    player.run(&["plan", "set", "Kim", "fast", "backhand block to middle long"]).fine();
+    player.run(&["plan", "safe", "Kim", "backhand push to middle long"]).fine();
+    player
+        .run(&[
+            "plan",
+            "switch",
+            "add",
+            "Kim",
+            "long push",
+            "short",
+            "forehand push heavy to backhand long",
+            "--cue",
+            "steps in",
+        ])
+        .fine();
+    assert_eq!(
+        player.run(&["plan"]).fine(),
+        "\
+Kim
+left-handed
+
+short
+  serve      short to the forehand, side-backspin, backhand motion
+             bends to your left, leaves a quiet bat to the right
+  receive    forehand push, early, short to the middle
+  why        takes the first loop away
+  then       attack
+
+fast
+  serve      fast, long to the backhand, topspin, forehand motion
+  receive    backhand block, long to the middle
+
+  safe       backhand push, long to the middle
+
+Switch: long push
+  when       steps in
+  serve      short
+  instead of forehand push, early, short to the middle
+  receive    heavy forehand push, long to the backhand
+"
+    );
+    let json = player.run(&["plan", "Kim", "--json"]).fine();
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap_or_default();
+    assert_eq!(json["serves"][0]["receive"]["text"], "forehand push early to middle short");
+    player.run(&["plan", "switch", "remove", "Kim", "Long push"]).fine();
+    player.run(&["plan", "clear", "Kim", "fast"]).fine();
+    let said = player.run(&["plan", "Kim"]);
+    assert!(!said.out.contains("Switch"), "{}", said.out);
+    assert!(said.err.contains("1 serve without a receive"), "{}", said.err);
+}
+
+#[test]
+fn questions_and_flags_give_the_same_plan() {
+    let flags = player();
+    flags
+        .run(&["plan", "set", "Kim", "short", "forehand push early to middle short", "--why", "w"])
+        .fine();
+    flags.run(&["plan", "set", "Kim", "fast", "backhand block to middle long"]).fine();
+    flags.run(&["plan", "safe", "Kim", "backhand push to middle long"]).fine();
+    flags
+        .run(&[
+            "plan",
+            "switch",
+            "add",
+            "Kim",
+            "long push",
+            "short",
+            "forehand push heavy to backhand long",
+            "--cue",
+            "steps in",
+        ])
+        .fine();
+    let questions = player();
+    let answers = "forehand push early to middle short\nw\nbackhand blck to middle\nbackhand block \
+                   to middle long\n\nbackhand push to middle long\nshort\nforehand push heavy to \
+                   backhand long\nlong push\nsteps in\n";
+    let said = questions.run_with_input(&["plan", "choose", "Kim"], answers);
+    assert!(said.err.contains("did you mean `block`?"), "{}", said.err);
+    said.fine();
+    assert_eq!(questions.run(&["plan", "Kim"]).fine(), flags.run(&["plan", "Kim"]).fine());
+}
+
+#[test]
+fn what_a_coach_objects_to_is_a_warning_and_written_all_the_same() {
+    let player = player();
+    let said = player.run(&["plan", "set", "Kim", "fast", "forehand touch to middle short"]);
+    assert!(said.err.contains("a touch against `fast`, which is fast and long"), "{}", said.err);
+    said.fine();
+    assert!(player.run(&["plan"]).fine().contains("A coach would object"));
+}
+
+#[test]
+fn what_cannot_be_read_or_found_is_refused_with_a_way_out() {
+    let player = player();
+    let refused = |arguments: &[&str]| player.run(arguments).refused();
+    let said = refused(&["plan", "set", "Kim", "fats", "backhand block"]);
+    assert!(said.contains("did you mean `fast`?"), "{said}");
+    let said = refused(&["plan", "set", "Kim", "fast", "backhand blok to middle"]);
+    assert!(said.contains("did you mean `block`?"), "{said}");
+    let said = refused(&["plan", "switch", "remove", "Kim", "nothing"]);
+    assert!(said.contains("there is none yet"), "{said}");
+    player.run(&["plan", "set", "Kim", "fast", "backhand block"]).fine();
+    let said = refused(&["plan", "switch", "add", "Kim", "same", "fast", "backhand block"]);
+    assert!(said.contains("has in the plan already"), "{said}");
+}

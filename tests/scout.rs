@@ -1,0 +1,213 @@
+//! Scouting as a player does it: by flags, by questions, from a habit, from a colleague, by counting.
+
+#![expect(clippy::unwrap_used, reason = "a file that cannot be read must fail the test")]
+
+use secondball::deck::Deck;
+use secondball::store::parse_deck;
+
+use crate::harness::Player;
+
+fn deck(player: &Player, stem: &str) -> Deck {
+    let file = format!("decks/{stem}.ron");
+    parse_deck(&file, &player.read(&file)).unwrap()
+}
+
+const SHORT: &str = "motion=backhand spin=side-backspin weight=medium lane=forehand depth=short \
+                     often=often";
+
+#[test]
+fn flags_and_questions_give_the_same_opponent() {
+    let flags = Player::with_home();
+    flags
+        .run(&[
+            "scout",
+            "Kim",
+            "--hand",
+            "left",
+            "--yes",
+            "--serve",
+            SHORT,
+            "--serve",
+            "motion=backhand spin=side-topspin lane=backhand depth=long pace=fast often=40% \
+             looks_like=bh-short-fh",
+        ])
+        .fine();
+    let questions = Player::with_home();
+    let answers = [
+        "left", // their hand
+        "back",
+        "medium side-backspin",
+        "1",
+        "forehand",
+        "often",
+        "",  // motion to name
+        "",  // the break is confirmed
+        "y", // another serve
+        "7",
+        "6",
+        "long",
+        "4",
+        "fast",
+        "40%",
+        "1",
+        "",
+        "",
+        "n",
+    ];
+    let said = questions.run_with_input(&["scout", "Kim"], &answers.join("\n"));
+    said.fine();
+    assert_eq!(deck(&questions, "kim"), deck(&flags, "kim"));
+    assert_eq!(deck(&flags, "kim").serves.len(), 2);
+}
+
+#[test]
+fn a_half_remembered_serve_costs_nothing_but_enter() {
+    let player = Player::with_home();
+    player.run_with_input(&["scout", "Kim"], "\n\n\nshort\n\n\n\n\n").fine();
+    let deck = deck(&player, "kim");
+    assert_eq!(deck.serves.len(), 1);
+    assert_eq!(deck.serves[0].id.as_str(), "short");
+    assert_eq!((&deck.serves[0].motion, deck.serves[0].spin), (&None, None));
+    // Input that ends at once is no reason to fail: the opponent is there, their serves come later.
+    player.run(&["scout", "Lee"]).fine();
+    assert_eq!(self::deck(&player, "lee").serves, []);
+}
+
+#[test]
+fn what_your_ball_did_gives_the_spin_by_questions_too() {
+    let player = Player::with_home();
+    // Work it out: a push that went into the net, off the bat to the left.
+    let answers = "right\nhook\n8\npush\ninto\nleft\ny\nshort\nfore\n\n\n\nn\n";
+    player.run_with_input(&["scout", "Kim"], answers).fine();
+    let by_questions = deck(&player, "kim").serves.remove(0);
+    player.run(&["scout", "Lee", "--hand", "right"]).fine();
+    player
+        .run(&[
+            "scout",
+            "add",
+            "Lee",
+            "motion=hook depth=short lane=forehand",
+            "--ball",
+            "push, into the net, left",
+        ])
+        .fine();
+    assert_eq!(deck(&player, "lee").serves[0], by_questions);
+    assert_eq!(by_questions.breaks, Some(secondball::game::Side::Right));
+}
+
+#[test]
+fn every_mistake_of_a_line_is_said_at_once_and_nothing_is_written() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "left"]).fine();
+    let before = player.read("decks/kim.ron");
+    let said = player.run(&["scout", "add", "Kim", "motion=pendulm depth=shrt"]).refused();
+    assert_eq!(
+        said,
+        "`pendulm` is not a motion\n  hint: did you mean `pendulum`?\n`shrt` is not a depth\n  hint: \
+         did you mean `short`?\n"
+    );
+    let said = player.run(&["scout", "add", "Kim", "spin=wobbly"]).refused();
+    assert!(said.contains("hint: backspin, topspin, dead"), "{said}");
+    assert_eq!(player.read("decks/kim.ron"), before);
+    assert!(player.run(&["scout", "Lee", "--serve", "shrt"]).code == 1);
+    assert!(!player.home().join("decks/lee.ron").exists());
+}
+
+#[test]
+fn a_break_is_written_only_when_somebody_confirms_it() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "left"]).fine();
+    let said = player.run(&["scout", "add", "Kim", SHORT]);
+    assert!(said.err.contains("usually breaks to your left"), "{}", said.err);
+    assert_eq!(deck(&player, "kim").serves[0].breaks, None);
+    player.run(&["scout", "change", "Kim", "bh", "spin=side-backspin", "--yes"]).fine();
+    assert_eq!(deck(&player, "kim").serves[0].breaks, Some(secondball::game::Side::Left));
+}
+
+#[test]
+fn comments_written_by_hand_survive_every_edit() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "left", "--yes", "--serve", SHORT]).fine();
+    let by_hand = player
+        .read("decks/kim.ron")
+        .replace("    serves: [", "    // seen twice in spring\n    serves: [")
+        .replace("(id:", "/* the dangerous one */ (id:");
+    player.write("decks/kim.ron", &by_hand);
+    for arguments in [
+        &["scout", "add", "Kim", "motion=pendulum depth=long lane=backhand"][..],
+        &["scout", "change", "Kim", "bh-short-fh", "weight=heavy"],
+        &["scout", "rename", "Kim", "bh-short-fh", "short"],
+        &["plan", "set", "Kim", "short", "forehand push early to middle short"],
+        &["plan", "safe", "Kim", "backhand push to middle long"],
+        &["plan", "switch", "add", "Kim", "long push", "short", "forehand push to backhand long"],
+        &["scout", "retire", "Kim", "pendulum"],
+    ] {
+        player.run(arguments).fine();
+        let text = player.read("decks/kim.ron");
+        assert!(text.contains("// seen twice in spring"), "{arguments:?}\n{text}");
+        assert!(text.contains("/* the dangerous one */"), "{arguments:?}\n{text}");
+    }
+    let deck = deck(&player, "kim");
+    assert_eq!(deck.serves[0].was[0].as_str(), "bh-short-fh");
+    assert!(deck.serves[1].retired);
+    assert_eq!(deck.switches[0].changes.len(), 1);
+    player.run(&["check"]).fine();
+}
+
+#[test]
+fn a_starter_deck_becomes_an_opponent_of_either_hand() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Lee", "--hand", "left", "--from-starter", "pendulum pair"]).fine();
+    let (kim, lee) = (deck(&player, "kim"), deck(&player, "lee"));
+    assert_ne!(kim.key, lee.key);
+    for (one, other) in kim.serves.iter().zip(&lee.serves) {
+        assert_eq!(one.breaks.map(|side| side.other()), other.breaks);
+    }
+    let said = player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).refused();
+    assert!(said.contains("written down already"), "{said}");
+    let said = player.run(&["scout", "Max", "--from-starter", "pendulm-pair"]).refused();
+    assert!(said.contains("did you mean `pendulum-pair`?"), "{said}");
+    let listed = player.run(&["scout", "starters"]).fine();
+    assert!(listed.lines().count() >= 10 && listed.contains("left-hander-wide"), "{listed}");
+}
+
+#[test]
+fn a_colleagues_serves_are_taken_mirrored_and_nothing_of_ones_own_is_lost() {
+    let colleague = Player::with_home();
+    colleague.run(&["scout", "Kim", "--hand", "right", "--yes", "--serve", SHORT]).fine();
+    let file = colleague.home().join("decks/kim.ron");
+    let file = file.to_str().unwrap();
+    let taker = Player::without_home();
+    taker.run(&["init", "--name", "Invented Taker", "--hand", "left"]).fine();
+    let said = taker.run(&["scout", "take", file]).fine();
+    assert_eq!(said, "added      bh-short-fh\n1 serve taken into decks/kim.ron\n");
+    let (theirs, mine) = (deck(&colleague, "kim"), deck(&taker, "kim"));
+    assert_eq!(mine.serves[0].lane, theirs.serves[0].lane.map(|lane| lane.mirrored()));
+    assert_eq!(mine.serves[0].breaks, theirs.serves[0].breaks);
+    taker.run(&["scout", "change", "kim", "bh-short-fh", "depth=long"]).fine();
+    let said = taker.run(&["scout", "take", file]).fine();
+    assert!(said.starts_with("kept yours bh-short-fh: theirs differs in depth"), "{said}");
+    assert_eq!(deck(&taker, "kim").serves[0].depth, Some(secondball::game::Depth::Long));
+    let said = taker.run(&["scout", "take", "nowhere.ron"]).refused();
+    assert!(said.contains("there is no file"), "{said}");
+}
+
+#[test]
+fn counted_serves_become_facts_and_shares() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).fine();
+    let said = player.run_with_input(&["scout", "count", "Kim"], "112\n").fine();
+    assert!(said.contains("in-short                    2 now     2 in all   67 %"), "{said}");
+    assert!(player.run(&["scout", "show", "Kim"]).fine().contains("counted 2 times"));
+    // Taken back, an unknown one, a short name instead of a key.
+    let said =
+        player.run_with_input(&["scout", "count", "Kim", "--write"], "1113u\nnn\nout-short\n2q1\n");
+    assert!(said.err.contains("Write the new one down"), "{}", said.err);
+    said.fine();
+    let deck = deck(&player, "kim");
+    let share = |place: usize| deck.serves[place].how_often;
+    assert_eq!(share(0), Some(secondball::game::HowOften::Share(0.63)));
+    assert_eq!(share(1), Some(secondball::game::HowOften::Share(0.38)));
+    assert_eq!(deck.serves[0].last_seen, "2026-11-25".parse().ok());
+}
