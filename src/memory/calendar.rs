@@ -6,6 +6,8 @@
 //! less than one answer for each pattern, the greedy rule and the priced plan play a few simulated
 //! seasons and the better one is taken. Yesterday's [`Carried`] prices make today's start warm.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 
 use super::daily::{Habits, Pick, gain, greedy_list};
@@ -188,19 +190,14 @@ pub fn plan(
     carried: Option<&Carried>,
 ) -> Result<Plan, MemoryError> {
     let view = View::new(model, items, task)?;
-    let few = view.answers_in_all() < items.len() as f64;
-    let warm = carried.filter(|c| c.until == view.last_event && c.stride == view.stride);
     if search::is_small(items.len(), view.capacity.len(), view.answers_in_all()) {
         return view.searched();
     }
+    let warm = carried
+        .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
     let rounds = if warm.is_some() { ROUNDS_WARM } else { ROUNDS_COLD };
     let priced = view.priced(warm.map(|c| view.shifted(c)), rounds)?;
-    let way = match warm {
-        Some(carried) => carried.way,
-        None if few => view.better_of_two(&priced)?,
-        None => Way::Priced,
-    };
-    view.plan_from(priced, way)
+    view.from_prices(priced, Way::Priced)
 }
 
 /// The task with everything derived from it.
@@ -337,12 +334,8 @@ impl<'a> View<'a> {
         })
     }
 
-    fn better_of_two(&self, priced: &Priced) -> Result<Way, MemoryError> {
-        let _ = priced;
-        Ok(Way::Priced)
-    }
-
-    fn plan_from(&self, priced: Priced, way: Way) -> Result<Plan, MemoryError> {
+    /// The plan by the greedy rule or by prices; days ahead and forecasts are the priced plan's.
+    fn from_prices(&self, priced: Priced, way: Way) -> Result<Plan, MemoryError> {
         let mut order: Vec<usize> =
             (0..self.items.len()).filter(|&n| priced.worths[n].today > 0.0).collect();
         order.sort_by(|&a, &b| priced.worths[b].today.total_cmp(&priced.worths[a].today));
@@ -358,50 +351,90 @@ impl<'a> View<'a> {
             _ => order.iter().map(|&n| self.pick(n)).collect::<Result<_, _>>()?,
         };
         self.task.budget(0).cut(&mut today);
+        let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
+        let lost: f64 = (0..self.items.len())
+            .filter(|&n| chosen.contains(&self.items[n].index))
+            .map(|n| priced.worths[n].today.max(0.0))
+            .sum();
+        let mean = self.mean_weight();
+        let next = (0..self.items.len())
+            .map(|n| match priced.worths[n].next {
+                _ if chosen.contains(&self.items[n].index) => Some(0),
+                next => next.map(|step| step.max(1)),
+            })
+            .collect();
+        self.finish(Solved {
+            today,
+            next,
+            answers: priced.demand.iter().zip(&self.capacity).map(|(d, c)| d.min(*c)).collect(),
+            value: priced.value,
+            value_without_today: priced.value - lost,
+            prices: priced.prices.iter().map(|p| p / mean).collect(),
+            way,
+        })
+    }
+
+    /// The plan of a small set.
+    fn searched(&self) -> Result<Plan, MemoryError> {
+        let (mut board, seats) = (self.board()?, self.seats()?);
+        let best = search::search_through_today(&board, &seats);
+        board.capacity[0] = 0.0;
+        let rest = search::search(&board, &seats);
+        let mut today: Vec<Pick> = (0..seats.len())
+            .filter(|&n| best.steps[n] & 1 == 1)
+            .map(|n| self.pick(n))
+            .collect::<Result<_, _>>()?;
+        self.task.budget(0).cut(&mut today);
+        let next = best
+            .steps
+            .iter()
+            .map(|&steps| (steps != 0).then(|| steps.trailing_zeros() as usize))
+            .collect();
+        let answers = (0..self.capacity.len())
+            .map(|step| best.steps.iter().filter(|&&s| s >> step & 1 == 1).count() as f64)
+            .collect();
+        self.finish(Solved {
+            today,
+            next,
+            answers,
+            value: best.value,
+            value_without_today: rest.value,
+            prices: Vec::new(),
+            way: Way::Searched,
+        })
+    }
+
+    fn finish(&self, solved: Solved) -> Result<Plan, MemoryError> {
         let day_of = |step: usize| {
             let ahead = u32::try_from(step).unwrap_or(u32::MAX).saturating_mul(self.stride);
             self.task.today.saturating_add_unsigned(ahead)
         };
         let whole = self.mean_weight() * self.items.len() as f64;
-        let with = (priced.value / whole).clamp(0.0, 1.0);
-        let chosen: std::collections::BTreeSet<usize> = today.iter().map(|p| p.index).collect();
-        let lost: f64 = (0..self.items.len())
-            .filter(|&n| chosen.contains(&self.items[n].index))
-            .map(|n| priced.worths[n].today.max(0.0))
-            .sum();
-        let without = self.without()?;
-        let spread = |share: f64| Share { expected: share, spread: self.spread(share) };
-        let mean = self.mean_weight();
+        let share = |value: f64| {
+            let expected = (value / whole).clamp(0.0, 1.0);
+            Share { expected, spread: self.spread(expected) }
+        };
         Ok(Plan {
-            next: (0..self.items.len())
-                .map(|n| {
-                    if chosen.contains(&self.items[n].index) {
-                        Some(self.task.today)
-                    } else {
-                        priced.worths[n].next.map(|step| day_of(step.max(1)))
-                    }
-                })
-                .collect(),
-            ahead: priced
-                .demand
+            today: solved.today,
+            next: solved.next.into_iter().map(|step| step.map(day_of)).collect(),
+            ahead: solved
+                .answers
                 .iter()
-                .zip(&self.capacity)
                 .enumerate()
-                .map(|(step, (d, c))| DayAhead { day: day_of(step), answers: d.min(*c) })
+                .map(|(step, &answers)| DayAhead { day: day_of(step), answers })
                 .collect(),
-            with: spread(with),
-            without_today: spread((with - lost / whole).clamp(0.0, 1.0)),
-            without,
+            with: share(solved.value),
+            without_today: share(solved.value_without_today),
+            without: self.without()?,
             left_out: self.left_out(),
-            way,
+            way: solved.way,
             carried: Carried {
                 day: self.task.today,
                 until: self.last_event,
                 stride: self.stride,
-                prices: priced.prices.iter().map(|p| p / mean).collect(),
-                way,
+                prices: solved.prices,
+                way: solved.way,
             },
-            today,
         })
     }
 
@@ -433,9 +466,15 @@ impl<'a> View<'a> {
         }
         self.items.iter().filter(|i| i.memory.is_none()).map(|i| i.index).collect()
     }
+}
 
-    fn searched(&self) -> Result<Plan, MemoryError> {
-        let priced = self.priced(None, ROUNDS_COLD)?;
-        self.plan_from(priced, Way::Priced)
-    }
+/// A plan in steps, before it is told in days.
+struct Solved {
+    today: Vec<Pick>,
+    next: Vec<Option<usize>>,
+    answers: Vec<f64>,
+    value: f64,
+    value_without_today: f64,
+    prices: Vec<f64>,
+    way: Way,
 }
