@@ -197,7 +197,7 @@ pub fn plan(
         .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
     let rounds = if warm.is_some() { ROUNDS_WARM } else { ROUNDS_COLD };
     let priced = view.priced(warm.map(|c| view.shifted(c)), rounds)?;
-    view.from_prices(priced, Way::Priced)
+    view.by_prices(&priced, Way::Priced)
 }
 
 /// The task with everything derived from it.
@@ -335,7 +335,7 @@ impl<'a> View<'a> {
     }
 
     /// The plan by the greedy rule or by prices; days ahead and forecasts are the priced plan's.
-    fn from_prices(&self, priced: Priced, way: Way) -> Result<Plan, MemoryError> {
+    fn by_prices(&self, priced: &Priced, way: Way) -> Result<Plan, MemoryError> {
         let mut order: Vec<usize> =
             (0..self.items.len()).filter(|&n| priced.worths[n].today > 0.0).collect();
         order.sort_by(|&a, &b| priced.worths[b].today.total_cmp(&priced.worths[a].today));

@@ -239,7 +239,7 @@ impl Pricer {
                         }
                     }
                 }
-                for to in from + 1..steps {
+                for (to, reached) in reached.iter_mut().enumerate().skip(from + 1) {
                     if self.board.capacity[to] <= 0.0 {
                         continue;
                     }
@@ -263,7 +263,7 @@ impl Pricer {
                             }
                         }
                     }
-                    reached[to] = q;
+                    *reached = q;
                     for l in 0..LANES {
                         best[l] = best[l].max(q[l]);
                     }
@@ -279,10 +279,9 @@ impl Pricer {
                 for l in 0..LANES {
                     sum[l] += kernel(never[l], best[l], soft);
                 }
-                for to in from + 1..steps {
+                for (to, q) in reached.iter().enumerate().skip(from + 1) {
                     if self.board.capacity[to] > 0.0 {
-                        let chosen: Lane =
-                            std::array::from_fn(|l| kernel(reached[to][l], best[l], soft));
+                        let chosen: Lane = std::array::from_fn(|l| kernel(q[l], best[l], soft));
                         for l in 0..LANES {
                             sum[l] += chosen[l];
                         }
@@ -375,11 +374,10 @@ impl Pricer {
                 for s in 0..STABILITIES {
                     let row = from * NODES + s;
                     let moved = self.mass_wrong[row + d * STABILITIES];
-                    for l in 0..LANES {
+                    for (l, share) in moved.into_iter().enumerate() {
                         self.mass[row + harder.low * STABILITIES][l] +=
-                            (1.0 - harder.share) * moved[l];
-                        self.mass[row + (harder.low + 1) * STABILITIES][l] +=
-                            harder.share * moved[l];
+                            (1.0 - harder.share) * share;
+                        self.mass[row + (harder.low + 1) * STABILITIES][l] += harder.share * share;
                     }
                 }
             }
@@ -389,7 +387,7 @@ impl Pricer {
                     continue;
                 }
                 let d = node / STABILITIES;
-                for to in from + 1..steps {
+                for (to, wanted) in demand.iter_mut().enumerate().skip(from + 1) {
                     if self.board.capacity[to] <= 0.0 {
                         continue;
                     }
@@ -399,12 +397,12 @@ impl Pricer {
                     if total < 1e-6 {
                         continue;
                     }
-                    demand[to] += f64::from(total);
+                    *wanted += f64::from(total);
                     let step = self.grid.steps(to - from)[node];
                     let row = to * NODES + d * STABILITIES;
                     let (r, a, b) = (step.recall, step.right.share, step.repaired.share);
-                    for l in 0..LANES {
-                        let (right, wrong) = (flow[l] * r, flow[l] * (1.0 - r));
+                    for (l, share) in flow.into_iter().enumerate() {
+                        let (right, wrong) = (share * r, share * (1.0 - r));
                         self.mass[row + step.right.low][l] += right * (1.0 - a);
                         self.mass[row + step.right.low + 1][l] += right * a;
                         self.mass_wrong[row + step.repaired.low][l] += wrong * (1.0 - b);

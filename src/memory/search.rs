@@ -133,14 +133,11 @@ impl Search<'_> {
     fn fill(&mut self, slots: &mut [(usize, Option<usize>)], plans: &mut [u64]) {
         loop {
             let mut best = (LEAST_GAIN, None);
-            for slot in 0..slots.len() {
-                if slots[slot].1.is_some() {
-                    continue;
-                }
-                for n in 0..plans.len() {
-                    let changed = plans[n] | bit(slots[slot].0);
-                    if changed != plans[n] && self.may(n, changed) {
-                        let gain = self.value(n, changed) - self.value(n, plans[n]);
+            for (slot, &(step, _)) in slots.iter().enumerate().filter(|(_, s)| s.1.is_none()) {
+                for (n, &plan) in plans.iter().enumerate() {
+                    let changed = plan | bit(step);
+                    if changed != plan && self.may(n, changed) {
+                        let gain = self.value(n, changed) - self.value(n, plan);
                         if gain > best.0 {
                             best = (gain, Some((slot, n)));
                         }

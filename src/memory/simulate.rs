@@ -78,10 +78,14 @@ impl Season {
         let truths = items
             .iter()
             .map(|item| {
-                // A known pattern enters the power law as one answer a stability's length long.
+                // A known pattern enters the power law with the more past answers the stabler it is.
                 let answered = item.memory.map_or_else(Vec::new, |(state, last)| {
-                    let n = 1 + (f64::from(state.stability_days()) / 3.0).ln().max(0.0) as usize;
-                    (0..n).map(|k| f64::from(last) - 2.0 * k as f64).collect()
+                    let more = (f64::from(state.stability_days()) / 3.0).ln().max(0.0);
+                    (0..8)
+                        .map(f64::from)
+                        .filter(|k| *k <= more)
+                        .map(|k| f64::from(last) - 2.0 * k)
+                        .collect()
                 });
                 Truth { answered, others: 0 }
             })
