@@ -19,9 +19,11 @@ use super::search;
 
 /// The most steps a plan has; a later event is planned in steps of several days.
 const MOST_STEPS: u32 = 60;
-/// Rounds of moving prices from nothing, and from yesterday's.
+/// Rounds of moving prices from nothing, and then from a coarser plan's.
 const ROUNDS_COLD: usize = 12;
-const ROUNDS_WARM: usize = 1;
+const ROUNDS_REFINED: usize = 4;
+/// Shorter plans are not worth a coarse beginning.
+const LEAST_STEPS_TO_COARSEN: usize = 16;
 
 /// One event: its day, and what recalling each pattern there is worth, in the order of the items:
 /// how often the serve comes x what the receive is worth x how sure the serve is x how likely this
@@ -195,8 +197,10 @@ pub fn plan(
     }
     let warm = carried
         .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
-    let rounds = if warm.is_some() { ROUNDS_WARM } else { ROUNDS_COLD };
-    let priced = view.priced(warm.map(|c| view.shifted(c)), rounds)?;
+    let priced = match warm {
+        Some(carried) => view.pricer(1)?.carry_on(view.shifted(carried)),
+        None => view.priced_from_nothing()?,
+    };
     view.by_prices(&priced, Way::Priced)
 }
 
@@ -283,12 +287,13 @@ impl<'a> View<'a> {
         (sum / self.items.len().max(1) as f64).max(1e-12)
     }
 
-    fn board(&self) -> Result<Board, MemoryError> {
+    fn board(&self, coarseness: u32) -> Result<Board, MemoryError> {
+        let wide = coarseness as usize;
         Ok(Board {
-            stride: self.stride,
-            capacity: self.capacity.clone(),
+            stride: self.stride * coarseness,
+            capacity: self.capacity.chunks(wide).map(|days| days.iter().sum()).collect(),
             events: self.events.iter().map(|(ahead, _)| *ahead).collect(),
-            open_for_new: self.open_for_new.clone(),
+            open_for_new: self.open_for_new.iter().step_by(wide).copied().collect(),
             first_right: self.task.habits.first_right,
             first_states: (
                 self.model.after(None, Grade::InTime, 0)?,
@@ -313,8 +318,18 @@ impl<'a> View<'a> {
             .collect()
     }
 
-    fn priced(&self, start: Option<Vec<f64>>, rounds: usize) -> Result<Priced, MemoryError> {
-        Ok(Pricer::new(self.board()?, &self.seats()?).solve(start, rounds))
+    fn pricer(&self, coarseness: u32) -> Result<Pricer, MemoryError> {
+        Ok(Pricer::new(self.board(coarseness)?, &self.seats()?))
+    }
+
+    /// Prices found on a board with steps twice as long, a quarter of the work, then refined.
+    fn priced_from_nothing(&self) -> Result<Priced, MemoryError> {
+        if self.capacity.len() < LEAST_STEPS_TO_COARSEN {
+            return Ok(self.pricer(1)?.solve(None, ROUNDS_COLD));
+        }
+        let coarse = self.pricer(2)?.solve(None, ROUNDS_COLD).prices;
+        let start = (0..self.capacity.len()).map(|step| coarse[step / 2]).collect();
+        Ok(self.pricer(1)?.solve(Some(start), ROUNDS_REFINED))
     }
 
     fn pick(&self, n: usize) -> Result<Pick, MemoryError> {
@@ -376,7 +391,7 @@ impl<'a> View<'a> {
 
     /// The plan of a small set.
     fn searched(&self) -> Result<Plan, MemoryError> {
-        let (mut board, seats) = (self.board()?, self.seats()?);
+        let (mut board, seats) = (self.board(1)?, self.seats()?);
         let best = search::search_through_today(&board, &seats);
         board.capacity[0] = 0.0;
         let rest = search::search(&board, &seats);

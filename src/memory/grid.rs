@@ -89,8 +89,9 @@ impl Step {
 /// The transitions of every node for every gap that a plan can meet.
 #[derive(Debug, Clone)]
 pub struct Grid {
-    /// By gap - 1, then difficulty, then stability.
+    /// By difficulty, then stability, then gap - 1.
     steps: Vec<Step>,
+    gaps: usize,
     /// By gap - 1, then stability.
     recalls: Vec<f32>,
     /// By difficulty: where a wrong answer and its repair lead.
@@ -110,10 +111,11 @@ impl Grid {
             .collect();
         let days = (1..=gaps).map(|gap| gap as f64 * stride);
         Self {
-            steps: days
-                .clone()
-                .flat_map(|gap| moves.iter().map(move |m| Step::from_moves(m, gap)))
+            steps: moves
+                .iter()
+                .flat_map(|m| days.clone().map(move |gap| Step::from_moves(m, gap)))
                 .collect(),
+            gaps,
             recalls: days
                 .flat_map(|gap| {
                     (0..STABILITIES).map(move |s| narrow(recall_at(stability_days(s), gap)))
@@ -127,9 +129,9 @@ impl Grid {
         }
     }
 
-    /// Every node's transition after `gap` strides, at least 1.
-    pub fn steps(&self, gap: usize) -> &[Step] {
-        &self.steps[(gap - 1) * NODES..gap * NODES]
+    /// A node's transitions after 1, 2, ... strides.
+    pub fn steps(&self, node: usize) -> &[Step] {
+        &self.steps[node * self.gaps..(node + 1) * self.gaps]
     }
 
     /// Recall at a stability node after so many days, interpolated nowhere: worked out.

@@ -104,8 +104,10 @@ pub struct Pricer {
     value: Vec<Lane>,
     /// `value` after a wrong answer, by the difficulty before it.
     value_wrong: Vec<Lane>,
-    /// For each pair of steps and node, how likely the second follows the first.
+    /// For each step, node and later step, how much the later one is wanted next.
     choice: Vec<Lane>,
+    /// What makes the choices after one step and node sum to one.
+    scale: Vec<Lane>,
     mass: Vec<Lane>,
     mass_wrong: Vec<Lane>,
 }
@@ -147,6 +149,7 @@ impl Pricer {
             value: vec![zero; steps * NODES],
             value_wrong: vec![zero; steps * NODES],
             choice: vec![zero; pairs * NODES],
+            scale: vec![zero; steps * NODES],
             mass: vec![zero; steps * NODES],
             mass_wrong: vec![zero; steps * NODES],
             board,
@@ -166,16 +169,26 @@ impl Pricer {
                 (0..steps).map(|t| first / days(t).sqrt()).collect()
             });
         let mut demand = vec![0.0; steps];
-        for round in 0..=rounds {
+        for _ in 0..rounds {
             let softness = self.softness(&prices);
-            self.back(&prices, softness);
-            if round == rounds {
-                break;
-            }
+            self.back(&prices, softness, true);
             self.forth(&prices, softness, &mut demand);
             self.move_prices(&mut prices, &demand, floor);
         }
+        let softness = self.softness(&prices);
+        self.back(&prices, softness, false);
         let (worths, value) = self.worths(&prices, &demand);
+        Priced { prices, demand, worths, value }
+    }
+
+    /// One round from yesterday's prices: today's worths at those, and the prices for tomorrow.
+    pub fn carry_on(&mut self, mut prices: Vec<f64>) -> Priced {
+        let mut demand = vec![0.0; prices.len()];
+        let softness = self.softness(&prices);
+        self.back(&prices, softness, true);
+        self.forth(&prices, softness, &mut demand);
+        let (worths, value) = self.worths(&prices, &demand);
+        self.move_prices(&mut prices, &demand, 1e-4 * self.mean_weight);
         Priced { prices, demand, worths, value }
     }
 
@@ -210,12 +223,15 @@ impl Pricer {
         SOFTNESS * narrow(sum / f64::max(n, 1.0)).max(1e-9)
     }
 
-    fn pair(from: usize, to: usize) -> usize {
-        to * (to - 1) / 2 + from
+    /// Where in `choice` the steps after `from` begin for one node.
+    fn row(&self, from: usize, node: usize) -> usize {
+        let steps = self.board.capacity.len();
+        let earlier = from * (steps - 1) - from * from.saturating_sub(1) / 2;
+        earlier * NODES + node * (steps - 1 - from)
     }
 
     /// Values of every node, last step first.
-    fn back(&mut self, prices: &[f64], softness: f32) {
+    fn back(&mut self, prices: &[f64], softness: f32, with_choices: bool) {
         let steps = self.board.capacity.len();
         let soft = 0.25 / softness;
         let mut reached: Vec<Lane> = vec![[0.0; LANES]; steps];
@@ -243,7 +259,7 @@ impl Pricer {
                     if self.board.capacity[to] <= 0.0 {
                         continue;
                     }
-                    let step = &self.grid.steps(to - from)[node];
+                    let step = &self.grid.steps(node)[to - from - 1];
                     let price = narrow(prices[to]);
                     let row = to * NODES + d * STABILITIES;
                     let right = &self.value[row + step.right.low..row + step.right.low + 2];
@@ -269,6 +285,9 @@ impl Pricer {
                     }
                 }
                 self.value[from * NODES + node] = best;
+                if !with_choices {
+                    continue;
+                }
                 let mut sum = [1e-9_f32; LANES];
                 let mut never = [0.0_f32; LANES];
                 for (_, recall, level) in &ahead {
@@ -279,24 +298,21 @@ impl Pricer {
                 for l in 0..LANES {
                     sum[l] += kernel(never[l], best[l], soft);
                 }
-                for (to, q) in reached.iter().enumerate().skip(from + 1) {
-                    if self.board.capacity[to] > 0.0 {
-                        let chosen: Lane = std::array::from_fn(|l| kernel(q[l], best[l], soft));
+                let row = self.row(from, node);
+                let choices = &mut self.choice[row..row + steps - from - 1];
+                for ((chosen, q), room) in choices
+                    .iter_mut()
+                    .zip(&reached[from + 1..])
+                    .zip(&self.board.capacity[from + 1..])
+                {
+                    if *room > 0.0 {
+                        *chosen = std::array::from_fn(|l| kernel(q[l], best[l], soft));
                         for l in 0..LANES {
                             sum[l] += chosen[l];
                         }
-                        self.choice[Self::pair(from, to) * NODES + node] = chosen;
                     }
                 }
-                let scale: Lane = std::array::from_fn(|l| 1.0 / sum[l]);
-                for to in from + 1..steps {
-                    if self.board.capacity[to] > 0.0 {
-                        let chosen = &mut self.choice[Self::pair(from, to) * NODES + node];
-                        for l in 0..LANES {
-                            chosen[l] *= scale[l];
-                        }
-                    }
-                }
+                self.scale[from * NODES + node] = std::array::from_fn(|l| 1.0 / sum[l]);
             }
             for (d, harder) in self.grid.harder().iter().enumerate() {
                 for s in 0..STABILITIES {
@@ -382,31 +398,36 @@ impl Pricer {
                 }
             }
             for node in 0..NODES {
-                let here = self.mass[from * NODES + node];
+                let mut here = self.mass[from * NODES + node];
                 if here.iter().sum::<f32>() < 1e-4 {
                     continue;
+                }
+                let row = self.row(from, node);
+                let scale = self.scale[from * NODES + node];
+                for l in 0..LANES {
+                    here[l] *= scale[l];
                 }
                 let d = node / STABILITIES;
                 for (to, wanted) in demand.iter_mut().enumerate().skip(from + 1) {
                     if self.board.capacity[to] <= 0.0 {
                         continue;
                     }
-                    let chosen = &self.choice[Self::pair(from, to) * NODES + node];
+                    let chosen = &self.choice[row + to - from - 1];
                     let flow: Lane = std::array::from_fn(|l| here[l] * chosen[l]);
                     let total: f32 = flow.iter().sum();
                     if total < 1e-6 {
                         continue;
                     }
                     *wanted += f64::from(total);
-                    let step = self.grid.steps(to - from)[node];
-                    let row = to * NODES + d * STABILITIES;
+                    let step = self.grid.steps(node)[to - from - 1];
+                    let base = to * NODES + d * STABILITIES;
                     let (r, a, b) = (step.recall, step.right.share, step.repaired.share);
                     for (l, share) in flow.into_iter().enumerate() {
                         let (right, wrong) = (share * r, share * (1.0 - r));
-                        self.mass[row + step.right.low][l] += right * (1.0 - a);
-                        self.mass[row + step.right.low + 1][l] += right * a;
-                        self.mass_wrong[row + step.repaired.low][l] += wrong * (1.0 - b);
-                        self.mass_wrong[row + step.repaired.low + 1][l] += wrong * b;
+                        self.mass[base + step.right.low][l] += right * (1.0 - a);
+                        self.mass[base + step.right.low + 1][l] += right * a;
+                        self.mass_wrong[base + step.repaired.low][l] += wrong * (1.0 - b);
+                        self.mass_wrong[base + step.repaired.low + 1][l] += wrong * b;
                     }
                 }
             }
