@@ -223,6 +223,76 @@ impl Model {
     }
 }
 
+/// The model in closed form for one state, for planning ahead over many gaps: what does not depend
+/// on the gap is worked out once. The crate stays the authority; a test holds the two together.
+///
+/// # Source
+/// The formulas are those of the crate `fsrs` 6.6.2 with its 21 default parameters `w`:
+/// `R = (1 + F t / S)^(-w20)`, right: `S' = S (1 + e^w8 (11 - D) S^-w9 (e^(w10 (1 - R)) - 1))`,
+/// wrong: `S' = min(w11 D^-w12 ((S + 1)^w13 - 1) e^(w14 (1 - R)), S e^(-w17 w18))`, then the repair
+/// on the same day `S'' = S' max(1, e^(w17 w18) S'^-w19)`.
+#[derive(Debug, Clone, Copy)]
+pub struct Moves {
+    stability: f64,
+    growth: f64,
+    lapse: f64,
+    lapse_most: f64,
+}
+
+/// What an answer after some gap would do, right or wrong and repaired.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Move {
+    /// The chance that it is right.
+    pub recall: f64,
+    /// Stability in days after a right answer in time.
+    pub right_days: f64,
+    /// Stability in days after a wrong answer and its repair.
+    pub repaired_days: f64,
+}
+
+fn w(n: usize) -> f64 {
+    f64::from(DEFAULT_PARAMETERS[n])
+}
+
+/// Recall `days` after the last answer at this stability, both in days.
+pub fn recall_at(stability_days: f64, days: f64) -> f64 {
+    let factor = 0.9_f64.powf(-1.0 / w(20)) - 1.0;
+    (1.0 + factor * days / stability_days).powf(-w(20))
+}
+
+/// Difficulty after a right answer in time, and after a wrong one with its repair.
+pub fn difficulty_after(difficulty: f64) -> (f64, f64) {
+    let easiest = w(4) - (3.0 * w(5)).exp() + 1.0;
+    let step = |d: f64, grade: f64| {
+        let moved = d + (10.0 - d) * (-w(6) * (grade - 3.0)) / 9.0;
+        (w(7) * (easiest - moved) + moved).clamp(f64::from(DIFFICULTY.0), f64::from(DIFFICULTY.1))
+    };
+    (step(difficulty, 3.0), step(step(difficulty, 1.0), 3.0))
+}
+
+impl Moves {
+    /// The moves from this stability (days) and difficulty.
+    pub fn of(stability_days: f64, difficulty: f64) -> Self {
+        let s = stability_days;
+        Self {
+            stability: s,
+            growth: w(8).exp() * (11.0 - difficulty) * s.powf(-w(9)),
+            lapse: w(11) * difficulty.powf(-w(12)) * ((s + 1.0).powf(w(13)) - 1.0),
+            lapse_most: s * (-w(17) * w(18)).exp(),
+        }
+    }
+
+    /// What an answer `days` after the last one does; at least one day.
+    pub fn at(&self, days: f64) -> Move {
+        let recall = recall_at(self.stability, days);
+        let right = self.stability * (1.0 + self.growth * ((w(10) * (1.0 - recall)).exp() - 1.0));
+        let wrong = (self.lapse * (w(14) * (1.0 - recall)).exp()).min(self.lapse_most);
+        let repair = ((w(17) * w(18)).exp() * wrong.powf(-w(19))).max(1.0);
+        let kept = |s: f64| s.clamp(f64::from(STABILITY_DAYS.0), f64::from(STABILITY_DAYS.1));
+        Move { recall, right_days: kept(right), repaired_days: kept(kept(wrong) * repair) }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -276,6 +346,36 @@ mod tests {
                         let next = model.after(Some(state), grade, days).unwrap();
                         let recall = model.recall(next, f64::from(days)).unwrap();
                         assert!((0.0..=1.0).contains(&recall));
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_closed_form_for_planning_is_the_crates_own() {
+        let model = Model::default();
+        for stability in [0.05, 0.5, 3.0, 20.0, 400.0] {
+            for difficulty in [1.0, 3.5, 6.0, 9.9] {
+                let state = State::new(stability, difficulty).unwrap();
+                let moves = Moves::of(f64::from(stability), f64::from(difficulty));
+                let (right_d, repaired_d) = difficulty_after(f64::from(difficulty));
+                for days in [1, 2, 7, 30, 200] {
+                    let planned = moves.at(f64::from(days));
+                    let right = model.after(Some(state), Grade::InTime, days).unwrap();
+                    let repaired = model.after_repair(Some(state), days).unwrap();
+                    let recall = model.recall(state, f64::from(days)).unwrap();
+                    for (got, crates) in [
+                        (planned.recall, recall),
+                        (planned.right_days, f64::from(right.stability_days())),
+                        (planned.repaired_days, f64::from(repaired.stability_days())),
+                        (right_d, f64::from(right.difficulty())),
+                        (repaired_d, f64::from(repaired.difficulty())),
+                    ] {
+                        assert!(
+                            (got / crates - 1.0).abs() < 1e-4,
+                            "{state:?} {days}: {got} {crates}"
+                        );
                     }
                 }
             }

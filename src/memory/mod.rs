@@ -13,15 +13,21 @@
 //! | [`forecast`] | recall on a day to come, untried / shaky / firm |
 //! | [`daily`] | the daily list: above a target, or greedily towards an event |
 
+pub mod calendar;
 pub mod counted;
 pub mod daily;
 pub mod door;
 pub mod fold;
 pub mod forecast;
+mod grid;
+mod priced;
 pub mod result;
+mod search;
+pub mod simulate;
 
+pub use calendar::{Budget, Carried, Event, Plan, Task, Way, plan};
 pub use counted::{Counting, History};
-pub use daily::{Pick, daily_list, greedy_list};
+pub use daily::{Habits, Pick, daily_list, greedy_list};
 pub use door::{MemoryError, Model, State};
 pub use fold::{Judged, Memories};
 pub use forecast::{Item, Standing};
