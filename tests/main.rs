@@ -4,3 +4,4 @@ mod harness;
 mod house;
 mod memory;
 mod program;
+mod tactics;
