@@ -4,7 +4,8 @@
 
 use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
-use secondball::tactics::chance::{BestOf, Chances, GameScore, MatchState};
+use secondball::game::{End, Match, MatchLength};
+use secondball::tactics::chance::{Chances, matches};
 use secondball::tactics::switch::{Story, Trigger};
 
 const MATCHES: u32 = 40_000;
@@ -63,24 +64,23 @@ fn near(wins: u32, exact: f64, what: &str) {
 #[test]
 fn matches_played_ball_by_ball_are_won_as_often_as_computed() {
     let cases = [
-        (0.55, 0.45, BestOf::Five, (0, 0), (0, 0), true),
-        (0.62, 0.41, BestOf::Seven, (2, 3), (4, 6), false),
-        (0.54, 0.47, BestOf::Five, (1, 2), (9, 9), true),
-        (0.5, 0.52, BestOf::Three, (1, 1), (10, 10), false),
-        (0.7, 0.35, BestOf::Five, (2, 2), (7, 10), true),
+        (0.55, 0.45, 5, (0, 0), (0, 0), true),
+        (0.62, 0.41, 7, (2, 3), (4, 6), false),
+        (0.54, 0.47, 5, (1, 2), (9, 9), true),
+        (0.5, 0.52, 3, (1, 1), (10, 10), false),
+        (0.7, 0.35, 5, (2, 2), (7, 10), true),
     ];
     for (number, (serve, receive, best_of, games, score, first)) in (0..).zip(cases) {
         let chances = Chances::new(serve, receive).unwrap();
-        let state = MatchState {
-            games,
-            score: GameScore { own: score.0, theirs: score.1, i_served_first: first },
-        };
+        let length = MatchLength::best_of(best_of).unwrap();
+        let server = if first { End::Me } else { End::Them };
+        let state = Match::at(length, games, score, server).unwrap();
         let mut dice = ChaCha8Rng::seed_from_u64(number);
         let wins = (0..MATCHES)
             .filter(|_| {
                 let (mut own, mut theirs) = games;
                 let (mut start, mut serves) = (score, first);
-                while own < best_of.needed() && theirs < best_of.needed() {
+                while own < best_of.div_ceil(2) && theirs < best_of.div_ceil(2) {
                     let won = game(start, serves, |i_serve, _, _| {
                         dice.random_bool(if i_serve { serve } else { receive })
                     });
@@ -94,7 +94,7 @@ fn matches_played_ball_by_ball_are_won_as_often_as_computed() {
                 own > theirs
             })
             .count();
-        let exact = best_of.win_from(chances, state).unwrap();
+        let exact = matches::win_from(chances, &state).unwrap();
         near(u32::try_from(wins).unwrap(), exact, &format!("case {number}"));
     }
 }
@@ -161,7 +161,7 @@ fn a_switch_played_ball_by_ball_wins_as_often_as_computed() {
                 own > theirs
             })
             .count();
-        let exact = story.win(BestOf::Five, true, trigger).unwrap();
+        let exact = story.win(MatchLength::best_of(5).unwrap(), End::Me, trigger).unwrap();
         near(u32::try_from(wins).unwrap(), exact, &trigger.words());
     }
 }

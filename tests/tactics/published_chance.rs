@@ -2,8 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
+use secondball::game::{End, Game, Match, MatchLength};
 use secondball::tactics::chance::slope::Slope;
-use secondball::tactics::chance::{BestOf, Chances, GameLaw, GameScore, MatchState};
+use secondball::tactics::chance::{Chances, GameLaw, matches};
 use serde_json::Value;
 
 use super::cases::{Case, Report, count, number, run};
@@ -12,15 +13,19 @@ fn chances(inputs: &Value) -> Chances {
     Chances::new(number(&inputs["p_serve"]), number(&inputs["p_receive"])).unwrap()
 }
 
-fn state(inputs: &Value) -> MatchState {
-    MatchState {
-        games: (count(&inputs["games"][0]), count(&inputs["games"][1])),
-        score: GameScore {
-            own: count(&inputs["score"][0]),
-            theirs: count(&inputs["score"][1]),
-            i_served_first: inputs["i_served_first_this_game"].as_bool().unwrap(),
-        },
-    }
+fn five() -> MatchLength {
+    MatchLength::best_of(5).unwrap()
+}
+
+fn end(is_me: &Value) -> End {
+    if is_me.as_bool().unwrap() { End::Me } else { End::Them }
+}
+
+fn state(inputs: &Value) -> Match {
+    let pair = |what: &str| (count(&inputs[what][0]), count(&inputs[what][1]));
+    let length = MatchLength::best_of(count(&inputs["best_of"])).unwrap();
+    let first = end(&inputs["i_served_first_this_game"]);
+    Match::at(length, pair("games"), pair("score"), first).unwrap()
 }
 
 #[test]
@@ -34,18 +39,14 @@ fn the_chance_of_games_and_matches_is_the_published_one() {
             report.near(case, "deuce", got, &case.expected["deuce"]);
         } else if name.starts_with("game_from_") {
             let at = |first| {
-                let score = GameScore {
-                    own: count(&case.inputs["score"][0]),
-                    theirs: count(&case.inputs["score"][1]),
-                    i_served_first: first,
-                };
+                let at = |side: usize| count(&case.inputs["score"][side]);
+                let score = Game::at(at(0), at(1), first).unwrap();
                 GameLaw::ELEVEN.win_from(chances(&case.inputs), score).unwrap()
             };
-            report.near(case, "own first", at(true), &case.expected["i_served_first"]);
-            report.near(case, "theirs", at(false), &case.expected["opponent_served_first"]);
+            report.near(case, "own first", at(End::Me), &case.expected["i_served_first"]);
+            report.near(case, "theirs", at(End::Them), &case.expected["opponent_served_first"]);
         } else if name.starts_with("match_state_") {
-            let best_of = BestOf::from_games(count(&case.inputs["best_of"])).unwrap();
-            let got = best_of.win_from(chances(&case.inputs), state(&case.inputs)).unwrap();
+            let got = matches::win_from(chances(&case.inputs), &state(&case.inputs)).unwrap();
             report.near(case, "match", got, &case.expected["match"]);
         } else if name.starts_with("old_21_vs_11_") {
             let p = number(&case.inputs["p"]);
@@ -62,21 +63,21 @@ fn whole_games(case: &Case, report: &mut Report) {
     let law = GameLaw::ELEVEN;
     let chances = chances(&case.inputs);
     let game = Slope::of_game(law, chances);
-    let five = Slope::of_match(BestOf::Five, chances);
-    let first = law.expected_points(chances, true);
-    let second = law.expected_points(chances, false);
+    let five = Slope::of_match(five(), chances);
+    let first = law.expected_points(chances, End::Me);
+    let second = law.expected_points(chances, End::Them);
     for (what, got) in [
         ("game", law.win(chances)),
         ("p_10_10", law.tie(chances)),
         ("deuce", chances.deuce()),
-        ("match_bo3", BestOf::Three.win(chances)),
-        ("match_bo5", BestOf::Five.win(chances)),
-        ("match_bo7", BestOf::Seven.win(chances)),
+        ("match_bo3", matches::win(MatchLength::best_of(3).unwrap(), chances)),
+        ("match_bo5", matches::win(MatchLength::best_of(5).unwrap(), chances)),
+        ("match_bo7", matches::win(MatchLength::best_of(7).unwrap(), chances)),
         ("dgame_dpr", game.receive),
         ("dgame_dps", game.serve),
         ("dbo5_dpr", five.receive),
         ("dbo5_dps", five.serve),
-        ("dbo7_dpr", Slope::of_match(BestOf::Seven, chances).receive),
+        ("dbo7_dpr", Slope::of_match(MatchLength::best_of(7).unwrap(), chances).receive),
         ("exp_points_serving_first", first.all),
         ("exp_points_receiving_first", second.all),
         ("exp_receive_points_serving_first", first.receives),
@@ -90,14 +91,11 @@ fn single(case: &Case, report: &mut Report) {
     let law = GameLaw::ELEVEN;
     match case.name.as_str() {
         "who_serves" => {
-            let first = case.inputs["i_served_first"].as_bool().unwrap();
+            let first = end(&case.inputs["i_served_first"]);
             for row in case.expected["rows"].as_array().unwrap() {
-                let score = GameScore {
-                    own: count(&row[0]),
-                    theirs: count(&row[1]),
-                    i_served_first: first,
-                };
+                let score = Game::at(count(&row[0]), count(&row[1]), first).unwrap();
                 report.holds(case, &row.to_string(), law.i_serve(score) == row[2]);
+                report.holds(case, "the other law", (score.server() == End::Me) == row[2]);
             }
         }
         "first_server_irrelevant" => {
@@ -105,8 +103,8 @@ fn single(case: &Case, report: &mut Report) {
                 for receive in 1..15 {
                     let p = |fifteenths: i32| f64::from(fifteenths) / 15.0;
                     let chances = Chances::new(p(serve), p(receive)).unwrap();
-                    let at = |first| law.win_from(chances, GameScore::start(first)).unwrap();
-                    report.within(case, "difference", at(true) - at(false), 0.0, 1e-13);
+                    let at = |first| law.win_from(chances, Game::start(first)).unwrap();
+                    report.within(case, "difference", at(End::Me) - at(End::Them), 0.0, 1e-13);
                 }
             }
         }
@@ -114,11 +112,8 @@ fn single(case: &Case, report: &mut Report) {
             let chances = chances(&case.inputs);
             for (score, wanted) in case.expected.as_object().unwrap() {
                 let (own, theirs) = score.split_once('-').unwrap();
-                let score = GameScore {
-                    own: own.parse().unwrap(),
-                    theirs: theirs.parse().unwrap(),
-                    i_served_first: true,
-                };
+                let score =
+                    Game::at(own.parse().unwrap(), theirs.parse().unwrap(), End::Me).unwrap();
                 let got = law.importance(chances, score).unwrap();
                 report.near(case, "importance", got, wanted);
             }

@@ -2,8 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
+use secondball::game::{End, Match, MatchLength};
 use secondball::tactics::chance::slope::Gain;
-use secondball::tactics::chance::{BestOf, Chances, GameScore, MatchState};
+use secondball::tactics::chance::{Chances, matches};
 use secondball::tactics::switch::which::Setting;
 use secondball::tactics::switch::{Candidate, MemoryCost, Story, Trigger};
 use serde_json::Value;
@@ -31,20 +32,19 @@ fn switches_are_worth_what_was_computed() {
     });
 }
 
+fn end(is_me: &Value) -> End {
+    if is_me.as_bool().unwrap() { End::Me } else { End::Them }
+}
+
 fn from_state(case: &Case, report: &mut Report) {
     let at = |what: &str| number(&case.inputs[what]);
-    let state = MatchState {
-        games: (count(&case.inputs["games"][0]), count(&case.inputs["games"][1])),
-        score: GameScore {
-            own: count(&case.inputs["score"][0]),
-            theirs: count(&case.inputs["score"][1]),
-            i_served_first: case.inputs["i_served_first_this_game"].as_bool().unwrap(),
-        },
-    };
+    let pair = |what: &str| (count(&case.inputs[what][0]), count(&case.inputs[what][1]));
+    let length = MatchLength::best_of(count(&case.inputs["best_of"])).unwrap();
+    let first = end(&case.inputs["i_served_first_this_game"]);
+    let state = Match::at(length, pair("games"), pair("score"), first).unwrap();
     let now = Chances::new(at("p_serve"), at("p_receive")).unwrap();
     let then = now.with_receive(at("new_p_receive")).unwrap();
-    let best_of = BestOf::from_games(count(&case.inputs["best_of"])).unwrap();
-    let gain = Gain::from_state(best_of, state, now, then).unwrap();
+    let gain = Gain::from_state(&state, now, then).unwrap();
     report.near(case, "before", gain.before, &case.expected["before"]);
     report.near(case, "after", gain.after, &case.expected["after"]);
     report.near(case, "gain", gain.worth(), &case.expected["gain"]);
@@ -68,8 +68,8 @@ fn story(inputs: &Value) -> Story {
 }
 
 fn timing(case: &Case, report: &mut Report) {
-    let best_of = BestOf::from_games(count(&case.inputs["best_of"])).unwrap();
-    let first = case.inputs["first_me"].as_bool().unwrap();
+    let length = MatchLength::best_of(count(&case.inputs["best_of"])).unwrap();
+    let first = end(&case.inputs["first_me"]);
     for (what, trigger) in [
         ("never", Trigger::Never),
         ("from_start", Trigger::FromTheStart),
@@ -82,13 +82,13 @@ fn timing(case: &Case, report: &mut Report) {
         ("decider", Trigger::Decider),
         ("optimal", Trigger::Best),
     ] {
-        let got = story(&case.inputs).win(best_of, first, trigger).unwrap();
+        let got = story(&case.inputs).win(length, first, trigger).unwrap();
         report.near(case, what, got, &case.expected[what]);
     }
 }
 
 fn choice(case: &Case, report: &mut Report) {
-    let setting = Setting::before(BestOf::Five, 0.54);
+    let setting = Setting::before(MatchLength::best_of(5).unwrap(), 0.54);
     let (serves, cost) = (candidates(), MemoryCost::USUAL);
     match case.name.as_str() {
         "single_choice" => {
@@ -134,17 +134,17 @@ fn choice(case: &Case, report: &mut Report) {
                 slip: 0.0,
                 spill: 0.0,
             };
-            let five = BestOf::Five;
-            let plain = five.win(Chances::new(0.55, 0.4 * 0.5 + 0.6 * 0.47).unwrap());
+            let five = MatchLength::best_of(5).unwrap();
+            let plain = matches::win(five, Chances::new(0.55, 0.4 * 0.5 + 0.6 * 0.47).unwrap());
             report.near(case, "value", plain, &case.expected["value"]);
             for trigger in
                 [Trigger::Never, Trigger::SecondGame, Trigger::EitherAt(8), Trigger::Best]
             {
-                let got = flat.win(five, true, trigger).unwrap();
+                let got = flat.win(five, End::Me, trigger).unwrap();
                 report.within(case, "flat", got, plain, 1e-10);
                 let unseen = Story { frequency: 0.0, ..flat };
-                let rest = five.win(Chances::new(0.55, 0.47).unwrap());
-                let got = unseen.win(five, true, trigger).unwrap();
+                let rest = matches::win(five, Chances::new(0.55, 0.47).unwrap());
+                let got = unseen.win(five, End::Me, trigger).unwrap();
                 report.within(case, "never served", got, rest, 1e-10);
             }
         }

@@ -8,6 +8,7 @@
 //! the published check.
 
 use super::Chances;
+use crate::game::{End, Game};
 use crate::tactics::fault::TacticsError;
 
 /// How long a game is and how often service changes.
@@ -15,24 +16,6 @@ use crate::tactics::fault::TacticsError;
 pub struct GameLaw {
     points: u32,
     turn: u32,
-}
-
-/// A score within a game, own points first, and who served its first ball.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct GameScore {
-    /// Own points.
-    pub own: u32,
-    /// The opponent's points.
-    pub theirs: u32,
-    /// Whether the player (not the opponent) served first in this game.
-    pub i_served_first: bool,
-}
-
-impl GameScore {
-    /// The start of a game.
-    pub fn start(i_served_first: bool) -> Self {
-        Self { own: 0, theirs: 0, i_served_first }
-    }
 }
 
 /// How many points a game is expected to have, and how many of them are receives.
@@ -60,13 +43,13 @@ impl GameLaw {
         own.max(theirs) >= self.points && own.abs_diff(theirs) >= 2
     }
 
-    /// Whether the player serves the next point.
-    pub fn i_serve(self, score: GameScore) -> bool {
-        let played = score.own + score.theirs;
+    /// Whether the player serves the next point; for 11 points the same as [`Game::server`].
+    pub fn i_serve(self, score: Game) -> bool {
+        let played = score.me + score.them;
         let tail = 2 * (self.points - 1);
         let turns =
             if played >= tail { tail / self.turn + played - tail } else { played / self.turn };
-        score.i_served_first == turns.is_multiple_of(2)
+        (score.first_server == End::Me) == turns.is_multiple_of(2)
     }
 
     /// Whether play can stand at this score with a point still to come.
@@ -100,13 +83,13 @@ impl GameLaw {
     ///
     /// # Errors
     /// A score no game reaches with a point still to come.
-    pub fn win_from(self, chances: Chances, score: GameScore) -> Result<f64, TacticsError> {
-        if self.is_over(score.own, score.theirs) && self.is_reached(score) {
-            return Ok(if score.own > score.theirs { 1.0 } else { 0.0 });
+    pub fn win_from(self, chances: Chances, score: Game) -> Result<f64, TacticsError> {
+        if self.is_over(score.me, score.them) && self.is_reached(score) {
+            return Ok(if score.me > score.them { 1.0 } else { 0.0 });
         }
         let score = self.folded(score)?;
-        let table = self.table(chances, score.i_served_first);
-        Ok(table.at(score.own, score.theirs))
+        let table = self.table(chances, score.first_server);
+        Ok(table.at(score.me, score.them))
     }
 
     /// What the next point decides: chance of the game after winning it less after losing it.
@@ -116,14 +99,14 @@ impl GameLaw {
     ///
     /// # Source
     /// Morris, The most important points in tennis (1977).
-    pub fn importance(self, chances: Chances, score: GameScore) -> Result<f64, TacticsError> {
+    pub fn importance(self, chances: Chances, score: Game) -> Result<f64, TacticsError> {
         let score = self.folded(score)?;
-        let table = self.table(chances, score.i_served_first);
-        Ok(table.at(score.own + 1, score.theirs) - table.at(score.own, score.theirs + 1))
+        let table = self.table(chances, score.first_server);
+        Ok(table.at(score.me + 1, score.them) - table.at(score.me, score.them + 1))
     }
 
     /// Expected points of a game from 0-0, with its receives.
-    pub fn expected_points(self, chances: Chances, i_served_first: bool) -> ExpectedPoints {
+    pub fn expected_points(self, chances: Chances, first_server: End) -> ExpectedPoints {
         let top = self.points as usize;
         let mut reach = vec![vec![0.0; top + 1]; top + 1];
         reach[0][0] = 1.0;
@@ -140,7 +123,7 @@ impl GameLaw {
                     continue;
                 }
                 #[expect(clippy::cast_possible_truncation, reason = "scores are below 22")]
-                let score = GameScore { own: own as u32, theirs: theirs as u32, i_served_first };
+                let score = Game { me: own as u32, them: theirs as u32, first_server };
                 let i_serve = self.i_serve(score);
                 let p = chances.point(i_serve);
                 all += here;
@@ -153,25 +136,25 @@ impl GameLaw {
     }
 
     /// Brings a score beyond the tie back to the equal one: 13-12 is 11-10.
-    pub(crate) fn folded(self, score: GameScore) -> Result<GameScore, TacticsError> {
-        if !self.is_open(score.own, score.theirs) {
+    pub(crate) fn folded(self, score: Game) -> Result<Game, TacticsError> {
+        if !self.is_open(score.me, score.them) {
             return Err(TacticsError::NoSuchScore {
-                own: score.own,
-                theirs: score.theirs,
+                own: score.me,
+                theirs: score.them,
                 unit: format!("game to {} that goes on", self.points),
             });
         }
-        let beyond = score.own.min(score.theirs).saturating_sub(self.points - 1);
-        Ok(GameScore { own: score.own - beyond, theirs: score.theirs - beyond, ..score })
+        let beyond = score.me.min(score.them).saturating_sub(self.points - 1);
+        Ok(Game { me: score.me - beyond, them: score.them - beyond, ..score })
     }
 
     /// A finished score is real only when the last point ended the game.
-    fn is_reached(self, score: GameScore) -> bool {
-        let (high, low) = (score.own.max(score.theirs), score.own.min(score.theirs));
+    fn is_reached(self, score: Game) -> bool {
+        let (high, low) = (score.me.max(score.them), score.me.min(score.them));
         high == self.points && low + 2 <= high || high > self.points && high - low == 2
     }
 
-    fn table(self, chances: Chances, i_served_first: bool) -> GameTable {
+    fn table(self, chances: Chances, first_server: End) -> GameTable {
         let top = self.points as usize;
         let side = top + 2;
         let mut win = vec![0.0; side * side];
@@ -188,8 +171,7 @@ impl GameLaw {
                     deuce
                 } else {
                     #[expect(clippy::cast_possible_truncation, reason = "scores are below 22")]
-                    let score =
-                        GameScore { own: own as u32, theirs: theirs as u32, i_served_first };
+                    let score = Game { me: own as u32, them: theirs as u32, first_server };
                     let p = chances.point(self.i_serve(score));
                     let won = if own == top { 1.0 } else { win[(own + 1) * side + theirs] };
                     let lost = if theirs == top { 0.0 } else { win[own * side + theirs + 1] };
@@ -251,8 +233,8 @@ mod tests {
         for (serve, receive) in [(0.55, 0.47), (0.3, 0.9), (0.62, 0.1), (1.0, 1.0)] {
             let chances = Chances::new(serve, receive).unwrap();
             for law in [GameLaw::ELEVEN, GameLaw::TWENTY_ONE] {
-                for first in [true, false] {
-                    let table = law.win_from(chances, GameScore::start(first)).unwrap();
+                for first in [End::Me, End::Them] {
+                    let table = law.win_from(chances, Game::start(first)).unwrap();
                     assert!((table - law.win(chances)).abs() < 1e-13);
                 }
             }
@@ -263,7 +245,7 @@ mod tests {
     fn a_finished_game_is_certain_and_an_impossible_score_refused() {
         let chances = Chances::new(0.5, 0.5).unwrap();
         let at = |own, theirs| {
-            GameLaw::ELEVEN.win_from(chances, GameScore { own, theirs, i_served_first: true })
+            GameLaw::ELEVEN.win_from(chances, Game { me: own, them: theirs, first_server: End::Me })
         };
         assert_eq!(at(11, 9), Ok(1.0));
         assert_eq!(at(10, 12), Ok(0.0));

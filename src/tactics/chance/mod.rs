@@ -13,8 +13,7 @@ pub mod game;
 pub mod matches;
 pub mod slope;
 
-pub use game::{GameLaw, GameScore};
-pub use matches::{BestOf, MatchState};
+pub use game::GameLaw;
 
 use crate::tactics::fault::{TacticsError, chance};
 

@@ -4,7 +4,8 @@
 //! computed twice and subtracted, from any state of the match.
 
 use super::game::{binomial, convolve};
-use super::{BestOf, Chances, GameLaw, MatchState};
+use super::{Chances, GameLaw, matches};
+use crate::game::{Match, MatchLength};
 use crate::tactics::fault::TacticsError;
 
 /// Derivatives with respect to the two point chances.
@@ -29,15 +30,13 @@ impl Slope {
     /// Slope of the chance of a match before its first ball.
     ///
     /// `dM/dG = (2k-1) C(2k-2, k-1) (G (1-G))^(k-1)`, k the games needed.
-    pub fn of_match(best_of: BestOf, chances: Chances) -> Self {
+    pub fn of_match(length: MatchLength, chances: Chances) -> Self {
         let game = GameLaw::ELEVEN.win(chances);
-        let k = i32::try_from(best_of.needed()).unwrap_or(1);
-        let ways = match best_of {
-            BestOf::Three => 2.0,
-            BestOf::Five => 6.0,
-            BestOf::Seven => 20.0,
-        };
-        let outer = f64::from(2 * k - 1) * ways * (game * (1.0 - game)).powi(k - 1);
+        let k = length.to_win();
+        // C(2k-2, k-1) as a product of small whole ratios.
+        let ways: f64 = (1..k).map(|j| f64::from(k - 1 + j) / f64::from(j)).product();
+        let both = f64::powf(game * (1.0 - game), f64::from(k - 1));
+        let outer = f64::from(2 * k - 1) * ways * both;
         let inner = Self::of_game(GameLaw::ELEVEN, chances);
         Self { serve: outer * inner.serve, receive: outer * inner.receive }
     }
@@ -70,13 +69,8 @@ impl Gain {
     ///
     /// # Errors
     /// A state the laws cannot produce.
-    pub fn from_state(
-        best_of: BestOf,
-        state: MatchState,
-        now: Chances,
-        then: Chances,
-    ) -> Result<Self, TacticsError> {
-        Ok(Self { before: best_of.win_from(now, state)?, after: best_of.win_from(then, state)? })
+    pub fn from_state(at: &Match, now: Chances, then: Chances) -> Result<Self, TacticsError> {
+        Ok(Self { before: matches::win_from(now, at)?, after: matches::win_from(then, at)? })
     }
 
     /// The worth: after less before.
@@ -93,8 +87,9 @@ mod tests {
     fn slope_is_the_limit_of_differences() {
         let h = 1e-6;
         for (serve, receive) in [(0.55, 0.45), (0.7, 0.2), (0.4, 0.6)] {
-            let at = |s, r| BestOf::Seven.win(Chances::new(s, r).unwrap());
-            let slope = Slope::of_match(BestOf::Seven, Chances::new(serve, receive).unwrap());
+            let seven = MatchLength::best_of(7).unwrap();
+            let at = |s, r| matches::win(seven, Chances::new(s, r).unwrap());
+            let slope = Slope::of_match(seven, Chances::new(serve, receive).unwrap());
             let by_receive = (at(serve, receive + h) - at(serve, receive - h)) / (2.0 * h);
             let by_serve = (at(serve + h, receive) - at(serve - h, receive)) / (2.0 * h);
             assert!((slope.receive - by_receive).abs() < 1e-7);

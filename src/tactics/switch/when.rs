@@ -9,7 +9,8 @@
 //! A tie that needs two clear points is one state whose value is iterated to a fixed point (each round
 //! of two points decides with positive chance, so it converges geometrically).
 
-use crate::tactics::chance::{BestOf, Chances, GameLaw, GameScore};
+use crate::game::{End, Game, MatchLength};
+use crate::tactics::chance::{Chances, GameLaw};
 use crate::tactics::fault::{TacticsError, chance, within};
 
 /// Most balls of one serve that are told apart.
@@ -154,11 +155,11 @@ impl Story {
     /// As [`Story::checked`].
     pub fn win(
         &self,
-        best_of: BestOf,
-        i_serve_first: bool,
+        length: MatchLength,
+        first_server: End,
         trigger: Trigger,
     ) -> Result<f64, TacticsError> {
-        Ok(Induction { story: self.checked()?, best_of, i_serve_first, trigger }.solve())
+        Ok(Induction { story: self.checked()?, length, first_server, trigger }.solve())
     }
 
     /// The usual triggers, best first, with their chance of the match.
@@ -167,8 +168,8 @@ impl Story {
     /// As [`Story::checked`].
     pub fn table(
         &self,
-        best_of: BestOf,
-        i_serve_first: bool,
+        length: MatchLength,
+        first_server: End,
     ) -> Result<Vec<(Trigger, f64)>, TacticsError> {
         let mut rows = [
             Trigger::Never,
@@ -181,7 +182,7 @@ impl Story {
             Trigger::Best,
         ]
         .into_iter()
-        .map(|trigger| Ok((trigger, self.win(best_of, i_serve_first, trigger)?)))
+        .map(|trigger| Ok((trigger, self.win(length, first_server, trigger)?)))
         .collect::<Result<Vec<_>, TacticsError>>()?;
         rows.sort_by(|a, b| b.1.total_cmp(&a.1));
         Ok(rows)
@@ -190,14 +191,14 @@ impl Story {
 
 struct Induction {
     story: Story,
-    best_of: BestOf,
-    i_serve_first: bool,
+    length: MatchLength,
+    first_server: End,
     trigger: Trigger,
 }
 
 impl Induction {
     fn solve(&self) -> f64 {
-        let needed = self.best_of.needed();
+        let needed = self.length.to_win();
         let side = needed as usize + 1;
         let mut starts: Vec<Option<Values>> = vec![None; side * side];
         for n in 0..=needed {
@@ -228,7 +229,11 @@ impl Induction {
     fn game(&self, games: (u32, u32), won: &Values, lost: &Values) -> Values {
         let law = GameLaw::ELEVEN;
         let tie = law.points() - 1;
-        let first = self.i_serve_first == (games.0 + games.1).is_multiple_of(2);
+        let first = if (games.0 + games.1).is_multiple_of(2) {
+            self.first_server
+        } else {
+            self.first_server.other()
+        };
         let level = self.tie(games, first, won, lost);
         // One row of scores at a time, from the tie downwards.
         let mut below: Vec<Values> = Vec::new();
@@ -240,7 +245,7 @@ impl Induction {
                 }
                 let win = if own == tie { won } else { &below[theirs as usize] };
                 let loss = if theirs == tie { lost } else { &row[theirs as usize + 1] };
-                let i_serve = law.i_serve(GameScore { own, theirs, i_served_first: first });
+                let i_serve = law.i_serve(Game { me: own, them: theirs, first_server: first });
                 row[theirs as usize] = self.point(games, (own, theirs), i_serve, win, loss);
             }
             below = row;
@@ -249,13 +254,13 @@ impl Induction {
     }
 
     /// Values at 10-10, by iterating 10-10 -> 11-10 or 10-11 -> 10-10 until nothing moves.
-    fn tie(&self, games: (u32, u32), first: bool, won: &Values, lost: &Values) -> Values {
+    fn tie(&self, games: (u32, u32), first: End, won: &Values, lost: &Values) -> Values {
         let law = GameLaw::ELEVEN;
         let tie = law.points() - 1;
         let mut level = self.certain(0.5);
         for _ in 0..10_000 {
             let serves =
-                |own, theirs| law.i_serve(GameScore { own, theirs, i_served_first: first });
+                |own, theirs| law.i_serve(Game { me: own, them: theirs, first_server: first });
             let ahead = self.point(games, (tie + 1, tie), serves(tie + 1, tie), won, &level);
             let behind = self.point(games, (tie, tie + 1), serves(tie, tie + 1), &level, lost);
             let next = self.point(games, (tie, tie), serves(tie, tie), &ahead, &behind);
@@ -313,7 +318,7 @@ impl Induction {
 
     fn order(&self, place: Place) -> Order {
         let Place { games, score, seen } = place;
-        let last = self.best_of.needed() - 1;
+        let last = self.length.to_win() - 1;
         let go = match self.trigger {
             Trigger::Best => return Order::Free,
             Trigger::BestGameStart if score == (0, 0) => return Order::Free,
@@ -353,7 +358,7 @@ mod tests {
     #[test]
     fn a_pure_surprise_is_kept_for_the_decider() {
         let story = story();
-        let win = |trigger| story.win(BestOf::Five, true, trigger).unwrap();
+        let win = |trigger| story.win(MatchLength::best_of(5).unwrap(), End::Me, trigger).unwrap();
         assert!(win(Trigger::Decider) > win(Trigger::FromTheStart));
         assert!(win(Trigger::Decider) > win(Trigger::Never));
     }
@@ -361,14 +366,15 @@ mod tests {
     #[test]
     fn a_lasting_improvement_is_made_as_soon_as_the_old_answer_is_read() {
         let story = Story { read: 0.38, new_fresh: 0.54, new_read: 0.52, ..story() };
-        let win = |trigger| story.win(BestOf::Five, true, trigger).unwrap();
+        let win = |trigger| story.win(MatchLength::best_of(5).unwrap(), End::Me, trigger).unwrap();
         assert!(win(Trigger::OnceRead) > win(Trigger::SecondGame));
         assert!(win(Trigger::OnceRead) > win(Trigger::Decider));
     }
 
     #[test]
     fn nothing_beats_the_best_moment() {
-        let table = story().table(BestOf::Seven, false).unwrap();
-        assert_eq!(table[0].1, story().win(BestOf::Seven, false, Trigger::Best).unwrap());
+        let seven = MatchLength::best_of(7).unwrap();
+        let table = story().table(seven, End::Them).unwrap();
+        assert_eq!(table[0].1, story().win(seven, End::Them, Trigger::Best).unwrap());
     }
 }

@@ -3,8 +3,8 @@
 //! The cost depends on how many changes there are, not on which; so the best set is found by sorting by
 //! frequency times gain and taking while the next one pays for itself.
 
-use crate::tactics::chance::{BestOf, Chances, slope::Gain};
-use crate::tactics::chance::{GameScore, MatchState};
+use crate::game::{End, Match, MatchLength};
+use crate::tactics::chance::{Chances, slope::Gain};
 use crate::tactics::fault::{TacticsError, chance, within};
 
 /// A serve with the answer in force and the one that could replace it.
@@ -74,18 +74,16 @@ pub struct Choice {
 /// The match in which the choice is weighed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Setting {
-    /// Length of the match.
-    pub best_of: BestOf,
-    /// Where it stands.
-    pub state: MatchState,
+    /// Where the match stands.
+    pub at: Match,
     /// Chance of a point on one's own serve.
     pub serve: f64,
 }
 
 impl Setting {
     /// Before the first ball.
-    pub fn before(best_of: BestOf, serve: f64) -> Self {
-        Self { best_of, state: MatchState { games: (0, 0), score: GameScore::start(true) }, serve }
+    pub fn before(length: MatchLength, serve: f64) -> Self {
+        Self { at: Match::start(length, End::Me), serve }
     }
 
     /// Chance of a point on the opponent's serve with the present answers.
@@ -120,7 +118,7 @@ impl Setting {
         let net = gained - cost.of(changes.len());
         let now = Chances::new(self.serve, receive)?;
         let then = Chances::new(self.serve, (receive + net).clamp(0.0, 1.0))?;
-        let gain = Gain::from_state(self.best_of, self.state, now, then)?;
+        let gain = Gain::from_state(&self.at, now, then)?;
         Ok(Choice { changes: changes.to_vec(), net, gain })
     }
 
@@ -163,7 +161,7 @@ mod tests {
     #[test]
     fn nothing_is_switched_when_nothing_is_better() {
         let serve = Candidate { frequency: 1.0, current: 0.5, candidate: 0.503 };
-        let setting = Setting::before(BestOf::Five, 0.5);
+        let setting = Setting::before(MatchLength::best_of(5).unwrap(), 0.5);
         let choice = setting.best(&[serve], MemoryCost::USUAL).unwrap();
         assert!(choice.changes.is_empty());
         assert_eq!(choice.gain.worth(), 0.0);
