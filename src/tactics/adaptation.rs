@@ -124,6 +124,25 @@ impl Filter {
         self.balls += 1;
     }
 
+    /// After a remark that he was (not) waiting, with no ball of its own: as told in a debrief.
+    pub fn notice(&mut self, waiting: bool) {
+        let (when_free, when_read) = if waiting {
+            (1.0 - WAITING_SEEN, WAITING_SEEN)
+        } else {
+            (WAITING_SEEN, 1.0 - WAITING_SEEN)
+        };
+        let mut sum = 0.0;
+        for cell in 0..CELLS {
+            self.free[cell] *= when_free;
+            self.read[cell] *= when_read;
+            sum += self.free[cell] + self.read[cell];
+        }
+        for cell in 0..CELLS {
+            self.free[cell] /= sum;
+            self.read[cell] /= sum;
+        }
+    }
+
     /// Balls seen so far.
     pub fn balls(&self) -> u32 {
         self.balls

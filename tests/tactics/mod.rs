@@ -1,5 +1,6 @@
 //! The tactics engines against outside values, against the laws of the game, and against another solver.
 
+mod advice;
 mod cases;
 mod games;
 mod laws;
@@ -8,3 +9,4 @@ mod published_detection;
 mod published_duel;
 mod published_rates;
 mod published_switch;
+mod season;

@@ -5,7 +5,7 @@
 //!
 //! # Source
 //! Newcombe, Stat. Med. 17 (1998) 857-872 (Wilson, continuity correction, Clopper-Pearson, mid-P);
-//! Brown, Cai & DasGupta, Stat. Sci. 16 (2001) 101-133 (Jeffreys and its modification at the edges).
+//! Brown, Cai & `DasGupta`, Stat. Sci. 16 (2001) 101-133 (Jeffreys and its modification at the edges).
 
 use statrs::distribution::{ContinuousCDF, Normal};
 use statrs::function::beta::beta_reg;
@@ -109,7 +109,7 @@ impl Count {
         Belief::new(self.won + 0.5, self.played - self.won + 0.5)?.interval(1.0 - 2.0 * self.tail)
     }
 
-    /// Jeffreys' interval as modified by Brown, Cai and DasGupta for the two counts at either edge.
+    /// Jeffreys' interval as modified by Brown, Cai and `DasGupta` for the two counts at either edge.
     ///
     /// # Errors
     /// None for a count made by [`Count::new`].

@@ -132,19 +132,19 @@ impl Story {
         for (answer, rest) in [
             (self.fresh, self.rest),
             (self.read, self.rest),
-            (self.new(0), self.rest - self.spill),
-            (self.new(self.new_read_after), self.rest - self.spill),
+            (self.new_answer(0), self.rest - self.spill),
+            (self.new_answer(self.new_read_after), self.rest - self.spill),
         ] {
             Chances::new(self.serve, self.frequency * answer + (1.0 - self.frequency) * rest)?;
         }
         Ok(self)
     }
 
-    fn old(&self, seen: usize) -> f64 {
+    fn old_answer(&self, seen: usize) -> f64 {
         if seen < self.read_after { self.fresh } else { self.read }
     }
 
-    fn new(&self, seen: usize) -> f64 {
+    fn new_answer(&self, seen: usize) -> f64 {
         let plain = if seen < self.new_read_after { self.new_fresh } else { self.new_read };
         (1.0 - self.slip) * plain + self.slip * self.read
     }
@@ -300,12 +300,19 @@ impl Induction {
         };
         let after: Vec<f64> = (0..=story.new_read_after)
             .map(|seen| {
-                play(story.new(seen), story.rest - story.spill, seen, &won.after, &lost.after)
+                play(
+                    story.new_answer(seen),
+                    story.rest - story.spill,
+                    seen,
+                    &won.after,
+                    &lost.after,
+                )
             })
             .collect();
         let before = (0..=story.read_after)
             .map(|seen| {
-                let stay = || play(story.old(seen), story.rest, seen, &won.before, &lost.before);
+                let stay =
+                    || play(story.old_answer(seen), story.rest, seen, &won.before, &lost.before);
                 match self.order(Place { games, score, seen }) {
                     Order::Stay => stay(),
                     Order::Go => after[0],
