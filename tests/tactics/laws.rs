@@ -1,7 +1,5 @@
 //! The laws of the game played ball by ball, against the exact chances. Seeded; three standard errors.
 
-#![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
-
 use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
 use secondball::game::{End, Match, MatchLength};

@@ -111,9 +111,8 @@ pub(super) fn season() -> Vec<Dated> {
                 one.waiting = Some(waits);
             }
             one.won = dice.chance(match (one.server, waits) {
-                (End::Me, _) => 0.55,
-                (_, true) => 0.3,
-                (_, false) => 0.55,
+                (End::Them, true) => 0.3,
+                _ => 0.55,
             });
             facts.push((day(date), Fact::Point(one)));
         }
