@@ -9,3 +9,4 @@ mod plan;
 mod program;
 mod scout;
 mod store;
+mod tactics;

@@ -1,0 +1,144 @@
+//! The receives weighed for one serve, each with its belief, its range and what being read costs it.
+
+use super::Question;
+use super::document::Choice;
+use crate::game::{Receive, ReceiveKey, Serve, ServeId};
+use crate::tactics::duel::{READS_NEEDED, Side, drop_from_reads};
+use crate::tactics::fault::{TacticsError, within};
+use crate::tactics::habit::DROP;
+use crate::tactics::history::Record;
+use crate::tactics::rates::{Belief, Interval, STRENGTH, Tally};
+use crate::tactics::usual::{Family, UNLISTED_OF_TEN, usual};
+
+/// Share of the interval shown with every rate.
+pub const LEVEL: f64 = 0.8;
+/// Receives weighed for one serve at most.
+const MOST_CHOICES: usize = 8;
+/// What a receive is expected to lose per unlisted tenth that does not land. Assumption.
+const WORTH_OF_LANDING: f64 = 0.02;
+/// The repertoire's usual reliability, at which the family mean holds unchanged. Assumption.
+const USUAL_OF_TEN: f64 = 7.0;
+
+/// The belief about a pattern: family mean, moved by how reliable the player says the stroke is, then points.
+///
+/// # Errors
+/// None for a history of less than a million points.
+pub fn belief(
+    question: &Question<'_>,
+    serve: &ServeId,
+    receive: &Receive,
+) -> Result<Belief, TacticsError> {
+    question.history.record(serve, receive).tally.belief(prior(question, receive)?)
+}
+
+pub(crate) fn prior(question: &Question<'_>, receive: &Receive) -> Result<Belief, TacticsError> {
+    let listed = question.player.of_ten(receive);
+    // Without any repertoire every stroke is taken to be as reliable as usual.
+    let of_ten = match listed {
+        Some(of_ten) => f64::from(of_ten),
+        None if question.player.repertoire.is_empty() => USUAL_OF_TEN,
+        None => f64::from(UNLISTED_OF_TEN),
+    };
+    let mean = question.families.mean(Family::of(receive.stroke));
+    Belief::from_mean(
+        (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95),
+        STRENGTH,
+    )
+}
+
+/// Unread rate, drop, and whether the drop is only assumed.
+pub(crate) fn read_side(
+    question: &Question<'_>,
+    record: &Record,
+    prior: Belief,
+    rate: f64,
+) -> Result<(Side, bool), TacticsError> {
+    let assumed = question.drop.unwrap_or(DROP.mean);
+    within("drop", assumed, 0.0, 0.6)?;
+    let enough = |tally: Tally| tally.played >= READS_NEEDED;
+    if question.drop.is_none() && enough(record.waited_for) && enough(record.not_waited_for) {
+        let rates = drop_from_reads(prior, record.not_waited_for, record.waited_for)?;
+        let unread = rates.unread.mean();
+        return Ok((Side { unread, drop: rates.drop().clamp(0.0, unread) }, false));
+    }
+    Ok((Side { unread: rate, drop: assumed.min(rate * 0.9) }, true))
+}
+
+/// The receives weighed for a serve: plan, switches, what has points, then the usual ones.
+fn candidates(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<String>, bool)> {
+    let mut list: Vec<(Receive, Option<String>, bool)> = Vec::new();
+    let mut add = |receive: Receive, switch: Option<String>, is_usual: bool| {
+        let key = ReceiveKey::of(&receive);
+        if let Some(known) = list.iter_mut().find(|known| ReceiveKey::of(&known.0) == key) {
+            known.1 = known.1.take().or(switch);
+        } else if list.len() < MOST_CHOICES {
+            list.push((receive, switch, is_usual));
+        }
+    };
+    if let Some(planned) = question.deck.plan.get(&serve.id) {
+        add(planned.clone(), None, false);
+    }
+    for switch in &question.deck.switches {
+        if let Some(receive) = switch.changes.get(&serve.id) {
+            add(receive.clone(), Some(switch.name.clone()), false);
+        }
+    }
+    let mut played: Vec<(&ReceiveKey, f64)> = question
+        .history
+        .patterns
+        .iter()
+        .filter(|((id, _), _)| *id == serve.id)
+        .map(|((_, key), record)| (key, record.tally.played))
+        .collect();
+    played.sort_by(|a, b| b.1.total_cmp(&a.1));
+    for (key, _) in played {
+        if let Ok(receive) = Receive::from_text(key.as_str()) {
+            add(receive, None, false);
+        }
+    }
+    for offered in usual(serve, question.player) {
+        add(offered.receive, None, true);
+    }
+    list
+}
+
+/// Receives weighed for one serve, best first.
+///
+/// # Errors
+/// A drop outside 0 to 0.6.
+pub fn choices(question: &Question<'_>, serve: &Serve) -> Result<Vec<Choice>, TacticsError> {
+    let planned = question.deck.plan.get(&serve.id);
+    let of_plan = planned.map(|receive| belief(question, &serve.id, receive)).transpose()?;
+    let mut choices = Vec::new();
+    for (receive, in_switch, is_common_practice) in candidates(question, serve) {
+        let record = question.history.record(&serve.id, &receive);
+        let belief = belief(question, &serve.id, &receive)?;
+        let in_plan = planned.is_some_and(|plan| plan.text() == receive.text());
+        let better_than_plan = match of_plan {
+            Some(of_plan) if !in_plan => Some(belief.above(of_plan)?),
+            _ => None,
+        };
+        let prior = prior(question, &receive)?;
+        let (side, drop_is_assumed) = read_side(question, &record, prior, belief.mean())?;
+        let Interval { low, high } = belief.interval(LEVEL)?;
+        choices.push(Choice {
+            key: ReceiveKey::of(&receive),
+            of_ten: question.player.of_ten(&receive),
+            receive,
+            in_plan,
+            in_switch,
+            is_common_practice,
+            rate: belief.mean(),
+            interval: (low, high),
+            points: record.tally.played,
+            known: record.tally.knowledge().word(),
+            unread: side.unread,
+            drop: side.drop,
+            drop_is_assumed,
+            better_than_plan,
+        });
+    }
+    // Equal rates keep the order plan, switch, played, usual (in the player's own order).
+    choices.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+    Ok(choices)
+}

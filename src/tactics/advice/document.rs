@@ -1,0 +1,133 @@
+//! The advice as a document: every number a screen, a sheet or a file may want, and no layout.
+
+use serde::Serialize;
+
+use crate::game::{Receive, ReceiveKey, ServeId};
+
+/// One receive weighed against one serve.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Choice {
+    /// The receive, with its reason when it has one.
+    pub receive: Receive,
+    /// Its key.
+    pub key: ReceiveKey,
+    /// It is the plan's.
+    pub in_plan: bool,
+    /// The switch that holds it in reserve.
+    pub in_switch: Option<String>,
+    /// Offered from common practice: neither plan, switch nor points know it.
+    pub is_common_practice: bool,
+    /// Of ten, how many land, when the player has listed it.
+    pub of_ten: Option<u8>,
+    /// Expected share of points won.
+    pub rate: f64,
+    /// Where that share lies, eight times in ten: low and high.
+    pub interval: (f64, f64),
+    /// Points behind it, after weighing.
+    pub points: f64,
+    /// The word for that many points.
+    pub known: &'static str,
+    /// Rate when he is not waiting for it.
+    pub unread: f64,
+    /// What is lost when he is.
+    pub drop: f64,
+    /// The drop is an assumption, not a measurement.
+    pub drop_is_assumed: bool,
+    /// Chance that this receive wins more often than the planned one; none for the plan itself.
+    pub better_than_plan: Option<f64>,
+}
+
+/// A mix of two or more receives.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Mix {
+    /// Parts of each choice, in the order of the choices.
+    pub parts: Vec<u32>,
+    /// The exact shares the ratio rounds.
+    pub exact: Vec<f64>,
+    /// Chance of the point the ratio secures, whatever he waits for.
+    pub secures: f64,
+    /// What rounding costs.
+    pub rounding_costs: f64,
+    /// What the best single receive secures when he always waits for it.
+    pub alone: f64,
+    /// Certificate: how far the two sides of the exact solution are apart.
+    pub gap: f64,
+    /// An order in advance: places among the choices.
+    pub order: Vec<usize>,
+    /// Why the shares are as they are.
+    pub why: String,
+}
+
+impl Mix {
+    /// One receive alone secures the most.
+    pub fn is_single(&self) -> bool {
+        self.parts.iter().filter(|part| **part > 0).count() == 1
+    }
+}
+
+/// The ratio under another drop.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OtherDrop {
+    /// The drop assumed for every receive.
+    pub drop: f64,
+    /// Parts of each choice.
+    pub parts: Vec<u32>,
+    /// Chance of the point secured.
+    pub secures: f64,
+}
+
+/// What a change of plan is worth in chance of the match, with the range its rates leave open.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ChangeWorth {
+    /// Expected.
+    pub expected: f64,
+    /// Low and high end, eight times in ten.
+    pub range: (f64, f64),
+}
+
+/// Advice for one serve.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ServeAdvice {
+    /// The serve.
+    pub serve: ServeId,
+    /// The serve in words.
+    pub shown: String,
+    /// Share among the opponent's serves.
+    pub share: f64,
+    /// Receives, best first.
+    pub choices: Vec<Choice>,
+    /// The mix against somebody who reads; a single receive when that secures the most, none when the
+    /// player holds only one.
+    pub mix: Option<Mix>,
+    /// The mix under other drops; empty when the drop is measured or there is no mix.
+    pub other_drops: Vec<OtherDrop>,
+    /// What playing the first choice instead of the plan adds to the chance of the match.
+    pub worth: Option<ChangeWorth>,
+    /// What to do, in one sentence, and why, in the next ones.
+    pub says: Vec<String>,
+}
+
+/// Advice for a whole deck.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Advice {
+    /// The opponent.
+    pub opponent: String,
+    /// Matches behind it.
+    pub matches: usize,
+    /// Points on the opponent's serve behind it.
+    pub receiving_points: f64,
+    /// Chance of a point on the own serve, and on the opponent's under the plan.
+    pub chances: (f64, f64),
+    /// How much is known of the first and of the second.
+    pub known: (&'static str, &'static str),
+    /// Best of how many games.
+    pub best_of: u32,
+    /// Chance of the match under the plan.
+    pub match_chance: f64,
+    /// What one point in a hundred more on the opponent's serve adds to it.
+    pub one_in_a_hundred: f64,
+    /// Serve by serve, most frequent first.
+    pub serves: Vec<ServeAdvice>,
+    /// What went in that nobody measured, and what raw rates cannot say.
+    pub notes: Vec<String>,
+}

@@ -1,0 +1,382 @@
+//! Points and debriefs folded to what is known of each pattern.
+//!
+//! A recorded point counts by its match (the newest counts one, each match back is faded), a debrief half of
+//! that. A debrief never counts a serve again that was recorded in the same match. Facts that name an unknown
+//! serve are kept and counted, never lost. Renames are resolved through the deck.
+
+use std::collections::BTreeMap;
+
+use crate::base::Day;
+use crate::deck::Deck;
+use crate::game::{End, Receive, ReceiveKey, ServeId};
+use crate::journal::{Debrief, Fact, Going, HowMany, Point, Quality};
+use crate::tactics::adaptation::Exposure;
+use crate::tactics::fault::TacticsError;
+use crate::tactics::rates::Tally;
+use crate::tactics::rates::tally::{DEBRIEF, FADING, fading};
+
+/// Points a debrief's `few`, `some` and `many` stand for.
+const fn amount(many: HowMany) -> f64 {
+    match many {
+        HowMany::Few => 3.0,
+        HowMany::Some => 7.0,
+        HowMany::Many => 14.0,
+    }
+}
+
+/// Share of points a debrief's `well`, `even` and `badly` stand for. Assumption.
+const fn share(going: Going) -> f64 {
+    match going {
+        Going::Well => 0.65,
+        Going::Even => 0.5,
+        Going::Badly => 0.35,
+    }
+}
+
+/// A match against this opponent.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MatchSeen {
+    /// Its word in the journal.
+    pub word: String,
+    /// Its last day.
+    pub day: Day,
+    /// Points recorded in it.
+    pub points: usize,
+    /// Whether it was talked over afterwards.
+    pub debriefed: bool,
+}
+
+/// One clean ball of a pattern, for the adaptation filter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ball {
+    /// Matches back, 0 is the newest.
+    pub age: u32,
+    /// Its place among all points, so that balls of several serves can be put in order.
+    pub order: usize,
+    /// What happened.
+    pub exposure: Exposure,
+}
+
+/// What is known of one pattern.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Record {
+    /// Weighted points, won and played.
+    pub tally: Tally,
+    /// The same without the newest match.
+    pub older: Tally,
+    /// The same as `tally`, only points he was waiting for.
+    pub waited_for: Tally,
+    /// The same, only points he was not waiting for.
+    pub not_waited_for: Tally,
+    /// Points recorded, unweighted.
+    pub points: u32,
+    /// Of those, lost ones.
+    pub lost: u32,
+    /// Receives that came loose, in the newest match.
+    pub loose: u32,
+    /// Receives that missed the table, in the newest match.
+    pub missed: u32,
+    /// Points of the newest match.
+    pub newest: u32,
+    /// Clean balls in the order they were played.
+    pub balls: Vec<Ball>,
+    /// A debrief of the newest match says it was read.
+    pub told_read: bool,
+    /// Points told in debriefs, unweighted.
+    pub told: f64,
+}
+
+/// Everything the journal says about one opponent.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct History {
+    /// Newest first.
+    pub matches: Vec<MatchSeen>,
+    /// By serve and receive.
+    pub patterns: BTreeMap<(ServeId, ReceiveKey), Record>,
+    /// By serve, whatever the receive.
+    pub serves: BTreeMap<ServeId, Tally>,
+    /// On the player's own serve.
+    pub own_serve: Tally,
+    /// On the opponent's serve.
+    pub receiving: Tally,
+    /// Receiving points without a known serve or receive: kept, and in `receiving`, but in no pattern.
+    pub unknown: usize,
+    /// Words of serves and receives that were not known.
+    pub unknown_words: Vec<String>,
+}
+
+impl History {
+    /// Folds the facts about this deck; facts about other decks are passed over. Facts come in order of time.
+    ///
+    /// # Errors
+    /// None for a journal of less than a million points.
+    pub fn of_deck<'a>(
+        deck: &Deck,
+        facts: impl IntoIterator<Item = (Day, &'a Fact)> + Clone,
+    ) -> Result<Self, TacticsError> {
+        let mut history = Self { matches: matches_of(deck, facts.clone()), ..Self::default() };
+        let ages: BTreeMap<String, u32> =
+            history.matches.iter().map(|seen| seen.word.clone()).zip(0..).collect();
+        let age = |word: &str| ages.get(word).copied().unwrap_or(0);
+        let mut recorded: BTreeMap<String, Vec<ServeId>> = BTreeMap::new();
+        for (order, (_, fact)) in facts.clone().into_iter().enumerate() {
+            if let Fact::Point(point) = fact
+                && point.deck == deck.key
+            {
+                history.point(deck, point, age(&point.of_match), order)?;
+                if let Some(id) = known(deck, point.serve.as_ref()) {
+                    recorded.entry(point.of_match.clone()).or_default().push(id);
+                }
+            }
+        }
+        for (_, fact) in facts {
+            if let Fact::Debrief(debrief) = fact
+                && debrief.deck == deck.key
+            {
+                let seen = recorded.get(&debrief.of_match).map_or(&[][..], Vec::as_slice);
+                history.debrief(deck, debrief, age(&debrief.of_match), seen)?;
+            }
+        }
+        Ok(history)
+    }
+
+    fn point(
+        &mut self,
+        deck: &Deck,
+        point: &Point,
+        age: u32,
+        order: usize,
+    ) -> Result<(), TacticsError> {
+        let weight = fading(FADING, age);
+        if let Some(words) = &point.unknown {
+            self.unknown_words.push(words.clone());
+        }
+        if point.server == End::Me {
+            return self.own_serve.count(point.won, weight);
+        }
+        self.receiving.count(point.won, weight)?;
+        let Some(serve) = known(deck, point.serve.as_ref()) else {
+            self.unknown += 1;
+            return Ok(());
+        };
+        self.serves.entry(serve.clone()).or_default().count(point.won, weight)?;
+        // What was played is what won or lost; what was meant counts when nothing else came.
+        let Some(receive) = point.played.as_ref().or(point.meant.as_ref()) else {
+            self.unknown += 1;
+            return Ok(());
+        };
+        let record = self.patterns.entry((serve, receive.clone())).or_default();
+        record.tally.count(point.won, weight)?;
+        if age > 0 {
+            record.older.count(point.won, weight)?;
+        }
+        record.points += 1;
+        record.lost += u32::from(!point.won);
+        if age == 0 {
+            record.newest += 1;
+            match point.quality {
+                Some(Quality::Loose) => record.loose += 1,
+                Some(Quality::Missed) => record.missed += 1,
+                Some(Quality::Tight) | None => {}
+            }
+        }
+        // A loose or missed receive is execution: it says nothing about being read.
+        if matches!(point.quality, Some(Quality::Loose | Quality::Missed)) {
+            return Ok(());
+        }
+        record.balls.push(Ball {
+            age,
+            order,
+            exposure: Exposure { won: point.won, waiting: point.waiting },
+        });
+        match point.waiting {
+            Some(true) => record.waited_for.count(point.won, weight),
+            Some(false) => record.not_waited_for.count(point.won, weight),
+            None => Ok(()),
+        }
+    }
+
+    fn debrief(
+        &mut self,
+        deck: &Deck,
+        debrief: &Debrief,
+        age: u32,
+        recorded: &[ServeId],
+    ) -> Result<(), TacticsError> {
+        let weight = fading(FADING, age) * DEBRIEF;
+        for told in &debrief.serves {
+            let Some(serve) = known(deck, Some(&told.serve)) else {
+                self.unknown_words.push(told.serve.to_string());
+                continue;
+            };
+            let planned = || deck.plan.get(&serve).map(ReceiveKey::of);
+            let receive = told.receive.clone().or_else(planned);
+            if recorded.contains(&serve) {
+                if let (Some(receive), 0) = (receive, age) {
+                    self.patterns.entry((serve, receive)).or_default().told_read |= told.read;
+                }
+                continue;
+            }
+            let played = amount(told.many);
+            let won = played * share(told.going);
+            self.receiving.add(won, played, weight)?;
+            self.serves.entry(serve.clone()).or_default().add(won, played, weight)?;
+            if let Some(receive) = receive {
+                let record = self.patterns.entry((serve, receive)).or_default();
+                record.tally.add(won, played, weight)?;
+                if age > 0 {
+                    record.older.add(won, played, weight)?;
+                }
+                record.told += played;
+                record.told_read |= told.read && age == 0;
+            }
+        }
+        Ok(())
+    }
+
+    /// What is known of one pattern; nothing when it never came.
+    pub fn record(&self, serve: &ServeId, receive: &Receive) -> Record {
+        self.patterns.get(&(serve.clone(), ReceiveKey::of(receive))).cloned().unwrap_or_default()
+    }
+
+    /// Whether anything at all has been recorded or told.
+    pub fn is_empty(&self) -> bool {
+        self.matches.is_empty()
+    }
+}
+
+fn known(deck: &Deck, id: Option<&ServeId>) -> Option<ServeId> {
+    deck.serve_now_or_once(id?).map(|serve| serve.id.clone())
+}
+
+fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>) -> Vec<MatchSeen> {
+    let mut matches: Vec<MatchSeen> = Vec::new();
+    for (day, fact) in facts {
+        let (word, is_point) = match fact {
+            Fact::Point(point) if point.deck == deck.key => (&point.of_match, true),
+            Fact::Debrief(debrief) if debrief.deck == deck.key => (&debrief.of_match, false),
+            _ => continue,
+        };
+        let place = matches.iter().position(|seen| seen.word == *word).unwrap_or_else(|| {
+            matches.push(MatchSeen { word: word.clone(), day, points: 0, debriefed: false });
+            matches.len() - 1
+        });
+        let seen = &mut matches[place];
+        // A debrief may be told days later; the match is dated by its points.
+        if is_point || seen.points == 0 {
+            seen.day = seen.day.max(day);
+        }
+        seen.points += usize::from(is_point);
+        seen.debriefed |= !is_point;
+    }
+    // The later of two matches on one day is the one that appears later.
+    matches.reverse();
+    matches.sort_by_key(|seen| std::cmp::Reverse(seen.day));
+    matches
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::game::Serve;
+    use crate::journal::DebriefServe;
+
+    const PUSH: &str = "forehand push to middle short";
+
+    fn deck() -> Deck {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        let mut serve = Serve::unknown("new-id".parse().unwrap());
+        serve.was.push("old-id".parse().unwrap());
+        deck.serves.push(serve);
+        deck.plan.insert("new-id".parse().unwrap(), PUSH.parse().unwrap());
+        deck
+    }
+
+    fn point(of_match: &str, serve: &str, won: bool) -> Point {
+        Point {
+            deck: "abc234".to_owned(),
+            of_match: of_match.to_owned(),
+            server: End::Them,
+            serve: Some(serve.parse().unwrap()),
+            meant: Some(ReceiveKey::from_journal(PUSH)),
+            played: None,
+            quality: None,
+            waiting: None,
+            won,
+            unknown: None,
+        }
+    }
+
+    fn day(text: &str) -> Day {
+        text.parse().unwrap()
+    }
+
+    fn fold(facts: &[(Day, Fact)]) -> History {
+        History::of_deck(&deck(), facts.iter().map(|(day, fact)| (*day, fact))).unwrap()
+    }
+
+    #[test]
+    fn older_matches_fade_and_renamed_serves_keep_their_points() {
+        let history = fold(&[
+            (day("2026-05-01"), Fact::Point(point("spring", "old-id", true))),
+            (day("2026-09-01"), Fact::Point(point("autumn", "new-id", false))),
+        ]);
+        let record = history.record(&"new-id".parse().unwrap(), &PUSH.parse().unwrap());
+        assert_eq!(record.points, 2);
+        assert!((record.tally.won - FADING).abs() < 1e-12);
+        assert!((record.tally.played - 1.0 - FADING).abs() < 1e-12);
+        assert_eq!(history.matches[0].word, "autumn");
+    }
+
+    #[test]
+    fn a_missed_receive_counts_in_the_rate_but_not_as_being_read() {
+        let mut missed = point("m", "new-id", false);
+        missed.quality = Some(Quality::Missed);
+        missed.waiting = Some(true);
+        let history = fold(&[(day("2026-09-01"), Fact::Point(missed))]);
+        let record = history.record(&"new-id".parse().unwrap(), &PUSH.parse().unwrap());
+        assert_eq!((record.points, record.missed, record.balls.len()), (1, 1, 0));
+        assert_eq!(record.waited_for, Tally::default());
+    }
+
+    #[test]
+    fn a_debrief_counts_half_and_never_twice() {
+        let told = |of_match: &str| {
+            Fact::Debrief(Debrief {
+                deck: "abc234".to_owned(),
+                of_match: of_match.to_owned(),
+                games: Vec::new(),
+                serves: vec![DebriefServe {
+                    serve: "new-id".parse().unwrap(),
+                    receive: None,
+                    many: HowMany::Some,
+                    going: Going::Even,
+                    read: true,
+                }],
+                new: Vec::new(),
+                sentence: None,
+            })
+        };
+        let alone = fold(&[(day("2026-09-01"), told("m"))]);
+        let id: ServeId = "new-id".parse().unwrap();
+        let record = alone.record(&id, &PUSH.parse().unwrap());
+        assert!((record.tally.played - 3.5).abs() < 1e-12 && record.told_read);
+        let both = fold(&[
+            (day("2026-09-01"), Fact::Point(point("m", "new-id", true))),
+            (day("2026-09-01"), told("m")),
+        ]);
+        let record = both.record(&id, &PUSH.parse().unwrap());
+        assert!((record.tally.played - 1.0).abs() < 1e-12);
+        assert!(record.told_read);
+    }
+
+    #[test]
+    fn a_point_with_an_unknown_serve_is_kept() {
+        let mut odd = point("m", "ghost", true);
+        odd.unknown = Some("the wobbly one".to_owned());
+        let history = fold(&[(day("2026-09-01"), Fact::Point(odd))]);
+        assert_eq!(history.unknown, 1);
+        assert_eq!(history.receiving.played, 1.0);
+        assert_eq!(history.unknown_words, ["the wobbly one"]);
+    }
+}

@@ -1,0 +1,298 @@
+//! The switch in reserve: what it is worth, when to make it, and whether it is ready.
+//!
+//! Which and when come from [`crate::tactics::switch`]; the cost of holding it in the head comes from the
+//! drill's forecast when there is one. Timing rests on how fast this opponent reads, which nobody knows: so a
+//! small table over assumptions is given, never a single moment.
+
+use serde::Serialize;
+
+use crate::deck::Switch;
+use crate::game::{End, Game, Match, MatchLength, ServeId};
+use crate::tactics::advice::{Question, belief, prior, read_side, receive_chance, serve_chance};
+use crate::tactics::fault::{TacticsError, within};
+use crate::tactics::habit::DROP;
+use crate::tactics::rates::Belief;
+use crate::tactics::switch::which::{Choice, Setting};
+use crate::tactics::switch::{Candidate, MemoryCost, Story, Trigger};
+use crate::tactics::words::suspected;
+
+/// What a forgotten switch loses: the receive comes out wrong. Assumption.
+const LOST_WHEN_FORGOTTEN: f64 = 0.4;
+/// Chance that the old answer slips out after a switch, when no drill has measured it. Assumption.
+const SLIP: f64 = 0.05;
+/// What a switch costs on the serves that were kept, when no drill has measured it. Assumption.
+const SPILL: f64 = 0.005;
+/// How many balls it takes to be read, as tried.
+const READ_AFTER: [usize; 2] = [4, 10];
+
+/// What the drill says about a switch.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Drilled {
+    /// Forecast recall of the new answer on the day; none when it was never drilled.
+    pub recall: Option<f64>,
+    /// The forecast reaches the player's target.
+    pub is_firm: bool,
+    /// Share of old answers after the call, when a switch round has measured it.
+    pub slip: Option<f64>,
+}
+
+/// One row of the timing table.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TimingRow {
+    /// What is assumed, in words.
+    pub assumes: String,
+    /// The best simple rule under it, in words.
+    pub best: String,
+    /// Chance of the match with that rule.
+    pub match_chance: f64,
+    /// What it adds to never switching.
+    pub gain: f64,
+    /// What the perfect moment would add to never switching.
+    pub perfect: f64,
+    /// Every rule tried with its chance of the match, best first.
+    pub rules: Vec<(String, f64)>,
+}
+
+/// A switch weighed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Reserve {
+    /// The switch.
+    pub name: String,
+    /// Its cue, when one is written.
+    pub cue: Option<String>,
+    /// The serves it changes.
+    pub serves: Vec<ServeId>,
+    /// What it adds to the share of points on the opponent's serve, cost of memory taken off.
+    pub net: f64,
+    /// Chance of the match without and with it, from the score asked for.
+    pub match_chance: (f64, f64),
+    /// Chance that its answers really win more than the plan's.
+    pub better: f64,
+    /// What the drill says.
+    pub drilled: Drilled,
+    /// When, under several assumptions; empty for a switch of more than one serve.
+    pub timing: Vec<TimingRow>,
+    /// What to say about it, most important first.
+    pub says: Vec<String>,
+}
+
+/// The rules a player can carry in the head.
+const RULES: [Trigger; 6] = [
+    Trigger::OnceRead,
+    Trigger::FromTheStart,
+    Trigger::SecondGame,
+    Trigger::EitherAt(8),
+    Trigger::Decider,
+    Trigger::Never,
+];
+
+/// Weighs one switch of the deck from a score.
+///
+/// # Errors
+/// A forecast that is not a chance; a score the laws cannot produce.
+pub fn weigh(
+    question: &Question<'_>,
+    switch: &Switch,
+    drilled: Drilled,
+    at: &Match,
+) -> Result<Reserve, TacticsError> {
+    let (mut candidates, mut changes) = (Vec::new(), Vec::new());
+    let mut better: f64 = 1.0;
+    let mut rates: Vec<(Belief, Belief)> = Vec::new();
+    for serve in question.deck.active() {
+        let planned = question.deck.plan.get(&serve.id).or(question.deck.safe.as_ref());
+        let now = match planned {
+            Some(receive) => belief(question, &serve.id, receive)?,
+            None => Belief::from_mean(crate::tactics::families::RECEIVER_WINS, 8.0)?,
+        };
+        let mut then = now;
+        if let Some(receive) = switch.changes.get(&serve.id) {
+            then = belief(question, &serve.id, receive)?;
+            changes.push(candidates.len());
+            better = better.min(then.above(now)?);
+            rates.push((now, then));
+        }
+        candidates.push(Candidate {
+            frequency: question.deck.share(&serve.id),
+            current: now.mean(),
+            candidate: then.mean(),
+        });
+    }
+    let frequency: f64 =
+        changes.iter().filter_map(|at| candidates.get(*at)).map(|serve| serve.frequency).sum();
+    let serving = serve_chance(question.history)?;
+    let cost = memory_cost(drilled, frequency, changes.len())?;
+    let setting = Setting { at: *at, serve: serving };
+    let (net, match_chance) = if changes.is_empty() {
+        (0.0, (0.0, 0.0))
+    } else {
+        let Choice { net, gain, .. } = setting.worth(&candidates, &changes, cost)?;
+        (net, (gain.before, gain.after))
+    };
+    let timing = match (changes.as_slice(), rates.first()) {
+        ([only], Some((now, then))) => {
+            let whole = receive_chance(question)?;
+            let serve = switch.changes.keys().next();
+            let old = match serve.and_then(|id| Some((id, question.deck.plan.get(id)?))) {
+                Some((id, planned)) => {
+                    let record = question.history.record(id, planned);
+                    let prior = prior(question, planned)?;
+                    let (side, is_assumed) = read_side(question, &record, prior, now.mean())?;
+                    // An unmeasured rate is a mean over balls read and unread.
+                    let fresh = side.unread + if is_assumed { side.drop / 2.0 } else { 0.0 };
+                    (fresh, fresh - side.drop)
+                }
+                None => (now.mean(), now.mean()),
+            };
+            timing(at.length, serving, whole, candidates[*only], drilled, (old, then.mean()))?
+        }
+        _ => Vec::new(),
+    };
+    let mut reserve = Reserve {
+        name: switch.name.clone(),
+        cue: switch.cue.clone(),
+        serves: switch.changes.keys().cloned().collect(),
+        net,
+        match_chance,
+        better,
+        drilled,
+        timing,
+        says: Vec::new(),
+    };
+    reserve.says = says(&reserve);
+    Ok(reserve)
+}
+
+fn memory_cost(
+    drilled: Drilled,
+    frequency: f64,
+    changes: usize,
+) -> Result<MemoryCost, TacticsError> {
+    match drilled.recall {
+        Some(recall) if changes > 0 => {
+            MemoryCost::from_recall(recall, frequency / changes as f64, LOST_WHEN_FORGOTTEN)
+        }
+        _ => Ok(MemoryCost::USUAL),
+    }
+}
+
+/// The table: does he read fast or slowly, and does the new answer last?
+fn timing(
+    length: MatchLength,
+    serve: f64,
+    receive: f64,
+    candidate: Candidate,
+    drilled: Drilled,
+    ((fresh, read), new): ((f64, f64), f64),
+) -> Result<Vec<TimingRow>, TacticsError> {
+    let f = within("frequency", candidate.frequency, 0.0, 1.0)?;
+    let rest = if f < 1.0 { (receive - f * candidate.current) / (1.0 - f) } else { receive };
+    let rest = rest.clamp(SPILL, 1.0);
+    let mut rows = Vec::new();
+    for read_after in READ_AFTER {
+        for (lasts, swing) in
+            [("the new answer lasts", 0.0), ("the new answer is only a surprise", DROP.mean / 2.0)]
+        {
+            let story = Story {
+                serve,
+                frequency: f,
+                rest,
+                fresh: fresh.min(0.98),
+                read: read.max(0.02),
+                read_after,
+                new_fresh: (new + swing).min(0.98),
+                new_read: (new - swing).max(0.02),
+                new_read_after: READ_AFTER[0],
+                slip: drilled.slip.unwrap_or(SLIP),
+                spill: SPILL,
+            };
+            let mut rules = Vec::new();
+            for trigger in RULES {
+                rules.push((trigger, story.win(length, End::Me, trigger)?));
+            }
+            let never = rules[RULES.len() - 1].1;
+            let perfect = story.win(length, End::Me, Trigger::Best)? - never;
+            rules.sort_by(|a, b| b.1.total_cmp(&a.1));
+            let (best, match_chance) = rules[0];
+            rows.push(TimingRow {
+                assumes: format!("he reads an answer in {read_after}; {lasts}"),
+                best: best.words(),
+                match_chance,
+                gain: match_chance - never,
+                perfect,
+                rules: rules.into_iter().map(|(rule, win)| (rule.words(), win)).collect(),
+            });
+        }
+    }
+    Ok(rows)
+}
+
+fn says(reserve: &Reserve) -> Vec<String> {
+    let mut says = Vec::new();
+    match reserve.drilled {
+        Drilled { recall: None, .. } => says.push(format!(
+            "`{}` has not been drilled: under stress the old answer will come out.",
+            reserve.name
+        )),
+        Drilled { recall: Some(recall), is_firm: false, .. } => says.push(format!(
+            "`{}` is not firm: recall on the day {:.0} of 100.",
+            reserve.name,
+            recall * 100.0
+        )),
+        Drilled { is_firm: true, .. } => {}
+    }
+    let gain = reserve.match_chance.1 - reserve.match_chance.0;
+    says.push(if reserve.net > 0.0 {
+        format!(
+            "Making it now adds {:+.1} of 100 matches; its answers are better with a chance of {} in 100.",
+            gain * 100.0,
+            suspected(reserve.better)
+        )
+    } else {
+        "By the points so far it does not pay for being remembered: keep it for when he reads the plan."
+            .to_owned()
+    });
+    let mut bests: Vec<&str> = reserve.timing.iter().map(|row| row.best.as_str()).collect();
+    bests.dedup();
+    if let [only] = bests.as_slice() {
+        says.push(format!("When: {only}, whatever is assumed."));
+    } else if !bests.is_empty() {
+        says.push("When depends on how he reads: see the table.".to_owned());
+    }
+    says
+}
+
+/// A moment at which a switch can be called without breaking play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Chance {
+    /// Its name.
+    pub name: &'static str,
+    /// When it comes.
+    pub when: &'static str,
+}
+
+/// The moments of a match at which there is time to think.
+pub const MOMENTS: [Chance; 3] = [
+    Chance {
+        name: "towel",
+        when: "after every six points, and at the change of ends in the decider",
+    },
+    Chance { name: "time-out", when: "once a match, up to one minute" },
+    Chance { name: "between games", when: "up to one minute" },
+];
+
+/// How many points until the next towel, in a running game.
+pub const fn points_to_towel(game: &Game) -> u32 {
+    6 - (game.me + game.them) % 6
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_towel_comes_every_six_points() {
+        let at = |me, them| points_to_towel(&Game { me, them, first_server: End::Me });
+        assert_eq!((at(0, 0), at(3, 2), at(3, 3), at(10, 10)), (6, 1, 6, 4));
+    }
+}

@@ -1,0 +1,122 @@
+//! How long advice, lessons and switch timing take.
+
+#![expect(clippy::unwrap_used, reason = "a broken fixture has to stop the bench")]
+
+use std::hint::black_box;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use secondball::base::{Day, Dice};
+use secondball::deck::{Deck, Player, Switch};
+use secondball::game::{
+    Depth, End, Hand, Lane, MatchLength, Receive, ReceiveKey, Serve, ServeId, Spin, Stroke, Target,
+    Wing,
+};
+use secondball::journal::{Fact, Point};
+use secondball::tactics::advice::{Question, advise};
+use secondball::tactics::families::Families;
+use secondball::tactics::history::History;
+use secondball::tactics::lessons::lessons;
+use secondball::tactics::switch::Story;
+
+const SERVES: usize = 12;
+const RECEIVES: usize = 8;
+
+/// Twelve invented serves; eight receives of each have been played.
+fn deck() -> Deck {
+    let mut deck = Deck::new("Invented", "abc234".to_owned());
+    for number in 0..SERVES {
+        let mut serve = Serve::unknown(ServeId::coined(&format!("s{number}"), &[]));
+        serve.spin = Some(Spin::ALL[number % Spin::ALL.len()]);
+        serve.lane = Some(Lane::ALL[number % Lane::ALL.len()]);
+        serve.depth = Some(Depth::ALL[number % Depth::ALL.len()]);
+        deck.plan.insert(serve.id.clone(), receive(0));
+        deck.switches.push(Switch {
+            name: format!("switch {number}"),
+            cue: None,
+            changes: [(serve.id.clone(), receive(1))].into(),
+        });
+        deck.serves.push(serve);
+    }
+    deck
+}
+
+fn receive(number: usize) -> Receive {
+    Receive {
+        wing: Some(Wing::ALL[number % 2]),
+        to: Target::new(Lane::ALL[number % Lane::ALL.len()], Depth::Long),
+        ..Receive::with_stroke(Stroke::ALL[number])
+    }
+}
+
+/// Two thousand points in ten matches.
+fn facts(deck: &Deck) -> Vec<(Day, Fact)> {
+    let mut dice = Dice::from_seed(1);
+    (0..2000)
+        .map(|number| {
+            let fact = Fact::Point(Point {
+                deck: deck.key.clone(),
+                of_match: format!("m{}", number / 200),
+                server: End::Them,
+                serve: Some(deck.serves[dice.below(SERVES)].id.clone()),
+                meant: Some(ReceiveKey::of(&receive(dice.below(RECEIVES)))),
+                played: None,
+                quality: None,
+                waiting: Some(dice.chance(0.4)),
+                won: dice.chance(0.48),
+                unknown: None,
+            });
+            ("2026-11-01".parse().unwrap(), fact)
+        })
+        .collect()
+}
+
+fn documents(criterion: &mut Criterion) {
+    let (deck, player) = (deck(), Player::new("Invented", Hand::Right));
+    let facts = facts(&deck);
+    let fold = || History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact))).unwrap();
+    let history = fold();
+    let families = Families::from_histories([&history]).unwrap();
+    let question = Question {
+        deck: &deck,
+        player: &player,
+        history: &history,
+        families: &families,
+        length: MatchLength::best_of(5).unwrap(),
+        drop: None,
+        seed: 1,
+    };
+    let advice = advise(&question).unwrap();
+    assert!(advice.serves.iter().all(|serve| serve.choices.len() == RECEIVES));
+    criterion.bench_function("2000 points folded, families included", |bench| {
+        bench.iter(|| black_box(Families::from_histories([&fold()])));
+    });
+    criterion.bench_function("advice for 12 serves x 8 receives", |bench| {
+        bench.iter(|| black_box(advise(&question)));
+    });
+    criterion.bench_function("lessons for 12 serves", |bench| {
+        bench.iter(|| black_box(lessons(&question)));
+    });
+}
+
+fn timing(criterion: &mut Criterion) {
+    let story = Story {
+        serve: 0.55,
+        frequency: 0.4,
+        rest: 0.47,
+        fresh: 0.5,
+        read: 0.38,
+        read_after: 6,
+        new_fresh: 0.54,
+        new_read: 0.43,
+        new_read_after: 5,
+        slip: 0.05,
+        spill: 0.005,
+    };
+    let seven = MatchLength::best_of(7).unwrap();
+    criterion.bench_function("switch timing table, best of 7", |bench| {
+        bench.iter(|| black_box(story.table(seven, End::Me)));
+    });
+}
+
+criterion_group!(benches, documents, timing);
+criterion_main!(benches);

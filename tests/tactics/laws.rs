@@ -1,0 +1,165 @@
+//! The laws of the game played ball by ball, against the exact chances. Seeded; three standard errors.
+
+use rand::rngs::ChaCha8Rng;
+use rand::{RngExt, SeedableRng};
+use secondball::game::{End, Match, MatchLength};
+use secondball::tactics::chance::{Chances, matches};
+use secondball::tactics::switch::{Story, Trigger};
+
+const MATCHES: u32 = 40_000;
+
+/// Whoever serves, written from the text of law 2.13.3 and not from the engine: two each, then one each.
+struct Service {
+    serving: bool,
+    left: u32,
+}
+
+impl Service {
+    fn new(first: bool) -> Self {
+        Self { serving: first, left: 2 }
+    }
+
+    /// A point has been played, and whether the score is now 10-10 or beyond.
+    fn next(&mut self, at_ten_all_or_beyond: bool) {
+        self.left -= 1;
+        if self.left == 0 || at_ten_all_or_beyond {
+            self.serving = !self.serving;
+            self.left = if at_ten_all_or_beyond { 1 } else { 2 };
+        }
+    }
+}
+
+/// Plays a game out; `point(i_serve, own, theirs)` plays one point.
+fn game(start: (u32, u32), first: bool, mut point: impl FnMut(bool, u32, u32) -> bool) -> bool {
+    let (mut own, mut theirs) = (0, 0);
+    let mut service = Service::new(first);
+    // Bring the order of serving to the score by handing out the points played so far.
+    for played in 1..=start.0 + start.1 {
+        service.next(played >= 20);
+    }
+    own += start.0;
+    theirs += start.1;
+    loop {
+        if point(service.serving, own, theirs) {
+            own += 1;
+        } else {
+            theirs += 1;
+        }
+        if own.max(theirs) >= 11 && own.abs_diff(theirs) >= 2 {
+            return own > theirs;
+        }
+        service.next(own >= 10 && theirs >= 10);
+    }
+}
+
+fn near(wins: u32, exact: f64, what: &str) {
+    let n = f64::from(MATCHES);
+    let share = f64::from(wins) / n;
+    let error = (exact * (1.0 - exact) / n).sqrt();
+    assert!((share - exact).abs() <= 3.0 * error, "{what}: played {share}, exact {exact}");
+}
+
+#[test]
+fn matches_played_ball_by_ball_are_won_as_often_as_computed() {
+    let cases = [
+        (0.55, 0.45, 5, (0, 0), (0, 0), true),
+        (0.62, 0.41, 7, (2, 3), (4, 6), false),
+        (0.54, 0.47, 5, (1, 2), (9, 9), true),
+        (0.5, 0.52, 3, (1, 1), (10, 10), false),
+        (0.7, 0.35, 5, (2, 2), (7, 10), true),
+    ];
+    for (number, (serve, receive, best_of, games, score, first)) in (0..).zip(cases) {
+        let chances = Chances::new(serve, receive).unwrap();
+        let length = MatchLength::best_of(best_of).unwrap();
+        let server = if first { End::Me } else { End::Them };
+        let state = Match::at(length, games, score, server).unwrap();
+        let mut dice = ChaCha8Rng::seed_from_u64(number);
+        let wins = (0..MATCHES)
+            .filter(|_| {
+                let (mut own, mut theirs) = games;
+                let (mut start, mut serves) = (score, first);
+                while own < best_of.div_ceil(2) && theirs < best_of.div_ceil(2) {
+                    let won = game(start, serves, |i_serve, _, _| {
+                        dice.random_bool(if i_serve { serve } else { receive })
+                    });
+                    if won {
+                        own += 1;
+                    } else {
+                        theirs += 1;
+                    }
+                    (start, serves) = ((0, 0), !serves);
+                }
+                own > theirs
+            })
+            .count();
+        let exact = matches::win_from(chances, &state).unwrap();
+        near(u32::try_from(wins).unwrap(), exact, &format!("case {number}"));
+    }
+}
+
+#[test]
+fn a_switch_played_ball_by_ball_wins_as_often_as_computed() {
+    let story = Story {
+        serve: 0.55,
+        frequency: 0.4,
+        rest: 0.47,
+        fresh: 0.5,
+        read: 0.38,
+        read_after: 6,
+        new_fresh: 0.54,
+        new_read: 0.43,
+        new_read_after: 5,
+        slip: 0.05,
+        spill: 0.005,
+    };
+    for (seed, trigger) in
+        [(11, Trigger::OnceRead), (12, Trigger::EitherAt(8)), (13, Trigger::Decider)]
+    {
+        let mut dice = ChaCha8Rng::seed_from_u64(seed);
+        let wins = (0..MATCHES)
+            .filter(|_| {
+                let (mut own, mut theirs, mut first) = (0, 0, true);
+                let (mut switched, mut old, mut new) = (false, 0, 0);
+                while own < 3 && theirs < 3 {
+                    let won = game((0, 0), first, |i_serve, points, others| {
+                        switched |= match trigger {
+                            Trigger::OnceRead => old >= story.read_after,
+                            Trigger::EitherAt(at) => points >= at || others >= at,
+                            _ => own == 2 && theirs == 2,
+                        };
+                        if i_serve {
+                            return dice.random_bool(story.serve);
+                        }
+                        if !dice.random_bool(story.frequency) {
+                            return dice.random_bool(
+                                story.rest - if switched { story.spill } else { 0.0 },
+                            );
+                        }
+                        let slips = switched && dice.random_bool(story.slip);
+                        let rate = match (switched, slips) {
+                            (false, _) if old < story.read_after => story.fresh,
+                            (false, _) | (true, true) => story.read,
+                            (true, false) if new < story.new_read_after => story.new_fresh,
+                            (true, false) => story.new_read,
+                        };
+                        if switched {
+                            new += 1;
+                        } else {
+                            old += 1;
+                        }
+                        dice.random_bool(rate)
+                    });
+                    if won {
+                        own += 1;
+                    } else {
+                        theirs += 1;
+                    }
+                    first = !first;
+                }
+                own > theirs
+            })
+            .count();
+        let exact = story.win(MatchLength::best_of(5).unwrap(), End::Me, trigger).unwrap();
+        near(u32::try_from(wins).unwrap(), exact, &trigger.words());
+    }
+}

@@ -1,0 +1,12 @@
+//! The tactics engines against outside values, against the laws of the game, and against another solver.
+
+mod advice;
+mod cases;
+mod games;
+mod laws;
+mod published_chance;
+mod published_detection;
+mod published_duel;
+mod published_rates;
+mod published_switch;
+mod season;
