@@ -24,12 +24,16 @@ words! {
 words! {
     /// A small change, so that no setting comes too often.
     pub enum Shade : "small change" {
-        /// The landing moves a hand's width towards the receiver's right.
+        /// The landing moves a hand's width towards the middle.
+        Inwards = "inwards" "a hand's width towards the middle",
+        /// The landing moves a hand's width to the receiver's right.
         Right = "right" "a hand's width to the receiver's right",
-        /// The landing moves a hand's width towards the receiver's left.
+        /// The landing moves a hand's width to the receiver's left.
         Left = "left" "a hand's width to the receiver's left",
         /// A little longer.
         Longer = "longer" "a hand's width longer",
+        /// A little shorter.
+        Shorter = "shorter" "a hand's width shorter",
         /// A little less spin.
         Lighter = "lighter" "a little less spin",
     }
