@@ -5,4 +5,5 @@ mod house;
 mod journal;
 mod memory;
 mod program;
+mod rehearsal;
 mod store;

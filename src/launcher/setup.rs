@@ -119,7 +119,10 @@ impl SetUp {
             "on the centre line".to_owned()
         } else {
             let side = if self.across_m > 0.0 { "left" } else { "right" };
-            format!("{:.0} cm {side} of the centre line", self.across_m.abs() * 100.0)
+            format!(
+                "{:.0} cm {side} of the centre line (seen from behind it)",
+                self.across_m.abs() * 100.0
+            )
         };
         let along = if self.behind_line_m < 0.0 {
             format!("outlet {:.0} cm in from its end line", -self.behind_line_m * 100.0)

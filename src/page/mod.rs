@@ -2,6 +2,10 @@
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod calendar;
+pub mod rehearsal;
+pub mod rehearsal_json;
+mod rehearsal_knobs;
+pub mod rehearsal_rows;
 pub mod sheet;
 pub mod today;
 

@@ -1,12 +1,12 @@
 //! Which receive is right for a ball that is not quite a serve of the deck.
 //!
 //! Variations throw neighbours of a serve: another depth, another lane, no spin. The right receive is that
-//! of the deck's own serve there, else the safe receive, else the receive of the serve it was made from,
-//! each only where a coach would not object.
+//! of the deck's own serve there. Else, on a ball to the same place, the receive of the serve it was made
+//! from, elsewhere the safe receive first; each only where a coach would not object.
 
 use crate::deck::advice;
 use crate::game::{Lane, Receive, Serve, ServeId, Spin};
-use crate::launcher::Thrown;
+use crate::launcher::{Kind, Thrown};
 use crate::rehearsal::work::{Pattern, Work};
 
 /// A ball as a serve, for a coach to judge.
@@ -62,11 +62,19 @@ pub(super) fn answer(
         return Some((Some(made_from.serve.id.clone()), made_from.receive.clone()));
     }
     if let Some(pattern) = work.patterns.iter().find(is_same) {
-        return Some((Some(pattern.serve.id.clone()), pattern.receive.clone()));
+        // A person who serves keeps the motion of the serve it is made from: that is another serve.
+        let is_that_serve =
+            work.kind() != Kind::Partner || pattern.serve.motion == made_from.serve.motion;
+        return Some((is_that_serve.then(|| pattern.serve.id.clone()), pattern.receive.clone()));
     }
-    work.safe
-        .iter()
-        .chain([&made_from.receive])
+    let stays = thrown.depth == made_from.mixed.depth
+        && side(thrown.lane) == side(made_from.mixed.lane)
+        && thrown.pace == made_from.mixed.pace;
+    let (own, safe) = (Some(&made_from.receive), work.safe.as_ref());
+    let (first, second) = if stays { (own, safe) } else { (safe, own) };
+    first
+        .into_iter()
+        .chain(second)
         .find(|receive| suits(thrown, &made_from.serve, receive))
         .map(|receive| (None, receive.clone()))
 }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::base::words;
 use crate::game::{Hand, Lane, Receive, ServeId, Side};
 use crate::journal::Stage;
-use crate::launcher::{Kind, Limit, SetUp, Settings, Thrown};
+use crate::launcher::{Kind, Limit, SetUp, Settings, Thrown, Wheels};
 use crate::rehearsal::{LogLine, StandIn};
 
 words! {
@@ -253,6 +253,8 @@ pub struct Session {
     pub kind: Kind,
     /// The hand of the person who feeds or serves.
     pub hand: Option<Hand>,
+    /// The wheels of a machine.
+    pub wheels: Option<Wheels>,
     /// Balls a stored sequence of the launcher holds; 0 when it stores none.
     pub stored_balls: u32,
     /// The names of its dials in entry order.

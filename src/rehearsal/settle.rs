@@ -98,13 +98,12 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Draft>) -> (Vec<Block>, f64) {
             if is_same && is_one_setting && machine.is_some() {
                 last.shade += 1;
                 last.run = 0;
-                block.change = shade_of(&first, last.shade).map(|shade| {
-                    format!(
-                        "{}: {} balls of one setting teach the setting, not the serve",
-                        shade.shown(),
-                        volumes.unchanged
-                    )
-                });
+                let shade = shade_of(&first, last.shade);
+                block.change = Some(format!(
+                    "{}; more than {} balls of one setting teach the setting, not the serve",
+                    shade.map_or("back to the plain ball", Shade::shown),
+                    volumes.unchanged
+                ));
             }
             if machine.is_some() && (part == 0 || is_one_setting || is_moved) {
                 let away = Ball {

@@ -113,6 +113,7 @@ fn session(request: &Request<'_>, balls: u32) -> Result<Session, RehearsalError>
         launcher: launcher.name.clone(),
         kind: launcher.kind,
         hand: launcher.hand.filter(|_| launcher.kind.is_person()),
+        wheels: launcher.machine.as_ref().map(|machine| machine.wheels),
         stored_balls: launcher.machine.as_ref().map_or(0, |machine| machine.stored_balls),
         dials: launcher.dials.iter().map(|dial| dial.name.clone()).collect(),
         seed: request.seed,
@@ -241,8 +242,17 @@ impl<'a> Work<'a> {
                 Phase::Vary | Phase::MatchLike => 0.3,
             })
             .collect();
+        let mut shares = apportion(left, &weights, 0);
+        // Groove blocks of fewer than six balls groove nothing: they get up to six tenths of all balls.
+        let serves = u32::try_from(self.patterns.len()).unwrap_or(u32::MAX);
+        let wanted = serves.saturating_mul(6).min(left * 6 / 10);
+        if phases.len() > 1 && phases[0] == Phase::Groove && shares[0] < wanted {
+            shares[0] = wanted;
+            let others = apportion(left - wanted, &weights[1..], 0);
+            shares.splice(1.., others);
+        }
         let mut drafts = Vec::new();
-        for (phase, share) in phases.iter().zip(apportion(left, &weights, 0)) {
+        for (phase, share) in phases.iter().zip(shares) {
             if share == 0 {
                 continue;
             }
