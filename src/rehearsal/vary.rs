@@ -77,7 +77,7 @@ pub(super) fn drafts(
             if often * kinds.len() > done.len() {
                 continue;
             }
-            made = one(work, variation, base, share, dice);
+            made = work.within_banana_cap(|work| one(work, variation, base, share, dice));
             if !made.is_empty() {
                 done.push((variation, base));
                 break;
@@ -120,7 +120,7 @@ fn one(
     let around = Some(work.patterns[base].serve.id.clone());
     match variation {
         Variation::ChangeTheAnswer => return call(work, base, count, dice),
-        Variation::Sweep => return sweep::sweep(work, count),
+        Variation::Sweep => return sweep::sweep(work, base, count),
         Variation::FarThenClose => return far::far_then_close(work, base, count, dice),
         Variation::MostOfTheTable if work.kind() == Kind::Oscillating => {
             return sweep::most_of_the_table(work, base, count);

@@ -59,19 +59,31 @@ pub fn rehearse(request: &Request<'_>) -> Result<Session, RehearsalError> {
     let Some(minutes) = request.length.minutes else {
         return session(request, request.length.balls.unwrap_or(request.volumes.balls));
     };
-    // The most balls that fit into the minutes; changes and rests make the time of a session jump, so
-    // every number from the top is tried.
+    // The most balls that fit into the minutes: halved until found. Changes and rests make the time of a
+    // session jump a little, so a few numbers above are tried too.
     let least: u32 = if request.switch.is_some() { LEAST_SWITCH_ROUND } else { 4 };
     let fastest = request.volumes.receives_a_minute.most.max(request.volumes.serves_a_minute.most);
     let most =
         ((minutes * fastest).ceil() as u32).min(request.length.balls.unwrap_or(600)).min(600);
-    for balls in (least..=most.max(least)).rev() {
-        let made = session(request, balls)?;
+    let mut best = None;
+    let (mut low, mut high) = (least, most.max(least));
+    while low <= high {
+        let middle = low.midpoint(high);
+        let made = session(request, middle)?;
         if made.minutes <= minutes {
-            return Ok(made);
+            best = Some(made);
+            low = middle + 1;
+        } else {
+            high = middle - 1;
         }
     }
-    Err(RehearsalError::NoTime { minutes, least })
+    for balls in low..(low + 8).min(most) {
+        let made = session(request, balls)?;
+        if made.minutes <= minutes {
+            best = Some(made);
+        }
+    }
+    best.ok_or(RehearsalError::NoTime { minutes, least })
 }
 
 fn session(request: &Request<'_>, balls: u32) -> Result<Session, RehearsalError> {
@@ -367,6 +379,29 @@ impl<'a> Work<'a> {
             self.bananas += 1;
         }
         picked
+    }
+
+    /// Drafts that keep to the cap on banana flicks, or none; a plan of banana flicks only is left alone.
+    pub(super) fn within_banana_cap(
+        &mut self,
+        make: impl FnOnce(&mut Self) -> Vec<Draft>,
+    ) -> Vec<Draft> {
+        let before = self.bananas;
+        let drafts = make(self);
+        let is_banana = |receive: &Receive| receive.stroke == Stroke::BananaFlick;
+        let flicks = drafts
+            .iter()
+            .flat_map(|draft| &draft.balls)
+            .filter(|ball| ball.receive.as_ref().is_some_and(is_banana))
+            .count();
+        let after = before.saturating_add(u32::try_from(flicks).unwrap_or(u32::MAX));
+        let is_all = self.patterns.iter().all(|pattern| is_banana(&pattern.receive));
+        if flicks > 0 && after > self.request.volumes.banana_flicks && !is_all {
+            self.bananas = before;
+            return Vec::new();
+        }
+        self.bananas = after;
+        drafts
     }
 
     /// The launcher's kind.
