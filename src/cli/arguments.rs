@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
-use crate::cli::{Failure, World, check, init, sheet, today};
+use crate::cli::{Failure, World, check, init, launcher, rehearse, sheet, today};
 
 /// Prepare your receives against a known opponent.
 #[derive(Debug, Parser)]
@@ -44,6 +44,8 @@ pub enum Command {
     Today(today::TodayArguments),
     Sheet(sheet::SheetArguments),
     Check(check::CheckArguments),
+    Rehearse(rehearse::RehearseArguments),
+    Launcher(launcher::LauncherArguments),
 }
 
 impl Command {
@@ -57,6 +59,8 @@ impl Command {
             Self::Today(arguments) => today::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),
+            Self::Rehearse(arguments) => rehearse::run(arguments, world),
+            Self::Launcher(arguments) => launcher::run(arguments, world),
         }
     }
 }

@@ -11,6 +11,8 @@ pub mod board;
 pub mod check;
 mod failure;
 pub mod init;
+pub mod launcher;
+pub mod rehearse;
 pub mod sheet;
 mod stand;
 pub mod today;

@@ -2,6 +2,7 @@
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod calendar;
+pub mod launcher_card;
 pub mod rehearsal;
 pub mod rehearsal_json;
 mod rehearsal_knobs;
