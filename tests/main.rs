@@ -7,6 +7,7 @@ mod journal;
 mod memory;
 mod plan;
 mod program;
+mod rehearsal;
 mod scout;
 mod store;
 mod tactics;

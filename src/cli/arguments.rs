@@ -6,6 +6,7 @@ use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
 use crate::cli::{Failure, World, check, init, plan, scout, sheet, today};
+use crate::cli::{Failure, World, check, init, launcher, rehearse, sheet, today};
 
 /// Prepare your receives against a known opponent.
 #[derive(Debug, Parser)]
@@ -46,6 +47,8 @@ pub enum Command {
     Today(today::TodayArguments),
     Sheet(sheet::SheetArguments),
     Check(check::CheckArguments),
+    Rehearse(rehearse::RehearseArguments),
+    Launcher(launcher::LauncherArguments),
 }
 
 impl Command {
@@ -61,6 +64,8 @@ impl Command {
             Self::Today(arguments) => today::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),
+            Self::Rehearse(arguments) => rehearse::run(arguments, world),
+            Self::Launcher(arguments) => launcher::run(arguments, world),
         }
     }
 }

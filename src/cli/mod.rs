@@ -13,6 +13,8 @@ mod failure;
 pub mod init;
 pub mod plan;
 pub mod scout;
+pub mod launcher;
+pub mod rehearse;
 pub mod sheet;
 mod stand;
 pub mod today;

@@ -4,6 +4,11 @@
 pub mod calendar;
 pub mod plan;
 pub mod scouted;
+pub mod launcher_card;
+pub mod rehearsal;
+pub mod rehearsal_json;
+mod rehearsal_knobs;
+pub mod rehearsal_rows;
 pub mod sheet;
 pub mod today;
 

@@ -10,9 +10,10 @@ use crate::base::finding::Place;
 use crate::base::{Day, Finding, Moment, text};
 use crate::deck::{Deck, Player};
 use crate::journal::{Event, Renames};
+use crate::launcher::Launcher;
 use crate::store::lock::Lock;
 use crate::store::merge::Merge;
-use crate::store::parse::{Parsed, judge_deck, judge_player, parse_ron};
+use crate::store::parse::{Parsed, judge_deck, judge_launcher, judge_player, parse_ron};
 use crate::store::writing::Plain;
 use crate::store::{Device, Trouble, Writer, disk, editing};
 
@@ -265,6 +266,18 @@ impl Home {
         disk::stems(&self.root.join("launchers"), ".ron")
     }
 
+    /// The launcher in the file `launchers/<stem>.ron`; nothing when it is not there.
+    ///
+    /// # Errors
+    /// Mistakes in it; the machine's own trouble.
+    pub fn judged_launcher(&self, stem: &str) -> Result<Option<Parsed<Launcher>>, Trouble> {
+        let file = format!("launchers/{stem}.ron");
+        match self.text(&file)? {
+            Some(text) => judge_launcher(&file, &text).map(Some).map_err(Trouble::Findings),
+            None => Ok(None),
+        }
+    }
+
     /// The value in a RON file of the home, for example `launchers/hall.ron`; nothing when it is not
     /// there.
     ///
@@ -291,6 +304,17 @@ impl Home {
         }
         let header = if file.starts_with("launchers/") { LAUNCHER_HEADER } else { OTHER_HEADER };
         self.save(file, header, value, |file, text| parse_ron(file, text))
+    }
+
+    /// Writes a value to a file only the tool writes, for example in `cache/`, whatever was there.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn replace_ron<T: Serialize>(&self, file: &str, value: &T) -> Result<(), Trouble> {
+        if let Some(folder) = self.root.join(file).parent() {
+            disk::make_folder(folder)?;
+        }
+        self.write_new(file, "// Written by the tool; safe to delete.", value)
     }
 
     /// Everything that happened, in memory, with today's ids of renamed serves.
@@ -343,6 +367,19 @@ impl Home {
             Err(trouble) => note(trouble),
         }
         note(Trouble::Findings(one_key(&decks)));
+        match self.launcher_stems() {
+            Ok(stems) => {
+                for stem in stems {
+                    match self.judged_launcher(&stem) {
+                        Ok(parsed) => note(Trouble::Findings(
+                            parsed.map(|parsed| parsed.findings).unwrap_or_default(),
+                        )),
+                        Err(trouble) => note(trouble),
+                    }
+                }
+            }
+            Err(trouble) => note(trouble),
+        }
         match self.journal() {
             Ok(ledger) => note(Trouble::Findings(ledger.findings)),
             Err(trouble) => note(trouble),

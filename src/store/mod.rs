@@ -26,6 +26,8 @@ pub use device::Device;
 pub use forget::Forgotten;
 pub use home::{Home, Ledger};
 pub use outside::{throw_away_folder, unpack, write_page};
-pub use parse::{Parsed, judge_deck, judge_player, parse_deck, parse_player, parse_ron};
+pub use parse::{
+    Parsed, judge_deck, judge_launcher, judge_player, parse_deck, parse_player, parse_ron,
+};
 pub use trouble::Trouble;
 pub use writer::Writer;

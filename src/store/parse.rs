@@ -6,6 +6,7 @@ use crate::base::finding::Place;
 use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
+use crate::launcher::{self, Launcher};
 use crate::store::reading::{self, Misread, Mistake};
 use crate::store::tree::Tree;
 
@@ -56,6 +57,14 @@ pub fn judge_deck(file: &str, text: &str) -> Result<Parsed<Deck>, Vec<Finding>> 
 /// Every mistake in the text, with its place, warnings among them.
 pub fn judge_player(file: &str, text: &str) -> Result<Parsed<Player>, Vec<Finding>> {
     parse(file, text, advice::of_player)
+}
+
+/// Reads a launcher file with the warnings and advice about it.
+///
+/// # Errors
+/// Every mistake in the text, with its place, warnings among them.
+pub fn judge_launcher(file: &str, text: &str) -> Result<Parsed<Launcher>, Vec<Finding>> {
+    parse(file, text, launcher::judge)
 }
 
 /// The text behind a byte-order mark.

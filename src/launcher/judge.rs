@@ -1,0 +1,226 @@
+//! Checks of meaning for a launcher file: numbers no launcher has, ranges the wrong way round, parts
+//! that contradict each other.
+
+use crate::base::{Bound, Finding};
+use crate::deck::advice::Judged;
+use crate::launcher::{FORMAT, Head, Kind, Launcher, Machine, Span, Wheels};
+
+/// What the numbers of a launcher file may be.
+pub const BOUNDS: Bounds = Bounds {
+    speed_m_s: bound("speed", "m/s", 0.5, 40.0),
+    spin_rev_s: bound("spin", "rev/s", -180.0, 180.0),
+    elevation_deg: bound("elevation", "degrees", -60.0, 90.0),
+    azimuth_deg: bound("azimuth", "degrees", -90.0, 90.0),
+    outlet_height_m: bound("outlet height above the table", "m", 0.05, 1.5),
+    rate_a_minute: bound("rate", "balls a minute", 1.0, 180.0),
+    start_delay_s: bound("start delay", "s", 0.0, 120.0),
+    stored_balls: bound("stored balls", "", 0.0, 1000.0),
+    hopper_balls: bound("hopper", "balls", 1.0, 1000.0),
+    scatter_percent: bound("scatter", "%", 0.0, 30.0),
+    scatter_deg: bound("scatter", "degrees", 0.0, 10.0),
+};
+
+/// The table of bounds of a launcher file.
+#[derive(Debug, Clone, Copy)]
+pub struct Bounds {
+    /// Speed at the outlet.
+    pub speed_m_s: Bound,
+    /// Spin, topspin positive.
+    pub spin_rev_s: Bound,
+    /// Elevation, down negative.
+    pub elevation_deg: Bound,
+    /// Direction, left positive.
+    pub azimuth_deg: Bound,
+    /// Height of the outlet above the surface.
+    pub outlet_height_m: Bound,
+    /// Rate.
+    pub rate_a_minute: Bound,
+    /// Time from the start button to the first ball.
+    pub start_delay_s: Bound,
+    /// Balls of a stored sequence.
+    pub stored_balls: Bound,
+    /// Balls in the hopper.
+    pub hopper_balls: Bound,
+    /// Scatter of speed and spin.
+    pub scatter_percent: Bound,
+    /// Scatter of direction.
+    pub scatter_deg: Bound,
+}
+
+const fn bound(what: &'static str, unit: &'static str, least: f64, most: f64) -> Bound {
+    Bound { what, unit, least, most, source: "wider than any launcher; common practice" }
+}
+
+/// Everything about a launcher file that cannot be right.
+pub fn judge(launcher: &Launcher) -> Vec<Judged> {
+    let mut found = Vec::new();
+    let mut say = |path: &[&str], finding: Finding| {
+        found.push(Judged { path: path.iter().map(|&name| name.to_owned()).collect(), finding });
+    };
+    if launcher.format > FORMAT {
+        say(
+            &["format"],
+            Finding::error(format!(
+                "format {} is newer than this program, which reads up to {FORMAT}",
+                launcher.format
+            ))
+            .hint("use a newer secondball; nothing was changed"),
+        );
+    }
+    if launcher.name.trim().is_empty() {
+        say(&["name"], Finding::error("the launcher has no name"));
+    }
+    match (&launcher.machine, launcher.kind.is_person()) {
+        (Some(_), true) => say(
+            &["machine"],
+            Finding::error(format!("`{}` is a person, who has no wheels", launcher.kind.word()))
+                .hint("leave `machine` out, or make the kind fixed, oscillating or per_ball"),
+        ),
+        (None, false) => say(
+            &["kind"],
+            Finding::error("a machine without `machine: (..)`")
+                .hint("say what it can do, or make the kind feeder or partner"),
+        ),
+        (Some(machine), false) => of_machine(machine, launcher.kind, &mut say),
+        (None, true) => {}
+    }
+    for (place, dial) in launcher.dials.iter().enumerate() {
+        let number = place.to_string();
+        if !(dial.least < dial.most && dial.notch > 0.0 && dial.notch <= dial.most - dial.least) {
+            say(
+                &["dials", &number],
+                Finding::error(format!(
+                    "the dial `{}` runs from {} to {} in steps of {}",
+                    dial.name, dial.least, dial.most, dial.notch
+                ))
+                .hint("the least is below the most and the notch is a step between them"),
+            );
+        }
+        if launcher.dials[..place].iter().any(|other| other.name == dial.name) {
+            say(
+                &["dials", &number],
+                Finding::error(format!("a second dial is called `{}`", dial.name))
+                    .hint("every dial has a name of its own"),
+            );
+        }
+    }
+    found
+}
+
+fn of_machine(machine: &Machine, kind: Kind, say: &mut impl FnMut(&[&str], Finding)) {
+    let spans: [(&str, Bound, Span); 6] = [
+        ("speed_m_s", BOUNDS.speed_m_s, machine.speed_m_s),
+        ("spin_rev_s", BOUNDS.spin_rev_s, machine.spin_rev_s),
+        ("elevation_deg", BOUNDS.elevation_deg, machine.elevation_deg),
+        ("azimuth_deg", BOUNDS.azimuth_deg, machine.azimuth_deg),
+        ("outlet_height_m", BOUNDS.outlet_height_m, machine.outlet_height_m),
+        ("rate_a_minute", BOUNDS.rate_a_minute, machine.rate_a_minute),
+    ];
+    for (field, bound, span) in spans {
+        for (end, value) in [("least", span.least), ("most", span.most)] {
+            if let Err(error) = bound.check(value) {
+                say(&["machine", field, end], Finding::error(error.to_string()));
+            }
+        }
+        if span.least > span.most {
+            say(
+                &["machine", field],
+                Finding::error(format!(
+                    "{} runs from {} to {}, the wrong way round",
+                    bound.what, span.least, span.most
+                ))
+                .hint("`least` first, `most` second"),
+            );
+        }
+    }
+    let scatter = machine.scatter.map_or([0.0; 4], |scatter| {
+        [scatter.speed_percent, scatter.spin_percent, scatter.elevation_deg, scatter.azimuth_deg]
+    });
+    let numbers: [(&[&str], Bound, Option<f64>); 9] = [
+        (&["machine", "chair_height_m"], BOUNDS.outlet_height_m, machine.chair_height_m),
+        (&["machine", "on_table_height_m"], BOUNDS.outlet_height_m, machine.on_table_height_m),
+        (&["machine", "start_delay_s"], BOUNDS.start_delay_s, Some(machine.start_delay_s)),
+        (&["machine", "stored_balls"], BOUNDS.stored_balls, Some(machine.stored_balls.into())),
+        (&["machine", "hopper_balls"], BOUNDS.hopper_balls, Some(machine.hopper_balls.into())),
+        (&["machine", "scatter", "speed_percent"], BOUNDS.scatter_percent, Some(scatter[0])),
+        (&["machine", "scatter", "spin_percent"], BOUNDS.scatter_percent, Some(scatter[1])),
+        (&["machine", "scatter", "elevation_deg"], BOUNDS.scatter_deg, Some(scatter[2])),
+        (&["machine", "scatter", "azimuth_deg"], BOUNDS.scatter_deg, Some(scatter[3])),
+    ];
+    for (path, bound, value) in numbers {
+        if let Some(Err(error)) = value.map(|value| bound.check(value)) {
+            say(path, Finding::error(error.to_string()));
+        }
+    }
+    of_wheels(machine, kind, say);
+}
+
+fn of_wheels(machine: &Machine, kind: Kind, say: &mut impl FnMut(&[&str], Finding)) {
+    let rising = machine.tied.windows(2).all(|pair| pair[0].speed_m_s < pair[1].speed_m_s);
+    let bounded = machine.tied.iter().all(|point| {
+        BOUNDS.speed_m_s.check(point.speed_m_s).is_ok()
+            && BOUNDS.spin_rev_s.check(point.spin_rev_s).is_ok()
+    });
+    match (machine.wheels, machine.tied.len()) {
+        (Wheels::One, 0 | 1) => say(
+            &["machine", "tied"],
+            Finding::error("one wheel ties spin to speed, and `tied` does not say how")
+                .hint("at least two points: tied: [(speed_m_s: 4.0, spin_rev_s: 8.0), ..]"),
+        ),
+        (Wheels::One, _) if !(rising && bounded) => say(
+            &["machine", "tied"],
+            Finding::error("`tied` must rise in speed and stay in the bounds of speed and spin"),
+        ),
+        (Wheels::Two | Wheels::Three, 1..) => say(
+            &["machine", "tied"],
+            Finding::warning(format!("{} leave the spin free: `tied` is not used", machine.wheels)),
+        ),
+        _ => {}
+    }
+    if machine.head == Head::PerBall && kind != Kind::PerBall {
+        say(
+            &["machine", "head"],
+            Finding::error(format!(
+                "a head that turns for every ball on a launcher with {}",
+                if kind == Kind::Fixed { "one setting at a time" } else { "a sweep" }
+            ))
+            .hint("head: turned_by_hand, or kind: per_ball"),
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::launcher::capability::tests::launcher;
+
+    /// What is found when one thing about a sound launcher is changed.
+    fn paths(change: impl FnOnce(&mut Launcher)) -> Vec<String> {
+        let mut changed = launcher(Kind::Fixed);
+        change(&mut changed);
+        judge(&changed).into_iter().map(|judged| judged.path.join(".")).collect()
+    }
+
+    #[test]
+    fn a_sound_launcher_has_no_finding() {
+        assert_eq!(paths(|_| {}), Vec::<String>::new());
+    }
+
+    #[test]
+    fn every_impossible_number_is_found_where_it_stands() {
+        let machine =
+            |change: fn(&mut Machine)| paths(|launcher| change(launcher.machine.as_mut().unwrap()));
+        assert_eq!(machine(|m| m.speed_m_s.most = 400.0), ["machine.speed_m_s.most"]);
+        assert_eq!(machine(|m| m.speed_m_s = Span::new(9.0, 3.0)), ["machine.speed_m_s"]);
+        assert_eq!(machine(|m| m.chair_height_m = Some(f64::NAN)), ["machine.chair_height_m"]);
+        assert_eq!(machine(|m| m.hopper_balls = 0), ["machine.hopper_balls"]);
+        assert_eq!(machine(|m| m.wheels = Wheels::One), ["machine.tied"]);
+        assert_eq!(machine(|m| m.head = Head::PerBall), ["machine.head"]);
+    }
+
+    #[test]
+    fn a_person_has_no_wheels_and_a_machine_has_some() {
+        assert_eq!(paths(|launcher| launcher.kind = Kind::Feeder), ["machine"]);
+        assert_eq!(paths(|launcher| launcher.machine = None), ["kind"]);
+    }
+}

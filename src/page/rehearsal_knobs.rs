@@ -1,0 +1,114 @@
+//! How a fixed setting is said in words: where each knob of a machine goes for a ball.
+//!
+//! Words, and the usual numbers of such a ball, until a setting is computed. Speeds and first bounces are
+//! those of computed flights of real services; turning a knob by eye afterwards is part of it.
+
+use crate::base::text;
+use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
+use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
+use crate::rehearsal::Rate;
+
+/// Lines of knob and position.
+pub(super) fn knobs(
+    thrown: &Thrown,
+    set_up: &SetUp,
+    player: Hand,
+    wheels: Option<Wheels>,
+) -> Vec<(&'static str, String)> {
+    let mut lines = vec![
+        ("speed", speed(thrown)),
+        ("spin", format!("{}{}", thrown.spin_shown(), of_wheels(thrown.spin, wheels))),
+        ("down", down(thrown)),
+        ("aim", aim(thrown, set_up, player)),
+    ];
+    if thrown.breaks.is_some() {
+        let head = match wheels {
+            Some(Wheels::Three) => "upright, the third wheel makes the side spin",
+            _ => "turned part of the way: the more, the more side spin",
+        };
+        lines.push(("head", head.to_owned()));
+    }
+    lines
+}
+
+/// Which wheel turns faster.
+const fn of_wheels(spin: Spin, wheels: Option<Wheels>) -> &'static str {
+    match (wheels, spin) {
+        (None | Some(Wheels::One), _) => "",
+        (_, Spin::Backspin | Spin::SideBackspin) => "; the lower wheel faster",
+        (_, Spin::Topspin | Spin::SideTopspin) => "; the upper wheel faster",
+        (_, Spin::Dead) => "; both wheels alike",
+        (_, Spin::Sidespin | Spin::Corkscrew) => "",
+    }
+}
+
+fn speed(thrown: &Thrown) -> String {
+    let words = match (thrown.depth, thrown.pace) {
+        (Depth::Long, Pace::Fast) => "high, about 9 m/s",
+        (Depth::Long, Pace::Slow) => "low to middle, about 6 m/s",
+        (Depth::Long, Pace::Medium) => "middle, about 6.5 m/s",
+        (Depth::HalfLong, _) => "low to middle, about 5.8 m/s",
+        (Depth::Short, _) => "low, about 5.3 m/s",
+    };
+    match thrown.throw {
+        Throw::Serve => words.to_owned(),
+        Throw::Feed if thrown.depth == Depth::Short => "lowest that clears the net".to_owned(),
+        Throw::Feed => format!("{words}, less if it flies long"),
+    }
+}
+
+fn down(thrown: &Thrown) -> String {
+    if thrown.throw == Throw::Feed {
+        return "level or a little up: straight onto the receiver's half".to_owned();
+    }
+    let first_bounce_cm = match (thrown.depth, thrown.pace, thrown.spin) {
+        (Depth::Long, Pace::Fast, _) => 35,
+        (_, _, Spin::Dead) | (Depth::Short, ..) => 35,
+        (Depth::HalfLong, ..) => 45,
+        (Depth::Long, ..) => 50,
+    };
+    format!("first bounce about {first_bounce_cm} cm from its own end line")
+}
+
+fn aim(thrown: &Thrown, set_up: &SetUp, player: Hand) -> String {
+    let landing_m = lane_y_m(thrown.lane, player);
+    let side = if landing_m.abs() < 0.05 {
+        "the centre line".to_owned()
+    } else {
+        let side = if landing_m > 0.0 { "left" } else { "right" };
+        format!("{:.0} cm {side} of the centre line", landing_m.abs() * 100.0)
+    };
+    let crosses = landing_m * set_up.across_m < 0.0 && landing_m.abs() > 0.2;
+    let way = if crosses { ", across the table" } else { "" };
+    format!("the receiver's {}, {side} seen from the launcher{way}", thrown.lane)
+}
+
+/// `15 a minute`, with the balls that pass.
+pub(super) fn rate(rate: &Rate) -> String {
+    let thrown = rate.thrown_a_minute;
+    match rate.receive_every {
+        0 | 1 => format!("{thrown:.0} a minute"),
+        2 => format!("{thrown:.0} a minute, let every second ball pass"),
+        every => format!("{thrown:.0} a minute, receive one in {every}"),
+    }
+}
+
+/// What is entered, in entry order; physics where the launcher has no dials on file.
+pub(super) fn entered(settings: &Settings) -> String {
+    if settings.dials.is_empty() {
+        return format!(
+            "{:.1} m/s, {:.1} degrees up, {:.1} left, top {:.0}, side {:.0} rev/s",
+            settings.speed_m_s,
+            settings.elevation_deg,
+            settings.azimuth_deg,
+            settings.top_rev_s,
+            settings.side_rev_s
+        );
+    }
+    let dials: Vec<String> = settings
+        .dials
+        .iter()
+        .map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value))
+        .collect();
+    dials.join("  ")
+}

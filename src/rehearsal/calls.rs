@@ -1,0 +1,200 @@
+//! Blocks in which the answer changes: the ball kept and the serve called, and the switch round.
+//!
+//! A machine that can throw only one ball still trains memory: the ball stays, a voice or a list says
+//! which serve it stands for. Only receives that suit the ball are called on it.
+
+use crate::base::Dice;
+use crate::deck::Switch;
+use crate::game::Depth;
+use crate::journal::Stage;
+use crate::launcher::{SetUp, Thrown};
+use crate::rehearsal::answer::suits;
+use crate::rehearsal::settle::Draft;
+use crate::rehearsal::work::{Work, received};
+use crate::rehearsal::{Ball, Cue, NewAnswer, Phase, SwitchCall, Variation};
+
+/// Patterns that can be called on one ball: that of the first.
+#[derive(Debug, Clone)]
+pub(super) struct Group {
+    pub(super) members: Vec<usize>,
+    pub(super) thrown: Thrown,
+    pub(super) set_up: SetUp,
+}
+
+/// Every pattern in one group, the weightiest first in each.
+pub(super) fn groups(work: &Work<'_>) -> Vec<Group> {
+    let mut left = work.all();
+    left.sort_by(|&a, &b| {
+        work.patterns[b].weight.total_cmp(&work.patterns[a].weight).then(a.cmp(&b))
+    });
+    let mut groups = Vec::new();
+    while let Some(&head) = left.first() {
+        let first = &work.patterns[head];
+        let ball = first.alone.thrown;
+        let members: Vec<usize> = left
+            .iter()
+            .copied()
+            .filter(|&place| {
+                let pattern = &work.patterns[place];
+                let is_long = pattern.alone.thrown.depth == Depth::Long;
+                place == head
+                    || is_long == (ball.depth == Depth::Long)
+                        && suits(&ball, &first.serve, &pattern.receive)
+            })
+            .collect();
+        left.retain(|place| !members.contains(place));
+        groups.push(Group { members, thrown: ball, set_up: first.alone.set_up });
+    }
+    groups
+}
+
+/// One group's ball, the serve called anew for every ball.
+pub(super) fn change_the_answer(
+    work: &mut Work<'_>,
+    group: &Group,
+    count: u32,
+    dice: &mut Dice,
+) -> Draft {
+    let mut before = Vec::new();
+    let head = group.members[0];
+    // A lone serve takes turns with the safe receive: "something new".
+    let safe = work.safe.clone().filter(|safe| {
+        let first = &work.patterns[head];
+        group.members.len() == 1
+            && safe.text() != first.receive.text()
+            && suits(&group.thrown, &first.serve, safe)
+    });
+    let balls = (0..count)
+        .map(|_| {
+            let place = work.pick(&group.members, &before, dice);
+            before.push(place);
+            let ball = received(&work.patterns[place], group.thrown);
+            match &safe {
+                Some(safe) if dice.chance(0.35) => {
+                    Ball { serve: None, receive: Some(safe.clone()), ..ball }
+                }
+                _ => ball,
+            }
+        })
+        .collect();
+    let has_choice = group.members.len() > 1 || safe.is_some();
+    Draft {
+        around: Some(work.patterns[head].serve.id.clone()),
+        is_called: has_choice,
+        notes: if has_choice {
+            vec![
+                "Call the serve after the ball before it has been played, or read the list."
+                    .to_owned(),
+            ]
+        } else {
+            vec!["No other receive suits this ball.".to_owned()]
+        },
+        ..Draft::of(Phase::Vary, Variation::ChangeTheAnswer, group.set_up, balls)
+    }
+}
+
+/// Before the call, the call, after it. At least a third of the balls before and after it are serves that
+/// change, the first of them within three balls of the call.
+pub(super) fn switch_round(
+    work: &mut Work<'_>,
+    switch: &Switch,
+    count: u32,
+    dice: &mut Dice,
+) -> Option<Draft> {
+    let is_switched =
+        |work: &Work<'_>, place: usize| switch.changes.contains_key(&work.patterns[place].serve.id);
+    let is_kept_ball = !work.kind().mixes_freely();
+    let group = if is_kept_ball {
+        // The ball of the switched serve, if the new receive suits it.
+        let groups = groups(work);
+        groups.into_iter().find(|group| group.members.iter().any(|&place| is_switched(work, place)))
+    } else {
+        let set_up = work.home;
+        let thrown = work.patterns.first()?.mixed;
+        Some(Group { members: work.all(), thrown, set_up })
+    }?;
+    let (changed, kept): (Vec<usize>, Vec<usize>) =
+        group.members.iter().partition(|&&place| is_switched(work, place));
+    // 18 before, 24 after, in proportion.
+    let before = (count * 18).div_ceil(42).min(count.saturating_sub(1)).max(1);
+    let after = count - before;
+    let mut places = order(work, &changed, &kept, before, dice);
+    let later = order(work, &changed, &kept, after, dice);
+    // The switched serve comes within the first three balls after the call, at random.
+    let later = first_within_three(later, &changed, dice);
+    places.extend(later);
+
+    let changes: Vec<NewAnswer> = changed
+        .iter()
+        .filter_map(|&place| {
+            let pattern = &work.patterns[place];
+            let new = switch.changes.get(&pattern.serve.id)?.clone();
+            Some(NewAnswer { serve: pattern.serve.id.clone(), old: pattern.receive.clone(), new })
+        })
+        .collect();
+    let stay_at = (before >= 8).then(|| before / 2);
+    let mut balls = Vec::new();
+    for (&place, turn) in places.iter().zip(0..) {
+        let pattern = &work.patterns[place];
+        let thrown = if is_kept_ball { group.thrown } else { pattern.mixed };
+        let mut ball = received(pattern, thrown);
+        let is_after = turn >= before;
+        ball.stage = Some(if is_after { Stage::After } else { Stage::Before });
+        if let Some(new) = switch.changes.get(&pattern.serve.id).filter(|_| is_after) {
+            ball.receive = Some(new.clone());
+        }
+        if turn == before {
+            ball.cues.push(Cue::Call(SwitchCall {
+                name: switch.name.clone(),
+                cue: switch.cue.clone(),
+                changes: changes.clone(),
+                at_ball: 0,
+            }));
+        } else if Some(turn) == stay_at {
+            ball.cues.push(Cue::Stay);
+        }
+        balls.push(ball);
+    }
+    Some(Draft {
+        is_called: is_kept_ball,
+        notes: vec!["After this round the plan without the switch holds again.".to_owned()],
+        ..Draft::of(Phase::MatchLike, Variation::SwitchRound, group.set_up, balls)
+    })
+}
+
+/// A third of the balls switched serves, the rest the others, in random order.
+fn order(
+    work: &mut Work<'_>,
+    changed: &[usize],
+    kept: &[usize],
+    count: u32,
+    dice: &mut Dice,
+) -> Vec<usize> {
+    let thirds = if kept.is_empty() { count } else { count.div_ceil(3) };
+    let mut places: Vec<usize> = Vec::new();
+    for turn in 0..count {
+        let among = if turn < thirds { changed } else { kept };
+        places.push(work.pick(among, &[], dice));
+    }
+    dice.shuffle(&mut places);
+    places
+}
+
+/// Moves the first switched serve into the first three balls when it comes later.
+fn first_within_three(mut places: Vec<usize>, changed: &[usize], dice: &mut Dice) -> Vec<usize> {
+    let wanted = dice.below(3.min(places.len()));
+    if let Some(found) = places.iter().position(|place| changed.contains(place)) {
+        if found > 2 {
+            places.swap(found, wanted);
+        }
+    }
+    places
+}
+
+/// The call in front of a ball.
+pub(super) fn call_of(ball: &Ball) -> Option<SwitchCall> {
+    ball.cues.iter().find_map(|cue| match cue {
+        Cue::Call(call) => Some(call.clone()),
+        _ => None,
+    })
+}

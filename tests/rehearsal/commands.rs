@@ -1,0 +1,116 @@
+//! `rehearse` and `launcher` as typed.
+
+use crate::harness::Player;
+
+const DECK: &str = include_str!("left-hander.ron");
+
+/// A player with the invented left-hander on file.
+fn player() -> Player {
+    let player = Player::with_home();
+    player.write("decks/north.ron", DECK);
+    player
+}
+
+#[test]
+fn a_session_is_printed_for_every_shipped_launcher_and_repeats() {
+    let player = player();
+    for launcher in super::LAUNCHERS {
+        let ask = ["rehearse", "--launcher", launcher, "--balls", "60", "--switch", "long push"];
+        let said = player.run(&ask).fine();
+        assert!(said.starts_with("Rehearsal against Left-hander, north hall"), "{said}");
+        assert!(said.contains("60 balls in "), "{said}");
+        assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+        assert_eq!(said, player.run(&ask).fine());
+    }
+}
+
+#[test]
+fn json_and_csv_say_the_same_balls() {
+    let player = player();
+    let ask = ["rehearse", "--launcher", "per-ball", "--balls", "60"];
+    let json = player.run(&[&ask[..], &["--json"]].concat()).fine();
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["format"], 1);
+    assert_eq!(json["balls"], 60);
+    let csv = player.run(&[&ask[..], &["--csv", "-"]].concat()).fine();
+    let mut rows = csv::Reader::from_reader(csv.as_bytes());
+    let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
+    let balls: Vec<&serde_json::Value> = json["blocks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|block| block["balls"].as_array().unwrap())
+        .collect();
+    assert_eq!(rows.len(), balls.len());
+    for (row, ball) in rows.iter().zip(balls) {
+        for (column, field) in
+            [(5, "serve"), (7, "lane"), (8, "depth"), (9, "spin"), (20, "receive")]
+        {
+            assert_eq!(&row[column], ball[field].as_str().unwrap_or_default());
+        }
+    }
+}
+
+#[test]
+fn results_come_back_into_the_journal_once() {
+    let player = player();
+    player.run(&["rehearse", "--launcher", "feeder", "--phase", "groove", "--balls", "40"]).fine();
+    let said = player.run(&["rehearse", "log", "8/10", "-", "5/9/2"]).fine();
+    assert!(said.contains("80 %"), "{said}");
+    let journal: String = std::fs::read_dir(player.home().join("journal"))
+        .unwrap()
+        .map(|file| file.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
+        .map(|path| std::fs::read_to_string(path).unwrap())
+        .collect();
+    assert_eq!(journal.matches("\"made\":8,\"missed\":2").count(), 1, "{journal}");
+    assert_eq!(journal.matches("\"made\":5,\"missed\":2,\"wrong\":2").count(), 1, "{journal}");
+    let again = player.run(&["rehearse", "log", "8/10"]).refused();
+    assert!(again.contains("--again"), "{again}");
+    player.run(&["rehearse", "log", "--again", "8/10"]).fine();
+    player.run(&["rehearse", "log", "--opponent", "north", "bh-long-bh=3/4"]).fine();
+}
+
+#[test]
+fn a_request_that_cannot_be_met_says_the_way_out() {
+    let player = player();
+    for (arguments, hint) in [
+        (&["rehearse"][..], "--launcher fixed"),
+        (&["rehearse", "--launcher", "fixd"], "did you mean `fixed`?"),
+        (
+            &["rehearse", "--launcher", "feeder", "--switch", "lng push"],
+            "did you mean `long push`?",
+        ),
+        (&["rehearse", "--launcher", "feeder", "--balls", "2"], "allowed is 4 to 600 balls"),
+        (&["rehearse", "--launcher", "feeder", "--minutes", "NaN"], "allowed is 2 to 180 min"),
+        (&["rehearse", "log", "1/2"], "no session waits"),
+        (&["rehearse", "log", "--opponent", "north", "9/2"], "made/balls/wrong"),
+        (&["rehearse", "log", "--opponent", "north", "ghost=1/2"], "bh-short-fh"),
+        (&["launcher", "add", "hall", "--like", "catapult"], "per-ball"),
+    ] {
+        let said = player.run(arguments).refused();
+        assert!(said.contains(hint), "{arguments:?}: {said}");
+    }
+}
+
+#[test]
+fn a_launcher_of_ones_own_is_added_shown_checked_and_used_alone() {
+    let player = player();
+    player.run(&["launcher", "add", "Club \"old\" launcher", "--like", "fixed"]).fine();
+    let file = player.read("launchers/club-old-launcher.ron");
+    assert!(file.contains("// The dials in the order"), "comments come with it: {file}");
+    let card = player.run(&["launcher", "show"]).fine();
+    assert!(card.contains("Club \"old\" launcher"), "{card}");
+    assert!(card.contains("corkscrew"), "{card}");
+    let said = player.run(&["rehearse", "--balls", "30"]).fine();
+    assert!(said.contains("Club \"old\" launcher: one setting at a time"), "{said}");
+    player.run(&["launcher", "add", "club old launcher", "--like", "fixed"]).refused();
+    let broken = file.replace("most: 14.0", "most: 140.0");
+    player.write("launchers/club-old-launcher.ron", &broken);
+    let check = player.run(&["check"]);
+    assert_eq!(check.code, 1);
+    assert!(
+        (check.out + &check.err).contains("speed is 140 m/s, allowed is 0.5 to 40 m/s"),
+        "a launcher file is checked too"
+    );
+}
