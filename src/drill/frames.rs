@@ -2,7 +2,7 @@
 //!
 //! Contact 0.41 m behind the end line and 0.22 m above the surface, on the server's own half after
 //! 0.12 s, on the player's after 0.51 s, at the bat after 0.67 s: middle values of 182 measured
-//! services. The bounces lie where the serve's words put them; between bounces the ball rises to 0.20 m.
+//! services. The bounces lie where the serve's words put them; between bounces the ball rises to 0.22 m.
 //! A drawing to recognise a serve by, not a simulation: it knows nothing of spin but the side it bends to.
 
 use super::script::Frame;
@@ -43,23 +43,26 @@ pub fn plain_frames(serve: &Serve, player: Hand, server: Hand) -> Vec<Frame> {
         straight - 4 * bend * (s * 100 / total_x) * (100 - s * 100 / total_x) / 10_000
     };
     let flight = i32::try_from(FLIGHT_MS).unwrap_or(670);
-    let corners =
-        [(0, start[0], start[2]), (FIRST_BOUNCE_MS, first_x, 20), (SECOND_BOUNCE_MS, second_x, 20), (
-            flight, bat_x, 140,
-        )];
+    let corners = [
+        (0, start[0], start[2]),
+        (FIRST_BOUNCE_MS, first_x, 20),
+        (SECOND_BOUNCE_MS, second_x, 20),
+        (flight, bat_x, 140),
+    ];
     (0..=flight / STEP_MS)
         .map(|step| step * STEP_MS)
         .chain((flight % STEP_MS != 0).then_some(flight))
         .map(|t_ms| {
-            let leg = corners.windows(2).find(|leg| t_ms <= leg[1].0).map_or(2, |leg| {
-                corners.iter().position(|corner| corner == &leg[0]).unwrap_or(2)
-            });
+            let leg = corners
+                .windows(2)
+                .find(|leg| t_ms <= leg[1].0)
+                .map_or(2, |leg| corners.iter().position(|corner| corner == &leg[0]).unwrap_or(2));
             let (from, to) = (corners[leg], corners[leg + 1]);
             let (part, span) = (t_ms - from.0, to.0 - from.0);
             let x_mm = from.1 + (to.1 - from.1) * part / span;
             let line = from.2 + (to.2 - from.2) * part / span;
             // The height above the straight line: 4 h s (1 - s).
-            let rise = [0, 180, 40][leg];
+            let rise = [0, 200, 40][leg];
             let z_mm = line + 4 * rise * part * (span - part) / (span * span);
             Frame { t_ms, x_mm, y_mm: y_at(x_mm), z_mm }
         })

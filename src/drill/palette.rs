@@ -123,10 +123,8 @@ impl Palette {
         }
         let words = self.strokes.get(stroke).map_or("", String::as_str);
         let target = Target::new(self.lanes[cell % 3], DEPTHS[cell / 3]);
-        let text = Receive::from_text(words).map_or_else(
-            |_| words.to_owned(),
-            |stroke| Receive { to: target, ..stroke }.text(),
-        );
+        let text = Receive::from_text(words)
+            .map_or_else(|_| words.to_owned(), |stroke| Receive { to: target, ..stroke }.text());
         ReceiveKey::from_journal(text)
     }
 
@@ -241,7 +239,8 @@ mod tests {
 
     #[test]
     fn a_receive_lies_where_its_target_lies() {
-        let asked = receives(&["forehand push to backhand long", "forehand touch to forehand short"]);
+        let asked =
+            receives(&["forehand push to backhand long", "forehand touch to forehand short"]);
         let against_right = Palette::new(&asked, Hand::Right);
         let cell = |palette: &Palette, nth: usize| {
             palette.choices[palette.place_of(&asked[nth]).unwrap()].cell

@@ -92,7 +92,11 @@ fn middle(times_ms: &[u32]) -> Option<f64> {
     sorted.sort_unstable();
     let half = sorted.len() / 2;
     let upper = f64::from(sorted[half]);
-    Some(if sorted.len() % 2 == 1 { upper } else { f64::midpoint(f64::from(sorted[half - 1]), upper) })
+    Some(if sorted.len() % 2 == 1 {
+        upper
+    } else {
+        f64::midpoint(f64::from(sorted[half - 1]), upper)
+    })
 }
 
 #[cfg(test)]
