@@ -76,7 +76,7 @@ impl Machine {
             window_ms: self.window_ms(),
             is_recognised: None,
         };
-        self.take(now_ms, given)
+        self.take(now_ms, &given)
     }
 
     pub(super) fn no_answer(&mut self, now_ms: u64) -> Vec<Said> {
@@ -90,7 +90,7 @@ impl Machine {
             window_ms: self.window_ms(),
             is_recognised: None,
         };
-        self.take(now_ms, given)
+        self.take(now_ms, &given)
     }
 
     pub(super) fn stroke_of_key(&self, key: char) -> Option<usize> {
@@ -132,7 +132,7 @@ impl Machine {
             window_ms: 0,
             is_recognised: None,
         };
-        self.take(now_ms, given)
+        self.take(now_ms, &given)
     }
 
     pub(super) fn what_key(&mut self, now_ms: u64, contact_ms: u64, key: char) -> Vec<Said> {
@@ -152,7 +152,7 @@ impl Machine {
                 window_ms: 0,
                 is_recognised: None,
             };
-            return self.take(now_ms, given);
+            return self.take(now_ms, &given);
         }
         let is_recognised = serve == ball.serve;
         let taken_for =
@@ -180,7 +180,7 @@ impl Machine {
             window_ms: 0,
             is_recognised: Some(is_recognised),
         };
-        self.take(now_ms, given)
+        self.take(now_ms, &given)
     }
 
     pub(super) fn own_key(&mut self, now_ms: u64, key: char) -> Vec<Said> {
@@ -200,11 +200,11 @@ impl Machine {
             window_ms,
             is_recognised: None,
         };
-        self.take(now_ms, given)
+        self.take(now_ms, &given)
     }
 
     /// Judges an answer, remembers it, and makes its fact.
-    fn take(&mut self, now_ms: u64, given: Pressed) -> Vec<Said> {
+    fn take(&mut self, now_ms: u64, given: &Pressed) -> Vec<Said> {
         let Some(ball) = self.current.clone() else { return Vec::new() };
         let cue = &self.script.serves[ball.serve];
         let is_snap = given.how == How::Snap;
@@ -214,13 +214,7 @@ impl Machine {
                 Gave::OldAnswer => Given::OldAnswer,
                 Gave::Spill | Gave::Other | Gave::Nothing => Given::Wrong,
             },
-            // Untimed answers cannot be too early.
-            raw_ms: if is_snap || given.how == How::Read {
-                i32::try_from(given.raw_ms).unwrap_or(i32::MAX)
-            } else {
-                i32::try_from(given.raw_ms.max(i64::from(self.script.durations.least_ms)))
-                    .unwrap_or(i32::MAX)
-            },
+            raw_ms: i32::try_from(given.raw_ms).unwrap_or(i32::MAX),
             window_ms: given.window_ms,
             kind: match given.how {
                 How::Snap => Kind::Snap,
@@ -274,7 +268,7 @@ impl Machine {
             {
                 self.repaired.push(ball.serve);
                 let later = usize::try_from(self.script.repair_after).unwrap_or(usize::MAX);
-                self.insert_later(ball, later);
+                self.insert_later(&ball, later);
             }
         }
         let is_short = taken.is_clean() || is_let;

@@ -101,6 +101,8 @@ pub struct Request<'a> {
     pub balls: usize,
     /// The switch to be trained.
     pub switch: Option<&'a Switch>,
+    /// A switch the whole round is played under, when it is not to be called in the middle.
+    pub under: Option<&'a Switch>,
     /// Whether the switch is taken back at the end.
     pub has_back: bool,
     /// The player's key time.
@@ -133,10 +135,17 @@ pub struct Built {
 /// # Errors
 /// [`DrillError`] when the deck holds nothing to drill in this way.
 pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
-    let deck = request.deck;
+    // Under a switch only what it changes is asked; the plan's own receives stay on the palette.
+    let under = request.under.map(|switch| {
+        let mut deck = request.deck.clone();
+        deck.plan.retain(|id, _| switch.changes.contains_key(id));
+        deck.plan.extend(switch.changes.clone());
+        deck
+    });
+    let deck = under.as_ref().unwrap_or(request.deck);
     let is_reading = request.how == How::Read;
     let changes = request.switch.map(|switch| &switch.changes);
-    let wanted = wanted(request);
+    let wanted = wanted(deck, request);
     if wanted.is_empty() {
         return Err(DrillError::NothingPlanned { opponent: deck.opponent.clone() });
     }
@@ -145,7 +154,7 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
     if is_reading && chosen.len() < 2 {
         return Err(DrillError::NothingToRead { opponent: deck.opponent.clone() });
     }
-    let palette = palette(deck, &chosen, changes, request);
+    let palette = palette(&chosen, changes, request);
     let serves: Vec<Cue> = chosen
         .iter()
         .filter_map(|(serve, receive)| cue(request, &chosen, &palette, serve, receive))
@@ -173,6 +182,7 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
             cue: switch.cue.as_deref().map(text::one_line),
             gate_percent: GATE_PERCENT,
         }),
+        under: request.under.map(|switch| text::one_line(&switch.name)),
         has_words: request.has_words,
         repair_after: if request.switch.is_some() { 0 } else { REPAIR_AFTER },
         limit_ms: request.limit_ms.filter(|_| request.switch.is_none()),
@@ -183,8 +193,8 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
 type Planned<'a> = (&'a Serve, &'a Receive);
 
 /// The serves asked for that have a receive; for a switch round those it changes come first.
-fn wanted<'a>(request: &Request<'a>) -> Vec<Planned<'a>> {
-    let planned: Vec<Planned<'a>> = request.deck.planned().collect();
+fn wanted<'a>(deck: &'a Deck, request: &Request<'_>) -> Vec<Planned<'a>> {
+    let planned: Vec<Planned<'a>> = deck.planned().collect();
     let mut wanted: Vec<Planned<'a>> = if request.serves.is_empty() {
         planned
     } else {
@@ -223,17 +233,13 @@ fn with_room<'a>(
 }
 
 /// The palette: what is asked for first, then the rest of the deck's receives in its own order.
-fn palette(
-    deck: &Deck,
-    chosen: &[Planned<'_>],
-    changes: Option<&Plan>,
-    request: &Request<'_>,
-) -> Palette {
+fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>) -> Palette {
     let mut asked: Vec<Receive> = chosen.iter().map(|(_, receive)| (*receive).clone()).collect();
     if let Some(changes) = changes {
         let of_chosen = |id: &ServeId| chosen.iter().any(|(serve, _)| serve.id == *id);
         asked.extend(changes.iter().filter(|(id, _)| of_chosen(id)).map(|(_, new)| new.clone()));
     }
+    let deck = request.deck;
     asked.extend(deck.planned().map(|(_, receive)| receive.clone()));
     asked.extend(deck.safe.clone());
     asked.extend(deck.switches.iter().flat_map(|switch| switch.changes.values().cloned()));

@@ -39,6 +39,7 @@ impl Machine {
             in_window: counted.filter(|one| one.is_clean()).count(),
             answers,
             part: ball.map(|ball| ball.part).filter(|part| *part != Part::Plain).map(Part::shown),
+            under: script.under.clone(),
             of_turn: ball.map_or(0, |ball| ball.of_turn),
             words: ball
                 .filter(|_| shows_words && is_seen)
@@ -209,7 +210,7 @@ impl Machine {
         let choices = &script.palette.choices;
         if last.outcome == Outcome::Let {
             return Some(Feedback {
-                verdict: if self.is_before_contact(last) {
+                verdict: if is_before_contact(last) {
                     "let: a key before contact is a guess".to_owned()
                 } else {
                     format!("let: within {} ms nobody has seen it", script.durations.least_ms)
@@ -257,11 +258,6 @@ impl Machine {
         })
     }
 
-    /// A let whose time reads zero was given before contact.
-    const fn is_before_contact(&self, last: &Taken) -> bool {
-        last.ms == 0
-    }
-
     fn call_card(&self) -> Option<CallCard> {
         let ball = self.current.as_ref()?;
         let (call, switch) = (ball.call?, self.script.switch.as_ref()?);
@@ -294,4 +290,9 @@ impl Machine {
 /// A share in thousandths.
 fn permille(part: u64, whole: u64) -> u32 {
     u32::try_from(part * 1000 / whole.max(1)).unwrap_or(1000).min(1000)
+}
+
+/// A let whose time reads zero was given before contact.
+const fn is_before_contact(last: &Taken) -> bool {
+    last.ms == 0
 }

@@ -309,15 +309,11 @@ impl Machine {
     fn pause(&mut self, now_ms: u64) -> Vec<Said> {
         let is_call = matches!(self.state, State::Call);
         match self.state {
-            State::Paused { .. } => {
+            State::Paused { .. } | State::Ready => {
                 self.is_interrupted = true;
                 return self.finish();
             }
             State::Done => return Vec::new(),
-            State::Ready => {
-                self.is_interrupted = true;
-                return self.finish();
-            }
             State::Call | State::Feedback { .. } | State::Between { .. } => {}
             // A ball broken off is a let: it comes again.
             _ => self.play_again(),
@@ -329,21 +325,24 @@ impl Machine {
     /// Puts the ball in play back among the next ones.
     pub(super) fn play_again(&mut self) {
         let Some(ball) = self.current.clone() else { return };
-        self.insert_later(ball, 2);
+        self.insert_later(&ball, 2);
     }
 
     /// Puts a ball at most `later` balls ahead, never into another part of the round.
-    pub(super) fn insert_later(&mut self, ball: ScriptBall, later: usize) {
+    pub(super) fn insert_later(&mut self, ball: &ScriptBall, later: usize) {
         let same_part = self.queue.iter().take_while(|next| next.part == ball.part).count();
-        self.queue.insert(later.min(same_part), ScriptBall { call: None, ..ball });
+        self.queue.insert(later.min(same_part), ScriptBall { call: None, ..ball.clone() });
     }
 
     /// Takes the last answer back; its ball comes again.
     fn undo(&mut self, now_ms: u64) -> Vec<Said> {
         let may = match self.state {
-            State::Feedback { .. } | State::Between { .. } | State::Paused { .. } => true,
+            State::Feedback { .. }
+            | State::Between { .. }
+            | State::Paused { .. }
+            | State::Stroke { .. }
+            | State::Shadow { .. } => true,
             State::Ball { contact_ms } | State::What { contact_ms } => now_ms < contact_ms,
-            State::Stroke { .. } | State::Shadow { .. } => true,
             _ => false,
         };
         if !may {
@@ -354,7 +353,7 @@ impl Machine {
         self.tempo = before.tempo;
         self.queue = before.queue;
         self.repaired = before.repaired;
-        self.insert_later(before.ball, 2);
+        self.insert_later(&before.ball, 2);
         self.current = None;
         let mut said = vec![Said::Undo; before.reports];
         if !matches!(self.state, State::Paused { .. }) {

@@ -124,6 +124,8 @@ pub struct Picture {
     pub answers: usize,
     /// The part of the round in words, when it has parts.
     pub part: Option<&'static str>,
+    /// The switch the whole round is played under.
+    pub under: Option<String>,
     /// Which serve of a turn of two; 0 when they do not come in turns.
     pub of_turn: u8,
     /// The serve in words, when they may be seen.

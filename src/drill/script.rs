@@ -195,6 +195,8 @@ pub struct Script {
     pub durations: Durations,
     /// The switch, in a switch round.
     pub switch: Option<ScriptSwitch>,
+    /// The switch the whole round is played under, when it is not called in the middle.
+    pub under: Option<String>,
     /// Whether the serve's words stand beside the ball.
     pub has_words: bool,
     /// How many balls later a serve answered wrongly is asked once more; 0 for never.
