@@ -49,6 +49,7 @@ impl Machine {
                 permille(now_ms.saturating_sub(self.toss_from_ms), contact_ms - self.toss_from_ms)
             }),
             ball: self.ball_seen(phase, now_ms, contact_ms),
+            path: self.path_seen(phase),
             countdown_permille: self.countdown(phase, now_ms, contact_ms),
             tempo_permille: (script.how == How::Snap).then(|| self.tempo.permille()),
             palette: self.cells(phase),
@@ -141,6 +142,23 @@ impl Machine {
             return None;
         }
         self.script.ball_at(ball.serve, i32::try_from(t_ms).unwrap_or(i32::MAX))
+    }
+
+    /// The path of the ball, up to the cut where there is one.
+    fn path_seen(&self, phase: Phase) -> Vec<Frame> {
+        let Some(ball) = self.current.as_ref() else { return Vec::new() };
+        if !matches!(phase, Phase::Flight | Phase::What | Phase::Do | Phase::Feedback) {
+            return Vec::new();
+        }
+        let is_cut = matches!(ball.reading, Some(Reading::Cut | Reading::Twins));
+        // Once the answer is given the whole flight may be looked at.
+        let until_ms = if is_cut && phase == Phase::What {
+            i32::try_from(self.script.durations.cut_ms).unwrap_or(i32::MAX)
+        } else {
+            i32::MAX
+        };
+        let frames = &self.script.serves[ball.serve].frames;
+        frames.iter().filter(|frame| frame.t_ms <= until_ms).copied().collect()
     }
 
     fn countdown(&self, phase: Phase, now_ms: u64, contact_ms: Option<u64>) -> Option<u32> {

@@ -136,6 +136,8 @@ pub struct Picture {
     pub toss_permille: Option<u32>,
     /// Where the ball is.
     pub ball: Option<Frame>,
+    /// The whole path of the ball in play as far as it may be seen, from contact on; empty before.
+    pub path: Vec<Frame>,
     /// What is left of the window, thousandths.
     pub countdown_permille: Option<u32>,
     /// The tempo, thousandths of match speed; none when untimed.

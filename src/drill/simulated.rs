@@ -103,24 +103,28 @@ impl SimulatedPlayer {
         Some((asked.from_ms + after_ms, key))
     }
 
+    /// Plays one step from a time on; answers the new time and what was said.
+    pub fn step(&mut self, machine: &mut Machine, now_ms: u64) -> (u64, Vec<Said>) {
+        let asked = machine.asked(now_ms);
+        let answer = asked.as_ref().and_then(|asked| self.answer(asked));
+        let (at_ms, act) = match (answer, machine.next_ms()) {
+            (Some((at_ms, key)), _) => (at_ms.max(now_ms), Act::Key(key)),
+            (None, Some(next_ms)) => (next_ms.max(now_ms), Act::Tick),
+            // A card that wants a key.
+            (None, None) => (now_ms + 400, Act::Key(GO)),
+        };
+        (at_ms, machine.act(at_ms, act))
+    }
+
     /// Plays a machine to its end, beginning at a time; answers everything it said with its time.
     pub fn play(&mut self, machine: &mut Machine, start_ms: u64) -> Vec<(u64, Said)> {
         let mut now_ms = start_ms;
-        let mut said = Vec::new();
-        // The state in which a question was answered with silence: waits for the machine to go on.
+        let mut all = Vec::new();
         while !machine.is_done() {
-            let asked = machine.asked(now_ms);
-            let answer = asked.as_ref().and_then(|asked| self.answer(asked));
-            let (at_ms, act) = match (answer, machine.next_ms(), asked) {
-                (Some((at_ms, key)), _, _) => (at_ms.max(now_ms), Act::Key(key)),
-                (None, Some(next_ms), _) => (next_ms.max(now_ms), Act::Tick),
-                // Nobody waits for anything: a card that wants a key.
-                (None, None, None) => (now_ms + 400, Act::Key(GO)),
-                (None, None, Some(_)) => (now_ms + 1000, Act::Tick),
-            };
+            let (at_ms, said) = self.step(machine, now_ms);
             now_ms = at_ms;
-            said.extend(machine.act(now_ms, act).into_iter().map(|one| (now_ms, one)));
+            all.extend(said.into_iter().map(|one| (now_ms, one)));
         }
-        said
+        all
     }
 }
