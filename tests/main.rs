@@ -1,6 +1,7 @@
 //! One binary for every test outside the sources.
 
 mod decks;
+mod drill;
 mod harness;
 mod house;
 mod journal;

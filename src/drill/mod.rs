@@ -1,1 +1,54 @@
-//! Under construction.
+//! Floor 4: the drill as a machine without a terminal.
+//!
+//! A [`Script`] is made from a deck ([`build()`]), a [`Machine`] plays it: acts with their time go
+//! in, a [`Picture`] of the moment and reports ([`Said`]) come out. The same machine runs under the
+//! screen, under a file of keys, under a simulated player; the script can be written down and
+//! played elsewhere.
+//!
+//! | file | holds |
+//! |---|---|
+//! | `order` | blocked, serial, random, match-like |
+//! | `palette` | the receives to choose from and where their keys lie |
+//! | `window` | flight, body and key time to a window |
+//! | `tempo` | the staircase from generous to match speed |
+//! | `script`, `build`, `switch_round`, `frames` | everything a round needs, made from a deck |
+//! | `machine`, `answering`, `drawing`, `picture` | a round being played |
+//! | `taken`, `summary`, `measures` | what came of it |
+//! | `warm_up` | measuring the key time |
+//! | `simulated` | a player that is no person |
+
+mod answering;
+mod build;
+mod drawing;
+mod frames;
+mod machine;
+mod measures;
+mod order;
+mod palette;
+mod picture;
+mod script;
+mod simulated;
+mod summary;
+mod switch_round;
+mod taken;
+mod tempo;
+mod warm_up;
+pub mod window;
+
+pub use answering::SHADOW_KEYS;
+pub use build::{Built, DrillError, Flown, Past, Request, build};
+pub use frames::plain_frames;
+pub use machine::{Act, GO, Machine, UNDO};
+pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
+pub use order::{Order, without_repeats};
+pub use palette::{Choice, LETTERS, Palette, cell_of_key};
+pub use picture::{Asked, CallCard, Cell, Feedback, Line, Mark, Phase, Picture, Said};
+pub use script::{
+    Call, Cue, Durations, FORMAT, Frame, Part, Reading, Reason, Script, ScriptBall, ScriptSwitch,
+};
+pub use simulated::{Habits, SimulatedPlayer};
+pub use summary::{GateSummary, ServeSummary, Summary};
+pub use taken::{Gave, Taken};
+pub use tempo::{GENEROUS_PERMILLE, MATCH_PERMILLE, Tempo, TempoRules, Threshold};
+pub use warm_up::WarmUp;
+pub use window::KeyTime;

@@ -1,0 +1,99 @@
+//! `drill`: timed recall. Which rounds there are is settled in [`rounds`](super::drill_screen), how
+//! they are shown in the screen, the plain lines or without either; here only who plays and what is
+//! told at the end.
+
+use std::path::PathBuf;
+
+use crate::cli::drill_screen::{Keep, Player, Rounds, report};
+use crate::cli::{Failure, World};
+use crate::drill::Order;
+
+/// Recall your receives against the clock
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
+                  secondball drill --opponent north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
+                  Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie; space goes on,\n\
+                  u takes a slip back, p or Esc pauses, Ctrl-C ends. Every answer is kept at once.")]
+#[expect(clippy::struct_excessive_bools, reason = "one field a flag")]
+pub struct DrillArguments {
+    /// One opponent instead of today's list: a name, or the beginning of one
+    #[arg(long, value_name = "OPPONENT")]
+    pub opponent: Option<String>,
+    /// End after this many minutes (else the minutes a day of your player file)
+    #[arg(long, value_name = "MINUTES")]
+    pub minutes: Option<f64>,
+    /// How many balls (with an opponent; a switch round has its own number)
+    #[arg(long, value_name = "NUMBER")]
+    pub balls: Option<usize>,
+    /// The order: blocked, serial, random or match-like
+    #[arg(long, value_name = "ORDER", default_value = "random")]
+    pub order: Order,
+    /// A switch round with this switch of the opponent's deck
+    #[arg(long, value_name = "NAME", requires = "opponent", conflicts_with_all = ["think", "read", "shadow"])]
+    pub switch: Option<String>,
+    /// Switch back at the end of the switch round
+    #[arg(long, requires = "switch")]
+    pub back: bool,
+    /// Untimed, from memory: the stroke, then the target
+    #[arg(long, conflicts_with_all = ["read", "shadow"])]
+    pub think: bool,
+    /// Reading rounds: which serve was it, then what do you do?
+    #[arg(long, conflicts_with = "shadow")]
+    pub read: bool,
+    /// Standing, bat in hand: a cue by voice or bell, then one key
+    #[arg(long)]
+    pub shadow: bool,
+    /// Without the serve's words: the flight alone
+    #[arg(long)]
+    pub no_words: bool,
+    /// Nothing moves on the screen
+    #[arg(long)]
+    pub still: bool,
+    /// Line by line, for screen readers; windows are wide
+    #[arg(long)]
+    pub plain: bool,
+    /// Measure the time your keys take before the first round
+    #[arg(long, conflicts_with_all = ["keys", "simulated", "plain"])]
+    pub warm_up: bool,
+    /// Keys from a file instead of a person: a key and milliseconds a line
+    #[arg(long, value_name = "FILE", conflicts_with = "simulated")]
+    pub keys: Option<PathBuf>,
+    /// A simulated player instead of a person; its answers are marked and are not kept
+    #[arg(long)]
+    pub simulated: bool,
+    /// Keep a simulated player's answers all the same, in a throw-away home
+    #[arg(long, requires = "simulated")]
+    pub keep: bool,
+    /// The summary as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Runs the drill.
+///
+/// # Errors
+/// Nothing to drill; a file with mistakes; no terminal and no other way to play; interrupted.
+pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let mut player = Player::choose(arguments, world)?;
+    let home = world.home()?;
+    let mut rounds = Rounds::settle(arguments, world, &home)?;
+    for note in &rounds.notes {
+        writeln!(world.err, "{note}")?;
+    }
+    let is_off = arguments.simulated && !arguments.keep;
+    let mut keep = Keep::new(&home, world, rounds.rollover_hour, is_off)?;
+    let mut summaries = Vec::new();
+    let mut ended = player.open(&mut rounds, world, &home)?;
+    while let Some(script) = rounds.next(player.elapsed_ms(world)).filter(|_| ended.is_ok()) {
+        let (summary, how) = player.play(script, world, &mut keep);
+        summaries.push(summary);
+        ended = how;
+    }
+    player.close();
+    if matches!(ended, Err(Failure::Hangup)) {
+        // The terminal is gone: there is nobody to tell, and every answer is kept.
+        return Err(Failure::Interrupted);
+    }
+    report(&summaries, rounds.key_time, arguments.json, world)?;
+    ended
+}

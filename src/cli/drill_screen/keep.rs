@@ -1,0 +1,64 @@
+//! What the machine says goes into the journal at once, and is on the disk before the next ball.
+//!
+//! The journal is opened for each answer and closed again, so that another command can write between
+//! two balls; that happens while the feedback shows, never between serve and key.
+
+use crate::base::Moment;
+use crate::cli::{Failure, World};
+use crate::drill::Said;
+use crate::journal::{EventId, Fact};
+use crate::store::Home;
+
+/// Keeps answers.
+#[derive(Debug)]
+pub(in crate::cli) struct Keep {
+    home: Home,
+    rollover_hour: u8,
+    kept: Vec<EventId>,
+    is_off: bool,
+}
+
+impl Keep {
+    /// Opens the journal once, to say early what would keep answers from being kept. With `is_off`
+    /// nothing is kept: a simulated player's answers would be taken for the player's own memory.
+    pub(in crate::cli) fn new(
+        home: &Home,
+        world: &mut World<'_>,
+        rollover_hour: u8,
+        is_off: bool,
+    ) -> Result<Self, Failure> {
+        let keep =
+            Self { home: home.clone(), rollover_hour, kept: Vec::new(), is_off };
+        if !keep.is_off {
+            let writer = home.writer(world.now, world.now.day(rollover_hour))?;
+            if let Some(finding) = writer.clock_behind() {
+                writeln!(world.err, "{}", finding.shown())?;
+            }
+        }
+        Ok(keep)
+    }
+
+    /// Keeps what was said at a time.
+    pub(super) fn said(&mut self, at: Moment, said: &[Said]) -> Result<(), Failure> {
+        for one in said {
+            let fact = match one {
+                Said::Answer(answer) => Fact::Answer(answer.clone()),
+                Said::Undo => {
+                    let Some(of) = self.kept.pop() else { continue };
+                    Fact::Undo { of }
+                }
+                Said::Done(_) => continue,
+            };
+            if self.is_off {
+                continue;
+            }
+            let is_answer = matches!(fact, Fact::Answer(_));
+            let day = at.day(self.rollover_hour);
+            let id = self.home.writer(at, day)?.append(at, day, fact)?;
+            if is_answer {
+                self.kept.push(id);
+            }
+        }
+        Ok(())
+    }
+}

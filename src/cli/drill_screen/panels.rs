@@ -1,0 +1,216 @@
+//! The panels around the table: palette, menus, feedback, the call, the cue of a shadow stroke.
+
+use ratatui::Frame;
+use ratatui::layout::{Alignment, Constraint, Layout, Rect};
+use ratatui::style::{Modifier, Style};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Paragraph, Wrap};
+
+use super::view::Look;
+use crate::base::text;
+use crate::drill::{Call, LETTERS, Mark, Phase, Picture};
+use crate::game::Depth;
+
+/// The depths of the rows, far row first.
+const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
+const BOLD: Style = Style::new().add_modifier(Modifier::BOLD);
+
+/// Palette, menu, or the square of targets: whatever is asked from.
+pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    if picture.asks_target {
+        targets(frame, area, picture, look);
+    } else if !picture.menu.is_empty() {
+        menu(frame, area, picture);
+    } else if !picture.palette.is_empty() {
+        palette(frame, area, picture, look);
+    }
+}
+
+fn menu(frame: &mut Frame<'_>, area: Rect, picture: &Picture) {
+    let question = match picture.phase {
+        Phase::What => "What was it?",
+        _ => "Which stroke?",
+    };
+    let mut lines = vec![Line::styled(question, BOLD), Line::default()];
+    let room = usize::from(area.width).saturating_sub(4);
+    for line in &picture.menu {
+        let wrapped = text::wrap(&line.words, room, "");
+        for (nth, part) in wrapped.lines().enumerate() {
+            let key = if nth == 0 { format!("{}   ", line.key) } else { "    ".to_owned() };
+            lines.push(Line::from(vec![Span::styled(key, BOLD), Span::raw(part.to_owned())]));
+        }
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// The nine cells of the square.
+fn square(area: Rect) -> [Rect; 9] {
+    let rows: [Rect; 3] = Layout::vertical([Constraint::Ratio(1, 3); 3]).areas(area);
+    let mut cells = [Rect::default(); 9];
+    for (row, &line) in rows.iter().enumerate() {
+        let columns: [Rect; 3] = Layout::horizontal([Constraint::Ratio(1, 3); 3]).areas(line);
+        cells[row * 3..row * 3 + 3].copy_from_slice(&columns);
+    }
+    cells
+}
+
+fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let [lanes, area] = Layout::vertical([Constraint::Length(1), Constraint::Min(3)]).areas(area);
+    let over: [Rect; 3] = Layout::horizontal([Constraint::Ratio(1, 3); 3]).areas(lanes);
+    for (place, lane) in picture.lanes.iter().enumerate() {
+        frame.render_widget(
+            Paragraph::new(format!("their {lane}")).style(look.quiet()),
+            over[place],
+        );
+    }
+    for (place, cell) in square(area).into_iter().enumerate() {
+        let Some(choice) = picture.palette.iter().find(|choice| choice.cell == place) else {
+            continue;
+        };
+        let (style, mark) = match choice.mark {
+            Mark::Plain => (Style::new(), ""),
+            Mark::Right => (look.right(), "  right"),
+            Mark::Given => (look.given(), "  given"),
+        };
+        let key = LETTERS[place].to_ascii_uppercase();
+        let mut lines = vec![Line::styled(format!("[{key}]{mark}"), style.patch(BOLD))];
+        let room = usize::from(cell.width).saturating_sub(1);
+        let wrapped = text::wrap(&choice.words, room, "");
+        lines.extend(wrapped.lines().map(|line| Line::styled(line.to_owned(), style)));
+        frame.render_widget(Paragraph::new(lines), cell);
+    }
+}
+
+fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let [head, area] = Layout::vertical([Constraint::Length(2), Constraint::Min(3)]).areas(area);
+    frame.render_widget(Paragraph::new(Line::styled("Where to?", BOLD)), head);
+    for (place, cell) in square(area).into_iter().enumerate() {
+        let key = LETTERS[place].to_ascii_uppercase();
+        let lines = vec![
+            Line::styled(format!("[{key}]"), BOLD),
+            Line::styled(format!("{},", ROWS[place / 3]), look.quiet()),
+            Line::styled(picture.lanes[place % 3].to_string(), look.quiet()),
+        ];
+        frame.render_widget(Paragraph::new(lines), cell);
+    }
+}
+
+/// Before the first ball: serves and their receives.
+pub(super) fn ready(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let mut lines = Vec::new();
+    if let Some(under) = &picture.under {
+        lines.push(Line::styled(format!("Under the switch `{under}`: only what it changes."), BOLD));
+        lines.push(Line::default());
+    }
+    let room = usize::from(area.width).saturating_sub(2);
+    for (serve, receive) in &picture.serves {
+        lines.push(Line::raw(text::fit(serve, room)));
+        lines.push(Line::styled(format!("  {}", text::fit(receive, room)), look.right()));
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// A call between two points.
+pub(super) fn call(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let Some(card) = &picture.call else { return };
+    let mut lines = vec![Line::default()];
+    lines.push(Line::styled(
+        match card.call {
+            Call::Stay => "Stay. Everything as it is.".to_owned(),
+            Call::Switch => format!("Switch: {}", card.name),
+            Call::Back => format!("Back: no more `{}`", card.name),
+        },
+        BOLD,
+    ));
+    if let Some(cue) = card.cue.as_ref().filter(|_| card.call == Call::Switch) {
+        lines.push(Line::raw(format!("because: {cue}")));
+    }
+    for (serve, old, new) in &card.changes {
+        lines.push(Line::default());
+        lines.push(Line::raw(serve.clone()));
+        lines.push(Line::styled(format!("  until now   {old}"), look.quiet()));
+        lines.push(Line::styled(format!("  from now    {new}"), look.right()));
+    }
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: false }), area);
+}
+
+/// The cue of a shadow stroke, large; afterwards the answer.
+pub(super) fn shadow(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let room = usize::from(area.width / 2).max(20);
+    let mut lines = vec![Line::default(), Line::default()];
+    let words = picture.words.as_deref().unwrap_or_default();
+    for line in text::wrap(words, room, "").lines() {
+        lines.push(Line::styled(spaced(line), BOLD));
+        lines.push(Line::default());
+    }
+    if let Some(answer) = &picture.shadow_answer {
+        lines.push(Line::styled(answer.clone(), look.right()));
+        lines.push(Line::default());
+        let keys: Vec<_> =
+            picture.menu.iter().map(|line| format!("{}  {}", line.key, line.words)).collect();
+        lines.push(Line::raw(keys.join("     ")));
+    }
+    frame.render_widget(Paragraph::new(lines).alignment(Alignment::Center), area);
+}
+
+/// Letters with room between them: as large as a terminal gets.
+fn spaced(line: &str) -> String {
+    let letters: Vec<String> = line.to_uppercase().chars().map(String::from).collect();
+    letters.join(" ")
+}
+
+/// The lines under the table: the serve's words, the window, what came of the answer.
+pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let mut lines = Vec::new();
+    let room = usize::from(area.width);
+    match picture.phase {
+        Phase::Shadow | Phase::Own | Phase::Ready | Phase::Call => {}
+        Phase::Between => lines.push(Line::raw("Your own two serves: play them in your mind.")),
+        Phase::Paused => lines.push(Line::raw("Paused. The ball that was in play comes again.")),
+        _ => lines.push(Line::styled(
+            text::fit(picture.words.as_deref().unwrap_or_default(), room),
+            BOLD,
+        )),
+    }
+    if let Some(permille) = picture.countdown_permille {
+        lines.push(window(permille, picture.tempo_permille, room, look));
+    }
+    if let Some(told) = &picture.feedback {
+        let time = match (told.ms, told.window_ms) {
+            (Some(ms), Some(window_ms)) => format!("   {ms} ms of {window_ms}"),
+            _ => String::new(),
+        };
+        if let Some((_, is_recognised)) = &told.was {
+            lines.push(Line::raw(if *is_recognised { "recognised" } else { "not recognised" }));
+        }
+        let style = if told.is_right { look.right() } else { BOLD };
+        lines.push(Line::styled(format!("{}{time}", told.verdict), style));
+        if !told.right.is_empty() {
+            lines.push(Line::styled(text::fit(&told.right, room), look.right()));
+        }
+        if let Some(given) = told.given.as_ref().filter(|_| picture.palette.is_empty()) {
+            lines.push(Line::raw(format!("given: {given}")));
+        }
+        let reasons: Vec<_> =
+            told.reasons.iter().map(|(name, words)| format!("{name}: {words}")).collect();
+        let wrapped = text::wrap(&reasons.join("; "), room, "  ");
+        lines.extend(wrapped.lines().map(|line| Line::raw(line.to_owned())));
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// What is left of the window, as a bar and in words.
+fn window(permille: u32, tempo_permille: Option<u32>, room: usize, look: Look) -> Line<'static> {
+    let cells = room.saturating_sub(38).clamp(10, 40);
+    let full = usize::try_from(permille).unwrap_or(0) * cells / 1000;
+    let bar = format!("{}{}", "■".repeat(full), "·".repeat(cells - full));
+    let words = match (permille, tempo_permille) {
+        (0, _) => "  late".to_owned(),
+        (_, Some(1000)) => "  match speed".to_owned(),
+        (_, Some(tempo)) => {
+            format!("  {}.{:02} times a match's time", tempo / 1000, tempo % 1000 / 10)
+        }
+        (_, None) => String::new(),
+    };
+    Line::from(vec![Span::raw(format!("window {bar}")), Span::styled(words, look.quiet())])
+}

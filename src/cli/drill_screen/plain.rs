@@ -1,0 +1,124 @@
+//! The picture in lines, each said once: for a screen reader, a pipe, a transcript.
+
+use crate::drill::{Call, Phase, Picture};
+
+/// Remembers what has been said.
+#[derive(Debug, Default)]
+pub(super) struct Plain {
+    last: Option<(Phase, usize, usize)>,
+    has_keys: bool,
+}
+
+impl Plain {
+    /// The lines a picture adds.
+    pub(super) fn lines(&mut self, picture: &Picture) -> Vec<String> {
+        let moment = (picture.phase, picture.answers, picture.ball_number);
+        // A let is no answer: the toss comes again and is said again, because feedback lay between.
+        if self.last == Some(moment) {
+            return Vec::new();
+        }
+        self.last = Some(moment);
+        match picture.phase {
+            Phase::Ready => self.ready(picture),
+            Phase::Call => call(picture),
+            Phase::Toss => vec![match picture.of_turn {
+                0 => format!("Ball {}. Toss.", picture.ball_number),
+                turn => format!("Ball {}, serve {turn} of 2. Toss.", picture.ball_number),
+            }],
+            Phase::Flight => vec![cue(picture)],
+            Phase::Shadow => vec![format!("Ball {}. {}", picture.ball_number, cue(picture))],
+            Phase::Own => vec![format!(
+                "It was: {}. r right, l late, w wrong.",
+                picture.shadow_answer.as_deref().unwrap_or_default()
+            )],
+            Phase::Stroke => {
+                let mut lines = vec![format!("Ball {}. {}", picture.ball_number, cue(picture))];
+                lines.push(match self.has_keys {
+                    true => "Stroke?".to_owned(),
+                    false => format!("Stroke? {}", menu(picture)),
+                });
+                self.has_keys = true;
+                lines
+            }
+            Phase::Target => vec!["Where to? The square: far row long, near row short.".to_owned()],
+            Phase::What => {
+                let mut lines = Vec::new();
+                lines.extend(picture.words.clone());
+                lines.push(format!("What was it? {}", menu(picture)));
+                lines
+            }
+            Phase::Do => vec![format!("It was: {}. What do you do?", cue(picture))],
+            Phase::Feedback => feedback(picture),
+            Phase::Between => vec!["Your two serves.".to_owned()],
+            Phase::Paused => vec!["Paused. Space goes on, p once more ends.".to_owned()],
+            Phase::Done => vec![format!(
+                "Over: {} of {} right in the window.",
+                picture.in_window, picture.answers
+            )],
+        }
+    }
+
+    fn ready(&mut self, picture: &Picture) -> Vec<String> {
+        self.has_keys = false;
+        let mut lines = vec![picture.opponent.clone()];
+        if let Some(under) = &picture.under {
+            lines.push(format!("Under the switch {under}."));
+        }
+        lines.extend(picture.palette.iter().map(|cell| format!("{}: {}", cell.key, cell.words)));
+        lines.push("Space begins. u takes a slip back, p pauses.".to_owned());
+        lines
+    }
+}
+
+fn cue(picture: &Picture) -> String {
+    picture.words.clone().unwrap_or_else(|| "Contact.".to_owned())
+}
+
+fn menu(picture: &Picture) -> String {
+    let lines: Vec<_> =
+        picture.menu.iter().map(|line| format!("{} {}", line.key, line.words)).collect();
+    lines.join("; ")
+}
+
+fn call(picture: &Picture) -> Vec<String> {
+    let Some(card) = &picture.call else { return Vec::new() };
+    let mut lines = vec![match card.call {
+        Call::Stay => "Call: stay. Everything as it is.".to_owned(),
+        Call::Switch => format!("Call: switch, {}.", card.name),
+        Call::Back => format!("Call: back from {}.", card.name),
+    }];
+    if card.call == Call::Switch {
+        lines.extend(card.cue.as_ref().map(|cue| format!("Because: {cue}.")));
+    }
+    for (serve, old, new) in &card.changes {
+        lines.push(format!("{serve}. Until now: {old}. From now: {new}."));
+    }
+    lines.push("Space goes on.".to_owned());
+    lines
+}
+
+fn feedback(picture: &Picture) -> Vec<String> {
+    let Some(feedback) = &picture.feedback else { return Vec::new() };
+    if feedback.is_let {
+        return vec![format!("{}. It comes again.", capital(&feedback.verdict))];
+    }
+    let mut lines = Vec::new();
+    if let Some((serve, is_recognised)) = &feedback.was {
+        let read = if *is_recognised { "Recognised" } else { "Not recognised" };
+        lines.push(format!("{read}: {serve}."));
+    }
+    let time = match (feedback.ms, feedback.window_ms) {
+        (Some(ms), Some(window_ms)) => format!(", {ms} ms of {window_ms}"),
+        _ => String::new(),
+    };
+    lines.push(format!("{}{time}. {}.", capital(&feedback.verdict), feedback.right));
+    lines.extend(feedback.given.as_ref().map(|given| format!("Given: {given}.")));
+    lines.extend(feedback.reasons.iter().map(|(name, words)| format!("{}: {words}.", capital(name))));
+    lines
+}
+
+/// The text with a capital at its beginning.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}

@@ -1,0 +1,302 @@
+//! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the tempo
+//! where it was left, the key time of this device, and the limit of minutes.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use crate::agenda::{Agenda, Part, agenda};
+use crate::base::{Day, text};
+use crate::cli::drill::DrillArguments;
+use crate::cli::{Failure, World};
+use crate::deck::{Deck, Player, Switch};
+use crate::drill::{Built, KeyTime, Past, Request, Script, TempoRules, build, window};
+use crate::game::ServeId;
+use crate::journal::{Event, Fact, How, Input};
+use crate::memory::{Memories, Model};
+use crate::store::Home;
+
+/// Balls for each serve when nobody says how many, and the fewest of a round.
+const BALLS_A_SERVE: usize = 3;
+const FEWEST_BALLS: usize = 10;
+/// Days before an event on which the tempo is eased.
+const EASED_DAYS: i64 = 2;
+/// The minutes that can be asked for.
+const MINUTES: crate::base::Bound = Player::MINUTES;
+
+/// One round to be built when its turn comes.
+#[derive(Debug)]
+struct Round {
+    deck: Deck,
+    serves: Vec<ServeId>,
+    switch: Option<Switch>,
+    under: Option<Switch>,
+    balls: usize,
+}
+
+/// The rounds of a session.
+#[derive(Debug)]
+pub(in crate::cli) struct Rounds {
+    rounds: VecDeque<Round>,
+    how: How,
+    player: Player,
+    memories: Memories,
+    today: Day,
+    seed: u64,
+    tempo: TempoRules,
+    limit_ms: Option<u64>,
+    order: crate::drill::Order,
+    has_back: bool,
+    has_words: bool,
+    played: u64,
+    /// What the player should know before the first ball.
+    pub(in crate::cli) notes: Vec<String>,
+    /// The key time in use.
+    pub(in crate::cli) key_time: KeyTime,
+    /// Whether it was ever measured on this device.
+    pub(in crate::cli) has_key_time: bool,
+    /// Whether the player asked for the warm-up.
+    pub(in crate::cli) wants_warm_up: bool,
+    /// The hour a day begins.
+    pub(in crate::cli) rollover_hour: u8,
+}
+
+impl Rounds {
+    /// Settles the rounds from the arguments and the home.
+    pub(in crate::cli) fn settle(
+        arguments: &DrillArguments,
+        world: &World<'_>,
+        home: &Home,
+    ) -> Result<Self, Failure> {
+        if let Some(minutes) = arguments.minutes {
+            MINUTES.check(minutes).map_err(|error| {
+                Failure::request(error.to_string(), "for example `--minutes 10`")
+            })?;
+        }
+        let player = home.player()?;
+        let today = world.now.day(player.rollover_hour);
+        let events = home.journal()?.events;
+        let memories = Memories::of_events(&Model::default(), &events)
+            .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
+        let measured: Option<KeyTime> = home.read_ron(&key_time_file(home))?;
+        let tempo = tempo(&player, &events, today, arguments.plain);
+        let mut rounds = Self {
+            rounds: VecDeque::new(),
+            how: how(arguments),
+            memories,
+            today,
+            seed: world.seed,
+            tempo,
+            limit_ms: Some(arguments.minutes.unwrap_or(player.minutes_a_day)).map(milliseconds),
+            order: arguments.order,
+            has_back: arguments.back,
+            has_words: !arguments.no_words,
+            played: 0,
+            notes: Vec::new(),
+            key_time: measured.unwrap_or_default(),
+            has_key_time: measured.is_some(),
+            wants_warm_up: arguments.warm_up,
+            rollover_hour: player.rollover_hour,
+            player,
+        };
+        match &arguments.opponent {
+            Some(named) => rounds.add_opponent(named, arguments, home)?,
+            None => rounds.add_list(arguments, home)?,
+        }
+        Ok(rounds)
+    }
+
+    fn add_opponent(
+        &mut self,
+        named: &str,
+        arguments: &DrillArguments,
+        home: &Home,
+    ) -> Result<(), Failure> {
+        let (_, deck) = home.find_deck(named)?;
+        let deck = deck.seen_by(self.player.hand);
+        let switch = match &arguments.switch {
+            None => None,
+            Some(name) => Some(deck.switch(name).cloned().ok_or_else(|| {
+                let known: Vec<_> = deck.switches.iter().map(|switch| &switch.name).collect();
+                Failure::request(
+                    format!("`{}` has no switch `{}`", deck.opponent, text::one_line(name)),
+                    if known.is_empty() {
+                        "add one with `plan`".to_owned()
+                    } else {
+                        format!("it has {}", text::one_of(&known))
+                    },
+                )
+            })?),
+        };
+        let planned = deck.planned().count();
+        let balls = arguments.balls.unwrap_or((planned * BALLS_A_SERVE).max(FEWEST_BALLS));
+        if !(1..=1000).contains(&balls) {
+            return Err(Failure::request(
+                format!("{balls} balls, allowed is 1 to 1000"),
+                "for example `--balls 30`",
+            ));
+        }
+        let serves = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
+        self.rounds.push_back(Round { deck, serves, switch, under: None, balls });
+        // What cannot be built is told before the screen opens.
+        self.check_first()
+    }
+
+    /// Today's list, opponent by opponent; the receives of a switch in rounds of their own.
+    fn add_list(&mut self, arguments: &DrillArguments, home: &Home) -> Result<(), Failure> {
+        let decks = home.decks()?;
+        let Agenda { list, .. } = agenda(&self.player, &decks, &self.memories, self.today)
+            .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
+        let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
+        for due in list {
+            let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
+            match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == due.part) {
+                Some((_, _, serves)) => serves.push(serve),
+                None => groups.push((due.deck, due.part, vec![serve])),
+            }
+        }
+        // The plan last against each opponent: it is what should stay.
+        groups.sort_by_key(|(stem, part, _)| (stem.clone(), *part == Part::Plan));
+        for (stem, part, serves) in groups {
+            let Some((_, deck)) = decks.iter().find(|(known, _)| *known == stem) else { continue };
+            let deck = deck.seen_by(self.player.hand);
+            let under = match &part {
+                Part::Plan => None,
+                Part::Switch(name) => deck.switch(name).cloned(),
+            };
+            let balls = arguments.balls.unwrap_or(serves.len()).max(1);
+            self.rounds.push_back(Round { deck, serves, switch: None, under, balls });
+        }
+        if self.rounds.is_empty() {
+            return Err(self.nothing_due(&decks));
+        }
+        self.check_first()
+    }
+
+    fn nothing_due(&self, decks: &[(String, Deck)]) -> Failure {
+        let has_plan = decks.iter().any(|(_, deck)| deck.planned().next().is_some());
+        match decks.first() {
+            None => Failure::request(
+                "there is no opponent yet, so there is nothing to drill",
+                "`scout` puts an opponent's serves into a file",
+            ),
+            Some(_) if !has_plan => Failure::request(
+                "no serve has a receive yet, so there is nothing to drill",
+                "`plan` chooses a receive for each serve",
+            ),
+            Some((stem, _)) => Failure::request(
+                format!("nothing is due on {}: everything wanted today has been answered", self.today),
+                format!("`drill --opponent {stem}` drills one opponent all the same"),
+            ),
+        }
+    }
+
+    fn check_first(&self) -> Result<(), Failure> {
+        let Some(round) = self.rounds.front() else { return Ok(()) };
+        self.build(round).map(|_| ()).map_err(|error| {
+            Failure::request(error.to_string(), error.hint())
+        })
+    }
+
+    /// The next script, unless the minutes are over.
+    pub(in crate::cli) fn next(&mut self, elapsed_ms: u64) -> Option<Script> {
+        let left_ms = match self.limit_ms {
+            Some(limit_ms) => Some(limit_ms.checked_sub(elapsed_ms).filter(|&left_ms| left_ms > 0)?),
+            None => None,
+        };
+        loop {
+            let round = self.rounds.pop_front()?;
+            self.played += 1;
+            // A round that cannot be built (its last serve was retired meanwhile) is passed over.
+            let Ok(built) = self.build(&round) else { continue };
+            let Built { mut script, left } = built;
+            script.limit_ms = script.limit_ms.and(left_ms);
+            if !left.is_empty() && round.switch.is_none() {
+                let balls = (round.balls * left.len() / round.serves.len().max(1)).max(left.len());
+                self.rounds.push_front(Round { serves: left, balls, ..round });
+            }
+            return Some(script);
+        }
+    }
+
+    fn build(&self, round: &Round) -> Result<Built, crate::drill::DrillError> {
+        let plan = match &round.under {
+            Some(switch) => round.deck.plan_with(switch),
+            None => round.deck.plan.clone(),
+        };
+        let past: BTreeMap<ServeId, Past> = plan
+            .iter()
+            .filter_map(|(serve, receive)| {
+                let history = self.memories.get(&round.deck.pattern(serve, receive))?;
+                let behind = history.behind(self.today.number());
+                let past = Past {
+                    counted_days: behind.counted_days,
+                    has_recent_old_answer: behind.recent_old_answer,
+                };
+                Some((serve.clone(), past))
+            })
+            .collect();
+        build(&Request {
+            deck: &round.deck,
+            hand: self.player.hand,
+            serves: &round.serves,
+            how: self.how,
+            order: self.order,
+            balls: round.balls,
+            switch: round.switch.as_ref(),
+            under: round.under.as_ref(),
+            has_back: self.has_back,
+            key_time: self.key_time,
+            tempo: self.tempo,
+            has_words: self.has_words,
+            limit_ms: self.limit_ms,
+            flights: &BTreeMap::new(),
+            past: &past,
+            seed: self.seed.wrapping_add(self.played),
+        })
+    }
+}
+
+/// The file of this device's key time; it can be measured again at any time.
+pub(super) fn key_time_file(home: &Home) -> String {
+    format!("cache/key-time-{}.ron", home.device().id())
+}
+
+const fn how(arguments: &DrillArguments) -> How {
+    if arguments.think {
+        How::Think
+    } else if arguments.read {
+        How::Read
+    } else if arguments.shadow {
+        How::Shadow
+    } else {
+        How::Snap
+    }
+}
+
+fn milliseconds(minutes: f64) -> u64 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
+    let whole = (minutes * 60_000.0).round() as u64;
+    whole
+}
+
+/// The tempo: where the last timed answer left it, eased before an event, wide for plain lines.
+fn tempo(player: &Player, events: &[Event], today: Day, is_plain: bool) -> TempoRules {
+    let rules = TempoRules::default();
+    if is_plain {
+        // The words are read out first: the clock can only be a wide one.
+        return TempoRules { start_permille: rules.most_permille, ..rules }.fixed();
+    }
+    let last = events.iter().rev().find_map(|event| match &event.fact {
+        Fact::Answer(answer)
+            if answer.how == How::Snap && answer.input != Input::Simulated && !answer.is_let =>
+        {
+            let decision_ms = window::decision_ms(window::FLIGHT_MS, window::BODY_MS);
+            window::tempo_permille(answer.window, decision_ms, answer.motor)
+        }
+        _ => None,
+    });
+    let rules = last.map_or(rules, |permille| rules.resumed(permille));
+    let is_near = player.next_event(today).is_some_and(|event| {
+        (1..=EASED_DAYS).contains(&event.day.days_since(today))
+    });
+    if is_near { rules.eased() } else { rules }
+}

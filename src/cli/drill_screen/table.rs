@@ -1,0 +1,128 @@
+//! The table, seen from above with the player at the bottom: the toss, the ball and where it has been.
+
+use ratatui::Frame;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::{Color, Style};
+
+use super::view::Look;
+use crate::drill::{Frame as Ball, Phase, Picture};
+use crate::game::{NET_X_M, TABLE_LENGTH_M, TABLE_WIDTH_M};
+
+/// What is drawn along the table, metres: from behind the server to behind the player's end line.
+const FROM_X_M: f64 = -0.55;
+const TO_X_M: f64 = 3.25;
+/// What is drawn across, metres to either side of the middle.
+const HALF_Y_M: f64 = 0.95;
+/// Below this height, metres, the ball is drawn as touching the table.
+const LOW_M: f64 = 0.07;
+
+/// Where a place of the table lies in the area.
+struct Scale {
+    area: Rect,
+}
+
+impl Scale {
+    /// The cell of a place, if it lies in the area.
+    fn cell(&self, x_m: f64, y_m: f64) -> Option<(u16, u16)> {
+        let along = (x_m - FROM_X_M) / (TO_X_M - FROM_X_M);
+        let across = (y_m + HALF_Y_M) / (2.0 * HALF_Y_M);
+        let is_inside = (0.0..1.0).contains(&along) && (0.0..1.0).contains(&across);
+        is_inside.then(|| {
+            (self.area.x + part(across, self.area.width), self.area.y + part(along, self.area.height))
+        })
+    }
+}
+
+/// A share of a number of cells.
+fn part(share: f64, cells: u16) -> u16 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to cells")]
+    let whole = (share * f64::from(cells)) as u16;
+    whole
+}
+
+/// Draws the table and what is on it.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let scale = Scale { area };
+    let buffer = frame.buffer_mut();
+    lines(buffer, &scale, look);
+    if let Some(permille) = picture.toss_permille {
+        toss(buffer, &scale, permille, look);
+    }
+    if look.is_still {
+        // Nothing moves: the whole path stands there at once.
+        for ball in &picture.path {
+            put(buffer, &scale, ball, "·", look.colour(Color::Yellow));
+        }
+        if let Some(last) = picture.path.last().filter(|_| picture.ball.is_some()) {
+            put(buffer, &scale, last, "●", look.colour(Color::Yellow));
+        }
+        return;
+    }
+    if let Some(ball) = picture.ball {
+        for been in picture.path.iter().filter(|been| been.t_ms < ball.t_ms) {
+            let is_bounce = metres(been.z_mm) < LOW_M;
+            put(buffer, &scale, been, if is_bounce { "o" } else { "·" }, look.quiet());
+        }
+        put(buffer, &scale, &ball, "●", look.colour(Color::Yellow));
+    }
+    if picture.phase == Phase::Paused {
+        let words = "paused";
+        let column = area.x + area.width.saturating_sub(6) / 2;
+        buffer.set_string(column, area.y + area.height / 2, words, Style::new());
+    }
+}
+
+fn metres(mm: i32) -> f64 {
+    f64::from(mm) / 1000.0
+}
+
+/// Puts a mark where the ball is.
+fn put(buffer: &mut Buffer, scale: &Scale, ball: &Ball, mark: &str, style: Style) {
+    if let Some(cell) = scale.cell(metres(ball.x_mm), metres(ball.y_mm)) {
+        buffer.set_string(cell.0, cell.1, mark, style);
+    }
+}
+
+/// Side lines, end lines, the middle line and the net.
+fn lines(buffer: &mut Buffer, scale: &Scale, look: Look) {
+    let half = TABLE_WIDTH_M / 2.0;
+    let inside = 1e-6;
+    let corners =
+        (scale.cell(0.0, -half), scale.cell(TABLE_LENGTH_M, half), scale.cell(NET_X_M, 0.0));
+    let (Some((left, top)), Some((right, bottom)), Some((middle, net))) = corners else { return };
+    let style = look.quiet();
+    for row in top..=bottom {
+        buffer.set_string(left, row, "│", style);
+        buffer.set_string(right, row, "│", style);
+        buffer.set_string(middle, row, "┊", style);
+    }
+    for column in left..=right {
+        buffer.set_string(column, top, "─", style);
+        buffer.set_string(column, bottom, "─", style);
+        buffer.set_string(column, net, "═", style);
+    }
+    for (column, row, corner) in
+        [(left, top, "┌"), (right, top, "┐"), (left, bottom, "└"), (right, bottom, "┘")]
+    {
+        buffer.set_string(column, row, corner, style);
+    }
+    if let Some((column, row)) = scale.cell(TO_X_M - 0.1 - inside, 0.0) {
+        buffer.set_string(column.saturating_sub(1), row, "you", style);
+    }
+}
+
+/// The toss: the ball grows lighter on its way up and comes down again, beside the server.
+fn toss(buffer: &mut Buffer, scale: &Scale, permille: u32, look: Look) {
+    let Some((column, row)) = scale.cell(FROM_X_M + 0.01, 0.0) else { return };
+    let mark = if look.is_still {
+        "toss"
+    } else {
+        match permille {
+            0..250 => "toss  .",
+            250..750 => "toss  °",
+            _ => "toss  o",
+        }
+    };
+    buffer.set_string(column.saturating_sub(2), row, mark, look.colour(Color::Yellow));
+}

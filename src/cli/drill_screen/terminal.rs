@@ -1,0 +1,117 @@
+//! The terminal while the drill has it, and everything that may end that: Ctrl-C, TERM, HUP, a
+//! terminal that is gone. Whatever happens, it is given back as it was.
+
+use std::io::{self, Stdout};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use ratatui::Terminal as Drawn;
+use ratatui::backend::CrosstermBackend;
+use ratatui::crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
+use ratatui::crossterm::terminal::{
+    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
+use ratatui::crossterm::{cursor, execute};
+
+use crate::drill::Act;
+
+/// What came from outside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Came {
+    /// Something for the machine.
+    Act(Act),
+    /// The terminal has another size.
+    Resized,
+    /// Nothing, for as long as was waited.
+    Nothing,
+}
+
+/// The terminal, taken until it is dropped.
+pub(super) struct Terminal {
+    drawn: Option<Drawn<CrosstermBackend<Stdout>>>,
+    ends: Arc<AtomicBool>,
+    /// Set when the terminal is given back: from then on a signal ends the program as ever.
+    is_given_back: Arc<AtomicBool>,
+}
+
+impl Terminal {
+    /// Takes the terminal; with a whole screen, or only its keys.
+    pub(super) fn take(has_screen: bool) -> io::Result<Self> {
+        let ends = Arc::new(AtomicBool::new(false));
+        // First the signals: from here on nothing can end the program with a raw terminal.
+        let is_given_back = Arc::new(AtomicBool::new(false));
+        let mut taken =
+            Self { drawn: None, ends: Arc::clone(&ends), is_given_back: Arc::clone(&is_given_back) };
+        for signal in [
+            signal_hook::consts::SIGINT,
+            signal_hook::consts::SIGTERM,
+            #[cfg(unix)]
+            signal_hook::consts::SIGHUP,
+        ] {
+            signal_hook::flag::register_conditional_default(signal, Arc::clone(&is_given_back))?;
+            signal_hook::flag::register(signal, Arc::clone(&ends))?;
+        }
+        enable_raw_mode()?;
+        if has_screen {
+            execute!(io::stdout(), EnterAlternateScreen, cursor::Hide)?;
+            taken.drawn = Some(Drawn::new(CrosstermBackend::new(io::stdout()))?);
+        }
+        Ok(taken)
+    }
+
+    /// Draws one frame.
+    pub(super) fn draw(&mut self, render: impl FnOnce(&mut ratatui::Frame<'_>)) -> io::Result<()> {
+        if let Some(drawn) = &mut self.drawn {
+            drawn.draw(render)?;
+        }
+        Ok(())
+    }
+
+    /// True when a signal asked the program to end.
+    pub(super) fn is_ending(&self) -> bool {
+        self.ends.load(Ordering::Relaxed)
+    }
+
+    /// Waits at most so long for something from outside.
+    pub(super) fn wait(&self, at_most: Duration) -> io::Result<Came> {
+        // A signal must be seen soon even while nobody presses a key.
+        let polled = event::poll(at_most.min(Duration::from_millis(100)));
+        if self.is_ending() {
+            return Ok(Came::Act(Act::Interrupt));
+        }
+        match polled {
+            Ok(true) => {}
+            Ok(false) => return Ok(Came::Nothing),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => return Ok(Came::Nothing),
+            Err(error) => return Err(error),
+        }
+        Ok(match event::read()? {
+            Event::Key(key) if key.kind == KeyEventKind::Press => {
+                let is_control = key.modifiers.contains(KeyModifiers::CONTROL);
+                match key.code {
+                    KeyCode::Char('c' | 'd') if is_control => Came::Act(Act::Interrupt),
+                    KeyCode::Char(_) if is_control => Came::Nothing,
+                    KeyCode::Esc | KeyCode::Char('p' | 'P') => Came::Act(Act::Pause),
+                    KeyCode::Char(key) => Came::Act(Act::Key(key)),
+                    KeyCode::Enter => Came::Act(Act::Key('\n')),
+                    KeyCode::Backspace => Came::Act(Act::Key('\u{8}')),
+                    _ => Came::Nothing,
+                }
+            }
+            Event::Resize(..) => Came::Resized,
+            _ => Came::Nothing,
+        })
+    }
+}
+
+impl Drop for Terminal {
+    fn drop(&mut self) {
+        // When the terminal is gone none of this can succeed, and nobody misses it.
+        if self.drawn.take().is_some() {
+            let _ = execute!(io::stdout(), LeaveAlternateScreen, cursor::Show);
+        }
+        let _ = disable_raw_mode();
+        self.is_given_back.store(true, Ordering::Relaxed);
+    }
+}

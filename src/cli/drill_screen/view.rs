@@ -1,0 +1,192 @@
+//! One picture of the machine, drawn on the terminal: header, table and palette, the moment, keys.
+//!
+//! Calm: nothing blinks, nothing is red or green; what colour says, a word says too. Below 60 columns
+//! or 20 rows a line asks for more room, and the drill waits.
+
+use ratatui::Frame;
+use ratatui::layout::{Alignment, Constraint, Layout, Rect};
+use ratatui::style::{Color, Modifier, Style};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Paragraph, Wrap};
+
+use super::{panels, table};
+use crate::base::text;
+use crate::drill::{LETTERS, Phase, Picture};
+
+/// The least room there must be.
+pub(super) const LEAST: (u16, u16) = (60, 20);
+
+/// How the player wants to see it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Look {
+    /// Whether colour may be used.
+    pub(super) has_colour: bool,
+    /// Whether nothing may move.
+    pub(super) is_still: bool,
+}
+
+impl Look {
+    /// A style in this colour, if there may be colour.
+    pub(super) fn colour(self, colour: Color) -> Style {
+        if self.has_colour { Style::new().fg(colour) } else { Style::new() }
+    }
+
+    /// What stands back.
+    pub(super) fn quiet(self) -> Style {
+        if self.has_colour { Style::new().fg(Color::DarkGray) } else { Style::new() }
+    }
+
+    /// What was right.
+    pub(super) fn right(self) -> Style {
+        self.colour(Color::Cyan).add_modifier(Modifier::BOLD)
+    }
+
+    /// What was given and was not right.
+    pub(super) fn given(self) -> Style {
+        self.colour(Color::Magenta).add_modifier(Modifier::UNDERLINED)
+    }
+}
+
+/// Draws a picture.
+pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
+    let area = frame.area();
+    if is_too_small(frame, area) {
+        return;
+    }
+    let [header, _, body, moment, keys] = Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Length(1),
+        Constraint::Min(9),
+        Constraint::Length(6),
+        Constraint::Length(1),
+    ])
+    .areas(area);
+    draw_header(frame, header, picture, look);
+    match picture.phase {
+        Phase::Ready => panels::ready(frame, body, picture, look),
+        Phase::Call => panels::call(frame, body, picture, look),
+        Phase::Shadow | Phase::Own => panels::shadow(frame, body, picture, look),
+        _ => {
+            let table_columns = (body.width * 2 / 5).clamp(22, 40);
+            let [left, _, right] = Layout::horizontal([
+                Constraint::Length(table_columns),
+                Constraint::Length(2),
+                Constraint::Min(34),
+            ])
+            .areas(body);
+            table::draw(frame, left, picture, look);
+            panels::choices(frame, right, picture, look);
+        }
+    }
+    panels::moment(frame, moment, picture, look);
+    frame.render_widget(Paragraph::new(hint(picture)).style(look.quiet()), keys);
+}
+
+fn is_too_small(frame: &mut Frame<'_>, area: Rect) -> bool {
+    let is_small = area.width < LEAST.0 || area.height < LEAST.1;
+    if is_small {
+        let words = format!(
+            "The drill needs {} columns and {} rows; here are {} and {}. Make the window larger; p pauses.",
+            LEAST.0, LEAST.1, area.width, area.height
+        );
+        frame.render_widget(Paragraph::new(words).wrap(Wrap { trim: true }), area);
+    }
+    is_small
+}
+
+fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let mut right = Vec::new();
+    right.extend(picture.under.as_ref().map(|under| format!("under `{under}`")));
+    right.extend(picture.part.map(str::to_owned));
+    right.extend(picture.reading.map(str::to_owned));
+    if picture.of_turn > 0 {
+        right.push(format!("serve {} of 2", picture.of_turn));
+    }
+    if picture.ball_number > 0 {
+        right.push(format!("ball {} of {}", picture.ball_number, picture.balls));
+    }
+    if picture.answers > 0 {
+        right.push(format!("{} of {} in the window", picture.in_window, picture.answers));
+    }
+    let right = right.join("  ·  ");
+    let room = usize::from(area.width).saturating_sub(text::width(&right) + 2);
+    let line = Line::from(vec![
+        Span::styled(text::fit(&picture.opponent, room), Style::new().add_modifier(Modifier::BOLD)),
+        Span::raw("  "),
+        Span::styled(right, look.quiet()),
+    ]);
+    frame.render_widget(Paragraph::new(line), area);
+}
+
+/// The keys that do something now.
+fn hint(picture: &Picture) -> &'static str {
+    match picture.phase {
+        Phase::Ready => "space begins · Esc or Ctrl-C ends",
+        Phase::Call => "space goes on when you have it · p pauses",
+        Phase::Toss => "wait for the contact · u takes the last answer back · p pauses",
+        Phase::Flight | Phase::Do => "one key of the square answers · p pauses",
+        Phase::Stroke => "a number for the stroke · p pauses",
+        Phase::Target => "a key of the square for the target · p pauses",
+        Phase::What => "a number for the serve · p pauses",
+        Phase::Shadow => "play the stroke, bat in hand · p pauses",
+        Phase::Own => "r right · l late · w wrong · p pauses",
+        Phase::Feedback if picture.feedback.as_ref().is_some_and(|told| told.can_undo) => {
+            "space goes on · u takes it back · p pauses"
+        }
+        Phase::Feedback | Phase::Between => "space goes on · p pauses",
+        Phase::Paused => "space goes on · Esc once more ends",
+        Phase::Done => "",
+    }
+}
+
+/// Draws the warm-up: before it begins, between two prompts, or with a prompt.
+pub(super) fn draw_warm_up(
+    frame: &mut Frame<'_>,
+    has_begun: bool,
+    prompt: Option<(usize, &'static [usize])>,
+    (done, all): (usize, usize),
+    look: Look,
+) {
+    let area = frame.area();
+    if is_too_small(frame, area) {
+        return;
+    }
+    let [top, middle, bottom] =
+        Layout::vertical([Constraint::Length(7), Constraint::Min(8), Constraint::Length(1)])
+            .areas(area);
+    let words = if has_begun {
+        format!("Press the key that is shown.  {done} of {all}")
+    } else {
+        "How quickly do your fingers find a key?\n\n\
+         Eighteen keys, half a minute. It is taken out of every window, so that the\n\
+         drill asks for the receive and not for the typing. Put your fingers on\n\
+         q w e, a s d, z x c, or on the numeric keypad; they lie like the targets."
+            .to_owned()
+    };
+    frame.render_widget(Paragraph::new(words), top);
+    if let Some((cell, among)) = prompt {
+        let mut rows = Vec::new();
+        for row in 0..3 {
+            let mut spans = Vec::new();
+            for column in 0..3 {
+                let place = row * 3 + column;
+                let letter = LETTERS[place].to_ascii_uppercase();
+                spans.push(if place == cell {
+                    Span::styled(
+                        format!("  [{letter}]  "),
+                        look.right().add_modifier(Modifier::REVERSED),
+                    )
+                } else if among.contains(&place) {
+                    Span::raw(format!("   {letter}   "))
+                } else {
+                    Span::raw("       ")
+                });
+            }
+            rows.push(Line::from(spans));
+            rows.push(Line::default());
+        }
+        frame.render_widget(Paragraph::new(rows).alignment(Alignment::Center), middle);
+    }
+    let hint = if has_begun { "Esc leaves it out" } else { "space begins · Esc leaves it out this time" };
+    frame.render_widget(Paragraph::new(hint).style(look.quiet()), bottom);
+}

@@ -1,0 +1,363 @@
+//! From a deck and a request to a script: which serves, which palette, which balls.
+
+use std::collections::BTreeMap;
+
+use super::frames::plain_frames;
+use super::palette::MOST;
+use super::script::{
+    Cue, Durations, FORMAT, Frame, Part, Reading, Reason, Script, ScriptBall, ScriptSwitch,
+};
+use super::window::{FLIGHT_MS, KeyTime, body_ms, decision_ms};
+use super::{Order, Palette, TempoRules, switch_round};
+use crate::base::{Dice, text};
+use crate::deck::{Deck, Plan, Switch};
+use crate::game::{Hand, Receive, Serve, ServeId, Toss};
+use crate::journal::How;
+
+/// Share of the gate that must be right in the window before a switch round begins, percent.
+const GATE_PERCENT: u32 = 80;
+/// The shortest toss, and how much longer one may be at random, milliseconds.
+const TOSS_MS: (u32, usize) = (700, 900);
+/// How much longer a high toss is.
+const HIGH_TOSS_MS: u32 = 500;
+/// How many balls later a serve answered wrongly comes once more.
+const REPAIR_AFTER: u32 = 4;
+/// Serves a menu can hold.
+const MENU_MOST: usize = 9;
+
+/// Why there is no script.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DrillError {
+    /// No active serve has a receive.
+    #[error("no serve of `{opponent}` has a receive yet")]
+    NothingPlanned {
+        /// The opponent.
+        opponent: String,
+    },
+    /// The switch changes nothing that is drilled.
+    #[error("the switch `{name}` changes no serve that is still served and planned")]
+    NothingSwitched {
+        /// The switch.
+        name: String,
+    },
+    /// The switch leaves nothing to keep.
+    #[error("the switch `{name}` leaves no serve as it was, so there is nothing to keep apart")]
+    NothingKept {
+        /// The switch.
+        name: String,
+    },
+    /// No two serves can be taken for each other.
+    #[error("`{opponent}` has fewer than two serves to tell apart")]
+    NothingToRead {
+        /// The opponent.
+        opponent: String,
+    },
+}
+
+impl DrillError {
+    /// The way out.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::NothingPlanned { .. } => "give at least one serve a receive with `plan`",
+            Self::NothingSwitched { .. } => "look at the switch with `plan`",
+            Self::NothingKept { .. } => "a switch changes one serve, two at most",
+            Self::NothingToRead { .. } => "add the serves that look alike with `scout`",
+        }
+    }
+}
+
+/// A flight that was computed elsewhere.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Flown {
+    /// From contact to the bat, milliseconds.
+    pub flight_ms: u32,
+    /// The ball, in the frame of [`super::script`].
+    pub frames: Vec<Frame>,
+}
+
+/// What a pattern has behind it.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Past {
+    /// Earlier days with a counted answer.
+    pub counted_days: u32,
+    /// Whether an old answer is among its last five.
+    pub has_recent_old_answer: bool,
+}
+
+/// What is asked for.
+#[derive(Debug, Clone)]
+pub struct Request<'a> {
+    /// The deck, as this player meets it.
+    pub deck: &'a Deck,
+    /// The player's hand.
+    pub hand: Hand,
+    /// The serves, most wanted first; every planned one when empty.
+    pub serves: &'a [ServeId],
+    /// How answers are given.
+    pub how: How,
+    /// The order.
+    pub order: Order,
+    /// How many balls; a switch round has its own number.
+    pub balls: usize,
+    /// The switch to be trained.
+    pub switch: Option<&'a Switch>,
+    /// A switch the whole round is played under, when it is not to be called in the middle.
+    pub under: Option<&'a Switch>,
+    /// Whether the switch is taken back at the end.
+    pub has_back: bool,
+    /// The player's key time.
+    pub key_time: KeyTime,
+    /// The tempo.
+    pub tempo: TempoRules,
+    /// Whether the serve's words stand beside the ball.
+    pub has_words: bool,
+    /// No new ball after so many milliseconds.
+    pub limit_ms: Option<u64>,
+    /// Flights computed elsewhere, by serve; a plain path for all others.
+    pub flights: &'a BTreeMap<ServeId, Flown>,
+    /// What the patterns have behind them, by serve.
+    pub past: &'a BTreeMap<ServeId, Past>,
+    /// The seed of order and toss.
+    pub seed: u64,
+}
+
+/// A script, and the serves that found no room on its palette and wait for another round.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Built {
+    /// The script.
+    pub script: Script,
+    /// The serves left for another round.
+    pub left: Vec<ServeId>,
+}
+
+/// Makes a script.
+///
+/// # Errors
+/// [`DrillError`] when the deck holds nothing to drill in this way.
+pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
+    // Under a switch only what it changes is asked; the plan's own receives stay on the palette.
+    let under = request.under.map(|switch| {
+        let mut deck = request.deck.clone();
+        deck.plan.retain(|id, _| switch.changes.contains_key(id));
+        deck.plan.extend(switch.changes.clone());
+        deck
+    });
+    let deck = under.as_ref().unwrap_or(request.deck);
+    let is_reading = request.how == How::Read;
+    let changes = request.switch.map(|switch| &switch.changes);
+    let wanted = wanted(deck, request);
+    if wanted.is_empty() {
+        return Err(DrillError::NothingPlanned { opponent: deck.opponent.clone() });
+    }
+    let (chosen, left) =
+        with_room(&wanted, changes, if is_reading { MENU_MOST } else { usize::MAX });
+    if is_reading && chosen.len() < 2 {
+        return Err(DrillError::NothingToRead { opponent: deck.opponent.clone() });
+    }
+    let palette = palette(&chosen, changes, request);
+    let serves: Vec<Cue> = chosen
+        .iter()
+        .filter_map(|(serve, receive)| cue(request, &chosen, &palette, serve, receive))
+        .collect();
+    let balls = match request.switch {
+        Some(switch) => switch_balls(request, switch, &serves)?,
+        None => plain_balls(request, &chosen, &serves),
+    };
+    let keys = palette.choices.len();
+    let script = Script {
+        format: FORMAT,
+        deck: deck.key.clone(),
+        opponent: text::one_line(&deck.opponent),
+        how: request.how,
+        order: request.order,
+        key_ms: request.key_time.ms(keys),
+        serves,
+        palette,
+        balls,
+        // Before and after a call must be comparable: the tempo stays.
+        tempo: if request.switch.is_some() { request.tempo.fixed() } else { request.tempo },
+        durations: Durations::default(),
+        switch: request.switch.map(|switch| ScriptSwitch {
+            name: text::one_line(&switch.name),
+            cue: switch.cue.as_deref().map(text::one_line),
+            gate_percent: GATE_PERCENT,
+        }),
+        under: request.under.map(|switch| text::one_line(&switch.name)),
+        has_words: request.has_words,
+        repair_after: if request.switch.is_some() { 0 } else { REPAIR_AFTER },
+        limit_ms: request.limit_ms.filter(|_| request.switch.is_none()),
+    };
+    Ok(Built { script, left: left.iter().map(|(serve, _)| serve.id.clone()).collect() })
+}
+
+type Planned<'a> = (&'a Serve, &'a Receive);
+
+/// The serves asked for that have a receive; for a switch round those it changes come first.
+fn wanted<'a>(deck: &'a Deck, request: &Request<'_>) -> Vec<Planned<'a>> {
+    let planned: Vec<Planned<'a>> = deck.planned().collect();
+    let mut wanted: Vec<Planned<'a>> = if request.serves.is_empty() {
+        planned
+    } else {
+        request
+            .serves
+            .iter()
+            .filter_map(|id| planned.iter().find(|(serve, _)| serve.id == *id).copied())
+            .collect()
+    };
+    if let Some(switch) = request.switch {
+        wanted.sort_by_key(|(serve, _)| !switch.changes.contains_key(&serve.id));
+    }
+    wanted
+}
+
+/// The serves whose receives fit on one palette together, in order, and the others.
+fn with_room<'a>(
+    wanted: &[Planned<'a>],
+    changes: Option<&Plan>,
+    most: usize,
+) -> (Vec<Planned<'a>>, Vec<Planned<'a>>) {
+    let (mut chosen, mut left) = (Vec::new(), Vec::new());
+    let mut receives: Vec<String> = Vec::new();
+    for &(serve, receive) in wanted {
+        let mut own = vec![receive.text()];
+        own.extend(changes.and_then(|changes| changes.get(&serve.id)).map(Receive::text));
+        own.retain(|text| !receives.contains(text));
+        if receives.len() + own.len() <= MOST && chosen.len() < most {
+            receives.extend(own);
+            chosen.push((serve, receive));
+        } else {
+            left.push((serve, receive));
+        }
+    }
+    (chosen, left)
+}
+
+/// The palette: what is asked for first, then the rest of the deck's receives in its own order.
+fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>) -> Palette {
+    let mut asked: Vec<Receive> = chosen.iter().map(|(_, receive)| (*receive).clone()).collect();
+    if let Some(changes) = changes {
+        let of_chosen = |id: &ServeId| chosen.iter().any(|(serve, _)| serve.id == *id);
+        asked.extend(changes.iter().filter(|(id, _)| of_chosen(id)).map(|(_, new)| new.clone()));
+    }
+    let deck = request.deck;
+    asked.extend(deck.planned().map(|(_, receive)| receive.clone()));
+    asked.extend(deck.safe.clone());
+    asked.extend(deck.switches.iter().flat_map(|switch| switch.changes.values().cloned()));
+    Palette::new(&asked, deck.hand.unwrap_or(request.hand))
+}
+
+fn cue(
+    request: &Request<'_>,
+    chosen: &[Planned<'_>],
+    palette: &Palette,
+    serve: &Serve,
+    receive: &Receive,
+) -> Option<Cue> {
+    let server = request.deck.hand.unwrap_or(Hand::Right);
+    let flown = request.flights.get(&serve.id);
+    let flight_ms = flown.map_or(FLIGHT_MS, |flown| flown.flight_ms);
+    let new = request.switch.and_then(|switch| switch.changes.get(&serve.id));
+    let changed =
+        new.filter(|new| new.text() != receive.text()).and_then(|new| palette.place_of(new));
+    let past = request.past.get(&serve.id).copied().unwrap_or_default();
+    let twin = chosen.iter().position(|(other, _)| {
+        serve.looks_like.as_ref() == Some(&other.id) || other.looks_like.as_ref() == Some(&serve.id)
+    });
+    Some(Cue {
+        serve: serve.id.clone(),
+        words: serve.shown(),
+        flight_ms,
+        decision_ms: decision_ms(flight_ms, body_ms(serve)),
+        frames: flown.map_or_else(
+            || plain_frames(serve, request.hand, server),
+            |flown| flown.frames.clone(),
+        ),
+        right: palette.place_of(receive)?,
+        changed,
+        reason: reason(receive),
+        changed_reason: new.map(reason).unwrap_or_default(),
+        twin,
+        counted_days: past.counted_days,
+        has_recent_old_answer: past.has_recent_old_answer,
+    })
+}
+
+fn reason(receive: &Receive) -> Reason {
+    let line = |words: &Option<String>| words.as_deref().map(text::one_line);
+    Reason { why: line(&receive.why), expect: line(&receive.expect), then: line(&receive.then) }
+}
+
+fn switch_balls(
+    request: &Request<'_>,
+    switch: &Switch,
+    serves: &[Cue],
+) -> Result<Vec<ScriptBall>, DrillError> {
+    let is_switched: Vec<bool> = serves.iter().map(|cue| cue.changed.is_some()).collect();
+    if !is_switched.contains(&true) {
+        return Err(DrillError::NothingSwitched { name: switch.name.clone() });
+    }
+    if !is_switched.contains(&false) {
+        return Err(DrillError::NothingKept { name: switch.name.clone() });
+    }
+    let mut dice = Dice::for_part(request.seed, "switch round");
+    let planned = switch_round::balls(&is_switched, request.has_back, &mut dice);
+    let mut toss = Dice::for_part(request.seed, "toss");
+    Ok(planned
+        .into_iter()
+        .map(|(serve, part, call)| ScriptBall {
+            serve,
+            toss_ms: toss_ms(request, &serves[serve], &mut toss),
+            part,
+            call,
+            reading: None,
+            of_turn: 0,
+        })
+        .collect())
+}
+
+fn plain_balls(request: &Request<'_>, chosen: &[Planned<'_>], serves: &[Cue]) -> Vec<ScriptBall> {
+    let weights: Vec<f64> = chosen.iter().map(|(serve, _)| request.deck.share(&serve.id)).collect();
+    let mut dice = Dice::for_part(request.seed, "order");
+    let mut toss = Dice::for_part(request.seed, "toss");
+    let all: Vec<usize> = (0..serves.len()).collect();
+    let twins: Vec<usize> =
+        (0..serves.len()).filter(|&place| serves[place].twin.is_some()).collect();
+    let parts: Vec<(Option<Reading>, &[usize], usize)> = if request.how == How::Read {
+        // A third in words and flight, a third cut off, a third of twins alone where there are any.
+        let third = request.balls.div_ceil(3);
+        let last = if twins.len() >= 2 { &twins } else { &all };
+        vec![
+            (Some(Reading::Words), &all, third),
+            (Some(Reading::Cut), &all, third),
+            (Some(Reading::Twins), last, request.balls.saturating_sub(2 * third)),
+        ]
+    } else {
+        vec![(None, &all, request.balls)]
+    };
+    let mut balls = Vec::new();
+    for (reading, among, count) in parts {
+        let weights: Vec<f64> = among.iter().map(|&place| weights[place]).collect();
+        let order = request.order.places(&weights, count, &mut dice);
+        balls.extend(order.into_iter().map(|nth| (among[nth], reading)));
+    }
+    let has_turns = request.order == Order::MatchLike;
+    balls
+        .into_iter()
+        .enumerate()
+        .map(|(ball, (serve, reading))| ScriptBall {
+            serve,
+            toss_ms: toss_ms(request, &serves[serve], &mut toss),
+            part: Part::Plain,
+            call: None,
+            reading,
+            of_turn: if has_turns { 1 + u8::from(ball % 2 == 1) } else { 0 },
+        })
+        .collect()
+}
+
+fn toss_ms(request: &Request<'_>, cue: &Cue, dice: &mut Dice) -> u32 {
+    let more = u32::try_from(dice.below(TOSS_MS.1)).unwrap_or_default();
+    let is_high =
+        request.deck.serve(&cue.serve).is_some_and(|serve| serve.toss == Some(Toss::High));
+    TOSS_MS.0 + more + if is_high { HIGH_TOSS_MS } else { 0 }
+}

@@ -1,0 +1,298 @@
+//! The palette: the receives that can be given with one key, laid out where their targets lie.
+//!
+//! Nine keys in a square are the opponent's half of the table as the player looks at it: the far row
+//! is long, the near row short, the columns are forehand, middle and backhand of the opponent, so a
+//! left-hander's half is the other way round. Letters (`q w e`, `a s d`, `z x c`) and the numeric
+//! keypad lie the same way. A receive that finds its place taken goes to the nearest free one. The
+//! palette depends on the deck alone, so a key means the same all session and mostly all season.
+
+use serde::{Deserialize, Serialize};
+
+use crate::game::{Depth, Hand, Lane, Receive, ReceiveKey, Stroke, Target};
+
+/// Fewest receives on a palette: with fewer the key could be guessed.
+pub const FEWEST: usize = 5;
+/// Most receives on a palette: the square is full.
+pub const MOST: usize = 9;
+
+/// The letters of the square, far row first.
+pub const LETTERS: [char; 9] = ['q', 'w', 'e', 'a', 's', 'd', 'z', 'x', 'c'];
+/// The digits of the square as they lie on a numeric keypad.
+const DIGITS: [char; 9] = ['7', '8', '9', '4', '5', '6', '1', '2', '3'];
+
+/// The cell of the square (0 to 8, far row first, left to right) that a key names. `y` is read as
+/// `z`, because some keyboards swap the two.
+pub fn cell_of_key(key: char) -> Option<usize> {
+    let key = match key.to_ascii_lowercase() {
+        'y' => 'z',
+        other => other,
+    };
+    LETTERS
+        .iter()
+        .position(|&letter| letter == key)
+        .or_else(|| DIGITS.iter().position(|&digit| digit == key))
+}
+
+/// One receive of the palette.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Choice {
+    /// Its cell in the square, 0 to 8.
+    pub cell: usize,
+    /// The receive's canonical text.
+    pub receive: ReceiveKey,
+    /// The receive in words.
+    pub shown: String,
+    /// Its stroke among [`Palette::strokes`].
+    pub stroke: usize,
+    /// The cells its target allows, when stroke and target are asked one after the other.
+    pub targets: Vec<usize>,
+    /// True when the opponent's plan does not hold it: it is there to choose from.
+    pub is_other: bool,
+}
+
+/// The receives of a round, and the strokes among them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Palette {
+    /// The receives, in the order of their cells.
+    pub choices: Vec<Choice>,
+    /// The strokes with their wings, in words, for answers built from stroke and target.
+    pub strokes: Vec<String>,
+    /// The lanes of the columns, left to right as the player sees them.
+    pub lanes: [Lane; 3],
+}
+
+impl Palette {
+    /// The palette of these receives (those asked for first), filled up with plausible others.
+    /// Receives beyond the ninth are left out.
+    pub fn new(receives: &[Receive], opponent: Hand) -> Self {
+        let mut kept: Vec<(Receive, bool)> = Vec::new();
+        let mut take = |receive: &Receive, is_other: bool, most: usize| {
+            if kept.len() < most && kept.iter().all(|(had, _)| had.text() != receive.text()) {
+                kept.push((receive.bare(), is_other));
+            }
+        };
+        for receive in receives {
+            take(receive, false, MOST);
+        }
+        for other in others(receives) {
+            take(&other, true, FEWEST);
+        }
+        let lanes = lanes_seen(opponent);
+        let strokes = strokes_of(&kept);
+        let mut free = [true; 9];
+        let mut choices: Vec<Choice> = kept
+            .iter()
+            .filter_map(|(receive, is_other)| {
+                let home = home_cell(receive, lanes);
+                let cell = nearest_free(home, free)?;
+                free[cell] = false;
+                Some(Choice {
+                    cell,
+                    receive: ReceiveKey::of(receive),
+                    shown: receive.shown(),
+                    stroke: strokes.iter().position(|s| *s == receive.stroke_shown())?,
+                    targets: target_cells(receive.to, lanes),
+                    is_other: *is_other,
+                })
+            })
+            .collect();
+        choices.sort_by_key(|choice| choice.cell);
+        Self { choices, strokes, lanes }
+    }
+
+    /// The place of this receive among the choices.
+    pub fn place_of(&self, receive: &Receive) -> Option<usize> {
+        let key = ReceiveKey::of(receive);
+        self.choices.iter().position(|choice| choice.receive == key)
+    }
+
+    /// The place of the choice in this cell.
+    pub fn place_in_cell(&self, cell: usize) -> Option<usize> {
+        self.choices.iter().position(|choice| choice.cell == cell)
+    }
+
+    /// The canonical text of an answer built from a stroke and a target cell.
+    pub fn built(&self, stroke: usize, cell: usize) -> ReceiveKey {
+        // A choice that agrees is meant, whatever else its words say.
+        let meant = self
+            .choices
+            .iter()
+            .find(|choice| choice.stroke == stroke && choice.targets.contains(&cell));
+        if let Some(choice) = meant {
+            return choice.receive.clone();
+        }
+        let words = self.strokes.get(stroke).map_or("", String::as_str);
+        let target = Target::new(self.lanes[cell % 3], DEPTHS[cell / 3]);
+        let text = Receive::from_text(words)
+            .map_or_else(|_| words.to_owned(), |stroke| Receive { to: target, ..stroke }.text());
+        ReceiveKey::from_journal(text)
+    }
+
+    /// The target of a cell, in words.
+    pub fn target_shown(&self, cell: usize) -> String {
+        Target::new(self.lanes[cell % 3], DEPTHS[cell / 3]).shown()
+    }
+}
+
+/// The depths of the rows, far row first.
+const DEPTHS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
+
+/// The opponent's lanes, left to right as the player sees them across the table.
+fn lanes_seen(opponent: Hand) -> [Lane; 3] {
+    match opponent {
+        // Facing the player, a right-hander has the forehand on the player's left.
+        Hand::Right => [Lane::Forehand, Lane::Middle, Lane::Backhand],
+        Hand::Left => [Lane::Backhand, Lane::Middle, Lane::Forehand],
+    }
+}
+
+/// The column of a lane; the middle when it is open.
+fn column(lane: Option<Lane>, lanes: [Lane; 3]) -> usize {
+    let plain = match lane {
+        None | Some(Lane::Middle | Lane::Elbow) => Lane::Middle,
+        Some(Lane::WideForehand | Lane::Forehand) => Lane::Forehand,
+        Some(Lane::WideBackhand | Lane::Backhand) => Lane::Backhand,
+    };
+    lanes.iter().position(|&seen| seen == plain).unwrap_or(1)
+}
+
+/// The row of a depth; where the stroke usually lands when it is open.
+fn row(receive: &Receive) -> usize {
+    let usual = if receive.stroke == Stroke::Touch { Depth::Short } else { Depth::Long };
+    let depth = receive.to.depth.unwrap_or(usual);
+    DEPTHS.iter().position(|&row| row == depth).unwrap_or(0)
+}
+
+fn home_cell(receive: &Receive, lanes: [Lane; 3]) -> usize {
+    row(receive) * 3 + column(receive.to.lane, lanes)
+}
+
+/// The free cell nearest to `home`, the same row first.
+fn nearest_free(home: usize, free: [bool; 9]) -> Option<usize> {
+    (0..9).filter(|&cell| free[cell]).min_by_key(|&cell| {
+        let rows = (cell / 3).abs_diff(home / 3);
+        let columns = (cell % 3).abs_diff(home % 3);
+        (rows * 2 + columns * 2 - usize::from(rows == 0 && columns > 0), cell)
+    })
+}
+
+/// The cells a target allows: an open lane or depth allows the whole row or column.
+fn target_cells(target: Target, lanes: [Lane; 3]) -> Vec<usize> {
+    (0..9)
+        .filter(|cell| target.depth.is_none_or(|depth| DEPTHS[cell / 3] == depth))
+        .filter(|cell| target.lane.is_none() || cell % 3 == column(target.lane, lanes))
+        .collect()
+}
+
+/// The strokes of the receives and, up to five, other usual ones, in the order of the vocabulary.
+fn strokes_of(receives: &[(Receive, bool)]) -> Vec<String> {
+    let mut strokes: Vec<(Stroke, String)> = Vec::new();
+    for (receive, _) in receives {
+        let shown = receive.stroke_shown();
+        if strokes.iter().all(|(_, had)| *had != shown) {
+            strokes.push((receive.stroke, shown));
+        }
+    }
+    for words in ["forehand push", "backhand flick", "forehand touch", "backhand block"] {
+        if strokes.len() < FEWEST && strokes.iter().all(|(_, had)| had != words) {
+            let stroke = Receive::from_text(words).map_or(Stroke::Push, |receive| receive.stroke);
+            strokes.push((stroke, words.to_owned()));
+        }
+    }
+    strokes.sort();
+    strokes.into_iter().map(|(_, words)| words).collect()
+}
+
+/// Plausible receives that are not asked for: the player's own strokes to another target first, then
+/// usual ones (common practice).
+fn others(receives: &[Receive]) -> Vec<Receive> {
+    let mut found = Vec::new();
+    for receive in receives {
+        let (Some(lane), Some(depth)) = (receive.to.lane, receive.to.depth) else { continue };
+        let elsewhere = if matches!(lane, Lane::Middle | Lane::Elbow) {
+            Lane::Backhand
+        } else {
+            lane.mirrored()
+        };
+        let bare = receive.bare();
+        found.push(Receive { to: Target::new(elsewhere, depth), ..bare });
+    }
+    let usual = [
+        "forehand push to middle short",
+        "backhand push to backhand long",
+        "backhand banana_flick to forehand long",
+        "forehand flick to backhand long",
+        "backhand block to middle long",
+        "forehand slow_loop to backhand long",
+    ];
+    found.extend(usual.iter().filter_map(|text| Receive::from_text(text).ok()));
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn receives(texts: &[&str]) -> Vec<Receive> {
+        texts.iter().map(|text| text.parse().unwrap()).collect()
+    }
+
+    #[test]
+    fn a_receive_lies_where_its_target_lies() {
+        let asked =
+            receives(&["forehand push to backhand long", "forehand touch to forehand short"]);
+        let against_right = Palette::new(&asked, Hand::Right);
+        let cell = |palette: &Palette, nth: usize| {
+            palette.choices[palette.place_of(&asked[nth]).unwrap()].cell
+        };
+        // Far row, right column; near row, left column.
+        assert_eq!((cell(&against_right, 0), cell(&against_right, 1)), (2, 6));
+        let against_left = Palette::new(&asked, Hand::Left);
+        assert_eq!((cell(&against_left, 0), cell(&against_left, 1)), (0, 8));
+    }
+
+    #[test]
+    fn there_are_five_to_nine_choices_each_with_a_key_of_its_own() {
+        let many: Vec<String> = Stroke::ALL
+            .iter()
+            .map(|stroke| format!("backhand {} to middle long", stroke.word()))
+            .collect();
+        let many: Vec<&str> = many.iter().map(String::as_str).collect();
+        for count in 0..=many.len() {
+            let palette = Palette::new(&receives(&many[..count]), Hand::Right);
+            assert_eq!(palette.choices.len(), count.clamp(FEWEST, MOST), "{count}");
+            let mut cells: Vec<_> = palette.choices.iter().map(|choice| choice.cell).collect();
+            cells.dedup();
+            assert_eq!(cells.len(), palette.choices.len());
+            let asked = palette.choices.iter().filter(|choice| !choice.is_other).count();
+            assert_eq!(asked, count.min(MOST));
+        }
+    }
+
+    #[test]
+    fn letters_and_keypad_lie_the_same_way() {
+        assert_eq!(cell_of_key('q'), cell_of_key('7'));
+        assert_eq!(cell_of_key('S'), Some(4));
+        assert_eq!(cell_of_key('c'), cell_of_key('3'));
+        assert_eq!(cell_of_key('y'), cell_of_key('z'));
+        assert_eq!(cell_of_key('p'), None);
+    }
+
+    #[test]
+    fn an_open_target_allows_every_cell_that_fits() {
+        let asked = receives(&["forehand push to backhand", "backhand block"]);
+        let palette = Palette::new(&asked, Hand::Right);
+        let targets = |nth: usize| &palette.choices[palette.place_of(&asked[nth]).unwrap()].targets;
+        assert_eq!(targets(0), &[2, 5, 8]);
+        assert_eq!(targets(1).len(), 9);
+    }
+
+    #[test]
+    fn a_built_answer_is_a_receive_in_its_canonical_text() {
+        let asked = receives(&["forehand push early heavy to backhand long"]);
+        let palette = Palette::new(&asked, Hand::Right);
+        let push = palette.strokes.iter().position(|stroke| stroke == "forehand push").unwrap();
+        assert_eq!(palette.built(push, 2).as_str(), "forehand push early heavy to backhand long");
+        assert_eq!(palette.built(push, 6).as_str(), "forehand push to forehand short");
+    }
+}

@@ -1,0 +1,197 @@
+//! The picture: what a screen has to show at one moment, without saying how.
+
+use super::script::{Call, Frame};
+use crate::game::{Lane, ReceiveKey};
+
+/// What the moment is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phase {
+    /// Before the first ball; any key begins.
+    Ready,
+    /// Something is called between two points; a key goes on.
+    Call,
+    /// The ball is thrown up.
+    Toss,
+    /// The ball is under way, or waits at the bat for the answer.
+    Flight,
+    /// Untimed: which stroke?
+    Stroke,
+    /// Untimed: where to?
+    Target,
+    /// Which serve was it?
+    What,
+    /// What do you do against it?
+    Do,
+    /// Shadow: the cue has been given, the stroke is being played.
+    Shadow,
+    /// Shadow: how was it?
+    Own,
+    /// What came of the answer.
+    Feedback,
+    /// Between two turns of serves.
+    Between,
+    /// The player paused.
+    Paused,
+    /// The round is over.
+    Done,
+}
+
+/// How a choice of the palette is marked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mark {
+    /// Not at all.
+    Plain,
+    /// It was right.
+    Right,
+    /// It was given and was not right.
+    Given,
+}
+
+/// One choice with its key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cell {
+    /// Its place in the square, 0 to 8, far row first.
+    pub cell: usize,
+    /// Its key.
+    pub key: char,
+    /// Its receive in words.
+    pub words: String,
+    /// How it is marked.
+    pub mark: Mark,
+}
+
+/// One line of a menu with its key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// Its key.
+    pub key: char,
+    /// What it says.
+    pub words: String,
+}
+
+/// What came of an answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Feedback {
+    /// `in time`, `late`, `let`, `wrong`, `wrong: old answer`.
+    pub verdict: String,
+    /// True when it was right.
+    pub is_right: bool,
+    /// True for a let.
+    pub is_let: bool,
+    /// The right receive in words; empty for a let.
+    pub right: String,
+    /// The receive that was given, when it was another one.
+    pub given: Option<String>,
+    /// What the player wrote: why, expect, then.
+    pub reasons: Vec<(&'static str, String)>,
+    /// The time, milliseconds; none when untimed.
+    pub ms: Option<u32>,
+    /// The window, milliseconds; none when untimed.
+    pub window_ms: Option<u32>,
+    /// In a reading round: what the serve was, and whether it was recognised.
+    pub was: Option<(String, bool)>,
+    /// True when the answer can be taken back.
+    pub can_undo: bool,
+}
+
+/// What is called between two points.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CallCard {
+    /// The call.
+    pub call: Call,
+    /// The name of the switch.
+    pub name: String,
+    /// What calls for it.
+    pub cue: Option<String>,
+    /// The serve, the receive until now, the receive from now on; empty for a stay.
+    pub changes: Vec<(String, String, String)>,
+}
+
+/// Everything a screen has to show.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// What the moment is about.
+    pub phase: Phase,
+    /// The opponent.
+    pub opponent: String,
+    /// Balls begun or answered, lets left out.
+    pub ball_number: usize,
+    /// Balls of the round as it stands.
+    pub balls: usize,
+    /// Right in the window so far.
+    pub in_window: usize,
+    /// Answers so far.
+    pub answers: usize,
+    /// The part of the round in words, when it has parts.
+    pub part: Option<&'static str>,
+    /// The switch the whole round is played under.
+    pub under: Option<String>,
+    /// Which serve of a turn of two; 0 when they do not come in turns.
+    pub of_turn: u8,
+    /// The serve in words, when they may be seen.
+    pub words: Option<String>,
+    /// The step of a reading round in words.
+    pub reading: Option<&'static str>,
+    /// How far the toss is, thousandths.
+    pub toss_permille: Option<u32>,
+    /// Where the ball is.
+    pub ball: Option<Frame>,
+    /// The whole path of the ball in play as far as it may be seen, from contact on; empty before.
+    pub path: Vec<Frame>,
+    /// What is left of the window, thousandths.
+    pub countdown_permille: Option<u32>,
+    /// The tempo, thousandths of match speed; none when untimed.
+    pub tempo_permille: Option<u32>,
+    /// The palette; empty when the answer is not asked from it.
+    pub palette: Vec<Cell>,
+    /// The opponent's lanes over the palette's columns.
+    pub lanes: [Lane; 3],
+    /// A menu: strokes or serves.
+    pub menu: Vec<Line>,
+    /// True when the square is to be read as targets.
+    pub asks_target: bool,
+    /// What came of the answer.
+    pub feedback: Option<Feedback>,
+    /// What is called.
+    pub call: Option<CallCard>,
+    /// The answer shown after a shadow stroke.
+    pub shadow_answer: Option<String>,
+    /// Serves of the round with their receives, before the first ball.
+    pub serves: Vec<(String, String)>,
+}
+
+/// What the machine reports besides its picture.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Said {
+    /// An answer, to be kept at once.
+    Answer(crate::journal::Answer),
+    /// The last answer is taken back.
+    Undo,
+    /// The round is over.
+    Done(Box<super::Summary>),
+}
+
+/// What a simulated player or a script is asked at this moment.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asked {
+    /// What is asked.
+    pub phase: Phase,
+    /// The serve.
+    pub serve: usize,
+    /// The part of the round.
+    pub part: super::Part,
+    /// The first moment it can be answered: contact, or when it was shown.
+    pub from_ms: u64,
+    /// The window, milliseconds; 0 when untimed.
+    pub window_ms: u32,
+    /// The key of the right answer.
+    pub right: char,
+    /// The key of the old answer, for a switched serve after a call.
+    pub old: Option<char>,
+    /// The keys that would be a spill.
+    pub spills: Vec<char>,
+    /// All keys that answer.
+    pub keys: Vec<char>,
+    /// The right receive.
+    pub receive: ReceiveKey,
+}

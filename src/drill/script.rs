@@ -1,0 +1,253 @@
+//! The script of a round: everything the machine needs, as plain numbers and words.
+//!
+//! It is made once ([`super::build`]) and can be written down as it is: the terminal, the tests and
+//! a page on a phone play the same script. Times are whole milliseconds, lengths whole millimetres,
+//! places are counted from 0, random choices (order, toss) are already made.
+//!
+//! Frame of a ball: origin at the centre of the server's end line on the playing surface, x towards
+//! the player, y to the player's right, z up; time from the server's contact.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Order, Palette, TempoRules};
+use crate::base::words;
+use crate::game::ServeId;
+use crate::journal::How;
+
+/// The version of the form.
+pub const FORMAT: u32 = 1;
+
+/// Where the ball is at one time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Frame {
+    /// Milliseconds from contact.
+    pub t_ms: i32,
+    /// Along the table, millimetres.
+    pub x_mm: i32,
+    /// Across, to the player's right, millimetres.
+    pub y_mm: i32,
+    /// Above the surface, millimetres.
+    pub z_mm: i32,
+}
+
+/// One serve of the round, with what is to be remembered about it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Cue {
+    /// Its id in the deck.
+    pub serve: ServeId,
+    /// The serve in words.
+    pub words: String,
+    /// From contact to the bat, milliseconds.
+    pub flight_ms: u32,
+    /// What a match leaves for the decision, milliseconds.
+    pub decision_ms: u32,
+    /// Its flight, in the order of time.
+    pub frames: Vec<Frame>,
+    /// The right choice of the palette under the plan.
+    pub right: usize,
+    /// The right choice under the switch, for a serve the switch changes.
+    pub changed: Option<usize>,
+    /// What the player wrote about the planned receive.
+    pub reason: Reason,
+    /// What the player wrote about the receive of the switch.
+    pub changed_reason: Reason,
+    /// Another serve of the round that looks like it.
+    pub twin: Option<usize>,
+    /// Earlier days with a counted answer to this pattern.
+    pub counted_days: u32,
+    /// Whether an old answer is among its last five.
+    pub has_recent_old_answer: bool,
+}
+
+/// What the player wrote about a receive.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Reason {
+    /// Why this one.
+    pub why: Option<String>,
+    /// The opponent's likely third ball.
+    pub expect: Option<String>,
+    /// The player's fourth.
+    pub then: Option<String>,
+}
+
+words! {
+    /// The part of a round a ball belongs to.
+    pub enum Part : "part" {
+        /// No switch round.
+        Plain = "plain" "drill",
+        /// Each serve once: is the plan known well enough to switch?
+        Gate = "gate" "first, each serve once",
+        /// Under the plan.
+        Before = "before" "before the call",
+        /// Under the switch.
+        After = "after" "after the call",
+        /// Under the plan again.
+        Back = "back" "after switching back",
+    }
+}
+
+words! {
+    /// What is called between two points.
+    pub enum Call : "call" {
+        /// Everything stays as it is.
+        Stay = "stay" "stay",
+        /// The switch comes.
+        Switch = "switch" "switch",
+        /// Back to the plan.
+        Back = "back" "back",
+    }
+}
+
+words! {
+    /// How much of a serve is given away in a reading round.
+    pub enum Reading : "step of reading" {
+        /// Words and flight.
+        Words = "words" "words and flight",
+        /// The flight, cut off.
+        Cut = "cut" "flight cut off",
+        /// The same, only serves that look alike.
+        Twins = "twins" "twins mixed",
+    }
+}
+
+/// One ball of the round.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ScriptBall {
+    /// Which serve.
+    pub serve: usize,
+    /// From the start of the toss to contact, milliseconds.
+    pub toss_ms: u32,
+    /// The part of the round.
+    pub part: Part,
+    /// What is called before it.
+    pub call: Option<Call>,
+    /// How much is given away, in a reading round.
+    pub reading: Option<Reading>,
+    /// Which of the two serves of a turn it is, 1 or 2; 0 when serves do not come in turns.
+    pub of_turn: u8,
+}
+
+/// The switch of a switch round.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ScriptSwitch {
+    /// Its name.
+    pub name: String,
+    /// What calls for it.
+    pub cue: Option<String>,
+    /// The share of gate balls that must be right in the window, percent.
+    pub gate_percent: u32,
+}
+
+/// How long things last, milliseconds.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Durations {
+    /// Feedback after an answer in time.
+    pub feedback_ms: u32,
+    /// Feedback after any other answer.
+    pub long_feedback_ms: u32,
+    /// Between the last feedback and the next turn of two serves.
+    pub between_turns_ms: u32,
+    /// From contact to the cut in reading rounds.
+    pub cut_ms: u32,
+    /// The window of a shadow stroke.
+    pub shadow_ms: u32,
+    /// A key earlier than this after contact answers nothing that was seen.
+    pub least_ms: u32,
+}
+
+impl Default for Durations {
+    fn default() -> Self {
+        Self {
+            feedback_ms: 1400,
+            long_feedback_ms: 4000,
+            between_turns_ms: 1500,
+            cut_ms: 200,
+            shadow_ms: super::window::SHADOW_MS,
+            least_ms: 150,
+        }
+    }
+}
+
+/// A round against one opponent.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Script {
+    /// The version of the form.
+    pub format: u32,
+    /// The deck's key.
+    pub deck: String,
+    /// The opponent.
+    pub opponent: String,
+    /// How answers are given.
+    pub how: How,
+    /// The order the balls were drawn in.
+    pub order: Order,
+    /// This player's key time on this palette, milliseconds.
+    pub key_ms: u32,
+    /// The serves.
+    pub serves: Vec<Cue>,
+    /// The receives to choose from.
+    pub palette: Palette,
+    /// The balls.
+    pub balls: Vec<ScriptBall>,
+    /// How the window shrinks.
+    pub tempo: TempoRules,
+    /// How long things last.
+    pub durations: Durations,
+    /// The switch, in a switch round.
+    pub switch: Option<ScriptSwitch>,
+    /// The switch the whole round is played under, when it is not called in the middle.
+    pub under: Option<String>,
+    /// Whether the serve's words stand beside the ball.
+    pub has_words: bool,
+    /// How many balls later a serve answered wrongly is asked once more; 0 for never.
+    pub repair_after: u32,
+    /// After how many milliseconds no new ball is begun.
+    pub limit_ms: Option<u64>,
+}
+
+impl Script {
+    /// The right choice for a serve in a part of the round.
+    pub fn right(&self, serve: usize, part: Part) -> usize {
+        let cue = &self.serves[serve];
+        if part == Part::After { cue.changed.unwrap_or(cue.right) } else { cue.right }
+    }
+
+    /// The choice that was right before the last call, for a switched serve.
+    pub fn old(&self, serve: usize, part: Part) -> Option<usize> {
+        let cue = &self.serves[serve];
+        match part {
+            Part::After => cue.changed.map(|_| cue.right),
+            Part::Back => cue.changed,
+            Part::Plain | Part::Gate | Part::Before => None,
+        }
+    }
+
+    /// What the player wrote about the receive that is right in a part of the round.
+    pub fn reason(&self, serve: usize, part: Part) -> &Reason {
+        let cue = &self.serves[serve];
+        let is_changed = part == Part::After && cue.changed.is_some();
+        if is_changed { &cue.changed_reason } else { &cue.reason }
+    }
+
+    /// Where the ball of a serve is at a time after contact; between frames on a straight line.
+    pub fn ball_at(&self, serve: usize, t_ms: i32) -> Option<Frame> {
+        let frames = &self.serves[serve].frames;
+        let after = frames.iter().position(|frame| frame.t_ms >= t_ms);
+        match after {
+            None => frames.last().copied(),
+            Some(0) => frames.first().copied(),
+            Some(place) => {
+                let (from, to) = (frames[place - 1], frames[place]);
+                let span = (to.t_ms - from.t_ms).max(1);
+                let part = t_ms - from.t_ms;
+                let between = |a: i32, b: i32| a + (b - a) * part / span;
+                Some(Frame {
+                    t_ms,
+                    x_mm: between(from.x_mm, to.x_mm),
+                    y_mm: between(from.y_mm, to.y_mm),
+                    z_mm: between(from.z_mm, to.z_mm),
+                })
+            }
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! The summary of a round: per serve how many were right, how many in the window, how quickly; the
+//! tempo; the measures of a switch round.
+
+use serde::{Deserialize, Serialize};
+
+use super::measures::SwitchMeasures;
+use super::script::{Part, Script};
+use super::taken::{Gave, Taken};
+use super::tempo::{Tempo, Threshold};
+use crate::game::ServeId;
+use crate::journal::{How, Input};
+use crate::memory::{Grade, Outcome};
+
+/// How one serve went.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ServeSummary {
+    /// The serve.
+    pub serve: ServeId,
+    /// The serve in words.
+    pub words: String,
+    /// The planned receive in words.
+    pub receive: String,
+    /// Times it was answered, lets left out.
+    pub asked: usize,
+    /// Of them right, in whatever time.
+    pub right: usize,
+    /// Of them right within the window.
+    pub in_window: usize,
+    /// Middle time of the right ones, milliseconds.
+    pub middle_ms: Option<u32>,
+    /// In a reading round: times it was recognised.
+    pub recognised: Option<usize>,
+}
+
+/// How the gate of a switch round went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct GateSummary {
+    /// Balls right in the window.
+    pub in_window: usize,
+    /// Balls of the gate.
+    pub of: usize,
+    /// Whether the switch could begin.
+    pub is_open: bool,
+}
+
+/// A round that is over.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Summary {
+    /// The opponent.
+    pub opponent: String,
+    /// How answers were given.
+    pub how: How,
+    /// What they were given with.
+    pub input: Input,
+    /// Answers, lets left out.
+    pub answers: usize,
+    /// Of them right, in whatever time.
+    pub right: usize,
+    /// Of them right within the window.
+    pub in_window: usize,
+    /// Lets.
+    pub lets: usize,
+    /// Wrong answers that were the old answer.
+    pub old_answers: usize,
+    /// Wrong answers that were a spill.
+    pub spills: usize,
+    /// Serve by serve, in the order of the round.
+    pub serves: Vec<ServeSummary>,
+    /// The tempo at the end, thousandths of match speed.
+    pub tempo_permille: u32,
+    /// Where the tempo settled.
+    pub threshold: Option<Threshold>,
+    /// The gate, in a switch round.
+    pub gate: Option<GateSummary>,
+    /// The measures, in a switch round that came to its call.
+    pub switch: Option<SwitchMeasures>,
+    /// The name of the switch.
+    pub switch_name: Option<String>,
+    /// True when the player broke off.
+    pub is_interrupted: bool,
+}
+
+impl Summary {
+    /// Of everything taken so far.
+    pub(super) fn of(
+        script: &Script,
+        input: Input,
+        taken: &[Taken],
+        tempo: &Tempo,
+        gate: Option<GateSummary>,
+        is_interrupted: bool,
+    ) -> Self {
+        let counted: Vec<&Taken> = taken.iter().filter(|one| one.counts()).collect();
+        let count = |is: &dyn Fn(&Taken) -> bool| counted.iter().filter(|one| is(one)).count();
+        let has_called = taken.iter().any(|one| one.part == Part::After);
+        Self {
+            opponent: script.opponent.clone(),
+            how: script.how,
+            input,
+            answers: counted.len(),
+            right: count(&is_recalled),
+            in_window: count(&Taken::is_clean),
+            lets: taken.iter().filter(|one| one.outcome == Outcome::Let).count(),
+            old_answers: count(&|one| one.gave == Gave::OldAnswer),
+            spills: count(&|one| one.gave == Gave::Spill),
+            serves: (0..script.serves.len())
+                .map(|serve| of_serve(script, serve, &counted))
+                .filter(|serve| serve.asked > 0)
+                .collect(),
+            tempo_permille: tempo.permille(),
+            threshold: tempo.threshold(),
+            gate,
+            switch: has_called
+                .then(|| SwitchMeasures::of(taken, |serve| script.serves[serve].changed.is_some())),
+            switch_name: script.switch.as_ref().map(|switch| switch.name.clone()),
+            is_interrupted,
+        }
+    }
+}
+
+/// Right, and not so late that it is as good as wrong.
+fn is_recalled(one: &Taken) -> bool {
+    one.is_right() && one.grade().is_some_and(Grade::is_recalled)
+}
+
+fn of_serve(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
+    let own: Vec<&&Taken> = counted.iter().filter(|one| one.serve == serve).collect();
+    let mut times: Vec<u32> = own.iter().filter(|one| is_recalled(one)).map(|one| one.ms).collect();
+    times.sort_unstable();
+    let cue = &script.serves[serve];
+    let is_reading = script.how == How::Read;
+    ServeSummary {
+        serve: cue.serve.clone(),
+        words: cue.words.clone(),
+        receive: script.palette.choices[cue.right].shown.clone(),
+        asked: own.len(),
+        right: times.len(),
+        in_window: own.iter().filter(|one| one.is_clean()).count(),
+        middle_ms: times.get(times.len() / 2).copied(),
+        recognised: is_reading
+            .then(|| own.iter().filter(|one| one.is_recognised == Some(true)).count()),
+    }
+}

@@ -1,0 +1,64 @@
+//! One answer as the machine took it, and how it was wrong when it was.
+
+use super::script::Part;
+use crate::base::words;
+use crate::memory::{Grade, Outcome};
+
+words! {
+    /// What was given.
+    pub enum Gave : "answer" {
+        /// The right receive.
+        Right = "right" "right",
+        /// The receive that was right before the call.
+        OldAnswer = "old_answer" "old answer",
+        /// The receive of the switched serve, on a serve that was kept.
+        Spill = "spill" "spill",
+        /// Some other receive.
+        Other = "other" "another receive",
+        /// None within twice the window.
+        Nothing = "nothing" "no answer",
+    }
+}
+
+/// One answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Taken {
+    /// The serve.
+    pub serve: usize,
+    /// The part of the round.
+    pub part: Part,
+    /// What was given.
+    pub gave: Gave,
+    /// The choice of the palette that was given, when it is one.
+    pub given: Option<usize>,
+    /// From contact (or from showing) to the answer, milliseconds.
+    pub ms: u32,
+    /// The window, milliseconds; 0 when untimed.
+    pub window_ms: u32,
+    /// The result.
+    pub outcome: Outcome,
+    /// In a reading round: whether the serve was recognised.
+    pub is_recognised: Option<bool>,
+}
+
+impl Taken {
+    /// The grade, unless it was a let.
+    pub const fn grade(&self) -> Option<Grade> {
+        self.outcome.grade()
+    }
+
+    /// True for an answer that was no let.
+    pub const fn counts(&self) -> bool {
+        matches!(self.outcome, Outcome::Graded(_))
+    }
+
+    /// True when the right receive was given, in whatever time.
+    pub const fn is_right(&self) -> bool {
+        self.counts() && matches!(self.gave, Gave::Right)
+    }
+
+    /// True when it was right and within the window.
+    pub fn is_clean(&self) -> bool {
+        self.grade().is_some_and(Grade::is_within_window)
+    }
+}

@@ -1,0 +1,5 @@
+//! The drill's machine, played by script and by simulated players with known habits.
+
+mod decks;
+mod machine;
+mod players;

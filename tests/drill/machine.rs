@@ -1,0 +1,387 @@
+//! The machine, act by act.
+
+use secondball::drill::{Act, Asked, GO, Machine, Phase, Said, Script, Summary, UNDO};
+use secondball::journal::{Answer, How, Input, Stage};
+use secondball::memory::{Grade, Outcome};
+
+use super::decks::Round;
+
+/// A machine with a clock that the test moves.
+struct Table {
+    machine: Machine,
+    now_ms: u64,
+    answers: Vec<Answer>,
+    undone: usize,
+    summary: Option<Summary>,
+}
+
+impl Table {
+    fn begin(script: Script) -> Self {
+        let machine = Machine::new(script, Input::Script);
+        let mut table =
+            Self { machine, now_ms: 10_000, answers: Vec::new(), undone: 0, summary: None };
+        table.act(Act::Key(GO));
+        table
+    }
+
+    fn act(&mut self, act: Act) {
+        for said in self.machine.act(self.now_ms, act) {
+            match said {
+                Said::Answer(answer) => self.answers.push(answer),
+                Said::Undo => self.undone += 1,
+                Said::Done(summary) => self.summary = Some(*summary),
+            }
+        }
+    }
+
+    #[track_caller]
+    fn asked(&self) -> Asked {
+        self.machine.asked(self.now_ms).expect("a question")
+    }
+
+    /// Answers so many milliseconds after contact, and waits for the next ball.
+    fn answer(&mut self, after_ms: u64, key: impl Fn(&Asked) -> char) {
+        let asked = self.asked();
+        self.now_ms = asked.from_ms + after_ms;
+        self.act(Act::Key(key(&asked)));
+    }
+
+    fn go(&mut self) {
+        self.now_ms += 500;
+        self.act(Act::Key(GO));
+    }
+
+    fn phase(&self) -> Phase {
+        self.machine.phase(self.now_ms)
+    }
+
+    fn last(&self) -> secondball::drill::Taken {
+        *self.machine.taken().last().expect("an answer")
+    }
+}
+
+fn wrong(asked: &Asked) -> char {
+    *asked.keys.iter().find(|&&key| key != asked.right).expect("another key")
+}
+
+#[test]
+fn a_right_key_in_the_window_is_in_time_and_is_told_with_the_players_own_reason() {
+    let mut table = Table::begin(Round::default().script());
+    assert_eq!(table.phase(), Phase::Toss);
+    table.answer(500, |asked| asked.right);
+    assert_eq!(table.last().grade(), Some(Grade::InTime));
+    let picture = table.machine.picture(table.now_ms);
+    let feedback = picture.feedback.unwrap();
+    assert_eq!((feedback.verdict.as_str(), feedback.ms), ("in time", Some(500)));
+    assert!(feedback.reasons[0].1.starts_with("the reason for"), "{feedback:?}");
+    let answer = &table.answers[0];
+    assert_eq!((answer.ms, answer.given.as_deref(), answer.is_let), (500, None, false));
+    // Flight 670 less body 300 or 350, at 2.5 of match speed, and the keys.
+    let thinking = answer.window - answer.motor;
+    assert!(thinking == 925 || thinking == 800, "{thinking}");
+}
+
+#[test]
+fn a_key_before_contact_is_a_let_and_the_ball_comes_again() {
+    let mut table = Table::begin(Round::default().script());
+    let asked = table.asked();
+    let balls = table.machine.picture(table.now_ms).balls;
+    table.now_ms = asked.from_ms - 10;
+    table.act(Act::Key(asked.right));
+    assert_eq!(table.last().outcome, Outcome::Let);
+    assert!(table.answers[0].is_let);
+    let picture = table.machine.picture(table.now_ms);
+    assert_eq!(picture.feedback.unwrap().verdict, "let: a key before contact is a guess");
+    assert_eq!((picture.answers, picture.balls), (0, balls));
+    table.go();
+    // Too early to have been seen, although after contact.
+    table.answer(149, |asked| asked.right);
+    assert_eq!(table.last().outcome, Outcome::Let);
+    table.go();
+    table.answer(150, |asked| asked.right);
+    assert_eq!(table.last().grade(), Some(Grade::InTime));
+}
+
+#[test]
+fn after_twice_the_window_the_ball_counts_as_wrong_and_a_late_key_answers_nothing() {
+    let mut table = Table::begin(Round::default().script());
+    let asked = table.asked();
+    let deadline_ms = asked.from_ms + 2 * u64::from(asked.window_ms);
+    table.now_ms = deadline_ms;
+    table.act(Act::Key(asked.right));
+    assert_eq!(table.last().grade(), Some(Grade::Late));
+    table.go();
+    let asked = table.asked();
+    table.now_ms = asked.from_ms + 2 * u64::from(asked.window_ms) + 1;
+    table.act(Act::Key(asked.right));
+    assert_eq!(table.last().grade(), Some(Grade::Wrong));
+    assert_eq!(table.answers.last().unwrap().given.as_deref(), Some(""));
+    assert_eq!(table.phase(), Phase::Feedback);
+}
+
+#[test]
+fn a_slip_is_taken_back_and_its_ball_comes_again() {
+    let mut table = Table::begin(Round::default().script());
+    let slipped = table.asked();
+    table.answer(400, wrong);
+    assert_eq!(table.last().grade(), Some(Grade::Wrong));
+    let tempo = table.machine.summary().tempo_permille;
+    table.now_ms += 300;
+    table.act(Act::Key(UNDO));
+    assert_eq!((table.undone, table.machine.taken().len()), (1, 0));
+    assert!(table.machine.summary().tempo_permille < tempo, "the tempo is taken back too");
+    // Once only.
+    table.act(Act::Key(UNDO));
+    assert_eq!(table.undone, 1);
+    let mut seen = Vec::new();
+    for _ in 0..3 {
+        seen.push(table.asked().serve);
+        table.answer(400, |asked| asked.right);
+        table.go();
+    }
+    assert!(seen.contains(&slipped.serve), "{seen:?}");
+}
+
+#[test]
+fn a_slip_can_be_taken_back_until_the_next_contact() {
+    let mut table = Table::begin(Round::default().script());
+    table.answer(400, wrong);
+    table.go();
+    let contact_ms = table.asked().from_ms;
+    let balls = table.machine.picture(table.now_ms).balls;
+    table.now_ms = contact_ms - 1;
+    table.act(Act::Key(UNDO));
+    assert_eq!(table.undone, 1);
+    // The repair that was planned is not needed any more.
+    assert_eq!(table.machine.picture(table.now_ms).balls, balls - 1);
+    table.answer(400, |asked| asked.right);
+    table.go();
+    let contact_ms = table.asked().from_ms;
+    table.now_ms = contact_ms + 100;
+    table.act(Act::Key(UNDO));
+    assert_eq!(table.undone, 1, "after contact it is too late");
+}
+
+#[test]
+fn a_wrong_answer_comes_once_more_and_not_again() {
+    let mut table = Table::begin(Round { balls: 8, ..Round::default() }.script());
+    let mut asked = Vec::new();
+    while table.summary.is_none() {
+        asked.push(table.asked().serve);
+        table.answer(400, |asked| if asked.serve == 0 { wrong(asked) } else { asked.right });
+        table.go();
+    }
+    assert_eq!(asked.len(), 9);
+    assert_eq!(asked.iter().filter(|&&serve| serve == 0).count(), 3);
+}
+
+#[test]
+fn a_pause_breaks_the_ball_off_without_an_answer_and_two_end_the_round() {
+    let mut table = Table::begin(Round::default().script());
+    let asked = table.asked();
+    table.now_ms = asked.from_ms + 200;
+    table.act(Act::Pause);
+    assert_eq!(table.phase(), Phase::Paused);
+    assert!(table.answers.is_empty());
+    // However long the pause is, nothing is missed.
+    table.now_ms += 600_000;
+    table.act(Act::Tick);
+    assert_eq!(table.phase(), Phase::Paused);
+    table.act(Act::Key(GO));
+    assert_eq!(table.phase(), Phase::Toss);
+    table.act(Act::Pause);
+    table.act(Act::Pause);
+    assert!(table.summary.as_ref().unwrap().is_interrupted);
+    assert_eq!(table.phase(), Phase::Done);
+}
+
+#[test]
+fn the_time_limit_leaves_out_pauses() {
+    let round = Round { balls: 100, limit_ms: Some(20_000), ..Round::default() };
+    let mut table = Table::begin(round.script());
+    table.act(Act::Pause);
+    table.now_ms += 100_000;
+    table.act(Act::Key(GO));
+    let resumed_ms = table.now_ms;
+    while table.summary.is_none() {
+        table.answer(500, |asked| asked.right);
+        table.go();
+    }
+    let played_ms = table.now_ms - resumed_ms;
+    assert!((20_000..24_000).contains(&played_ms), "{played_ms}");
+}
+
+#[test]
+fn an_interruption_ends_the_round_at_once_with_what_was_answered() {
+    let mut table = Table::begin(Round::default().script());
+    table.answer(400, |asked| asked.right);
+    table.go();
+    table.act(Act::Interrupt);
+    let summary = table.summary.unwrap();
+    assert_eq!((summary.answers, summary.is_interrupted), (1, true));
+    assert!(table.machine.act(table.now_ms, Act::Interrupt).is_empty());
+}
+
+#[test]
+fn thinking_asks_for_the_stroke_and_then_for_the_target_and_has_no_clock() {
+    let mut table = Table::begin(Round { how: How::Think, ..Round::default() }.script());
+    assert_eq!(table.phase(), Phase::Stroke);
+    table.now_ms += 60_000;
+    table.act(Act::Tick);
+    table.answer(60_000, |asked| asked.right);
+    assert_eq!(table.phase(), Phase::Target);
+    assert!(table.machine.picture(table.now_ms).asks_target);
+    table.answer(61_000, |asked| asked.right);
+    assert_eq!(table.last().grade(), Some(Grade::InTime));
+    let answer = &table.answers[0];
+    assert_eq!((answer.how, answer.window, answer.motor, answer.ms), (How::Think, 0, 0, 61_000));
+    table.go();
+    table.answer(1000, |asked| asked.right);
+    table.answer(2000, wrong);
+    assert_eq!(table.last().grade(), Some(Grade::Wrong));
+    let given = table.answers[1].given.clone().unwrap();
+    assert!(secondball::game::Receive::from_text(&given).is_ok(), "{given}");
+}
+
+#[test]
+fn a_reading_round_asks_what_it_was_before_what_to_do() {
+    let mut table = Table::begin(Round { how: How::Read, balls: 9, ..Round::default() }.script());
+    let asked = table.asked();
+    table.now_ms = asked.from_ms + 100;
+    let picture = table.machine.picture(table.now_ms);
+    assert_eq!((picture.phase, picture.reading), (Phase::What, Some("words and flight")));
+    assert!(picture.words.is_some() && picture.ball.is_some());
+    table.answer(900, |asked| asked.right);
+    assert_eq!(table.phase(), Phase::Do);
+    table.answer(700, |asked| asked.right);
+    assert_eq!(table.answers.len(), 2);
+    assert_eq!((table.answers[0].how, table.answers[0].given.as_deref()), (How::Read, None));
+    assert_eq!((table.answers[1].how, table.answers[1].given.as_deref()), (How::Think, None));
+    // Taking it back takes both halves back.
+    table.act(Act::Key(UNDO));
+    assert_eq!(table.undone, 2);
+    for _ in 0..3 {
+        table.answer(900, |asked| asked.right);
+        table.answer(700, |asked| asked.right);
+        table.go();
+    }
+    let asked = table.asked();
+    let seen = |ms: u64| table.machine.picture(asked.from_ms + ms);
+    assert_eq!(seen(100).reading, Some("flight cut off"));
+    assert!(seen(200).ball.is_some() && seen(201).ball.is_none());
+    assert!(seen(100).words.is_none());
+    table.answer(900, wrong);
+    let taken_for = table.answers.last().unwrap().given.clone().unwrap();
+    assert!(taken_for.starts_with("taken for "), "{taken_for}");
+}
+
+#[test]
+fn twins_are_mixed_last_and_alone() {
+    let script = Round { how: How::Read, balls: 12, ..Round::default() }.script();
+    let twins: Vec<_> = script.balls[8..].iter().map(|ball| ball.serve).collect();
+    assert!(twins.iter().all(|&serve| serve < 2), "{twins:?}");
+}
+
+#[test]
+fn a_shadow_stroke_takes_the_players_own_word() {
+    let mut table = Table::begin(Round { how: How::Shadow, ..Round::default() }.script());
+    assert_eq!(table.phase(), Phase::Shadow);
+    table.now_ms += 2500;
+    table.act(Act::Tick);
+    assert_eq!(table.phase(), Phase::Own);
+    assert!(table.machine.picture(table.now_ms).shadow_answer.is_some());
+    for (key, grade) in [('r', Grade::InTime), ('l', Grade::Late), ('w', Grade::Wrong)] {
+        table.act(Act::Key(key));
+        assert_eq!(table.last().grade(), Some(grade));
+        // The journal's own reading of the fact says the same.
+        let behaviour = secondball::memory::fold::behaviour(table.answers.last().unwrap()).unwrap();
+        assert_eq!(behaviour.outcome(Default::default()).grade(), Some(grade));
+        table.go();
+        table.now_ms += 2500;
+        table.act(Act::Tick);
+    }
+}
+
+#[test]
+fn the_call_shows_old_and_new_and_the_old_answer_is_told_apart_from_a_spill() {
+    let script = Round { switches: true, ..Round::default() }.script();
+    let mut table = Table::begin(script);
+    let mut calls = Vec::new();
+    let mut has_slipped = [false; 2];
+    while table.summary.is_none() {
+        if table.phase() == Phase::Call {
+            let card = table.machine.picture(table.now_ms).call.unwrap();
+            calls.push((card.call.word(), card.changes.len()));
+            table.go();
+            continue;
+        }
+        let asked = table.asked();
+        let is_after = asked.part == secondball::drill::Part::After;
+        if is_after && !has_slipped[0] && asked.old.is_some() {
+            has_slipped[0] = true;
+            table.answer(400, |asked| asked.old.unwrap());
+            assert_eq!(table.last().gave, secondball::drill::Gave::OldAnswer);
+            let switched = table.answers.last().unwrap().switch.clone().unwrap();
+            assert_eq!(switched.stage, Stage::After);
+            assert_eq!(
+                switched.old.unwrap().as_str(),
+                table.answers.last().unwrap().given.clone().unwrap()
+            );
+        } else if is_after && !has_slipped[1] && !asked.spills.is_empty() {
+            has_slipped[1] = true;
+            table.answer(400, |asked| asked.spills[0]);
+            assert_eq!(table.last().gave, secondball::drill::Gave::Spill);
+        } else {
+            table.answer(400, |asked| asked.right);
+        }
+        table.go();
+    }
+    let summary = table.summary.unwrap();
+    assert!(summary.gate.unwrap().is_open);
+    assert_eq!((summary.old_answers, summary.spills), (1, 1));
+    assert_eq!(calls.iter().filter(|call| **call == ("switch", 1)).count(), 1);
+    assert!(calls.contains(&("stay", 0)), "{calls:?}");
+    let measures = summary.switch.unwrap();
+    assert_eq!(measures.cost_ms.value, Some(0.0));
+    assert_eq!(measures.balls_until_clean, Some(4));
+}
+
+#[test]
+fn a_gate_that_stays_shut_leaves_the_plan_alone() {
+    let mut table = Table::begin(Round { switches: true, ..Round::default() }.script());
+    while table.summary.is_none() {
+        assert_ne!(table.phase(), Phase::Call);
+        table.answer(400, |asked| if asked.serve == 1 { wrong(asked) } else { asked.right });
+        table.go();
+    }
+    let summary = table.summary.unwrap();
+    let gate = summary.gate.unwrap();
+    assert_eq!((gate.in_window, gate.of, gate.is_open), (3, 4, false));
+    assert!(summary.switch.is_none());
+    assert_eq!(summary.answers, 4 + 18);
+    assert!(table.answers.iter().all(|answer| answer.switch.is_none()));
+}
+
+#[test]
+fn a_script_reads_back_from_its_text() {
+    for how in [How::Snap, How::Think, How::Read, How::Shadow] {
+        let script = Round { how, switches: how == How::Snap, ..Round::default() }.script();
+        let text = serde_json::to_string(&script).unwrap();
+        assert_eq!(serde_json::from_str::<Script>(&text).unwrap(), script);
+    }
+}
+
+#[test]
+fn the_same_acts_at_the_same_times_say_the_same() {
+    let play = || {
+        let mut table = Table::begin(Round::default().script());
+        let mut ms = 300;
+        while table.summary.is_none() {
+            ms = 200 + (ms * 7 + 131) % 1400;
+            table.answer(ms, |asked| if ms % 5 == 0 { wrong(asked) } else { asked.right });
+            table.go();
+        }
+        (table.answers, table.summary)
+    };
+    assert_eq!(play(), play());
+}
