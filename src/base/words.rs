@@ -42,7 +42,7 @@ macro_rules! words {
             pub const ALL: &'static [Self] = &[ $( Self::$variant, )+ ];
 
             /// What this vocabulary is about.
-            #[expect(dead_code, reason = "not every vocabulary is named in a message")]
+            #[allow(dead_code, reason = "not every vocabulary is named in a message")]
             pub const WHAT: &'static str = $what;
 
             /// The word as it stands in files and flags.

@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
-use crate::cli::{Failure, World, check, init, plan, scout, sheet, today};
-use crate::cli::{Failure, World, check, init, launcher, rehearse, sheet, today};
+use crate::cli::{
+    Failure, World, check, demo, drill, init, launcher, plan, rehearse, scout, sheet, today,
+};
 
 /// Prepare your receives against a known opponent.
 #[derive(Debug, Parser)]
@@ -41,14 +42,16 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 #[expect(missing_docs, reason = "each variant is documented by its arguments")]
 pub enum Command {
+    Demo(demo::DemoArguments),
     Init(init::InitArguments),
     Scout(scout::ScoutArguments),
     Plan(plan::PlanArguments),
+    Drill(drill::DrillArguments),
     Today(today::TodayArguments),
-    Sheet(sheet::SheetArguments),
-    Check(check::CheckArguments),
     Rehearse(rehearse::RehearseArguments),
     Launcher(launcher::LauncherArguments),
+    Sheet(sheet::SheetArguments),
+    Check(check::CheckArguments),
 }
 
 impl Command {
@@ -58,6 +61,8 @@ impl Command {
     /// Whatever kept it from being done.
     pub fn run(&self, world: &mut World<'_>) -> Result<(), Failure> {
         match self {
+            Self::Demo(arguments) => demo::run(arguments, world),
+            Self::Drill(arguments) => drill::run(arguments, world),
             Self::Init(arguments) => init::run(arguments, world),
             Self::Scout(arguments) => scout::run(arguments, world),
             Self::Plan(arguments) => plan::run(arguments, world),

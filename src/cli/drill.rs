@@ -10,10 +10,12 @@ use crate::drill::Order;
 
 /// Recall your receives against the clock
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
+#[command(
+    after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
                   secondball drill --opponent north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
                   Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie; space goes on,\n\
-                  u takes a slip back, p or Esc pauses, Ctrl-C ends. Every answer is kept at once.")]
+                  u takes a slip back, p or Esc pauses, Ctrl-C ends. Every answer is kept at once."
+)]
 #[expect(clippy::struct_excessive_bools, reason = "one field a flag")]
 pub struct DrillArguments {
     /// One opponent instead of today's list: a name, or the beginning of one

@@ -2,13 +2,13 @@
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod calendar;
-pub mod plan;
-pub mod scouted;
 pub mod launcher_card;
+pub mod plan;
 pub mod rehearsal;
 pub mod rehearsal_json;
 mod rehearsal_knobs;
 pub mod rehearsal_rows;
+pub mod scouted;
 pub mod sheet;
 pub mod today;
 

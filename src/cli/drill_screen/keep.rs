@@ -27,8 +27,7 @@ impl Keep {
         rollover_hour: u8,
         is_off: bool,
     ) -> Result<Self, Failure> {
-        let keep =
-            Self { home: home.clone(), rollover_hour, kept: Vec::new(), is_off };
+        let keep = Self { home: home.clone(), rollover_hour, kept: Vec::new(), is_off };
         if !keep.is_off {
             let writer = home.writer(world.now, world.now.day(rollover_hour))?;
             if let Some(finding) = writer.clock_behind() {

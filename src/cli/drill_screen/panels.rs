@@ -99,7 +99,8 @@ fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
 pub(super) fn ready(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let mut lines = Vec::new();
     if let Some(under) = &picture.under {
-        lines.push(Line::styled(format!("Under the switch `{under}`: only what it changes."), BOLD));
+        lines
+            .push(Line::styled(format!("Under the switch `{under}`: only what it changes."), BOLD));
         lines.push(Line::default());
     }
     let room = usize::from(area.width).saturating_sub(2);

@@ -113,7 +113,9 @@ fn feedback(picture: &Picture) -> Vec<String> {
     };
     lines.push(format!("{}{time}. {}.", capital(&feedback.verdict), feedback.right));
     lines.extend(feedback.given.as_ref().map(|given| format!("Given: {given}.")));
-    lines.extend(feedback.reasons.iter().map(|(name, words)| format!("{}: {words}.", capital(name))));
+    lines.extend(
+        feedback.reasons.iter().map(|(name, words)| format!("{}: {words}.", capital(name))),
+    );
     lines
 }
 

@@ -94,7 +94,8 @@ impl Player {
             Hands::Screen { terminal, look, .. } => {
                 let mut screen = taken(true)?;
                 let wants = rounds.wants_warm_up || !rounds.has_key_time;
-                let ended = if wants { warm_up(&mut screen, *look, rounds, world, home) } else { Ok(()) };
+                let ended =
+                    if wants { warm_up(&mut screen, *look, rounds, world, home) } else { Ok(()) };
                 *terminal = Some(screen);
                 Ok(ended)
             }
@@ -178,13 +179,17 @@ fn lost(_: std::io::Error) -> Failure {
 
 /// How long may be waited before the picture changes.
 fn pause_for(machine: &Machine, now_ms: u64, is_still: bool) -> Duration {
-    let moves = matches!(machine.phase(now_ms), Phase::Toss | Phase::Flight | Phase::What | Phase::Shadow);
+    let moves =
+        matches!(machine.phase(now_ms), Phase::Toss | Phase::Flight | Phase::What | Phase::Shadow);
     if moves && !is_still {
         return FRAME;
     }
-    let due_ms = machine.next_ms().into_iter().chain(machine.asked(now_ms).map(|asked| asked.from_ms));
+    let due_ms =
+        machine.next_ms().into_iter().chain(machine.asked(now_ms).map(|asked| asked.from_ms));
     let next_ms = due_ms.filter(|&ms| ms > now_ms).min();
-    next_ms.map_or(REST, |ms| Duration::from_millis(ms - now_ms).min(REST)).max(Duration::from_millis(1))
+    next_ms
+        .map_or(REST, |ms| Duration::from_millis(ms - now_ms).min(REST))
+        .max(Duration::from_millis(1))
 }
 
 fn at_screen(

@@ -90,15 +90,17 @@ fn by_serve(round: &Summary, width: usize) -> Vec<String> {
         How::Think => "",
     };
     let words = width.saturating_sub(32).max(20);
-    let mut lines = vec![format!(
-        "{}  {:>8}  {:>10}  {}",
-        text::fit("serve", words),
-        "right",
-        middle,
-        if is_snap { "   time" } else { "" }
-    )
-    .trim_end()
-    .to_owned()];
+    let mut lines = vec![
+        format!(
+            "{}  {:>8}  {:>10}  {}",
+            text::fit("serve", words),
+            "right",
+            middle,
+            if is_snap { "   time" } else { "" }
+        )
+        .trim_end()
+        .to_owned(),
+    ];
     for serve in &round.serves {
         let of = |count: usize| format!("{count} of {}", serve.asked);
         let second = match round.how {
@@ -148,7 +150,10 @@ fn switch(round: &Summary, name: &str) -> Vec<String> {
         } else {
             "the plan first: four in five in the window open the switch"
         };
-        lines.push(format!("  gate          {} of {} in the window; {opens}", gate.in_window, gate.of));
+        lines.push(format!(
+            "  gate          {} of {} in the window; {opens}",
+            gate.in_window, gate.of
+        ));
     }
     let Some(measures) = &round.switch else { return lines };
     lines.push(cost("switch cost", &measures.cost_ms, &measures.cost_wrong));

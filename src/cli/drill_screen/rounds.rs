@@ -183,7 +183,10 @@ impl Rounds {
                 "`plan` chooses a receive for each serve",
             ),
             Some((stem, _)) => Failure::request(
-                format!("nothing is due on {}: everything wanted today has been answered", self.today),
+                format!(
+                    "nothing is due on {}: everything wanted today has been answered",
+                    self.today
+                ),
                 format!("`drill --opponent {stem}` drills one opponent all the same"),
             ),
         }
@@ -191,15 +194,17 @@ impl Rounds {
 
     fn check_first(&self) -> Result<(), Failure> {
         let Some(round) = self.rounds.front() else { return Ok(()) };
-        self.build(round).map(|_| ()).map_err(|error| {
-            Failure::request(error.to_string(), error.hint())
-        })
+        self.build(round)
+            .map(|_| ())
+            .map_err(|error| Failure::request(error.to_string(), error.hint()))
     }
 
     /// The next script, unless the minutes are over.
     pub(in crate::cli) fn next(&mut self, elapsed_ms: u64) -> Option<Script> {
         let left_ms = match self.limit_ms {
-            Some(limit_ms) => Some(limit_ms.checked_sub(elapsed_ms).filter(|&left_ms| left_ms > 0)?),
+            Some(limit_ms) => {
+                Some(limit_ms.checked_sub(elapsed_ms).filter(|&left_ms| left_ms > 0)?)
+            }
             None => None,
         };
         loop {
@@ -295,8 +300,8 @@ fn tempo(player: &Player, events: &[Event], today: Day, is_plain: bool) -> Tempo
         _ => None,
     });
     let rules = last.map_or(rules, |permille| rules.resumed(permille));
-    let is_near = player.next_event(today).is_some_and(|event| {
-        (1..=EASED_DAYS).contains(&event.day.days_since(today))
-    });
+    let is_near = player
+        .next_event(today)
+        .is_some_and(|event| (1..=EASED_DAYS).contains(&event.day.days_since(today)));
     if is_near { rules.eased() } else { rules }
 }

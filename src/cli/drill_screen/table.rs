@@ -29,7 +29,10 @@ impl Scale {
         let across = (y_m + HALF_Y_M) / (2.0 * HALF_Y_M);
         let is_inside = (0.0..1.0).contains(&along) && (0.0..1.0).contains(&across);
         is_inside.then(|| {
-            (self.area.x + part(across, self.area.width), self.area.y + part(along, self.area.height))
+            (
+                self.area.x + part(across, self.area.width),
+                self.area.y + part(along, self.area.height),
+            )
         })
     }
 }

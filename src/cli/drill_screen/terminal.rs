@@ -41,8 +41,11 @@ impl Terminal {
         let ends = Arc::new(AtomicBool::new(false));
         // First the signals: from here on nothing can end the program with a raw terminal.
         let is_given_back = Arc::new(AtomicBool::new(false));
-        let mut taken =
-            Self { drawn: None, ends: Arc::clone(&ends), is_given_back: Arc::clone(&is_given_back) };
+        let mut taken = Self {
+            drawn: None,
+            ends: Arc::clone(&ends),
+            is_given_back: Arc::clone(&is_given_back),
+        };
         for signal in [
             signal_hook::consts::SIGINT,
             signal_hook::consts::SIGTERM,

@@ -187,6 +187,7 @@ pub(super) fn draw_warm_up(
         }
         frame.render_widget(Paragraph::new(rows).alignment(Alignment::Center), middle);
     }
-    let hint = if has_begun { "Esc leaves it out" } else { "space begins · Esc leaves it out this time" };
+    let hint =
+        if has_begun { "Esc leaves it out" } else { "space begins · Esc leaves it out this time" };
     frame.render_widget(Paragraph::new(hint).style(look.quiet()), bottom);
 }
