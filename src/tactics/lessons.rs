@@ -15,6 +15,7 @@ use crate::tactics::detector::{Rates, points_to_prove};
 use crate::tactics::fault::TacticsError;
 use crate::tactics::habit::DROP;
 use crate::tactics::history::{Ball, History};
+use crate::tactics::reserve::Drilled;
 use crate::tactics::usual::usual;
 use crate::tactics::words::suspected;
 
@@ -93,15 +94,23 @@ pub struct Lessons {
     pub before_next: Vec<String>,
 }
 
-/// Draws the lessons of the newest match.
+/// Draws the lessons of the newest match; `drilled` says what the drill knows of a switch by its name.
 ///
 /// # Errors
 /// None for a history of less than a million points.
-pub fn lessons(question: &Question<'_>) -> Result<Lessons, TacticsError> {
+pub fn lessons(
+    question: &Question<'_>,
+    drilled: &dyn Fn(&str) -> Drilled,
+) -> Result<Lessons, TacticsError> {
     let before = before_newest(question.history);
     let mut lessons = Vec::new();
     for (serve, receive) in question.deck.planned() {
-        lessons.push(lesson(question, &before, serve, receive)?);
+        let mut lesson = lesson(question, &before, serve, receive)?;
+        if let (Verdict::Switch, Some(name)) = (lesson.verdict, &lesson.switch) {
+            let at = lesson.says.len().min(1);
+            lesson.says.splice(at..at, drilled(name).warning(name));
+        }
+        lessons.push(lesson);
     }
     let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.points.0);
     lessons.sort_by(|a, b| a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a))));

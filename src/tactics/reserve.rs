@@ -14,7 +14,7 @@ use crate::tactics::habit::DROP;
 use crate::tactics::rates::Belief;
 use crate::tactics::switch::which::{Choice, Setting};
 use crate::tactics::switch::{Candidate, MemoryCost, Story, Trigger};
-use crate::tactics::words::suspected;
+use crate::tactics::words::{of_hundred, suspected};
 
 /// What a forgotten switch loses: the receive comes out wrong. Assumption.
 const LOST_WHEN_FORGOTTEN: f64 = 0.4;
@@ -34,6 +34,22 @@ pub struct Drilled {
     pub is_firm: bool,
     /// Share of old answers after the call, when a switch round has measured it.
     pub slip: Option<f64>,
+}
+
+impl Drilled {
+    /// What has to be said before a switch of this name is called; nothing when it is firm.
+    pub fn warning(self, name: &str) -> Option<String> {
+        match self {
+            Self { is_firm: true, .. } => None,
+            Self { recall: Some(recall), .. } => Some(format!(
+                "`{name}` is not firm: recall on the day {} of 100.",
+                of_hundred(recall)
+            )),
+            Self { recall: None, .. } => Some(format!(
+                "`{name}` has not been drilled: under stress the old answer will come out."
+            )),
+        }
+    }
 }
 
 /// One row of the timing table.
@@ -163,6 +179,25 @@ pub fn weigh(
     Ok(reserve)
 }
 
+/// Every switch of the deck weighed from a score, the most worthwhile first.
+///
+/// # Errors
+/// As [`weigh`].
+pub fn rank(
+    question: &Question<'_>,
+    drilled: &dyn Fn(&str) -> Drilled,
+    at: &Match,
+) -> Result<Vec<Reserve>, TacticsError> {
+    let mut ranked = question
+        .deck
+        .switches
+        .iter()
+        .map(|switch| weigh(question, switch, drilled(&switch.name), at))
+        .collect::<Result<Vec<_>, _>>()?;
+    ranked.sort_by(|a, b| b.net.total_cmp(&a.net));
+    Ok(ranked)
+}
+
 fn memory_cost(
     drilled: Drilled,
     frequency: f64,
@@ -229,18 +264,7 @@ fn timing(
 
 fn says(reserve: &Reserve) -> Vec<String> {
     let mut says = Vec::new();
-    match reserve.drilled {
-        Drilled { recall: None, .. } => says.push(format!(
-            "`{}` has not been drilled: under stress the old answer will come out.",
-            reserve.name
-        )),
-        Drilled { recall: Some(recall), is_firm: false, .. } => says.push(format!(
-            "`{}` is not firm: recall on the day {:.0} of 100.",
-            reserve.name,
-            recall * 100.0
-        )),
-        Drilled { is_firm: true, .. } => {}
-    }
+    says.extend(reserve.drilled.warning(&reserve.name));
     let gain = reserve.match_chance.1 - reserve.match_chance.0;
     says.push(if reserve.net > 0.0 {
         format!(

@@ -16,6 +16,7 @@ use secondball::tactics::advice::{Question, advise};
 use secondball::tactics::families::Families;
 use secondball::tactics::history::History;
 use secondball::tactics::lessons::lessons;
+use secondball::tactics::reserve::Drilled;
 use secondball::tactics::switch::Story;
 
 const SERVES: usize = 12;
@@ -94,7 +95,7 @@ fn documents(criterion: &mut Criterion) {
         bench.iter(|| black_box(advise(&question)));
     });
     criterion.bench_function("lessons for 12 serves", |bench| {
-        bench.iter(|| black_box(lessons(&question)));
+        bench.iter(|| black_box(lessons(&question, &|_| Drilled::default())));
     });
 }
 

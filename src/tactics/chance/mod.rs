@@ -1,7 +1,7 @@
 //! The exact chance of winning a game and a match.
 //!
 //! Points are taken as independent given who serves: `serve` is the chance of a point on one's own
-//! serve, `receive` on the opponent's. [`game`] holds the laws of one game, [`matches`] a match,
+//! serve, `receive` on the opponent's. [`game`] holds the laws of one game, [`mod@matches`] a match,
 //! [`slope`] what a little more chance is worth. What a serve or a receive wins is decided elsewhere
 //! ([`crate::tactics::rates`]); nothing here rounds or samples.
 //!
