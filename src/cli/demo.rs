@@ -109,7 +109,7 @@ fn steps(world: &World<'_>, root: &Path, plays_itself: bool) -> Vec<Step> {
             "Plan",
             "A receive for each serve, why, what comes back, and two switches held in reserve.",
             &[
-                "plan show north".to_owned(),
+                "plan north".to_owned(),
                 format!("today --event \"Winter open (invented)={on}\" --against north"),
             ],
         ),

@@ -164,8 +164,8 @@ impl Home {
         }
     }
 
-    /// The deck meant by a file's stem, a key or an opponent's name, or by the beginning of only one
-    /// of them.
+    /// The deck meant by a file's stem, a key or an opponent's name, or by the beginning of any word
+    /// of only one of them: `north` is enough for "Left-hander, north hall".
     ///
     /// # Errors
     /// None or several are meant, with what is there; mistakes in it; the machine's own trouble.
@@ -189,7 +189,7 @@ impl Home {
             let names: Vec<_> = names.into_iter().flatten().map(text::plain_word).collect();
             if names.contains(&wanted) {
                 whole.push(stem);
-            } else if !wanted.is_empty() && names.iter().any(|name| name.starts_with(&wanted)) {
+            } else if !wanted.is_empty() && names.iter().any(|name| begins_a_word(name, &wanted)) {
                 begun.push(stem);
             }
         }
@@ -483,4 +483,9 @@ fn same_key(key: &str, stems: &[String]) -> Finding {
     Finding::error(what).hint(
         "a sync may have left a copy: look at both and keep one; a deck of its own needs its own key",
     )
+}
+
+/// Whether a folded name, or any word in it, begins with this folded text.
+fn begins_a_word(name: &str, begin: &str) -> bool {
+    name.starts_with(begin) || name.contains(&format!("_{begin}"))
 }
