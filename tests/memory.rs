@@ -1,4 +1,5 @@
 //! The memory of answers against values from outside and against its own promises.
 
+mod calendar;
 mod deadline;
 mod published;

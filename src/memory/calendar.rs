@@ -198,7 +198,11 @@ pub fn plan(
     let warm = carried
         .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
     let priced = match warm {
-        Some(carried) => view.pricer(1)?.carry_on(view.shifted(carried)),
+        Some(carried) if task.today <= carried.day.saturating_add(1) => {
+            view.pricer(1)?.carry_on(view.shifted(carried))
+        }
+        // Days were missed: what is left to do has grown, and prices must follow.
+        Some(carried) => view.pricer(1)?.solve(Some(view.shifted(carried)), ROUNDS_REFINED),
         None => view.priced_from_nothing()?,
     };
     view.by_prices(&priced, Way::Priced)
@@ -250,7 +254,10 @@ impl<'a> View<'a> {
         let capacity = (0..steps)
             .map(|step| {
                 (step * stride..((step + 1) * stride).min(last))
-                    .map(|day| task.budget(day).answers())
+                    .map(|day| {
+                        let kept = if day == 0 { 1.0 } else { task.habits.days_kept };
+                        kept * task.budget(day).answers()
+                    })
                     .sum()
             })
             .collect();

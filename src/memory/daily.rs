@@ -19,11 +19,14 @@ pub struct Habits {
     pub floor: f64,
     /// Untried patterns are not begun in the last days before the event, this many; 2 by design.
     pub nothing_new_days: u32,
+    /// The share of planned days on which the player really practises, 0.1 to 1, as the journal
+    /// shows it; a calendar that counts on missed days puts work off too long.
+    pub days_kept: f64,
 }
 
 impl Default for Habits {
     fn default() -> Self {
-        Self { first_right: 0.5, floor: 0.1, nothing_new_days: 2 }
+        Self { first_right: 0.5, floor: 0.1, nothing_new_days: 2, days_kept: 1.0 }
     }
 }
 
@@ -35,6 +38,7 @@ impl Habits {
     pub fn check(&self) -> Result<(), MemoryError> {
         within("chance of a right first answer", self.first_right, "", (0.0, 1.0))?;
         within("floor", self.floor, "", (0.0, 1.0))?;
+        within("share of days kept", self.days_kept, "", (0.1, 1.0))?;
         Ok(())
     }
 

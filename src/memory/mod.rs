@@ -12,6 +12,8 @@
 //! | [`fold`] | the journal's answers to the memory of every pattern |
 //! | [`forecast`] | recall on a day to come, untried / shaky / firm |
 //! | [`daily`] | the daily list: above a target, or greedily towards an event |
+//! | [`calendar`] | the match-day calendar: `priced` days, or a `search` when there is little to plan |
+//! | [`simulate`] | simulated players and invented patterns, the calendar's test bench |
 
 pub mod calendar;
 pub mod counted;

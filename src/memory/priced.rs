@@ -11,6 +11,8 @@
 //! softened: a pattern spreads over days that are nearly as good, which hard choices would make
 //! jump from day to day and never settle. The caller ranks by [`Worth`] and cuts at the budget.
 
+use std::collections::BTreeMap;
+
 use super::door::{Moves, State, difficulty_after, recall_at};
 use super::grid::{
     Between, Grid, NODES, STABILITIES, Step, difficulty_place, narrow, stability_place,
@@ -123,22 +125,16 @@ impl Pricer {
         let grid = Grid::new(steps.max(1), board.stride);
         let totals: Vec<f64> = seats.iter().map(|s| s.weights.iter().sum()).collect();
         let mean_weight = totals.iter().sum::<f64>() / totals.len().max(1) as f64;
-        // Levels at the quantiles of the total weight; the events' shares are those of the whole.
-        let mut sorted = totals.clone();
-        sorted.sort_by(f64::total_cmp);
-        let last = sorted.len().saturating_sub(1);
-        let level: Vec<f64> = (0..LANES)
-            .map(|l| sorted.get((l * last) / (LANES - 1)).copied().unwrap_or(0.0))
-            .collect();
-        let whole: f64 = totals.iter().sum();
-        let levels = (0..board.events.len())
-            .map(|e| {
-                let share = seats.iter().map(|s| s.weights[e]).sum::<f64>() / whole.max(1e-300);
-                std::array::from_fn(|l| narrow(level[l] * share))
+        let ladders = Ladders::new(&board, seats, &totals);
+        let placed = seats
+            .iter()
+            .zip(&totals)
+            .zip(&ladders.rung)
+            .map(|((seat, &w), &first)| {
+                place(&board, seat, w, &ladders.totals[first..first + ladders.width], first)
             })
             .collect();
-        let placed =
-            seats.iter().zip(&totals).map(|(seat, &w)| place(&board, seat, w, &level)).collect();
+        let levels = ladders.levels;
         let pairs = steps * steps.saturating_sub(1) / 2;
         let zero = [0.0; LANES];
         Self {
@@ -479,6 +475,71 @@ impl Pricer {
     }
 }
 
+/// The lanes: patterns wanted at the same events share a ladder of weights.
+struct Ladders {
+    /// Weight of each event in each lane.
+    levels: Vec<Lane>,
+    /// Total weight of each lane.
+    totals: Vec<f64>,
+    /// For each pattern the first lane of its ladder.
+    rung: Vec<usize>,
+    /// Lanes in one ladder.
+    width: usize,
+}
+
+/// An event belongs to a pattern's own when it holds at least this share of its weight.
+const OWN_EVENT: f64 = 0.1;
+
+impl Ladders {
+    fn new(board: &Board, seats: &[Seat], totals: &[f64]) -> Self {
+        let own: Vec<Vec<bool>> = seats
+            .iter()
+            .zip(totals)
+            .map(|(seat, total)| seat.weights.iter().map(|w| *w > OWN_EVENT * total).collect())
+            .collect();
+        let mut counted: BTreeMap<&[bool], usize> = BTreeMap::new();
+        for events in &own {
+            *counted.entry(events).or_default() += 1;
+        }
+        let mut kinds: Vec<&[bool]> = counted.keys().copied().collect();
+        kinds.sort_by_key(|kind| std::cmp::Reverse(counted[kind]));
+        let count = match kinds.len() {
+            0 | 1 => 1,
+            2 => 2,
+            _ => 4,
+        };
+        kinds.truncate(count);
+        let width = LANES / count;
+        let alike = |a: &[bool], b: &[bool]| a.iter().zip(b).filter(|(a, b)| a == b).count();
+        // The first of the most alike; `max_by_key` would take the last.
+        let kind_of: Vec<usize> = own
+            .iter()
+            .map(|events| {
+                (0..kinds.len()).rev().max_by_key(|&k| alike(kinds[k], events)).unwrap_or(0)
+            })
+            .collect();
+        let mut levels = vec![[0.0; LANES]; board.events.len()];
+        let mut lanes = vec![0.0; LANES];
+        for kind in 0..count {
+            let members: Vec<usize> = (0..seats.len()).filter(|&n| kind_of[n] == kind).collect();
+            let mut sorted: Vec<f64> = members.iter().map(|&n| totals[n]).collect();
+            sorted.sort_by(f64::total_cmp);
+            let whole: f64 = sorted.iter().sum();
+            let last = sorted.len().saturating_sub(1);
+            for l in 0..width {
+                let level = sorted.get(l * last / (width - 1)).copied().unwrap_or(0.0);
+                lanes[kind * width + l] = level;
+                for (e, lane) in levels.iter_mut().enumerate() {
+                    let here: f64 = members.iter().map(|&n| seats[n].weights[e]).sum();
+                    lane[kind * width + l] = narrow(level * here / whole.max(1e-300));
+                }
+            }
+        }
+        let rung = kind_of.into_iter().map(|kind| kind * width).collect();
+        Self { levels, totals: lanes, rung, width }
+    }
+}
+
 /// The weight of a choice `q` beside the best one: 1 at the best, 0 four softnesses below.
 fn kernel(q: f32, best: f32, soft: f32) -> f32 {
     let x = (1.0 + (q - best) * soft).max(0.0);
@@ -487,7 +548,7 @@ fn kernel(q: f32, best: f32, soft: f32) -> f32 {
 }
 
 /// One pattern's own transitions from where it really is.
-fn place(board: &Board, seat: &Seat, weight: f64, levels: &[f64]) -> Placed {
+fn place(board: &Board, seat: &Seat, weight: f64, levels: &[f64], first: usize) -> Placed {
     let steps = board.capacity.len();
     let mut level = 0;
     while level + 2 < levels.len() && weight > levels[level + 1] {
@@ -506,6 +567,7 @@ fn place(board: &Board, seat: &Seat, weight: f64, levels: &[f64]) -> Placed {
             .sum()
     };
     let share = narrow(share);
+    let level = level + first;
     match seat.memory {
         None => {
             let (right, repaired) = board.first_states;

@@ -64,6 +64,8 @@ pub struct Season {
     truths: Vec<Truth>,
     model: Model,
     dice: Dice,
+    /// Missed days come from a stream of their own, so that two planners meet the same ones.
+    absences: Dice,
     first_right: f64,
     all_answers: usize,
     /// Counted answers so far.
@@ -74,7 +76,8 @@ pub struct Season {
 
 impl Season {
     /// A season of this player with these patterns.
-    pub fn new(player: Player, items: Vec<Item>, habits: &Habits, dice: Dice) -> Self {
+    pub fn new(player: Player, items: Vec<Item>, habits: &Habits, mut dice: Dice) -> Self {
+        let absences = Dice::from_seed(dice.bits());
         let truths = items
             .iter()
             .map(|item| {
@@ -96,6 +99,7 @@ impl Season {
             truths,
             model: Model::default(),
             dice,
+            absences,
             first_right: habits.first_right,
             all_answers: 0,
             answers: 0,
@@ -105,7 +109,7 @@ impl Season {
 
     /// Whether the player practises today.
     pub fn practises_today(&mut self) -> bool {
-        self.player != Player::MissesDays || !self.dice.chance(MISSES)
+        self.player != Player::MissesDays || !self.absences.chance(MISSES)
     }
 
     /// The player's true recall of the pattern at place `n` on `day`; 0 while untried.

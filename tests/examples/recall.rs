@@ -63,6 +63,8 @@ fn main() -> Result<(), MemoryError> {
     let days = i32::try_from(at(1, 60)).unwrap_or(60);
     let budgets = if numbers.len() > 3 { numbers[3..].to_vec() } else { vec![10, 20, 40] };
     for player in Player::ALL {
+        let days_kept = if player == Player::MissesDays { 0.7 } else { 1.0 };
+        let habits = Habits { days_kept, ..habits };
         let bench = Bench { patterns: at(0, 500), days, seeds: at(2, 20) as u64, habits, player };
         for &budget in &budgets {
             let mut rows = Vec::new();

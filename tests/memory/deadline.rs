@@ -93,7 +93,7 @@ fn expanded(
         + (1.0 - chance) * then(model.after_repair(Some(state), gap).unwrap())
 }
 
-const PLAIN: Habits = Habits { first_right: 0.5, floor: 0.0, nothing_new_days: 0 };
+const PLAIN: Habits = Habits { first_right: 0.5, floor: 0.0, nothing_new_days: 0, days_kept: 1.0 };
 
 fn task(today: i32, items: &[Item], event: i32, answers: u32) -> Task {
     Task {
