@@ -8,6 +8,7 @@ pub mod rehearsal;
 pub mod rehearsal_json;
 mod rehearsal_knobs;
 pub mod rehearsal_rows;
+mod rehearsal_words;
 pub mod scouted;
 pub mod sheet;
 pub mod today;

@@ -7,9 +7,12 @@
 use std::fmt::Write as _;
 
 use crate::base::text;
-use crate::game::{Hand, Lane, Pace, Receive, ServeId, Side, Spin, Weight, leaves_your_bat};
+use crate::game::{Receive, leaves_your_bat};
 use crate::launcher::{Kind, Shade, Thrown};
 use crate::page::rehearsal_knobs::{entered, knobs, rate};
+use crate::page::rehearsal_words::{
+    Letters, feeder_zone, is_one_setting, is_varied, pace_word, received, short_spin, visible,
+};
 use crate::rehearsal::{Ball, Block, Cue, Phase, Role, Session, Variation};
 
 /// Columns before the text of a labelled line.
@@ -314,9 +317,9 @@ impl Page<'_> {
         if has_score {
             self.labelled("score", "theirs first");
         }
-        let score_title = if has_score { "score  " } else { "" };
+        let score_title = if has_score { "score " } else { "" };
         self.line(&format!(
-            "    no  {score_title}{} {} {} answer",
+            "   no  {score_title}{} {} {} answer",
             text::fit("serve", 13),
             text::fit("lands", 23),
             text::fit("spin", 22)
@@ -331,7 +334,7 @@ impl Page<'_> {
                 (None, _) => "variation".to_owned(),
             };
             let score = match ball.score {
-                Some((them, me)) => format!("{:<7}", format!("{them}-{me}")),
+                Some((them, me)) => format!("{:<6}", format!("{them}-{me}")),
                 None => " ".repeat(score_title.len()),
             };
             let lands = if session.kind == Kind::Feeder {
@@ -341,11 +344,11 @@ impl Page<'_> {
             };
             let change = if ball.thrown.shade.is_some() { "*" } else { "" };
             let row = format!(
-                "  {:>4}  {score}{} {} {} {}{change}",
+                "  {:>3}  {score}{} {} {} {}{change}",
                 ball.number.unwrap_or_default(),
                 text::fit(&serve, 13),
                 text::fit(&lands, 23),
-                text::fit(&self.short_spin(&ball.thrown), 22),
+                text::fit(&short_spin(&ball.thrown, session.kind.is_person()), 22),
                 self.letters.letter(ball)
             );
             self.line(&row);
@@ -417,90 +420,6 @@ impl Page<'_> {
             format!("{}{}", pace_word(thrown), thrown.zone_shown())
         };
         let shade = thrown.shade.map(|shade| format!(", {}", shade.shown())).unwrap_or_default();
-        format!("{zone}, {}{shade}", self.short_spin(thrown))
+        format!("{zone}, {}{shade}", short_spin(thrown, self.session.kind.is_person()))
     }
-
-    /// `side-backspin 35 L` for a machine, `medium side-backspin L` for a person.
-    fn short_spin(&self, thrown: &Thrown) -> String {
-        let side = match thrown.breaks {
-            Some(Side::Left) => " L",
-            Some(Side::Right) => " R",
-            None => "",
-        };
-        match thrown.spin {
-            Spin::Dead => "dead".to_owned(),
-            spin if self.session.kind.is_person() => {
-                format!("{} {spin}{side}", Weight::RevS(thrown.rev_s).name())
-            }
-            spin => format!("{spin} {:.0}{side}", thrown.rev_s),
-        }
-    }
-}
-
-/// The receives of a session in order of appearance, each with its letter.
-struct Letters(Vec<(Option<ServeId>, String)>);
-
-impl Letters {
-    fn of(session: &Session) -> Self {
-        let mut all: Vec<(Option<ServeId>, String)> = Vec::new();
-        for ball in session.blocks.iter().flat_map(received) {
-            let Some(receive) = &ball.receive else { continue };
-            let answer = (ball.serve.clone(), receive.text());
-            if !all.contains(&answer) {
-                all.push(answer);
-            }
-        }
-        Self(all)
-    }
-
-    fn letter(&self, ball: &Ball) -> char {
-        let place = ball.receive.as_ref().and_then(|receive| {
-            let text = receive.text();
-            self.0.iter().position(|(serve, known)| *serve == ball.serve && *known == text)
-        });
-        place.and_then(|place| ('A'..='Z').chain('a'..='z').nth(place)).unwrap_or('?')
-    }
-}
-
-fn received(block: &Block) -> impl Iterator<Item = &Ball> {
-    block.balls.iter().filter(|ball| ball.role != Role::ThrowAway)
-}
-
-fn is_one_setting(block: &Block) -> bool {
-    block.balls.windows(2).all(|pair| pair[0].thrown == pair[1].thrown)
-}
-
-/// True for a block around one serve that throws others too.
-fn is_varied(block: &Block) -> bool {
-    block.phase == Phase::Vary && !block.is_called
-}
-
-/// A text that moves no cursor, its spaces kept.
-fn visible(words: &str) -> String {
-    words.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
-}
-
-const fn pace_word(thrown: &Thrown) -> &'static str {
-    match thrown.pace {
-        Pace::Fast => "fast ",
-        Pace::Slow => "slow ",
-        Pace::Medium => "",
-    }
-}
-
-/// Depth and side as the feeder sees them; the receiver's right is the feeder's left.
-fn feeder_zone(thrown: &Thrown, player: Hand) -> String {
-    let lane = match player {
-        Hand::Right => thrown.lane,
-        Hand::Left => thrown.lane.mirrored(),
-    };
-    let side = match lane {
-        Lane::WideForehand => "wide left",
-        Lane::Forehand => "left",
-        Lane::Middle => "middle",
-        Lane::Backhand => "right",
-        Lane::WideBackhand => "wide right",
-        Lane::Elbow => "elbow",
-    };
-    format!("{}{} {side}", pace_word(thrown), thrown.depth)
 }

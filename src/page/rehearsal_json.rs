@@ -18,7 +18,9 @@
 
 use serde_json::{Value, json};
 
-use crate::launcher::Settings;
+use crate::game::{Hand, Receive, Side};
+use crate::journal::Stage;
+use crate::launcher::{Settings, Shade};
 use crate::rehearsal::{Ball, Block, Cue, Session, SwitchCall};
 
 /// The version of this form.
@@ -37,7 +39,7 @@ fn value(session: &Session) -> Value {
             json!({
                 "serve": known.serve,
                 "words": known.words,
-                "bends": known.bends.map(|side| side.word()),
+                "bends": known.bends.map(Side::word),
                 "receive": known.receive.text(),
                 "receive_words": known.receive.shown(),
                 "why": known.receive.why,
@@ -68,7 +70,7 @@ fn value(session: &Session) -> Value {
         "launcher": {
             "name": session.launcher,
             "kind": session.kind.word(),
-            "hand": session.hand.map(|hand| hand.word()),
+            "hand": session.hand.map(Hand::word),
             "dials": session.dials,
             "stored_balls": session.stored_balls,
         },
@@ -157,11 +159,11 @@ fn ball(ball: &Ball) -> Value {
         "depth": thrown.depth.word(),
         "spin": thrown.spin.word(),
         "rev_s": tenths(thrown.rev_s),
-        "bends": thrown.breaks.map(|side| side.word()),
+        "bends": thrown.breaks.map(Side::word),
         "pace": thrown.pace.word(),
-        "change": thrown.shade.map(|shade| shade.word()),
-        "receive": ball.receive.as_ref().map(|receive| receive.text()),
-        "stage": ball.stage.map(|stage| stage.word()),
+        "change": thrown.shade.map(Shade::word),
+        "receive": ball.receive.as_ref().map(Receive::text),
+        "stage": ball.stage.map(Stage::word),
         "score": ball.score.map(|(them, me)| [them, me]),
         "before": ball.cues.iter().map(cue).collect::<Vec<_>>(),
         "settings": ball.settings.as_ref().map(settings),

@@ -34,11 +34,10 @@ pub(super) fn knobs(
 /// Which wheel turns faster.
 const fn of_wheels(spin: Spin, wheels: Option<Wheels>) -> &'static str {
     match (wheels, spin) {
-        (None | Some(Wheels::One), _) => "",
+        (None | Some(Wheels::One), _) | (_, Spin::Sidespin | Spin::Corkscrew) => "",
         (_, Spin::Backspin | Spin::SideBackspin) => "; the lower wheel faster",
         (_, Spin::Topspin | Spin::SideTopspin) => "; the upper wheel faster",
         (_, Spin::Dead) => "; both wheels alike",
-        (_, Spin::Sidespin | Spin::Corkscrew) => "",
     }
 }
 
@@ -62,8 +61,7 @@ fn down(thrown: &Thrown) -> String {
         return "level or a little up: straight onto the receiver's half".to_owned();
     }
     let first_bounce_cm = match (thrown.depth, thrown.pace, thrown.spin) {
-        (Depth::Long, Pace::Fast, _) => 35,
-        (_, _, Spin::Dead) | (Depth::Short, ..) => 35,
+        (Depth::Long, Pace::Fast, _) | (_, _, Spin::Dead) | (Depth::Short, ..) => 35,
         (Depth::HalfLong, ..) => 45,
         (Depth::Long, ..) => 50,
     };

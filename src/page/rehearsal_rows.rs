@@ -56,7 +56,7 @@ pub fn csv(session: &Session) -> Result<String, csv::Error> {
             writer.write_record(row(session, block, ball, place + 1 == block.balls.len()))?;
         }
     }
-    let bytes = writer.into_inner().map_err(|error| error.into_error())?;
+    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 

@@ -132,7 +132,7 @@ pub(super) fn switch_round(
             Some(NewAnswer { serve: pattern.serve.id.clone(), old: pattern.receive.clone(), new })
         })
         .collect();
-    let stay_at = (before >= 8).then(|| before / 2);
+    let stay_at = (before >= 8).then_some(before / 2);
     let mut balls = Vec::new();
     for (&place, turn) in places.iter().zip(0..) {
         let pattern = &work.patterns[place];
@@ -183,10 +183,10 @@ fn order(
 /// Moves the first switched serve into the first three balls when it comes later.
 fn first_within_three(mut places: Vec<usize>, changed: &[usize], dice: &mut Dice) -> Vec<usize> {
     let wanted = dice.below(3.min(places.len()));
-    if let Some(found) = places.iter().position(|place| changed.contains(place)) {
-        if found > 2 {
-            places.swap(found, wanted);
-        }
+    if let Some(found) =
+        places.iter().position(|place| changed.contains(place)).filter(|&at| at > 2)
+    {
+        places.swap(found, wanted);
     }
     places
 }

@@ -42,7 +42,7 @@ pub(crate) fn line(variation: Variation, thrown: &Thrown) -> &'static str {
             "Racket in front; do not move before the ball is out."
         }
         (Variation::OneServe, _) => "Clean technique first, getting it back second.",
-        (Variation::ThreeTargets, _) => "Do not move before the ball is out.",
+        (Variation::ThreeTargets | Variation::Mixed, _) => "Do not move before the ball is out.",
         (Variation::ThreeDepths, _) => "Step in or stay out: decide that first, then the stroke.",
         (Variation::UntilLong, _) => "Come back after every step in; the long one is coming.",
         (Variation::OddSlow, _) => "Racket in front; let the slow one come to you.",
@@ -50,7 +50,6 @@ pub(crate) fn line(variation: Variation, thrown: &Thrown) -> &'static str {
         (Variation::DeadAmongLoaded, _) => "Watch how the ball leaves the bounce, not your hand.",
         (Variation::FarThenClose, _) => "Use the time you have: the same swing far and close.",
         (Variation::ChangeTheAnswer, _) => "Say the receive before the ball is out.",
-        (Variation::Mixed, _) => "Do not move before the ball is out.",
         (Variation::Sweep, _) => "Wait for the lane; racket in front.",
         (Variation::SwitchRound, _) => "After the call think only of the serve that changed.",
         (Variation::Pairs, _) => "Full reset: step away, look up, then be ready.",

@@ -121,18 +121,15 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
         errors.push(LogError::TooLong { given: positional, lines: lines.len() });
     }
     for text in given {
-        let (line, result) = match text.split_once('=') {
-            Some((serve, result)) => {
-                let found = lines.iter().rev().find(|line| line.serve.as_str() == serve.trim());
-                if found.is_none() {
-                    errors.push(unknown(lines, serve));
-                }
-                (found, result)
+        let (line, result) = if let Some((serve, result)) = text.split_once('=') {
+            let found = lines.iter().rev().find(|line| line.serve.as_str() == serve.trim());
+            if found.is_none() {
+                errors.push(unknown(lines, serve));
             }
-            None => {
-                place += 1;
-                (lines.get(place - 1), text.as_str())
-            }
+            (found, result)
+        } else {
+            place += 1;
+            (lines.get(place - 1), text.as_str())
         };
         if result.trim() == "-" {
             continue;

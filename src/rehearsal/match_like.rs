@@ -80,10 +80,9 @@ fn game(
             before.push(place);
             let thrown = kept.map_or(work.patterns[place].mixed, |group| group.thrown);
             let mut ball = received(&work.patterns[place], thrown);
-            if kept.is_none() && dice.chance(OTHER_WING) {
-                if let Some(honest) = other_wing(work, &work.patterns[place]) {
-                    ball = honest;
-                }
+            let is_honest = kept.is_none() && dice.chance(OTHER_WING);
+            if let Some(honest) = other_wing(work, &work.patterns[place]).filter(|_| is_honest) {
+                ball = honest;
             }
             ball.score = Some((now.them, now.me));
             if own_serves > 0 {

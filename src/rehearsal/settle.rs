@@ -145,10 +145,12 @@ fn rate(work: &Work<'_>, draft: &Draft) -> Rate {
     }
     match work.request.launcher.machine.as_ref().filter(|_| !kind.is_person()) {
         Some(machine) if wanted < machine.rate_a_minute.least => {
-            let every = (machine.rate_a_minute.least / wanted).ceil();
+            // The fewest balls that may pass so that what is received is no faster than wanted.
+            let least = machine.rate_a_minute.least;
+            let every = (1..=60).find(|&every| wanted * f64::from(every) >= least).unwrap_or(60);
             Rate {
-                thrown_a_minute: machine.rate_a_minute.nearest(wanted * every),
-                receive_every: every as u32,
+                thrown_a_minute: machine.rate_a_minute.nearest(wanted * f64::from(every)),
+                receive_every: every,
             }
         }
         Some(machine) => {

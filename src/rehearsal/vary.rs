@@ -54,7 +54,7 @@ pub(super) fn drafts(
     left_out: &mut Vec<LeftOut>,
 ) -> Vec<Draft> {
     tell_left_out(work.kind(), left_out);
-    let blocks = (f64::from(count) / f64::from(USUAL_BLOCK)).round().max(1.0) as usize;
+    let blocks = ((count + USUAL_BLOCK / 2) / USUAL_BLOCK).max(1) as usize;
     let mut bases = work.all();
     bases.sort_by(|&a, &b| {
         work.patterns[b].weight.total_cmp(&work.patterns[a].weight).then(a.cmp(&b))
@@ -117,7 +117,9 @@ fn one(
     dice: &mut Dice,
 ) -> Vec<Draft> {
     let home = work.home;
-    let around = Some(work.patterns[base].serve.id.clone());
+    // Two of them are about the deck, not about one serve.
+    let is_about_all = matches!(variation, Variation::UntilLong | Variation::OddSlow);
+    let around = Some(work.patterns[base].serve.id.clone()).filter(|_| !is_about_all);
     match variation {
         Variation::ChangeTheAnswer => return call(work, base, count, dice),
         Variation::Sweep => return sweep::sweep(work, base, count),

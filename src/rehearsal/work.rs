@@ -62,9 +62,7 @@ pub fn rehearse(request: &Request<'_>) -> Result<Session, RehearsalError> {
     // The most balls that fit into the minutes: halved until found. Changes and rests make the time of a
     // session jump a little, so a few numbers above are tried too.
     let least: u32 = if request.switch.is_some() { LEAST_SWITCH_ROUND } else { 4 };
-    let fastest = request.volumes.receives_a_minute.most.max(request.volumes.serves_a_minute.most);
-    let most =
-        ((minutes * fastest).ceil() as u32).min(request.length.balls.unwrap_or(600)).min(600);
+    let most = request.length.balls.unwrap_or(600).min(600);
     let mut best = None;
     let (mut low, mut high) = (least, most.max(least));
     while low <= high {
@@ -444,6 +442,11 @@ fn common_set_up(patterns: &[Pattern]) -> SetUp {
 
 /// Shares `total` in proportion to weights, at least `least` each while there is enough; the shares sum
 /// to the total (largest remainders).
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a share of a u32 total, rounded down, is a u32"
+)]
 pub(super) fn apportion(total: u32, weights: &[f64], least: u32) -> Vec<u32> {
     let count = u32::try_from(weights.len()).unwrap_or(u32::MAX);
     let sum: f64 = weights.iter().sum();
