@@ -6,8 +6,9 @@ use crate::base::text;
 use crate::cli::scout::asking::Asker;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player, advice, editing, written_out};
-use crate::game::{Depth, Lane, Receive, ReceiveTextError, Serve, ServeId, Stroke, Target, Wing};
+use crate::game::{Receive, ReceiveTextError, Serve, ServeId};
 use crate::store::Home;
+use crate::tactics::usual::usual;
 
 /// Show or set your receives against an opponent
 #[derive(Debug, Args)]
@@ -367,58 +368,9 @@ fn remove_switch(arguments: &SwitchRemoveArguments, world: &mut World<'_>) -> Re
     Ok(())
 }
 
-/// Most receives offered for a serve.
-const OFFERED: usize = 4;
-
-/// What is offered to a player who has not listed any receives.
-const USUAL: [(Wing, Stroke); 9] = [
-    (Wing::Forehand, Stroke::Push),
-    (Wing::Backhand, Stroke::Push),
-    (Wing::Backhand, Stroke::BananaFlick),
-    (Wing::Forehand, Stroke::Flick),
-    (Wing::Backhand, Stroke::Block),
-    (Wing::Forehand, Stroke::Drive),
-    (Wing::Backhand, Stroke::Drive),
-    (Wing::Forehand, Stroke::SlowLoop),
-    (Wing::Backhand, Stroke::SlowLoop),
-];
-
-/// Receives offered for a serve: what the player owns, the surest first, else the usual ones; none that
-/// no feet could reach or a coach objects to. Quiet strokes at a short serve stay short, everything else
-/// goes long (common practice).
+/// Receives offered for a serve: the usual ones, the player's own first.
 fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
-    let mut owned: Vec<_> = player.repertoire.iter().collect();
-    owned.sort_by_key(|owned| std::cmp::Reverse(owned.of_ten));
-    let owned: Vec<_> = owned.into_iter().map(|owned| (owned.wing, owned.stroke)).collect();
-    let strokes = if owned.is_empty() { USUAL.to_vec() } else { owned };
-    let is_short = serve.depth == Some(Depth::Short);
-    strokes
-        .into_iter()
-        .map(|(wing, stroke)| {
-            let is_quiet = matches!(stroke, Stroke::Touch | Stroke::Push);
-            let depth = if is_quiet && is_short { Depth::Short } else { Depth::Long };
-            Receive {
-                wing: Some(wing),
-                to: Target::new(Lane::Middle, depth),
-                ..Receive::with_stroke(stroke)
-            }
-        })
-        .filter(|receive| reaches(serve, receive) && advice::objection(serve, receive).is_none())
-        .take(OFFERED)
-        .collect()
-}
-
-/// True when the wing is the one for that lane and the stroke fits the depth.
-fn reaches(serve: &Serve, receive: &Receive) -> bool {
-    let over_the_table = matches!(receive.stroke, Stroke::BananaFlick | Stroke::ReverseFlick);
-    let wing = match serve.lane {
-        Some(Lane::WideForehand) => receive.wing == Some(Wing::Forehand),
-        Some(Lane::Forehand) => receive.wing == Some(Wing::Forehand) || over_the_table,
-        Some(Lane::WideBackhand | Lane::Backhand) => receive.wing == Some(Wing::Backhand),
-        Some(Lane::Middle | Lane::Elbow) | None => true,
-    };
-    let needs_room = matches!(receive.stroke, Stroke::Block | Stroke::Drive);
-    wing && !(needs_room && serve.depth == Some(Depth::Short))
+    usual(serve, player).into_iter().map(|usual| usual.receive).collect()
 }
 
 /// A receive by its place in the offers, or in words.
@@ -552,44 +504,4 @@ fn ask_switch(
     home.save_deck(stem, deck)?;
     say(world, &format!("switch {name}, {id}"), &receive)?;
     warn(world, player, deck.serve(id), &receive)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::deck::ServeLine;
-    use crate::game::{Hand, Spin};
-
-    #[test]
-    fn something_sensible_is_offered_for_every_kind_of_serve() {
-        let player = Player::new("Invented", Hand::Right);
-        for &depth in Depth::ALL {
-            for &lane in Lane::ALL {
-                for &spin in Spin::ALL {
-                    let mut serve = Serve::unknown("a".parse().unwrap());
-                    (serve.depth, serve.lane, serve.spin) = (Some(depth), Some(lane), Some(spin));
-                    let offered = offers(&serve, &player);
-                    assert!(!offered.is_empty(), "{depth} {lane} {spin}");
-                    for receive in offered {
-                        assert_eq!(advice::objection(&serve, &receive), None);
-                    }
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn the_surest_of_the_players_own_comes_first() {
-        let mut player = Player::new("Invented", Hand::Right);
-        for (wing, stroke, of_ten) in
-            [(Wing::Forehand, Stroke::Flick, 4), (Wing::Forehand, Stroke::Push, 9)]
-        {
-            player.repertoire.push(crate::deck::Owned { wing, stroke, of_ten });
-        }
-        let mut serve = Serve::unknown("a".parse().unwrap());
-        let line = ServeLine::read("depth=short lane=fh spin=backspin").unwrap();
-        line.write_into(&mut serve).unwrap();
-        let texts: Vec<_> = offers(&serve, &player).iter().map(Receive::text).collect();
-        assert_eq!(texts, ["forehand push to middle short", "forehand flick to middle long"]);
-    }
 }
