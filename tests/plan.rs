@@ -147,3 +147,14 @@ fn what_cannot_be_read_or_found_is_refused_with_a_way_out() {
     let said = refused(&["plan", "switch", "add", "Kim", "same", "fast", "backhand block"]);
     assert!(said.contains("has in the plan already"), "{said}");
 }
+
+#[test]
+fn the_usual_receives_are_offered_by_number_with_their_reason() {
+    let player = player();
+    let said = player.run_with_input(&["plan", "choose", "Kim"], "1\n");
+    assert!(said.err.contains("\n  3 "), "at least three are offered\n{}", said.err);
+    said.fine();
+    let plan = player.run(&["plan", "Kim"]).fine();
+    assert!(plan.contains("  why        "), "the reason comes with it\n{plan}");
+    assert!(!plan.contains("A coach would object"), "{plan}");
+}

@@ -5,9 +5,10 @@ use clap::{Args, Subcommand};
 use crate::base::text;
 use crate::cli::scout::asking::Asker;
 use crate::cli::{Failure, World};
-use crate::deck::{Deck, Player, advice, editing};
-use crate::game::{Depth, Lane, Receive, ReceiveTextError, Serve, ServeId, Stroke, Target, Wing};
+use crate::deck::{Deck, Player, advice, editing, written_out};
+use crate::game::{Receive, ReceiveTextError, Serve, ServeId};
 use crate::store::Home;
+use crate::tactics::usual::usual;
 
 /// Show or set your receives against an opponent
 #[derive(Debug, Args)]
@@ -203,7 +204,7 @@ fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure>
 
 /// Reads a receive as a person says it.
 fn read_receive(given: &str) -> Result<Receive, Failure> {
-    given.parse::<Receive>().map_err(|error| {
+    written_out(given).parse::<Receive>().map_err(|error| {
         let hint = match &error {
             ReceiveTextError::Stray { closest: Some(word), .. } => {
                 format!("did you mean `{}`?", word.replace('_', " "))
@@ -241,6 +242,9 @@ fn warn(
 ) -> Result<(), Failure> {
     if let Some(finding) = serve.and_then(|serve| advice::objection(serve, receive)) {
         writeln!(world.err, "{}", finding.shown())?;
+    }
+    if receive.to.is_open() {
+        writeln!(world.err, "It has no target yet: `to middle short` at its end gives it one.")?;
     }
     if !player.repertoire.is_empty() && player.of_ten(receive).is_none() {
         writeln!(
@@ -364,38 +368,9 @@ fn remove_switch(arguments: &SwitchRemoveArguments, world: &mut World<'_>) -> Re
     Ok(())
 }
 
-/// Most receives offered for a serve.
-const OFFERED: usize = 4;
-
-/// Receives offered for a serve: what the player owns, the surest first, that no coach objects to. Quiet
-/// strokes at a short serve stay short, everything else goes long (common practice).
+/// Receives offered for a serve: the usual ones, the player's own first.
 fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
-    let mut owned: Vec<_> = player.repertoire.iter().collect();
-    owned.sort_by_key(|owned| std::cmp::Reverse(owned.of_ten));
-    owned
-        .into_iter()
-        .map(|owned| {
-            let is_quiet = matches!(owned.stroke, Stroke::Touch | Stroke::Push);
-            let stays_short = is_quiet && serve.depth == Some(Depth::Short);
-            let depth = if stays_short { Depth::Short } else { Depth::Long };
-            Receive {
-                wing: Some(owned.wing),
-                to: Target::new(Lane::Middle, depth),
-                ..Receive::with_stroke(owned.stroke)
-            }
-        })
-        .filter(|receive| reaches(serve, receive) && advice::objection(serve, receive).is_none())
-        .take(OFFERED)
-        .collect()
-}
-
-/// True unless the serve lies wide on the other side of the body.
-fn reaches(serve: &Serve, receive: &Receive) -> bool {
-    match serve.lane {
-        Some(Lane::WideForehand) => receive.wing == Some(Wing::Forehand),
-        Some(Lane::WideBackhand) => receive.wing == Some(Wing::Backhand),
-        _ => true,
-    }
+    usual(serve, player).into_iter().map(|usual| usual.receive).collect()
 }
 
 /// A receive by its place in the offers, or in words.

@@ -52,6 +52,22 @@ words! {
     }
 }
 
+/// `fh` and `bh` written out, as everybody shortens them: `wide fh` is `wide forehand`.
+pub fn written_out(words: &str) -> String {
+    words
+        .split_inclusive(|letter: char| !letter.is_alphanumeric())
+        .map(|piece| {
+            let word = piece.trim_end_matches(|letter: char| !letter.is_alphanumeric());
+            let behind = &piece[word.len()..];
+            match word.to_lowercase().as_str() {
+                "fh" => format!("forehand{behind}"),
+                "bh" => format!("backhand{behind}"),
+                _ => piece.to_owned(),
+            }
+        })
+        .collect()
+}
+
 /// A line of `part=words`, read but not yet judged.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct ServeLine {
@@ -230,7 +246,7 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
         Part::Weight => serve.weight = weight(value)?,
         Part::Breaks => serve.breaks = word::<Side>(value)?,
         Part::From => serve.from = word::<From>(value)?,
-        Part::Lane => serve.lane = word(value)?,
+        Part::Lane => serve.lane = word(&written_out(value))?,
         Part::Depth => serve.depth = word(value)?,
         Part::Pace => serve.pace = word(value)?,
         Part::HowOften => serve.how_often = value_of(value)?,
@@ -256,6 +272,7 @@ fn motion(value: &str) -> Result<Option<Motion>, Finding> {
     }
     // `backhand motion` is how the lists of this program say it.
     let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
+    let plain = if plain.starts_with("own:") { plain.to_owned() } else { written_out(plain) };
     plain.parse::<Motion>().map(Some).map_err(|error| {
         let finding = word_finding(&error);
         if error.closest().is_some() {
@@ -385,6 +402,14 @@ mod tests {
         assert_eq!(serve.note.as_deref(), Some("spin=? they say"));
         ServeLine::read("spin=? depth=unknown note=").unwrap().write_into(&mut serve).unwrap();
         assert_eq!(serve, Serve::unknown("a".parse().unwrap()));
+    }
+
+    #[test]
+    fn the_wings_may_be_shortened() {
+        assert_eq!(read("lane=wide fh motion=bh"), read("lane=wide forehand motion=backhand"));
+        assert_eq!(written_out("fh push, early, to bh"), "forehand push, early, to backhand");
+        assert_eq!(written_out("FH"), "forehand");
+        assert_eq!(written_out("fhorn"), "fhorn");
     }
 
     #[test]

@@ -5,6 +5,7 @@
 
 use crate::base::text;
 use crate::cli::{Failure, World, ask};
+use crate::deck::written_out;
 
 /// Asks, and remembers whether anybody still answers.
 #[derive(Debug, Default)]
@@ -91,7 +92,8 @@ impl Asker {
             match pick(&given, choices) {
                 Ok(place) => return Ok(Some(T::from(place))),
                 Err(why) => {
-                    writeln!(world.err, "    {why}; Enter leaves it open")?;
+                    let said = format!("    {why}; Enter leaves it open");
+                    writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
                 }
             }
         }
@@ -127,7 +129,7 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
             .then(|| number - 1)
             .ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
     }
-    let plain = text::plain_word(given);
+    let plain = text::plain_word(&written_out(given));
     let words: Vec<String> = choices.iter().map(|choice| text::plain_word(choice)).collect();
     if let Some(place) = words.iter().position(|word| *word == plain) {
         return Ok(place);
@@ -172,6 +174,7 @@ mod tests {
         assert_eq!(pick("Reverse-Pendulum", &motions()), Ok(2));
         assert_eq!(pick("pend", &motions()), Ok(1));
         assert_eq!(pick("b", &motions()), Ok(6));
+        assert_eq!(pick("wide fh", &choices!(crate::game::Lane)), Ok(0));
     }
 
     #[test]

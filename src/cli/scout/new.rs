@@ -204,6 +204,7 @@ fn ask_serves(
         home.save_deck(stem, deck)?;
         tell(world, &serve)?;
         if !asker.yes(world, "Another serve?", true)? {
+            writeln!(world.err, "A slip? `secondball scout change` puts one serve right.")?;
             return Ok(());
         }
     }

@@ -31,6 +31,7 @@ pub(crate) fn serve(
 ) -> Result<Option<Serve>, Failure> {
     let mut parts: Vec<(Part, String)> = Vec::new();
     let own = |given: &str| given.starts_with("own:").then(|| Said::Words(given.to_owned()));
+    writeln!(world.err, "  The motion; `own: words` describes one without a name.")?;
     let motion = match asker.choose_or(world, "motion", &choices!(MotionName), own)? {
         Some(Said::Place(place)) => Some(MotionName::ALL[place].word().to_owned()),
         Some(Said::Words(words)) => Some(words),
