@@ -3,3 +3,5 @@
 mod decks;
 mod machine;
 mod players;
+mod program;
+mod terminal;

@@ -103,7 +103,8 @@ impl<'a> World<'a> {
         #[expect(clippy::disallowed_methods, reason = "the one place that starts the stopwatch")]
         let started = std::time::Instant::now();
         let clock = RealClock { started, fixed: arguments.now };
-        let now = clock.now();
+        // Exactly what was asked for, so that a run can be repeated to the millisecond.
+        let now = arguments.now.unwrap_or_else(|| clock.now());
         let is_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
         let columns =
             console::Term::stdout().size_checked().map(|(_, columns)| usize::from(columns));

@@ -202,6 +202,7 @@ impl Machine {
                 cell: choice.cell,
                 key: LETTERS[choice.cell],
                 words: choice.shown.clone(),
+                brief: choice.brief.clone(),
                 mark: mark(place),
             })
             .collect()

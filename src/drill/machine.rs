@@ -10,7 +10,7 @@ use std::collections::VecDeque;
 use super::picture::{Phase, Said};
 use super::script::{Part, Script, ScriptBall};
 use super::summary::{GateSummary, Summary};
-use super::taken::Taken;
+use super::taken::{Gave, Taken};
 use super::tempo::Tempo;
 use super::window::window_ms;
 use crate::journal::{How, Input};
@@ -248,6 +248,10 @@ impl Machine {
     /// Goes on to the next ball, its call, the rest between turns, or the end.
     fn advance(&mut self, now_ms: u64) -> Vec<Said> {
         let was_feedback = matches!(self.state, State::Feedback { .. });
+        if was_feedback && self.is_alone() {
+            self.state = State::Paused { at_ms: now_ms, is_call: false };
+            return Vec::new();
+        }
         self.judge_gate();
         let is_over =
             self.began_ms.zip(self.script.limit_ms).is_some_and(|(began_ms, limit_ms)| {
@@ -270,6 +274,12 @@ impl Machine {
             self.start_ball(now_ms);
         }
         Vec::new()
+    }
+
+    /// True when two balls in a row went by without a key: the player has gone to the door.
+    fn is_alone(&self) -> bool {
+        let last = self.taken.iter().rev().take(2);
+        last.filter(|one| one.gave == Gave::Nothing).count() == 2 && !self.queue.is_empty()
     }
 
     fn start_ball(&mut self, now_ms: u64) {

@@ -42,6 +42,8 @@ pub struct Choice {
     pub receive: ReceiveKey,
     /// The receive in words.
     pub shown: String,
+    /// The receive in words without its target, for where there is little room.
+    pub brief: String,
     /// Its stroke among [`Palette::strokes`].
     pub stroke: usize,
     /// The cells its target allows, when stroke and target are asked one after the other.
@@ -90,6 +92,7 @@ impl Palette {
                     cell,
                     receive: ReceiveKey::of(receive),
                     shown: receive.shown(),
+                    brief: Receive { to: Target::default(), ..receive.clone() }.shown(),
                     stroke: strokes.iter().position(|s| *s == receive.stroke_shown())?,
                     targets: target_cells(receive.to, lanes),
                     is_other: *is_other,

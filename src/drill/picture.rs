@@ -56,6 +56,8 @@ pub struct Cell {
     pub key: char,
     /// Its receive in words.
     pub words: String,
+    /// The same without the target: the cell says where it goes.
+    pub brief: String,
     /// How it is marked.
     pub mark: Mark,
 }

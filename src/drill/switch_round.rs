@@ -119,7 +119,7 @@ mod tests {
         for seed in 0..300 {
             for serves in 2..=6 {
                 let mut is_switched = vec![false; serves];
-                is_switched[seed as usize % serves] = true;
+                is_switched[usize::try_from(seed).unwrap() % serves] = true;
                 let planned = balls(&is_switched, true, &mut Dice::from_seed(seed));
                 let switched =
                     |balls: &[&Planned]| balls.iter().filter(|ball| is_switched[ball.0]).count();

@@ -385,3 +385,19 @@ fn the_same_acts_at_the_same_times_say_the_same() {
     };
     assert_eq!(play(), play());
 }
+
+#[test]
+fn two_balls_without_a_key_pause_the_drill() {
+    let mut table = Table::begin(Round::default().script());
+    for _ in 0..2 {
+        let asked = table.asked();
+        table.now_ms = asked.from_ms + 2 * u64::from(asked.window_ms) + 1;
+        table.act(Act::Tick);
+        assert_eq!(table.phase(), Phase::Feedback);
+        table.now_ms += 4000;
+        table.act(Act::Tick);
+    }
+    assert_eq!(table.phase(), Phase::Paused);
+    table.go();
+    assert_eq!(table.phase(), Phase::Toss);
+}

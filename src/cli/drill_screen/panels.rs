@@ -58,10 +58,10 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let [lanes, area] = Layout::vertical([Constraint::Length(1), Constraint::Min(3)]).areas(area);
     let over: [Rect; 3] = Layout::horizontal([Constraint::Ratio(1, 3); 3]).areas(lanes);
     for (place, lane) in picture.lanes.iter().enumerate() {
-        frame.render_widget(
-            Paragraph::new(format!("their {lane}")).style(look.quiet()),
-            over[place],
-        );
+        let long = format!("their {lane}");
+        let fits = text::width(&long) < usize::from(over[place].width);
+        let words = if fits { long } else { lane.to_string() };
+        frame.render_widget(Paragraph::new(words).style(look.quiet()), over[place]);
     }
     for (place, cell) in square(area).into_iter().enumerate() {
         let Some(choice) = picture.palette.iter().find(|choice| choice.cell == place) else {
@@ -72,11 +72,25 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
             Mark::Right => (look.right(), "  right"),
             Mark::Given => (look.given(), "  given"),
         };
-        let key = LETTERS[place].to_ascii_uppercase();
-        let mut lines = vec![Line::styled(format!("[{key}]{mark}"), style.patch(BOLD))];
+        let key = format!("[{}]{mark} ", LETTERS[place].to_ascii_uppercase());
         let room = usize::from(cell.width).saturating_sub(1);
-        let wrapped = text::wrap(&choice.words, room, "");
-        lines.extend(wrapped.lines().map(|line| Line::styled(line.to_owned(), style)));
+        // Without its target where there is little room: the cell says where the ball goes.
+        let written = |words: &str, indent| text::wrap(&format!("{key}{words}"), room, indent);
+        let wrapped = [(&choice.words, "    "), (&choice.words, ""), (&choice.brief, "    ")]
+            .map(|(words, indent)| written(words, indent))
+            .into_iter()
+            .find(|wrapped| wrapped.lines().count() < usize::from(cell.height))
+            .unwrap_or_else(|| written(&choice.brief, ""));
+        let lines: Vec<Line<'_>> = wrapped
+            .lines()
+            .map(|line| match line.strip_prefix(&key) {
+                Some(rest) => Line::from(vec![
+                    Span::styled(key.clone(), style.patch(BOLD)),
+                    Span::styled(rest.to_owned(), style),
+                ]),
+                None => Line::styled(line.to_owned(), style),
+            })
+            .collect();
         frame.render_widget(Paragraph::new(lines), cell);
     }
 }
@@ -181,11 +195,13 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
             (Some(ms), Some(window_ms)) => format!("   {ms} ms of {window_ms}"),
             _ => String::new(),
         };
-        if let Some((_, is_recognised)) = &told.was {
-            lines.push(Line::raw(if *is_recognised { "recognised" } else { "not recognised" }));
-        }
+        let read = match told.was {
+            Some((_, true)) => "recognised; ",
+            Some((_, false)) => "not recognised; ",
+            None => "",
+        };
         let style = if told.is_right { look.right() } else { BOLD };
-        lines.push(Line::styled(format!("{}{time}", told.verdict), style));
+        lines.push(Line::styled(format!("{read}{}{time}", told.verdict), style));
         if !told.right.is_empty() {
             lines.push(Line::styled(text::fit(&told.right, room), look.right()));
         }

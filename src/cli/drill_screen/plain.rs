@@ -33,9 +33,10 @@ impl Plain {
             )],
             Phase::Stroke => {
                 let mut lines = vec![format!("Ball {}. {}", picture.ball_number, cue(picture))];
-                lines.push(match self.has_keys {
-                    true => "Stroke?".to_owned(),
-                    false => format!("Stroke? {}", menu(picture)),
+                lines.push(if self.has_keys {
+                    "Stroke?".to_owned()
+                } else {
+                    format!("Stroke? {}", menu(picture))
                 });
                 self.has_keys = true;
                 lines

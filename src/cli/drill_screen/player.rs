@@ -134,7 +134,7 @@ impl Player {
             Hands::Simulated(_) => Input::Simulated,
             _ => Input::Keys,
         };
-        if self.is_plain {
+        if matches!(self.hands, Hands::Lines { .. } | Hands::Piped) {
             // Lines are read out: they stay until a key goes on.
             script.durations.feedback_ms = 600_000;
             script.durations.long_feedback_ms = 600_000;
@@ -208,7 +208,7 @@ fn at_screen(
         let picture = machine.picture(now_ms);
         terminal.draw(|frame| view::draw(frame, &picture, look)).map_err(lost)?;
         if cue.is_new(machine, &picture) {
-            spoken = picture.words.clone();
+            spoken.clone_from(&picture.words);
             if !spoken.as_deref().is_some_and(|words| voice.say(words)) {
                 bell();
             }
@@ -321,6 +321,9 @@ fn piped(machine: &mut Machine, world: &mut World<'_>, keep: &mut Keep) -> Resul
     show_lines(&mut plain, machine, now_ms, "\n", world)
 }
 
+/// One step of a player with a clock of their own: the time after it, and what was said.
+type Step<'a> = dyn FnMut(&mut Machine, u64) -> (u64, Vec<Said>) + 'a;
+
 /// A file or a simulated player: the clock jumps from event to event.
 fn jumping(
     machine: &mut Machine,
@@ -328,7 +331,7 @@ fn jumping(
     is_plain: bool,
     world: &mut World<'_>,
     keep: &mut Keep,
-    step: &mut dyn FnMut(&mut Machine, u64) -> (u64, Vec<Said>),
+    step: &mut Step<'_>,
 ) -> Result<(), Failure> {
     let mut plain = Plain::default();
     while !machine.is_done() {

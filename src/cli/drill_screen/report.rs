@@ -54,20 +54,18 @@ fn told(round: &Summary, width: usize) -> String {
         return lines.join("\n") + "\n";
     }
     let is_timed = matches!(round.how, How::Snap | How::Shadow);
-    let mut counts = format!("{} of {} right", round.right, round.answers);
+    let mut counts = vec![format!("{} of {} right", round.right, round.answers)];
     if is_timed {
-        counts += &format!(", {} in the window", round.in_window);
+        counts.push(format!("{} in the window", round.in_window));
     }
-    if round.lets > 0 {
-        counts += &format!(", {}", text::count(round.lets, "let"));
-    }
-    if round.old_answers > 0 {
-        counts += &format!(", {}", text::count(round.old_answers, "old answer"));
-    }
-    if round.spills > 0 {
-        counts += &format!(", {}", text::count(round.spills, "spill"));
-    }
-    lines.push(counts);
+    let others = [(round.lets, "let"), (round.old_answers, "old answer"), (round.spills, "spill")];
+    counts.extend(
+        others
+            .iter()
+            .filter(|(number, _)| *number > 0)
+            .map(|&(number, what)| text::count(number, what)),
+    );
+    lines.push(counts.join(", "));
     lines.push(String::new());
     lines.extend(by_serve(round, width));
     if round.how == How::Snap {
@@ -89,17 +87,11 @@ fn by_serve(round: &Summary, width: usize) -> Vec<String> {
         How::Read => "recognised",
         How::Think => "",
     };
-    let words = width.saturating_sub(32).max(20);
+    let room = width.saturating_sub(2);
     let mut lines = vec![
-        format!(
-            "{}  {:>8}  {:>10}  {}",
-            text::fit("serve", words),
-            "right",
-            middle,
-            if is_snap { "   time" } else { "" }
-        )
-        .trim_end()
-        .to_owned(),
+        format!("  {:>7}  {middle:>10}  {}", "right", if is_snap { "   time" } else { "" })
+            .trim_end()
+            .to_owned(),
     ];
     for serve in &round.serves {
         let of = |count: usize| format!("{count} of {}", serve.asked);
@@ -112,13 +104,14 @@ fn by_serve(round: &Summary, width: usize) -> Vec<String> {
             Some(ms) if is_snap => format!("{ms:>4} ms"),
             _ => String::new(),
         };
-        let line = format!(
-            "{}  {:>8}  {second:>10}  {time}",
-            text::fit(&serve.words, words),
-            of(serve.right)
-        );
-        lines.push(line.trim_end().to_owned());
-        lines.push(format!("  {}", text::fit(&serve.receive, words.saturating_sub(2)).trim_end()));
+        lines.push(text::fit(&serve.words, room).trim_end().to_owned());
+        let numbers = format!("  {:>7}  {second:>10}  {time:>7}  ", of(serve.right));
+        let left = width.saturating_sub(text::width(&numbers)).max(20);
+        let receive = text::wrap(&serve.receive, left, "");
+        for (nth, part) in receive.lines().enumerate() {
+            let lead = if nth == 0 { numbers.clone() } else { " ".repeat(text::width(&numbers)) };
+            lines.push(format!("{lead}{part}"));
+        }
     }
     lines
 }

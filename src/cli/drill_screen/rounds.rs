@@ -34,8 +34,9 @@ struct Round {
 
 /// The rounds of a session.
 #[derive(Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "one field for each wish of the player")]
 pub(in crate::cli) struct Rounds {
-    rounds: VecDeque<Round>,
+    waiting: VecDeque<Round>,
     how: How,
     player: Player,
     memories: Memories,
@@ -79,13 +80,13 @@ impl Rounds {
         let measured: Option<KeyTime> = home.read_ron(&key_time_file(home))?;
         let tempo = tempo(&player, &events, today, arguments.plain);
         let mut rounds = Self {
-            rounds: VecDeque::new(),
+            waiting: VecDeque::new(),
             how: how(arguments),
             memories,
             today,
             seed: world.seed,
             tempo,
-            limit_ms: Some(arguments.minutes.unwrap_or(player.minutes_a_day)).map(milliseconds),
+            limit_ms: Some(milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day))),
             order: arguments.order,
             has_back: arguments.back,
             has_words: !arguments.no_words,
@@ -135,7 +136,7 @@ impl Rounds {
             ));
         }
         let serves = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
-        self.rounds.push_back(Round { deck, serves, switch, under: None, balls });
+        self.waiting.push_back(Round { deck, serves, switch, under: None, balls });
         // What cannot be built is told before the screen opens.
         self.check_first()
     }
@@ -163,9 +164,9 @@ impl Rounds {
                 Part::Switch(name) => deck.switch(name).cloned(),
             };
             let balls = arguments.balls.unwrap_or(serves.len()).max(1);
-            self.rounds.push_back(Round { deck, serves, switch: None, under, balls });
+            self.waiting.push_back(Round { deck, serves, switch: None, under, balls });
         }
-        if self.rounds.is_empty() {
+        if self.waiting.is_empty() {
             return Err(self.nothing_due(&decks));
         }
         self.check_first()
@@ -193,7 +194,7 @@ impl Rounds {
     }
 
     fn check_first(&self) -> Result<(), Failure> {
-        let Some(round) = self.rounds.front() else { return Ok(()) };
+        let Some(round) = self.waiting.front() else { return Ok(()) };
         self.build(round)
             .map(|_| ())
             .map_err(|error| Failure::request(error.to_string(), error.hint()))
@@ -208,7 +209,7 @@ impl Rounds {
             None => None,
         };
         loop {
-            let round = self.rounds.pop_front()?;
+            let round = self.waiting.pop_front()?;
             self.played += 1;
             // A round that cannot be built (its last serve was retired meanwhile) is passed over.
             let Ok(built) = self.build(&round) else { continue };
@@ -216,7 +217,7 @@ impl Rounds {
             script.limit_ms = script.limit_ms.and(left_ms);
             if !left.is_empty() && round.switch.is_none() {
                 let balls = (round.balls * left.len() / round.serves.len().max(1)).max(left.len());
-                self.rounds.push_front(Round { serves: left, balls, ..round });
+                self.waiting.push_front(Round { serves: left, balls, ..round });
             }
             return Some(script);
         }

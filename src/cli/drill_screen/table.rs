@@ -63,8 +63,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: L
         return;
     }
     if let Some(ball) = picture.ball {
-        for been in picture.path.iter().filter(|been| been.t_ms < ball.t_ms) {
-            let is_bounce = metres(been.z_mm) < LOW_M;
+        for (nth, been) in picture.path.iter().enumerate() {
+            if been.t_ms >= ball.t_ms {
+                break;
+            }
+            let is_bounce = metres(been.z_mm) < LOW_M && is_lowest(&picture.path, nth);
             put(buffer, &scale, been, if is_bounce { "o" } else { "·" }, look.quiet());
         }
         put(buffer, &scale, &ball, "●", look.colour(Color::Yellow));
@@ -74,6 +77,14 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: L
         let column = area.x + area.width.saturating_sub(6) / 2;
         buffer.set_string(column, area.y + area.height / 2, words, Style::new());
     }
+}
+
+/// True when the ball is lower here than just before and just after.
+fn is_lowest(path: &[Ball], nth: usize) -> bool {
+    let low = path[nth].z_mm;
+    let before = nth.checked_sub(1).and_then(|before| path.get(before));
+    before.is_some_and(|ball| ball.z_mm > low)
+        && path.get(nth + 1).is_some_and(|ball| ball.z_mm >= low)
 }
 
 fn metres(mm: i32) -> f64 {

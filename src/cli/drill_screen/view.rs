@@ -53,11 +53,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
     if is_too_small(frame, area) {
         return;
     }
-    let [header, _, body, moment, keys] = Layout::vertical([
-        Constraint::Length(1),
+    let [header, body, moment, keys] = Layout::vertical([
         Constraint::Length(1),
         Constraint::Min(9),
-        Constraint::Length(6),
+        Constraint::Length(5),
         Constraint::Length(1),
     ])
     .areas(area);
@@ -67,7 +66,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
         Phase::Call => panels::call(frame, body, picture, look),
         Phase::Shadow | Phase::Own => panels::shadow(frame, body, picture, look),
         _ => {
-            let table_columns = (body.width * 2 / 5).clamp(22, 40);
+            let table_columns = (body.width * 7 / 20).clamp(20, 36);
             let [left, _, right] = Layout::horizontal([
                 Constraint::Length(table_columns),
                 Constraint::Length(2),
@@ -103,10 +102,10 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
         right.push(format!("serve {} of 2", picture.of_turn));
     }
     if picture.ball_number > 0 {
-        right.push(format!("ball {} of {}", picture.ball_number, picture.balls));
+        right.push(format!("ball {}/{}", picture.ball_number, picture.balls));
     }
     if picture.answers > 0 {
-        right.push(format!("{} of {} in the window", picture.in_window, picture.answers));
+        right.push(format!("in window {}/{}", picture.in_window, picture.answers));
     }
     let right = right.join("  ·  ");
     let room = usize::from(area.width).saturating_sub(text::width(&right) + 2);

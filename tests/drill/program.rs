@@ -1,0 +1,132 @@
+//! The command `drill` of the real program, without a terminal.
+
+use crate::harness::Player;
+
+/// A home with one invented opponent: four serves, one switch.
+pub fn player() -> Player {
+    let player = Player::with_home();
+    player.write("decks/north.ron", DECK);
+    player
+}
+
+const DECK: &str = r#"(
+    format: 1, key: "abc234", opponent: "Invented north", hand: left, seen_against: right,
+    serves: [
+        (id: "short-fh", motion: backhand, spin: backspin, lane: forehand, depth: short, looks_like: "long-bh"),
+        (id: "long-bh", motion: backhand, spin: topspin, lane: backhand, depth: long),
+        (id: "half-mid", motion: pendulum, spin: backspin, lane: middle, depth: half_long),
+        (id: "long-fh", motion: forehand, spin: topspin, lane: wide_forehand, depth: long),
+    ],
+    plan: {
+        "short-fh": (wing: forehand, stroke: push, timing: early, to: (lane: middle, depth: short), why: "takes the loop away"),
+        "long-bh": (wing: backhand, stroke: fast_loop, to: (lane: forehand, depth: long)),
+        "half-mid": (wing: backhand, stroke: banana_flick, to: (lane: backhand, depth: long)),
+        "long-fh": (wing: forehand, stroke: slow_loop, to: (lane: middle, depth: long)),
+    },
+    switches: [
+        (name: "long push", cue: "steps in", changes: {
+            "short-fh": (wing: forehand, stroke: push, weight: heavy, to: (lane: backhand, depth: long)),
+        }),
+    ],
+)
+"#;
+
+/// Answers in the journal.
+pub fn answers(player: &Player) -> usize {
+    journal(player).matches("\"k\":\"answer\"").count()
+}
+
+fn journal(player: &Player) -> String {
+    let folder = player.home().join("journal");
+    let mut text = String::new();
+    for entry in std::fs::read_dir(folder).expect("a journal") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_some_and(|ending| ending == "jsonl") {
+            text += &std::fs::read_to_string(path).expect("a journal file");
+        }
+    }
+    text
+}
+
+#[test]
+fn a_file_of_keys_is_played_back_the_same_every_time() {
+    let keys = "# three right, one slip taken back, one ball let go\nright 600\nright 450\nx 500\nundo 200\n\
+                right 700\nnone\nright 2600\nright -20\nright 500\n";
+    let run = || {
+        let player = player();
+        std::fs::write(player.beside("my.keys"), keys).expect("a file");
+        let out =
+            player.run(&["drill", "--opponent", "north", "--keys", "my.keys", "--plain"]).fine();
+        (out, journal(&player).lines().skip(1).map(str::to_owned).collect::<Vec<_>>())
+    };
+    let (out, lines) = run();
+    assert_eq!(run(), (out.clone(), lines.clone()));
+    assert!(out.contains("Let: a key before contact is a guess. It comes again."), "{out}");
+    assert!(out.contains("No answer: counts as wrong"), "{out}");
+    assert_eq!(lines.iter().filter(|line| line.contains("\"k\":\"undo\"")).count(), 1);
+    assert!(lines.iter().any(|line| line.contains("\"input\":\"script\"")));
+}
+
+#[test]
+fn a_simulated_player_is_labelled_and_leaves_no_answer_unless_asked_to() {
+    let player = player();
+    let out = player.run(&["drill", "--opponent", "north", "--simulated"]).fine();
+    assert!(out.contains("A simulated player played this; nobody has learnt anything."), "{out}");
+    player.run(&["drill", "--opponent", "north", "--simulated", "--keep"]).fine();
+    assert!(answers(&player) >= 12);
+    assert!(journal(&player).contains("\"input\":\"simulated\""));
+}
+
+#[test]
+fn todays_list_is_drilled_once_and_then_nothing_is_due() {
+    let player = player();
+    std::fs::write(player.beside("keys"), "right 500\n".repeat(60)).expect("a file");
+    player.run(&["drill", "--keys", "keys"]).fine();
+    // Four serves under the plan, one under the switch.
+    assert_eq!(answers(&player), 5);
+    let said = player.run(&["drill", "--keys", "keys"]).refused();
+    assert!(said.contains("nothing is due on 2026-11-25"), "{said}");
+    assert!(said.contains("`drill --opponent north`"), "{said}");
+}
+
+#[test]
+fn a_switch_round_is_summed_up_with_the_balls_behind_every_number() {
+    let player = player();
+    std::fs::write(player.beside("keys"), "right 500\n".repeat(80)).expect("a file");
+    let arguments = ["drill", "--opponent", "north", "--switch", "long push", "--keys", "keys"];
+    let out = player.run(&arguments).fine();
+    assert!(out.contains("switch cost   +0 ms (6 balls); +0 wrong of 100 (6 balls)"), "{out}");
+    assert!(out.contains("three clean   after 3 switched balls"), "{out}");
+    let stages = |stage: &str| journal(&player).matches(&format!("\"stage\":\"{stage}\"")).count();
+    assert_eq!((stages("before"), stages("after")), (18, 24));
+    let json = player.run(&[&arguments[..], &["--json"]].concat()).fine();
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(json["form"], "drill 1");
+    assert_eq!(json["rounds"][0]["switch"]["cost_ms"]["balls"], 6);
+}
+
+#[test]
+fn requests_that_cannot_be_met_say_what_could() {
+    let player = player();
+    for (arguments, words) in [
+        (&["drill", "--opponent", "north"][..], "there is no terminal to drill in"),
+        (&["drill", "--opponent", "north", "--switch", "x", "--simulated"], "it has `long push`"),
+        (&["drill", "--minutes", "0", "--simulated"], "minutes a day is 0 min"),
+        (&["drill", "--opponent", "north", "--balls", "0", "--simulated"], "allowed is 1 to 1000"),
+    ] {
+        let said = player.run(arguments).refused();
+        assert!(said.contains(words), "{said}");
+    }
+    let empty = Player::with_home();
+    let said = empty.run(&["drill", "--simulated"]).refused();
+    assert!(said.contains("there is no opponent yet"), "{said}");
+}
+
+#[test]
+fn lines_can_be_piped_in() {
+    let player = player();
+    // Space begins; then the input ends.
+    let said = player.run_with_input(&["drill", "--opponent", "north", "--plain"], "\n");
+    assert_eq!(said.code, 130, "{said:?}");
+    assert!(said.out.contains("Space begins") && said.out.contains("Ball 1. Toss."), "{said:?}");
+}

@@ -1,0 +1,152 @@
+//! The drill in a real terminal (a pty): it opens, answers, and gives the terminal back whatever ends
+//! it, with every answer kept.
+
+#![expect(clippy::unwrap_used, reason = "without a terminal there is nothing to test")]
+
+use std::io::{Read, Write};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+
+use super::program;
+use crate::harness::Player;
+
+/// The program in a terminal.
+struct Session {
+    player: Player,
+    child: Box<dyn Child + Send + Sync>,
+    master: Option<Box<dyn MasterPty + Send>>,
+    keys: Option<Box<dyn Write + Send>>,
+    seen: Arc<Mutex<String>>,
+}
+
+impl Session {
+    fn open(arguments: &[&str]) -> Self {
+        let player = program::player();
+        let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).unwrap();
+        let prepared = player.program();
+        let mut command = CommandBuilder::new(prepared.get_program());
+        command.env_clear();
+        for (name, value) in prepared.get_envs() {
+            command.env(name, value.unwrap());
+        }
+        command.env("TERM", "xterm-256color");
+        command.args(prepared.get_args());
+        command.args(arguments);
+        let child = pair.slave.spawn_command(command).unwrap();
+        drop(pair.slave);
+        let seen = Arc::new(Mutex::new(String::new()));
+        let mut reader = pair.master.try_clone_reader().unwrap();
+        let written = Arc::clone(&seen);
+        std::thread::spawn(move || {
+            let mut bytes = [0; 4096];
+            // The end of a pty may come as an error.
+            while let Ok(count) = reader.read(&mut bytes) {
+                if count == 0 {
+                    break;
+                }
+                let mut written = written.lock().unwrap();
+                written.push_str(&String::from_utf8_lossy(&bytes[..count]));
+            }
+        });
+        let keys = pair.master.take_writer().unwrap();
+        Self { player, child, master: Some(pair.master), keys: Some(keys), seen }
+    }
+
+    fn press(&mut self, keys: &str) {
+        let writer = self.keys.as_mut().unwrap();
+        writer.write_all(keys.as_bytes()).unwrap();
+        writer.flush().unwrap();
+    }
+
+    /// Waits until these words have come.
+    #[track_caller]
+    fn wait_for(&self, words: &str) {
+        let until = Instant::now() + Duration::from_secs(30);
+        while !self.seen.lock().unwrap().contains(words) {
+            assert!(Instant::now() < until, "`{words}` never came");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    #[track_caller]
+    fn ended(&mut self) -> u32 {
+        let until = Instant::now() + Duration::from_secs(30);
+        loop {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return status.exit_code();
+            }
+            assert!(Instant::now() < until, "it did not end");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Begins and answers one ball (right or wrong, in time or not: it is an answer).
+    fn answer_one(&mut self) {
+        // Only single words: between two of them the screen may move the cursor instead.
+        self.wait_for("Eighteen");
+        self.press("\u{1b}");
+        self.wait_for("north");
+        self.press(" ");
+        self.wait_for("■");
+        std::thread::sleep(Duration::from_millis(250));
+        self.press("w");
+        let until = Instant::now() + Duration::from_secs(30);
+        while self.answers() == 0 {
+            assert!(Instant::now() < until, "the answer was not kept at once");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    fn answers(&self) -> usize {
+        program::answers(&self.player)
+    }
+
+    #[track_caller]
+    fn has_given_the_terminal_back(&self) {
+        let seen = self.seen.lock().unwrap();
+        let (left, shown) = (seen.rfind("\u{1b}[?1049l"), seen.rfind("\u{1b}[?25h"));
+        assert!(left.is_some() && shown.is_some(), "{left:?} {shown:?}");
+        assert!(left > seen.rfind("\u{1b}[?1049h"));
+    }
+}
+
+#[test]
+fn control_c_gives_the_terminal_back_and_keeps_the_answers() {
+    let mut session = Session::open(&["drill", "--opponent", "north"]);
+    session.answer_one();
+    session.press("\u{3}");
+    assert_eq!(session.ended(), 130);
+    assert_eq!(session.answers(), 1);
+    session.wait_for("everything answered so far is kept");
+    session.has_given_the_terminal_back();
+}
+
+#[cfg(unix)]
+#[test]
+fn a_term_signal_gives_the_terminal_back_and_keeps_the_answers() {
+    let mut session = Session::open(&["drill", "--opponent", "north"]);
+    session.answer_one();
+    let process = session.child.process_id().unwrap().to_string();
+    std::process::Command::new("kill").args(["-TERM", &process]).status().unwrap();
+    assert_eq!(session.ended(), 130);
+    assert_eq!(session.answers(), 1);
+    session.wait_for("everything answered so far is kept");
+    session.has_given_the_terminal_back();
+}
+
+#[cfg(unix)]
+#[test]
+fn a_closed_terminal_ends_the_drill_and_keeps_the_answers() {
+    let mut session = Session::open(&["drill", "--opponent", "north"]);
+    session.answer_one();
+    let process = session.child.process_id().unwrap().to_string();
+    session.keys = None;
+    session.master = None;
+    // The reader still holds the pty open here, so the hang-up is sent as the system would.
+    std::process::Command::new("kill").args(["-HUP", &process]).status().unwrap();
+    assert_eq!(session.ended(), 130);
+    assert_eq!(session.answers(), 1);
+}
