@@ -5,6 +5,7 @@
     reason = "a test fails loudly where its own data is broken"
 )]
 
+mod aiming;
 mod laws;
 mod published;
 
