@@ -18,6 +18,7 @@ pub mod launch;
 pub mod legality;
 pub mod motion;
 pub mod path;
+pub mod service;
 
 pub use constants::Constants;
 pub use error::FlightError;

@@ -8,6 +8,7 @@
 mod aiming;
 mod laws;
 mod published;
+mod serving;
 
 use secondball::flight::BallMotion;
 use serde_json::Value;
