@@ -2,6 +2,7 @@
 
 mod decks;
 mod drill;
+mod flight;
 mod harness;
 mod house;
 mod journal;

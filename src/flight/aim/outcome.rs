@@ -1,0 +1,100 @@
+//! What a path comes to, in the numbers a player asks for, and the same as a table for the solver.
+
+use serde::{Deserialize, Serialize};
+
+use crate::flight::constants::Constants;
+use crate::flight::legality::{DepthRule, Throw};
+use crate::flight::path::{Path, Until, follow};
+use crate::flight::{Launch, SpinRate};
+use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
+
+use super::AIM_STEP_S;
+use super::request::{MEASURES, Measure};
+
+/// What one ball does, in metres and seconds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Outcome {
+    /// First bounce of a service, x and y; none for a feed.
+    pub first_bounce_m: Option<[f64; 2]>,
+    /// Bounce on the receiver's half, x and y.
+    pub bounce_m: [f64; 2],
+    /// x of the bounce after that.
+    pub next_bounce_x_m: f64,
+    /// Depth.
+    pub depth: Depth,
+    /// Air over the net.
+    pub net_clearance_m: f64,
+    /// Highest point of the leg over the net.
+    pub apex_m: f64,
+    /// Release to the bounce on the receiver's half.
+    pub release_to_bounce_s: f64,
+    /// From bounce to bounce; none for a feed.
+    pub bounce_to_bounce_s: Option<f64>,
+    /// Release until the ball is over the receiver's end line, if it gets there.
+    pub release_to_end_line_s: Option<f64>,
+}
+
+impl Outcome {
+    /// Reads a path; none when it does not go over the net and on to two bounces.
+    pub fn of(path: &Path, throw: Throw, rule: &DepthRule) -> Option<Self> {
+        let own = path.own_bounce(throw);
+        let bounce = path.receiver_bounce(throw)?;
+        let next = path.next_bounce(throw)?;
+        Some(Self {
+            first_bounce_m: own.map(|b| [b.x_m(), b.y_m()]),
+            bounce_m: [bounce.x_m(), bounce.y_m()],
+            next_bounce_x_m: next.x_m(),
+            depth: rule.class(next.x_m()),
+            net_clearance_m: path.net_clearance_m()?,
+            apex_m: bounce.apex.map_or(bounce.before.position_m[2], |apex| apex.height_m),
+            release_to_bounce_s: bounce.time_s,
+            bounce_to_bounce_s: own.map(|b| bounce.time_s - b.time_s),
+            release_to_end_line_s: path.end_line.map(|crossing| crossing.time_s),
+        })
+    }
+}
+
+/// One number for each [`Measure`], defined wherever the ball comes down often enough.
+pub(super) type Measured = [f64; MEASURES];
+
+/// Flies a launch as coarsely as aiming needs and measures it. None when it never comes down.
+pub(super) fn measure(
+    outlet_m: [f64; 3],
+    spin: SpinRate,
+    [speed_m_s, elevation_deg, azimuth_deg]: [f64; 3],
+    throw: Throw,
+    constants: &Constants,
+) -> Option<Measured> {
+    let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
+    let until = Until { bounces: throw.own_bounces() + 2, time_s: 6.0 };
+    let path = follow(&launch.motion(), constants, until, AIM_STEP_S);
+    let bounce = path.receiver_bounce(throw)?;
+    let next = path.next_bounce(throw)?;
+    let first = path.own_bounce(throw).unwrap_or(bounce);
+    let over_on_time = path.net.filter(|crossing| crossing.leg == throw.own_bounces() + 1);
+    let clearance = match over_on_time {
+        Some(crossing) => crossing.position_m[2] - NET_HEIGHT_M - path.radius_m,
+        // A leg that ends before the net has no height there; the farther it falls short, the
+        // lower it counts, so that the solver knows which way is better.
+        None => -NET_HEIGHT_M - path.radius_m - 0.3 * (NET_X_M - bounce.x_m()).max(0.0),
+    };
+    let started = path.own_bounce(throw).map_or(0.0, |own| own.time_s);
+    let mut measured = [0.0; MEASURES];
+    for (slot, which) in measured.iter_mut().zip(Measure::ALL) {
+        *slot = match which {
+            Measure::Speed => speed_m_s,
+            Measure::Elevation => elevation_deg,
+            Measure::Azimuth => azimuth_deg,
+            Measure::FirstBounceX => first.x_m(),
+            Measure::FirstBounceY => first.y_m(),
+            Measure::BounceX => bounce.x_m(),
+            Measure::BounceY => bounce.y_m(),
+            Measure::NextBounceX => next.x_m(),
+            Measure::NetClearance => clearance,
+            Measure::ReleaseToBounce => bounce.time_s,
+            Measure::BounceToBounce => bounce.time_s - started,
+            Measure::Apex => bounce.apex.map_or(outlet_m[2], |apex| apex.height_m),
+        };
+    }
+    Some(measured)
+}

@@ -1,0 +1,406 @@
+//! What is wanted of a ball: bands for what can be measured on its path, and where each comes from.
+//!
+//! Everything is a band (a target is a band without width), so the laws of the game, the reach of
+//! a launcher, the look of a real serve and the player's own wish are one kind of thing to the
+//! solver and stay apart only in the words of a refusal.
+
+use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
+use crate::flight::launch::{check_outlet, check_spin};
+use crate::flight::legality::{DepthRule, Throw};
+use crate::flight::{FlightError, SpinRate};
+use crate::game::{Depth, NET_X_M};
+
+use super::scatter::Scatter;
+
+/// Something a band can be about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Measure {
+    /// Speed at release, m/s.
+    Speed,
+    /// Elevation at release, degrees.
+    Elevation,
+    /// Azimuth at release, degrees.
+    Azimuth,
+    /// x of the first bounce of a service, m; of the only one of a feed.
+    FirstBounceX,
+    /// y of the same, m.
+    FirstBounceY,
+    /// x of the bounce on the receiver's half, m.
+    BounceX,
+    /// y of the same, m.
+    BounceY,
+    /// x of the bounce after that, m: it makes the depth.
+    NextBounceX,
+    /// Air between ball and net, m.
+    NetClearance,
+    /// Release to the bounce on the receiver's half, s.
+    ReleaseToBounce,
+    /// From bounce to bounce over the net, s; of a feed, the same as release to bounce.
+    BounceToBounce,
+    /// Highest point of the leg over the net, m.
+    Apex,
+}
+
+/// How many measures there are.
+pub(super) const MEASURES: usize = 12;
+
+impl Measure {
+    /// All of them, in the order of the table they index.
+    pub const ALL: [Self; MEASURES] = [
+        Self::Speed,
+        Self::Elevation,
+        Self::Azimuth,
+        Self::FirstBounceX,
+        Self::FirstBounceY,
+        Self::BounceX,
+        Self::BounceY,
+        Self::NextBounceX,
+        Self::NetClearance,
+        Self::ReleaseToBounce,
+        Self::BounceToBounce,
+        Self::Apex,
+    ];
+
+    /// As a message names it.
+    pub const fn what(self) -> &'static str {
+        match self {
+            Self::Speed => "speed",
+            Self::Elevation => "elevation",
+            Self::Azimuth => "azimuth",
+            Self::FirstBounceX => "first bounce, along the table",
+            Self::FirstBounceY => "first bounce, across the table",
+            Self::BounceX => "bounce on the receiver's half, along the table",
+            Self::BounceY => "bounce on the receiver's half, across the table",
+            Self::NextBounceX => "next bounce, along the table",
+            Self::NetClearance => "height over the net",
+            Self::ReleaseToBounce => "time to the receiver's bounce",
+            Self::BounceToBounce => "time from bounce to bounce",
+            Self::Apex => "highest point over the table",
+        }
+    }
+
+    /// Its unit.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Speed => "m/s",
+            Self::Elevation | Self::Azimuth => "degrees",
+            Self::ReleaseToBounce | Self::BounceToBounce => "s",
+            _ => "m",
+        }
+    }
+
+    /// How much of it weighs as much as one metre on the table, when a nearest ball is looked for.
+    pub(super) const fn scale(self) -> f64 {
+        match self {
+            Self::Speed => 3.0,
+            Self::Elevation | Self::Azimuth => 15.0,
+            Self::NetClearance | Self::Apex => 0.3,
+            Self::ReleaseToBounce | Self::BounceToBounce => 0.2,
+            _ => 1.0,
+        }
+    }
+
+    /// What a launcher's usual scatter does to it: one standard deviation at the default
+    /// [`Scatter`], from the spread of computed services.
+    pub(super) const fn spread(self) -> f64 {
+        match self {
+            Self::Speed => 0.05,
+            Self::Elevation | Self::Azimuth => 0.5,
+            Self::FirstBounceX | Self::FirstBounceY => 0.015,
+            Self::BounceX | Self::BounceY => 0.023,
+            Self::NextBounceX => 0.032,
+            Self::NetClearance | Self::Apex | Self::ReleaseToBounce | Self::BounceToBounce => 0.006,
+        }
+    }
+}
+
+/// An interval, its ends included; an end may be infinite.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// Lower end.
+    pub least: f64,
+    /// Upper end.
+    pub most: f64,
+}
+
+impl Band {
+    /// From one value to another.
+    pub const fn between(least: f64, most: f64) -> Self {
+        Self { least, most }
+    }
+
+    /// One value exactly.
+    pub const fn exactly(value: f64) -> Self {
+        Self { least: value, most: value }
+    }
+
+    /// That value or more.
+    pub const fn at_least(least: f64) -> Self {
+        Self { least, most: f64::INFINITY }
+    }
+
+    /// That value or less.
+    pub const fn at_most(most: f64) -> Self {
+        Self { least: f64::NEG_INFINITY, most }
+    }
+
+    /// Whether it names a single value.
+    pub fn is_exact(&self) -> bool {
+        self.least == self.most
+    }
+
+    /// How far outside `value` lies: negative below, positive above, zero inside.
+    pub fn outside(&self, value: f64) -> f64 {
+        if value < self.least {
+            value - self.least
+        } else if value > self.most {
+            value - self.most
+        } else {
+            0.0
+        }
+    }
+
+    /// The band with `by` taken off at each end, but at most nine tenths of it.
+    pub(super) fn inset(&self, by: f64) -> Self {
+        if self.is_exact() {
+            return *self;
+        }
+        let by = by.min(0.45 * (self.most - self.least));
+        Self { least: self.least + by, most: self.most - by }
+    }
+}
+
+/// Who asks for a band.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Origin {
+    /// The laws of the game and the size of the table.
+    Law,
+    /// The launcher cannot do more.
+    Launcher,
+    /// The player.
+    Asked,
+    /// It would not look like a serve any more.
+    LikeAServe,
+}
+
+impl Origin {
+    /// As a message names it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Law => "the table and the laws of the game",
+            Self::Launcher => "the launcher",
+            Self::Asked => "the request",
+            Self::LikeAServe => "the look of a real serve",
+        }
+    }
+}
+
+/// One band somebody asks for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wish {
+    /// What it is about.
+    pub measure: Measure,
+    /// Where it has to be.
+    pub band: Band,
+    /// Who asks.
+    pub origin: Origin,
+}
+
+/// Which of several ways to make the same ball is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Prefer {
+    /// The flat push that real serves are; among its members the one that keeps its depth best.
+    #[default]
+    Flat,
+    /// Whatever reaches the receiver first.
+    Early,
+}
+
+/// Air over the net that a ball gets unless something else is asked, in metres.
+pub const NET_MARGIN_M: f64 = 0.02;
+
+/// Steepest lob worth throwing, in degrees: above it the landing hangs on tenths of a degree.
+pub const STEEPEST_DEG: f64 = 75.0;
+
+/// Everything wanted of one ball.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Request {
+    /// Like a serve, or straight onto the receiver's half.
+    pub throw: Throw,
+    /// Where the ball leaves, in metres.
+    pub outlet_m: [f64; 3],
+    /// With which spin.
+    pub spin: SpinRate,
+    /// All bands, those of the laws first.
+    pub wishes: Vec<Wish>,
+    /// Where the depth classes meet.
+    pub depth_rule: DepthRule,
+    /// How unevenly the launcher throws.
+    pub scatter: Scatter,
+    /// Which way of several is wanted.
+    pub prefer: Prefer,
+}
+
+impl Request {
+    fn new(throw: Throw, outlet_m: [f64; 3], spin: SpinRate) -> Self {
+        let across = Band::between(-SIDE_LINE_Y_M, SIDE_LINE_Y_M);
+        let law = |measure, band| Wish { measure, band, origin: Origin::Law };
+        let mut wishes = vec![
+            law(Measure::BounceX, Band::between(NET_X_M, END_LINE_X_M)),
+            law(Measure::BounceY, across),
+            law(Measure::NetClearance, Band::at_least(NET_MARGIN_M)),
+            Wish {
+                measure: Measure::Elevation,
+                band: Band::between(-STEEPEST_DEG, STEEPEST_DEG),
+                origin: Origin::Launcher,
+            },
+        ];
+        if throw == Throw::Service {
+            wishes.push(law(Measure::FirstBounceX, Band::between(0.0, NET_X_M)));
+            wishes.push(law(Measure::FirstBounceY, across));
+        }
+        Self {
+            throw,
+            outlet_m,
+            spin,
+            wishes,
+            depth_rule: DepthRule::default(),
+            scatter: Scatter::default(),
+            prefer: Prefer::default(),
+        }
+    }
+
+    /// A ball like a serve: own half, net, receiver's half.
+    pub fn service(outlet_m: [f64; 3], spin: SpinRate) -> Self {
+        Self::new(Throw::Service, outlet_m, spin)
+    }
+
+    /// A ball straight onto the receiver's half.
+    pub fn feed(outlet_m: [f64; 3], spin: SpinRate) -> Self {
+        Self::new(Throw::Feed, outlet_m, spin)
+    }
+
+    /// Asks for a band. A height over the net asked for replaces the usual margin.
+    #[must_use]
+    pub fn wish(mut self, measure: Measure, band: Band) -> Self {
+        if measure == Measure::NetClearance {
+            for wish in &mut self.wishes {
+                if wish.measure == measure && wish.origin == Origin::Law {
+                    wish.band = Band::at_least(0.0);
+                }
+            }
+        }
+        self.wishes.push(Wish { measure, band, origin: Origin::Asked });
+        self
+    }
+
+    /// Asks for a depth.
+    #[must_use]
+    pub fn depth(self, class: Depth) -> Self {
+        let rule = self.depth_rule;
+        let band = match class {
+            Depth::Short => Band::at_most(rule.half_long_from_m),
+            Depth::HalfLong => Band::between(rule.half_long_from_m, rule.long_beyond_m),
+            Depth::Long => Band::at_least(rule.long_beyond_m),
+        };
+        self.wish(Measure::NextBounceX, band)
+    }
+
+    /// Asks where the bounce on the receiver's half lies across the table: exactly there.
+    #[must_use]
+    pub fn across(self, y_m: f64) -> Self {
+        self.wish(Measure::BounceY, Band::exactly(y_m))
+    }
+
+    /// Adds a limit of the launcher.
+    #[must_use]
+    pub fn launcher_limit(mut self, measure: Measure, band: Band) -> Self {
+        self.wishes.push(Wish { measure, band, origin: Origin::Launcher });
+        self
+    }
+
+    /// Keeps the ball inside what 182 measured services look like.
+    ///
+    /// # Source
+    /// Release to the receiver's bounce at most 0.62 s, bounce to bounce 0.33 to 0.46 s, first
+    /// bounce within 0.76 m, less than 0.10 m over the net: the envelope of those services, a
+    /// little widened. A feed cannot look like a serve; it only stays below 0.15 m over the net.
+    #[must_use]
+    pub fn like_a_serve(mut self) -> Self {
+        let bands: &[(Measure, Band)] = match self.throw {
+            Throw::Service => &[
+                (Measure::ReleaseToBounce, Band::at_most(0.62)),
+                (Measure::BounceToBounce, Band::between(0.33, 0.46)),
+                (Measure::FirstBounceX, Band::at_most(0.76)),
+                (Measure::NetClearance, Band::at_most(0.10)),
+            ],
+            Throw::Feed => &[(Measure::NetClearance, Band::at_most(0.15))],
+        };
+        self.wishes.extend(bands.iter().map(|&(measure, band)| Wish {
+            measure,
+            band,
+            origin: Origin::LikeAServe,
+        }));
+        self
+    }
+
+    /// The middle of what is asked for a measure, if both ends are known.
+    pub(super) fn middle(&self, measure: Measure) -> Option<f64> {
+        self.wishes
+            .iter()
+            .filter(|wish| {
+                wish.measure == measure && !matches!(wish.origin, Origin::Law | Origin::Launcher)
+            })
+            .map(|wish| 0.5 * (wish.band.least + wish.band.most))
+            .find(|middle| middle.is_finite())
+    }
+
+    /// Passes the request through when its numbers are possible.
+    ///
+    /// # Errors
+    /// [`FlightError::OutOfBounds`] or [`FlightError::EmptyBand`] for the first that is not.
+    pub fn checked(&self) -> Result<&Self, FlightError> {
+        check_outlet(self.outlet_m)?;
+        check_spin(self.spin)?;
+        self.scatter.checked()?;
+        for Wish { measure, band, .. } in &self.wishes {
+            let holds_something = band.least <= band.most
+                && band.least < f64::INFINITY
+                && band.most > f64::NEG_INFINITY;
+            if !holds_something {
+                return Err(FlightError::EmptyBand {
+                    what: measure.what(),
+                    least: band.least,
+                    most: band.most,
+                });
+            }
+        }
+        Ok(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_band_says_how_far_outside_a_value_is_and_never_turns_inside_out() {
+        let band = Band::between(2.59, 2.89);
+        assert!((band.outside(2.5) + 0.09).abs() < 1e-12);
+        assert_eq!(band.outside(2.7), 0.0);
+        let inside = band.inset(10.0);
+        assert!(inside.least < inside.most);
+        assert_eq!(Band::exactly(2.0).inset(1.0), Band::exactly(2.0));
+        assert_eq!(Band::at_least(1.0).inset(0.5), Band::at_least(1.5));
+    }
+
+    #[test]
+    fn a_band_that_holds_nothing_is_refused() {
+        let asked = Request::service([-0.1, 0.0, 0.2], SpinRate::DEAD)
+            .wish(Measure::BounceX, Band::between(2.5, 2.0));
+        let said = asked.checked().unwrap_err().to_string();
+        assert!(said.contains("runs from 2.5 to 2"), "{said}");
+        let nothing = Request::service([-0.1, 0.0, 0.2], SpinRate::DEAD).across(f64::NAN);
+        assert!(nothing.checked().is_err());
+    }
+}

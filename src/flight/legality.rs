@@ -1,0 +1,141 @@
+//! What a path amounts to on a real table: the kind of throw, depth, and whether it is legal.
+//!
+//! The path knows only an infinite plane; here its bounces are held against the table's edges.
+
+use serde::{Deserialize, Serialize};
+
+use super::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
+use super::path::{Bounce, Path};
+use crate::game::{Depth, NET_X_M, half_long_m};
+
+/// How a ball gets to the receiver.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Throw {
+    /// Like a serve: first on the launcher's half, then on the receiver's.
+    Service,
+    /// Straight onto the receiver's half.
+    Feed,
+}
+
+impl Throw {
+    /// How many bounces come before the one on the receiver's half.
+    pub const fn own_bounces(self) -> usize {
+        match self {
+            Self::Service => 1,
+            Self::Feed => 0,
+        }
+    }
+}
+
+/// Where the depth classes meet, as x of the next bounce in metres.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct DepthRule {
+    /// Half-long begins here; before it is short.
+    pub half_long_from_m: f64,
+    /// Long begins beyond this.
+    pub long_beyond_m: f64,
+}
+
+impl Default for DepthRule {
+    fn default() -> Self {
+        let (half_long_from_m, long_beyond_m) = half_long_m();
+        Self { half_long_from_m, long_beyond_m }
+    }
+}
+
+impl DepthRule {
+    /// Class of a ball whose next bounce lies at `next_bounce_x_m`. One that kicks back counts as
+    /// short.
+    pub fn class(&self, next_bounce_x_m: f64) -> Depth {
+        if next_bounce_x_m < self.half_long_from_m {
+            Depth::Short
+        } else if next_bounce_x_m <= self.long_beyond_m {
+            Depth::HalfLong
+        } else {
+            Depth::Long
+        }
+    }
+}
+
+/// Why a throw is not legal, the first thing that went wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Fault {
+    /// A service whose first bounce is not on the launcher's half.
+    MissesOwnHalf,
+    /// It does not clear the net on the leg that has to.
+    Net,
+    /// It does not come down on the receiver's half.
+    MissesReceiversHalf,
+}
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::MissesOwnHalf => "does not bounce on the server's own half first",
+            Self::Net => "does not clear the net",
+            Self::MissesReceiversHalf => "does not land on the receiver's half",
+        })
+    }
+}
+
+impl Path {
+    /// The bounce on the server's own half; none for a feed.
+    pub fn own_bounce(&self, throw: Throw) -> Option<&Bounce> {
+        self.bounces.get(throw.own_bounces().checked_sub(1)?)
+    }
+
+    /// The bounce the receiver plays.
+    pub fn receiver_bounce(&self, throw: Throw) -> Option<&Bounce> {
+        self.bounces.get(throw.own_bounces())
+    }
+
+    /// The bounce after that one, which makes the depth.
+    pub fn next_bounce(&self, throw: Throw) -> Option<&Bounce> {
+        self.bounces.get(throw.own_bounces() + 1)
+    }
+
+    /// Depth by `rule`; none when the path was not followed to the next bounce.
+    pub fn depth(&self, throw: Throw, rule: &DepthRule) -> Option<Depth> {
+        self.next_bounce(throw).map(|bounce| rule.class(bounce.x_m()))
+    }
+
+    /// The first reason why this is not a legal throw of its kind; none when it is one.
+    ///
+    /// A service touches first the server's half, then, over the net, the receiver's (ITTF Laws
+    /// 2.6); a feed only the receiver's. A ball on a line counts as on the table.
+    pub fn fault(&self, throw: Throw) -> Option<Fault> {
+        let within = |bounce: Option<&Bounce>, from: f64, to: f64| {
+            bounce.is_some_and(|b| (from..=to).contains(&b.x_m()) && b.y_m().abs() <= SIDE_LINE_Y_M)
+        };
+        if throw == Throw::Service && !within(self.own_bounce(throw), 0.0, NET_X_M) {
+            return Some(Fault::MissesOwnHalf);
+        }
+        let over = self.net.is_some_and(|crossing| crossing.leg == throw.own_bounces() + 1)
+            && self.net_clearance_m().is_some_and(|air| air >= 0.0);
+        if !over {
+            return Some(Fault::Net);
+        }
+        if !within(self.receiver_bounce(throw), NET_X_M, END_LINE_X_M) {
+            return Some(Fault::MissesReceiversHalf);
+        }
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn half_long_owns_both_its_edges_and_a_kick_back_is_short() {
+        let rule = DepthRule::default();
+        assert_eq!(rule.class(2.5899), Depth::Short);
+        assert_eq!(rule.class(2.59), Depth::HalfLong);
+        assert_eq!(rule.class(2.89), Depth::HalfLong);
+        assert_eq!(rule.class(2.8901), Depth::Long);
+        assert_eq!(rule.class(1.2), Depth::Short);
+    }
+}

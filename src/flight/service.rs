@@ -1,0 +1,319 @@
+//! A serve in words to a ball in numbers, and the flight of that ball from contact to bat.
+//!
+//! One table, all of it parameters of practice and none of it a promise: a scout's "medium
+//! side-backspin, short, to the forehand" is a cloud of balls, and this takes its middle.
+//!
+//! | word | number | from |
+//! |---|---|---|
+//! | light, medium, heavy | 20, 35, 50 rev/s | 35 +- 13 measured; the steps are practice |
+//! | backspin, topspin | all of it about the top axis, -, + | |
+//! | sidespin | all of it about the upright axis | |
+//! | side-backspin, side-topspin | 0.7 each | at 45 degrees, as brushed |
+//! | corkscrew | all of it about the line of flight | |
+//! | breaks right, left | side spin +, -; corkscrew -, + | the sign of swerve and of jump |
+//! | from | contact 0.41 m behind the line, 0.22 m high | means of 182 measured services |
+//! | from, when no ball does it from there | 0.10 m behind, 0.19 m high | the near end of the measured |
+//! | lane | the receiver's bounce lies on the lane's middle | `game` |
+//! | depth | the next bounce lies in the depth's band | `game` |
+//! | fast | short 0.53, half-long 0.50, long 0.47 s to the receiver's bounce, at most | 0.43 to 0.60 s measured |
+//! | fast and long | also first bounce within 0.40 m, landing in the last 0.35 m | practice |
+//! | slow | short 0.55, half-long 0.53, long 0.51 s, at least | 0.43 to 0.60 s measured |
+//!
+//! Unknown: medium weight, no spin, middle lane, half-long; side spin breaks as a pendulum serve
+//! of that hand. The receiver is taken to meet the ball at the top of its bounce, which gives the
+//! measured 0.67 +- 0.06 s from contact to bat.
+
+use serde::{Deserialize, Serialize};
+
+use super::aim::{AimError, Band, Measure, Request, aim};
+use super::constants::{Constants, END_LINE_X_M};
+use super::launch::{Launch, SpinRate};
+use super::legality::Throw;
+use super::path::{Bounce, STEP_S, Sample, Until, follow_sampled};
+use crate::game::{
+    Depth, From, Hand, Lane, Motion, Pace, Serve, Side, Spin, Weight, lane_y_m, server_y_m,
+    usual_break,
+};
+
+/// Seconds from contact to bat when nothing better is known: the mean of 182 measured services
+/// (0.67 +- 0.06).
+pub const CONTACT_TO_BAT_S: f64 = 0.67;
+/// How far behind the end line a serve is struck, metres: the mean of the same services.
+pub const CONTACT_BEHIND_M: f64 = 0.41;
+/// How high above the surface it is struck, metres: the mean of the same services.
+pub const CONTACT_HEIGHT_M: f64 = 0.22;
+/// Where a serve is struck that no ball from the usual place does: short and without backspin.
+const CLOSER_BEHIND_M: f64 = 0.10;
+/// How high that is; the lowest of the measured services were struck at 0.15 m.
+const CLOSER_HEIGHT_M: f64 = 0.19;
+
+/// Something about a serve that nobody knows and that had to be supposed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Supposed {
+    /// The kind of spin: none.
+    Spin,
+    /// How heavy: medium.
+    Weight,
+    /// The way it breaks: as a pendulum serve.
+    Breaks,
+    /// The lane: middle.
+    Lane,
+    /// The depth: half-long.
+    Depth,
+}
+
+impl std::fmt::Display for Supposed {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.write_str(match self {
+            Self::Spin => "spin unknown, flown without",
+            Self::Weight => "weight unknown, flown as medium",
+            Self::Breaks => "side unknown, flown as a pendulum serve breaks",
+            Self::Lane => "lane unknown, flown to the middle",
+            Self::Depth => "depth unknown, flown half-long",
+        })
+    }
+}
+
+/// Something about a serve that no ball from there does, and that was let go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LetGo {
+    /// The pace.
+    Pace,
+    /// The low, early flight of real serves.
+    LookOfAServe,
+    /// The weight of the spin: half of it was flown.
+    Weight,
+    /// Everything but a plain serve.
+    Everything,
+}
+
+impl std::fmt::Display for LetGo {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.write_str(match self {
+            Self::Pace => "no such ball at that pace; flown at another",
+            Self::LookOfAServe => "flown higher than a real serve",
+            Self::Weight => "no such ball with that much spin; flown with half of it",
+            Self::Everything => "no such ball; flown as a plain serve",
+        })
+    }
+}
+
+/// The ball a serve's words describe, wherever it is struck from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ball {
+    /// Its spin.
+    pub spin: SpinRate,
+    /// y of the bounce on the receiver's half, metres.
+    pub across_m: f64,
+    /// Its depth.
+    pub depth: Depth,
+    /// Its pace; none when it does not matter.
+    pub pace: Option<Pace>,
+    /// What had to be supposed.
+    pub supposed: Vec<Supposed>,
+}
+
+/// Turns a serve's words into a ball. `receiver` is who will receive it, `server` who serves.
+pub fn ball_of(serve: &Serve, server: Hand, receiver: Hand) -> Ball {
+    let mut supposed = Vec::new();
+    let mut suppose = |missing: bool, what| {
+        if missing {
+            supposed.push(what);
+        }
+    };
+    suppose(serve.spin.is_none(), Supposed::Spin);
+    let kind = serve.spin.unwrap_or(Spin::Dead);
+    suppose(kind != Spin::Dead && serve.weight.is_none(), Supposed::Weight);
+    let known_side = serve.breaks_for(Some(server));
+    suppose(kind.is_sideways() && known_side.is_none(), Supposed::Breaks);
+    suppose(serve.lane.is_none(), Supposed::Lane);
+    suppose(serve.depth.is_none(), Supposed::Depth);
+    let side = known_side.or_else(|| usual_break(&Motion::Pendulum, server)).unwrap_or(Side::Left);
+    Ball {
+        spin: spin_of(kind, serve.weight.unwrap_or(Weight::Medium), side),
+        across_m: lane_y_m(serve.lane.unwrap_or(Lane::Middle), receiver),
+        depth: serve.depth.unwrap_or(Depth::HalfLong),
+        pace: serve.pace,
+        supposed,
+    }
+}
+
+/// The spin of a kind and weight; `breaks` matters for sideways kinds only.
+pub fn spin_of(kind: Spin, weight: Weight, breaks: Side) -> SpinRate {
+    let rev_s = match weight {
+        Weight::Light => 20.0,
+        Weight::Medium => 35.0,
+        Weight::Heavy => 50.0,
+        Weight::RevS(rev_s) => rev_s,
+    };
+    // + swerves to +y, the receiver's right; corkscrew jumps the other way off the table.
+    let right = match breaks {
+        Side::Right => 1.0,
+        Side::Left => -1.0,
+    };
+    let (top, side, gyro) = match kind {
+        Spin::Backspin => (-1.0, 0.0, 0.0),
+        Spin::Topspin => (1.0, 0.0, 0.0),
+        Spin::Dead => (0.0, 0.0, 0.0),
+        Spin::Sidespin => (0.0, right, 0.0),
+        Spin::SideBackspin => (-0.7, 0.7 * right, 0.0),
+        Spin::SideTopspin => (0.7, 0.7 * right, 0.0),
+        Spin::Corkscrew => (0.0, 0.0, -right),
+    };
+    SpinRate { top_rev_s: top, side_rev_s: side, gyro_rev_s: gyro }.scaled(rev_s)
+}
+
+impl Ball {
+    /// What has to be asked of a launch from `outlet_m` for this ball, its pace and the look of a
+    /// serve left out: those are added with [`Ball::at_its_pace`] and [`Request::like_a_serve`].
+    pub fn request(&self, outlet_m: [f64; 3]) -> Request {
+        Request::service(outlet_m, self.spin).across(self.across_m).depth(self.depth)
+    }
+
+    /// Adds the bands of the ball's pace: a serve is fast or slow for its depth.
+    pub fn at_its_pace(&self, request: Request) -> Request {
+        let (fast_s, slow_s) = match self.depth {
+            Depth::Short => (0.53, 0.55),
+            Depth::HalfLong => (0.50, 0.53),
+            Depth::Long => (0.47, 0.51),
+        };
+        match self.pace {
+            Some(Pace::Fast) => {
+                let request = request.wish(Measure::ReleaseToBounce, Band::at_most(fast_s));
+                if self.depth == Depth::Long {
+                    request
+                        .wish(Measure::FirstBounceX, Band::at_most(0.40))
+                        .wish(Measure::BounceX, Band::at_least(END_LINE_X_M - 0.35))
+                } else {
+                    request
+                }
+            }
+            Some(Pace::Slow) => request.wish(Measure::ReleaseToBounce, Band::at_least(slow_s)),
+            Some(Pace::Medium) | None => request,
+        }
+    }
+}
+
+/// Where a serve is struck.
+pub fn contact_of(from: Option<From>, server: Hand) -> [f64; 3] {
+    let across = server_y_m(from.unwrap_or(From::BackhandCorner), server);
+    [-CONTACT_BEHIND_M, across, CONTACT_HEIGHT_M]
+}
+
+/// The flight of a serve, from the server's contact on; the toss is not in it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ServeFlight {
+    /// How the ball leaves the server's bat.
+    pub launch: Launch,
+    /// Points of its path, contact first, a little beyond the receiver's bat.
+    pub samples: Vec<Sample>,
+    /// Its bounces: own half, receiver's half, and the one that makes the depth.
+    pub bounces: Vec<Bounce>,
+    /// Seconds from contact to the receiver's bat, which meets it at the top of its bounce.
+    pub contact_to_bat_s: f64,
+    /// What had to be supposed.
+    pub supposed: Vec<Supposed>,
+    /// What no ball from there does.
+    pub let_go: Vec<LetGo>,
+}
+
+/// Flies a serve. Always finds a ball: what is unknown is supposed, what is impossible is let go,
+/// and the answer says both.
+pub fn flight_of(
+    serve: &Serve,
+    server: Hand,
+    receiver: Hand,
+    constants: &Constants,
+) -> ServeFlight {
+    let ball = ball_of(serve, server, receiver);
+    let contact = contact_of(serve.from, server);
+    let (launch, let_go) = launch_of(&ball, contact, constants);
+    let constants = constants.checked().unwrap_or_default();
+    let until = Until { bounces: 3, time_s: 4.0 };
+    let path = follow_sampled(&launch.motion(), &constants, until, STEP_S);
+    let contact_to_bat_s = path
+        .next_bounce(Throw::Service)
+        .and_then(|next| next.apex)
+        .map_or(CONTACT_TO_BAT_S, |top| top.time_s);
+    let mut samples = path.samples;
+    samples.retain(|sample| sample.time_s <= contact_to_bat_s + 0.25);
+    ServeFlight {
+        launch,
+        samples,
+        bounces: path.bounces,
+        contact_to_bat_s,
+        supposed: ball.supposed,
+        let_go,
+    }
+}
+
+/// The launch of a ball, letting go of one thing after the other until one flies.
+fn launch_of(ball: &Ball, contact: [f64; 3], constants: &Constants) -> (Launch, Vec<LetGo>) {
+    let closer = [-CLOSER_BEHIND_M, contact[1], CLOSER_HEIGHT_M];
+    let weaker = Ball { spin: ball.spin.scaled(0.5), ..ball.clone() };
+    let paced = |from| ball.at_its_pace(ball.request(from));
+    let tries: [(Request, &[LetGo]); 5] = [
+        (paced(contact), &[]),
+        (paced(closer), &[]),
+        (ball.request(contact), &[LetGo::Pace]),
+        (ball.request(closer), &[LetGo::Pace]),
+        (weaker.request(closer), &[LetGo::Pace, LetGo::Weight]),
+    ];
+    // Without a pace in the words none is let go, and the tries without it are the same again.
+    let has_pace = matches!(ball.pace, Some(Pace::Fast | Pace::Slow));
+    let mut higher = None;
+    for (request, let_go) in tries {
+        if !has_pace && let_go == [LetGo::Pace] {
+            continue;
+        }
+        let mut let_go = let_go.to_vec();
+        let_go.retain(|&what| has_pace || what != LetGo::Pace);
+        match aim(&request.like_a_serve(), constants, 0) {
+            Ok(found) => return (found.launch, let_go),
+            Err(AimError::Refused(refusal)) if refusal.is_only_unlike_a_serve() => {
+                // The one of these that looks most like a serve is the earliest.
+                let_go.push(LetGo::LookOfAServe);
+                if let Some(nearest) = refusal.nearest {
+                    let time_s = nearest.outcome.release_to_bounce_s;
+                    if higher.as_ref().is_none_or(|(_, _, earliest_s)| time_s < *earliest_s) {
+                        higher = Some((nearest.launch, let_go, time_s));
+                    }
+                }
+            }
+            Err(AimError::Refused(_) | AimError::Numbers(_)) => {}
+        }
+    }
+    if let Some((launch, let_go, _)) = higher {
+        return (launch, let_go);
+    }
+    let azimuth_deg = (ball.across_m - contact[1]).atan2(2.0 - contact[0]).to_degrees();
+    let plain = Launch {
+        outlet_m: contact,
+        speed_m_s: 6.6,
+        elevation_deg: -11.0,
+        azimuth_deg,
+        spin: SpinRate::DEAD,
+    };
+    (plain, vec![LetGo::Everything])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn side_spin_to_the_receivers_right_is_positive_and_corkscrew_the_other_way() {
+        assert!(spin_of(Spin::Sidespin, Weight::Medium, Side::Right).side_rev_s > 0.0);
+        assert!(spin_of(Spin::Corkscrew, Weight::Medium, Side::Right).gyro_rev_s < 0.0);
+        assert_eq!(spin_of(Spin::Topspin, Weight::RevS(40.0), Side::Left), SpinRate::top(40.0));
+        assert_eq!(spin_of(Spin::Dead, Weight::Heavy, Side::Left), SpinRate::DEAD);
+    }
+
+    #[test]
+    fn a_mixed_spin_turns_about_as_fast_as_its_weight_says() {
+        let total = spin_of(Spin::SideBackspin, Weight::Heavy, Side::Left).total_rev_s();
+        assert!((total - 50.0).abs() < 1.0, "{total}");
+    }
+}
