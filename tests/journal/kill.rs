@@ -15,6 +15,14 @@ use super::files::{answer, day, home, noon, times};
 /// Names the home in which a child process writes.
 const CHILD: &str = "SECONDBALL_TEST_WRITER";
 
+/// What the child says before the number of an event it has been told is safe.
+const DISK: &str = "on the disk: ";
+
+/// The number in a whole line of the child; a line may be cut off when it is killed.
+fn acknowledged_in(line: &str) -> Option<u64> {
+    line.split_once(DISK)?.1.strip_suffix('.')?.parse().ok()
+}
+
 /// The home named in the environment, when this process is such a child.
 #[expect(clippy::disallowed_methods, reason = "the child is this very test, told so by its parent")]
 fn child_root() -> Option<PathBuf> {
@@ -30,7 +38,7 @@ fn write_for_ever(root: PathBuf) {
     for number in 1_u32.. {
         let at = noon(today).plus_ms(i64::from(number));
         let id = writer.append(at, day(today), answer("k7f3q2", number)).unwrap();
-        writeln!(out, "acknowledged {} {number}", id.n).unwrap();
+        writeln!(out, "{DISK}{}.", id.n).unwrap();
         out.flush().unwrap();
     }
 }
@@ -61,22 +69,17 @@ fn a_process_killed_while_answering_loses_nothing_it_acknowledged() {
         let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
         let mut heard = 0;
         while heard < 15 * round {
-            let line = lines.next().unwrap().unwrap();
-            if let Some((_, said)) = line.split_once("acknowledged ") {
-                acknowledged.insert(said.split_once(' ').unwrap().0.parse::<u64>().unwrap());
+            if let Some(n) = acknowledged_in(&lines.next().unwrap().unwrap()) {
+                acknowledged.insert(n);
                 heard += 1;
             }
         }
         // SIGKILL: no handler runs, no buffer is flushed.
         child.kill().unwrap();
         child.wait().unwrap();
-        for line in lines.map_while(Result::ok) {
-            if let Some((_, said)) = line.split_once("acknowledged ")
-                && let Some((n, _)) = said.split_once(' ')
-            {
-                acknowledged.insert(n.parse().unwrap());
-            }
-        }
+        // What it said before it died and nobody had read yet.
+        let rest = lines.map_while(Result::ok);
+        acknowledged.extend(rest.filter_map(|line| acknowledged_in(&line)));
         let there: BTreeSet<u64> =
             home.journal().unwrap().events.iter().map(|event| event.id.n).collect();
         let lost: Vec<_> = acknowledged.difference(&there).collect();
@@ -96,7 +99,7 @@ fn a_second_process_is_told_who_writes_and_gets_its_turn_afterwards() {
         home.root(),
     );
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    while !lines.next().unwrap().unwrap().contains("acknowledged") {}
+    while !lines.next().unwrap().unwrap().contains(DISK) {}
     let said = home.writer(noon("2026-11-25"), day("2026-11-25")).unwrap_err().to_string();
     let holder = format!("process {} since 2026-11-25T12:00:00+00:00", child.id());
     assert!(said.contains(&holder), "{said}");
