@@ -44,7 +44,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             if how == "replay" {
                 let _ = fs::remove_dir_all(folder.path().join("cache"));
             }
-            let output = Command::new(std::env::current_exe()?).arg(how).arg(folder.path()).output()?;
+            let output =
+                Command::new(std::env::current_exe()?).arg(how).arg(folder.path()).output()?;
             let said = String::from_utf8(output.stdout)?;
             let mut words = said.split_whitespace();
             let (Some(ms), Some(room)) = (words.next(), words.next()) else {
@@ -56,7 +57,10 @@ fn main() -> Result<(), Box<dyn Error>> {
             }
         }
         if let Some((ms, room_kb, folded)) = best {
-            println!("{how:<12} {ms:>8.1} ms  {:>5} MB at most  {folded} events folded", room_kb / 1024);
+            println!(
+                "{how:<12} {ms:>8.1} ms  {:>5} MB at most  {folded} events folded",
+                room_kb / 1024
+            );
         }
     }
     Ok(())
