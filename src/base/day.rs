@@ -4,12 +4,34 @@
 //! apart wherever the player is. An event stores its day; nothing here is computed twice.
 
 use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, NaiveTime, TimeDelta, Weekday};
-use serde::{Deserialize, Serialize};
+use serde::de::Visitor;
+use serde::{Deserialize, Deserializer, Serialize};
 
 /// A calendar day of the player's own clock.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(transparent)]
 pub struct Day(NaiveDate);
+
+impl<'de> Deserialize<'de> for Day {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        /// Reads a day from any text, borrowed or not.
+        struct Text;
+
+        impl Visitor<'_> for Text {
+            type Value = Day;
+
+            fn expecting(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                out.write_str("a day in double quotes, \"2026-11-29\"")
+            }
+
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Day, E> {
+                text.parse().map_err(E::custom)
+            }
+        }
+
+        from.deserialize_str(Text)
+    }
+}
 
 impl Day {
     /// The day with this calendar date.

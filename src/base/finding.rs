@@ -63,6 +63,9 @@ impl Place {
     }
 }
 
+/// Letters of a line that are shown.
+const LONGEST_LINE: usize = 160;
+
 /// The nearest character boundary at or before `byte`.
 fn floor_boundary(source: &str, byte: usize) -> usize {
     let mut byte = byte.min(source.len());
@@ -139,6 +142,11 @@ impl Finding {
         {
             let number = line.to_string();
             let gap = " ".repeat(number.len());
+            // Of a line too long to look at, the part around the mistake.
+            let skipped =
+                if column + length > LONGEST_LINE { column.saturating_sub(40) } else { 0 };
+            let line_text: String = line_text.chars().skip(skipped).take(LONGEST_LINE).collect();
+            let (column, length) = (column - skipped, (*length).min(LONGEST_LINE));
             // A tab stays a tab in the line of the caret, so both lines line up.
             let lead: String = line_text
                 .chars()
@@ -153,7 +161,7 @@ impl Finding {
                 .map(|c| if c.is_control() && c != '\t' { ' ' } else { c })
                 .collect();
             lines.push(format!("  {number} | {visible}"));
-            lines.push(format!("  {gap} | {lead}{}", "^".repeat(*length)));
+            lines.push(format!("  {gap} | {lead}{}", "^".repeat(length)));
         }
         if let Some(hint) = &self.hint {
             lines.push(format!("  hint: {}", text::one_line(hint)));

@@ -23,7 +23,10 @@ const PLAYER: &str = "player.ron";
 /// What a new player file says of itself.
 const PLAYER_HEADER: &str = "\
 // Your player file: who you are, how you practise, what you own, where you play next.
-// Edit it as you like; comments stay. `secondball check` reads it and says what is not right.";
+// Edit it as you like; comments stay. `secondball check` reads it and says what is not right.
+// For example, receives you own (of ten, how many land where you meant) and the events ahead:
+//     repertoire: [(wing: forehand, stroke: push, of_ten: 8)],
+//     events: [(name: \"Club open\", day: \"2026-12-20\", opponents: [(deck: \"north-hall\")])],";
 
 /// What a new deck says of itself.
 const DECK_HEADER: &str = "\
@@ -197,6 +200,11 @@ impl Home {
         match meant[..] {
             [stem] => Ok((stem.clone(), self.deck(stem)?)),
             [] => Err(self.no_deck(named, &stems)),
+            [first, ..] if self.decks().is_err() => {
+                let deck = self.deck(first)?;
+                self.only_one_with(&deck.key, first)?;
+                self.decks().map(|_| (first.clone(), deck))
+            }
             _ => Err(Trouble::finding(
                 Finding::error(format!("`{named}` may be {} opponents", meant.len()))
                     .hint(format!("say which: {}", text::one_of(&meant))),

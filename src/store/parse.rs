@@ -151,6 +151,11 @@ fn worded(misread: &Misread, file: &str, source: &str) -> Finding {
                 "keep one of the two".to_owned(),
             )
         }
+        Mistake::Said(said) if said.contains("weekday") => (
+            "this is not a day of the week".to_owned(),
+            "\"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\", \"Sat\", \"Sun\", in double quotes"
+                .to_owned(),
+        ),
         Mistake::Said(said) => match said.split_once("; ") {
             Some((what, hint)) => (what.to_owned(), hint.to_owned()),
             None => match said.rsplit_once(": ") {
@@ -169,22 +174,30 @@ fn quoted(words: &[&str]) -> Vec<String> {
 fn word_unknown(of: &str, found: &str, known: &[&str]) -> (String, String) {
     let bare = found.trim_matches('"');
     let what = vocabulary(of);
-    let article = if what.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    let article = if what.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
     if bare != found && known.contains(&bare) {
         return (
             format!("the {what} {found} stands in quotes"),
             format!("words of this kind stand without quotes: {bare}"),
         );
     }
-    let shown = if bare == found { format!("`{found}`") } else { found.to_owned() };
+    let is_word = found.chars().all(|letter| letter.is_alphanumeric() || letter == '_');
+    let shown = if is_word { format!("`{found}`") } else { found.to_owned() };
     let hint = match text::closest(bare, known) {
-        Some(meant) => format!("did you mean `{meant}`?"),
-        None if known.contains(&"own") => {
-            format!("{}; anything else is own(\"in your words\")", text::one_of(known))
-        }
-        None => text::one_of(known),
+        Some(meant) => format!("did you mean `{}`?", with_value(meant)),
+        None => text::one_of(&known.iter().map(|word| with_value(word)).collect::<Vec<_>>()),
     };
     (format!("{shown} is not {article} {what}"), hint)
+}
+
+/// A word of a vocabulary as it is written, with the value that belongs to it.
+fn with_value(word: &str) -> String {
+    match word {
+        "own" => "own(\"in your words\")".to_owned(),
+        "share" => "share(0.4)".to_owned(),
+        "rev_s" => "rev_s(50)".to_owned(),
+        word => word.to_owned(),
+    }
 }
 
 /// What a vocabulary is about, from the name of its type.

@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::de::{self, DeserializeOwned, DeserializeSeed, IntoDeserializer, Unexpected, Visitor};
 
+use crate::base::text;
 use crate::store::tree::{Entry, Kind, Node};
 
 /// What is wrong with a node.
@@ -86,7 +87,7 @@ impl de::Error for Misread {
     }
 
     fn invalid_length(length: usize, expected: &dyn de::Expected) -> Self {
-        let found = crate::base::text::count(length, "value");
+        let found = text::count(length, "value");
         Self::of(Mistake::Kind { found, expected: expected_words(expected) })
     }
 
@@ -128,7 +129,8 @@ fn expected_words(expected: &dyn de::Expected) -> String {
         ("a", "string") => "a text in double quotes".to_owned(),
         ("a", "boolean") => "`true` or `false`".to_owned(),
         ("f64" | "f32", _) => "a number".to_owned(),
-        ("u8" | "u16" | "u32" | "u64" | "usize", _) => "a whole number, 0 or more".to_owned(),
+        ("u8", _) => "a whole number, 0 to 255".to_owned(),
+        ("u16" | "u32" | "u64" | "usize", _) => "a whole number, 0 or more".to_owned(),
         ("i8" | "i16" | "i32" | "i64" | "isize", _) => "a whole number".to_owned(),
         ("a", "tuple") | ("tuple", _) => "values in round brackets, `(value, value)`".to_owned(),
         _ => expected,
@@ -238,7 +240,10 @@ pub(crate) fn read<T: DeserializeOwned>(root: &Node) -> Read<T> {
             break;
         }
         if let Mistake::Missing { field, .. } = misread.mistake {
-            let is_told = aside.masked_fields.contains(&(start, field.to_owned()));
+            // A field with a misspelt name is told once, as that.
+            let is_told = aside.masked_fields.iter().any(|(group, name)| {
+                *group == start && (name == field || text::closest(name, &[field]).is_some())
+            });
             let stood_in = aside.stood_in.entry(start).or_default();
             let is_stuck = stood_in.contains(&field);
             stood_in.push(field);
@@ -273,16 +278,21 @@ impl<'t> At<'t> {
         Self { node, ..self }
     }
 
-    fn wrong_kind(self, expected: &str) -> Misread {
-        let found = match &self.node.kind {
+    /// The node in words.
+    fn found(self) -> String {
+        match &self.node.kind {
             Kind::Word(word) => format!("the word `{word}`"),
             Kind::Text(text) => format!("the text {text:?}"),
-            Kind::Scalar(text) => format!("`{text}`"),
+            Kind::Scalar(text) => format!("`{}`", text::fit(text, 40).trim_end()),
             Kind::Fields { .. } => "a group of fields".to_owned(),
             Kind::Items { .. } => "values in round brackets".to_owned(),
             Kind::List(_) => "a list".to_owned(),
             Kind::Map(_) => "entries in braces".to_owned(),
-        };
+        }
+    }
+
+    fn wrong_kind(self, expected: &str) -> Misread {
+        let found = self.found();
         Misread::of(Mistake::Kind { found, expected: expected_words(&expected) }).at(self.node)
     }
 
@@ -501,7 +511,12 @@ impl<'de> de::Deserializer<'de> for At<'_> {
                     Misread::of(Mistake::Word { of: name, found, known: variants }).at(self.node)
                 );
             }
-            _ => return Err(self.wrong_kind(&format!("one of {}", variants.join(", ")))),
+            _ => {
+                let found = self.found();
+                return Err(
+                    Misread::of(Mistake::Word { of: name, found, known: variants }).at(self.node)
+                );
+            }
         };
         visitor.visit_enum(Variant { at: self, word }).map_err(|mut misread: Misread| {
             if let Mistake::Word { of, .. } = &mut misread.mistake
@@ -612,7 +627,7 @@ impl<'de> de::VariantAccess<'de> for Variant<'_> {
         match &self.at.node.kind {
             Kind::Word(_) => Ok(()),
             _ => Err(Misread::of(Mistake::Said(format!(
-                "`{}` stands alone, without brackets",
+                "`{0}` has no brackets; write `{0}` alone",
                 self.word
             )))),
         }
@@ -624,7 +639,7 @@ impl<'de> de::VariantAccess<'de> for Variant<'_> {
                 seed.deserialize(self.at.inner(&items[0])).map_err(|misread| misread.at(&items[0]))
             }
             _ => Err(Misread::of(Mistake::Said(format!(
-                "`{0}` needs one value in brackets, `{0}(...)`",
+                "`{0}` needs a value in brackets; write `{0}(...)`",
                 self.word
             )))),
         }

@@ -98,7 +98,9 @@ impl Node {
         let Some((first, rest)) = path.split_first() else { return self.span.clone() };
         if let Some(entry) = self.get(first) {
             let is_inside = rest.first().is_some_and(|next| entry.value.has(next));
-            return if is_inside || rest.is_empty() && entry.value.plain().is_some() {
+            let is_leaf = entry.value.plain().is_some()
+                || matches!(&entry.value.kind, Kind::Items { name: Some(_), .. });
+            return if is_inside || rest.is_empty() && is_leaf {
                 entry.value.find(rest)
             } else {
                 entry.key.span.clone()
@@ -134,7 +136,7 @@ impl Tree {
     /// # Errors
     /// The first mistake of notation, placed in `file`.
     pub(crate) fn scan(file: &str, text: &str) -> Result<Self, Finding> {
-        let mut scanner = Scanner { text, at: 0, comments: Vec::new() };
+        let mut scanner = Scanner { text, at: 0, comments: Vec::new(), last_text: 0..0 };
         let scanned = scanner.file().and_then(|root| {
             scanner.gap()?;
             match scanner.peek() {
@@ -179,6 +181,8 @@ struct Scanner<'t> {
     text: &'t str,
     at: usize,
     comments: Vec<Range<usize>>,
+    /// The text in quotes read last.
+    last_text: Range<usize>,
 }
 
 fn starts_word(letter: char) -> bool {
@@ -262,8 +266,13 @@ impl<'t> Scanner<'t> {
             self.gap()?;
         }
         if self.peek().is_none() {
+            let is_empty = self.comments.is_empty();
             return Err(self
-                .wrong_here("the file is empty")
+                .wrong_here(if is_empty {
+                    "the file is empty"
+                } else {
+                    "only comments in this file"
+                })
                 .or("it holds one `( ... )`; delete the file, or bring it back from a copy"));
         }
         self.value(0)
@@ -406,6 +415,7 @@ impl<'t> Scanner<'t> {
                     )
                     .or(format!("put its `{close}` where the part ends")));
                 }
+                Some(other @ (')' | ']' | '}')) => return Err(self.wrong_close(open, other, close)),
                 Some(_) => parts.push(part(self, depth + 1)?),
             }
             let behind = self.at;
@@ -414,17 +424,27 @@ impl<'t> Scanner<'t> {
                 Some(',') => self.at += 1,
                 Some(letter) if letter == close => {}
                 None => {}
-                Some(other @ (')' | ']' | '}')) => {
-                    return Err(self
-                        .wrong_here(format!("`{other}` closes what was opened with `{open}`"))
-                        .or(format!("`{close}` is missing before it")));
-                }
+                Some(other @ (')' | ']' | '}')) => return Err(self.wrong_close(open, other, close)),
                 Some(_) => {
+                    let text = self.last_text.clone();
+                    if text.end == behind && self.text[text.clone()].contains('\n') {
+                        let line = self.text[text.clone()].lines().next().unwrap_or_default().len();
+                        return Err(Wrong::new(
+                            text.start..text.start + line,
+                            "this text runs on to another line and into the next text",
+                        )
+                        .or("its closing double quote is probably missing"));
+                    }
                     return Err(Wrong::new(behind..behind + 1, "a `,` is missing here")
                         .or("parts are separated by commas"));
                 }
             }
         }
+    }
+
+    fn wrong_close(&self, open: char, found: char, close: char) -> Wrong {
+        self.wrong_here(format!("`{found}` closes what was opened with `{open}`"))
+            .or(format!("`{close}` is missing before it"))
     }
 
     fn text_in_quotes(&mut self) -> Result<String, Wrong> {
@@ -437,6 +457,7 @@ impl<'t> Scanner<'t> {
                 }
                 '"' => {
                     self.at = start + 1 + place + 1;
+                    self.last_text = start..self.at;
                     let quoted = &self.text[start..self.at];
                     return ron::from_str(quoted).map_err(|_| {
                         Wrong::new(start..self.at, "a backslash in this text means nothing")

@@ -71,12 +71,7 @@ impl Layout<'_> {
         let Kind::Fields { entries, .. } = &node.kind else { return self.node(node, 0, 0) };
         let mut lines = vec!["(".to_owned()];
         for entry in entries {
-            let is_list = matches!(&entry.value.kind, Kind::List(items) if has_groups(items));
-            let laid = if is_list {
-                format!("{}: {}", self.flat(&entry.key), self.stacked(&entry.value, STEP))
-            } else {
-                self.entry(entry, STEP, STEP)
-            };
+            let laid = self.entry(entry, STEP, STEP);
             lines.push(format!("{}{laid},", " ".repeat(STEP)));
         }
         lines.push(")".to_owned());
@@ -109,6 +104,10 @@ impl Layout<'_> {
 
     fn entry(&self, entry: &Entry, indent: usize, lead: usize) -> String {
         let key = self.flat(&entry.key);
+        // Serves, switches, events: what a file is about has a line for each.
+        if indent == STEP && matches!(&entry.value.kind, Kind::List(items) if has_groups(items)) {
+            return format!("{key}: {}", self.stacked(&entry.value, indent));
+        }
         let lead = lead + text::width(&key) + 2;
         format!("{key}: {}", self.node(&entry.value, indent, lead))
     }

@@ -1,0 +1,185 @@
+//! A checkpoint gives the very same state as a full replay, or is not believed.
+
+#![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
+
+use std::collections::BTreeMap;
+
+use proptest::prelude::*;
+use secondball::base::Day;
+use secondball::journal::{Event, EventId, Fact};
+use secondball::store::{Folded, Home};
+
+use super::files::{answer, beside, day, home, noon};
+
+/// Answers by deck and day, and a number that depends on their order.
+type State = (BTreeMap<String, BTreeMap<String, u32>>, u64);
+
+fn step(state: &mut State, event: &Event) {
+    let deck = event.fact.deck().unwrap_or_default().to_owned();
+    *state.0.entry(deck).or_default().entry(event.day.to_string()).or_default() += 1;
+    state.1 = state.1.wrapping_mul(31).wrapping_add(event.id.n + event.at_ms.unsigned_abs());
+}
+
+fn fold(home: &Home, today: Day) -> Folded<State> {
+    home.fold("answers", "rules 1", today, State::default, step).unwrap()
+}
+
+/// The state with every checkpoint deleted first.
+fn replayed(home: &Home, today: Day) -> State {
+    let cache = home.root().join("cache");
+    let aside = home.root().join("aside");
+    let had_cache = std::fs::rename(&cache, &aside).is_ok();
+    let state = fold(home, today).state;
+    std::fs::remove_dir_all(&cache).ok();
+    if had_cache {
+        std::fs::rename(&aside, &cache).unwrap();
+    }
+    state
+}
+
+/// `days` days with `a_day` answers each, from the first of January 2026.
+fn fill(home: &Home, days: u32, a_day: u32) -> Day {
+    let first = day("2026-01-01");
+    let mut writer = home.writer(noon("2026-01-01"), first).unwrap();
+    for number in 0..days {
+        let today = first.plus(number);
+        for ms in 0..a_day {
+            let at = secondball::base::Moment::noon(today).plus_ms(i64::from(ms) * 1000);
+            writer.append_unsynced(at, today, answer(["k", "l"][ms as usize % 2], ms)).unwrap();
+        }
+    }
+    writer.sync().unwrap();
+    first.plus(days)
+}
+
+fn append(home: &Home, today: Day, fact: Fact) -> EventId {
+    let now = secondball::base::Moment::noon(today);
+    home.writer(now, today).unwrap().append(now, today, fact).unwrap()
+}
+
+#[test]
+fn only_what_came_since_is_folded_again() {
+    let (_folder, home) = home("d1");
+    let today = fill(&home, 100, 30);
+    let full = fold(&home, today);
+    assert_eq!(full.folded, 3000);
+    let again = fold(&home, today);
+    assert_eq!(again.folded, 900, "thirty days of thirty");
+    assert_eq!(again.state, full.state);
+    append(&home, today, answer("k", 5));
+    let more = fold(&home, today.plus(1));
+    assert_eq!(more.folded, 901);
+    assert_eq!(more.state, replayed(&home, today.plus(1)));
+    assert_ne!(more.state, full.state);
+}
+
+#[test]
+fn a_new_device_counts_at_once() {
+    let (_folder, home) = home("d1");
+    let today = fill(&home, 100, 30);
+    fold(&home, today);
+    append(&beside(&home, "a2"), today, answer("k", 5));
+    let more = fold(&home, today);
+    assert_eq!((more.folded, more.state), (901, replayed(&home, today)));
+}
+
+#[test]
+fn whatever_happened_behind_its_back_means_a_full_replay() {
+    type Change = fn(&Home, Day);
+    let changes: [(&str, Change); 6] = [
+        ("a late event", |home, _| {
+            append(home, day("2026-01-05"), answer("k", 1));
+        }),
+        ("a late event of a new device", |home, _| {
+            append(&beside(home, "a2"), day("2026-01-05"), answer("k", 1));
+        }),
+        ("an old event taken back", |home, today| {
+            let of = EventId { device: "d1".to_owned(), n: 7 };
+            append(home, today, Fact::Undo { of });
+        }),
+        ("a deck forgotten", |home, today| {
+            append(home, today, Fact::Forget { deck: "k".to_owned() });
+        }),
+        ("a file rewritten", |home, _| {
+            let path = home.root().join("journal/d1.jsonl");
+            let text = std::fs::read_to_string(&path).unwrap();
+            let mut lines: Vec<&str> = text.split_inclusive('\n').collect();
+            lines.remove(5);
+            std::fs::write(&path, lines.concat()).unwrap();
+        }),
+        ("a file gone", |home, _| {
+            let journal = home.root().join("journal");
+            std::fs::rename(journal.join("d1.jsonl"), journal.join("other.jsonl")).unwrap();
+        }),
+    ];
+    for (what, change) in changes {
+        let (_folder, home) = home("d1");
+        let today = fill(&home, 100, 30);
+        let before = fold(&home, today).state;
+        change(&home, today);
+        let after = fold(&home, today);
+        assert!(after.folded > 1400, "{what}: {}", after.folded);
+        assert_eq!(after.state, replayed(&home, today), "{what}");
+        assert_eq!(after.state == before, what == "a file gone", "{what}");
+    }
+}
+
+#[test]
+fn a_recent_event_taken_back_needs_no_full_replay() {
+    let (_folder, home) = home("d1");
+    let today = fill(&home, 100, 30);
+    fold(&home, today);
+    let of = append(&home, today, answer("k", 5));
+    append(&home, today, Fact::Undo { of });
+    let after = fold(&home, today);
+    assert_eq!((after.folded, after.state), (900, replayed(&home, today)));
+}
+
+#[test]
+fn other_rules_and_a_damaged_checkpoint_are_not_believed() {
+    let (_folder, home) = home("d1");
+    let today = fill(&home, 100, 30);
+    let full = fold(&home, today).state;
+    let other = home.fold("answers", "rules 2", today, State::default, step).unwrap();
+    assert_eq!((other.folded, other.state), (3000, full.clone()));
+    let path = home.root().join("cache/answers.json");
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, &text[..text.len() / 2]).unwrap();
+    assert_eq!(home.fold("answers", "rules 2", today, State::default, step).unwrap().state, full);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+
+    /// Whatever is appended day after day, with late events and changes of mind among it.
+    #[test]
+    fn with_or_without_a_checkpoint_the_state_is_the_same(
+        changes in proptest::collection::vec((0_u8..8, 0_u32..60, 1_u64..3200, 0_u32..6), 1..8),
+    ) {
+        let (_folder, home) = home("d1");
+        let mut today = fill(&home, 90, 30);
+        for (kind, back, n, ahead) in changes {
+            fold(&home, today);
+            match kind {
+                0 => {
+                    let of = EventId { device: "d1".to_owned(), n };
+                    append(&home, today, Fact::Undo { of });
+                }
+                1 => {
+                    append(&home, today.minus(back), Fact::Forget { deck: "l".to_owned() });
+                }
+                2 => {
+                    append(&beside(&home, "a2"), today.minus(back), answer("l", back));
+                }
+                3 => {
+                    append(&home, today.plus(back), answer("k", back));
+                }
+                _ => {
+                    append(&home, today.minus(back), answer("k", back));
+                }
+            }
+            prop_assert_eq!(fold(&home, today).state, replayed(&home, today));
+            today = today.plus(ahead * 4);
+        }
+    }
+}
