@@ -5,9 +5,9 @@ use serde::Serialize;
 use crate::agenda::{Part, Pattern, patterns};
 use crate::base::Day;
 use crate::deck::{Deck, Event, Player};
+use crate::memory::calendar::{self, Budget, Plan, Task};
 use crate::memory::daily::Habits;
-use crate::memory::forecast::{Share, share_on};
-use crate::memory::{Grade, Item, Memories, MemoryError, Model, Standing, daily_list, greedy_list};
+use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
 
 /// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
 pub const SECONDS_AN_ANSWER: f64 = 9.0;
@@ -15,6 +15,8 @@ pub const SECONDS_AN_ANSWER: f64 = 9.0;
 const NEW_A_DAY: usize = 6;
 /// Days ahead that are shown.
 const DAYS_AHEAD: u32 = 14;
+/// Days that are planned ahead at most; a later event is planned when it comes nearer.
+const MOST_DAYS: u32 = 366;
 /// Serves of one opponent looked at on the evening before.
 const EVE_SERVES: usize = 2;
 
@@ -62,10 +64,10 @@ pub struct Ahead {
     /// Days until it.
     pub days: u32,
     /// Share of the serves expected to be answered right there when nothing more is done.
+    pub without: f64,
+    /// The same when today is left out and every later list is answered.
     pub without_today: f64,
-    /// The same when today's list is answered.
-    pub with_today: f64,
-    /// The same when every list until the event is answered.
+    /// The same when today's list and every later one is answered.
     pub with_all: f64,
     /// One standard deviation of the share really recalled, for `with_all`.
     pub spread: f64,
@@ -115,6 +117,8 @@ pub struct Agenda {
 
 /// Where the player stands today: list, forecast, days ahead.
 ///
+/// `days_kept` is the share of the planned days on which the player really drills, 0 to 1.
+///
 /// # Errors
 /// [`MemoryError`] when a memory or weight is out of range, which no file read without a finding
 /// can hold.
@@ -123,11 +127,12 @@ pub fn agenda(
     decks: &[(String, Deck)],
     memories: &Memories,
     today: Day,
+    days_kept: f64,
 ) -> Result<Agenda, MemoryError> {
     let model = Model::default();
     let event = player.next_event(today).filter(|event| event.day > today);
     let all = patterns(player, decks, player.next_event(today));
-    let mut items: Vec<Item> = all
+    let items: Vec<Item> = all
         .iter()
         .enumerate()
         .map(|(index, pattern)| Item {
@@ -145,29 +150,44 @@ pub fn agenda(
         standing[word as usize] += 1;
         words.push(word);
     }
-    let budget = answers_in(player.minutes_a_day);
-    let picks = pick(&model, &items, player, event, today, budget)?;
+    let (picks, days, outlook) = match event {
+        Some(event) if !items.is_empty() => {
+            let plan = towards(&model, &items, player, decks, today, days_kept)?;
+            let ahead = Ahead {
+                name: event.name.clone(),
+                day: event.day,
+                days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
+                without: plan.without.expected,
+                without_today: plan.without_today.expected,
+                with_all: plan.with.expected,
+                spread: plan.with.spread,
+            };
+            let days = days_of(&plan, player, today);
+            (plan.today, days, Outlook::Event(ahead))
+        }
+        Some(event) => {
+            let ahead = Ahead {
+                name: event.name.clone(),
+                day: event.day,
+                days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
+                without: 0.0,
+                without_today: 0.0,
+                with_all: 0.0,
+                spread: 0.0,
+            };
+            (Vec::new(), Vec::new(), Outlook::Event(ahead))
+        }
+        None => {
+            let budget = answers_in(player.minutes_a_day);
+            let picks = due_on(&model, &items, player, today, budget)?;
+            let days = look_ahead(&model, items.clone(), &picks, player, today, budget)?;
+            (picks, days, Outlook::Target(player.target))
+        }
+    };
     let list: Vec<Due> = picks
         .iter()
         .map(|pick| due(&all[pick.index], words[pick.index], pick.recall_now, pick.gain))
         .collect();
-    let without = share_on(&model, &items, day_that_counts)?;
-    answer(&model, &mut items, &picks, today)?;
-    let with_today = share_on(&model, &items, day_that_counts)?;
-    let (days, with_all) =
-        look_ahead(&model, &mut items, player, event, today, budget, day_that_counts)?;
-    let outlook = match event {
-        Some(event) => Outlook::Event(Ahead {
-            name: event.name.clone(),
-            day: event.day,
-            days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
-            without_today: without.expected,
-            with_today: with_today.expected,
-            with_all: with_all.expected,
-            spread: with_all.spread,
-        }),
-        None => Outlook::Target(player.target),
-    };
     let eve =
         event.filter(|event| event.day.days_since(today) == 1).map(|_| eve(&all, &items, &words));
     Ok(Agenda {
@@ -181,6 +201,58 @@ pub fn agenda(
         days,
         eve,
     })
+}
+
+/// The calendar towards every event ahead, each with its own opponents and so its own weights.
+fn towards(
+    model: &Model,
+    items: &[Item],
+    player: &Player,
+    decks: &[(String, Deck)],
+    today: Day,
+    days_kept: f64,
+) -> Result<Plan, MemoryError> {
+    let events: Vec<_> = player
+        .events
+        .iter()
+        .filter(|event| event.day > today)
+        .map(|event| calendar::Event {
+            day: event.day.number(),
+            weights: patterns(player, decks, Some(event)).iter().map(|p| p.weight).collect(),
+        })
+        .collect();
+    let last = events.iter().map(|event| event.day).max().unwrap_or(today.number());
+    let days = u32::try_from(last - today.number()).unwrap_or(0).min(MOST_DAYS);
+    let budgets = (0..=days)
+        .map(|ahead| {
+            if player.days_off.contains(&today.plus(ahead).weekday()) {
+                Budget::OFF
+            } else {
+                Budget::Minutes {
+                    minutes: player.minutes_a_day,
+                    seconds_an_answer: SECONDS_AN_ANSWER,
+                    seconds_a_repair: SECONDS_AN_ANSWER,
+                }
+            }
+        })
+        .collect();
+    let habits = Habits { days_kept: days_kept.clamp(0.3, 1.0), ..Habits::default() };
+    calendar::plan(model, items, &Task { today: today.number(), events, budgets, habits }, None)
+}
+
+/// The days of a plan, with the days off among them.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "answers of a day")]
+fn days_of(plan: &Plan, player: &Player, today: Day) -> Vec<DayAhead> {
+    plan.ahead
+        .iter()
+        .skip(1)
+        .take(DAYS_AHEAD as usize)
+        .filter_map(|ahead| {
+            let day = today.plus(u32::try_from(ahead.day - today.number()).ok()?);
+            let answers = ahead.answers.round().max(0.0) as usize;
+            Some(DayAhead { day, answers, is_off: player.days_off.contains(&day.weekday()) })
+        })
+        .collect()
 }
 
 /// Answers that fit into some minutes.
@@ -203,33 +275,43 @@ fn due(pattern: &Pattern, standing: Standing, recall_now: f64, gain: f64) -> Due
     }
 }
 
-/// The patterns of one day.
-fn pick(
+/// The patterns due on a day when no event presses.
+fn due_on(
     model: &Model,
     items: &[Item],
     player: &Player,
-    event: Option<&Event>,
     day: Day,
     budget: usize,
-) -> Result<Vec<crate::memory::Pick>, MemoryError> {
+) -> Result<Vec<Pick>, MemoryError> {
     if player.days_off.contains(&day.weekday()) {
         return Ok(Vec::new());
     }
-    match event {
-        Some(event) => {
-            greedy_list(model, items, day.number(), event.day.number(), budget, &Habits::default())
-        }
-        None => daily_list(model, items, day.number(), player.target, budget, NEW_A_DAY),
-    }
+    daily_list(model, items, day.number(), player.target, budget, NEW_A_DAY)
 }
 
-/// Answers a list right, as a forecast does.
-fn answer(
+/// Plays the days ahead with every list answered right.
+fn look_ahead(
     model: &Model,
-    items: &mut [Item],
-    picks: &[crate::memory::Pick],
-    day: Day,
-) -> Result<(), MemoryError> {
+    mut items: Vec<Item>,
+    today_s: &[Pick],
+    player: &Player,
+    today: Day,
+    budget: usize,
+) -> Result<Vec<DayAhead>, MemoryError> {
+    answer(model, &mut items, today_s, today)?;
+    (1..=DAYS_AHEAD)
+        .map(|ahead| {
+            let day = today.plus(ahead);
+            let picks = due_on(model, &items, player, day, budget)?;
+            answer(model, &mut items, &picks, day)?;
+            let is_off = player.days_off.contains(&day.weekday());
+            Ok(DayAhead { day, answers: picks.len(), is_off })
+        })
+        .collect()
+}
+
+/// Answers a list right, as a look ahead does.
+fn answer(model: &Model, items: &mut [Item], picks: &[Pick], day: Day) -> Result<(), MemoryError> {
     for pick in picks {
         let Some(item) = items.iter_mut().find(|item| item.index == pick.index) else { continue };
         let (before, gap) = match item.memory {
@@ -241,31 +323,6 @@ fn answer(
         item.memory = Some((model.after(before, Grade::InTime, gap)?, day.number()));
     }
     Ok(())
-}
-
-/// Plays the days ahead with every list answered right; the forecast is what is left at the end.
-fn look_ahead(
-    model: &Model,
-    items: &mut [Item],
-    player: &Player,
-    event: Option<&Event>,
-    today: Day,
-    budget: usize,
-    day_that_counts: f64,
-) -> Result<(Vec<DayAhead>, Share), MemoryError> {
-    let mut days = Vec::new();
-    let last = event
-        .map_or(DAYS_AHEAD, |event| u32::try_from(event.day.days_since(today) - 1).unwrap_or(0));
-    for ahead in 1..=last {
-        let day = today.plus(ahead);
-        let picks = pick(model, items, player, event, day, budget)?;
-        answer(model, items, &picks, day)?;
-        if ahead <= DAYS_AHEAD {
-            let is_off = player.days_off.contains(&day.weekday());
-            days.push(DayAhead { day, answers: picks.len(), is_off });
-        }
-    }
-    Ok((days, share_on(model, items, day_that_counts)?))
 }
 
 /// The evening before: the weakest firm receives of each opponent, and each switch once in thought.
@@ -345,12 +402,12 @@ mod tests {
     #[test]
     fn today_helps_and_every_day_until_the_event_helps_more() {
         let (player, decks) = two_decks();
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
         let Outlook::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
         assert_eq!(ahead.days, 4);
-        assert_eq!(ahead.without_today, 0.0);
-        assert!(ahead.with_today > 0.5, "{ahead:?}");
-        assert!(ahead.with_all > ahead.with_today, "{ahead:?}");
+        assert_eq!(ahead.without, 0.0);
+        assert!(ahead.without_today > 0.3, "{ahead:?}");
+        assert!(ahead.with_all > ahead.without_today, "{ahead:?}");
         assert_eq!(agenda.list.len(), 6);
         assert_eq!(agenda.standing, [6, 0, 0]);
     }
@@ -358,7 +415,7 @@ mod tests {
     #[test]
     fn nothing_new_is_begun_in_the_last_two_days_and_the_player_is_told() {
         let (player, decks) = two_decks();
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-27")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-27"), 1.0).unwrap();
         assert!(agenda.list.is_empty());
         assert!(agenda.notes[0].starts_with("6 patterns never drilled"), "{:?}", agenda.notes);
     }
@@ -367,7 +424,7 @@ mod tests {
     fn a_day_off_asks_for_nothing() {
         let (mut player, decks) = two_decks();
         player.days_off.push(chrono::Weekday::Wed);
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
         assert!(agenda.is_off && agenda.list.is_empty());
         assert!(agenda.days[0].answers > 0);
     }
@@ -376,7 +433,7 @@ mod tests {
     fn the_budget_in_minutes_is_kept() {
         let (mut player, decks) = two_decks();
         player.minutes_a_day = 0.5;
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25")).unwrap();
+        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
         assert_eq!(agenda.list.len(), 3);
     }
 }

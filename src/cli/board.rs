@@ -1,6 +1,6 @@
 //! What most commands need read together: player, decks, journal, memories, and the day's agenda.
 
-use crate::agenda::{Agenda, NextState, agenda};
+use crate::agenda::{Agenda, NextState, agenda, days_kept};
 use crate::base::{Day, Finding};
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
@@ -62,7 +62,13 @@ impl Board {
     /// # Errors
     /// [`Failure`] for a memory out of range.
     pub fn agenda(&self) -> Result<Agenda, Failure> {
-        Ok(agenda(&self.player, &self.decks, &self.memories, self.today)?)
+        Ok(agenda(
+            &self.player,
+            &self.decks,
+            &self.memories,
+            self.today,
+            days_kept(&self.events, &self.player, self.today),
+        )?)
     }
 
     /// What has been done besides the list.

@@ -95,7 +95,7 @@ fn steps(world: &World<'_>, root: &Path, plays_itself: bool) -> Vec<Step> {
     let today = world.now.day(4);
     let on = today.plus(DAYS_TO_EVENT);
     let file = |name: &str| root.join(name).display().to_string();
-    let drill = if plays_itself { " --simulated" } else { "" };
+    let drill = if plays_itself { " --simulated --keep" } else { "" };
     let step = |day, title, why, lines: &[String]| Step { title, why, day, lines: lines.to_vec() };
     let mut steps = vec![
         step(
@@ -125,7 +125,7 @@ fn steps(world: &World<'_>, root: &Path, plays_itself: bool) -> Vec<Step> {
             3,
             "Three evenings later",
             "Spaced, not crammed: a few minutes now hold longer than an hour at once.",
-            &["drill --simulated".to_owned()],
+            &["drill --simulated --keep".to_owned()],
         ));
     }
     let day = if plays_itself { 6 } else { 0 };
@@ -185,7 +185,7 @@ fn run_line(
         device_root: root.join("cache"),
         now: clock.now(),
         clock,
-        seed: world.seed,
+        seed: arguments.seed.unwrap_or(world.seed),
         out: &mut *world.out,
         err: &mut *world.err,
         input: &mut *world.input,

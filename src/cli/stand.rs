@@ -53,7 +53,7 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
             writeln!(
                 world.out,
                 "  Forecast  {:.0} % right at the event as it stands, {:.0} % with every list until then",
-                ahead.without_today * 100.0,
+                ahead.without * 100.0,
                 ahead.with_all * 100.0
             )?;
         }

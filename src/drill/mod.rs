@@ -20,6 +20,7 @@
 mod answering;
 mod build;
 mod drawing;
+mod flights;
 mod frames;
 mod machine;
 mod measures;
@@ -37,6 +38,7 @@ pub mod window;
 
 pub use answering::SHADOW_KEYS;
 pub use build::{Built, DrillError, Flown, Past, Request, build};
+pub use flights::flights;
 pub use frames::plain_frames;
 pub use machine::{Act, GO, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};

@@ -13,16 +13,13 @@ pub fn today_text(agenda: &Agenda, width: usize) -> String {
         lines.push(String::new());
         lines.push("Expected to be answered right at the event".to_owned());
         for (words, share) in [
-            ("if you stop here", ahead.without_today),
-            ("with today's list", ahead.with_today),
+            ("if you stop here", ahead.without),
+            ("without today's list", ahead.without_today),
             ("with every list until then", ahead.with_all),
         ] {
             lines.push(format!("  {words:<27} {:>4.0} %  {}", share * 100.0, bar(share)));
         }
-        lines.push(format!(
-            "  give or take {:.0} % on the day; when every list is answered right",
-            ahead.spread * 100.0
-        ));
+        lines.push(format!("  give or take {:.0} % on the day", ahead.spread * 100.0));
     }
     let [untried, shaky, firm] = agenda.standing;
     lines.push(String::new());
@@ -38,7 +35,7 @@ pub fn today_text(agenda: &Agenda, width: usize) -> String {
         lines.push(String::new());
         lines.push("Days ahead, in answers".to_owned());
         for week in agenda.days.chunks(7) {
-            let days: Vec<_> = week.iter().map(|day| format!("{:>10}", day.day.spoken())).collect();
+            let days: Vec<_> = week.iter().map(|day| format!("{:>11}", day.day.spoken())).collect();
             let counts: Vec<_> = week
                 .iter()
                 .map(|day| if day.is_off { "off".to_owned() } else { day.answers.to_string() })

@@ -3,12 +3,13 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use crate::agenda::{Agenda, Part, agenda};
+use crate::agenda::{Agenda, Part, agenda, days_kept};
 use crate::base::{Day, text};
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player, Switch};
-use crate::drill::{Built, KeyTime, Past, Request, Script, TempoRules, build, window};
+use crate::drill::{Built, KeyTime, Past, Request, Script, TempoRules, build, flights, window};
+use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
 use crate::memory::{Memories, Model};
@@ -41,6 +42,8 @@ pub(in crate::cli) struct Rounds {
     player: Player,
     memories: Memories,
     today: Day,
+    days_kept: f64,
+    air: Constants,
     seed: u64,
     tempo: TempoRules,
     limit_ms: Option<u64>,
@@ -84,6 +87,8 @@ impl Rounds {
             how: how(arguments),
             memories,
             today,
+            days_kept: days_kept(&events, &player, today),
+            air: home.read_ron::<Constants>("table.ron")?.unwrap_or_default(),
             seed: world.seed,
             tempo,
             limit_ms: Some(milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day))),
@@ -144,8 +149,9 @@ impl Rounds {
     /// Today's list, opponent by opponent; the receives of a switch in rounds of their own.
     fn add_list(&mut self, arguments: &DrillArguments, home: &Home) -> Result<(), Failure> {
         let decks = home.decks()?;
-        let Agenda { list, .. } = agenda(&self.player, &decks, &self.memories, self.today)
-            .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
+        let Agenda { list, .. } =
+            agenda(&self.player, &decks, &self.memories, self.today, self.days_kept)
+                .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
         let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         for due in list {
             let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
@@ -254,7 +260,7 @@ impl Rounds {
             tempo: self.tempo,
             has_words: self.has_words,
             limit_ms: self.limit_ms,
-            flights: &BTreeMap::new(),
+            flights: &flights(&round.deck, &round.serves, self.player.hand, &self.air),
             past: &past,
             seed: self.seed.wrapping_add(self.played),
         })
