@@ -28,10 +28,10 @@ pub struct Arguments {
     )]
     pub home: Option<PathBuf>,
     /// The time to work with instead of the clock: 2026-11-29, or 2026-11-29T18:30:00+01:00
-    #[arg(long, global = true, value_name = "TIME")]
+    #[arg(long, global = true, help_heading = "Everywhere", value_name = "TIME")]
     pub now: Option<Moment>,
     /// The seed of every random choice, so that a run can be repeated
-    #[arg(long, global = true, value_name = "NUMBER")]
+    #[arg(long, global = true, help_heading = "Everywhere", value_name = "NUMBER")]
     pub seed: Option<u64>,
     /// What to do; without it, where you stand and the next thing to do
     #[command(subcommand)]
