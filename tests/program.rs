@@ -17,3 +17,79 @@ fn a_time_that_is_none_is_refused_with_the_form_it_should_have() {
     let said = player.at("tomorrow").run(&["today"]).refused();
     assert!(said.contains("`tomorrow` is not a time; write it as 2026-11-29"), "{said}");
 }
+
+#[test]
+fn the_demonstration_does_the_whole_job_without_a_terminal() {
+    let player = Player::without_home();
+    let kept = player.beside("kept");
+    let said = player.run(&["demo", "--keep", &kept.display().to_string()]);
+    let out = said.fine();
+    for (number, step) in
+        ["SCOUT", "PLAN", "DRILL", "THREE EVENINGS LATER", "DRILL THE SWITCH"].iter().enumerate()
+    {
+        assert!(out.contains(&format!("\n{}. {step}\n", number + 1)), "no step {step}:\n{out}");
+    }
+    assert!(out.contains("Everything here is invented"), "{out}");
+    assert!(out.contains("A simulated player played this"), "{out}");
+    assert!(out.contains("switch cost"), "the switch round was not played:\n{out}");
+    for file in ["sheet.txt", "session.csv", "player.ron", "decks/left-hander-north-hall.ron"] {
+        assert!(kept.join(file).exists(), "{file} is missing");
+    }
+    for line in out.lines().filter(|line| !line.starts_with('$') && !line.contains("kept")) {
+        assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
+    }
+}
+
+#[test]
+fn a_demonstration_is_repeated_by_its_seed() {
+    let run = || {
+        let player = Player::without_home();
+        let out = player.run(&["demo"]).fine();
+        // Only the throw-away folder differs.
+        let lines: Vec<_> = out.lines().filter(|line| !line.contains("secondball-demo-")).collect();
+        lines.join("\n")
+    };
+    assert_eq!(run(), run());
+}
+
+#[test]
+fn without_a_home_every_command_says_how_to_make_one() {
+    for command in ["today", "check", "sheet", "drill", "rehearse"] {
+        let refused = Player::without_home().run(&[command]).refused();
+        assert!(refused.contains("secondball init"), "{command}: {refused}");
+    }
+}
+
+#[test]
+fn a_calendar_file_is_what_the_standard_asks_for() {
+    let player = Player::with_home();
+    player
+        .run(&[
+            "scout",
+            "Invented opponent",
+            "--hand",
+            "right",
+            "--from-starter",
+            "pendulum-pair",
+            "--yes",
+        ])
+        .fine();
+    player.run(&["today", "--event", "Invented open=2026-12-05"]).fine();
+    let file = player.beside("days.ics");
+    player.run(&["today", "--ics", &file.display().to_string()]).fine();
+    let text = std::fs::read_to_string(file).unwrap_or_default();
+    // RFC 5545, sections 3.1 (lines end in CRLF, at most 75 octets) and 3.6 (required properties).
+    assert!(
+        text.starts_with("BEGIN:VCALENDAR\r\n") && text.ends_with("END:VCALENDAR\r\n"),
+        "{text}"
+    );
+    for line in text.split("\r\n") {
+        assert!(line.len() <= 75 && !line.contains('\n'), "{line}");
+    }
+    assert!(text.contains("VERSION:2.0\r\n") && text.contains("PRODID:"), "{text}");
+    let count = |what: &str| text.matches(what).count();
+    let entries = count("BEGIN:VEVENT");
+    assert!(entries >= 2, "{text}");
+    assert_eq!((count("\r\nUID:"), count("\r\nDTSTAMP:")), (entries, entries), "{text}");
+    assert!(text.contains("SUMMARY:Invented open"), "{text}");
+}

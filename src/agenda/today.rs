@@ -434,6 +434,8 @@ mod tests {
         let (mut player, decks) = two_decks();
         player.minutes_a_day = 0.5;
         let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
-        assert_eq!(agenda.list.len(), 3);
+        // Half a minute: an untried pattern may need its repair, so fewer than three fit.
+        assert!((1..=3).contains(&agenda.list.len()), "{:?}", agenda.list);
+        assert!(agenda.minutes <= player.minutes_a_day);
     }
 }

@@ -4,6 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "without a terminal there is nothing to test")]
 
 use std::io::{Read, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
@@ -19,6 +20,8 @@ struct Session {
     master: Option<Box<dyn MasterPty + Send>>,
     keys: Option<Box<dyn Write + Send>>,
     seen: Arc<Mutex<String>>,
+    /// Set when nobody looks at the terminal any more.
+    is_gone: Arc<AtomicBool>,
 }
 
 impl Session {
@@ -40,11 +43,13 @@ impl Session {
         let seen = Arc::new(Mutex::new(String::new()));
         let mut reader = pair.master.try_clone_reader().unwrap();
         let written = Arc::clone(&seen);
+        let is_gone = Arc::new(AtomicBool::new(false));
+        let leaves = Arc::clone(&is_gone);
         std::thread::spawn(move || {
             let mut bytes = [0; 4096];
             // The end of a pty may come as an error.
             while let Ok(count) = reader.read(&mut bytes) {
-                if count == 0 {
+                if count == 0 || leaves.load(Ordering::Relaxed) {
                     break;
                 }
                 let mut written = written.lock().unwrap();
@@ -52,7 +57,7 @@ impl Session {
             }
         });
         let keys = pair.master.take_writer().unwrap();
-        Self { player, child, master: Some(pair.master), keys: Some(keys), seen }
+        Self { player, child, master: Some(pair.master), keys: Some(keys), seen, is_gone }
     }
 
     fn press(&mut self, keys: &str) {
@@ -139,7 +144,7 @@ fn a_term_signal_gives_the_terminal_back_and_keeps_the_answers() {
 
 #[cfg(unix)]
 #[test]
-fn a_closed_terminal_ends_the_drill_and_keeps_the_answers() {
+fn a_hang_up_ends_the_drill_and_keeps_the_answers() {
     let mut session = Session::open(&["drill", "--opponent", "north"]);
     session.answer_one();
     let process = session.child.process_id().unwrap().to_string();
@@ -148,5 +153,21 @@ fn a_closed_terminal_ends_the_drill_and_keeps_the_answers() {
     // The reader still holds the pty open here, so the hang-up is sent as the system would.
     std::process::Command::new("kill").args(["-HUP", &process]).status().unwrap();
     assert_eq!(session.ended(), 130);
+    assert_eq!(session.answers(), 1);
+}
+
+/// A terminal that is really gone once kept the program reading it for ever, at full speed.
+#[cfg(unix)]
+#[test]
+fn a_terminal_that_is_gone_ends_the_drill_and_keeps_the_answers() {
+    let mut session = Session::open(&["drill", "--opponent", "north"]);
+    session.answer_one();
+    session.is_gone.store(true, Ordering::Relaxed);
+    // The next ball draws, so the reader wakes up and lets go of the terminal.
+    session.press(" ");
+    std::thread::sleep(Duration::from_millis(300));
+    session.keys = None;
+    session.master = None;
+    session.ended();
     assert_eq!(session.answers(), 1);
 }

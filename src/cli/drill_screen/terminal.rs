@@ -55,6 +55,8 @@ impl Terminal {
             signal_hook::flag::register_conditional_default(signal, Arc::clone(&is_given_back))?;
             signal_hook::flag::register(signal, Arc::clone(&ends))?;
         }
+        #[cfg(unix)]
+        end_without_terminal(&is_given_back)?;
         enable_raw_mode()?;
         if has_screen {
             execute!(io::stdout(), EnterAlternateScreen, cursor::Hide)?;
@@ -106,6 +108,33 @@ impl Terminal {
             _ => Came::Nothing,
         })
     }
+}
+
+/// How long after a signal the drill may take to end by itself.
+#[cfg(unix)]
+const GRACE: Duration = Duration::from_millis(1500);
+
+/// Ends the program when a terminal that was closed keeps it from seeing the signal: reading keys from
+/// a terminal that is gone never comes back. Every answer given is on the disk by then.
+#[cfg(unix)]
+fn end_without_terminal(is_given_back: &Arc<AtomicBool>) -> io::Result<()> {
+    let mut signals = signal_hook::iterator::Signals::new([
+        signal_hook::consts::SIGHUP,
+        signal_hook::consts::SIGTERM,
+    ])?;
+    let is_given_back = Arc::clone(is_given_back);
+    std::thread::spawn(move || {
+        for signal in signals.forever() {
+            std::thread::sleep(GRACE);
+            if is_given_back.load(Ordering::Relaxed) {
+                continue;
+            }
+            if signal_hook::low_level::emulate_default_handler(signal).is_err() {
+                return;
+            }
+        }
+    });
+    Ok(())
 }
 
 impl Drop for Terminal {
