@@ -26,12 +26,12 @@ const FLOORS: [(&str, u8); 14] = [
 
 /// Outside crates that are at home in some folders only.
 const AT_HOME: [(&str, &[&str]); 16] = [
-    ("chrono", &["base", "deck", "agenda", "page", "cli"]),
+    ("chrono", &["base", "deck", "page", "cli"]),
     ("rand", &["base"]),
     ("glam", &["flight"]),
     ("statrs", &["tactics"]),
     ("fsrs", &["memory"]),
-    ("serde_json", &["journal", "memory", "page", "store", "cli"]),
+    ("serde_json", &["journal", "page", "store", "cli"]),
     ("ron", &["store"]),
     ("tempfile", &["store", "cli"]),
     ("askama", &["page"]),
@@ -140,6 +140,8 @@ fn the_import_reader_sees_groups_and_paths() {
 fn outside_crates_stay_in_their_rooms() {
     let mut wrong = Vec::new();
     for (folder, path, code) in rooms() {
+        // Unit tests stand at the end of their file and may read a value in any form.
+        let code = code.split("#[cfg(test)]").next().unwrap_or_default();
         for (name, homes) in AT_HOME {
             let is_used = code.match_indices(&format!("{name}::")).any(|(start, _)| {
                 // `crate::console::` or `my_csv::` is no outside crate.

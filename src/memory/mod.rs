@@ -22,6 +22,7 @@ pub mod door;
 pub mod fold;
 pub mod forecast;
 mod grid;
+mod ladders;
 mod priced;
 pub mod result;
 mod search;
