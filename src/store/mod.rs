@@ -5,6 +5,7 @@
 //! a cut of power at any byte, and merged from every device's file. What an opponent, a serve or an event
 //! is, is said on the floors below.
 
+mod aside;
 mod checkpoint;
 mod device;
 mod disk;
@@ -13,9 +14,13 @@ mod forget;
 mod home;
 mod lock;
 mod merge;
+mod misread;
 mod outside;
 mod parse;
 mod reading;
+mod scan;
+mod splicing;
+mod stand_in;
 mod tree;
 mod trouble;
 mod writer;

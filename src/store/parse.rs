@@ -7,7 +7,8 @@ use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
 use crate::launcher::{self, Launcher};
-use crate::store::reading::{self, Misread, Mistake};
+use crate::store::misread::{Misread, Mistake};
+use crate::store::reading;
 use crate::store::tree::Tree;
 
 /// A value read from a text, and what is worth saying about it although it can be used.

@@ -1,0 +1,384 @@
+//! The scanner: from a text to its tree, or the first mistake of notation in it.
+//!
+//! It knows brackets, commas, words, texts and comments. What a number or a word means is asked of
+//! `ron`, leaf by leaf, in [`crate::store::reading`].
+
+use std::ops::Range;
+
+use crate::store::tree::{Entry, Kind, Node};
+
+/// Deepest nesting accepted; the files of a home need about eight.
+const DEEPEST: usize = 48;
+
+/// The one value of a text and its comments.
+///
+/// # Errors
+/// The first mistake of notation.
+pub(crate) fn scan(text: &str) -> Result<(Node, Vec<Range<usize>>), Wrong> {
+    let mut scanner = Scanner { text, at: 0, comments: Vec::new(), last_text: 0..0 };
+    let root = scanner.file()?;
+    scanner.gap()?;
+    match scanner.peek() {
+        None => Ok((root, scanner.comments)),
+        Some(_) => Err(scanner
+            .wrong_here("more text behind the end of the value")
+            .or("the whole file is one `( ... )`; is there a closing bracket too many?")),
+    }
+}
+
+/// A mistake of notation.
+pub(crate) struct Wrong {
+    /// Where.
+    pub span: Range<usize>,
+    /// What.
+    pub what: String,
+    /// What would be right.
+    pub hint: Option<String>,
+}
+
+impl Wrong {
+    fn new(span: Range<usize>, what: impl Into<String>) -> Self {
+        Self { span, what: what.into(), hint: None }
+    }
+
+    fn or(self, hint: impl Into<String>) -> Self {
+        Self { hint: Some(hint.into()), ..self }
+    }
+}
+
+struct Scanner<'t> {
+    text: &'t str,
+    at: usize,
+    comments: Vec<Range<usize>>,
+    /// The text in quotes read last.
+    last_text: Range<usize>,
+}
+
+fn starts_word(letter: char) -> bool {
+    letter.is_alphabetic() || letter == '_'
+}
+
+fn is_of_word(letter: char) -> bool {
+    letter.is_alphanumeric() || letter == '_'
+}
+
+impl<'t> Scanner<'t> {
+    fn rest(&self) -> &'t str {
+        &self.text[self.at..]
+    }
+
+    fn peek(&self) -> Option<char> {
+        self.rest().chars().next()
+    }
+
+    fn wrong_here(&self, what: impl Into<String>) -> Wrong {
+        let length = self.peek().map_or(1, char::len_utf8);
+        Wrong::new(self.at..self.at + length, what)
+    }
+
+    /// Skips white space and comments.
+    fn gap(&mut self) -> Result<(), Wrong> {
+        loop {
+            let rest = self.rest();
+            let trimmed = rest.trim_start_matches([
+                ' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}',
+                '\u{2028}', '\u{2029}',
+            ]);
+            self.at += rest.len() - trimmed.len();
+            if trimmed.starts_with("//") {
+                let length = trimmed.find('\n').unwrap_or(trimmed.len());
+                let shown = trimmed[..length].trim_end_matches('\r').len();
+                self.comments.push(self.at..self.at + shown);
+                self.at += length;
+            } else if trimmed.starts_with("/*") {
+                let start = self.at;
+                self.block_comment()?;
+                self.comments.push(start..self.at);
+            } else {
+                return Ok(());
+            }
+        }
+    }
+
+    /// A block comment; they nest.
+    fn block_comment(&mut self) -> Result<(), Wrong> {
+        let start = self.at;
+        let mut depth = 0_usize;
+        loop {
+            let rest = self.rest();
+            if rest.starts_with("/*") {
+                depth += 1;
+                self.at += 2;
+            } else if rest.starts_with("*/") {
+                depth -= 1;
+                self.at += 2;
+                if depth == 0 {
+                    return Ok(());
+                }
+            } else if let Some(letter) = rest.chars().next() {
+                self.at += letter.len_utf8();
+            } else {
+                return Err(Wrong::new(start..start + 2, "a comment begins here and never ends")
+                    .or("close it with `*/`"));
+            }
+        }
+    }
+
+    /// The whole file: attributes, then one value.
+    fn file(&mut self) -> Result<Node, Wrong> {
+        self.gap()?;
+        while self.rest().starts_with("#!") {
+            match self.rest().find(']') {
+                Some(length) => self.at += length + 1,
+                None => return Err(self.wrong_here("an attribute without its closing `]`")),
+            }
+            self.gap()?;
+        }
+        if self.peek().is_none() {
+            let is_empty = self.comments.is_empty();
+            return Err(self
+                .wrong_here(if is_empty {
+                    "the file is empty"
+                } else {
+                    "only comments in this file"
+                })
+                .or("it holds one `( ... )`; delete the file, or bring it back from a copy"));
+        }
+        self.value(0)
+    }
+
+    fn value(&mut self, depth: usize) -> Result<Node, Wrong> {
+        if depth > DEEPEST {
+            return Err(self
+                .wrong_here(format!("brackets nested more than {DEEPEST} deep"))
+                .or("no file of a home needs that; is it damaged?"));
+        }
+        let start = self.at;
+        let kind = match self.peek() {
+            Some('(') => self.round(None, depth)?,
+            Some('[') => Kind::List(self.listed('[', ']', depth, Self::value)?),
+            Some('{') => Kind::Map(self.listed('{', '}', depth, Self::entry)?),
+            Some('"') => Kind::Text(self.text_in_quotes()?),
+            Some('\'') => self.letter()?,
+            Some('r' | 'b') if self.raw_text_ahead() => Kind::Text(self.raw_text()?),
+            Some(first) if starts_word(first) => {
+                let word = self.word();
+                let behind = self.at;
+                let comments = self.comments.len();
+                self.gap()?;
+                if self.peek() == Some('(') {
+                    self.round(Some(word), depth)?
+                } else {
+                    self.at = behind;
+                    self.comments.truncate(comments);
+                    Kind::Word(word)
+                }
+            }
+            Some(first) if first.is_ascii_digit() || matches!(first, '+' | '-' | '.') => {
+                let rest = self.rest();
+                let is_of_number = |c: char| is_of_word(c) || matches!(c, '+' | '-' | '.');
+                let length = rest.find(|c| !is_of_number(c)).unwrap_or(rest.len());
+                self.at += length;
+                Kind::Scalar(rest[..length].to_owned())
+            }
+            Some('“' | '”' | '„' | '‘' | '’' | '«') => {
+                return Err(self
+                    .wrong_here("a typographic quotation mark")
+                    .or("texts stand in plain double quotes: `\"...\"`"));
+            }
+            Some(')' | ']' | '}' | ',') => {
+                return Err(self.wrong_here("a value is missing here"));
+            }
+            Some(_) => return Err(self.wrong_here("nothing in this notation begins like this")),
+            None => return Err(self.wrong_here("the file ends where a value should be")),
+        };
+        Ok(Node { span: start..self.at, kind })
+    }
+
+    fn word(&mut self) -> String {
+        let rest = self.rest();
+        let raw = if rest.starts_with("r#") { 2 } else { 0 };
+        let length = rest[raw..].find(|c| !is_of_word(c)).map_or(rest.len(), |length| raw + length);
+        self.at += length;
+        rest[raw..length].to_owned()
+    }
+
+    /// Round brackets: named fields, or values in order.
+    fn round(&mut self, name: Option<String>, depth: usize) -> Result<Kind, Wrong> {
+        if self.fields_ahead()? {
+            let entries = self.listed('(', ')', depth, Self::field)?;
+            return Ok(Kind::Fields { name, entries });
+        }
+        Ok(Kind::Items { name, items: self.listed('(', ')', depth, Self::value)? })
+    }
+
+    /// True when behind the bracket stand a word and a colon, or nothing at all.
+    fn fields_ahead(&mut self) -> Result<bool, Wrong> {
+        let (start, comments) = (self.at, self.comments.len());
+        self.at += 1;
+        self.gap()?;
+        let is_fields = match self.peek() {
+            Some(first) if starts_word(first) => {
+                let _ = self.word();
+                self.gap()?;
+                self.peek() == Some(':')
+            }
+            _ => false,
+        };
+        self.at = start;
+        self.comments.truncate(comments);
+        Ok(is_fields)
+    }
+
+    fn field(&mut self, depth: usize) -> Result<Entry, Wrong> {
+        let start = self.at;
+        if !self.peek().is_some_and(starts_word) {
+            return Err(self
+                .wrong_here("the name of a field is missing here")
+                .or("fields are written `name: value`"));
+        }
+        let word = self.word();
+        let key = Node { span: start..self.at, kind: Kind::Word(word) };
+        self.behind_key(key, depth)
+    }
+
+    fn entry(&mut self, depth: usize) -> Result<Entry, Wrong> {
+        let key = self.value(depth)?;
+        self.behind_key(key, depth)
+    }
+
+    fn behind_key(&mut self, key: Node, depth: usize) -> Result<Entry, Wrong> {
+        self.gap()?;
+        if self.peek() != Some(':') {
+            return Err(Wrong::new(key.span.clone(), "a `:` and a value are missing behind this")
+                .or("fields are written `name: value`"));
+        }
+        self.at += 1;
+        self.gap()?;
+        let value = self.value(depth)?;
+        Ok(Entry { key, value })
+    }
+
+    /// Everything between two brackets, comma by comma.
+    fn listed<P>(
+        &mut self,
+        open: char,
+        close: char,
+        depth: usize,
+        part: impl Fn(&mut Self, usize) -> Result<P, Wrong>,
+    ) -> Result<Vec<P>, Wrong> {
+        let start = self.at;
+        let mut parts = Vec::new();
+        self.at += 1;
+        loop {
+            self.gap()?;
+            match self.peek() {
+                Some(letter) if letter == close => {
+                    self.at += 1;
+                    return Ok(parts);
+                }
+                None => {
+                    return Err(Wrong::new(
+                        start..start + 1,
+                        format!("this `{open}` is never closed"),
+                    )
+                    .or(format!("put its `{close}` where the part ends")));
+                }
+                Some(other @ (')' | ']' | '}')) => return Err(self.wrong_close(open, other, close)),
+                Some(_) => parts.push(part(self, depth + 1)?),
+            }
+            let behind = self.at;
+            self.gap()?;
+            match self.peek() {
+                Some(',') => self.at += 1,
+                Some(letter) if letter == close => {}
+                None => {}
+                Some(other @ (')' | ']' | '}')) => return Err(self.wrong_close(open, other, close)),
+                Some(_) => {
+                    let text = self.last_text.clone();
+                    if text.end == behind && self.text[text.clone()].contains('\n') {
+                        let line = self.text[text.clone()].lines().next().unwrap_or_default().len();
+                        return Err(Wrong::new(
+                            text.start..text.start + line,
+                            "this text runs on to another line and into the next text",
+                        )
+                        .or("its closing double quote is probably missing"));
+                    }
+                    return Err(Wrong::new(behind..behind + 1, "a `,` is missing here")
+                        .or("parts are separated by commas"));
+                }
+            }
+        }
+    }
+
+    fn wrong_close(&self, open: char, found: char, close: char) -> Wrong {
+        self.wrong_here(format!("`{found}` closes what was opened with `{open}`"))
+            .or(format!("`{close}` is missing before it"))
+    }
+
+    fn text_in_quotes(&mut self) -> Result<String, Wrong> {
+        let start = self.at;
+        let mut letters = self.text[start + 1..].char_indices();
+        while let Some((place, letter)) = letters.next() {
+            match letter {
+                '\\' => {
+                    letters.next();
+                }
+                '"' => {
+                    self.at = start + 1 + place + 1;
+                    self.last_text = start..self.at;
+                    let quoted = &self.text[start..self.at];
+                    return ron::from_str(quoted).map_err(|_| {
+                        Wrong::new(start..self.at, "a backslash in this text means nothing")
+                            .or("write a backslash as `\\\\`")
+                    });
+                }
+                _ => {}
+            }
+        }
+        Err(Wrong::new(start..start + 1, "a text begins here and never ends")
+            .or("close it with a double quote"))
+    }
+
+    fn raw_text_ahead(&self) -> bool {
+        let rest = self.rest();
+        let rest = rest.strip_prefix('b').unwrap_or(rest);
+        match rest.strip_prefix('r') {
+            Some(rest) => rest.trim_start_matches('#').starts_with('"'),
+            None => rest.len() < self.rest().len() && rest.starts_with(['"', '\'']),
+        }
+    }
+
+    fn raw_text(&mut self) -> Result<String, Wrong> {
+        let start = self.at;
+        let Some(rest) = self.rest().strip_prefix('r') else {
+            return Err(self.wrong_here("bytes have no place in this file"));
+        };
+        let hashes = rest.len() - rest.trim_start_matches('#').len();
+        let close = format!("\"{}", "#".repeat(hashes));
+        let inside = start + 1 + hashes + 1;
+        match self.text[inside..].find(&close) {
+            Some(length) => {
+                self.at = inside + length + close.len();
+                Ok(self.text[inside..inside + length].to_owned())
+            }
+            None => Err(Wrong::new(start..start + 1, "a text begins here and never ends")
+                .or(format!("close it with `{close}`"))),
+        }
+    }
+
+    fn letter(&mut self) -> Result<Kind, Wrong> {
+        let rest = self.rest();
+        let close =
+            rest[1..].char_indices().skip(1).find(|(_, letter)| *letter == '\'').map(|(at, _)| at);
+        match close {
+            Some(length) if length <= 12 => {
+                self.at += length + 2;
+                Ok(Kind::Scalar(rest[..length + 2].to_owned()))
+            }
+            _ => Err(self
+                .wrong_here("a single quotation mark")
+                .or("texts stand in plain double quotes: `\"...\"`")),
+        }
+    }
+}
