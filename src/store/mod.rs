@@ -13,6 +13,7 @@ mod forget;
 mod home;
 mod lock;
 mod merge;
+mod origins;
 mod outside;
 mod parse;
 mod reading;
@@ -25,7 +26,7 @@ pub use checkpoint::Folded;
 pub use device::Device;
 pub use forget::Forgotten;
 pub use home::{Home, Ledger};
-pub use outside::{throw_away_folder, unpack, write_page};
+pub use outside::{read_page, throw_away_folder, unpack, write_page};
 pub use parse::{
     Parsed, judge_deck, judge_launcher, judge_player, parse_deck, parse_player, parse_ron,
 };
