@@ -12,6 +12,8 @@ use crate::cli::board::Board;
 use crate::cli::rehearse::{self, RehearseArguments};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
+use crate::drill::flights;
+use crate::flight::Constants;
 use crate::game::{Serve, ServeId};
 use crate::journal::{Answer, EventId, Fact, Seen};
 use crate::page::phone::{
@@ -137,6 +139,14 @@ fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failur
             Some(CallerSession::of(&rehearse::make(&wish, world)?))
         }
     };
+    let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
+    let hand = board.player.hand;
+    let flown = board.decks.iter().map(|(stem, deck)| {
+        let deck = deck.seen_by(hand);
+        let serves: Vec<ServeId> = deck.active().map(|serve| serve.id.clone()).collect();
+        (stem.clone(), flights(&deck, &serves, hand, &air))
+    });
+    let flown: BTreeMap<_, _> = flown.collect();
     let key = home_key(&home, world)?;
     let page = phone_page(&PhoneRequest {
         home: &key,
@@ -146,7 +156,7 @@ fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failur
         decks: &board.decks,
         memories: &board.memories,
         events: &board.events,
-        flights: &BTreeMap::new(),
+        flights: &flown,
         receipts: receipts(home.origins()?.into_keys()),
         caller,
         has_notes: arguments.with_notes,

@@ -125,7 +125,7 @@ fn picture_json(picture: &Picture) -> Value {
             Mark::Right => "right",
             Mark::Given => "given",
         };
-        json!({"cell": one.cell, "key": one.key, "words": one.words, "mark": mark})
+        json!({"cell": one.cell, "key": one.key, "words": one.words, "brief": one.brief, "mark": mark})
     };
     let line = |one: &Line| json!({"key": one.key, "words": one.words});
     json!({

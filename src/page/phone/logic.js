@@ -326,6 +326,10 @@ const SecondballLogic = (() => {
 
     advance(nowMs) {
       const wasFeedback = this.state.is === "feedback";
+      if (wasFeedback && this.isAlone()) {
+        this.state = { is: "paused", atMs: nowMs, isCall: false };
+        return [];
+      }
       this.judgeGate();
       const limitMs = this.script.limit_ms;
       const hasLimit = this.beganMs !== null && limitMs !== null;
@@ -345,6 +349,12 @@ const SecondballLogic = (() => {
         this.startBall(nowMs);
       }
       return [];
+    }
+
+    /** Two balls in a row went by without a key: the player has gone to the door. */
+    isAlone() {
+      const last = this.taken.slice(-2).filter((one) => one.gave === "nothing");
+      return last.length === 2 && this.queue.length > 0;
     }
 
     startBall(nowMs) {
@@ -736,6 +746,7 @@ const SecondballLogic = (() => {
         cell: choice.cell,
         key: LETTERS[choice.cell],
         words: choice.shown,
+        brief: choice.brief,
         mark: !last ? "plain" : place === right ? "right" : place === last.given ? "given" : "plain",
       }));
     }
