@@ -8,6 +8,7 @@ mod house;
 mod journal;
 mod memory;
 mod plan;
+mod phone;
 mod program;
 mod rehearsal;
 mod scout;

@@ -6,7 +6,7 @@ use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
 use crate::cli::{
-    Failure, World, check, demo, drill, init, launcher, plan, rehearse, scout, sheet, today,
+    Failure, World, check, demo, drill, init, launcher, phone, plan, rehearse, scout, sheet, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -52,6 +52,7 @@ pub enum Command {
     Launcher(launcher::LauncherArguments),
     Sheet(sheet::SheetArguments),
     Check(check::CheckArguments),
+    Phone(phone::PhoneArguments),
 }
 
 impl Command {
@@ -71,6 +72,7 @@ impl Command {
             Self::Check(arguments) => check::run(arguments, world),
             Self::Rehearse(arguments) => rehearse::run(arguments, world),
             Self::Launcher(arguments) => launcher::run(arguments, world),
+            Self::Phone(arguments) => phone::run(arguments, world),
         }
     }
 }

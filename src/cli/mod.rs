@@ -18,6 +18,7 @@ pub mod launcher;
 pub mod plan;
 pub mod rehearse;
 pub mod scout;
+pub mod phone;
 pub mod sheet;
 mod stand;
 pub mod today;

@@ -119,7 +119,8 @@ pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), F
     show(arguments, &session, world)
 }
 
-fn make(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<Session, Failure> {
+/// The session that is asked for.
+pub(super) fn make(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<Session, Failure> {
     let board = Board::load(world)?;
     let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
     let launcher = launcher::find(arguments.launcher.as_deref(), world)?;

@@ -10,6 +10,7 @@ mod rehearsal_knobs;
 pub mod rehearsal_rows;
 mod rehearsal_words;
 pub mod scouted;
+pub mod phone;
 pub mod sheet;
 pub mod today;
 

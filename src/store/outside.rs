@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::base::Finding;
 use crate::store::{Trouble, disk};
 
 /// Writes a page where the player wants it, whole or not at all; an older one is replaced.
@@ -10,6 +11,19 @@ use crate::store::{Trouble, disk};
 /// [`Trouble::Machine`] when the place cannot be written to.
 pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
     disk::write_whole(file, text.as_bytes())
+}
+
+/// Reads a text the player names, for example the answers of a phone.
+///
+/// # Errors
+/// A finding when it is not there, no text or too large; the machine's own trouble otherwise.
+pub fn read_page(file: &Path) -> Result<String, Trouble> {
+    let shown = file.display().to_string();
+    disk::read_text(file, &shown)?.ok_or_else(|| {
+        Trouble::finding(
+            Finding::error(format!("`{shown}` is not there")).hint("look where the page saved it"),
+        )
+    })
 }
 
 /// A new empty folder among the system's temporary ones; nobody deletes it but the system.

@@ -1,0 +1,365 @@
+//! Answers that come back from a phone: read and judged, nothing taken in yet.
+//!
+//! What comes from outside is not trusted: size, version, home, every word and every number are looked at,
+//! and an event that cannot be right is set aside alone, with a finding; the others are read. A pattern
+//! that this home does not know is no mistake: its deck may be on another device.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::document::FORMAT;
+use crate::base::{Day, Finding, text};
+use crate::game::Serve;
+use crate::journal::Fact;
+
+/// The largest text that is read, bytes.
+pub const LARGEST_ANSWERS: usize = 8 * 1024 * 1024;
+/// The most events of one file.
+const MOST_EVENTS: usize = 50_000;
+/// The longest text inside an event, characters.
+const LONGEST_TEXT: usize = 2000;
+/// The longest time an answer can take, milliseconds.
+const LONGEST_MS: u32 = 24 * 60 * 60 * 1000;
+/// Days an event can lie back.
+const OLDEST_DAYS: i64 = 2 * 366;
+/// Findings told one by one before the rest is only counted.
+const TOLD: usize = 10;
+
+/// What a file of answers holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Brought {
+    /// The version of the program that wrote the page.
+    pub version: String,
+    /// The events that can be right, in the order of sitting and number.
+    pub events: Vec<BroughtEvent>,
+    /// What was set aside.
+    pub findings: Vec<Finding>,
+}
+
+/// What came of taking answers in.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct PhoneTaken {
+    /// Answers.
+    pub answers: usize,
+    /// Balls at the table.
+    pub balls: u64,
+    /// Debriefs.
+    pub debriefs: usize,
+    /// Serves seen again.
+    pub seen: usize,
+    /// Serves written down, as `opponent: serve`.
+    pub new_serves: Vec<String>,
+    /// Events taken back on the phone.
+    pub taken_back: usize,
+    /// Events that were here already.
+    pub known: usize,
+    /// Events set aside.
+    pub set_aside: usize,
+    /// Events about patterns this home does not hold; kept all the same.
+    pub unknown: usize,
+    /// Those patterns, as `deck/serve`.
+    pub unknown_patterns: Vec<String>,
+    /// The first and the last day of what was taken in.
+    pub days: Option<(Day, Day)>,
+}
+
+impl PhoneTaken {
+    /// In words, `width` columns wide.
+    pub fn text(&self, width: usize) -> String {
+        let mut parts = Vec::new();
+        let mut part = |number: usize, noun: &str| {
+            if number > 0 {
+                parts.push(text::count(number, noun));
+            }
+        };
+        part(self.answers, "answer");
+        part(usize::try_from(self.balls).unwrap_or(usize::MAX), "ball");
+        part(self.debriefs, "debrief");
+        part(self.seen, "serve seen again");
+        part(self.new_serves.len(), "new serve");
+        part(self.taken_back, "slip taken back");
+        let mut lines = Vec::new();
+        lines.push(match (parts.is_empty(), self.days) {
+            (true, _) => "nothing new".to_owned(),
+            (false, Some((first, last))) if first != last => {
+                format!(
+                    "taken in: {}, {} to {}",
+                    text::and_list(&parts),
+                    first.spoken(),
+                    last.spoken()
+                )
+            }
+            (false, Some((first, _))) => {
+                format!("taken in: {}, {}", text::and_list(&parts), first.spoken())
+            }
+            (false, None) => format!("taken in: {}", text::and_list(&parts)),
+        });
+        for serve in &self.new_serves {
+            lines.push(format!("  {serve}; give it a receive with `plan`"));
+        }
+        if self.known > 0 {
+            lines.push(format!("{} here already", text::count(self.known, "event")));
+        }
+        if self.unknown > 0 {
+            let shown: Vec<&str> =
+                self.unknown_patterns.iter().take(5).map(String::as_str).collect();
+            let more = self.unknown_patterns.len().saturating_sub(shown.len());
+            let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+            lines.push(format!(
+                "{} about patterns this home does not hold ({}{more}); kept, they count when the deck is here",
+                text::count(self.unknown, "event"),
+                shown.join(", ")
+            ));
+        }
+        if self.set_aside > 0 {
+            lines.push(format!("{} set aside", text::count(self.set_aside, "event")));
+        }
+        let mut page: Vec<String> =
+            lines.into_iter().map(|line| text::wrap(&line, width, "    ")).collect();
+        page.push(String::new());
+        page.join("\n")
+    }
+}
+
+/// One event of a phone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BroughtEvent {
+    /// Where it comes from: the phone's sitting and its number there, `k3f9x2mw/12`.
+    pub origin: String,
+    /// Milliseconds since 1970-01-01 UTC.
+    pub at_ms: i64,
+    /// The player's day.
+    pub day: Day,
+    /// What it says.
+    pub news: News,
+}
+
+/// What an event of a phone says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum News {
+    /// A fact for the journal.
+    Fact(Fact),
+    /// An earlier event of a phone is taken back.
+    Undo {
+        /// Its origin.
+        of: String,
+    },
+    /// A serve was scouted that the deck does not hold.
+    Scouted {
+        /// The deck's key; none for an opponent who is new.
+        deck: Option<String>,
+        /// The opponent.
+        opponent: String,
+        /// The serve; its id is still to be found.
+        serve: Box<Serve>,
+    },
+}
+
+#[derive(Deserialize)]
+struct Head {
+    secondball: String,
+    format: u32,
+}
+
+#[derive(Deserialize)]
+struct Body {
+    home: String,
+    #[serde(default)]
+    version: String,
+    count: usize,
+    events: Vec<Raw>,
+}
+
+#[derive(Deserialize)]
+struct Raw {
+    sitting: String,
+    n: u64,
+    at: i64,
+    day: Day,
+    fact: serde_json::Value,
+}
+
+#[derive(Deserialize)]
+struct RawScouted {
+    #[serde(default)]
+    deck: Option<String>,
+    opponent: String,
+    serve: Serve,
+}
+
+/// Reads the answers of a phone for the home with this key on this day.
+///
+/// # Errors
+/// Findings when the text as a whole cannot be read: too large, not ours, cut off, newer, of another
+/// home.
+pub fn read_answers(given: &str, home: &str, today: Day) -> Result<Brought, Vec<Finding>> {
+    if given.len() > LARGEST_ANSWERS {
+        return refuse(
+            format!(
+                "{} KiB are more than a phone gives back; at most {} KiB are read",
+                given.len() / 1024,
+                LARGEST_ANSWERS / 1024
+            ),
+            "give the file that the page saved, alone",
+        );
+    }
+    let given = given.trim_start_matches('\u{feff}').trim();
+    let again = "save the file once more on the phone, or copy the text whole";
+    let head: Head = match serde_json::from_str(given) {
+        Ok(head) => head,
+        Err(error) if error.is_eof() => return refuse("the answers are cut off", again),
+        Err(_) => {
+            return refuse("these are not the answers of a phone", "give the file the page saved");
+        }
+    };
+    if head.secondball != "phone" {
+        return refuse("these are not the answers of a phone", "give the file the page saved");
+    }
+    if head.format > FORMAT {
+        return refuse(
+            format!(
+                "format {} is newer than this program, which reads up to {FORMAT}",
+                head.format
+            ),
+            "use a newer secondball; nothing was changed",
+        );
+    }
+    let body: Body = match serde_json::from_str(given) {
+        Ok(body) => body,
+        Err(error) => {
+            return refuse(format!("the answers cannot be read: {}", plain(&error)), again);
+        }
+    };
+    if body.home != home {
+        return refuse(
+            format!("these answers belong to another home, `{}`", short(&body.home)),
+            format!("this one is `{home}`; name the other with `--home DIR`"),
+        );
+    }
+    if body.count != body.events.len() || body.events.len() > MOST_EVENTS {
+        return refuse(
+            format!("{} events are there, {} were sent", body.events.len(), body.count),
+            again,
+        );
+    }
+    Ok(judge(body, today))
+}
+
+fn refuse<T>(what: impl Into<String>, hint: impl Into<String>) -> Result<T, Vec<Finding>> {
+    Err(vec![Finding::error(what).hint(hint)])
+}
+
+/// An error of the reader without its place, which says nothing to a person.
+fn plain(error: &serde_json::Error) -> String {
+    let text = error.to_string();
+    text.rsplit_once(" at line ").map_or(text.as_str(), |(what, _)| what).to_owned()
+}
+
+/// A name from outside, short enough for a message.
+fn short(name: &str) -> String {
+    text::fit(&text::one_line(name), 20).trim_end().to_owned()
+}
+
+fn judge(body: Body, today: Day) -> Brought {
+    let mut raws = body.events;
+    raws.sort_by(|a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
+    let mut seen: BTreeMap<String, (i64, serde_json::Value)> = BTreeMap::new();
+    let mut events = Vec::new();
+    let mut aside: Vec<String> = Vec::new();
+    for raw in raws {
+        let origin = format!("{}/{}", raw.sitting, raw.n);
+        if let Some((at, fact)) = seen.get(&origin) {
+            if *at != raw.at || *fact != raw.fact {
+                aside.push(format!("event {}: its number stands on another one", short(&origin)));
+            }
+            continue;
+        }
+        match one(&raw, &origin, today) {
+            Ok(event) => {
+                seen.insert(origin, (raw.at, raw.fact));
+                events.push(event);
+            }
+            Err(why) => aside.push(format!("event {}: {why}", short(&origin))),
+        }
+    }
+    let more = aside.len().saturating_sub(TOLD);
+    let mut findings: Vec<Finding> = aside
+        .into_iter()
+        .take(TOLD)
+        .map(|what| Finding::warning(format!("{what}; set aside")))
+        .collect();
+    if more > 0 {
+        findings
+            .push(Finding::warning(format!("{} more are set aside", text::count(more, "event"))));
+    }
+    Brought { version: text::one_line(&body.version), events, findings }
+}
+
+fn one(raw: &Raw, origin: &str, today: Day) -> Result<BroughtEvent, String> {
+    let is_word = (1..=24).contains(&raw.sitting.len())
+        && raw.sitting.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit());
+    if !is_word || raw.n == 0 {
+        return Err("it has no number of a phone".to_owned());
+    }
+    let ago = today.days_since(raw.day);
+    if ago < -1 {
+        return Err(format!("its day {} is still to come", raw.day));
+    }
+    if ago > OLDEST_DAYS || raw.at <= 0 {
+        return Err(format!("its day {} is too long ago", raw.day));
+    }
+    if let Some(length) = longest(&raw.fact).filter(|&length| length > LONGEST_TEXT) {
+        return Err(format!("a text of {length} characters; {LONGEST_TEXT} at most"));
+    }
+    let news = news(&raw.fact)?;
+    Ok(BroughtEvent { origin: origin.to_owned(), at_ms: raw.at, day: raw.day, news })
+}
+
+/// The longest text inside a value, characters.
+fn longest(value: &serde_json::Value) -> Option<usize> {
+    match value {
+        serde_json::Value::String(text) => Some(text.chars().count()),
+        serde_json::Value::Array(items) => items.iter().filter_map(longest).max(),
+        serde_json::Value::Object(fields) => {
+            fields.iter().filter_map(|(name, value)| longest(value).max(Some(name.len()))).max()
+        }
+        _ => None,
+    }
+}
+
+fn news(value: &serde_json::Value) -> Result<News, String> {
+    if value.get("k").and_then(|kind| kind.as_str()) == Some("scouted") {
+        let raw: RawScouted =
+            serde_json::from_value(value.clone()).map_err(|error| plain(&error))?;
+        let opponent = text::one_line(&raw.opponent);
+        if raw.deck.is_none() && opponent.is_empty() {
+            return Err("a serve of nobody".to_owned());
+        }
+        return Ok(News::Scouted { deck: raw.deck, opponent, serve: Box::new(raw.serve) });
+    }
+    let fact: Fact = serde_json::from_value(value.clone()).map_err(|error| plain(&error))?;
+    match fact {
+        Fact::Undo { of } => Ok(News::Undo { of: format!("{}/{}", of.device, of.n) }),
+        Fact::Answer(ref answer) => {
+            if answer.ms > LONGEST_MS || answer.window > LONGEST_MS || answer.motor > LONGEST_MS {
+                return Err("an answer that took longer than a day".to_owned());
+            }
+            Ok(News::Fact(fact))
+        }
+        Fact::Ball(ref ball) => {
+            let balls = u64::from(ball.made) + u64::from(ball.missed) + u64::from(ball.wrong);
+            if balls == 0 || balls > 10_000 {
+                return Err(format!("{balls} balls at once"));
+            }
+            Ok(News::Fact(fact))
+        }
+        Fact::Seen(ref seen) if seen.times == 0 || seen.times > 10_000 => {
+            Err(format!("a serve seen {} times", seen.times))
+        }
+        Fact::Seen(_) | Fact::Debrief(_) => Ok(News::Fact(fact)),
+        Fact::Point(_) | Fact::Forget { .. } => {
+            Err("a phone does not send events of this kind".to_owned())
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! The data of a phone page, as it stands in the page. `logic.js` and `page.js` read these names.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::CallerSession;
+use super::pack::Tables;
+use crate::base::Day;
+
+/// The version of the page's data and of the answers it gives back.
+pub const FORMAT: u32 = 1;
+
+/// Everything in a page.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhoneData {
+    /// The version of the form.
+    pub format: u32,
+    /// The program that wrote it.
+    pub version: &'static str,
+    /// The home's own key.
+    pub home: String,
+    /// When it was made, milliseconds since 1970-01-01 UTC.
+    pub made: i64,
+    /// The player's name.
+    pub player: String,
+    /// The hour at which the player's day begins.
+    pub rollover_hour: u8,
+    /// The event ahead: name and day.
+    pub event: Option<(String, Day)>,
+    /// The days with their lists.
+    pub days: Vec<PhoneDay>,
+    /// The opponents.
+    pub opponents: Vec<PhoneOpponent>,
+    /// Scripts and what they share.
+    #[serde(flatten)]
+    pub tables: Tables,
+    /// The highest number of each sitting that is at home.
+    pub receipts: BTreeMap<String, u64>,
+    /// The prompts of the tap-time measurement: a cell and the cells it is among.
+    pub warm_up: Vec<(usize, Vec<usize>)>,
+    /// A session to be called.
+    pub caller: Option<CallerSession>,
+    /// The words a serve is scouted with.
+    pub words: Vec<Vocabulary>,
+}
+
+/// One day.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhoneDay {
+    /// The day.
+    pub day: Day,
+    /// Its weekday and date in words.
+    pub spoken: String,
+    /// Whether it is a day off.
+    pub is_off: bool,
+    /// Its lists.
+    pub lists: Vec<PhoneList>,
+    /// What there is to know about it.
+    pub notes: Vec<String>,
+}
+
+/// What is to be answered against one opponent on one day, in one round.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhoneList {
+    /// The opponent's place.
+    pub opponent: usize,
+    /// The switch it is asked under.
+    pub under: Option<String>,
+    /// The patterns: deck, serve, receive.
+    pub patterns: Vec<String>,
+    /// The script.
+    pub script: usize,
+}
+
+/// One opponent.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhoneOpponent {
+    /// The deck's key.
+    pub key: String,
+    /// The name.
+    pub name: String,
+    /// The serves still served: id and words.
+    pub serves: Vec<(String, String)>,
+    /// Rounds beyond the lists.
+    pub rounds: Vec<PhoneRound>,
+    /// Notes, when they were asked for.
+    pub notes: Vec<String>,
+}
+
+/// A round that can be played at any time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhoneRound {
+    /// What it is called.
+    pub name: String,
+    /// One line about it.
+    pub about: String,
+    /// Its scripts, one order each, played in turn.
+    pub scripts: Vec<usize>,
+}
+
+/// The words of one property of a serve.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Vocabulary {
+    /// The field of a serve.
+    pub field: &'static str,
+    /// What is asked.
+    pub asks: &'static str,
+    /// The word in files and the word shown.
+    pub words: Vec<(&'static str, &'static str)>,
+}

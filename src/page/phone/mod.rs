@@ -1,0 +1,34 @@
+//! The phone page: one self-contained file that plays the drill's scripts without a network, and the
+//! answers it gives back.
+//!
+//! Everything that is chosen is chosen here, at home: lists, orders, tosses, palettes, flights. The page's
+//! `logic.js` only plays what it was given; it stands beside the drill's machine in the tests. What
+//! leaves home is what is drilled and printed anyway; notes stay unless they are asked for.
+//!
+//! | file | holds |
+//! |---|---|
+//! | `request` | what a page is made from |
+//! | `rounds` | the lists of the days and the rounds of each opponent, as scripts |
+//! | `pack` | scripts with everything they share written once |
+//! | `document` | the data of a page |
+//! | `caller` | a session at the table as the page calls it |
+//! | `render` | the file, its manifest and its service worker |
+//! | `brought` | answers that come back, read and judged |
+
+mod brought;
+mod caller;
+mod document;
+mod pack;
+mod render;
+mod request;
+mod rounds;
+
+pub use brought::{Brought, BroughtEvent, LARGEST_ANSWERS, News, PhoneTaken, read_answers};
+pub use caller::{CalledBall, CalledBlock, CalledCue, CallerSession};
+pub use document::{FORMAT, PhoneData};
+pub use pack::{Packed, Packer};
+pub use render::{LARGEST_PAGE, PhonePage, phone_page};
+pub use request::{PhoneError, PhoneRequest};
+
+/// The logic of the page, for tests that run it beside the machine at home.
+pub const LOGIC: &str = include_str!("logic.js");

@@ -1,0 +1,222 @@
+//! The file itself: the page with its data, its manifest and its service worker.
+//!
+//! Names are data. What a deck contains stands in the page as JSON inside a script of a kind that no
+//! browser runs, with every letter escaped that could end it, and as escaped text in the sheets; the page
+//! puts it on the screen as text only, and its policy runs no script but its own.
+
+use askama::Template;
+
+use super::document::{FORMAT, PhoneData, Vocabulary};
+use super::rounds::Rounds;
+use super::{PhoneError, PhoneRequest};
+use crate::base::{Dice, text};
+use crate::deck::Deck;
+use crate::drill::WarmUp;
+use crate::game::{Depth, From, Lane, MotionName, Pace, Serve, Side, Spin, Toss, WeightName};
+use crate::memory::{Model, Standing};
+use crate::page::sheet::{Sheet, Trouble, sheet};
+
+/// The largest page, bytes.
+pub const LARGEST_PAGE: usize = 300 * 1024;
+/// The page's own scripts, in the order in which they need each other.
+const SCRIPT: &str = concat!(
+    include_str!("page_keep.js"),
+    include_str!("page_round.js"),
+    include_str!("page_table.js"),
+    include_str!("page_hall.js"),
+    include_str!("page.js"),
+);
+/// Days of lists that are tried when more do not fit.
+const FEWER_DAYS: [u32; 5] = [10, 7, 5, 3, 1];
+
+/// A page, ready to be written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PhonePage {
+    /// `index.html`, complete in itself.
+    pub html: String,
+    /// `manifest.webmanifest`, for those who put it on a host.
+    pub manifest: String,
+    /// `worker.js`: keeps the page for use without a network, on a host.
+    pub worker: String,
+    /// Days of lists in it.
+    pub days: u32,
+    /// Opponents in it.
+    pub opponents: usize,
+    /// Answers its lists ask for.
+    pub answers: usize,
+}
+
+#[derive(Template)]
+#[template(path = "phone/page.html", escape = "html")]
+struct PageTemplate<'a> {
+    nonce: &'a str,
+    data: &'a str,
+    style: &'a str,
+    logic: &'a str,
+    script: &'a str,
+    player: &'a str,
+    sheets: &'a [Sheet],
+}
+
+/// Makes the page; with fewer days of lists when it would be too large.
+///
+/// # Errors
+/// [`PhoneError`] when there is nothing to take along or even one day is too large.
+pub fn phone_page(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
+    if request.decks.iter().all(|(_, deck)| deck.planned().next().is_none()) {
+        return Err(PhoneError::Nothing);
+    }
+    let mut kib = 0;
+    let tries = std::iter::once(request.days)
+        .chain(FEWER_DAYS.into_iter().filter(|&fewer| fewer < request.days));
+    for days in tries {
+        let page = page_of(&PhoneRequest { days, ..request.clone() })?;
+        if page.html.len() <= LARGEST_PAGE {
+            return Ok(page);
+        }
+        kib = page.html.len().div_ceil(1024);
+    }
+    Err(PhoneError::TooLarge { kib, most_kib: LARGEST_PAGE / 1024 })
+}
+
+fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
+    let data = data(request)?;
+    let json = embedded(&data)?;
+    let sheets: Vec<Sheet> = request
+        .decks
+        .iter()
+        .map(|(_, deck)| {
+            sheet(deck, request.player, request.today, &|serve| trouble(request, deck, serve))
+        })
+        .collect();
+    let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
+    let nonce = format!("{:016x}{:016x}", dice.bits(), dice.bits());
+    let html = PageTemplate {
+        nonce: &nonce,
+        data: &json,
+        style: include_str!("page.css"),
+        logic: super::LOGIC,
+        script: SCRIPT,
+        player: &data.player,
+        sheets: &sheets,
+    }
+    .render()
+    .map_err(|error| PhoneError::Render(error.to_string()))?;
+    let worker = include_str!("worker.js")
+        .replace("@version@", &format!("{}-{}", request.home_word(), request.now_ms));
+    Ok(PhonePage {
+        html,
+        manifest: include_str!("manifest.webmanifest").to_owned(),
+        worker,
+        days: request.days,
+        opponents: data.opponents.len(),
+        answers: data.days.iter().flat_map(|day| &day.lists).map(|list| list.patterns.len()).sum(),
+    })
+}
+
+impl PhoneRequest<'_> {
+    /// The home's key as letters and digits, whatever stood in its file.
+    fn home_word(&self) -> String {
+        self.home.chars().filter(char::is_ascii_alphanumeric).collect()
+    }
+}
+
+fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
+    let mut rounds = Rounds::new(request);
+    let days = rounds.days()?;
+    let opponents = rounds.opponents();
+    let mut warm_up = WarmUp::new(request.seed);
+    let mut prompts = Vec::new();
+    while let Some((cell, among)) = warm_up.prompt() {
+        prompts.push((cell, among.to_vec()));
+        warm_up.pressed(cell, 0);
+    }
+    Ok(PhoneData {
+        format: FORMAT,
+        version: env!("CARGO_PKG_VERSION"),
+        home: request.home.to_owned(),
+        made: request.now_ms,
+        player: text::one_line(&request.player.name),
+        rollover_hour: request.player.rollover_hour,
+        event: request
+            .player
+            .next_event(request.today)
+            .map(|event| (text::one_line(&event.name), event.day)),
+        days,
+        opponents,
+        tables: rounds.packer.finish(),
+        receipts: request.receipts.clone(),
+        warm_up: prompts,
+        caller: request.caller.clone(),
+        words: vocabularies(),
+    })
+}
+
+/// How much trouble a serve makes: its share times what is not yet known about its answer.
+fn trouble(request: &PhoneRequest<'_>, deck: &Deck, serve: &Serve) -> Trouble {
+    let seen = deck.seen_by(request.player.hand);
+    let on = request.player.next_event(request.today).map_or(request.today, |event| event.day);
+    let recall = seen.plan.get(&serve.id).and_then(|receive| {
+        let history = request.memories.get(&seen.pattern(&serve.id, receive))?;
+        let day = on.number().max(history.last_day()?);
+        history.recall_on(&Model::default(), f64::from(day)).ok()
+    });
+    let standing = match recall {
+        None => Standing::Untried,
+        Some(recall) if recall < request.player.target => Standing::Shaky,
+        Some(_) => Standing::Firm,
+    };
+    Trouble {
+        weight: seen.share(&serve.id) * (1.0 - recall.unwrap_or(0.0)),
+        standing: Some(standing.word()),
+    }
+}
+
+/// JSON that can stand inside a script element: nothing in it can end the element, open another one or a
+/// comment, or break a line of a script.
+fn embedded(data: &PhoneData) -> Result<String, PhoneError> {
+    let json =
+        serde_json::to_string(data).map_err(|error| PhoneError::Render(error.to_string()))?;
+    let mut safe = String::with_capacity(json.len());
+    for letter in json.chars() {
+        match letter {
+            '<' => safe.push_str("\\u003c"),
+            '>' => safe.push_str("\\u003e"),
+            '&' => safe.push_str("\\u0026"),
+            '\u{2028}' => safe.push_str("\\u2028"),
+            '\u{2029}' => safe.push_str("\\u2029"),
+            other => safe.push(other),
+        }
+    }
+    Ok(safe)
+}
+
+macro_rules! vocabulary {
+    ($field:literal, $asks:literal, $words:ty) => {
+        Vocabulary {
+            field: $field,
+            asks: $asks,
+            words: <$words>::ALL.iter().map(|one| (one.word(), one.shown())).collect(),
+        }
+    };
+}
+
+/// What a serve is scouted with, in the order in which it is noticed.
+fn vocabularies() -> Vec<Vocabulary> {
+    vec![
+        vocabulary!("lane", "To which lane of yours?", Lane),
+        vocabulary!("depth", "How deep?", Depth),
+        vocabulary!("spin", "Which spin?", Spin),
+        vocabulary!("weight", "How heavy?", WeightName),
+        vocabulary!("breaks", "Which way does its path bend?", Side),
+        vocabulary!("motion", "With which motion?", MotionName),
+        vocabulary!("pace", "How fast?", Pace),
+        vocabulary!("from", "Served from where?", From),
+        vocabulary!("toss", "How high is the toss?", Toss),
+        Vocabulary {
+            field: "how_often",
+            asks: "How often?",
+            words: vec![("often", "often"), ("sometimes", "sometimes"), ("rarely", "rarely")],
+        },
+    ]
+}
