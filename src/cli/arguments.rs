@@ -6,7 +6,8 @@ use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
 use crate::cli::{
-    Failure, World, check, demo, drill, init, launcher, phone, plan, rehearse, scout, sheet, today,
+    Failure, World, check, demo, drill, forget, init, launcher, phone, plan, rehearse, scout,
+    sheet, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -52,6 +53,7 @@ pub enum Command {
     Launcher(launcher::LauncherArguments),
     Sheet(sheet::SheetArguments),
     Check(check::CheckArguments),
+    Forget(forget::ForgetArguments),
     Phone(phone::PhoneArguments),
 }
 
@@ -70,6 +72,7 @@ impl Command {
             Self::Today(arguments) => today::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),
+            Self::Forget(arguments) => forget::run(arguments, world),
             Self::Rehearse(arguments) => rehearse::run(arguments, world),
             Self::Launcher(arguments) => launcher::run(arguments, world),
             Self::Phone(arguments) => phone::run(arguments, world),

@@ -1,5 +1,7 @@
 //! What most commands need read together: player, decks, journal, memories, and the day's agenda.
 
+use serde::{Deserialize, Serialize};
+
 use crate::agenda::{Agenda, NextState, agenda, days_kept};
 use crate::base::{Day, Finding};
 use crate::cli::{Failure, World};
@@ -7,12 +9,57 @@ use crate::deck::{Deck, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact};
 use crate::memory::{Memories, MemoryError, Model};
-use crate::store::Trouble;
+use crate::store::{Home, Trouble};
 
 /// Days for which an event without a debrief is still worth asking about.
 const DEBRIEF_DAYS: i64 = 14;
 /// Days after which the table has waited long enough.
 const REHEARSE_DAYS: i64 = 7;
+
+/// Days that are kept event by event; the checkpoint's horizon lies no later.
+const RECENT_DAYS: u32 = 30;
+/// The version of the rules by which answers are folded: another one means a full replay.
+const RULES: &str = "memory 1";
+
+/// The journal as most commands need it: every memory, and the events of the last thirty days.
+#[derive(Default, Serialize, Deserialize)]
+pub struct Record {
+    /// The memory of every pattern.
+    pub memories: Memories,
+    /// The last thirty days; never part of a checkpoint, whose horizon lies before them.
+    #[serde(skip)]
+    pub recent: Vec<Event>,
+    /// What was set aside in the journal.
+    #[serde(skip)]
+    pub findings: Vec<Finding>,
+    #[serde(skip)]
+    failed: Option<MemoryError>,
+}
+
+impl Record {
+    /// Reads the journal, from its checkpoint where there is one.
+    ///
+    /// # Errors
+    /// [`Failure`] when the journal is of a newer form or cannot be read.
+    pub fn read(home: &Home, today: Day) -> Result<Self, Failure> {
+        let model = Model::default();
+        let since = today.minus(RECENT_DAYS);
+        let folded = home.fold("memory", RULES, today, Self::default, |record, event| {
+            if let Err(error) = record.memories.apply(&model, event) {
+                record.failed.get_or_insert(error);
+            }
+            if event.day >= since {
+                record.recent.push(event.clone());
+            }
+        })?;
+        let mut record = folded.state;
+        record.findings = folded.findings;
+        match record.failed.take() {
+            Some(error) => Err(error.into()),
+            None => Ok(record),
+        }
+    }
+}
 
 /// The home as it is today.
 pub struct Board {
@@ -20,7 +67,7 @@ pub struct Board {
     pub player: Player,
     /// Every deck that could be read, with its file stem.
     pub decks: Vec<(String, Deck)>,
-    /// The journal in order.
+    /// What happened in the last thirty days, in the journal's order.
     pub events: Vec<Event>,
     /// The memory of every pattern.
     pub memories: Memories,
@@ -50,11 +97,19 @@ impl Board {
                 Err(trouble) => return Err(trouble.into()),
             }
         }
-        let ledger = home.journal()?;
-        world.tell(&ledger.findings)?;
-        let memories = Memories::of_events(&Model::default(), &ledger.events)?;
         let today = world.now.day(player.rollover_hour);
-        Ok(Self { player, decks, events: ledger.events, memories, today })
+        let record = Record::read(&home, today)?;
+        world.tell(&record.findings)?;
+        Ok(Self { player, decks, events: record.recent, memories: record.memories, today })
+    }
+
+    /// The same with everything that ever happened, for what is drawn from all points.
+    ///
+    /// # Errors
+    /// As [`Board::load`].
+    pub fn load_whole(world: &mut World<'_>) -> Result<Self, Failure> {
+        let board = Self::load(world)?;
+        Ok(Self { events: world.home()?.journal()?.events, ..board })
     }
 
     /// Today's list and forecast.

@@ -120,7 +120,10 @@ pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), F
 }
 
 /// The session that is asked for.
-pub(super) fn make(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<Session, Failure> {
+pub(super) fn make(
+    arguments: &RehearseArguments,
+    world: &mut World<'_>,
+) -> Result<Session, Failure> {
     let board = Board::load(world)?;
     let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
     let launcher = launcher::find(arguments.launcher.as_deref(), world)?;

@@ -3,6 +3,7 @@
 
 pub mod calendar;
 pub mod launcher_card;
+pub mod phone;
 pub mod plan;
 pub mod rehearsal;
 pub mod rehearsal_json;
@@ -10,7 +11,6 @@ mod rehearsal_knobs;
 pub mod rehearsal_rows;
 mod rehearsal_words;
 pub mod scouted;
-pub mod phone;
 pub mod sheet;
 pub mod today;
 

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 
 use crate::agenda::{Agenda, Part, agenda, days_kept};
 use crate::base::{Day, text};
+use crate::cli::board::Record;
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player, Switch};
@@ -12,7 +13,7 @@ use crate::drill::{Built, KeyTime, Past, Request, Script, TempoRules, build, fli
 use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
-use crate::memory::{Memories, Model};
+use crate::memory::Memories;
 use crate::store::Home;
 
 /// Balls for each serve when nobody says how many, and the fewest of a round.
@@ -77,9 +78,7 @@ impl Rounds {
         }
         let player = home.player()?;
         let today = world.now.day(player.rollover_hour);
-        let events = home.journal()?.events;
-        let memories = Memories::of_events(&Model::default(), &events)
-            .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
+        let Record { memories, recent: events, .. } = Record::read(home, today)?;
         let measured: Option<KeyTime> = home.read_ron(&key_time_file(home))?;
         let tempo = tempo(&player, &events, today, arguments.plain);
         let mut rounds = Self {

@@ -47,7 +47,7 @@ pub struct PhonePage {
 }
 
 #[derive(Template)]
-#[template(path = "phone/page.html", escape = "html")]
+#[template(config = "src/page/askama.toml", path = "phone/page.html", escape = "html")]
 struct PageTemplate<'a> {
     nonce: &'a str,
     data: &'a str,

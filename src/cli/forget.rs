@@ -1,0 +1,63 @@
+//! `forget`: deletes an opponent and everything that happened with them, really.
+
+use clap::Args;
+
+use crate::base::text;
+use crate::cli::{Failure, World, ask};
+
+/// Delete an opponent and everything about them, really
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball forget north\n  secondball forget \"Left-hander, north hall\" --yes"
+)]
+pub struct ForgetArguments {
+    /// The opponent: name or file
+    pub opponent: String,
+    /// Do it without asking
+    #[arg(long)]
+    pub yes: bool,
+}
+
+/// Forgets the opponent.
+///
+/// # Errors
+/// [`Failure`] when there is no such opponent, it was not confirmed, or the disk refuses.
+pub fn run(arguments: &ForgetArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let (stem, deck) = home.find_deck(&arguments.opponent)?;
+    let name = text::one_line(&deck.opponent);
+    let is_meant = arguments.yes
+        || world.is_terminal
+            && ask::confirm(
+                &format!("Delete {name} and every answer about them, for good?"),
+                false,
+            )?;
+    if !is_meant {
+        return Err(Failure::request(
+            format!("{name} is kept: nothing was deleted"),
+            "add `--yes` when you mean it; there is no way back",
+        ));
+    }
+    let today = world.now.day(home.player()?.rollover_hour);
+    let forgotten = home.forget(&stem, world.now, today)?;
+    writeln!(
+        world.out,
+        "{name} is forgotten: decks/{stem}.ron and {} deleted",
+        text::count(forgotten.events, "event")
+    )?;
+    for file in &forgotten.elsewhere {
+        writeln!(
+            world.out,
+            "  {file} of another device still holds some; they count no more, and go when `forget` \
+             is run there"
+        )?;
+    }
+    for event in &forgotten.named_at {
+        writeln!(
+            world.out,
+            "  the event `{}` still names them in player.ron",
+            text::one_line(event)
+        )?;
+    }
+    Ok(())
+}
