@@ -80,6 +80,10 @@ pub struct Reserve {
     pub serves: Vec<ServeId>,
     /// What it adds to the share of points on the opponent's serve, cost of memory taken off.
     pub net: f64,
+    /// What holding it in the head costs, in points on the opponent's serve; already taken off `net`.
+    pub memory_cost: f64,
+    /// That cost is assumed, because the drill has no forecast for the switch.
+    pub cost_is_assumed: bool,
     /// Chance of the match without and with it, from the score asked for.
     pub match_chance: (f64, f64),
     /// Chance that its answers really win more than the plan's.
@@ -169,6 +173,8 @@ pub fn weigh(
         cue: switch.cue.clone(),
         serves: switch.changes.keys().cloned().collect(),
         net,
+        memory_cost: cost.of(changes.len()),
+        cost_is_assumed: drilled.recall.is_none(),
         match_chance,
         better,
         drilled,
