@@ -6,7 +6,8 @@ use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
 use crate::cli::{
-    Failure, World, check, demo, drill, init, launcher, phone, plan, rehearse, scout, sheet, today,
+    Failure, World, check, debrief, demo, drill, init, launcher, phone, plan, points, rehearse, scout,
+    sheet, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -51,6 +52,8 @@ pub enum Command {
     Rehearse(rehearse::RehearseArguments),
     Launcher(launcher::LauncherArguments),
     Sheet(sheet::SheetArguments),
+    Points(points::PointsArguments),
+    Debrief(debrief::DebriefArguments),
     Check(check::CheckArguments),
     Phone(phone::PhoneArguments),
 }
@@ -68,6 +71,8 @@ impl Command {
             Self::Scout(arguments) => scout::run(arguments, world),
             Self::Plan(arguments) => plan::run(arguments, world),
             Self::Today(arguments) => today::run(arguments, world),
+            Self::Points(arguments) => points::run(arguments, world),
+            Self::Debrief(arguments) => debrief::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),
             Self::Rehearse(arguments) => rehearse::run(arguments, world),
