@@ -1,5 +1,6 @@
 //! One binary for every test outside the sources.
 
+mod advice;
 mod decks;
 mod drill;
 mod flight;
@@ -7,8 +8,9 @@ mod harness;
 mod house;
 mod journal;
 mod memory;
-mod plan;
 mod phone;
+mod plan;
+mod points;
 mod program;
 mod rehearsal;
 mod scout;
