@@ -104,12 +104,21 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
             record.tally.knowledge().word()
         )
     });
-    let lesson = lessons
-        .lessons
-        .iter()
-        .find(|lesson| lesson.serve == serve.id)
-        .filter(|lesson| !matches!(lesson.verdict, Verdict::Keep | Verdict::TooFew))
-        .and_then(|lesson| lesson.says.first().cloned());
+    let lesson = lessons.lessons.iter().find(|lesson| lesson.serve == serve.id);
+    let lesson = lesson.and_then(|lesson| match (lesson.verdict, &lesson.switch) {
+        (Verdict::Keep | Verdict::TooFew, _) => None,
+        // Nothing new is tried on the bench.
+        (Verdict::Switch, None) => Some(
+            "Looks read, but no other answer is prepared: keep it, and watch whether he waits."
+                .to_owned(),
+        ),
+        (Verdict::Switch, Some(name)) => {
+            let warning = known.drilled(name).warning(name).unwrap_or_default();
+            let says = lesson.says.first()?;
+            Some(format!("{says} {warning}").trim_end().to_owned())
+        }
+        _ => lesson.says.first().cloned(),
+    });
     Trouble {
         weight: known.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
         standing: Some(standing.word()),

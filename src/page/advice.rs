@@ -11,7 +11,7 @@ use crate::page::paragraph::hung;
 use crate::page::switching;
 use crate::tactics::advice::{Advice, Choice, LEVEL, Mix, ServeAdvice};
 use crate::tactics::reserve::{Chance, MOMENTS, Reserve};
-use crate::tactics::words::{of_hundred, ratio};
+use crate::tactics::words::of_hundred;
 
 /// Balls of an order that stand together.
 const TOGETHER: usize = 5;
@@ -109,11 +109,23 @@ impl AdvicePage {
                 width,
             ));
         }
+        lines.push(String::new());
+        lines.push("IN SHORT".to_owned());
+        let name = advice.serves.iter().map(|serve| text::width(serve.serve.as_str())).max();
+        let name = name.unwrap_or(0).min(24);
+        for serve in &advice.serves {
+            let known = serve.choices.first().map_or("", |choice| choice.known);
+            let says = serve.says.first().map_or("", String::as_str);
+            let lead = format!("  {}  ", text::fit(serve.serve.as_str(), name));
+            lines.push(hung(&lead, &format!("{says} [{known}]"), width));
+        }
+        lines.push(String::new());
         lines.push(hung(
             "",
             &format!(
-                "\"48  41 to 55\" means: wins 48 of 100, and {:.0} times in ten the truth lies in 41 to \
-                 55. By points behind it: under 5 prior only, to 14 weak, to 39 usable, then solid.",
+                "In the tables: so many of 100 points the receive wins; {:.0} times in ten the truth lies \
+                 in the range; \"known\" is the number of points behind it: under 5 \"prior only\", to 14 \
+                 \"weak\", to 39 \"usable\", then \"solid\".",
                 LEVEL * 10.0
             ),
             width,
@@ -131,13 +143,13 @@ impl AdvicePage {
         if let Some(first) = says.next() {
             lines.push(hung("   >> ", first, width));
         }
+        table(lines, &serve.choices, width);
         for sentence in says {
             lines.push(hung("      ", sentence, width));
         }
         if let Some(mix) = serve.mix.as_ref().filter(|mix| !mix.is_single()) {
             mix_lines(lines, mix, serve, width);
         }
-        table(lines, &serve.choices, width);
     }
 }
 
@@ -185,25 +197,12 @@ fn mix_lines(lines: &mut Vec<String>, mix: &Mix, serve: &ServeAdvice, width: usi
         &format!("Order, drawn in advance (nobody is random enough): {}", groups.join(" ")),
         width,
     ));
-    if !serve.other_drops.is_empty() {
+    // A ratio that stays the same has been called so already.
+    if serve.other_drops.iter().any(|other| other.parts != mix.parts) {
         let rows: Vec<String> = serve
             .other_drops
             .iter()
-            .map(|other| {
-                let letters: Vec<String> = other
-                    .parts
-                    .iter()
-                    .enumerate()
-                    .filter(|(_, part)| **part > 0)
-                    .map(|(place, _)| letter(place).to_string())
-                    .collect();
-                format!(
-                    "{}: {} {}",
-                    of_hundred(other.drop),
-                    letters.join(" : "),
-                    ratio(&other.parts)
-                )
-            })
+            .map(|other| format!("{} of 100, {}", of_hundred(other.drop), lettered(&other.parts)))
             .collect();
         lines.push(hung(
             "      ",
@@ -213,12 +212,30 @@ fn mix_lines(lines: &mut Vec<String>, mix: &Mix, serve: &ServeAdvice, width: usi
     }
 }
 
+/// `A:C 1:3`; `A alone`.
+fn lettered(parts: &[u32]) -> String {
+    let used: Vec<(char, u32)> = parts
+        .iter()
+        .enumerate()
+        .filter(|(_, part)| **part > 0)
+        .map(|(place, part)| (letter(place), *part))
+        .collect();
+    if let [(only, _)] = used.as_slice() {
+        return format!("{only} alone");
+    }
+    let letters: Vec<String> = used.iter().map(|(letter, _)| letter.to_string()).collect();
+    let parts: Vec<String> = used.iter().map(|(_, part)| part.to_string()).collect();
+    format!("{} as {}", letters.join(":"), parts.join(":"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn choices_are_lettered() {
+        assert_eq!(lettered(&[1, 0, 3]), "A:C as 1:3");
+        assert_eq!(lettered(&[0, 1]), "B alone");
         assert_eq!((letter(0), letter(7), letter(900)), ('A', 'H', '?'));
     }
 }

@@ -124,13 +124,16 @@ fn evidence(lesson: &Lesson) -> String {
     }
     let (lost, waited) = lesson.lost_and_waited;
     let mut parts = vec![format!("{all} in that match")];
-    if lesson.together_with.is_empty() {
+    if lesson.read.is_some() {
+        // What was lost and waited for stands in the sentence about the suspicion.
+        parts.push(format!("{clean} came as meant"));
+    } else if lesson.together_with.is_empty() {
         parts.push(format!("{clean} came as meant, {lost} of them lost"));
     } else {
         parts
             .push(format!("with the same receive elsewhere {clean} as meant, {lost} of them lost"));
     }
-    if waited > 0 {
+    if waited > 0 && lesson.read.is_none() {
         parts.push(format!("seen waiting {waited} times"));
     }
     if lesson.loose + lesson.missed > 0 {

@@ -57,6 +57,14 @@ impl Paper {
         }
     }
 
+    /// Width and height of a table picture, in sizes of the type.
+    const fn picture_em(self) -> (f64, f64) {
+        match self {
+            Self::A4 | Self::Letter => (5.0, 8.6),
+            Self::A6 => (3.6, 6.2),
+        }
+    }
+
     /// Only what is needed between two points.
     const fn is_small(self) -> bool {
         matches!(self, Self::A6)
@@ -73,10 +81,8 @@ const MM_PT: f64 = 0.352_778;
 const LETTER_EM: f64 = 0.53;
 /// Height of a line, in sizes of the type.
 const LINE_EM: f64 = 1.3;
-/// Width a picture takes from a card's lines, in sizes of the type.
-const PICTURE_EM: f64 = 6.2;
-/// Least height of a card with its picture, in lines.
-const LEAST_LINES: f64 = 7.5;
+/// Room between a picture and the words beside it, in sizes of the type.
+const BESIDE_EM: f64 = 0.8;
 
 /// A text made safe inside HTML.
 pub fn escaped(text: &str) -> String {
@@ -100,7 +106,7 @@ fn said(row: &Row, paper: Paper) -> Vec<(&'static str, &str)> {
     let beside: [(&'static str, Option<&String>); 6] = [
         ("bends", large(row.bends.as_ref())),
         ("why", large(row.why.as_ref())),
-        ("expect", row.expect.as_ref()),
+        ("expect", large(row.expect.as_ref())),
         ("then", row.then.as_ref()),
         ("so far", large(row.points.as_ref())),
         ("lesson", row.lesson.as_ref()),
@@ -142,14 +148,16 @@ fn type_pt(sheet: &Sheet, paper: Paper) -> f64 {
             .rows
             .iter()
             .map(|row| {
-                let width = column_em - PICTURE_EM;
+                let width = column_em - paper.picture_em().0 - BESIDE_EM;
                 let receive = row.receive.as_ref().map_or(0, |receive| text::width(receive));
                 let said: f64 = said(row, paper)
                     .iter()
                     .map(|(label, words)| lines(label.len() + 1 + text::width(words), width))
                     .sum();
                 // Name, counts, and the receive in heavier type.
-                (said + 2.2 + 1.15 * lines(receive * 11 / 10, width)).max(LEAST_LINES) + 0.9
+                (said + 2.2 + 1.15 * lines(receive * 11 / 10, width))
+                    .max(paper.picture_em().1 / LINE_EM)
+                    + 0.9
             })
             .collect();
         let switches: Vec<f64> = sheet
@@ -228,7 +236,7 @@ fn style(paper: Paper, size: f64) -> String {
          header p {{ margin: 0 0 .5em; }}\n\
          main, section {{ display: grid; grid-template-columns: repeat({}, minmax(0, 1fr)); gap: .5em 1em; }}\n\
          article {{ border-top: 1.5pt solid #000; padding-top: .2em; break-inside: avoid; overflow-wrap: anywhere; }}\n\
-         article svg {{ float: left; width: 5em; height: 8.6em; margin: 0 .8em 0 0; }}\n\
+         article svg {{ float: left; width: {}em; height: {}em; margin: 0 {BESIDE_EM}em 0 0; }}\n\
          article::after {{ content: ''; display: block; clear: both; }}\n\
          h2 {{ font-size: 1em; margin: 0; }}\n\
          h2 span {{ font-weight: normal; }}\n\
@@ -243,7 +251,9 @@ fn style(paper: Paper, size: f64) -> String {
         paper.size(),
         paper.margin_mm(),
         paper.inside_mm().1,
-        paper.columns()
+        paper.columns(),
+        paper.picture_em().0,
+        paper.picture_em().1,
     )
 }
 

@@ -8,9 +8,9 @@ use crate::tactics::reserve::{MOMENTS, Reserve, TimingRow};
 use crate::tactics::words::{of_hundred, signed, suspected};
 
 /// Columns of the assumption in the table of moments.
-const ASSUMES: usize = 45;
+const ASSUMES: usize = 48;
 /// Columns of the rule in it.
-const RULE: usize = 20;
+const RULE: usize = 21;
 
 /// Every switch, the most worthwhile first, then the moments of a match.
 pub(crate) fn lines(lines: &mut Vec<String>, deck: &Deck, ranked: &[Reserve], width: usize) {
@@ -88,7 +88,7 @@ fn table(lines: &mut Vec<String>, rows: &[TimingRow]) {
     lines.push(format!("    {} {} adds", text::fit("if", ASSUMES), text::fit("call it", RULE)));
     for row in rows {
         lines.push(format!(
-            "    {} {} {:>4}",
+            "    {} {} {:>5}",
             text::fit(&row.assumes, ASSUMES),
             text::fit(&row.best, RULE),
             signed(row.gain)

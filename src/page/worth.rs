@@ -26,6 +26,13 @@ fn tenth(chance: f64) -> String {
     format!("{:.1}", chance * 100.0)
 }
 
+/// `5 more of 100`, `2.5 fewer of 100`.
+fn more(improvement: f64) -> String {
+    let tenths = format!("{:.1}", improvement.abs() * 100.0);
+    let which = if improvement < 0.0 { "fewer" } else { "more" };
+    format!("{} {which} of 100", tenths.trim_end_matches(".0"))
+}
+
 impl WorthPage {
     /// The page as text, `width` columns at most.
     pub fn text(&self, width: usize) -> String {
@@ -68,8 +75,8 @@ fn one(lines: &mut Vec<String>, worth: &Worth, width: usize) {
     lines.push(hung(
         "",
         &format!(
-            "{} more of 100 against {whom} ({} of 100 serves, about {:.1} a game):",
-            signed(worth.improvement).trim_start_matches('+'),
+            "{} against {whom} ({} of 100 serves, about {:.1} a game):",
+            more(worth.improvement),
             of_hundred(worth.share),
             worth.seen_a_game
         ),
@@ -91,10 +98,7 @@ fn one(lines: &mut Vec<String>, worth: &Worth, width: usize) {
 
 fn table(lines: &mut Vec<String>, worths: &[Worth]) {
     let improvement = worths.first().map_or(0.0, |worth| worth.improvement);
-    lines.push(format!(
-        "{} more of 100 won against one serve, the most worthwhile first:",
-        signed(improvement).trim_start_matches('+')
-    ));
+    lines.push(format!("{} won against one serve, the most frequent first:", more(improvement)));
     lines.push(format!("  {} of 100 serves   the match", text::fit("serve", 24)));
     for worth in worths {
         let whom = worth.serve.as_ref().map_or("every serve alike".to_owned(), ToString::to_string);
@@ -105,5 +109,17 @@ fn table(lines: &mut Vec<String>, worths: &[Worth]) {
             change_of_match(worth.match_chance),
             signed(worth.match_chance.1 - worth.match_chance.0)
         ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_improvement_is_said_in_points_of_a_hundred() {
+        assert_eq!(more(0.05), "5 more of 100");
+        assert_eq!(more(-0.025), "2.5 fewer of 100");
+        assert_eq!(more(0.1), "10 more of 100");
     }
 }

@@ -232,7 +232,7 @@ fn timing(
     let mut rows = Vec::new();
     for read_after in READ_AFTER {
         for (lasts, swing) in
-            [("the new answer lasts", 0.0), ("the new answer is only a surprise", DROP.mean / 2.0)]
+            [("the new answer lasts", 0.0), ("the new one only surprises", DROP.mean / 2.0)]
         {
             let story = Story {
                 serve,
@@ -256,7 +256,7 @@ fn timing(
             rules.sort_by(|a, b| b.1.total_cmp(&a.1));
             let (best, match_chance) = rules[0];
             rows.push(TimingRow {
-                assumes: format!("he reads an answer in {read_after}; {lasts}"),
+                assumes: format!("he reads in {read_after} balls; {lasts}"),
                 best: best.words(),
                 match_chance,
                 gain: match_chance - never,
