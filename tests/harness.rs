@@ -85,6 +85,20 @@ impl Player {
         std::fs::read_to_string(self.home().join(file)).unwrap()
     }
 
+    /// Every line of the home's journals.
+    pub fn journal(&self) -> String {
+        let Ok(files) = std::fs::read_dir(self.home().join("journal")) else {
+            return String::new();
+        };
+        let mut texts: Vec<String> = files
+            .filter_map(|file| Some(file.ok()?.path()))
+            .filter(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
+            .map(|path| std::fs::read_to_string(path).unwrap())
+            .collect();
+        texts.sort();
+        texts.concat()
+    }
+
     /// The program with its world fixed, arguments still to come.
     pub fn program(&self) -> Command {
         let mut program = Command::new(env!("CARGO_BIN_EXE_secondball"));

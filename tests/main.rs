@@ -1,5 +1,6 @@
 //! One binary for every test outside the sources.
 
+mod advice;
 mod decks;
 mod drill;
 mod flight;
@@ -9,6 +10,7 @@ mod journal;
 mod memory;
 mod phone;
 mod plan;
+mod points;
 mod program;
 mod rehearsal;
 mod scout;

@@ -7,6 +7,7 @@ use clap::{Parser, Subcommand};
 use crate::base::Moment;
 use crate::cli::{
     Failure, World, check, demo, drill, forget, init, launcher, phone, plan, rehearse, scout,
+    Failure, World, check, debrief, demo, drill, init, launcher, phone, plan, points, rehearse, scout,
     sheet, today,
 };
 
@@ -52,6 +53,8 @@ pub enum Command {
     Rehearse(rehearse::RehearseArguments),
     Launcher(launcher::LauncherArguments),
     Sheet(sheet::SheetArguments),
+    Points(points::PointsArguments),
+    Debrief(debrief::DebriefArguments),
     Check(check::CheckArguments),
     Forget(forget::ForgetArguments),
     Phone(phone::PhoneArguments),
@@ -70,6 +73,8 @@ impl Command {
             Self::Scout(arguments) => scout::run(arguments, world),
             Self::Plan(arguments) => plan::run(arguments, world),
             Self::Today(arguments) => today::run(arguments, world),
+            Self::Points(arguments) => points::run(arguments, world),
+            Self::Debrief(arguments) => debrief::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),
             Self::Forget(arguments) => forget::run(arguments, world),

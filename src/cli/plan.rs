@@ -4,7 +4,7 @@ use clap::{Args, Subcommand};
 
 use crate::base::text;
 use crate::cli::scout::asking::Asker;
-use crate::cli::{Failure, World};
+use crate::cli::{Failure, World, plan_advise, plan_worth};
 use crate::deck::{Deck, Player, advice, editing, written_out};
 use crate::game::{Receive, ReceiveTextError, Serve, ServeId};
 use crate::store::Home;
@@ -44,6 +44,10 @@ enum PlanCommand {
     /// Add or remove a switch
     #[command(subcommand)]
     Switch(SwitchCommand),
+    /// Which receive to play against each serve, how sure that is, and why
+    Advise(plan_advise::AdviseArguments),
+    /// What a better receive is worth in matches
+    Worth(plan_worth::WorthArguments),
 }
 
 /// A switch: a named small difference from the plan.
@@ -177,6 +181,8 @@ pub fn run(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failu
         Some(PlanCommand::Safe(safe)) => self::safe(safe, world),
         Some(PlanCommand::Switch(SwitchCommand::Add(add))) => add_switch(add, world),
         Some(PlanCommand::Switch(SwitchCommand::Remove(remove))) => remove_switch(remove, world),
+        Some(PlanCommand::Advise(advise)) => plan_advise::run(advise, world),
+        Some(PlanCommand::Worth(worth)) => plan_worth::run(worth, world),
     }
 }
 

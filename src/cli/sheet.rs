@@ -1,19 +1,27 @@
-//! `sheet`: the bench sheet of one opponent, ordered by trouble.
+//! `sheet`: the bench sheet of one opponent, ordered by trouble, as text or as a page to print.
 
 use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::cli::board::Board;
+use crate::base::text;
+use crate::cli::points::known::{Known, length_of};
 use crate::cli::{Failure, World};
 use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::sheet::{Trouble, sheet};
+use crate::page::sheet_html::{Paper, html};
+use crate::tactics::advice::belief;
+use crate::tactics::families::RECEIVER_WINS;
+use crate::tactics::lessons::{Lessons, Verdict, lessons};
+
+/// Best of how many games the lessons on the sheet are weighed for.
+const BEST_OF: u32 = 5;
 
 /// The bench sheet: one page, ordered by trouble
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  secondball sheet north\n  secondball sheet \"Left-hander, north hall\" > sheet.txt"
+    after_help = "Examples:\n  secondball sheet north\n  secondball sheet \"Left-hander, north hall\" --html sheet.html --paper a6"
 )]
 pub struct SheetArguments {
     /// The opponent: name or file; the only one when there is one
@@ -21,6 +29,12 @@ pub struct SheetArguments {
     /// Write it to a file instead
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     pub out: Option<PathBuf>,
+    /// Write a page to print, with table pictures
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["json", "out"])]
+    pub html: Option<PathBuf>,
+    /// The paper of the page: a4, letter or a6
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    pub paper: Paper,
     /// Print it as JSON
     #[arg(long)]
     pub json: bool,
@@ -31,27 +45,36 @@ pub struct SheetArguments {
 /// # Errors
 /// [`Failure`] when there is no such opponent.
 pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let board = Board::load(world)?;
-    let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
-    let on = board.player.next_event(board.today).map_or(board.today, |event| event.day);
-    let trouble = |serve: &Serve| {
-        let recall = deck
-            .plan
-            .get(&serve.id)
-            .map(|receive| board.recall(&deck.pattern(&serve.id, receive), on));
-        let standing = match recall {
-            None | Some(0.0) => Standing::Untried,
-            Some(recall) if recall < board.player.target => Standing::Shaky,
-            Some(_) => Standing::Firm,
+    let known = Known::load(world, arguments.opponent.as_deref())?;
+    let question = known.question(length_of(BEST_OF)?, None, world.seed);
+    let lessons = lessons(&question, &|name| known.drilled(name))?;
+    let mut troubles = Vec::new();
+    for serve in known.deck.active() {
+        let rate = match known.deck.plan.get(&serve.id) {
+            Some(receive) => belief(&question, &serve.id, receive)?.mean(),
+            None => RECEIVER_WINS,
         };
-        Trouble {
-            weight: deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0)),
-            standing: Some(standing.word()),
-        }
+        troubles.push((serve.id.clone(), trouble(&known, serve, rate, &lessons)));
+    }
+    let trouble = |serve: &Serve| {
+        let found = troubles.iter().find(|(id, _)| *id == serve.id);
+        found.map(|(_, trouble)| trouble.clone()).unwrap_or_default()
     };
-    let sheet = sheet(&deck, &board.player, board.today, &trouble);
+    let ready = |name: &str| {
+        let drilled = known.drilled(name);
+        Some(match drilled.recall {
+            Some(_) if drilled.is_firm => "firm".to_owned(),
+            Some(_) => "not firm".to_owned(),
+            None => "never drilled".to_owned(),
+        })
+    };
+    let board = &known.board;
+    let sheet = sheet(&known.deck, &board.player, board.today, &trouble, &ready);
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&sheet))?;
+    } else if let Some(file) = &arguments.html {
+        crate::store::write_page(file, &html(&sheet, arguments.paper))?;
+        writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
     } else if let Some(file) = &arguments.out {
         crate::store::write_page(file, &sheet.text(world.width))?;
         writeln!(world.err, "wrote {}", file.display())?;
@@ -59,4 +82,47 @@ pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Fail
         write!(world.out, "{}", sheet.text(world.width))?;
     }
     Ok(())
+}
+
+/// How often the serve comes times the chance that it costs the point: not recalled, or recalled and lost.
+fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Trouble {
+    let planned = known.deck.plan.get(&serve.id);
+    let recall = planned.and_then(|receive| {
+        known.recall(&known.deck.pattern(&serve.id, receive), known.match_day())
+    });
+    let standing = match recall {
+        None => Standing::Untried,
+        Some(recall) if recall < known.board.player.target => Standing::Shaky,
+        Some(_) => Standing::Firm,
+    };
+    let record = planned.map(|receive| known.history.record(&serve.id, receive));
+    let points = record.filter(|record| record.points > 0).map(|record| {
+        format!(
+            "won {} of {} ({})",
+            record.points - record.lost,
+            text::count(record.points as usize, "point"),
+            record.tally.knowledge().word()
+        )
+    });
+    let lesson = lessons.lessons.iter().find(|lesson| lesson.serve == serve.id);
+    let lesson = lesson.and_then(|lesson| match (lesson.verdict, &lesson.switch) {
+        (Verdict::Keep | Verdict::TooFew, _) => None,
+        // Nothing new is tried on the bench.
+        (Verdict::Switch, None) => Some(
+            "Looks read, but no other answer is prepared: keep it, and watch whether he waits."
+                .to_owned(),
+        ),
+        (Verdict::Switch, Some(name)) => {
+            let warning = known.drilled(name).warning(name).unwrap_or_default();
+            let says = lesson.says.first()?;
+            Some(format!("{says} {warning}").trim_end().to_owned())
+        }
+        _ => lesson.says.first().cloned(),
+    });
+    Trouble {
+        weight: known.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
+        standing: Some(standing.word()),
+        points,
+        lesson,
+    }
 }

@@ -1,10 +1,14 @@
 //! Floor 6: pure views. One document is built once; terminal text, HTML, SVG, JSON, CSV and iCalendar
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
+pub mod advice;
 pub mod calendar;
 pub mod launcher_card;
 pub mod phone;
+pub mod lessons;
+mod paragraph;
 pub mod plan;
+pub mod points_csv;
 pub mod rehearsal;
 pub mod rehearsal_json;
 mod rehearsal_knobs;
@@ -12,7 +16,10 @@ pub mod rehearsal_rows;
 mod rehearsal_words;
 pub mod scouted;
 pub mod sheet;
+pub mod sheet_html;
+mod switching;
 pub mod today;
+pub mod worth;
 
 /// A document as JSON, two spaces deep. Field names are part of the documented interface.
 pub fn json<T: serde::Serialize + ?Sized>(document: &T) -> String {

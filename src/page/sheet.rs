@@ -1,12 +1,67 @@
 //! The bench sheet: one page for the towel box, ordered by trouble.
 //!
-//! Serve, receive, why, expect and then; the safe receive; each switch with its cue.
+//! Serve, receive, why, expect and then; what the points say and room for pencil counts; the safe receive; each
+//! switch with its cue, and with what does not call for it. As text here, as a printable page in
+//! [`crate::page::sheet_html`].
 
 use serde::Serialize;
 
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player};
-use crate::game::{Hand, Receive, Serve, leaves_your_bat};
+use crate::game::{
+    Depth, From, Hand, NET_X_M, Receive, Serve, TABLE_LENGTH_M, lane_y_m, leaves_your_bat,
+    server_y_m,
+};
+use crate::page::paragraph::hung;
+use crate::tactics::lessons::tighter;
+
+/// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's, `y` to the
+/// receiver's right.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Picture {
+    /// Where the server contacts.
+    pub server: (f64, f64),
+    /// Where the serve comes down; none when neither lane nor depth is known.
+    pub serve: Option<(f64, f64)>,
+    /// Where the receive goes; none when it has no target.
+    pub target: Option<(f64, f64)>,
+}
+
+/// How far behind the net a ball of this depth comes down, as drawn (m); about the middle when unknown.
+const fn behind_net_m(depth: Option<Depth>) -> f64 {
+    match depth {
+        Some(Depth::Short) => 0.40,
+        Some(Depth::HalfLong) => 0.85,
+        Some(Depth::Long) => 1.18,
+        None => 0.70,
+    }
+}
+
+impl Picture {
+    /// The picture of a serve and its answer.
+    pub fn of(
+        serve: &Serve,
+        receive: Option<&Receive>,
+        server: Option<Hand>,
+        player: Hand,
+    ) -> Self {
+        let hand = server.unwrap_or(Hand::Right);
+        let from = serve.from.unwrap_or(From::BackhandCorner);
+        let is_known = serve.lane.is_some() || serve.depth.is_some();
+        let across = serve.lane.map_or(0.0, |lane| lane_y_m(lane, player));
+        let target = receive.map(|receive| receive.to).filter(|to| !to.is_open()).map(|to| {
+            // The opponent looks the other way: their lanes are seen in a mirror.
+            let across = to.lane.map_or(0.0, |lane| -lane_y_m(lane, hand));
+            (NET_X_M - behind_net_m(to.depth), across)
+        });
+        Self {
+            server: (0.0, server_y_m(from, hand)),
+            serve: is_known
+                .then(|| ((NET_X_M + behind_net_m(serve.depth)).min(TABLE_LENGTH_M), across)),
+            target,
+        }
+    }
+}
 
 /// One serve on the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -35,6 +90,12 @@ pub struct Row {
     pub then: Option<String>,
     /// How sure the answer is on the day: untried, shaky or firm.
     pub standing: Option<String>,
+    /// What its points say: `won 9 of 21, usable`.
+    pub points: Option<String>,
+    /// What to watch or to do better, from the newest match.
+    pub lesson: Option<String>,
+    /// Where serve and receive go.
+    pub picture: Picture,
 }
 
 /// A switch on the sheet.
@@ -46,6 +107,10 @@ pub struct SwitchCard {
     pub cue: Option<String>,
     /// Serve, old receive, new receive.
     pub changes: Vec<(String, Option<String>, String)>,
+    /// What does not call for it: the old receive came badly, and how it is played better.
+    pub not_when: Option<String>,
+    /// Whether it is ready: firm, not firm, never drilled.
+    pub ready: Option<String>,
 }
 
 /// The bench sheet of one opponent.
@@ -72,23 +137,33 @@ pub struct Sheet {
 }
 
 /// What is known about a serve beyond the deck: how much trouble it makes and how firm its answer is.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Trouble {
     /// Higher comes first on the sheet; 0 when nothing is known.
     pub weight: f64,
     /// `untried`, `shaky` or `firm`.
     pub standing: Option<&'static str>,
+    /// What its points say.
+    pub points: Option<String>,
+    /// What the newest match says of it.
+    pub lesson: Option<String>,
 }
 
-/// Builds the sheet; `trouble` says how much trouble each serve makes.
-pub fn sheet(deck: &Deck, player: &Player, day: Day, trouble: &dyn Fn(&Serve) -> Trouble) -> Sheet {
+/// Builds the sheet; `trouble` says how much trouble each serve makes, `ready` whether a switch of this name is.
+pub fn sheet(
+    deck: &Deck,
+    player: &Player,
+    day: Day,
+    trouble: &dyn Fn(&Serve) -> Trouble,
+    ready: &dyn Fn(&str) -> Option<String>,
+) -> Sheet {
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<(&Serve, Trouble)> =
         deck.active().map(|serve| (serve, trouble(serve))).collect();
     serves.sort_by(|(_, a), (_, b)| b.weight.total_cmp(&a.weight));
     let rows = serves
         .into_iter()
-        .map(|(serve, trouble)| row(&deck, serve, deck.plan.get(&serve.id), trouble))
+        .map(|(serve, trouble)| row(&deck, player.hand, serve, trouble))
         .collect();
     let switches = deck
         .switches
@@ -103,6 +178,14 @@ pub fn sheet(deck: &Deck, player: &Player, day: Day, trouble: &dyn Fn(&Serve) ->
                     (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown())
                 })
                 .collect(),
+            not_when: switch.changes.keys().find_map(|id| deck.plan.get(id)).map(|old| {
+                format!(
+                    "the {} came loose or missed: keep the plan. {}",
+                    old.stroke_shown(),
+                    tighter(old)
+                )
+            }),
+            ready: ready(&switch.name),
         })
         .collect();
     Sheet {
@@ -132,7 +215,8 @@ pub fn bends(serve: &Serve, server: Option<Hand>) -> Option<String> {
     Some(format!("bends to your {side}, leaves a quiet bat to the {}", leaves_your_bat(side)))
 }
 
-fn row(deck: &Deck, serve: &Serve, receive: Option<&Receive>, trouble: Trouble) -> Row {
+fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {
+    let receive = deck.plan.get(&serve.id);
     let said = |words: Option<&String>| words.map(|words| text::one_line(words));
     Row {
         serve: serve.id.to_string(),
@@ -147,6 +231,9 @@ fn row(deck: &Deck, serve: &Serve, receive: Option<&Receive>, trouble: Trouble) 
         expect: said(receive.and_then(|receive| receive.expect.as_ref())),
         then: said(receive.and_then(|receive| receive.then.as_ref())),
         standing: trouble.standing.map(str::to_owned),
+        points: trouble.points,
+        lesson: trouble.lesson,
+        picture: Picture::of(serve, receive, deck.hand, player),
     }
 }
 
@@ -180,7 +267,8 @@ impl Sheet {
         });
         for switch in &self.switches {
             lines.push(String::new());
-            lines.push(format!("SWITCH  {}", switch.name));
+            let ready = switch.ready.as_ref().map(|ready| format!("  ({ready})"));
+            lines.push(format!("SWITCH  {}{}", switch.name, ready.unwrap_or_default()));
             if let Some(cue) = &switch.cue {
                 entry(&mut lines, "when", cue, width);
             }
@@ -190,6 +278,9 @@ impl Sheet {
                     entry(&mut lines, "not", old, width);
                 }
                 entry(&mut lines, "now", new, width);
+            }
+            if let Some(not_when) = &switch.not_when {
+                entry(&mut lines, "not if", not_when, width);
             }
             lines.push("    everything else stays".to_owned());
         }
@@ -207,9 +298,7 @@ impl Sheet {
 
 /// A label and its words, wrapped under each other.
 fn entry(lines: &mut Vec<String>, label: &str, words: &str, width: usize) {
-    let lead = format!("    {label:<7} ");
-    let text = text::wrap(&format!("{lead}{words}"), width, "            ");
-    lines.push(text);
+    lines.push(hung(&format!("    {label:<7} "), words, width));
 }
 
 fn row_lines(lines: &mut Vec<String>, number: usize, row: &Row, width: usize) {
@@ -237,6 +326,12 @@ fn row_lines(lines: &mut Vec<String>, number: usize, row: &Row, width: usize) {
             entry(lines, label, words, width);
         }
     }
+    for (label, words) in [("so far", &row.points), ("lesson", &row.lesson)] {
+        if let Some(words) = words {
+            entry(lines, label, words, width);
+        }
+    }
+    lines.push("    count   won ........  lost ........  he waited ........".to_owned());
 }
 
 #[cfg(test)]
@@ -258,13 +353,30 @@ mod tests {
         let by_name = |serve: &Serve| Trouble {
             weight: f64::from(u8::from(serve.id.as_str() == "trouble")),
             standing: Some("shaky"),
+            ..Trouble::default()
         };
-        let sheet = sheet(&deck, &player, "2026-11-25".parse().unwrap(), &by_name);
+        let day = "2026-11-25".parse().unwrap();
+        let sheet = sheet(&deck, &player, day, &by_name, &|_| None);
         assert_eq!(sheet.rows[0].serve, "trouble");
         for width in [60, 80] {
             for line in sheet.text(width).lines() {
                 assert!(text::width(line) <= width, "{line}");
             }
         }
+    }
+
+    #[test]
+    fn a_left_handers_forehand_is_drawn_on_the_receivers_right() {
+        let mut serve = Serve::unknown("s".parse().unwrap());
+        serve.lane = Some(crate::game::Lane::Forehand);
+        serve.depth = Some(Depth::Short);
+        let receive: Receive = "forehand push to forehand long".parse().unwrap();
+        let of = |server| Picture::of(&serve, Some(&receive), Some(server), Hand::Right);
+        let (left, right) = (of(Hand::Left), of(Hand::Right));
+        // A right-handed receiver's own forehand is on the right, whoever serves.
+        assert!(left.serve.unwrap().1 > 0.0 && right.serve.unwrap().1 > 0.0);
+        assert!(left.target.unwrap().1 > 0.0 && right.target.unwrap().1 < 0.0);
+        assert!(left.server.1 < 0.0 && right.server.1 > 0.0);
+        assert!(left.serve.unwrap().0 > NET_X_M && left.target.unwrap().0 < NET_X_M);
     }
 }

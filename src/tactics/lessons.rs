@@ -327,7 +327,7 @@ fn says(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String> {
 }
 
 /// How the same receive is played better (common practice).
-fn tighter(receive: &Receive) -> &'static str {
+pub fn tighter(receive: &Receive) -> &'static str {
     use crate::game::Stroke;
     match receive.stroke {
         Stroke::Touch => "Soften the hand and step in sooner: high or long is what gets attacked.",

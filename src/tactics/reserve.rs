@@ -80,6 +80,10 @@ pub struct Reserve {
     pub serves: Vec<ServeId>,
     /// What it adds to the share of points on the opponent's serve, cost of memory taken off.
     pub net: f64,
+    /// What holding it in the head costs, in points on the opponent's serve; already taken off `net`.
+    pub memory_cost: f64,
+    /// That cost is assumed, because the drill has no forecast for the switch.
+    pub cost_is_assumed: bool,
     /// Chance of the match without and with it, from the score asked for.
     pub match_chance: (f64, f64),
     /// Chance that its answers really win more than the plan's.
@@ -169,6 +173,8 @@ pub fn weigh(
         cue: switch.cue.clone(),
         serves: switch.changes.keys().cloned().collect(),
         net,
+        memory_cost: cost.of(changes.len()),
+        cost_is_assumed: drilled.recall.is_none(),
         match_chance,
         better,
         drilled,
@@ -226,7 +232,7 @@ fn timing(
     let mut rows = Vec::new();
     for read_after in READ_AFTER {
         for (lasts, swing) in
-            [("the new answer lasts", 0.0), ("the new answer is only a surprise", DROP.mean / 2.0)]
+            [("the new answer lasts", 0.0), ("the new one only surprises", DROP.mean / 2.0)]
         {
             let story = Story {
                 serve,
@@ -250,7 +256,7 @@ fn timing(
             rules.sort_by(|a, b| b.1.total_cmp(&a.1));
             let (best, match_chance) = rules[0];
             rows.push(TimingRow {
-                assumes: format!("he reads an answer in {read_after}; {lasts}"),
+                assumes: format!("he reads in {read_after} balls; {lasts}"),
                 best: best.words(),
                 match_chance,
                 gain: match_chance - never,

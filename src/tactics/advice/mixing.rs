@@ -25,9 +25,10 @@ fn alike(a: &Receive, b: &Receive) -> f64 {
     }
 }
 
-/// A mix is weighed only among receives the player has: planned, in reserve, played or listed.
+/// A mix is weighed only among receives held ready for this serve: planned, in reserve or played. A stroke that
+/// is only listed in the repertoire has to be learnt as an answer first.
 fn is_held(choice: &Choice) -> bool {
-    choice.in_plan || choice.in_switch.is_some() || choice.points > 0.0 || choice.of_ten.is_some()
+    choice.in_plan || choice.in_switch.is_some() || choice.points > 0.0
 }
 
 struct Mixed {

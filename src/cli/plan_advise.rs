@@ -1,0 +1,56 @@
+//! `plan advise`: which receive or mix for each serve, how sure that is and why; then the switches.
+
+use clap::Args;
+
+use crate::cli::points::known::{Known, length_of};
+use crate::cli::{Failure, World};
+use crate::game::{End, Match};
+use crate::page::advice::AdvicePage;
+use crate::tactics::{advice, reserve};
+
+/// Which receive to play against each serve, how sure that is, and why
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
+)]
+pub(super) struct AdviseArguments {
+    /// The opponent: file, name, or the beginning of either
+    opponent: Option<String>,
+    /// What an answer loses when it is read, of one point (assumed 0.15)
+    #[arg(long, value_name = "SHARE")]
+    drop: Option<f64>,
+    /// The match is the best of 3, 5 or 7 games
+    #[arg(long, value_name = "GAMES", default_value_t = 5)]
+    best_of: u32,
+    /// Print a document for programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// Prints the advice.
+pub(super) fn run(arguments: &AdviseArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let length = length_of(arguments.best_of)?;
+    let known = Known::load(world, arguments.opponent.as_deref())?;
+    let question = known.question(length, arguments.drop, world.seed);
+    let drilled = |name: &str| known.drilled(name);
+    let page = AdvicePage::new(
+        &known.deck,
+        advice::advise(&question)?,
+        reserve::rank(&question, &drilled, &Match::start(length, End::Me))?,
+        world.seed,
+    );
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&page))?;
+        return Ok(());
+    }
+    write!(world.out, "{}", page.text(world.width))?;
+    let stem = &known.stem;
+    if known.deck.active().next().is_none() {
+        writeln!(world.err, "Next: secondball scout add {stem}")?;
+    } else if known.deck.unplanned().next().is_some() {
+        writeln!(world.err, "Next: secondball plan choose {stem}")?;
+    } else {
+        writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
+    }
+    Ok(())
+}

@@ -1,0 +1,300 @@
+//! `points`: points against an opponent, live or from a file, and what they say.
+
+mod import;
+mod keys;
+pub(crate) mod known;
+mod lessons;
+mod record;
+mod spoken;
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand};
+use ratatui::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
+use ratatui::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+
+use crate::base::{Day, text};
+use crate::cli::board::Board;
+use crate::cli::points::keys::{Keys, Step};
+use crate::cli::points::known::length_of;
+use crate::cli::points::record::{Record, points_of};
+use crate::cli::points::spoken::Spoken;
+use crate::cli::scout::asking::Asker;
+use crate::cli::{Failure, World};
+use crate::deck::Deck;
+use crate::game::{End, ReceiveKey, ServeId};
+use crate::journal::Fact;
+use crate::store::Writer;
+
+/// Record the points of a match, and see what they say
+#[derive(Debug, Args)]
+#[command(
+    args_conflicts_with_subcommands = true,
+    after_help = "At a terminal: three keys a point (serve, receive, who won). Without one, a line a point:\n  \
+                  bh-short-fh won\n  bh-short-fh lost loose waiting\n  bh-short-fh backhand flick won\n  me won\n  \
+                  switch long push   (from here on that switch is meant; `plan` goes back)\n  undo\n\
+                  Score and server follow by themselves.\n\n\
+                  CSV header: match,server,serve,meant,played,quality,waiting,won (and `day`, if wanted)\n  \
+                  server me or them; quality tight, loose, missed; waiting and won yes or no\n\n\
+                  Examples:\n  secondball points Kim --first them --best-of 5\n  secondball points Kim --csv league.csv\n  \
+                  secondball points lessons Kim"
+)]
+pub struct PointsArguments {
+    /// What the points say; without it, points are recorded
+    #[command(subcommand)]
+    what: Option<PointsCommand>,
+    /// The opponent: file, name, or the beginning of either
+    opponent: Option<String>,
+    /// Take the points from a file; - reads the standard input
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// The day of matches in the file that do not say theirs
+    #[arg(long, value_name = "DAY", requires = "csv")]
+    day: Option<Day>,
+    /// A word for the match; today's day when none is given
+    #[arg(long = "match", value_name = "WORD", conflicts_with = "csv")]
+    of_match: Option<String>,
+    /// The match is the best of 3, 5 or 7 games
+    #[arg(long, value_name = "GAMES", default_value_t = 5)]
+    best_of: u32,
+    /// Who serves first: me or them
+    #[arg(long, value_name = "WHO", value_parser = read_end)]
+    first: Option<End>,
+}
+
+/// What points say.
+#[derive(Debug, Subcommand)]
+enum PointsCommand {
+    /// What the newest match says, and what to change before the next
+    Lessons(lessons::LessonsArguments),
+}
+
+/// Reads `me` or `them`.
+pub(crate) fn read_end(given: &str) -> Result<End, String> {
+    match text::plain_word(given).as_str() {
+        "me" | "i" | "own" => Ok(End::Me),
+        "them" | "they" | "opponent" => Ok(End::Them),
+        _ => Err("one of `me`, `them`".to_owned()),
+    }
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// What is wrong with the request or the files, or the machine's own trouble.
+pub fn run(arguments: &PointsArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    if let Some(PointsCommand::Lessons(wanted)) = &arguments.what {
+        return lessons::run(wanted, world);
+    }
+    let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
+    match &arguments.csv {
+        Some(file) => import::run(file, arguments.day, (&stem, &deck), world),
+        None => live(arguments, &stem, deck, world),
+    }
+}
+
+/// The word of a match begun today: the day, counted on when that match is over.
+fn word_of_today(deck: &Deck, board: &Board, is_over: impl Fn(&str) -> bool) -> String {
+    let day = board.today.to_string();
+    let mut word = day.clone();
+    let mut number = 2;
+    while points_of(&board.events, deck, &word).next().is_some() && is_over(&word) {
+        word = format!("{day}-{number}");
+        number += 1;
+    }
+    word
+}
+
+fn live(
+    arguments: &PointsArguments,
+    stem: &str,
+    deck: Deck,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let length = length_of(arguments.best_of)?;
+    let board = Board::load(world)?;
+    let begin = |word: &str, deck: &Deck| {
+        Record::begin(deck.clone(), word.to_owned(), length, arguments.first, &board.events)
+    };
+    let word = match arguments.of_match.as_deref().map(text::one_line) {
+        Some(word) if !word.is_empty() => word,
+        _ => word_of_today(&deck, &board, |word| begin(word, &deck).is_over()),
+    };
+    let mut record = begin(&word, &deck);
+    let home = world.home()?;
+    let mut writer = home.writer(world.now, board.today)?;
+    if let Some(finding) = writer.clock_behind() {
+        writeln!(world.err, "{}", finding.shown())?;
+    }
+    let (_, there, _) = record.counts();
+    if there > 0 {
+        writeln!(
+            world.err,
+            "The match `{word}` goes on: {}, {} so far. Another match: --match WORD",
+            record.score_shown(),
+            text::count(there, "point")
+        )?;
+    }
+    let ended = if world.is_terminal {
+        if record.server().is_none() {
+            let ends = ["me".to_owned(), "them".to_owned()];
+            let chosen = Asker::default().choose(world, "first serve", &ends)?;
+            record.set_first(if chosen == Some(0) { End::Me } else { End::Them });
+        }
+        by_keys(world, &mut record, &mut writer, &board)
+    } else {
+        by_lines(world, &mut record, &mut writer, board.today)
+    };
+    drop(writer);
+    let (now, in_all, unknown) = record.counts();
+    writeln!(
+        world.out,
+        "{}: {} kept, {in_all} in all; {}",
+        record.of_match,
+        text::count(now, "point"),
+        record.score_shown()
+    )?;
+    if unknown > 0 {
+        writeln!(world.err, "A serve that is new: secondball scout add {stem}")?;
+    }
+    if in_all > 0 {
+        let next = if record.is_over() { "points lessons" } else { "plan advise" };
+        writeln!(world.err, "Next: secondball {next} {stem}")?;
+    }
+    ended
+}
+
+/// A line a point, from the standard input. A line that says nobody won is told and left out.
+fn by_lines(
+    world: &mut World<'_>,
+    record: &mut Record,
+    writer: &mut Writer,
+    day: Day,
+) -> Result<(), Failure> {
+    let mut line = String::new();
+    let (mut number, mut wrong) = (0, Vec::new());
+    loop {
+        line.clear();
+        number += 1;
+        if world.input.read_line(&mut line)? == 0 {
+            break;
+        }
+        match spoken::read(&record.deck, &line) {
+            Ok(Spoken::End) => break,
+            Ok(Spoken::Nothing) => {}
+            Ok(spoken) => {
+                let said = record.take(spoken, writer, world.clock.now(), day)?;
+                writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+            }
+            Err(why) => {
+                writeln!(world.err, "line {number}: {why}")?;
+                wrong.push(number.to_string());
+            }
+        }
+    }
+    if wrong.is_empty() {
+        return Ok(());
+    }
+    let what = format!("not kept: line {}", text::and_list(&wrong));
+    Err(Failure::request(what, "say them again; everything else is kept"))
+}
+
+/// The terminal in raw mode; given back whatever happens.
+struct Raw;
+
+impl Raw {
+    fn begin() -> std::io::Result<Self> {
+        enable_raw_mode()?;
+        Ok(Self)
+    }
+}
+
+impl Drop for Raw {
+    fn drop(&mut self) {
+        // Nothing more can be done when even this fails.
+        let _ = disable_raw_mode();
+    }
+}
+
+/// The receives the second key chooses from: the plan's, the switches', the safe one.
+fn receives(deck: &Deck, serve: &ServeId) -> Vec<ReceiveKey> {
+    let mut keys: Vec<ReceiveKey> = Vec::new();
+    let of_switches = deck.switches.iter().filter_map(|switch| switch.changes.get(serve));
+    for receive in deck.plan.get(serve).into_iter().chain(of_switches).chain(&deck.safe) {
+        let key = ReceiveKey::of(receive);
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+    keys
+}
+
+/// Three keys a point.
+fn by_keys(
+    world: &mut World<'_>,
+    record: &mut Record,
+    writer: &mut Writer,
+    board: &Board,
+) -> Result<(), Failure> {
+    let seen = record.deck.seen_by(board.player.hand);
+    for (place, serve) in seen.active().enumerate() {
+        let said = format!(
+            "  {}  {}  {}",
+            Keys::key(place),
+            text::fit(serve.id.as_str(), 20),
+            serve.shown()
+        );
+        writeln!(world.err, "{}", text::wrap(&said, world.width, &" ".repeat(27)))?;
+    }
+    for line in [
+        "  ?  a serve that is not here    0  another receive",
+        "  t tight   o loose   m missed   x he waited   n he did not",
+        "  w won   l lost   u take back   q end",
+    ] {
+        writeln!(world.err, "{line}")?;
+    }
+    let mut keys = Keys::new(record.serves());
+    let raw = Raw::begin()?;
+    let mut is_interrupted = false;
+    while !record.is_over() {
+        let server = record.server();
+        let prompt = format!("{}  {}", record.score_shown(), keys.prompt(server));
+        write!(world.err, "\r{}", text::fit(&prompt, world.width - 1))?;
+        world.err.flush()?;
+        let Event::Key(event) = read()? else { continue };
+        if event.kind != KeyEventKind::Press {
+            continue;
+        }
+        let step = match event.code {
+            KeyCode::Char('c' | 'd') if event.modifiers.contains(KeyModifiers::CONTROL) => {
+                is_interrupted = true;
+                break;
+            }
+            KeyCode::Char(key) => keys.press(key, server),
+            KeyCode::Backspace => keys.press('u', server),
+            KeyCode::Esc => break,
+            _ => Step::More,
+        };
+        match step {
+            Step::More => {}
+            Step::Receives(serve) => keys.offer(receives(&record.deck, &serve)),
+            Step::Done(Spoken::End) => break,
+            Step::Done(spoken) => {
+                let said = record.take(spoken, writer, world.clock.now(), board.today)?;
+                write!(world.err, "\r{}\r\n", text::fit(&said, world.width - 1))?;
+            }
+        }
+    }
+    drop(raw);
+    writeln!(world.err)?;
+    if is_interrupted { Err(Failure::Interrupted) } else { Ok(()) }
+}
+
+/// The newest match of a deck in a journal, by its last point or debrief.
+pub(super) fn newest_match(board: &Board, deck: &Deck) -> Option<(String, Day)> {
+    board.events.iter().rev().find_map(|event| match &event.fact {
+        Fact::Point(point) if point.deck == deck.key => Some((point.of_match.clone(), event.day)),
+        Fact::Debrief(told) if told.deck == deck.key => Some((told.of_match.clone(), event.day)),
+        _ => None,
+    })
+}

@@ -1,0 +1,205 @@
+//! Three keys a point: the serve, the receive, who won. A machine without a terminal; the terminal feeds it.
+
+use crate::cli::points::spoken::{Said, Spoken};
+use crate::game::{End, ReceiveKey, ServeId};
+use crate::journal::Quality;
+
+/// The keys of serves and of receives, in order; letters with another meaning are left out.
+const PLACES: &str = "123456789abcdefghi";
+
+/// Where the three keys stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stage {
+    Serve,
+    Receive,
+    Result,
+}
+
+/// A point half entered.
+#[derive(Debug)]
+pub(super) struct Keys {
+    serves: Vec<ServeId>,
+    stage: Stage,
+    said: Said,
+    /// Receives of the serve that was named, the plan's first.
+    receives: Vec<ReceiveKey>,
+}
+
+/// What a key led to.
+#[derive(Debug, PartialEq)]
+pub(super) enum Step {
+    /// Go on.
+    More,
+    /// The serve was named: its receives are needed, the plan's first.
+    Receives(ServeId),
+    /// Something to do.
+    Done(Spoken),
+}
+
+impl Keys {
+    /// For these serves; at most as many as there are keys.
+    pub fn new(mut serves: Vec<ServeId>) -> Self {
+        serves.truncate(PLACES.len());
+        Self { serves, stage: Stage::Serve, said: Said::default(), receives: Vec::new() }
+    }
+
+    /// The key of a place.
+    pub fn key(place: usize) -> char {
+        PLACES.chars().nth(place).unwrap_or(' ')
+    }
+
+    /// The receives the second key chooses from.
+    pub fn offer(&mut self, receives: Vec<ReceiveKey>) {
+        self.receives = receives;
+    }
+
+    /// What is asked now, and what has been entered of this point.
+    pub fn prompt(&self, server: Option<End>) -> String {
+        let waited = match self.said.waiting {
+            Some(true) => " waiting",
+            Some(false) => " not-waiting",
+            None => "",
+        };
+        let quality = self.said.quality.map(|quality| format!(" {quality}")).unwrap_or_default();
+        match self.stage {
+            Stage::Serve if server == Some(End::Me) => "your serve: w l".to_owned(),
+            Stage::Serve => "their serve?".to_owned(),
+            Stage::Receive => {
+                let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
+                let named: Vec<String> = self
+                    .receives
+                    .iter()
+                    .enumerate()
+                    .map(|(place, receive)| format!("{} {}", Self::key(place), receive.shown()))
+                    .collect();
+                format!("{serve}: receive? {}  0 another", named.join("  "))
+            }
+            Stage::Result => {
+                let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
+                format!("{serve}{quality}{waited}: w l (t o m, x n)")
+            }
+        }
+    }
+
+    /// One key, while `server` serves by the score.
+    pub fn press(&mut self, key: char, server: Option<End>) -> Step {
+        let key = key.to_ascii_lowercase();
+        let place = PLACES.find(key);
+        match (self.stage, key) {
+            (Stage::Serve, 'u') => Step::Done(Spoken::Undo),
+            (_, 'u') => {
+                self.forget();
+                Step::More
+            }
+            (_, 'q') => Step::Done(Spoken::End),
+            (Stage::Serve, 'w' | 'l') if server == Some(End::Me) => {
+                self.said.server = Some(End::Me);
+                self.result(key)
+            }
+            (Stage::Serve, '?' | '0') => {
+                self.said.server = Some(End::Them);
+                self.said.unknown = Some("unknown serve".to_owned());
+                self.stage = Stage::Result;
+                Step::More
+            }
+            (Stage::Serve, _) => match place.and_then(|place| self.serves.get(place)) {
+                Some(serve) => {
+                    self.said.server = Some(End::Them);
+                    self.said.serve = Some(serve.clone());
+                    self.stage = Stage::Receive;
+                    Step::Receives(serve.clone())
+                }
+                None => Step::More,
+            },
+            (Stage::Receive, '0') => {
+                self.said.unknown = Some("another receive".to_owned());
+                self.stage = Stage::Result;
+                Step::More
+            }
+            (Stage::Receive, _) => {
+                if let Some(receive) = place.and_then(|place| self.receives.get(place)) {
+                    self.said.meant = Some(receive.clone());
+                    self.stage = Stage::Result;
+                }
+                Step::More
+            }
+            (Stage::Result, 'w' | 'l') => self.result(key),
+            (Stage::Result, _) => {
+                match key {
+                    't' => self.said.quality = Some(Quality::Tight),
+                    'o' => self.said.quality = Some(Quality::Loose),
+                    'm' => self.said.quality = Some(Quality::Missed),
+                    'x' => self.said.waiting = Some(true),
+                    'n' => self.said.waiting = Some(false),
+                    _ => {}
+                }
+                Step::More
+            }
+        }
+    }
+
+    fn result(&mut self, key: char) -> Step {
+        let mut said = std::mem::take(&mut self.said);
+        said.won = key == 'w';
+        self.forget();
+        Step::Done(Spoken::Point(Box::new(said)))
+    }
+
+    fn forget(&mut self) {
+        self.said = Said::default();
+        self.stage = Stage::Serve;
+        self.receives.clear();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn keys() -> Keys {
+        Keys::new(vec!["short".parse().unwrap(), "long".parse().unwrap()])
+    }
+
+    fn type_in(keys: &mut Keys, typed: &str, server: End) -> Vec<Spoken> {
+        let mut done = Vec::new();
+        for key in typed.chars() {
+            match keys.press(key, Some(server)) {
+                Step::Done(spoken) => done.push(spoken),
+                Step::Receives(_) => {
+                    keys.offer(vec![
+                        ReceiveKey::from_journal("forehand push"),
+                        ReceiveKey::from_journal("backhand flick"),
+                    ]);
+                }
+                Step::More => {}
+            }
+        }
+        done
+    }
+
+    #[test]
+    fn three_keys_are_a_point_and_more_say_more() {
+        let done = type_in(&mut keys(), "12w21oxl", End::Them);
+        let [Spoken::Point(won), Spoken::Point(lost)] = &done[..] else { panic!("{done:?}") };
+        assert_eq!(won.serve, Some("short".parse().unwrap()));
+        assert_eq!(won.meant, Some(ReceiveKey::from_journal("backhand flick")));
+        assert!(won.won && !lost.won);
+        assert_eq!((lost.quality, lost.waiting), (Some(Quality::Loose), Some(true)));
+    }
+
+    #[test]
+    fn on_the_own_serve_one_key_is_a_point() {
+        let done = type_in(&mut keys(), "wl", End::Me);
+        assert!(
+            matches!(&done[0], Spoken::Point(said) if said.won && said.server == Some(End::Me))
+        );
+        assert_eq!(done.len(), 2);
+    }
+
+    #[test]
+    fn taking_back_in_the_middle_of_a_point_takes_back_only_its_keys() {
+        let mut keys = keys();
+        assert_eq!(type_in(&mut keys, "1u", End::Them), []);
+        assert_eq!(type_in(&mut keys, "u", End::Them), [Spoken::Undo]);
+    }
+}

@@ -1,0 +1,139 @@
+//! What advice, lessons, worth and sheet are asked about: one opponent, the journal folded, the drill's forecasts.
+
+use crate::base::{Day, Finding};
+use crate::cli::board::Board;
+use crate::cli::{Failure, World};
+use crate::deck::Deck;
+use crate::game::{MatchLength, PatternKey};
+use crate::journal::{Event, Fact, Stage};
+use crate::tactics::TacticsError;
+use crate::tactics::advice::Question;
+use crate::tactics::families::Families;
+use crate::tactics::history::History;
+use crate::tactics::reserve::Drilled;
+
+/// Answers to the switched serve after its call, below which no share of old answers is given.
+const FEWEST_AFTER_CALL: usize = 6;
+
+impl From<TacticsError> for Failure {
+    fn from(error: TacticsError) -> Self {
+        Self::Findings(vec![Finding::error(error.to_string())])
+    }
+}
+
+/// One opponent with everything known about them.
+pub(crate) struct Known {
+    /// The home as it is today.
+    pub board: Board,
+    /// The file stem of the deck.
+    pub stem: String,
+    /// The deck, lanes as the player names them.
+    pub deck: Deck,
+    /// The points and debriefs about this deck.
+    pub history: History,
+    /// Receive families over every opponent.
+    pub families: Families,
+}
+
+/// The facts of a journal with their days, as the fold takes them.
+pub(crate) fn facts(events: &[Event]) -> impl Iterator<Item = (Day, &Fact)> + Clone {
+    events.iter().map(|event| (event.day, &event.fact))
+}
+
+impl Known {
+    /// Reads it.
+    ///
+    /// # Errors
+    /// [`Failure`] when there is no such opponent or the home cannot be read.
+    pub fn load(world: &mut World<'_>, opponent: Option<&str>) -> Result<Self, Failure> {
+        let (stem, deck) = world.opponent(opponent)?;
+        let board = Board::load(world)?;
+        let deck = deck.seen_by(board.player.hand);
+        let history = History::of_deck(&deck, facts(&board.events))?;
+        let others = board
+            .decks
+            .iter()
+            .filter(|(other, _)| *other != stem)
+            .map(|(_, other)| History::of_deck(other, facts(&board.events)))
+            .collect::<Result<Vec<_>, _>>()?;
+        let families = Families::from_histories(others.iter().chain([&history]))?;
+        Ok(Self { board, stem, deck, history, families })
+    }
+
+    /// The question put to tactics.
+    pub const fn question(
+        &self,
+        length: MatchLength,
+        drop: Option<f64>,
+        seed: u64,
+    ) -> Question<'_> {
+        Question {
+            deck: &self.deck,
+            player: &self.board.player,
+            history: &self.history,
+            families: &self.families,
+            length,
+            drop,
+            seed,
+        }
+    }
+
+    /// The day recall is asked for: the next event, else today.
+    pub fn match_day(&self) -> Day {
+        self.board.player.next_event(self.board.today).map_or(self.board.today, |event| event.day)
+    }
+
+    /// What the drill says of a switch: the weakest of its new answers on match day, and how often the old
+    /// one came out after a call.
+    pub fn drilled(&self, name: &str) -> Drilled {
+        let Some(switch) = self.deck.switch(name) else { return Drilled::default() };
+        let day = self.match_day();
+        let recalls: Vec<f64> = switch
+            .changes
+            .iter()
+            .filter_map(|(serve, receive)| self.recall(&self.deck.pattern(serve, receive), day))
+            .collect();
+        let is_whole = recalls.len() == switch.changes.len() && !recalls.is_empty();
+        let recall = is_whole.then(|| recalls.iter().copied().fold(1.0, f64::min));
+        Drilled {
+            recall,
+            is_firm: recall.is_some_and(|recall| recall >= self.board.player.target),
+            slip: self.slip(&switch.name),
+        }
+    }
+
+    /// Recall of a pattern on a day, under today's or an earlier id of its serve; none when never drilled.
+    pub fn recall(&self, key: &PatternKey, day: Day) -> Option<f64> {
+        let recall = self.board.recall(key, day);
+        (recall > 0.0).then_some(recall)
+    }
+
+    /// Share of old answers to the switched serve after a call of this switch.
+    fn slip(&self, name: &str) -> Option<f64> {
+        let (mut after, mut old_answers) = (0_usize, 0_usize);
+        for event in &self.board.events {
+            let Fact::Answer(answer) = &event.fact else { continue };
+            let Some(switched) = &answer.switch else { continue };
+            if answer.deck != self.deck.key
+                || answer.is_let
+                || switched.name != name
+                || switched.stage != Stage::After
+            {
+                continue;
+            }
+            let Some(old) = &switched.old else { continue };
+            after += 1;
+            old_answers += usize::from(answer.given.as_deref() == Some(old.as_str()));
+        }
+        (after >= FEWEST_AFTER_CALL).then(|| old_answers as f64 / after as f64)
+    }
+}
+
+/// Reads the length of a match.
+///
+/// # Errors
+/// Another number than 3, 5 or 7.
+pub(crate) fn length_of(best_of: u32) -> Result<MatchLength, Failure> {
+    MatchLength::best_of(best_of)
+        .map_err(|error| Failure::request(error.to_string(), "for example `--best-of 5`"))
+}

@@ -1,0 +1,59 @@
+//! `points lessons`: what the newest match says, what to change, and the switch worth making.
+
+use clap::Args;
+
+use crate::base::text;
+use crate::cli::points::known::{Known, length_of};
+use crate::cli::{Failure, World};
+use crate::game::{End, Match};
+use crate::page::lessons::LessonsPage;
+use crate::tactics::{lessons, reserve};
+
+/// What the newest match says, and what to change before the next
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball points lessons Kim\n  secondball points lessons Kim --drop 0.25 --json"
+)]
+pub(super) struct LessonsArguments {
+    /// The opponent: file, name, or the beginning of either
+    opponent: Option<String>,
+    /// What an answer loses when it is read, of one point (assumed 0.15)
+    #[arg(long, value_name = "SHARE")]
+    drop: Option<f64>,
+    /// The next match is the best of 3, 5 or 7 games
+    #[arg(long, value_name = "GAMES", default_value_t = 5)]
+    best_of: u32,
+    /// Print a document for programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// Prints the lessons.
+pub(super) fn run(arguments: &LessonsArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let length = length_of(arguments.best_of)?;
+    let known = Known::load(world, arguments.opponent.as_deref())?;
+    if known.history.is_empty() {
+        return Err(Failure::request(
+            format!("no match against {} yet", text::one_line(&known.deck.opponent)),
+            format!(
+                "`secondball points {stem}` records one, `secondball debrief {stem}` takes a minute afterwards",
+                stem = known.stem
+            ),
+        ));
+    }
+    let question = known.question(length, arguments.drop, world.seed);
+    let drilled = |name: &str| known.drilled(name);
+    let page = LessonsPage::new(
+        &known.deck,
+        lessons::lessons(&question, &drilled)?,
+        &known.history,
+        reserve::rank(&question, &drilled, &Match::start(length, End::Me))?,
+    );
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&page))?;
+    } else {
+        write!(world.out, "{}", page.text(world.width))?;
+        writeln!(world.err, "Next: secondball plan advise {}", known.stem)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,219 @@
+//! The record of one match as it grows: every point is on the disk before the next one, score and server
+//! follow the laws, the last point can be taken back.
+
+use crate::base::{Day, Moment, text};
+use crate::cli::Failure;
+use crate::cli::points::spoken::{self, Said, Spoken};
+use crate::deck::Deck;
+use crate::game::{End, Match, MatchLength, ServeId};
+use crate::journal::{Event, EventId, Fact, Point};
+use crate::store::Writer;
+
+/// A match being recorded.
+pub(super) struct Record {
+    /// The deck.
+    pub deck: Deck,
+    /// The word of the match.
+    pub of_match: String,
+    length: MatchLength,
+    first: Option<End>,
+    /// Every point of the match: its event, who served, who won.
+    points: Vec<(EventId, End, bool)>,
+    /// Points that were there before.
+    before: usize,
+    /// The switch that has been called.
+    switch: Option<String>,
+    /// The serve that decided the newest points, for the summary.
+    unknown: usize,
+}
+
+/// The points of a match in a journal.
+pub(super) fn points_of<'e>(
+    events: &'e [Event],
+    deck: &'e Deck,
+    of_match: &'e str,
+) -> impl Iterator<Item = (&'e EventId, &'e Point)> {
+    events.iter().filter_map(move |event| match &event.fact {
+        Fact::Point(point) if point.deck == deck.key && point.of_match == of_match => {
+            Some((&event.id, point))
+        }
+        _ => None,
+    })
+}
+
+impl Record {
+    /// Begins, or goes on with what the journal has.
+    pub fn begin(
+        deck: Deck,
+        of_match: String,
+        length: MatchLength,
+        first: Option<End>,
+        events: &[Event],
+    ) -> Self {
+        let points: Vec<_> = points_of(events, &deck, &of_match)
+            .map(|(id, point)| (id.clone(), point.server, point.won))
+            .collect();
+        // Who served the first point of a recorded match is known.
+        let first = points.first().map(|(_, server, _)| *server).or(first);
+        Self {
+            deck,
+            of_match,
+            length,
+            first,
+            before: points.len(),
+            points,
+            switch: None,
+            unknown: 0,
+        }
+    }
+
+    /// The score; none before anybody knows who serves first.
+    pub fn score(&self) -> Option<Match> {
+        let start = Match::start(self.length, self.first?);
+        Some(
+            self.points.iter().fold(start, |score, (_, _, won)| {
+                score.after(if *won { End::Me } else { End::Them })
+            }),
+        )
+    }
+
+    /// True when the match is over.
+    pub fn is_over(&self) -> bool {
+        self.score().is_some_and(|score| score.winner().is_some())
+    }
+
+    /// Who serves next, as far as known.
+    pub fn server(&self) -> Option<End> {
+        self.score().map(|score| score.game.server())
+    }
+
+    /// Says who serves first, before the first point.
+    pub fn set_first(&mut self, first: End) {
+        if self.points.is_empty() {
+            self.first = Some(first);
+        }
+    }
+
+    /// Points kept in this sitting, points in all, and points with words nobody knows.
+    pub fn counts(&self) -> (usize, usize, usize) {
+        (self.points.len().saturating_sub(self.before), self.points.len(), self.unknown)
+    }
+
+    /// `1-0, 8-6, they serve`.
+    pub fn score_shown(&self) -> String {
+        let Some(score) = self.score() else { return "0-0".to_owned() };
+        let games = format!("{}-{}", score.games_me, score.games_them);
+        match score.winner() {
+            Some(End::Me) => format!("won {games}"),
+            Some(End::Them) => format!("lost {games}"),
+            None => {
+                let serves =
+                    if score.game.server() == End::Me { "you serve" } else { "they serve" };
+                format!("{games}, {}-{}, {serves}", score.game.me, score.game.them)
+            }
+        }
+    }
+
+    /// Moments with time to think that have just come.
+    fn moment(&self) -> Option<&'static str> {
+        let score = self.score()?;
+        if score.winner().is_some() || self.points.is_empty() {
+            None
+        } else if score.game.me + score.game.them == 0 {
+            Some("between games")
+        } else if score.changes_ends_now() {
+            Some("change of ends: towel")
+        } else {
+            score.game.is_towel_time().then_some("towel")
+        }
+    }
+
+    /// Does what a line or a few keys said; the words to show for it.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn take(
+        &mut self,
+        spoken: Spoken,
+        writer: &mut Writer,
+        at: Moment,
+        day: Day,
+    ) -> Result<String, Failure> {
+        match spoken {
+            Spoken::Point(said) => self.point(*said, writer, at, day),
+            Spoken::Undo => self.undo(writer, at, day),
+            Spoken::Switch(name) => {
+                let said = match &name {
+                    Some(name) => format!("from here on the switch `{name}` is meant"),
+                    None => "from here on the plan is meant".to_owned(),
+                };
+                self.switch = name;
+                Ok(said)
+            }
+            Spoken::End | Spoken::Nothing => Ok(String::new()),
+        }
+    }
+
+    fn point(
+        &mut self,
+        said: Said,
+        writer: &mut Writer,
+        at: Moment,
+        day: Day,
+    ) -> Result<String, Failure> {
+        if self.is_over() {
+            return Ok(format!(
+                "not kept: the match is over ({}); `undo` takes the last point back",
+                self.score_shown()
+            ));
+        }
+        let expected = self.server();
+        let server = said.server.or(expected).unwrap_or(End::Them);
+        self.set_first(server);
+        let plan = spoken::plan_in_force(&self.deck, self.switch.as_deref());
+        let mut notes = Vec::new();
+        if expected.is_some_and(|expected| expected != server) {
+            let by_score = if server == End::Me { "they serve" } else { "you serve" };
+            notes.push(format!("by the score {by_score}: kept as said, `undo` takes it back"));
+        }
+        if let Some(words) = &said.unknown {
+            self.unknown += 1;
+            let meant = spoken::closest_serve(&self.deck, words)
+                .map(|close| format!("; did you mean `{close}`? `undo` takes it back"))
+                .unwrap_or_default();
+            notes.push(format!("`{words}` is not known here: kept as typed{meant}"));
+        }
+        let name = match (&said.serve, server) {
+            (_, End::Me) => "own serve".to_owned(),
+            (Some(serve), End::Them) => serve.to_string(),
+            (None, End::Them) => "unknown serve".to_owned(),
+        };
+        let won = said.won;
+        let fact = spoken::point(&self.deck, &self.of_match, &plan, server, said);
+        let id = writer.append(at, day, Fact::Point(fact))?;
+        self.points.push((id, server, won));
+        notes.extend(self.moment().map(str::to_owned));
+        let result = if won { "won" } else { "lost" };
+        let mut shown = format!("{}  {name} {result}", text::fit(&self.score_shown(), 22));
+        for note in notes {
+            shown.push_str("; ");
+            shown.push_str(&note);
+        }
+        Ok(shown)
+    }
+
+    fn undo(&mut self, writer: &mut Writer, at: Moment, day: Day) -> Result<String, Failure> {
+        let Some((of, _, won)) = self.points.pop() else {
+            return Ok("nothing to take back".to_owned());
+        };
+        writer.append(at, day, Fact::Undo { of })?;
+        self.before = self.before.min(self.points.len());
+        let result = if won { "won" } else { "lost" };
+        Ok(format!("{}  taken back: a point {result}", text::fit(&self.score_shown(), 22)))
+    }
+
+    /// The serves a key can name, in the order of the deck.
+    pub fn serves(&self) -> Vec<ServeId> {
+        self.deck.active().map(|serve| serve.id.clone()).collect()
+    }
+}

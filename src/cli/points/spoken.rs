@@ -1,0 +1,266 @@
+//! One line about one point, as a player or coach says it: `bh-short-fh lost loose waiting`, `me won`.
+//!
+//! Words that are no serve, no receive and no result are never lost: they stay with the point as typed.
+
+use crate::base::text;
+use crate::deck::{Deck, Plan};
+use crate::game::{End, Receive, ReceiveKey, ServeId};
+use crate::journal::{Point, Quality};
+
+/// What a line means.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Spoken {
+    /// A point.
+    Point(Box<Said>),
+    /// From here on this switch is meant; none goes back to the plan.
+    Switch(Option<String>),
+    /// The last point is taken back.
+    Undo,
+    /// Enough.
+    End,
+    /// An empty line.
+    Nothing,
+}
+
+/// A point as said.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Said {
+    /// Who served, when it was said.
+    pub server: Option<End>,
+    /// The serve.
+    pub serve: Option<ServeId>,
+    /// The receive that was meant, when it was another than the plan's.
+    pub meant: Option<ReceiveKey>,
+    /// The receive that came instead of the one meant.
+    pub played: Option<ReceiveKey>,
+    /// How it came out.
+    pub quality: Option<Quality>,
+    /// Whether the opponent was waiting.
+    pub waiting: Option<bool>,
+    /// Who won it.
+    pub won: bool,
+    /// What could not be understood.
+    pub unknown: Option<String>,
+}
+
+/// The serve of a word: its id, an earlier one, or the beginning of only one.
+pub(super) fn serve_of(deck: &Deck, word: &str) -> Option<ServeId> {
+    let plain = text::file_stem(word);
+    if let Some(serve) = plain.parse().ok().and_then(|id| deck.serve_now_or_once(&id)) {
+        return Some(serve.id.clone());
+    }
+    let mut begun = deck.active().filter(|serve| serve.id.as_str().starts_with(&plain));
+    match (begun.next(), begun.next()) {
+        (Some(only), None) => Some(only.id.clone()),
+        _ => None,
+    }
+}
+
+/// The serve probably meant by a word that names none.
+pub(super) fn closest_serve<'d>(deck: &'d Deck, word: &str) -> Option<&'d str> {
+    let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
+    text::closest(word, &known)
+}
+
+/// Reads a line.
+///
+/// # Errors
+/// In words: neither `won` nor `lost`, or a switch that is not there.
+pub(super) fn read(deck: &Deck, line: &str) -> Result<Spoken, String> {
+    let line = text::one_line(line);
+    // The game writes its own score at the end of a note: punctuation between words says nothing.
+    let plain = line.replace([',', ';', ':'], " ");
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    let Some(first) = words.first() else { return Ok(Spoken::Nothing) };
+    match (first.to_lowercase().as_str(), words.len()) {
+        ("undo" | "u", 1) => return Ok(Spoken::Undo),
+        ("end" | "q" | "quit", 1) => return Ok(Spoken::End),
+        ("plan", 1) => return Ok(Spoken::Switch(None)),
+        ("switch", 2..) => {
+            let name = words[1..].join(" ");
+            return deck
+                .switch(&name)
+                .map(|switch| Spoken::Switch(Some(switch.name.clone())))
+                .ok_or_else(|| no_switch(deck, &name));
+        }
+        _ => {}
+    }
+    read_point(deck, &words).map(|said| Spoken::Point(Box::new(said)))
+}
+
+fn no_switch(deck: &Deck, name: &str) -> String {
+    let known: Vec<&str> = deck.switches.iter().map(|switch| switch.name.as_str()).collect();
+    if known.is_empty() {
+        format!("`{name}` is no switch: there is none in the plan")
+    } else {
+        format!("`{name}` is no switch; {}", text::one_of(&known))
+    }
+}
+
+fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
+    let mut said = Said::default();
+    let mut won = None;
+    let mut rest: Vec<&str> = Vec::new();
+    let mut place = 0;
+    while let Some(word) = words.get(place) {
+        let next = words.get(place + 1).map(|word| word.to_lowercase());
+        place += 1;
+        match (word.to_lowercase().as_str(), next.as_deref()) {
+            ("won" | "w", _) => won = Some(true),
+            ("lost" | "l", _) => won = Some(false),
+            ("tight", _) => said.quality = Some(Quality::Tight),
+            ("loose", _) => said.quality = Some(Quality::Loose),
+            ("missed", _) => said.quality = Some(Quality::Missed),
+            ("waiting" | "waited", _) => said.waiting = Some(true),
+            ("surprised", _) => said.waiting = Some(false),
+            ("not", Some("waiting" | "waited")) => {
+                said.waiting = Some(false);
+                place += 1;
+            }
+            ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
+            ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
+            _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
+                match serve_of(deck, word) {
+                    Some(serve) => {
+                        said.server = Some(End::Them);
+                        said.serve = Some(serve);
+                    }
+                    None => rest.push(word),
+                }
+            }
+            _ => rest.push(word),
+        }
+    }
+    said.won = won.ok_or("who won it? Say `won` or `lost`, for example `me won`")?;
+    receive(deck, &mut said, &rest);
+    Ok(said)
+}
+
+/// What is left over names a switch (then its receive was meant), a receive (then that was played), or
+/// nothing known.
+fn receive(deck: &Deck, said: &mut Said, rest: &[&str]) {
+    if rest.is_empty() {
+        return;
+    }
+    let words = rest.join(" ");
+    if let Some(serve) = &said.serve {
+        let of_switch = deck.switch(&words).and_then(|switch| switch.changes.get(serve));
+        if let Some(meant) = of_switch {
+            said.meant = Some(ReceiveKey::of(meant));
+            return;
+        }
+        let is_safe = words.eq_ignore_ascii_case("safe");
+        if let Some(safe) = deck.safe.as_ref().filter(|_| is_safe) {
+            said.meant = Some(ReceiveKey::of(safe));
+            return;
+        }
+    }
+    match Receive::from_text(&words) {
+        Ok(receive) if said.server != Some(End::Me) => {
+            said.server = Some(End::Them);
+            said.played = Some(ReceiveKey::of(&receive));
+        }
+        _ => said.unknown = Some(words),
+    }
+}
+
+/// The plan in force: with the switch that was called.
+pub(super) fn plan_in_force(deck: &Deck, switch: Option<&str>) -> Plan {
+    match switch.and_then(|name| deck.switch(name)) {
+        Some(switch) => deck.plan_with(switch),
+        None => deck.plan.clone(),
+    }
+}
+
+/// The point a line says, the plan filled in. What was not said of the server follows the score.
+pub(super) fn point(deck: &Deck, of_match: &str, plan: &Plan, server: End, said: Said) -> Point {
+    let planned = said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::of);
+    // A receive nobody knows must not count as the planned one.
+    let meant = said.meant.or(planned).filter(|_| said.unknown.is_none());
+    Point {
+        deck: deck.key.clone(),
+        of_match: of_match.to_owned(),
+        server,
+        serve: said.serve,
+        played: said.played.filter(|played| meant.as_ref() != Some(played)),
+        meant,
+        quality: said.quality,
+        waiting: said.waiting,
+        won: said.won,
+        unknown: said.unknown,
+    }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use crate::deck::Switch;
+    use crate::game::Serve;
+
+    pub(in crate::cli::points) fn deck() -> Deck {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        for id in ["bh-short-fh", "bh-half-long", "fast-bh"] {
+            deck.serves.push(Serve::unknown(id.parse().unwrap()));
+        }
+        let serve = || "bh-short-fh".parse().unwrap();
+        deck.plan.insert(serve(), "forehand push early to middle short".parse().unwrap());
+        deck.switches.push(Switch {
+            name: "long push".to_owned(),
+            cue: None,
+            changes: [(serve(), "forehand push heavy to backhand long".parse().unwrap())].into(),
+        });
+        deck
+    }
+
+    fn said(line: &str) -> Said {
+        match read(&deck(), line) {
+            Ok(Spoken::Point(said)) => *said,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_point_is_said_in_the_words_of_the_bench() {
+        let lost = said("bh-short-fh lost loose waiting");
+        assert_eq!(lost.serve, Some("bh-short-fh".parse().unwrap()));
+        assert_eq!((lost.server, lost.won), (Some(End::Them), false));
+        assert_eq!((lost.quality, lost.waiting), (Some(Quality::Loose), Some(true)));
+        assert_eq!(said("me won"), Said { server: Some(End::Me), won: true, ..Said::default() });
+        assert_eq!(said("fast won not waiting").waiting, Some(false));
+    }
+
+    #[test]
+    fn the_beginning_of_only_one_serve_is_enough() {
+        assert_eq!(said("fast l").serve, Some("fast-bh".parse().unwrap()));
+        // Two serves begin like this.
+        let two = said("bh won");
+        assert_eq!((two.serve, two.unknown.as_deref()), (None, Some("bh")));
+    }
+
+    #[test]
+    fn words_that_name_nothing_known_stay_as_typed() {
+        let said = said("tomahawk wide thing lost");
+        assert_eq!(said.unknown.as_deref(), Some("tomahawk wide thing"));
+        assert_eq!((said.serve, said.server), (None, None));
+        assert!(read(&deck(), "bh-short-fh").unwrap_err().contains("won"));
+    }
+
+    #[test]
+    fn the_receive_meant_is_the_plans_unless_another_is_said() {
+        let deck = deck();
+        let plan = plan_in_force(&deck, None);
+        let point = |line| point(&deck, "m", &plan, End::Them, said(line));
+        let meant =
+            |point: &Point| point.meant.as_ref().map(ReceiveKey::as_str).unwrap().to_owned();
+        assert_eq!(meant(&point("bh-short-fh won")), "forehand push early to middle short");
+        let switched = point("bh-short-fh long push won");
+        assert_eq!(meant(&switched), "forehand push heavy to backhand long");
+        assert_eq!(switched.played, None);
+        let other = point("bh-short-fh backhand flick won");
+        assert_eq!(other.played.unwrap().as_str(), "backhand flick");
+        assert_eq!(point("bh-short-fh forehand push early to middle short won").played, None);
+        // What came instead of the plan has no name: the plan must not be charged with it.
+        let strange = point("bh-short-fh some swat lost");
+        assert_eq!((strange.meant, strange.unknown.as_deref()), (None, Some("some swat")));
+    }
+}

@@ -1,0 +1,125 @@
+//! What an improvement is worth, as a page: one serve in full, or every serve in a table.
+
+use serde::Serialize;
+
+use crate::base::text;
+use crate::page::paragraph::hung;
+use crate::page::switching::change_of_match;
+use crate::tactics::words::{of_hundred, signed};
+use crate::tactics::worth::Worth;
+
+/// The page.
+#[derive(Debug, Clone, Serialize)]
+pub struct WorthPage {
+    /// The opponent.
+    pub opponent: String,
+    /// From which score, in words.
+    pub from: String,
+    /// One improvement each; the last one is about every serve alike when there are several.
+    pub worths: Vec<Worth>,
+    /// How much is known of the own serve, and of receiving.
+    pub known: (String, String),
+}
+
+/// `12.3`: a chance in points of a hundred, to a tenth.
+fn tenth(chance: f64) -> String {
+    format!("{:.1}", chance * 100.0)
+}
+
+/// `5 more of 100`, `2.5 fewer of 100`.
+fn more(improvement: f64) -> String {
+    let tenths = format!("{:.1}", improvement.abs() * 100.0);
+    let which = if improvement < 0.0 { "fewer" } else { "more" };
+    format!("{} {which} of 100", tenths.trim_end_matches(".0"))
+}
+
+impl WorthPage {
+    /// The page as text, `width` columns at most.
+    pub fn text(&self, width: usize) -> String {
+        let Some(first) = self.worths.first() else { return String::new() };
+        let mut lines = vec![format!("WORTH  {}", text::one_line(&self.opponent))];
+        lines.push(hung(
+            "",
+            &format!(
+                "Now you win {} of 100 points on your serve ({}) and {} on theirs ({}). From {}: {} of \
+                 100 matches.",
+                tenth(first.serving),
+                self.known.0,
+                tenth(first.receiving.0),
+                self.known.1,
+                self.from,
+                tenth(first.match_chance.0)
+            ),
+            width,
+        ));
+        lines.push(String::new());
+        match self.worths.as_slice() {
+            [only] => one(&mut lines, only, width),
+            several => table(&mut lines, several),
+        }
+        lines.push(String::new());
+        lines.push(hung(
+            "",
+            "Exact, by the laws of scoring and service order, if points are independent and the rates are \
+             right.",
+            width,
+        ));
+        let mut page = lines.join("\n");
+        page.push('\n');
+        page
+    }
+}
+
+fn one(lines: &mut Vec<String>, worth: &Worth, width: usize) {
+    let whom = worth.serve.as_ref().map_or("every serve".to_owned(), ToString::to_string);
+    lines.push(hung(
+        "",
+        &format!(
+            "{} against {whom} ({} of 100 serves, about {:.1} a game):",
+            more(worth.improvement),
+            of_hundred(worth.share),
+            worth.seen_a_game
+        ),
+        width,
+    ));
+    let change = |label: &str, (before, after): (f64, f64), what: &str| {
+        format!(
+            "  {} {} -> {} of 100 {what}  ({})",
+            text::fit(label, 14),
+            tenth(before),
+            tenth(after),
+            signed(after - before)
+        )
+    };
+    lines.push(change("on their serve", worth.receiving, "points"));
+    lines.push(change("a game", worth.game, "games"));
+    lines.push(change("the match", worth.match_chance, "matches"));
+}
+
+fn table(lines: &mut Vec<String>, worths: &[Worth]) {
+    let improvement = worths.first().map_or(0.0, |worth| worth.improvement);
+    lines.push(format!("{} won against one serve, the most frequent first:", more(improvement)));
+    lines.push(format!("  {} of 100 serves   the match", text::fit("serve", 24)));
+    for worth in worths {
+        let whom = worth.serve.as_ref().map_or("every serve alike".to_owned(), ToString::to_string);
+        lines.push(format!(
+            "  {} {:>13}   {} ({})",
+            text::fit(&whom, 24),
+            of_hundred(worth.share),
+            change_of_match(worth.match_chance),
+            signed(worth.match_chance.1 - worth.match_chance.0)
+        ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_improvement_is_said_in_points_of_a_hundred() {
+        assert_eq!(more(0.05), "5 more of 100");
+        assert_eq!(more(-0.025), "2.5 fewer of 100");
+        assert_eq!(more(0.1), "10 more of 100");
+    }
+}

@@ -1,0 +1,214 @@
+//! Points and debriefs as a player brings them in: line by line, from a file, talked over afterwards.
+
+#[path = "points/fixture.rs"]
+pub(crate) mod fixture;
+
+use serde_json::Value;
+
+use crate::harness::{Player, Said};
+use fixture::{journal_of, north, season};
+
+fn live(player: &Player, more: &[&str], lines: &str) -> Said {
+    let arguments: Vec<&str> = ["points", "north"].iter().chain(more).copied().collect();
+    player.run_with_input(&arguments, lines)
+}
+
+#[test]
+fn a_line_a_point_and_the_score_follows() {
+    let player = north();
+    let said = live(
+        &player,
+        &["--first", "them", "--best-of", "3", "--match", "club"],
+        "bh-short-fh won\nbh-short-fh lost loose waiting\nme won\nwon\nfast lost not waiting\n",
+    );
+    assert_eq!(said.out, "club: 5 points kept, 5 in all; 0-0, 3-2, they serve\n");
+    assert!(said.err.contains("0-0, 1-0, they serve"), "{}", said.err);
+    let points = journal_of(&player, "point");
+    assert_eq!(points.len(), 5);
+    let short = &points[1];
+    assert_eq!(short["meant"], "forehand push early to middle short");
+    assert_eq!((&short["quality"], &short["waiting"]), (&Value::from("loose"), &Value::from(true)));
+    // A bare `won` on the own serve is one.
+    assert_eq!((&points[3]["server"], &points[3]["won"]), (&Value::from("me"), &Value::from(true)));
+    assert_eq!(points[4]["serve"], "fast-bh");
+}
+
+#[test]
+fn the_first_line_says_who_serves_first_and_a_later_one_that_cannot_be_is_told() {
+    let player = north();
+    let said = live(&player, &[], "me won\nme won\nme lost\n");
+    assert!(said.err.contains("by the score they serve: kept as said"), "{}", said.err);
+    assert_eq!(journal_of(&player, "point").len(), 3);
+}
+
+#[test]
+fn a_point_is_taken_back_and_the_match_goes_on_another_time() {
+    let player = north();
+    live(&player, &["--first", "me"], "me won\nme lost\nundo\n").fine();
+    let said = live(&player, &[], "me lost\n");
+    assert!(
+        said.err.contains("The match `2026-11-25` goes on: 0-0, 1-0, you serve"),
+        "{}",
+        said.err
+    );
+    assert_eq!(said.out, "2026-11-25: 1 point kept, 2 in all; 0-0, 1-1, they serve\n");
+    // Over the two runs nothing is left to serve but what was not taken back.
+    live(&player, &[], "undo\nundo\nundo\n").fine();
+    let said = live(&player, &[], "");
+    assert_eq!(said.out, "2026-11-25: 0 points kept, 0 in all; 0-0\n");
+}
+
+#[test]
+fn a_match_that_is_over_takes_no_more_points_and_the_next_has_its_own_word() {
+    let player = north();
+    let won = "won\n".repeat(22);
+    let said = live(&player, &["--best-of", "3", "--first", "me"], &format!("{won}won\n"));
+    assert!(said.out.contains("22 points kept, 22 in all; won 2-0"), "{}", said.out);
+    assert!(said.err.contains("not kept: the match is over"), "{}", said.err);
+    let said = live(&player, &["--best-of", "3", "--first", "me"], "me won\n");
+    assert!(said.out.starts_with("2026-11-25-2: 1 point kept"), "{}", said.out);
+}
+
+#[test]
+fn words_nobody_knows_stay_with_the_point() {
+    let player = north();
+    let said = live(&player, &["--first", "them"], "bh-shrt-fh lost\nfast-bh strange swat won\n");
+    assert!(said.err.contains("did you mean `bh-short-fh`?"), "{}", said.err);
+    let points = journal_of(&player, "point");
+    assert_eq!(points[0]["unknown"], "bh-shrt-fh");
+    assert_eq!(
+        (&points[1]["serve"], &points[1]["unknown"]),
+        (&"fast-bh".into(), &"strange swat".into())
+    );
+    assert_eq!(points[1]["meant"], Value::Null);
+    let lessons = player.run(&["points", "lessons", "north"]).fine();
+    assert!(lessons.contains("`bh-shrt-fh`, `strange swat`"), "{lessons}");
+}
+
+#[test]
+fn a_line_without_a_winner_is_told_and_the_others_are_kept() {
+    let player = north();
+    let said = live(&player, &["--first", "me"], "me won\nfast-bh\nme lost\nswitch nothing\n");
+    assert_eq!(journal_of(&player, "point").len(), 2);
+    let err = said.refused();
+    assert!(err.contains("not kept: line 2 and 4"), "{err}");
+    assert!(err.contains("`nothing` is no switch; one of `long push`, `loop across`"), "{err}");
+}
+
+#[test]
+fn a_called_switch_is_what_is_meant_from_there_on() {
+    let player = north();
+    live(
+        &player,
+        &["--first", "them"],
+        "bh-short won\nswitch long push\nbh-short won\nme won\nme won\nplan\nbh-short lost\n",
+    )
+    .fine();
+    let meant: Vec<String> = journal_of(&player, "point")
+        .iter()
+        .filter_map(|point| Some(point["meant"].as_str()?.to_owned()))
+        .collect();
+    let (plan, long) =
+        ("forehand push early to middle short", "forehand push heavy to backhand long");
+    assert_eq!(meant, [plan, long, plan]);
+}
+
+#[test]
+fn a_file_is_taken_once_and_a_match_that_differs_is_left_alone() {
+    let player = north();
+    let file = player.beside("season.csv");
+    std::fs::write(&file, season()).unwrap_or_default();
+    let name = file.display().to_string();
+    let import = || player.run(&["points", "north", "--csv", &name]);
+    let first = import();
+    assert!(first.err.contains("1 point with words that name no serve"), "{}", first.err);
+    let first = first.fine();
+    assert!(first.starts_with("2026-02-01 invented, 64 points, 2026-02-01: kept\n"), "{first}");
+    let before = player.journal();
+    let again = import().fine();
+    assert_eq!(again.matches("there already, nothing written").count(), 5, "{again}");
+    assert_eq!(player.journal(), before);
+    // The same match with another ending is not mixed in.
+    std::fs::write(&file, format!("{}2026-11-15 invented,me,,,,,,yes\n", season()))
+        .unwrap_or_default();
+    let said = import();
+    assert!(said.err.contains("the match `2026-11-15 invented` is there already"), "{}", said.err);
+    said.refused();
+    assert_eq!(player.journal(), before);
+}
+
+#[test]
+fn a_file_with_a_mistake_is_not_taken_at_all() {
+    let player = north();
+    let said = player.run_with_input(
+        &["points", "north", "--csv", "-"],
+        "match,server,serve,won\nclub,them,fast-bh,yes\nclub,them,fast-bh,perhaps\n",
+    );
+    let err = said.refused();
+    assert!(err.contains("-:3:1: `perhaps` is no `won`"), "{err}");
+    assert_eq!(journal_of(&player, "point").len(), 0);
+}
+
+#[test]
+fn a_debrief_by_questions_and_by_flags_is_the_same() {
+    let questions = north();
+    let answers = "11-8 9-11 11-7 11-9\nmany badly\nsome\n\nfew well\nbh-short-fh\nhook from the \
+                   middle\nwaits for the short push\n";
+    let said = questions.run_with_input(&["debrief", "north"], answers);
+    assert!(said.err.contains("Next: secondball points lessons"), "{}", said.err);
+    said.fine();
+    let flags = north();
+    let by_flags = flags
+        .run(&[
+            "debrief",
+            "north",
+            "--games",
+            "11-8 9-11 11-7 11-9",
+            "--serve",
+            "bh-short-fh many badly read",
+            "--serve",
+            "bh-half-long some",
+            "--serve",
+            "fast-bh few well",
+            "--new",
+            "hook from the middle",
+            "--sentence",
+            "waits for the short push",
+        ])
+        .fine();
+    assert!(by_flags.contains("3 serves told"), "{by_flags}");
+    assert!(by_flags.contains("read: bh-short-fh"), "{by_flags}");
+    let told = |player| journal_of(player, "debrief");
+    assert_eq!(told(&questions), told(&flags));
+    assert_eq!(told(&flags)[0]["new"][0], "hook from the middle");
+}
+
+#[test]
+fn a_debrief_told_again_replaces_the_first_and_unknown_serves_are_kept() {
+    let player = north();
+    player.run(&["debrief", "north", "--serve", "fast-bh many badly"]).fine();
+    let said = player.run(&[
+        "debrief",
+        "north",
+        "--serve",
+        "fast-bh few well",
+        "--serve",
+        "tomahawk-wide few badly",
+    ]);
+    assert!(said.err.contains("The earlier debrief of this match is replaced."), "{}", said.err);
+    assert!(said.out.contains("new: tomahawk-wide few badly"), "{}", said.out);
+    let advice = player.run(&["plan", "advise", "north", "--json"]).fine();
+    let advice: Value = serde_json::from_str(&advice).unwrap_or_default();
+    // Few points of half weight are 1.5; the replaced many would be 7.
+    assert_eq!(advice["advice"]["receiving_points"], 1.5);
+}
+
+#[test]
+fn what_is_no_score_and_no_course_is_refused_with_an_example() {
+    let player = north();
+    let said = player.run(&["debrief", "north", "--games", "11-10"]).refused();
+    assert!(said.contains("11-10 is no score a game ends with"), "{said}");
+    let said = player.run(&["debrief", "north", "--serve", "fast-bh awful"]).refused();
+    assert!(said.contains("few, some or many"), "{said}");
+    assert!(player.run(&["debrief", "north"]).err.contains("Nothing told, nothing kept."));
+}
