@@ -2,7 +2,11 @@
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod calendar;
+pub mod flight;
+pub mod flight_picture;
+pub mod launcher_aim;
 pub mod launcher_card;
+pub mod launcher_learned;
 pub mod plan;
 pub mod rehearsal;
 pub mod rehearsal_json;

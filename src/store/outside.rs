@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::base::Finding;
 use crate::store::{Trouble, disk};
 
 /// Writes a page where the player wants it, whole or not at all; an older one is replaced.
@@ -10,6 +11,19 @@ use crate::store::{Trouble, disk};
 /// [`Trouble::Machine`] when the place cannot be written to.
 pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
     disk::write_whole(file, text.as_bytes())
+}
+
+/// The text of a file the player names, for example a list of thrown balls.
+///
+/// # Errors
+/// A finding when there is no such file or it is no text; the machine's own trouble.
+pub fn read_outside(file: &Path) -> Result<String, Trouble> {
+    let wrong = |what: String| Trouble::Findings(vec![Finding::error(what)]);
+    std::fs::read_to_string(file).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => wrong(format!("there is no file `{}`", file.display())),
+        std::io::ErrorKind::InvalidData => wrong(format!("`{}` is no text", file.display())),
+        _ => Trouble::machine("cannot be read", file, error),
+    })
 }
 
 /// A new empty folder among the system's temporary ones; nobody deletes it but the system.
