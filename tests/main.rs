@@ -1,11 +1,13 @@
 //! One binary for every test outside the sources.
 
+mod calibrate;
 mod decks;
 mod drill;
 mod flight;
 mod harness;
 mod house;
 mod journal;
+mod launcher;
 mod memory;
 mod plan;
 mod program;

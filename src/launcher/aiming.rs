@@ -144,7 +144,8 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn request(&self, spin: SpinRate, with_pace: bool) -> Request {
+    /// The request at a pace, fully or only that early.
+    fn request(&self, spin: SpinRate, pace: AtPace) -> Request {
         let set_up = self.set_up;
         let outlet = [
             -set_up.behind_line_m,
@@ -162,7 +163,13 @@ impl Asked<'_> {
                     supposed: Vec::new(),
                 };
                 let request = ball.request(outlet);
-                if with_pace { ball.at_its_pace(request) } else { request }
+                match pace {
+                    AtPace::Fully => ball.at_its_pace(request),
+                    AtPace::Within(time_s) => {
+                        request.wish(Measure::ReleaseToBounce, Band::at_most(time_s))
+                    }
+                    AtPace::Any => request,
+                }
             }
             Throw::Feed => Request::feed(outlet, spin).across(self.across_m).depth(self.depth),
         };
@@ -181,6 +188,32 @@ impl Asked<'_> {
     }
 }
 
+/// How much of its pace a ball has to keep.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum AtPace {
+    /// All of it.
+    Fully,
+    /// So many seconds to the landing at most.
+    Within(f64),
+    /// Nothing.
+    Any,
+}
+
+/// What is tried for a pace, best first.
+const fn tries(pace: Pace) -> &'static [AtPace] {
+    match pace {
+        Pace::Fast => &[
+            AtPace::Fully,
+            AtPace::Within(0.47),
+            AtPace::Within(0.50),
+            AtPace::Within(0.53),
+            AtPace::Any,
+        ],
+        Pace::Slow => &[AtPace::Fully, AtPace::Any],
+        Pace::Medium => &[AtPace::Any],
+    }
+}
+
 /// A launch with what was let go for it.
 struct Found {
     aimed: Aimed,
@@ -190,33 +223,33 @@ struct Found {
 
 /// The best ball of this spin.
 fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, Box<Refusal>> {
-    let has_pace = asked.throw == Throw::Serve && asked.pace != Pace::Medium;
+    let paces = tries(if asked.throw == Throw::Serve { asked.pace } else { Pace::Medium });
     let mut higher: Option<Found> = None;
     let mut refused = None;
-    for with_pace in [true, false] {
-        if !with_pace && !has_pace {
-            continue;
-        }
+    for (&pace, rank) in paces.iter().zip(0..) {
         let mut notes = Vec::new();
-        if !with_pace {
-            notes.push(format!("not {} from there: at the pace it has", asked.pace));
-        }
-        let rank = if with_pace { 0 } else { 1 };
-        match aim(&asked.request(spin, with_pace), &table.constants, table.seed) {
-            Ok(aimed) => return Ok(Found { aimed, notes, rank }),
+        match aim(&asked.request(spin, pace), &table.constants, table.seed) {
+            Ok(aimed) => {
+                if rank > 0 {
+                    notes.push(format!(
+                        "not as {} as the serve from there: {:.2} s to the landing is what it has",
+                        asked.pace, aimed.outcome.release_to_bounce_s
+                    ));
+                }
+                return Ok(Found { aimed, notes, rank });
+            }
             Err(AimError::Refused(refusal)) => {
                 let only_look = refusal.is_only_unlike_a_serve();
                 if let Some(aimed) = refusal.nearest.filter(|_| only_look) {
                     let is_earlier = higher.as_ref().is_none_or(|best| {
-                        aimed.outcome.release_to_bounce_s
-                            < best.aimed.outcome.release_to_bounce_s
+                        aimed.outcome.release_to_bounce_s < best.aimed.outcome.release_to_bounce_s
                     });
                     if is_earlier {
                         notes.push(format!(
                             "flies higher and later than a real serve: {:.0} cm at its top",
                             aimed.outcome.apex_m * 100.0
                         ));
-                        higher = Some(Found { aimed, notes, rank: rank + 2 });
+                        higher = Some(Found { aimed, notes, rank: rank + 10 });
                     }
                 }
                 refused = Some(refusal);
@@ -228,11 +261,9 @@ fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, Box<R
         (Some(found), _) => Ok(found),
         (None, Some(refusal)) => Err(refusal),
         // Numbers out of bounds in a judged launcher file: nothing is near.
-        (None, None) => Err(Box::new(Refusal {
-            limits: Vec::new(),
-            misses: Vec::new(),
-            nearest: None,
-        })),
+        (None, None) => {
+            Err(Box::new(Refusal { limits: Vec::new(), misses: Vec::new(), nearest: None }))
+        }
     }
 }
 
@@ -312,7 +343,7 @@ fn ranked(
             Err(_) => found.notes.push("no room for the small change: the plain ball".to_owned()),
         }
     }
-    let rank = found.rank + u32::from(thrown.throw == Throw::Feed) * 10;
+    let rank = found.rank + u32::from(thrown.throw == Throw::Feed) * 100;
     Ok((finish(launcher, machine, found, table), rank))
 }
 
@@ -357,12 +388,7 @@ fn finish(launcher: &Launcher, machine: &Machine, found: Found, table: &Table) -
 }
 
 /// What the nearest notches change, when it matters.
-fn by_notches(
-    aimed: &Aimed,
-    wanted: &Settings,
-    makes: &Settings,
-    table: &Table,
-) -> Option<String> {
+fn by_notches(aimed: &Aimed, wanted: &Settings, makes: &Settings, table: &Table) -> Option<String> {
     // Quantities no dial sets stay as they were asked.
     let mut real = wanted.clone();
     for &quantity in Quantity::ALL {
@@ -507,8 +533,8 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Ta
                 .map(|(at, one)| {
                     let serve = serves.iter().find(|serve| serve.id == one.aim.serve)?;
                     let there = tried(launcher, serve, Some(*to), table).ok()?;
-                    let as_good = there.rank <= one.rank
-                        && there.aim.limits.len() <= one.aim.limits.len();
+                    let as_good =
+                        there.rank <= one.rank && there.aim.limits.len() <= one.aim.limits.len();
                     as_good.then_some((at, there))
                 })
                 .collect();
@@ -574,10 +600,7 @@ mod tests {
         let ball = &aimed.groups[0].serves[0].ball;
         let path = flight::fly(&ball.launch, &Constants::default(), Until::default()).unwrap();
         assert_eq!(path.fault(flight::Throw::Service), None);
-        assert_eq!(
-            path.depth(flight::Throw::Service, &DepthRule::default()),
-            Some(Depth::Short)
-        );
+        assert_eq!(path.depth(flight::Throw::Service, &DepthRule::default()), Some(Depth::Short));
         let lands = path.receiver_bounce(flight::Throw::Service).unwrap();
         assert!((lands.y_m() - lane_y_m(Lane::Forehand, Hand::Right)).abs() < 1e-3);
         assert!(ball.launch.elevation_deg >= -20.0, "{:?}", ball.launch);
@@ -596,12 +619,8 @@ mod tests {
         for group in &aimed.groups[1..] {
             for one in &group.serves {
                 let kept = deck.iter().find(|serve| serve.id == one.serve).unwrap();
-                let here = tried(
-                    &launcher(Kind::PerBall),
-                    kept,
-                    Some(aimed.groups[0].set_up),
-                    &table(),
-                );
+                let here =
+                    tried(&launcher(Kind::PerBall), kept, Some(aimed.groups[0].set_up), &table());
                 let there =
                     tried(&launcher(Kind::PerBall), kept, Some(group.set_up), &table()).unwrap();
                 assert!(here.is_err() || here.is_ok_and(|here| here.rank > there.rank));
@@ -661,8 +680,7 @@ mod tests {
         }];
         let at = |dial, makes| At { dial, makes, give_or_take: 0.1 };
         let speed = Curve { sets: Quantity::Speed, points: vec![at(0.0, 3.0), at(10.0, 11.0)] };
-        coarse.calibrated =
-            Some(Calibrated { balls: 9, landing_off_m: 0.05, curves: vec![speed] });
+        coarse.calibrated = Some(Calibrated { balls: 9, landing_off_m: 0.05, curves: vec![speed] });
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
         let ball = &aim_deck(&coarse, &[&deck[0]], &table()).groups[0].serves[0].ball.clone();
         assert_eq!(ball.settings.dials.len(), 1);

@@ -54,8 +54,7 @@ impl SeenBall {
 
     /// What was seen: which sight, and its value.
     fn seen(&self) -> Vec<(usize, f64)> {
-        let sights =
-            [self.first_x_m, Some(self.land_m[0]), Some(self.land_m[1]), self.next_x_m];
+        let sights = [self.first_x_m, Some(self.land_m[0]), Some(self.land_m[1]), self.next_x_m];
         sights.into_iter().enumerate().filter_map(|(at, seen)| Some((at, seen?))).collect()
     }
 }
@@ -64,7 +63,7 @@ impl SeenBall {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum CalibrationError {
     /// Too few.
-    #[error("{have} are too few to learn {unknowns} numbers from: at least {need} are needed")]
+    #[error("{have} cannot teach {unknowns} numbers: at least {need} are needed")]
     TooFew {
         /// How many there are, in words.
         have: String,
@@ -341,16 +340,14 @@ fn residuals(
         }
         let own = &least.residuals[row..row + size];
         let left_out: Vec<f64> = match inverse(&rest) {
-            Some(inverse) => inverse
-                .iter()
-                .map(|row| row.iter().zip(own).map(|(a, r)| a * r).sum())
-                .collect(),
+            Some(inverse) => {
+                inverse.iter().map(|row| row.iter().zip(own).map(|(a, r)| a * r).sum()).collect()
+            }
             None => own.to_vec(),
         };
         // Back to metres: the miss is L times its whitened form.
-        let metres = |at: usize| -> f64 {
-            spread[at].iter().zip(&left_out).map(|(l, r)| l * r).sum()
-        };
+        let metres =
+            |at: usize| -> f64 { spread[at].iter().zip(&left_out).map(|(l, r)| l * r).sum() };
         let at = |which: usize| seen.iter().position(|&(seen, _)| seen == which);
         let misses = model.misses(&unknowns, ball).ok_or(CalibrationError::Nothing)?;
         let miss = |which: usize| at(which).map(|at| -misses[at]);

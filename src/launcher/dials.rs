@@ -80,9 +80,7 @@ impl Curve {
     /// Whether balls were thrown on both sides of this value.
     pub fn covers(&self, dial: f64) -> bool {
         match (self.points.first(), self.points.last()) {
-            (Some(first), Some(last)) => {
-                (first.dial - 1e-9..=last.dial + 1e-9).contains(&dial)
-            }
+            (Some(first), Some(last)) => (first.dial - 1e-9..=last.dial + 1e-9).contains(&dial),
             _ => false,
         }
     }
@@ -190,7 +188,9 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     let mut wheels: (Option<f64>, Option<f64>, Option<(usize, usize)>) = (None, None, None);
     let mut warnings = Vec::new();
     for &quantity in Quantity::ALL {
-        let Some(feature) = Feature::of(quantity, &launcher.dials, machine.wheels) else { continue };
+        let Some(feature) = Feature::of(quantity, &launcher.dials, machine.wheels) else {
+            continue;
+        };
         let Some(curve) = calibrated.curve(quantity) else { continue };
         if quantity == Quantity::TopSpin && machine.wheels == Wheels::One {
             continue;
@@ -222,10 +222,9 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     let all: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
     let mut makes = wanted.clone();
     for &quantity in Quantity::ALL {
-        if let (Some(feature), Some(curve)) = (
-            Feature::of(quantity, &launcher.dials, machine.wheels),
-            calibrated.curve(quantity),
-        ) {
+        if let (Some(feature), Some(curve)) =
+            (Feature::of(quantity, &launcher.dials, machine.wheels), calibrated.curve(quantity))
+        {
             *place(&mut makes, quantity) = curve.makes(feature.value(&all));
         }
     }
@@ -345,8 +344,7 @@ mod tests {
         });
         let entered = enter(&two, &wanted()).unwrap();
         // 5.3 m/s is a mean of 2.65, -30 rev/s a difference of -3: 1.15 and 4.15, to the notch.
-        let said: Vec<_> =
-            entered.dials.iter().map(|set| (set.name.as_str(), set.value)).collect();
+        let said: Vec<_> = entered.dials.iter().map(|set| (set.name.as_str(), set.value)).collect();
         assert_eq!(said, [("low", 4.0), ("up", 1.0)]);
         assert_eq!((entered.makes.speed_m_s, entered.makes.top_rev_s), (5.0, -30.0));
         assert_eq!(entered.warnings, Vec::<String>::new());

@@ -113,8 +113,9 @@ pub fn judge(launcher: &Launcher) -> Vec<Judged> {
             let number = place.to_string();
             say(
                 &["calibrated", "curves", &number],
-                Finding::error(format!("the curve of {} is none", curve.sets))
-                    .hint("at least two points by rising dial value; `launcher calibrate` writes them"),
+                Finding::error(format!("the curve of {} is none", curve.sets)).hint(
+                    "at least two points by rising dial value; `launcher calibrate` writes them",
+                ),
             );
         }
     }

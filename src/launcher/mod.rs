@@ -14,16 +14,16 @@ mod settings;
 mod setup;
 mod trim;
 
-pub use capability::{
-    Control, Dial, FORMAT, Head, Kind, Launcher, Machine, Scatter, Span, Tied, Wheels,
-};
 pub use aiming::{
-    AimedBall, Cannot, DeckAim, Group, NoBall, ServeAim, TRUST_WITHOUT_CALIBRATION_M, Table, aim_deck,
-    aim_thrown,
+    AimedBall, Cannot, DeckAim, Group, NoBall, ServeAim, TRUST_WITHOUT_CALIBRATION_M, Table,
+    aim_deck, aim_thrown,
 };
 pub use calibrate::{
     COLUMNS, CalibrationError, FEWEST, Learned, NextBall, Residual, SeenBall, Sure, calibrate,
     read_balls,
+};
+pub use capability::{
+    Control, Dial, FORMAT, Head, Kind, Launcher, Machine, Scatter, Span, Tied, Wheels,
 };
 pub use dials::{At, Calibrated, Curve, Entered, Quantity, enter};
 pub use fit::{Fit, Limit, Shade, Throw, Thrown, fit};

@@ -280,7 +280,13 @@ impl Trim {
             Seen::High => "less air over the net",
             Seen::Good => "the same again",
         };
-        Turn { what: knob.what, is_more: way > 0.0, notch: knob.notch, words, expect: expect.to_owned() }
+        Turn {
+            what: knob.what,
+            is_more: way > 0.0,
+            notch: knob.notch,
+            words,
+            expect: expect.to_owned(),
+        }
     }
 }
 
@@ -336,8 +342,7 @@ mod tests {
             spin: SpinRate::top(-40.0),
         };
         let path = flight::fly(&launch, &Constants::default(), Until::default()).unwrap();
-        let outcome =
-            Outcome::of(&path, flight::Throw::Service, &DepthRule::default()).unwrap();
+        let outcome = Outcome::of(&path, flight::Throw::Service, &DepthRule::default()).unwrap();
         let ball = AimedBall {
             settings: Settings {
                 speed_m_s: 5.7,

@@ -13,9 +13,9 @@ use crate::game::{NET_HEIGHT_M, NET_X_M};
 /// The part of the hall that is drawn, metres along the table.
 const ALONG_M: (f64, f64) = (-0.6, 3.4);
 /// The height that is drawn at least, metres.
-const HIGH_M: f64 = 0.42;
+const HIGH_M: f64 = 0.30;
 /// Rows from the side, the table's own row not counted.
-const SIDE_ROWS: usize = 8;
+const SIDE_ROWS: usize = 7;
 /// Rows from above.
 const ABOVE_ROWS: usize = 11;
 
@@ -58,7 +58,7 @@ impl Grid {
     fn shown(&self, out: &mut String) {
         for row in &self.rows {
             let line: String = row.iter().collect();
-            let _ = writeln!(out, "  {}", line.trim_end());
+            let _ = writeln!(out, "{}", format!("  {line}").trim_end());
         }
     }
 }
@@ -155,10 +155,13 @@ pub fn svg(path: &Path, title: &str) -> String {
     line(&mut out, x(0.0), y(0.0), x(END_LINE_X_M), y(0.0));
     line(&mut out, x(NET_X_M), y(SIDE_LINE_Y_M), x(NET_X_M), y(-SIDE_LINE_Y_M));
     for is_side in [true, false] {
-        let across = |position_m: [f64; 3]| if is_side { z(position_m[2]) } else { y(position_m[1]) };
+        let across =
+            |position_m: [f64; 3]| if is_side { z(position_m[2]) } else { y(position_m[1]) };
         let line: Vec<String> = points(path)
             .iter()
-            .map(|sample| format!("{:.1},{:.1}", x(sample.position_m[0]), across(sample.position_m)))
+            .map(|sample| {
+                format!("{:.1},{:.1}", x(sample.position_m[0]), across(sample.position_m))
+            })
             .collect();
         let _ = writeln!(out, "<polyline class=\"p\" points=\"{}\"/>", line.join(" "));
         for (bounce, number) in path.bounces.iter().zip(1..) {

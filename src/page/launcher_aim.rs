@@ -193,7 +193,7 @@ impl Page {
 }
 
 /// What is thrown, in physics.
-fn physics(settings: &Settings) -> String {
+pub(super) fn physics(settings: &Settings) -> String {
     let degrees = |value: f64, plus: &str, minus: &str| {
         let side = if value < 0.0 { minus } else { plus };
         format!("{:.1} degrees {side}", value.abs())

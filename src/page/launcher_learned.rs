@@ -17,7 +17,8 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
         ("drag", learned.drag, "usual 0.54"),
     ];
     for (name, Sure { value, give_or_take }, usual) in constants {
-        let _ = writeln!(out, "  {}{value:>8.3} +- {give_or_take:.3}  {usual}", text::fit(name, 14));
+        let _ =
+            writeln!(out, "  {}{value:>8.3} +- {give_or_take:.3}  {usual}", text::fit(name, 14));
     }
     out.push_str("dials\n");
     for curve in &learned.calibrated.curves {

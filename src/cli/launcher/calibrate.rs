@@ -30,7 +30,13 @@ pub struct CalibrateArguments {
     #[arg(long, value_name = "NAME")]
     pub launcher: Option<String>,
     /// Where the ball's centre left for all of them: x,y,z in metres
-    #[arg(long, value_name = "X,Y,Z", value_delimiter = ',', num_args = 1.., default_value = "-0.2,0,0.25")]
+    #[arg(
+        long,
+        value_name = "X,Y,Z",
+        value_delimiter = ',',
+        allow_hyphen_values = true,
+        default_value = "-0.2,0,0.25"
+    )]
     pub outlet: Vec<f64>,
     /// A quantity whose dial has steps of unequal size: speed, top-spin, ... (may be repeated)
     #[arg(long, value_name = "QUANTITY")]
@@ -107,10 +113,6 @@ fn write(
     constants.air.drag = rounded(learned.constants.air.drag);
     home.write_ron("table.ron", &constants)?;
     home.write_ron(&format!("launchers/{stem}.ron"), &learned.applied(launcher))?;
-    writeln!(
-        world.err,
-        "wrote table.ron and launchers/{}.ron",
-        text::one_line(stem)
-    )?;
+    writeln!(world.err, "wrote table.ron and launchers/{}.ron", text::one_line(stem))?;
     Ok(())
 }

@@ -24,7 +24,13 @@ use crate::store::write_page;
 )]
 pub struct FlyArguments {
     /// Where the ball's centre leaves: x,y,z in metres
-    #[arg(long, value_name = "X,Y,Z", value_delimiter = ',', num_args = 1.., default_value = "-0.1,0,0.2")]
+    #[arg(
+        long,
+        value_name = "X,Y,Z",
+        value_delimiter = ',',
+        allow_hyphen_values = true,
+        default_value = "-0.1,0,0.2"
+    )]
     pub outlet: Vec<f64>,
     /// Speed in m/s
     #[arg(long, value_name = "M/S")]

@@ -1,7 +1,5 @@
 //! `launcher trim`: five balls by eye, one notch at a time.
 
-use std::io::BufRead as _;
-
 use clap::Args;
 
 use super::fly::own_table;

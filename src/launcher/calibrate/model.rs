@@ -242,8 +242,7 @@ impl Part {
         let values = &unknowns[self.at..self.at + self.nodes.len()];
         let (Some(feature), true) = (self.feature, values.len() > 1) else { return values[0] };
         let dial = feature.value(dials);
-        let place =
-            self.nodes.partition_point(|node| *node <= dial).clamp(1, self.nodes.len() - 1);
+        let place = self.nodes.partition_point(|node| *node <= dial).clamp(1, self.nodes.len() - 1);
         let (from, to) = (self.nodes[place - 1], self.nodes[place]);
         values[place - 1] + (dial - from) / (to - from) * (values[place] - values[place - 1])
     }

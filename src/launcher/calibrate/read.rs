@@ -24,7 +24,13 @@ const ACROSS_CM: Bound = bound("across_cm", -120.0, 120.0);
 const NEXT_CM: Bound = bound("next_cm", 100.0, 700.0);
 
 const fn bound(what: &'static str, least: f64, most: f64) -> Bound {
-    Bound { what, unit: "cm", least, most, source: "the size of the table, and the floor behind it" }
+    Bound {
+        what,
+        unit: "cm",
+        least,
+        most,
+        source: "the size of the table, and the floor behind it",
+    }
 }
 
 /// A cell with its place in the file.
@@ -77,12 +83,8 @@ pub fn read_balls(
         let is_known = COLUMNS.iter().any(|known| same(cell.text, known))
             || launcher.dials.iter().any(|dial| same(cell.text, &dial.name));
         if !is_known {
-            let known: Vec<&str> = launcher
-                .dials
-                .iter()
-                .map(|dial| dial.name.as_str())
-                .chain(COLUMNS)
-                .collect();
+            let known: Vec<&str> =
+                launcher.dials.iter().map(|dial| dial.name.as_str()).chain(COLUMNS).collect();
             let hint = text::closest(cell.text, &known)
                 .map_or_else(|| example(launcher), |meant| format!("did you mean `{meant}`?"));
             findings.push(
@@ -164,7 +166,13 @@ pub fn read_balls(
             );
         }
         if let (Some(land), Some(across)) = (land, across) {
-            balls.push(SeenBall { line: number, dials, first_x_m, land_m: [land, across], next_x_m });
+            balls.push(SeenBall {
+                line: number,
+                dials,
+                first_x_m,
+                land_m: [land, across],
+                next_x_m,
+            });
         }
     }
     if findings.is_empty() { Ok(balls) } else { Err(findings) }
