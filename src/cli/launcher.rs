@@ -1,5 +1,10 @@
 //! `launcher`: what the player's launchers can do, one file each; machines, and people in their place.
 
+mod aim;
+mod calibrate;
+pub(crate) mod fly;
+mod trim;
+
 use clap::{Args, Subcommand};
 
 use crate::base::text;
@@ -53,9 +58,17 @@ pub enum Then {
         #[arg(long)]
         json: bool,
     },
+    #[expect(missing_docs, reason = "documented by its arguments")]
+    Fly(fly::FlyArguments),
+    #[expect(missing_docs, reason = "documented by its arguments")]
+    Aim(aim::AimArguments),
+    #[expect(missing_docs, reason = "documented by its arguments")]
+    Trim(trim::TrimArguments),
+    #[expect(missing_docs, reason = "documented by its arguments")]
+    Calibrate(calibrate::CalibrateArguments),
 }
 
-/// Adds or shows.
+/// Does it.
 ///
 /// # Errors
 /// [`Failure`] when there is no such launcher or its file has a mistake.
@@ -63,6 +76,10 @@ pub fn run(arguments: &LauncherArguments, world: &mut World<'_>) -> Result<(), F
     match &arguments.then {
         Then::Add { name, like } => add(name, like, world),
         Then::Show { name, json } => show(name.as_deref(), *json, world),
+        Then::Fly(arguments) => fly::run(arguments, world),
+        Then::Aim(arguments) => aim::run(arguments, world),
+        Then::Trim(arguments) => trim::run(arguments, world),
+        Then::Calibrate(arguments) => calibrate::run(arguments, world),
     }
 }
 
@@ -169,6 +186,18 @@ pub(crate) fn find(named: Option<&str>, world: &World<'_>) -> Result<Launcher, F
         Some(parsed) => Ok(parsed.value),
         None => Err(no_launcher(&stem, &stems)),
     }
+}
+
+/// The file of a launcher among the player's own; none when it is a shipped one.
+fn own_stem(launcher: &Launcher, world: &World<'_>) -> Result<Option<String>, Failure> {
+    let home = world.home()?;
+    for stem in home.launcher_stems()? {
+        let own = home.judged_launcher(&stem);
+        if own.is_ok_and(|own| own.is_some_and(|own| own.value == *launcher)) {
+            return Ok(Some(stem));
+        }
+    }
+    Ok(None)
 }
 
 fn no_launcher(named: &str, stems: &[String]) -> Failure {

@@ -11,7 +11,8 @@ use crate::cli::board::Board;
 use crate::cli::{Failure, World, launcher};
 use crate::page::{rehearsal, rehearsal_json, rehearsal_rows};
 use crate::rehearsal::{
-    Length, LogLine, Logged, Phase, RehearsalError, Request, Session, Volumes, read_log, rehearse,
+    Length, LogLine, Logged, Phase, RehearsalError, Request, Session, Volumes, enter, read_log,
+    rehearse,
 };
 use crate::store::{Trouble, write_page};
 
@@ -157,7 +158,7 @@ pub(super) fn make(
     } else {
         Volumes::adult()
     };
-    Ok(rehearse(&Request {
+    let mut session = rehearse(&Request {
         deck: &deck,
         player: board.player.hand,
         switch,
@@ -167,7 +168,10 @@ pub(super) fn make(
         length: Length { balls: arguments.balls, minutes: arguments.minutes },
         volumes,
         seed: world.seed,
-    })?)
+    })?;
+    let (constants, _) = launcher::fly::own_table(world)?;
+    enter(&mut session, &launcher, &constants);
+    Ok(session)
 }
 
 fn show(

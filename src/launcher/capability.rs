@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::base::words;
 use crate::game::Hand;
+use crate::launcher::Calibrated;
 
 /// The version of the launcher file's form.
 pub const FORMAT: u32 = 1;
@@ -228,6 +229,9 @@ pub struct Launcher {
     /// Its controls, in the order in which they are entered.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub dials: Vec<Dial>,
+    /// What was learned about them from thrown balls.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub calibrated: Option<Calibrated>,
 }
 
 impl Launcher {
@@ -241,6 +245,7 @@ impl Launcher {
             hand,
             machine: None,
             dials: Vec::new(),
+            calibrated: None,
         }
     }
 }

@@ -104,6 +104,21 @@ pub fn judge(launcher: &Launcher) -> Vec<Judged> {
             );
         }
     }
+    let curves = launcher.calibrated.iter().flat_map(|own| &own.curves);
+    for (place, curve) in curves.enumerate() {
+        let rises = curve.points.windows(2).all(|pair| pair[0].dial < pair[1].dial);
+        let is_number = |value: f64| value.is_finite() && value.abs() < 1e4;
+        let all = curve.points.iter().all(|point| is_number(point.dial) && is_number(point.makes));
+        if curve.points.len() < 2 || !rises || !all {
+            let number = place.to_string();
+            say(
+                &["calibrated", "curves", &number],
+                Finding::error(format!("the curve of {} is none", curve.sets)).hint(
+                    "at least two points by rising dial value; `launcher calibrate` writes them",
+                ),
+            );
+        }
+    }
     found
 }
 

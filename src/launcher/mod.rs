@@ -4,16 +4,30 @@
 //! the ball this launcher can really throw, with everything that is lost on the way said aloud.
 //! How that ball flies is `flight`'s; which ball comes when is `rehearsal`'s.
 
+mod aiming;
+mod calibrate;
 mod capability;
+mod dials;
 mod fit;
 mod judge;
 mod settings;
 mod setup;
+mod trim;
 
+pub use aiming::{
+    AimedBall, Cannot, DeckAim, Group, NoBall, ServeAim, TRUST_WITHOUT_CALIBRATION_M, Table,
+    aim_deck, aim_thrown,
+};
+pub use calibrate::{
+    COLUMNS, CalibrationError, FEWEST, Learned, NextBall, Residual, SeenBall, Sure, calibrate,
+    read_balls,
+};
 pub use capability::{
     Control, Dial, FORMAT, Head, Kind, Launcher, Machine, Scatter, Span, Tied, Wheels,
 };
+pub use dials::{At, Calibrated, Curve, Entered, Quantity, enter};
 pub use fit::{Fit, Limit, Shade, Throw, Thrown, fit};
 pub use judge::{BOUNDS, judge};
 pub use settings::{DialSetting, Settings};
 pub use setup::{REALISTIC_OUTLET_M, SetUp, Stand};
+pub use trim::{MOST_BALLS, Seen, Step, Trim, Turn};

@@ -3,10 +3,14 @@
 
 pub mod advice;
 pub mod calendar;
+pub mod flight;
+pub mod flight_picture;
+pub mod launcher_aim;
 pub mod launcher_card;
 pub mod phone;
 pub mod lessons;
 mod paragraph;
+pub mod launcher_learned;
 pub mod plan;
 pub mod points_csv;
 pub mod rehearsal;

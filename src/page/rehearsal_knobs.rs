@@ -6,6 +6,7 @@
 use crate::base::text;
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
 use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
+use crate::page::launcher_aim;
 use crate::rehearsal::Rate;
 
 /// Lines of knob and position.
@@ -94,14 +95,7 @@ pub(super) fn rate(rate: &Rate) -> String {
 /// What is entered, in entry order; physics where the launcher has no dials on file.
 pub(super) fn entered(settings: &Settings) -> String {
     if settings.dials.is_empty() {
-        return format!(
-            "{:.1} m/s, {:.1} degrees up, {:.1} left, top {:.0}, side {:.0} rev/s",
-            settings.speed_m_s,
-            settings.elevation_deg,
-            settings.azimuth_deg,
-            settings.top_rev_s,
-            settings.side_rev_s
-        );
+        return launcher_aim::physics(settings);
     }
     let dials: Vec<String> = settings
         .dials

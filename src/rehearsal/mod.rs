@@ -8,6 +8,7 @@
 mod answer;
 mod calls;
 mod coaching;
+mod entering;
 mod far;
 mod log;
 mod match_like;
@@ -20,6 +21,7 @@ mod vary;
 mod work;
 
 pub use coaching::{CAUTIONS, cautions};
+pub use entering::enter;
 pub use log::{LogError, LogLine, Logged, read_log};
 pub use request::{Length, RehearsalError, Request, Volumes};
 pub use session::{

@@ -1,0 +1,114 @@
+//! `launcher aim`: the settings of every serve of an opponent for a launcher.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::fly::own_table;
+use crate::base::text;
+use crate::cli::{Failure, World};
+use crate::flight::{Until, fly};
+use crate::game::{Hand, Serve};
+use crate::launcher::{Table, aim_deck};
+use crate::page::launcher_aim::{Document, shown};
+use crate::page::{self, flight_picture};
+use crate::rehearsal::cautions;
+use crate::store::write_page;
+
+/// Where to put the launcher and what to set for each of an opponent's serves
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball launcher aim north --launcher per-ball\n  secondball launcher aim north --launcher fixed --pictures"
+)]
+pub struct AimArguments {
+    /// The opponent: name or file; the only one when there is one
+    pub opponent: Option<String>,
+    /// One of yours, or fixed, oscillating, per-ball
+    #[arg(long, value_name = "NAME")]
+    pub launcher: Option<String>,
+    /// Only this serve (may be repeated)
+    #[arg(long, value_name = "SERVE")]
+    pub serve: Vec<String>,
+    /// Draw each ball from the side and from above
+    #[arg(long, conflicts_with = "json")]
+    pub pictures: bool,
+    /// Write each ball's picture as SVG into this folder
+    #[arg(long, value_name = "FOLDER")]
+    pub svg: Option<PathBuf>,
+    /// Print the settings as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Aims.
+///
+/// # Errors
+/// [`Failure`] when there is no such opponent, launcher or serve.
+pub fn run(arguments: &AimArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let player = world.home()?.player()?;
+    let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let launcher = super::find(arguments.launcher.as_deref(), world)?;
+    if launcher.kind.is_person() {
+        return Err(Failure::request(
+            format!("{} is a person, who has no settings", text::one_line(&launcher.name)),
+            "`secondball rehearse` prints the call sheet; name a machine with --launcher",
+        ));
+    }
+    let deck = deck.seen_by(player.hand);
+    let mut serves: Vec<&Serve> = deck.active().collect();
+    if !arguments.serve.is_empty() {
+        let known: Vec<&str> = serves.iter().map(|serve| serve.id.as_str()).collect();
+        for named in &arguments.serve {
+            if !known.contains(&named.as_str()) {
+                let hint = text::closest(named, &known).map_or_else(
+                    || format!("the deck has {}", text::and_list(&known)),
+                    |meant| format!("did you mean `{meant}`?"),
+                );
+                return Err(Failure::request(format!("no serve `{named}`"), hint));
+            }
+        }
+        serves.retain(|serve| arguments.serve.iter().any(|named| named == serve.id.as_str()));
+    }
+    if serves.is_empty() {
+        return Err(Failure::request(
+            format!("{} has no serves yet", text::one_line(&deck.opponent)),
+            "write them down with `secondball scout`",
+        ));
+    }
+    let own = own_table(world)?;
+    let table = Table {
+        constants: own.0,
+        receiver: player.hand,
+        server: deck.hand.unwrap_or(Hand::Right),
+        // A simulated share, no choice: the same every day unless a seed is given.
+        seed: 1,
+    };
+    let aim = aim_deck(&launcher, &serves, &table);
+    let document = Document::new(&deck.opponent, &launcher, own, aim, cautions(launcher.kind));
+    if arguments.json {
+        writeln!(world.out, "{}", page::json(&document))?;
+    } else {
+        write!(world.out, "{}", shown(&document, world.width))?;
+    }
+    if !arguments.pictures && arguments.svg.is_none() {
+        return Ok(());
+    }
+    for one in document.aim.groups.iter().flat_map(|group| &group.serves) {
+        let Ok(path) = fly(&one.ball.launch, &own.0, Until::default()) else { continue };
+        if arguments.pictures {
+            write!(
+                world.out,
+                "\n{}\n{}",
+                text::one_line(one.serve.as_str()),
+                flight_picture::terminal(&path, world.width)
+            )?;
+        }
+        if let Some(folder) = &arguments.svg {
+            let file = folder.join(format!("{}.svg", text::file_stem(one.serve.as_str())));
+            let title = format!("{}: {}", one.serve, one.words);
+            write_page(&file, &flight_picture::svg(&path, &title))?;
+            writeln!(world.err, "wrote {}", file.display())?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,118 @@
+//! `launcher calibrate`: table constants and dials from a list of thrown balls.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::base::{Finding, text};
+use crate::cli::{Failure, World};
+use crate::flight::Constants;
+use crate::launcher::{Learned, Quantity, calibrate, read_balls};
+use crate::page;
+use crate::page::launcher_learned::shown;
+use crate::store::read_outside;
+
+/// Learn the table and the dials from thrown balls: what was entered, where they bounced
+#[derive(Debug, Args)]
+#[command(
+    allow_negative_numbers = true,
+    after_help = "The file has one line a ball: a column for each dial under its own name, then first_cm\n\
+                  (bounce on its own half, empty for a ball thrown straight), land_cm, across_cm and\n\
+                  next_cm (may be empty). Centimetres from the launcher's end line, across from the centre\n\
+                  line, + to its left. Sheets of paper on the table show the marks.\n\n\
+                  Examples:\n  secondball launcher calibrate balls.csv --launcher club\n  \
+                  secondball launcher calibrate balls.csv --launcher club --stepped speed --write"
+)]
+pub struct CalibrateArguments {
+    /// The list of balls, CSV
+    pub file: PathBuf,
+    /// One of yours
+    #[arg(long, value_name = "NAME")]
+    pub launcher: Option<String>,
+    /// Where the ball's centre left for all of them: x,y,z in metres
+    #[arg(
+        long,
+        value_name = "X,Y,Z",
+        value_delimiter = ',',
+        allow_hyphen_values = true,
+        default_value = "-0.2,0,0.25"
+    )]
+    pub outlet: Vec<f64>,
+    /// A quantity whose dial has steps of unequal size: speed, top-spin, ... (may be repeated)
+    #[arg(long, value_name = "QUANTITY")]
+    pub stepped: Vec<Quantity>,
+    /// Write what was learned to table.ron and the launcher's file
+    #[arg(long)]
+    pub write: bool,
+    /// Print what was learned as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Calibrates.
+///
+/// # Errors
+/// [`Failure`] when the file has a mistake, or its balls are too few or contradict each other.
+pub fn run(arguments: &CalibrateArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let launcher = super::find(arguments.launcher.as_deref(), world)?;
+    let stem = super::own_stem(&launcher, world)?;
+    let Ok(outlet_m) = <[f64; 3]>::try_from(arguments.outlet.as_slice()) else {
+        return Err(Failure::request(
+            format!("an outlet has three numbers, not {}", arguments.outlet.len()),
+            "metres along, across and up: --outlet -0.2,0.6,0.25",
+        ));
+    };
+    for (bound, value) in [
+        crate::flight::bounds::OUTLET_X_M,
+        crate::flight::bounds::OUTLET_Y_M,
+        crate::flight::bounds::OUTLET_Z_M,
+    ]
+    .into_iter()
+    .zip(outlet_m)
+    {
+        bound.check(value).map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+    }
+    if arguments.write && stem.is_none() {
+        return Err(Failure::request(
+            format!("{} is a shipped launcher and cannot be written to", launcher.name),
+            "make your own first: secondball launcher add NAME --like KIND",
+        ));
+    }
+    let source = read_outside(&arguments.file)?;
+    let file = arguments.file.display().to_string();
+    let balls = read_balls(&file, &source, &launcher).map_err(Failure::Findings)?;
+    let learned = calibrate(&launcher, outlet_m, &arguments.stepped, &balls).map_err(|error| {
+        Failure::request(
+            error.to_string(),
+            "throw a ball or two again and mark where it bounces; vary one dial at a time",
+        )
+    })?;
+    if arguments.json {
+        writeln!(world.out, "{}", page::json(&learned))?;
+    } else {
+        write!(world.out, "{}", shown(&learned, &launcher.name, world.width))?;
+    }
+    match (arguments.write, stem) {
+        (true, Some(stem)) => write(&learned, &launcher, &stem, world),
+        (_, Some(_)) => Ok(writeln!(world.err, "nothing was written; --write keeps it")?),
+        _ => Ok(()),
+    }
+}
+
+fn write(
+    learned: &Learned,
+    launcher: &crate::launcher::Launcher,
+    stem: &str,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = world.home()?;
+    let rounded = |value: f64| (value * 1e4).round() / 1e4;
+    let mut constants: Constants = home.read_ron("table.ron")?.unwrap_or_default();
+    constants.surface.friction = rounded(learned.constants.surface.friction);
+    constants.surface.restitution = rounded(learned.constants.surface.restitution);
+    constants.air.drag = rounded(learned.constants.air.drag);
+    home.write_ron("table.ron", &constants)?;
+    home.write_ron(&format!("launchers/{stem}.ron"), &learned.applied(launcher))?;
+    writeln!(world.err, "wrote table.ron and launchers/{}.ron", text::one_line(stem))?;
+    Ok(())
+}

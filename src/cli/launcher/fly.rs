@@ -1,0 +1,192 @@
+//! `launcher fly`: one ball from its launch, over its bounces, to what it comes to.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::base::Finding;
+use crate::cli::{Failure, World};
+use crate::flight::constants::Constants;
+use crate::flight::{FlightError, Launch, SpinRate, Until, fly};
+use crate::page::flight::Flown;
+use crate::page::{self, flight_picture};
+use crate::store::write_page;
+
+/// Fly one ball: where it bounces, when, how high over the net, whether it is legal
+#[derive(Debug, Args)]
+#[command(
+    allow_negative_numbers = true,
+    after_help = "Lengths in metres from the centre of the launcher's end line: x to the receiver, y to the\n\
+                  launcher's left, z up. Elevation - points down, azimuth + to the left. Top spin + is\n\
+                  topspin, - backspin; side spin + bends to the launcher's left.\n\n\
+                  Examples:\n  secondball launcher fly --outlet -0.1,0,0.2 --speed 5.3 --elevation -16 --top -40\n  \
+                  secondball launcher fly --outlet -0.4,0.6,0.2 --speed 9.2 --elevation -11 --azimuth -12 --json"
+)]
+pub struct FlyArguments {
+    /// Where the ball's centre leaves: x,y,z in metres
+    #[arg(
+        long,
+        value_name = "X,Y,Z",
+        value_delimiter = ',',
+        allow_hyphen_values = true,
+        default_value = "-0.1,0,0.2"
+    )]
+    pub outlet: Vec<f64>,
+    /// Speed in m/s
+    #[arg(long, value_name = "M/S")]
+    pub speed: f64,
+    /// Degrees up; - points down
+    #[arg(long, value_name = "DEGREES", default_value_t = 0.0)]
+    pub elevation: f64,
+    /// Degrees to the launcher's left
+    #[arg(long, value_name = "DEGREES", default_value_t = 0.0)]
+    pub azimuth: f64,
+    /// Topspin +, backspin -, in turns a second
+    #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
+    pub top: f64,
+    /// Side spin in turns a second
+    #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
+    pub side: f64,
+    /// Corkscrew spin in turns a second
+    #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
+    pub gyro: f64,
+    /// Constants of ball, air and table instead of your own or the usual ones
+    #[command(flatten)]
+    pub constants: ConstantsArguments,
+    /// Bounces to follow, at most 9
+    #[arg(long, value_name = "NUMBER", default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=9))]
+    pub bounces: u8,
+    /// Write the picture as SVG
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Print the numbers as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Constants that replace the usual ones.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Ball, air and table")]
+pub struct ConstantsArguments {
+    /// Mass of the ball, kg
+    #[arg(long, value_name = "KG")]
+    pub mass: Option<f64>,
+    /// Radius of the ball, m
+    #[arg(long, value_name = "M")]
+    pub radius: Option<f64>,
+    /// Free fall, m/s^2
+    #[arg(long, value_name = "M/S^2")]
+    pub gravity: Option<f64>,
+    /// Density of the air, kg/m^3
+    #[arg(long, value_name = "KG/M^3")]
+    pub density: Option<f64>,
+    /// Drag coefficient
+    #[arg(long, value_name = "NUMBER")]
+    pub drag: Option<f64>,
+    /// a of the lift curve S / (a + b S)
+    #[arg(long, value_name = "NUMBER")]
+    pub lift_a: Option<f64>,
+    /// b of the lift curve S / (a + b S)
+    #[arg(long, value_name = "NUMBER")]
+    pub lift_b: Option<f64>,
+    /// Share of the upright speed a bounce gives back
+    #[arg(long, value_name = "NUMBER")]
+    pub restitution: Option<f64>,
+    /// Friction between ball and table
+    #[arg(long, value_name = "NUMBER")]
+    pub friction: Option<f64>,
+}
+
+impl ConstantsArguments {
+    /// The constants with what was given in place.
+    fn over(&self, mut constants: Constants) -> Constants {
+        let places: [(Option<f64>, &mut f64); 9] = [
+            (self.mass, &mut constants.ball.mass_kg),
+            (self.radius, &mut constants.ball.radius_m),
+            (self.gravity, &mut constants.air.gravity_m_s2),
+            (self.density, &mut constants.air.density_kg_m3),
+            (self.drag, &mut constants.air.drag),
+            (self.lift_a, &mut constants.air.lift_a),
+            (self.lift_b, &mut constants.air.lift_b),
+            (self.restitution, &mut constants.surface.restitution),
+            (self.friction, &mut constants.surface.friction),
+        ];
+        for (given, place) in places {
+            if let Some(given) = given {
+                *place = given;
+            }
+        }
+        constants
+    }
+}
+
+/// A number the flight refuses, as a problem of the request.
+pub(super) fn refused(error: &FlightError) -> Failure {
+    Failure::from(Finding::error(error.to_string()))
+}
+
+/// The player's own table when there is one, else the usual one; and whether it is their own.
+///
+/// # Errors
+/// [`Failure`] when the file has a mistake.
+pub(crate) fn own_table(world: &World<'_>) -> Result<(Constants, bool), Failure> {
+    let home = world.home_unchecked()?;
+    let own: Option<Constants> = if home.exists() { home.read_ron("table.ron")? } else { None };
+    if let Some(own) = own {
+        own.checked().map_err(|error| {
+            Failure::from(
+                Finding::error(error.to_string())
+                    .at(crate::base::Place::file("table.ron"))
+                    .hint("correct the number, or remove the file for the usual table"),
+            )
+        })?;
+    }
+    Ok((own.unwrap_or_default(), own.is_some()))
+}
+
+/// Flies it.
+///
+/// # Errors
+/// [`Failure`] when a number is impossible.
+pub fn run(arguments: &FlyArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let Ok(outlet_m) = <[f64; 3]>::try_from(arguments.outlet.as_slice()) else {
+        return Err(Failure::request(
+            format!("an outlet has three numbers, not {}", arguments.outlet.len()),
+            "metres along, across and up: --outlet -0.1,0,0.2",
+        ));
+    };
+    let (table, is_own_table) = own_table(world)?;
+    let constants = arguments.constants.over(table);
+    let launch = Launch {
+        outlet_m,
+        speed_m_s: arguments.speed,
+        elevation_deg: arguments.elevation,
+        azimuth_deg: arguments.azimuth,
+        spin: SpinRate {
+            top_rev_s: arguments.top,
+            side_rev_s: arguments.side,
+            gyro_rev_s: arguments.gyro,
+        },
+    };
+    let until = Until { bounces: arguments.bounces.into(), time_s: 6.0 };
+    let path = fly(&launch, &constants, until).map_err(|error| refused(&error))?;
+    let flown = Flown::of(launch, constants, is_own_table, &path);
+    if arguments.json {
+        writeln!(world.out, "{}", page::json(&flown))?;
+    } else {
+        write!(world.out, "{}\n{}", flown.shown(), flight_picture::terminal(&path, world.width))?;
+    }
+    if let Some(file) = &arguments.svg {
+        let title = format!(
+            "{:.1} m/s, {:.1} degrees up, {:.1} left, top {:.0}, side {:.0} rev/s",
+            launch.speed_m_s,
+            launch.elevation_deg,
+            launch.azimuth_deg,
+            launch.spin.top_rev_s,
+            launch.spin.side_rev_s
+        );
+        write_page(file, &flight_picture::svg(&path, &title))?;
+        writeln!(world.err, "wrote {}", file.display())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,276 @@
+//! What a calibration looks for, and what the flight says a ball with such constants and dials would do.
+//!
+//! Unknowns are friction, restitution, drag, and for each quantity the values of its curve at the ends of
+//! the thrown dial values (at each value for a stepped dial). Each has a prior: the constants those
+//! of the model with the error it states, the curves anything within the launcher's ranges. How much two
+//! balls of one setting differ, the launcher's scatter, is carried through the flight, so that bounces of
+//! one ball count as the related things they are.
+
+use super::SeenBall;
+use super::least_squares::{Matrix, cholesky, forward};
+use crate::flight::Constants;
+use crate::flight::path::{Until, follow};
+use crate::flight::{Launch, SpinRate};
+use crate::launcher::dials::{Feature, Quantity};
+use crate::launcher::{Launcher, Machine, Span, Wheels};
+
+/// How well a bounce is read off paper on the table, metres: one standard deviation.
+const READ_M: f64 = 0.01;
+/// Integration step: good to micrometres.
+const STEP_S: f64 = 0.02;
+/// Prior standard deviations of friction, restitution and drag: the model's own stated error.
+const CONSTANTS_SD: [f64; 3] = [0.05, 0.03, 0.04];
+
+/// One quantity with its unknowns.
+#[derive(Debug, Clone)]
+pub(super) struct Part {
+    pub(super) quantity: Quantity,
+    /// None when no dial sets it.
+    pub(super) feature: Option<Feature>,
+    /// Feature values with an unknown each; one when it never changed.
+    pub(super) nodes: Vec<f64>,
+    /// Its first unknown.
+    pub(super) at: usize,
+}
+
+/// The whole model.
+#[derive(Debug, Clone)]
+pub(super) struct Model {
+    pub(super) outlet_m: [f64; 3],
+    pub(super) base: Constants,
+    pub(super) parts: Vec<Part>,
+    /// Prior middle of each unknown.
+    pub(super) middle: Vec<f64>,
+    /// Prior standard deviation of each unknown.
+    pub(super) sd: Vec<f64>,
+    /// Scatter: speed share, angle in degrees, spin share.
+    scatter: [f64; 3],
+}
+
+/// What can be seen of a ball: first bounce x, landing x and y, next bounce x.
+pub(super) type Sights = [f64; 4];
+
+/// How many constants come before the curves.
+pub(super) const CONSTANTS: usize = 3;
+
+impl Model {
+    pub(super) fn new(
+        launcher: &Launcher,
+        machine: &Machine,
+        outlet_m: [f64; 3],
+        stepped: &[Quantity],
+        balls: &[SeenBall],
+    ) -> Self {
+        let base = Constants::default();
+        let mut middle = vec![base.surface.friction, base.surface.restitution, base.air.drag];
+        let mut sd = CONSTANTS_SD.to_vec();
+        let mut parts = Vec::new();
+        for &quantity in Quantity::ALL {
+            let feature = Feature::of(quantity, &launcher.dials, machine.wheels);
+            if feature.is_none() && quantity == Quantity::SideSpin {
+                continue;
+            }
+            let mut values: Vec<f64> = match feature {
+                Some(feature) => balls.iter().map(|ball| feature.value(&ball.dials)).collect(),
+                None => vec![0.0],
+            };
+            values.sort_by(f64::total_cmp);
+            values.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+            if values.len() > 2 && !stepped.contains(&quantity) {
+                values = vec![values[0], values[values.len() - 1]];
+            }
+            let at = middle.len();
+            let (centre, width) = prior(machine, quantity);
+            // A line drawn to the ends of a scale may leave the range; half the range each way is weak.
+            middle.extend(values.iter().map(|_| centre));
+            sd.extend(values.iter().map(|_| width));
+            parts.push(Part { quantity, feature, nodes: values, at });
+        }
+        let scatter = machine.scatter.map_or([0.01, 0.5, 0.05], |own| {
+            [
+                own.speed_percent / 100.0,
+                own.elevation_deg.max(own.azimuth_deg),
+                own.spin_percent / 100.0,
+            ]
+        });
+        Self { outlet_m, base, parts, middle, sd, scatter }
+    }
+
+    /// The unknowns themselves from the scaled ones.
+    pub(super) fn unscaled(&self, scaled: &[f64]) -> Vec<f64> {
+        self.middle.iter().zip(&self.sd).zip(scaled).map(|((mid, sd), z)| mid + sd * z).collect()
+    }
+
+    /// A start: the launcher's ranges laid along its dials, turned round where `flip` says so.
+    pub(super) fn start(&self, launcher: &Launcher, machine: &Machine, flip: u32) -> Vec<f64> {
+        let mut scaled = vec![0.0; self.middle.len()];
+        for (part, place) in self.parts.iter().zip(0..) {
+            let Some(feature) = part.feature else { continue };
+            let span = range(machine, part.quantity);
+            let (least, most) = feature.range(&launcher.dials);
+            for (node, at) in part.nodes.iter().zip(part.at..) {
+                let along = ((node - least) / (most - least)).clamp(0.0, 1.0);
+                let along = if flip >> place & 1 == 1 { 1.0 - along } else { along };
+                let value = span.least + along * (span.most - span.least);
+                scaled[at] = (value - self.middle[at]) / self.sd[at];
+            }
+        }
+        scaled
+    }
+
+    /// The constants among the unknowns.
+    pub(super) fn constants(&self, unknowns: &[f64]) -> Constants {
+        let mut constants = self.base;
+        constants.surface.friction = unknowns[0].clamp(0.0, 2.0);
+        constants.surface.restitution = unknowns[1].clamp(0.3, 1.0);
+        constants.air.drag = unknowns[2].clamp(0.0, 2.0);
+        constants
+    }
+
+    /// What these dials make under these unknowns.
+    pub(super) fn launch(&self, unknowns: &[f64], dials: &[f64]) -> Launch {
+        let mut launch = Launch {
+            outlet_m: self.outlet_m,
+            speed_m_s: 0.0,
+            elevation_deg: 0.0,
+            azimuth_deg: 0.0,
+            spin: SpinRate::DEAD,
+        };
+        for part in &self.parts {
+            let makes = part.makes(unknowns, dials);
+            match part.quantity {
+                Quantity::Speed => launch.speed_m_s = makes.clamp(0.3, 40.0),
+                Quantity::TopSpin => launch.spin.top_rev_s = makes,
+                Quantity::SideSpin => launch.spin.side_rev_s = makes,
+                Quantity::Elevation => launch.elevation_deg = makes.clamp(-89.0, 89.0),
+                Quantity::Azimuth => launch.azimuth_deg = makes.clamp(-89.0, 89.0),
+            }
+        }
+        launch
+    }
+
+    /// Where a launch bounces, as far as it is looked at.
+    pub(super) fn sights(
+        launch: &Launch,
+        constants: &Constants,
+        is_service: bool,
+        to_next: bool,
+    ) -> Option<Sights> {
+        let land = usize::from(is_service);
+        let bounces = land + 1 + usize::from(to_next);
+        let path = follow(&launch.motion(), constants, Until { bounces, time_s: 4.0 }, STEP_S);
+        let first = path.bounces.first()?;
+        let landing = path.bounces.get(land)?;
+        let next_x_m = match path.bounces.get(land + 1) {
+            Some(next) => next.x_m(),
+            None if to_next => return None,
+            None => 0.0,
+        };
+        Some([first.x_m(), landing.x_m(), landing.y_m(), next_x_m])
+    }
+
+    /// L of the covariance L L^T of what is seen of each ball: scatter through the flight, and reading.
+    pub(super) fn spreads(&self, unknowns: &[f64], balls: &[SeenBall]) -> Option<Vec<Matrix>> {
+        let constants = self.constants(unknowns);
+        balls.iter().map(|ball| self.spread(&constants, unknowns, ball)).collect()
+    }
+
+    pub(super) fn spread(
+        &self,
+        constants: &Constants,
+        unknowns: &[f64],
+        ball: &SeenBall,
+    ) -> Option<Matrix> {
+        let launch = self.launch(unknowns, &ball.dials);
+        let seen = ball.seen();
+        let fly = |launch: &Launch| -> Option<Vec<f64>> {
+            let sights =
+                Self::sights(launch, constants, ball.is_service(), ball.next_x_m.is_some())?;
+            Some(seen.iter().map(|&(which, _)| sights[which]).collect())
+        };
+        let plain = fly(&launch)?;
+        let [speed, angle_deg, spin] = self.scatter;
+        let off = [
+            Launch { speed_m_s: launch.speed_m_s * (1.0 + speed), ..launch },
+            Launch { elevation_deg: launch.elevation_deg + angle_deg, ..launch },
+            Launch { azimuth_deg: launch.azimuth_deg + angle_deg, ..launch },
+            Launch { spin: launch.spin.scaled(1.0 + spin), ..launch },
+        ];
+        let mut covariance = vec![vec![0.0; plain.len()]; plain.len()];
+        for (place, row) in covariance.iter_mut().enumerate() {
+            row[place] = READ_M * READ_M;
+        }
+        for one in off {
+            let moved: Vec<f64> = fly(&one)?.iter().zip(&plain).map(|(b, a)| b - a).collect();
+            for i in 0..plain.len() {
+                for j in 0..plain.len() {
+                    covariance[i][j] += moved[i] * moved[j];
+                }
+            }
+        }
+        cholesky(&covariance)
+    }
+
+    /// Seen minus flown for each ball, in metres, in the order of [`SeenBall::seen`].
+    pub(super) fn misses(&self, unknowns: &[f64], ball: &SeenBall) -> Option<Vec<f64>> {
+        let launch = self.launch(unknowns, &ball.dials);
+        let constants = self.constants(unknowns);
+        let sights = Self::sights(&launch, &constants, ball.is_service(), ball.next_x_m.is_some())?;
+        Some(ball.seen().iter().map(|&(which, seen_m)| sights[which] - seen_m).collect())
+    }
+
+    /// All misses in units of their spread, then the distance of each unknown from its prior.
+    pub(super) fn residuals(
+        &self,
+        scaled: &[f64],
+        balls: &[SeenBall],
+        spreads: &[Matrix],
+    ) -> Option<Vec<f64>> {
+        let unknowns = self.unscaled(scaled);
+        let mut all = Vec::new();
+        for (ball, spread) in balls.iter().zip(spreads) {
+            all.extend(forward(spread, &self.misses(&unknowns, ball)?));
+        }
+        all.extend_from_slice(scaled);
+        Some(all)
+    }
+}
+
+impl Part {
+    /// The curve at these dials.
+    pub(super) fn makes(&self, unknowns: &[f64], dials: &[f64]) -> f64 {
+        let values = &unknowns[self.at..self.at + self.nodes.len()];
+        let (Some(feature), true) = (self.feature, values.len() > 1) else { return values[0] };
+        let dial = feature.value(dials);
+        let place = self.nodes.partition_point(|node| *node <= dial).clamp(1, self.nodes.len() - 1);
+        let (from, to) = (self.nodes[place - 1], self.nodes[place]);
+        values[place - 1] + (dial - from) / (to - from) * (values[place] - values[place - 1])
+    }
+}
+
+/// The launcher's range of a quantity.
+fn range(machine: &Machine, quantity: Quantity) -> Span {
+    match quantity {
+        Quantity::Speed => machine.speed_m_s,
+        Quantity::TopSpin if machine.wheels == Wheels::One => {
+            let spins = || machine.tied.iter().map(|point| point.spin_rev_s);
+            let (least, most) =
+                (spins().fold(f64::INFINITY, f64::min), spins().fold(f64::NEG_INFINITY, f64::max));
+            if least < most { Span::new(least, most) } else { machine.spin_rev_s }
+        }
+        Quantity::TopSpin => machine.spin_rev_s,
+        Quantity::SideSpin => {
+            let most = machine.spin_rev_s.most.max(-machine.spin_rev_s.least);
+            Span::new(-most, most)
+        }
+        Quantity::Elevation => machine.elevation_deg,
+        Quantity::Azimuth => machine.azimuth_deg,
+    }
+}
+
+/// Prior middle and standard deviation of a curve's value: the middle of the range, give or take half of
+/// it, however the dial runs.
+fn prior(machine: &Machine, quantity: Quantity) -> (f64, f64) {
+    let span = range(machine, quantity);
+    (0.5 * (span.least + span.most), (0.5 * (span.most - span.least)).max(1.0))
+}

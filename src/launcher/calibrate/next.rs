@@ -1,0 +1,132 @@
+//! The next most useful ball: the dial values whose bounces would narrow down most.
+//!
+//! Every combination of a low, middle and high value of each dial is flown under the fit; of those
+//! that land on the table the one is taken for which the stated errors shrink most (the determinant of their
+//! covariance: D-optimal).
+//!
+//! # Source
+//! det(A + J^T C^-1 J) = det(A) det(I + ...): Fedorov 1972, "Theory of Optimal Experiments".
+
+use serde::Serialize;
+
+use super::SeenBall;
+use super::least_squares::{Least, cholesky, forward, normal};
+use super::model::Model;
+use crate::flight::path::{STEP_S, Until, follow};
+use crate::flight::{Constants, Launch, Throw};
+use crate::game::NET_X_M;
+use crate::launcher::{DialSetting, Launcher};
+
+/// Where on each dial's scale a ball is tried.
+const ALONG: [f64; 3] = [0.15, 0.5, 0.85];
+/// The most combinations that are tried.
+const MOST: usize = 243;
+
+/// A ball worth throwing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NextBall {
+    /// What is entered.
+    pub dials: Vec<DialSetting>,
+    /// True when it will bounce on its own half first.
+    pub is_service: bool,
+    /// How much narrower the stated errors get, per cent of their present width, on average.
+    pub narrows_percent: f64,
+}
+
+/// How a launch comes down on the table, if it does.
+fn throw_of(launch: &Launch, constants: &Constants) -> Option<Throw> {
+    let path = follow(&launch.motion(), constants, Until { bounces: 3, time_s: 4.0 }, STEP_S);
+    let is_service = path.bounces.first()?.x_m() < NET_X_M;
+    let throw = if is_service { Throw::Service } else { Throw::Feed };
+    path.fault(throw).is_none().then_some(throw)
+}
+
+/// The most useful ball among those that land; none when none does.
+pub(super) fn most_useful(
+    model: &Model,
+    launcher: &Launcher,
+    least: &Least,
+    balls: &[SeenBall],
+) -> Option<NextBall> {
+    let unknowns = model.unscaled(&least.at);
+    let constants = model.constants(&unknowns);
+    let information = normal(&least.slopes);
+    // Dials that set nothing physical stay where the first ball had them.
+    let moving: Vec<usize> = (0..launcher.dials.len())
+        .filter(|&at| {
+            model.parts.iter().any(|part| {
+                part.feature.is_some_and(|feature| {
+                    let mut one = vec![0.0; launcher.dials.len()];
+                    one[at] = 1.0;
+                    feature.value(&one) != 0.0
+                })
+            })
+        })
+        .collect();
+    let count = moving.iter().fold(1_usize, |count, _| count.saturating_mul(ALONG.len())).min(MOST);
+    let base = balls.first()?.dials.clone();
+    let mut best: Option<(f64, Vec<f64>, bool)> = None;
+    for number in 0..count {
+        let mut dials = base.clone();
+        let mut rest = number;
+        for &at in &moving {
+            let dial = &launcher.dials[at];
+            let along = dial.least + ALONG[rest % ALONG.len()] * (dial.most - dial.least);
+            let steps = ((along - dial.least) / dial.notch).round();
+            dials[at] = ((dial.least + steps * dial.notch) * 1e6).round() / 1e6;
+            rest /= ALONG.len();
+        }
+        let Some(throw) = throw_of(&model.launch(&unknowns, &dials), &constants) else { continue };
+        let is_service = throw == Throw::Service;
+        let ball = SeenBall {
+            line: 0,
+            dials,
+            first_x_m: is_service.then_some(0.0),
+            land_m: [0.0; 2],
+            next_x_m: Some(0.0),
+        };
+        let gain = gain(model, &least.at, &information, &ball).unwrap_or(0.0);
+        if best.as_ref().is_none_or(|(most, ..)| gain > *most) {
+            best = Some((gain, ball.dials, is_service));
+        }
+    }
+    let (gain, dials, is_service) = best?;
+    let size = unknowns.len().max(1) as f64;
+    Some(NextBall {
+        dials: moving
+            .iter()
+            .map(|&at| DialSetting { name: launcher.dials[at].name.clone(), value: dials[at] })
+            .collect(),
+        is_service,
+        // The determinant is the product of squared widths.
+        narrows_percent: 100.0 * (1.0 - (-0.5 * gain / size).exp()),
+    })
+}
+
+/// How much the logarithm of the determinant grows with this ball.
+fn gain(model: &Model, scaled: &[f64], information: &[Vec<f64>], ball: &SeenBall) -> Option<f64> {
+    let unknowns = model.unscaled(scaled);
+    let spread = model.spread(&model.constants(&unknowns), &unknowns, ball)?;
+    let at = |scaled: &[f64]| -> Option<Vec<f64>> {
+        Some(forward(&spread, &model.misses(&model.unscaled(scaled), ball)?))
+    };
+    let here = at(scaled)?;
+    let mut slopes = vec![vec![0.0; scaled.len()]; here.len()];
+    for unknown in 0..scaled.len() {
+        let mut beside = scaled.to_vec();
+        beside[unknown] += 1e-3;
+        for (row, (there, here)) in slopes.iter_mut().zip(at(&beside)?.iter().zip(&here)) {
+            row[unknown] = (there - here) / 1e-3;
+        }
+    }
+    let added = normal(&slopes);
+    let with: Vec<Vec<f64>> = information
+        .iter()
+        .zip(&added)
+        .map(|(have, more)| have.iter().zip(more).map(|(a, b)| a + b).collect())
+        .collect();
+    let log = |matrix: &Vec<Vec<f64>>| -> Option<f64> {
+        Some(cholesky(matrix)?.iter().enumerate().map(|(i, row)| 2.0 * row[i].ln()).sum())
+    };
+    Some(log(&with)? - log(&information.to_vec())?)
+}

@@ -1,0 +1,185 @@
+//! One flown ball as a document: bounces, net, depth, legality; as text, and as the JSON of `launcher fly`.
+//!
+//! Lengths are metres in the launcher's frame (x from its end line to the receiver, y to its left, z up,
+//! the ball's centre), times seconds since release. How it looks is `flight_picture`'s.
+
+use std::fmt::Write as _;
+
+use serde::Serialize;
+
+use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
+use crate::flight::path::Path;
+use crate::flight::{Constants, DepthRule, Launch, Throw};
+use crate::game::NET_X_M;
+
+/// The version of the JSON form.
+pub const FORMAT: u32 = 1;
+
+/// One bounce.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FlownBounce {
+    /// Seconds since release.
+    pub time_s: f64,
+    /// Metres from the launcher's end line.
+    pub x_m: f64,
+    /// Metres to the launcher's left of the centre line.
+    pub y_m: f64,
+    /// `own half`, `receiver's half` or `off the table`.
+    pub on: &'static str,
+    /// Top of the leg that ended here, when it rose at all.
+    pub apex_m: Option<f64>,
+    /// Velocity after it, m/s.
+    pub velocity_after_m_s: [f64; 3],
+    /// Spin vector after it, rad/s.
+    pub spin_after_rad_s: [f64; 3],
+}
+
+/// The net as it was crossed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OverNet {
+    /// Seconds since release.
+    pub time_s: f64,
+    /// Air between ball and net; below zero it hit.
+    pub clearance_m: f64,
+}
+
+/// A flown ball.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Flown {
+    /// The version of this form.
+    pub format: u32,
+    /// How it left.
+    pub launch: Launch,
+    /// The ball, air and table it flew in.
+    pub constants: Constants,
+    /// True when these constants are the player's own, from `table.ron`.
+    pub is_own_table: bool,
+    /// `service` or `feed`: whether its first bounce is on its own half.
+    pub throw: Throw,
+    /// The bounces, on the plane of the table without end.
+    pub bounces: Vec<FlownBounce>,
+    /// The net, when the ball got there.
+    pub net: Option<OverNet>,
+    /// `short`, `half_long` or `long`, when it came to the next bounce.
+    pub depth: Option<String>,
+    /// True when it is a legal throw of its kind.
+    pub is_legal: bool,
+    /// Why it is not.
+    pub fault: Option<String>,
+}
+
+impl Flown {
+    /// Reads a path. A first bounce before the net makes it a service.
+    pub fn of(launch: Launch, constants: Constants, is_own_table: bool, path: &Path) -> Self {
+        let throw = throw_of(path);
+        let bounces = path
+            .bounces
+            .iter()
+            .map(|bounce| FlownBounce {
+                time_s: bounce.time_s,
+                x_m: bounce.x_m(),
+                y_m: bounce.y_m(),
+                on: place(bounce.x_m(), bounce.y_m()),
+                apex_m: bounce.apex.map(|apex| apex.height_m),
+                velocity_after_m_s: bounce.after.velocity_m_s,
+                spin_after_rad_s: bounce.after.spin_rad_s,
+            })
+            .collect();
+        let net = path.net.zip(path.net_clearance_m());
+        let net = net.map(|(net, clearance_m)| OverNet { time_s: net.time_s, clearance_m });
+        let fault = path.fault(throw).map(|fault| fault.to_string());
+        Self {
+            format: FORMAT,
+            launch,
+            constants,
+            is_own_table,
+            throw,
+            bounces,
+            net,
+            depth: path.depth(throw, &DepthRule::default()).map(|depth| depth.word().to_owned()),
+            is_legal: fault.is_none(),
+            fault,
+        }
+    }
+
+    /// The numbers, aligned.
+    pub fn shown(&self) -> String {
+        let mut out = String::new();
+        let Launch { outlet_m: [x, y, z], speed_m_s, elevation_deg, azimuth_deg, spin } =
+            self.launch;
+        let _ = writeln!(out, "outlet      {x:.2}, {y:.2}, {z:.2} m");
+        let _ = writeln!(
+            out,
+            "leaves      {speed_m_s:.2} m/s, elevation {elevation_deg:.1}, azimuth {azimuth_deg:.1} \
+             degrees"
+        );
+        let _ = writeln!(
+            out,
+            "spin        top {:.0}, side {:.0}, gyro {:.0} rev/s",
+            spin.top_rev_s, spin.side_rev_s, spin.gyro_rev_s
+        );
+        let _ = writeln!(
+            out,
+            "table       e {:.3}, mu {:.3}, drag {:.3}{}",
+            self.constants.surface.restitution,
+            self.constants.surface.friction,
+            self.constants.air.drag,
+            if self.is_own_table { ", from your table.ron" } else { "" }
+        );
+        out.push('\n');
+        let mut is_net_said = self.net.is_none();
+        let mut say_net = |out: &mut String, before_s: f64| {
+            let Some(net) = self.net.as_ref().filter(|net| !is_net_said && net.time_s < before_s)
+            else {
+                return;
+            };
+            is_net_said = true;
+            let mm = net.clearance_m * 1000.0;
+            let words = if mm < 0.0 {
+                format!("{:.0} mm below clearing it", -mm)
+            } else {
+                format!("{mm:.0} mm of air over it")
+            };
+            let _ = writeln!(out, "net         {:.3} s  {words}", net.time_s);
+        };
+        for (bounce, number) in self.bounces.iter().zip(1..) {
+            say_net(&mut out, bounce.time_s);
+            let apex = bounce.apex_m.map_or(String::new(), |top| format!(", top {top:.3} m"));
+            let _ = writeln!(
+                out,
+                "bounce {number}    {:.3} s  x {:.3}, y {:+.3} m, {}{apex}",
+                bounce.time_s, bounce.x_m, bounce.y_m, bounce.on
+            );
+        }
+        say_net(&mut out, f64::INFINITY);
+        let kind = match self.throw {
+            Throw::Service => "like a serve",
+            Throw::Feed => "straight onto the receiver's half",
+        };
+        let depth = self.depth.as_deref().unwrap_or("no depth").replace('_', "-");
+        let verdict = match &self.fault {
+            None => "legal".to_owned(),
+            Some(fault) => format!("not legal: it {fault}"),
+        };
+        let _ = writeln!(out, "comes to    {kind}, {depth}, {verdict}");
+        out
+    }
+}
+
+/// How a path has to be judged: as a service when its first bounce lies before the net.
+pub fn throw_of(path: &Path) -> Throw {
+    match path.bounces.first() {
+        Some(first) if first.x_m() < NET_X_M => Throw::Service,
+        _ => Throw::Feed,
+    }
+}
+
+fn place(x_m: f64, y_m: f64) -> &'static str {
+    if y_m.abs() > SIDE_LINE_Y_M || !(0.0..=END_LINE_X_M).contains(&x_m) {
+        "off the table"
+    } else if x_m < NET_X_M {
+        "own half"
+    } else {
+        "receiver's half"
+    }
+}

@@ -1,0 +1,77 @@
+//! What a calibration learned, as text: constants and curves with how sure they are, ball by ball, warnings.
+
+use std::fmt::Write as _;
+
+use crate::base::text;
+use crate::launcher::{Learned, Quantity, Sure};
+
+/// The text, at most `width` columns wide.
+pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
+    let mut out = String::new();
+    let balls = text::count(learned.residuals.len(), "ball");
+    let head = format!("{}: learned from {balls}", text::one_line(launcher));
+    let _ = writeln!(out, "{}\n\ntable", text::wrap(&head, width, ""));
+    let constants: [(&str, Sure, &str); 3] = [
+        ("friction", learned.friction, "usual 0.25"),
+        ("restitution", learned.restitution, "usual 0.93"),
+        ("drag", learned.drag, "usual 0.54"),
+    ];
+    for (name, Sure { value, give_or_take }, usual) in constants {
+        let _ =
+            writeln!(out, "  {}{value:>8.3} +- {give_or_take:.3}  {usual}", text::fit(name, 14));
+    }
+    out.push_str("dials\n");
+    for curve in &learned.calibrated.curves {
+        for (point, place) in curve.points.iter().zip(0..) {
+            let name = if place == 0 { curve.sets.shown() } else { "" };
+            let digits = if curve.sets == Quantity::Speed { 2 } else { 1 };
+            let _ = writeln!(
+                out,
+                "  {}at {:>6}  {:>8.digits$} +- {:.digits$} {}",
+                text::fit(name, 14),
+                point.dial,
+                point.makes,
+                point.give_or_take,
+                curve.sets.unit()
+            );
+        }
+    }
+    out.push_str("\nball by ball, seen minus computed, cm\n");
+    let _ = writeln!(out, "  line   along  across    next   left out");
+    for ball in &learned.residuals {
+        let next = ball.next_m.map_or("-".to_owned(), |next_m| format!("{:.1}", next_m * 100.0));
+        let _ = writeln!(
+            out,
+            "  {:>4}  {:>6.1}  {:>6.1}  {next:>6}     {:>6.1}",
+            ball.line,
+            ball.landing_m[0] * 100.0,
+            ball.landing_m[1] * 100.0,
+            ball.left_out_m * 100.0
+        );
+    }
+    let trust = format!(
+        "A ball left out of the fit lands {:.0} cm off, typically: trust the settings that far, on this table, \
+         with these balls, inside the dial values above. +- holds for all numbers together in 95 of 100 \
+         calibrations.",
+        learned.calibrated.landing_off_m * 100.0
+    );
+    let _ = writeln!(out, "\n{}", text::wrap(&trust, width, ""));
+    for warning in &learned.warnings {
+        let _ = writeln!(out, "{}", text::wrap(&format!("- {warning}"), width, "  "));
+    }
+    if let Some(next) = &learned.next {
+        let dials: Vec<String> = next
+            .dials
+            .iter()
+            .map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value))
+            .collect();
+        let way = if next.is_service { "bounces on its own half first" } else { "thrown straight" };
+        let words = format!(
+            "Next most useful ball: {} ({way}); it narrows the +- by about {:.0} %.",
+            dials.join(", "),
+            next.narrows_percent
+        );
+        let _ = writeln!(out, "{}", text::wrap(&words, width, "  "));
+    }
+    out
+}
