@@ -6,9 +6,8 @@ use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
 use crate::cli::{
-    Failure, World, check, demo, drill, forget, init, launcher, phone, plan, rehearse, scout,
-    Failure, World, check, debrief, demo, drill, init, launcher, phone, plan, points, rehearse, scout,
-    sheet, today,
+    Failure, World, check, debrief, demo, drill, forget, init, launcher, phone, plan, points,
+    rehearse, scout, sheet, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -24,6 +23,7 @@ pub struct Arguments {
     #[arg(
         long,
         global = true,
+        help_heading = "Everywhere",
         value_name = "DIR",
         env = "SECONDBALL_HOME",
         hide_env_values = true

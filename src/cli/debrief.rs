@@ -50,7 +50,7 @@ const STILL_ABOUT: i64 = 14;
 /// What is wrong with the request or the files, or the machine's own trouble.
 pub fn run(arguments: &DebriefArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
-    let board = Board::load(world)?;
+    let board = Board::load_whole(world)?;
     let of_match = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,
         _ => match_meant(&board, &deck),

@@ -112,7 +112,7 @@ fn live(
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
-    let board = Board::load(world)?;
+    let board = Board::load_whole(world)?;
     let begin = |word: &str, deck: &Deck| {
         Record::begin(deck.clone(), word.to_owned(), length, arguments.first, &board.events)
     };

@@ -32,7 +32,6 @@ pub use device::Device;
 pub use forget::Forgotten;
 pub use home::{Home, Ledger};
 pub use outside::{read_page, throw_away_folder, unpack, write_page};
-pub use outside::{read_outside, throw_away_folder, unpack, write_page};
 pub use parse::{
     Parsed, judge_deck, judge_launcher, judge_player, parse_deck, parse_player, parse_ron,
 };

@@ -23,14 +23,6 @@ pub fn read_page(file: &Path) -> Result<String, Trouble> {
         Trouble::finding(
             Finding::error(format!("`{shown}` is not there")).hint("look where the page saved it"),
         )
-/// The text of a file the player names, for example a list of thrown balls.
-/// A finding when there is no such file or it is no text; the machine's own trouble.
-pub fn read_outside(file: &Path) -> Result<String, Trouble> {
-    let wrong = |what: String| Trouble::Findings(vec![Finding::error(what)]);
-    std::fs::read_to_string(file).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => wrong(format!("there is no file `{}`", file.display())),
-        std::io::ErrorKind::InvalidData => wrong(format!("`{}` is no text", file.display())),
-        _ => Trouble::machine("cannot be read", file, error),
     })
 }
 

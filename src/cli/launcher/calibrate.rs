@@ -10,7 +10,7 @@ use crate::flight::Constants;
 use crate::launcher::{Learned, Quantity, calibrate, read_balls};
 use crate::page;
 use crate::page::launcher_learned::shown;
-use crate::store::read_outside;
+use crate::store::read_page;
 
 /// Learn the table and the dials from thrown balls: what was entered, where they bounced
 #[derive(Debug, Args)]
@@ -78,7 +78,7 @@ pub fn run(arguments: &CalibrateArguments, world: &mut World<'_>) -> Result<(), 
             "make your own first: secondball launcher add NAME --like KIND",
         ));
     }
-    let source = read_outside(&arguments.file)?;
+    let source = read_page(&arguments.file)?;
     let file = arguments.file.display().to_string();
     let balls = read_balls(&file, &source, &launcher).map_err(Failure::Findings)?;
     let learned = calibrate(&launcher, outlet_m, &arguments.stepped, &balls).map_err(|error| {

@@ -27,7 +27,7 @@ pub(super) fn run(
     (stem, deck): (&str, &Deck),
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let board = Board::load(world)?;
+    let board = Board::load_whole(world)?;
     let source = if file.as_os_str() == "-" {
         let mut source = String::new();
         std::io::Read::read_to_string(&mut world.input, &mut source)?;

@@ -47,7 +47,7 @@ impl Known {
     /// [`Failure`] when there is no such opponent or the home cannot be read.
     pub fn load(world: &mut World<'_>, opponent: Option<&str>) -> Result<Self, Failure> {
         let (stem, deck) = world.opponent(opponent)?;
-        let board = Board::load(world)?;
+        let board = Board::load_whole(world)?;
         let deck = deck.seen_by(board.player.hand);
         let history = History::of_deck(&deck, facts(&board.events))?;
         let others = board

@@ -86,7 +86,8 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
         .decks
         .iter()
         .map(|(_, deck)| {
-            sheet(deck, request.player, request.today, &|serve| trouble(request, deck, serve))
+            let trouble = |serve: &Serve| trouble(request, deck, serve);
+            sheet(deck, request.player, request.today, &trouble, &|_| None)
         })
         .collect();
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
@@ -169,6 +170,7 @@ fn trouble(request: &PhoneRequest<'_>, deck: &Deck, serve: &Serve) -> Trouble {
     Trouble {
         weight: seen.share(&serve.id) * (1.0 - recall.unwrap_or(0.0)),
         standing: Some(standing.word()),
+        ..Trouble::default()
     }
 }
 
