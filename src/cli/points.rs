@@ -216,17 +216,22 @@ impl Drop for Raw {
     }
 }
 
-/// The receives the second key chooses from: the plan's, the switches', the safe one.
-fn receives(deck: &Deck, serve: &ServeId) -> Vec<ReceiveKey> {
-    let mut keys: Vec<ReceiveKey> = Vec::new();
-    let of_switches = deck.switches.iter().filter_map(|switch| switch.changes.get(serve));
-    for receive in deck.plan.get(serve).into_iter().chain(of_switches).chain(&deck.safe) {
+/// The receives the second key chooses from, by their short names: plan, the switches', safe.
+fn receives(deck: &Deck, serve: &ServeId) -> Vec<(String, ReceiveKey)> {
+    let planned = deck.plan.get(serve).map(|receive| ("plan", receive));
+    let of_switches = deck
+        .switches
+        .iter()
+        .filter_map(|switch| Some((switch.name.as_str(), switch.changes.get(serve)?)));
+    let safe = deck.safe.as_ref().map(|receive| ("safe", receive));
+    let mut named: Vec<(String, ReceiveKey)> = Vec::new();
+    for (name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
         let key = ReceiveKey::of(receive);
-        if !keys.contains(&key) {
-            keys.push(key);
+        if !named.iter().any(|(_, known)| *known == key) {
+            named.push((text::one_line(name), key));
         }
     }
-    keys
+    named
 }
 
 /// Three keys a point.

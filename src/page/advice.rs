@@ -114,10 +114,9 @@ impl AdvicePage {
         let name = advice.serves.iter().map(|serve| text::width(serve.serve.as_str())).max();
         let name = name.unwrap_or(0).min(24);
         for serve in &advice.serves {
-            let known = serve.choices.first().map_or("", |choice| choice.known);
             let says = serve.says.first().map_or("", String::as_str);
             let lead = format!("  {}  ", text::fit(serve.serve.as_str(), name));
-            lines.push(hung(&lead, &format!("{says} [{known}]"), width));
+            lines.push(hung(&lead, &format!("{says} [{}]", self.how_sure(serve)), width));
         }
         lines.push(String::new());
         lines.push(hung(
@@ -132,6 +131,28 @@ impl AdvicePage {
         ));
     }
 
+    /// How much is known of what is said, in a few words; a switch that is not firm is called so.
+    fn how_sure(&self, serve: &ServeAdvice) -> String {
+        let Some(first) = serve.choices.first() else { return "nothing known".to_owned() };
+        let planned = serve.choices.iter().find(|choice| choice.in_plan);
+        let mut sure = match planned {
+            Some(plan) if !first.in_plan => {
+                format!("plan {}, the other {}", plan.known, first.known)
+            }
+            _ => first.known.to_owned(),
+        };
+        if let Some(reserve) = self.reserve(serve) {
+            sure = format!("{sure}; {}", switching::readiness(reserve));
+        }
+        sure
+    }
+
+    /// The switch whose answer comes first against this serve.
+    fn reserve(&self, serve: &ServeAdvice) -> Option<&Reserve> {
+        let name = serve.choices.first().filter(|first| !first.in_plan)?.in_switch.as_ref()?;
+        self.switches.iter().find(|reserve| reserve.name == *name)
+    }
+
     fn serve(&self, lines: &mut Vec<String>, number: usize, serve: &ServeAdvice, width: usize) {
         lines.push(format!(
             "{number}  {}  ({} of 100 serves)",
@@ -142,6 +163,10 @@ impl AdvicePage {
         let mut says = serve.says.iter();
         if let Some(first) = says.next() {
             lines.push(hung("   >> ", first, width));
+        }
+        let warning = self.reserve(serve).and_then(|held| held.drilled.warning(&held.name));
+        if let Some(warning) = warning {
+            lines.push(hung("      ", &warning, width));
         }
         table(lines, &serve.choices, width);
         for sentence in says {

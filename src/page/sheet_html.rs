@@ -78,7 +78,7 @@ const STEP_PT: f64 = 0.25;
 /// Millimetres in a point.
 const MM_PT: f64 = 0.352_778;
 /// Mean width of a letter, in sizes of the type; a little generous, so that the page is not over-full.
-const LETTER_EM: f64 = 0.53;
+const LETTER_EM: f64 = 0.51;
 /// Height of a line, in sizes of the type.
 const LINE_EM: f64 = 1.3;
 /// Room between a picture and the words beside it, in sizes of the type.
@@ -104,10 +104,10 @@ pub fn escaped(text: &str) -> String {
 fn said(row: &Row, paper: Paper) -> Vec<(&'static str, &str)> {
     let large = |words| if paper.is_small() { None } else { words };
     let beside: [(&'static str, Option<&String>); 6] = [
-        ("bends", large(row.bends.as_ref())),
+        ("", large(row.bends.as_ref())),
         ("why", large(row.why.as_ref())),
         ("expect", large(row.expect.as_ref())),
-        ("then", row.then.as_ref()),
+        ("then", large(row.then.as_ref())),
         ("so far", large(row.points.as_ref())),
         ("lesson", row.lesson.as_ref()),
     ];
@@ -122,7 +122,7 @@ fn said_of_switch(switch: &SwitchCard, paper: Paper) -> Vec<(&'static str, Strin
     said.extend(switch.cue.clone().map(|cue| ("when", cue)));
     for (serve, old, new) in &switch.changes {
         let serve = if switch.changes.len() > 1 { format!("{serve}: ") } else { String::new() };
-        if let Some(old) = old {
+        if let Some(old) = old.as_ref().filter(|_| !paper.is_small()) {
             said.push(("not", format!("{serve}{old}")));
         }
         said.push(("now", format!("{serve}{new}")));

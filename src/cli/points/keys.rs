@@ -21,8 +21,8 @@ pub(super) struct Keys {
     serves: Vec<ServeId>,
     stage: Stage,
     said: Said,
-    /// Receives of the serve that was named, the plan's first.
-    receives: Vec<ReceiveKey>,
+    /// Receives of the serve that was named, each with a short name, the plan's first.
+    receives: Vec<(String, ReceiveKey)>,
 }
 
 /// What a key led to.
@@ -49,7 +49,7 @@ impl Keys {
     }
 
     /// The receives the second key chooses from.
-    pub fn offer(&mut self, receives: Vec<ReceiveKey>) {
+    pub fn offer(&mut self, receives: Vec<(String, ReceiveKey)>) {
         self.receives = receives;
     }
 
@@ -70,7 +70,7 @@ impl Keys {
                     .receives
                     .iter()
                     .enumerate()
-                    .map(|(place, receive)| format!("{} {}", Self::key(place), receive.shown()))
+                    .map(|(place, (name, _))| format!("{} {name}", Self::key(place)))
                     .collect();
                 format!("{serve}: receive? {}  0 another", named.join("  "))
             }
@@ -117,7 +117,7 @@ impl Keys {
                 Step::More
             }
             (Stage::Receive, _) => {
-                if let Some(receive) = place.and_then(|place| self.receives.get(place)) {
+                if let Some((_, receive)) = place.and_then(|place| self.receives.get(place)) {
                     self.said.meant = Some(receive.clone());
                     self.stage = Stage::Result;
                 }
@@ -167,8 +167,8 @@ mod tests {
                 Step::Done(spoken) => done.push(spoken),
                 Step::Receives(_) => {
                     keys.offer(vec![
-                        ReceiveKey::from_journal("forehand push"),
-                        ReceiveKey::from_journal("backhand flick"),
+                        ("plan".to_owned(), ReceiveKey::from_journal("forehand push")),
+                        ("flick".to_owned(), ReceiveKey::from_journal("backhand flick")),
                     ]);
                 }
                 Step::More => {}
