@@ -25,7 +25,7 @@ const FLOORS: [(&str, u8); 14] = [
 ];
 
 /// Outside crates that are at home in some folders only.
-const AT_HOME: [(&str, &[&str]); 16] = [
+const AT_HOME: [(&str, &[&str]); 15] = [
     ("chrono", &["base", "deck", "page", "cli"]),
     ("rand", &["base"]),
     ("glam", &["flight"]),
@@ -35,7 +35,6 @@ const AT_HOME: [(&str, &[&str]); 16] = [
     ("ron", &["store"]),
     ("tempfile", &["store", "cli"]),
     ("askama", &["page"]),
-    ("comfy_table", &["page"]),
     ("csv", &["page"]),
     ("icalendar", &["page"]),
     ("clap", &["cli"]),

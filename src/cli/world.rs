@@ -1,5 +1,6 @@
 //! The world a command works in: clock, seed, files, terminal. Read once here, passed everywhere.
 
+use std::hash::BuildHasher;
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -162,7 +163,9 @@ impl<'a> World<'a> {
     /// # Errors
     /// [`Failure`] when this device cannot be remembered.
     pub fn home_unchecked(&self) -> Result<Home, Failure> {
-        let device = Device::remembered(&self.device_root, self.dice("device").bits())?;
+        // Never from the seed: two devices must not get one name because both were run with `--seed 1`.
+        let random = std::hash::RandomState::new().hash_one(self.now.epoch_ms());
+        let device = Device::remembered(&self.device_root, random)?;
         // The player's own rollover hour is not known yet; a day's difference is forgiven anyway.
         Ok(Home::at(self.home_root.clone(), device).on(self.now.day(0)))
     }
