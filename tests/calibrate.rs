@@ -94,14 +94,15 @@ impl Truth {
                     ];
                     let which = which.iter().position(|control| *control == dial.sets).unwrap();
                     let (least, most) = REACH[which];
-                    let (least, most) = (dial.least.max(least), dial.most.min(most));
+                    let (least, most) =
+                        if dial.most <= 3.0 { (dial.least, dial.most) } else { (least, most) };
                     let steps = ((most - least) / dial.notch * dice.unit()).round();
                     least + steps * dial.notch
                 })
                 .collect();
             let wanted = if balls.len() % 2 == 0 { Throw::Service } else { Throw::Feed };
             let even = self.thrown(&self.launch(&dials));
-            if !even.is_some_and(|(_, throw)| throw == wanted) {
+            if !even.is_some_and(|(path, throw)| throw == wanted && is_safe(&path, throw)) {
                 continue;
             }
             let Some((path, throw)) =
@@ -150,6 +151,15 @@ impl Truth {
         }
         wrong
     }
+}
+
+/// Whether somebody would throw such a ball to learn from: not one that clips the net or an edge now and then.
+fn is_safe(path: &Path, throw: Throw) -> bool {
+    let lands = path.receiver_bounce(throw).unwrap();
+    path.net_clearance_m().is_some_and(|air| air > 0.03)
+        && (1.5..2.6).contains(&lands.x_m())
+        && lands.y_m().abs() < 0.65
+        && path.own_bounce(throw).is_none_or(|own| (0.1..1.25).contains(&own.x_m()))
 }
 
 fn curve(learned: &Learned, of: Quantity) -> &Curve {
@@ -261,4 +271,19 @@ fn too_few_and_contradictory_balls_are_told_apart() {
     wrong[5].first_x_m = Some(1.2);
     let said = calibrate(&truth.launcher, OUTLET_M, &[], &wrong).unwrap_err();
     assert!(matches!(said, CalibrationError::Contradiction { worst: 6 | 7, .. }), "{said}");
+}
+
+/// A list of balls of the made-up launcher, as a player would write it down.
+pub fn list_of_balls() -> String {
+    let mut list =
+        "speed,spin,side,height,direction,first_cm,land_cm,across_cm,next_cm\n".to_owned();
+    for ball in truth().balls(14, 4) {
+        let cm =
+            |metres: Option<f64>| metres.map_or(String::new(), |m| format!("{:.0}", m * 100.0));
+        let dials: Vec<String> = ball.dials.iter().map(ToString::to_string).collect();
+        let [land, across] = ball.land_m.map(|metres| cm(Some(metres)));
+        let (first, next) = (cm(ball.first_x_m), cm(ball.next_x_m));
+        list += &format!("{},{first},{land},{across},{next}\n", dials.join(","));
+    }
+    list
 }

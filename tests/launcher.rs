@@ -220,3 +220,27 @@ fn a_list_of_balls_with_mistakes_says_where_they_are() {
         player.run(&["launcher", "calibrate", "nowhere.csv", "--launcher", "club"]).refused();
     assert!(missing.contains("no file `nowhere.csv`"), "{missing}");
 }
+
+#[test]
+fn what_was_learned_is_written_down_and_aims_in_the_launchers_own_dials() {
+    let player = player();
+    player.run(&["launcher", "add", "Club", "--like", "per-ball"]).fine();
+    let file = player.beside("balls.csv");
+    std::fs::write(&file, crate::calibrate::list_of_balls()).unwrap();
+    let ask = ["launcher", "calibrate", file.to_str().unwrap(), "--launcher", "club"];
+    let said = player.run(&ask).fine();
+    assert!(said.contains("friction") && said.contains("Next most useful ball"), "{said}");
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+    assert!(!player.home().join("table.ron").exists());
+    player.run(&[&ask[..], &["--write"]].concat()).fine();
+    assert!(player.read("table.ron").contains("friction"));
+    // The comments of the launcher's file are kept.
+    assert!(player.read("launchers/club.ron").starts_with("// A generic launcher"));
+    let aimed = player.run(&["launcher", "aim", "north", "--launcher", "club"]).fine();
+    assert!(aimed.contains("dials    speed "), "{aimed}");
+    assert!(aimed.contains("so it was with 14 balls at calibration"), "{aimed}");
+    let csv = player.run(&["rehearse", "--launcher", "club", "--balls", "20", "--csv", "-"]).fine();
+    let mut rows = csv::Reader::from_reader(csv.as_bytes());
+    let dial = rows.headers().unwrap().iter().position(|name| name.ends_with("height")).unwrap();
+    assert!(rows.records().all(|row| row.unwrap()[dial].parse::<f64>().is_ok()), "{csv}");
+}

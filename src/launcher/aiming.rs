@@ -1,9 +1,12 @@
-//! From the ball a launcher is to throw to its settings, for one ball and for a whole deck.
+//! From the ball a launcher is to throw to its settings.
 //!
 //! [`aim_thrown`] asks `flight` for the launch inside this launcher's ranges; pace and the look of a serve
-//! give way before the ball does, and that is said. [`aim_deck`] does it for every serve of a deck and groups
-//! them so that the launcher moves as rarely as possible. Which ball replaces a serve that
-//! cannot be thrown is `fit`'s; dials are `dials`'.
+//! give way before the ball does, and that is said. Whole decks are `deck`'s, which ball replaces a serve
+//! that cannot be thrown is `fit`'s, and dials are `dials`'.
+
+mod deck;
+
+pub use deck::{Cannot, DeckAim, Group, ServeAim, aim_deck};
 
 use serde::Serialize;
 
@@ -12,11 +15,10 @@ use crate::flight::aim::{
 };
 use crate::flight::service::{self, spin_of};
 use crate::flight::{self, Constants, DepthRule, Launch, SpinRate, Until};
-use crate::game::{Depth, Hand, Pace, Serve, ServeId, Side, Weight, lane_y_m};
+use crate::game::{Depth, Hand, Pace, Side, Weight, lane_y_m};
 use crate::launcher::dials::{Quantity, physics, place};
 use crate::launcher::{
-    Launcher, Limit, Machine, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Stand, Throw, Thrown,
-    enter, fit,
+    Launcher, Machine, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Throw, Thrown, enter,
 };
 
 /// How far a landing may be off as long as table and dials are not calibrated, metres.
@@ -70,54 +72,6 @@ pub struct NoBall {
     pub why: String,
     /// The nearest thing, when anything legal is near.
     pub nearest: Option<String>,
-}
-
-/// One serve of a deck with its settings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ServeAim {
-    /// The serve.
-    pub serve: ServeId,
-    /// The serve in words.
-    pub words: String,
-    /// The ball that is thrown for it.
-    pub thrown: Thrown,
-    /// What of the serve is lost.
-    pub limits: Vec<Limit>,
-    /// The ball.
-    pub ball: AimedBall,
-}
-
-/// Serves thrown from one set-up.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Group {
-    /// Where the launcher stands.
-    pub set_up: SetUp,
-    /// The same in words.
-    pub words: String,
-    /// The serves.
-    pub serves: Vec<ServeAim>,
-}
-
-/// A serve this launcher cannot throw at all.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Cannot {
-    /// The serve.
-    pub serve: ServeId,
-    /// The serve in words.
-    pub words: String,
-    /// Why, and the nearest thing.
-    pub no_ball: NoBall,
-}
-
-/// The settings of a deck.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DeckAim {
-    /// Set-ups, the one with most serves first.
-    pub groups: Vec<Group>,
-    /// Serves that cannot be thrown.
-    pub cannot: Vec<Cannot>,
-    /// Why the outlet has to be low, when this launcher makes it matter.
-    pub height: Option<String>,
 }
 
 /// How much was given up for a ball; less is better.
@@ -430,260 +384,4 @@ fn no_ball(refusal: &Refusal) -> NoBall {
         )
     });
     NoBall { why: refusal.to_string(), nearest }
-}
-
-/// A serve thrown from one place.
-struct Tried {
-    set_up: SetUp,
-    aim: ServeAim,
-    rank: Rank,
-}
-
-fn tried(
-    launcher: &Launcher,
-    serve: &Serve,
-    forced: Option<SetUp>,
-    table: &Table,
-) -> Result<Tried, NoBall> {
-    let fit = fit(launcher, serve, table.server, false, forced);
-    let (ball, rank) = ranked(launcher, &fit.thrown, &fit.set_up, table)?;
-    let aim = ServeAim {
-        serve: serve.id.clone(),
-        words: serve.shown(),
-        thrown: fit.thrown,
-        limits: fit.limits,
-        ball,
-    };
-    Ok(Tried { set_up: fit.set_up, aim, rank })
-}
-
-/// Settings for the serves of a deck, grouped by where the launcher stands.
-pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAim {
-    let mut done: Vec<Tried> = Vec::new();
-    let mut cannot = Vec::new();
-    for &serve in serves {
-        match elsewhere_too(launcher, serve, table) {
-            Ok(one) => done.push(one),
-            Err(no_ball) => {
-                cannot.push(Cannot { serve: serve.id.clone(), words: serve.shown(), no_ball });
-            }
-        }
-    }
-    gather(launcher, serves, &mut done, table);
-    let mut groups: Vec<Group> = Vec::new();
-    for one in done {
-        match groups.iter_mut().find(|group| group.set_up == one.set_up) {
-            Some(group) => group.serves.push(one.aim),
-            None => groups.push(Group {
-                set_up: one.set_up,
-                words: one.set_up.shown(),
-                serves: vec![one.aim],
-            }),
-        }
-    }
-    groups.sort_by_key(|group| std::cmp::Reverse(group.serves.len()));
-    DeckAim { height: height(launcher, &groups), groups, cannot }
-}
-
-/// The serve from where it is usually thrown; from another place when that gives up less.
-fn elsewhere_too(launcher: &Launcher, serve: &Serve, table: &Table) -> Result<Tried, NoBall> {
-    let usual = tried(launcher, serve, None, table);
-    let Some(machine) = launcher.machine.as_ref() else { return usual };
-    let is_perfect = |one: &Result<Tried, NoBall>| one.as_ref().is_ok_and(|one| one.rank == 0);
-    if is_perfect(&usual) {
-        return usual;
-    }
-    let from = serve.from.unwrap_or(crate::game::From::BackhandCorner);
-    let mut best = usual;
-    for stand in [Stand::Corner, Stand::FartherBehind] {
-        let there = SetUp::of_machine(machine, stand, from, table.server);
-        if best.as_ref().is_ok_and(|one| one.set_up == there) {
-            continue;
-        }
-        let other = tried(launcher, serve, Some(there), table);
-        let is_better = match (&other, &best) {
-            (Ok(other), Ok(best)) => other.rank < best.rank,
-            (Ok(_), Err(_)) => true,
-            (Err(_), _) => false,
-        };
-        if is_better {
-            best = other;
-        }
-    }
-    best
-}
-
-/// Moves serves out of small groups into larger ones where nothing more is given up for it.
-fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Table) {
-    let mut places: Vec<(SetUp, usize)> = Vec::new();
-    for one in done.iter() {
-        match places.iter_mut().find(|(set_up, _)| *set_up == one.set_up) {
-            Some((_, count)) => *count += 1,
-            None => places.push((one.set_up, 1)),
-        }
-    }
-    places.sort_by_key(|&(_, count)| std::cmp::Reverse(count));
-    // From the smallest group on; a group moves as a whole or not at all, or nothing is saved.
-    for (from, _) in places.iter().rev() {
-        for (to, _) in places.iter().take_while(|(to, _)| to != from) {
-            let moved: Option<Vec<(usize, Tried)>> = done
-                .iter()
-                .enumerate()
-                .filter(|(_, one)| one.set_up == *from)
-                .map(|(at, one)| {
-                    let serve = serves.iter().find(|serve| serve.id == one.aim.serve)?;
-                    let there = tried(launcher, serve, Some(*to), table).ok()?;
-                    let as_good =
-                        there.rank <= one.rank && there.aim.limits.len() <= one.aim.limits.len();
-                    as_good.then_some((at, there))
-                })
-                .collect();
-            if let Some(moved) = moved {
-                for (at, there) in moved {
-                    done[at] = there;
-                }
-                break;
-            }
-        }
-    }
-}
-
-/// Why the outlet has to be low, in one line, when this launcher's own legs are too high.
-fn height(launcher: &Launcher, groups: &[Group]) -> Option<String> {
-    let machine = launcher.machine.as_ref()?;
-    let lowest = machine.outlet_height_m.least;
-    if lowest <= REALISTIC_OUTLET_M {
-        return None;
-    }
-    let way = match machine.chair_height_m {
-        Some(chair) if chair <= REALISTIC_OUTLET_M => {
-            format!("hence the short legs on a wedged chair ({:.0} cm)", chair * 100.0)
-        }
-        _ if groups.iter().any(|group| group.set_up.stand == Stand::OnTable) => {
-            "hence balls that bounce once, thrown from the table".to_owned()
-        }
-        _ => "shorter legs on a wedged chair would do it".to_owned(),
-    };
-    Some(format!(
-        "A serve peaks 18 to 25 cm above the table between its bounces; from an outlet at {:.0} cm no \
-         ball does, from 30 cm or lower it can: {way}.",
-        lowest * 100.0
-    ))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::game::{Lane, Spin};
-    use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{At, Calibrated, Control, Curve, Dial, Kind, Span, Tied, Wheels};
-
-    fn table() -> Table {
-        Table {
-            constants: Constants::default(),
-            receiver: Hand::Right,
-            server: Hand::Right,
-            seed: 1,
-        }
-    }
-
-    fn serve(id: &str, depth: Depth, spin: Spin) -> Serve {
-        let mut serve = Serve::unknown(id.parse().unwrap());
-        (serve.lane, serve.depth, serve.spin) = (Some(Lane::Forehand), Some(depth), Some(spin));
-        serve
-    }
-
-    #[test]
-    fn the_settings_of_a_short_backspin_serve_fly_to_the_forehand_and_stay_short() {
-        let deck = [serve("a", Depth::Short, Spin::Backspin)];
-        let aimed = aim_deck(&launcher(Kind::PerBall), &[&deck[0]], &table());
-        let ball = &aimed.groups[0].serves[0].ball;
-        let path = flight::fly(&ball.launch, &Constants::default(), Until::default()).unwrap();
-        assert_eq!(path.fault(flight::Throw::Service), None);
-        assert_eq!(path.depth(flight::Throw::Service, &DepthRule::default()), Some(Depth::Short));
-        let lands = path.receiver_bounce(flight::Throw::Service).unwrap();
-        assert!((lands.y_m() - lane_y_m(Lane::Forehand, Hand::Right)).abs() < 1e-3);
-        assert!(ball.launch.elevation_deg >= -20.0, "{:?}", ball.launch);
-    }
-
-    #[test]
-    fn a_launcher_that_need_not_move_does_not() {
-        let mut fast = serve("b", Depth::Long, Spin::Topspin);
-        fast.pace = Some(Pace::Fast);
-        let deck = [serve("a", Depth::Short, Spin::Backspin), fast];
-        let both: Vec<&Serve> = deck.iter().collect();
-        let aimed = aim_deck(&launcher(Kind::PerBall), &both, &table());
-        let thrown: usize = aimed.groups.iter().map(|group| group.serves.len()).sum();
-        assert_eq!(thrown + aimed.cannot.len(), 2);
-        // A second place is worth a walk only when it gives up less than the first.
-        for group in &aimed.groups[1..] {
-            for one in &group.serves {
-                let kept = deck.iter().find(|serve| serve.id == one.serve).unwrap();
-                let here =
-                    tried(&launcher(Kind::PerBall), kept, Some(aimed.groups[0].set_up), &table());
-                let there =
-                    tried(&launcher(Kind::PerBall), kept, Some(group.set_up), &table()).unwrap();
-                assert!(here.is_err() || here.is_ok_and(|here| here.rank > there.rank));
-            }
-        }
-    }
-
-    #[test]
-    fn a_longer_shade_bounces_farther_and_keeps_its_depth() {
-        let launcher = launcher(Kind::PerBall);
-        let serve = serve("a", Depth::HalfLong, Spin::Backspin);
-        let fit = fit(&launcher, &serve, Hand::Right, false, None);
-        let plain = aim_thrown(&launcher, &fit.thrown, &fit.set_up, &table()).unwrap();
-        let shorter = Thrown { shade: Some(Shade::Shorter), ..fit.thrown };
-        let shorter = aim_thrown(&launcher, &shorter, &fit.set_up, &table()).unwrap();
-        assert!(shorter.outcome.next_bounce_x_m < plain.outcome.next_bounce_x_m - 0.02);
-        assert_eq!(shorter.outcome.depth, Depth::HalfLong);
-    }
-
-    #[test]
-    fn one_wheel_throws_the_spin_its_own_speed_makes() {
-        let mut one = launcher(Kind::Fixed);
-        let machine = one.machine.as_mut().unwrap();
-        machine.wheels = Wheels::One;
-        machine.tied = vec![
-            Tied { speed_m_s: 4.0, spin_rev_s: 8.0 },
-            Tied { speed_m_s: 10.0, spin_rev_s: 32.0 },
-        ];
-        let deck = [serve("a", Depth::Long, Spin::Topspin)];
-        let aimed = aim_deck(&one, &[&deck[0]], &table());
-        let launch = aimed.groups[0].serves[0].ball.launch;
-        let tied = one.machine.unwrap().tied_spin(launch.speed_m_s).unwrap();
-        assert!((launch.spin.top_rev_s - tied).abs() < 0.2, "{launch:?} {tied}");
-    }
-
-    #[test]
-    fn a_high_launcher_says_why_it_stands_on_a_chair() {
-        let mut high = launcher(Kind::Fixed);
-        let machine = high.machine.as_mut().unwrap();
-        machine.outlet_height_m = Span::new(0.40, 0.60);
-        machine.chair_height_m = Some(0.28);
-        let deck = [serve("a", Depth::Short, Spin::Backspin)];
-        let said = aim_deck(&high, &[&deck[0]], &table()).height.unwrap();
-        assert!(said.contains("40 cm") && said.contains("chair (28 cm)"), "{said}");
-        assert_eq!(aim_deck(&launcher(Kind::Fixed), &[&deck[0]], &table()).height, None);
-    }
-
-    #[test]
-    fn a_coarse_notch_that_changes_the_ball_is_said() {
-        let mut coarse = launcher(Kind::PerBall);
-        coarse.dials = vec![Dial {
-            name: "speed".to_owned(),
-            sets: Control::Speed,
-            least: 0.0,
-            most: 10.0,
-            notch: 2.5,
-        }];
-        let at = |dial, makes| At { dial, makes, give_or_take: 0.1 };
-        let speed = Curve { sets: Quantity::Speed, points: vec![at(0.0, 3.0), at(10.0, 11.0)] };
-        coarse.calibrated = Some(Calibrated { balls: 9, landing_off_m: 0.05, curves: vec![speed] });
-        let deck = [serve("a", Depth::Short, Spin::Backspin)];
-        let ball = &aim_deck(&coarse, &[&deck[0]], &table()).groups[0].serves[0].ball.clone();
-        assert_eq!(ball.settings.dials.len(), 1);
-        assert!(ball.notes.iter().any(|note| note.contains("nearest notches")), "{ball:?}");
-    }
 }

@@ -29,7 +29,11 @@ const CONTRADICTION: f64 = 9.0;
 /// Misfit that is good enough not to look for a dial that runs the other way.
 const GOOD: f64 = 2.5;
 /// Rounds in which the spread of a ball is computed anew from the fit.
-const ROUNDS: usize = 3;
+const ROUNDS: usize = 4;
+/// Elevation, topspin and speed each one way or the other.
+const FLIPS: u32 = 8;
+/// How much of the spin its range promises a search starts with.
+const PARTS_OF_SPIN: [f64; 3] = [1.0, 0.6, 0.3];
 
 /// One thrown ball as it was seen. Metres in the launcher's frame.
 #[derive(Debug, Clone, PartialEq)]
@@ -265,37 +269,63 @@ fn enough(model: &Model, balls: &[SeenBall]) -> Result<(), CalibrationError> {
     Ok(())
 }
 
-/// The best fit, dials that run the other way tried when the plain ones do not explain the balls.
+/// The best fit. Weak spin on a rough table and strong spin on a smooth one look alike from afar, so several
+/// spins are started from; dials that run the other way are tried when none of these explains the balls.
 fn best(
     model: &Model,
     launcher: &Launcher,
     machine: &Machine,
     balls: &[SeenBall],
 ) -> Result<(Least, Vec<Matrix>), CalibrationError> {
-    let mut found: Option<(Least, Vec<Matrix>)> = None;
-    for flip in 0..1_u32 << model.parts.len().min(5) {
-        let start = model.start(launcher, machine, flip);
-        let Some(one) = fitted(model, start, balls) else { continue };
-        let rows = (one.0.residuals.len() - one.0.at.len()).max(1);
-        let is_good = one.0.cost / (rows as f64) < GOOD;
-        if found.as_ref().is_none_or(|(best, _)| one.0.cost < best.cost) {
-            found = Some(one);
+    let mut found: Option<(f64, Vec<f64>)> = None;
+    for flip in 0..FLIPS {
+        for part_of_spin in PARTS_OF_SPIN {
+            let start = model.start(launcher, machine, flip, part_of_spin);
+            let Some((least, _)) = fitted(model, start, balls, (2, 8)) else { continue };
+            let Some(surprise) = surprise(model, &least.at, balls) else { continue };
+            if found.as_ref().is_none_or(|(fewest, _)| surprise.0 < *fewest) {
+                found = Some((surprise.0, least.at));
+            }
         }
+        let is_good = found.as_ref().is_some_and(|(_, at)| {
+            surprise(model, at, balls).is_some_and(|(_, misfit)| misfit < GOOD)
+        });
         if is_good {
             break;
         }
     }
-    found.ok_or(CalibrationError::Nothing)
+    found
+        .and_then(|(_, at)| fitted(model, at, balls, (ROUNDS, 25)))
+        .ok_or(CalibrationError::Nothing)
 }
 
-/// The fit from one start, the spreads computed anew as it moves.
-fn fitted(model: &Model, start: Vec<f64>, balls: &[SeenBall]) -> Option<(Least, Vec<Matrix>)> {
+/// How surprising the balls are under these unknowns (-2 log likelihood, up to a constant), and the misfit. The
+/// spread of the balls depends on the unknowns, so its determinant counts: else much scatter would explain all.
+fn surprise(model: &Model, scaled: &[f64], balls: &[SeenBall]) -> Option<(f64, f64)> {
+    let spreads = model.spreads(&model.unscaled(scaled), balls)?;
+    let residuals = model.residuals(scaled, balls, &spreads)?;
+    let cost: f64 = residuals.iter().map(|r| r * r).sum();
+    let width: f64 = spreads
+        .iter()
+        .flat_map(|spread| spread.iter().enumerate().map(|(at, row)| 2.0 * row[at].ln()))
+        .sum();
+    let rows = (residuals.len() - scaled.len()).max(1);
+    Some((cost + width, cost / rows as f64))
+}
+
+/// The fit from one start: so many rounds of so many steps, the spreads computed anew for each round.
+fn fitted(
+    model: &Model,
+    start: Vec<f64>,
+    balls: &[SeenBall],
+    (rounds, steps): (usize, usize),
+) -> Option<(Least, Vec<Matrix>)> {
     let mut at = start;
     let mut last = None;
-    for _ in 0..ROUNDS {
+    for _ in 0..rounds {
         let spreads = model.spreads(&model.unscaled(&at), balls)?;
         let residuals = |scaled: &[f64]| model.residuals(scaled, balls, &spreads);
-        let least = minimise(&at, &residuals, 25)?;
+        let least = minimise(&at, &residuals, steps)?;
         let moved = least.at.iter().zip(&at).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         at.clone_from(&least.at);
         last = Some((least, spreads));

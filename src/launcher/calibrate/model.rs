@@ -101,17 +101,30 @@ impl Model {
         self.middle.iter().zip(&self.sd).zip(scaled).map(|((mid, sd), z)| mid + sd * z).collect()
     }
 
-    /// A start: the launcher's ranges laid along its dials, turned round where `flip` says so.
-    pub(super) fn start(&self, launcher: &Launcher, machine: &Machine, flip: u32) -> Vec<f64> {
+    /// A start: the launcher's ranges laid along its dials, the spin only a `part` of its own, turned round where
+    /// the bits of `flip` say so: elevation, topspin, speed. What acts across the table finds its own way.
+    pub(super) fn start(
+        &self,
+        launcher: &Launcher,
+        machine: &Machine,
+        flip: u32,
+        part_of_spin: f64,
+    ) -> Vec<f64> {
         let mut scaled = vec![0.0; self.middle.len()];
-        for (part, place) in self.parts.iter().zip(0..) {
+        for part in &self.parts {
             let Some(feature) = part.feature else { continue };
+            let bit = [Quantity::Elevation, Quantity::TopSpin, Quantity::Speed]
+                .iter()
+                .position(|quantity| *quantity == part.quantity);
+            let is_turned = bit.is_some_and(|bit| flip >> bit & 1 == 1);
+            let is_spin = matches!(part.quantity, Quantity::TopSpin | Quantity::SideSpin);
+            let weaker = if is_spin { part_of_spin } else { 1.0 };
             let span = range(machine, part.quantity);
             let (least, most) = feature.range(&launcher.dials);
             for (node, at) in part.nodes.iter().zip(part.at..) {
                 let along = ((node - least) / (most - least)).clamp(0.0, 1.0);
-                let along = if flip >> place & 1 == 1 { 1.0 - along } else { along };
-                let value = span.least + along * (span.most - span.least);
+                let along = if is_turned { 1.0 - along } else { along };
+                let value = weaker * (span.least + along * (span.most - span.least));
                 scaled[at] = (value - self.middle[at]) / self.sd[at];
             }
         }
