@@ -203,11 +203,15 @@ impl Trim {
         let now = self.outcome(&self.launch)?;
         let mut best: Option<(f64, usize, f64)> = None;
         for (place, way) in (0..self.knobs.len()).flat_map(|knob| [(knob, 1.0), (knob, -1.0)]) {
-            if self.spent.contains(&place) {
+            // Direction answers for left and right, and for nothing else.
+            let is_across = matches!(seen, Seen::Left | Seen::Right);
+            if is_across != (self.knobs[place].what == Quantity::Azimuth) {
                 continue;
             }
-            // Back where it came from: the wanted place lies between two notches of this knob.
-            if self.last == Some((place, -way)) {
+            // Back where it came from: the wanted place lies between two notches of this knob. A ball in
+            // the net is no ball, so then everything may be turned.
+            let is_back = self.last == Some((place, -way)) || self.spent.contains(&place);
+            if is_back && seen != Seen::Net {
                 continue;
             }
             if !self.knobs[place].can_turn(way) {
@@ -316,11 +320,11 @@ fn worth(seen: Seen, throw: flight::Throw, now: &Outcome, then: &Outcome) -> Opt
         Seen::Long => (-along, across.abs() + risk),
         Seen::Left => (-across, along.abs() + risk),
         Seen::Right => (across, along.abs() + risk),
-        Seen::Net => (10.0 * air, along.abs() + across.abs()),
+        Seen::Net => (10.0 * air, 0.3 * (along.abs() + across.abs())),
         Seen::High => (-10.0 * air, along.abs() + across.abs()),
         Seen::Good => return None,
     };
-    let is_right_way = moved > 1e-4;
+    let is_right_way = moved > 5e-3;
     // Small movements are taken only when nothing larger helps: one notch, one ball.
     is_right_way.then_some(moved - 0.5 * disturbed - 0.3 * first)
 }
@@ -381,8 +385,11 @@ mod tests {
     #[test]
     fn a_ball_in_the_net_gets_air() {
         let mut net = trim();
+        turn(net.see(Seen::Long));
+        turn(net.see(Seen::Short));
         let before = net.outcome(&net.launch).unwrap().net_clearance_m;
-        turn(net.see(Seen::Net));
+        let said = turn(net.see(Seen::Net));
+        assert_ne!(said.what, Quantity::Azimuth, "{said:?}");
         assert!(net.outcome(&net.launch).unwrap().net_clearance_m > before + 0.002);
     }
 

@@ -24,13 +24,12 @@ impl Known<'_> {
     fn of(&mut self, thrown: &Thrown, set_up: &SetUp) -> Result<Settings, NoBall> {
         let asked = (*thrown, *set_up);
         let known = self.balls.iter().find(|(known, _)| *known == asked).map(|(_, ball)| ball);
-        let ball = match known {
-            Some(ball) => ball.clone(),
-            None => {
-                let ball = aim_thrown(self.launcher, thrown, set_up, &self.table);
-                self.balls.push((asked, ball.clone()));
-                ball
-            }
+        let ball = if let Some(ball) = known {
+            ball.clone()
+        } else {
+            let ball = aim_thrown(self.launcher, thrown, set_up, &self.table);
+            self.balls.push((asked, ball.clone()));
+            ball
         };
         ball.map(|ball| ball.settings)
     }

@@ -78,43 +78,12 @@ pub fn read_balls(
     };
     let separator = if head.contains(';') { ';' } else { ',' };
     let columns = cells(head, head_at, separator);
-    let has = |name: &str| columns.iter().position(|cell| same(cell.text, name));
-    for cell in &columns {
-        let is_known = COLUMNS.iter().any(|known| same(cell.text, known))
-            || launcher.dials.iter().any(|dial| same(cell.text, &dial.name));
-        if !is_known {
-            let known: Vec<&str> =
-                launcher.dials.iter().map(|dial| dial.name.as_str()).chain(COLUMNS).collect();
-            let hint = text::closest(cell.text, &known)
-                .map_or_else(|| example(launcher), |meant| format!("did you mean `{meant}`?"));
-            findings.push(
-                Finding::error(format!("`{}` is no dial and no bounce", text::one_line(cell.text)))
-                    .at(Place::within(file, source, cell.start, cell.start + cell.text.len()))
-                    .hint(hint),
-            );
-        }
-    }
-    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
-    let needed: Vec<&str> = launcher
-        .dials
-        .iter()
-        .enumerate()
-        .filter(|(at, _)| is_physical(*at, &launcher.dials, wheels))
-        .map(|(_, dial)| dial.name.as_str())
-        .chain(["land_cm", "across_cm"])
-        .filter(|name| has(name).is_none())
-        .collect();
-    if !needed.is_empty() {
-        let place = Place::within(file, source, head_at, head_at + head.len());
-        findings.push(
-            Finding::error(format!("no column {}", text::and_list(&needed)))
-                .at(place)
-                .hint(example(launcher)),
-        );
-    }
+    findings.extend(wrong_head(file, source, launcher, (head_at, head), &columns));
     if !findings.is_empty() {
         return Err(findings);
     }
+    let has = |name: &str| columns.iter().position(|cell| same(cell.text, name));
+    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
     let mut balls = Vec::new();
     for &(number, at, line) in &lines[1..] {
         let row = cells(line, at, separator);
@@ -176,6 +145,52 @@ pub fn read_balls(
         }
     }
     if findings.is_empty() { Ok(balls) } else { Err(findings) }
+}
+
+/// What is wrong with the names of the columns.
+fn wrong_head(
+    file: &str,
+    source: &str,
+    launcher: &Launcher,
+    (head_at, head): (usize, &str),
+    columns: &[Cell<'_>],
+) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let has = |name: &str| columns.iter().position(|cell| same(cell.text, name));
+    for cell in &columns {
+        let is_known = COLUMNS.iter().any(|known| same(cell.text, known))
+            || launcher.dials.iter().any(|dial| same(cell.text, &dial.name));
+        if !is_known {
+            let known: Vec<&str> =
+                launcher.dials.iter().map(|dial| dial.name.as_str()).chain(COLUMNS).collect();
+            let hint = text::closest(cell.text, &known)
+                .map_or_else(|| example(launcher), |meant| format!("did you mean `{meant}`?"));
+            findings.push(
+                Finding::error(format!("`{}` is no dial and no bounce", text::one_line(cell.text)))
+                    .at(Place::within(file, source, cell.start, cell.start + cell.text.len()))
+                    .hint(hint),
+            );
+        }
+    }
+    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
+    let needed: Vec<&str> = launcher
+        .dials
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| is_physical(*at, &launcher.dials, wheels))
+        .map(|(_, dial)| dial.name.as_str())
+        .chain(["land_cm", "across_cm"])
+        .filter(|name| has(name).is_none())
+        .collect();
+    if !needed.is_empty() {
+        let place = Place::within(file, source, head_at, head_at + head.len());
+        findings.push(
+            Finding::error(format!("no column {}", text::and_list(&needed)))
+                .at(place)
+                .hint(example(launcher)),
+        );
+    }
+    findings
 }
 
 fn same(one: &str, other: &str) -> bool {
