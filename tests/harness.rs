@@ -47,7 +47,13 @@ impl Said {
 impl Player {
     /// A folder without a home in it yet.
     pub fn without_home() -> Self {
-        Self { folder: tempfile::tempdir().unwrap(), now: "2026-11-25".to_owned(), seed: 1 }
+        let player =
+            Self { folder: tempfile::tempdir().unwrap(), now: "2026-11-25".to_owned(), seed: 1 };
+        // A device is named by chance; here it has a name, so that whole outputs can be compared.
+        let state = player.beside("state/secondball-device");
+        std::fs::create_dir_all(&state).unwrap();
+        std::fs::write(state.join("device"), "testdevice\n").unwrap();
+        player
     }
 
     /// A home made by `init`.

@@ -76,8 +76,8 @@ pub struct DrillArguments {
 /// # Errors
 /// Nothing to drill; a file with mistakes; no terminal and no other way to play; interrupted.
 pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut player = Player::choose(arguments, world)?;
     let home = world.home()?;
+    let mut player = Player::choose(arguments, world)?;
     let mut rounds = Rounds::settle(arguments, world, &home)?;
     for note in &rounds.notes {
         writeln!(world.err, "{note}")?;

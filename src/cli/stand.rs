@@ -52,7 +52,7 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
         if let Outlook::Event(ahead) = &agenda.outlook {
             writeln!(
                 world.out,
-                "  Forecast  {:.0} % right at the event as it stands, {:.0} % with every list until then",
+                "  Forecast  {:.0} % right at the event as it stands, {:.0} % with every list",
                 ahead.without * 100.0,
                 ahead.with_all * 100.0
             )?;

@@ -8,6 +8,9 @@ use crate::base::Finding;
 use crate::base::finding::Place;
 use crate::store::{Trouble, disk};
 
+/// Letters and digits that cannot be mistaken for each other.
+const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
+
 /// The device that writes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Device {
@@ -46,7 +49,6 @@ impl Device {
             return Ok(Self::named(id));
         }
         disk::make_folder(folder)?;
-        const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
         let mut dice = Dice::from_seed(random);
         let id: String =
             (0..Self::LENGTH).map(|_| char::from(LETTERS[dice.below(LETTERS.len())])).collect();

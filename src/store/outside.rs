@@ -21,7 +21,8 @@ pub fn read_page(file: &Path) -> Result<String, Trouble> {
     let shown = file.display().to_string();
     disk::read_text(file, &shown)?.ok_or_else(|| {
         Trouble::finding(
-            Finding::error(format!("`{shown}` is not there")).hint("look where the page saved it"),
+            Finding::error(format!("there is no file `{shown}`"))
+                .hint("name it with its folder, as it was saved"),
         )
     })
 }

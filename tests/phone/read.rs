@@ -215,7 +215,7 @@ fn what_cannot_be_read_as_a_whole_changes_nothing() {
     }
     assert!(!journal(&player).contains("answer"));
     let said = player.run(&["phone", "read", "nowhere.json"]).refused();
-    assert!(said.contains("`nowhere.json` is not there"), "{said}");
+    assert!(said.contains("there is no file `nowhere.json`"), "{said}");
 }
 
 #[test]
