@@ -157,7 +157,7 @@ fn wrong_head(
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     let has = |name: &str| columns.iter().position(|cell| same(cell.text, name));
-    for cell in &columns {
+    for cell in columns {
         let is_known = COLUMNS.iter().any(|known| same(cell.text, known))
             || launcher.dials.iter().any(|dial| same(cell.text, &dial.name));
         if !is_known {
