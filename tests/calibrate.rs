@@ -5,6 +5,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
+use std::fmt::Write as _;
+
 use secondball::base::Dice;
 use secondball::flight::aim::Scatter;
 use secondball::flight::aim::scatter::scattered;
@@ -36,8 +38,10 @@ struct Truth {
 
 fn truth() -> Truth {
     let text = include_str!("../demo/launchers/per-ball.ron");
-    let mut constants = Constants::default();
-    constants.surface = Surface { restitution: 0.915, friction: 0.22 };
+    let mut constants = Constants {
+        surface: Surface { restitution: 0.915, friction: 0.22 },
+        ..Constants::default()
+    };
     constants.air.drag = 0.51;
     Truth {
         launcher: judge_launcher("per-ball.ron", text).unwrap().value,
@@ -100,7 +104,7 @@ impl Truth {
                     least + steps * dial.notch
                 })
                 .collect();
-            let wanted = if balls.len() % 2 == 0 { Throw::Service } else { Throw::Feed };
+            let wanted = if balls.len().is_multiple_of(2) { Throw::Service } else { Throw::Feed };
             let even = self.thrown(&self.launch(&dials));
             if !even.is_some_and(|(path, throw)| throw == wanted && is_safe(&path, throw)) {
                 continue;
@@ -283,7 +287,7 @@ pub fn list_of_balls() -> String {
         let dials: Vec<String> = ball.dials.iter().map(ToString::to_string).collect();
         let [land, across] = ball.land_m.map(|metres| cm(Some(metres)));
         let (first, next) = (cm(ball.first_x_m), cm(ball.next_x_m));
-        list += &format!("{},{first},{land},{across},{next}\n", dials.join(","));
+        writeln!(list, "{},{first},{land},{across},{next}", dials.join(",")).unwrap();
     }
     list
 }

@@ -1,5 +1,14 @@
 //! One binary for every test outside the sources.
 
+#![allow(
+    clippy::assigning_clones,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::disallowed_methods,
+    clippy::panic,
+    reason = "tests count small things, wait in real time, and fail by panicking"
+)]
+
 mod advice;
 mod calibrate;
 mod decks;

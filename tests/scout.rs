@@ -162,7 +162,7 @@ fn a_starter_deck_becomes_an_opponent_of_either_hand() {
     let (kim, lee) = (deck(&player, "kim"), deck(&player, "lee"));
     assert_ne!(kim.key, lee.key);
     for (one, other) in kim.serves.iter().zip(&lee.serves) {
-        assert_eq!(one.breaks.map(|side| side.other()), other.breaks);
+        assert_eq!(one.breaks.map(secondball::game::Side::other), other.breaks);
     }
     let said = player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).refused();
     assert!(said.contains("written down already"), "{said}");
@@ -183,7 +183,7 @@ fn a_colleagues_serves_are_taken_mirrored_and_nothing_of_ones_own_is_lost() {
     let said = taker.run(&["scout", "take", file]).fine();
     assert_eq!(said, "added      bh-short-fh\n1 serve taken into decks/kim.ron\n");
     let (theirs, mine) = (deck(&colleague, "kim"), deck(&taker, "kim"));
-    assert_eq!(mine.serves[0].lane, theirs.serves[0].lane.map(|lane| lane.mirrored()));
+    assert_eq!(mine.serves[0].lane, theirs.serves[0].lane.map(secondball::game::Lane::mirrored));
     assert_eq!(mine.serves[0].breaks, theirs.serves[0].breaks);
     taker.run(&["scout", "change", "kim", "bh-short-fh", "depth=long"]).fine();
     let said = taker.run(&["scout", "take", file]).fine();

@@ -170,10 +170,7 @@ fn from_questions(
         debrief.of_match
     )?;
     // 1: the score.
-    loop {
-        let Some(given) = asker.line(world, "1 Games, yours first (11-8 9-11 11-7)")? else {
-            break;
-        };
+    while let Some(given) = asker.line(world, "1 Games, yours first (11-8 9-11 11-7)")? {
         match games_of(&given) {
             Ok(games) => {
                 debrief.games = games;
@@ -187,8 +184,7 @@ fn from_questions(
     for serve in deck.seen_by(board.player.hand).active() {
         let said = format!("    {}", serve.shown());
         writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
-        loop {
-            let Some(given) = asker.line(world, &format!("  {}", serve.id))? else { break };
+        while let Some(given) = asker.line(world, &format!("  {}", serve.id))? {
             match going_of(&given) {
                 Ok((many, going)) => {
                     debrief.serves.push(DebriefServe {

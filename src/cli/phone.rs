@@ -14,7 +14,7 @@ use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::drill::flights;
 use crate::flight::Constants;
-use crate::game::{Serve, ServeId};
+use crate::game::{Depth, Lane, Motion, MotionName, Serve, ServeId, Spin};
 use crate::journal::{Answer, EventId, Fact, Seen};
 use crate::page::phone::{
     Brought, BroughtEvent, CallerSession, LARGEST_ANSWERS, News, PhoneRequest, PhoneTaken,
@@ -308,23 +308,21 @@ impl Taking {
                 self.count(&fact);
                 fact
             }
-            News::Undo { of } => match self.origins.get(&of) {
-                Some(id) => {
-                    self.taken.taken_back += 1;
-                    Fact::Undo { of: id.clone() }
-                }
-                None => {
-                    self.aside(format!("event {origin} takes back {of}, which never came"));
+            News::Undo { of } => {
+                let Some(id) = self.origins.get(&of) else {
+                    self.aside(&format!("event {origin} takes back {of}, which never came"));
                     return Ok(());
-                }
-            },
+                };
+                self.taken.taken_back += 1;
+                Fact::Undo { of: id.clone() }
+            }
             News::Scouted { deck, opponent, serve } => {
                 match self.scouted(deck.as_deref(), &opponent, *serve, world) {
                     Ok(seen) => Fact::Seen(seen),
                     // The deck cannot be changed as it is: it can be brought again when it can.
                     Err(Trouble::Findings(found)) => {
                         self.findings.extend(found);
-                        self.aside(format!(
+                        self.aside(&format!(
                             "a new serve of `{opponent}` could not be written down"
                         ));
                         return Ok(());
@@ -344,7 +342,7 @@ impl Taking {
         self.taken.days = Some((first.min(day), last.max(day)));
     }
 
-    fn aside(&mut self, what: String) {
+    fn aside(&mut self, what: &str) {
         self.taken.set_aside += 1;
         self.findings.push(Finding::warning(format!("{what}; set aside")));
     }
@@ -403,16 +401,13 @@ impl Taking {
             .iter()
             .position(|(_, own)| by_key(own))
             .or_else(|| self.decks.iter().position(|(_, own)| by_name(own)));
-        let (stem, old) = match place {
-            Some(place) => {
-                let (stem, deck) = &self.decks[place];
-                (Some(stem.clone()), deck.clone())
-            }
-            None => {
-                let mut dice = world.dice(&format!("new deck {opponent} {}", self.decks.len()));
-                let key = key.map_or_else(|| Deck::coin_key(&mut dice), str::to_owned);
-                (None, Deck::new(opponent, key))
-            }
+        let (stem, old) = if let Some(place) = place {
+            let (stem, deck) = &self.decks[place];
+            (Some(stem.clone()), deck.clone())
+        } else {
+            let mut dice = world.dice(&format!("new deck {opponent} {}", self.decks.len()));
+            let key = key.map_or_else(|| Deck::coin_key(&mut dice), str::to_owned);
+            (None, Deck::new(opponent, key))
         };
         let mut deck = old;
         // The lanes were said in this player's own words; the deck may keep those of another hand.
@@ -429,15 +424,12 @@ impl Taking {
             let id = ServeId::coined(&coined_from(&serve), &taken);
             deck.serves.push(Serve { id: id.clone(), ..serve });
             self.taken.new_serves.push(format!("{}: {id}", text::one_line(&deck.opponent)));
-            match (&stem, place) {
-                (Some(stem), Some(place)) => {
-                    self.home.save_deck(stem, &deck)?;
-                    self.decks[place].1 = deck.clone();
-                }
-                _ => {
-                    let stem = self.home.add_deck(&deck)?;
-                    self.decks.push((stem, deck.clone()));
-                }
+            if let (Some(stem), Some(place)) = (&stem, place) {
+                self.home.save_deck(stem, &deck)?;
+                self.decks[place].1 = deck.clone();
+            } else {
+                let stem = self.home.add_deck(&deck)?;
+                self.decks.push((stem, deck.clone()));
             }
             id
         };
@@ -458,12 +450,12 @@ fn right_is_known(deck: &Deck, fact: &Fact) -> bool {
 
 /// Words to make an id of.
 fn coined_from(serve: &Serve) -> String {
-    let motion = serve.motion.as_ref().and_then(|motion| motion.name()).map(|name| name.word());
+    let motion = serve.motion.as_ref().and_then(Motion::name).map(MotionName::word);
     let parts = [
         motion,
-        serve.depth.map(|depth| depth.word()),
-        serve.lane.map(|lane| lane.word()),
-        serve.spin.map(|spin| spin.word()),
+        serve.depth.map(Depth::word),
+        serve.lane.map(Lane::word),
+        serve.spin.map(Spin::word),
     ];
     let words: Vec<&str> = parts.into_iter().flatten().take(3).collect();
     if words.is_empty() { "new".to_owned() } else { words.join("-") }

@@ -89,7 +89,7 @@ pub fn run(arguments: &PointsArguments, world: &mut World<'_>) -> Result<(), Fai
     let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
     match &arguments.csv {
         Some(file) => import::run(file, arguments.day, (&stem, &deck), world),
-        None => live(arguments, &stem, deck, world),
+        None => live(arguments, &stem, &deck, world),
     }
 }
 
@@ -108,7 +108,7 @@ fn word_of_today(deck: &Deck, board: &Board, is_over: impl Fn(&str) -> bool) -> 
 fn live(
     arguments: &PointsArguments,
     stem: &str,
-    deck: Deck,
+    deck: &Deck,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
@@ -118,9 +118,9 @@ fn live(
     };
     let word = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,
-        _ => word_of_today(&deck, &board, |word| begin(word, &deck).is_over()),
+        _ => word_of_today(deck, &board, |word| begin(word, deck).is_over()),
     };
-    let mut record = begin(&word, &deck);
+    let mut record = begin(&word, deck);
     let home = world.home()?;
     let mut writer = home.writer(world.now, board.today)?;
     if let Some(finding) = writer.clock_behind() {

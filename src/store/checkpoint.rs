@@ -65,7 +65,7 @@ struct Known {
     /// Lines before the offset that take back or forget.
     kept: Vec<u64>,
     /// Lines behind the offset that are folded already.
-    known: BTreeSet<u64>,
+    folded: BTreeSet<u64>,
 }
 
 impl Home {
@@ -99,7 +99,7 @@ impl Home {
         let is_old = horizon.is_none_or(|horizon| wanted.days_since(horizon) > SLACK_DAYS.into());
         // Only a full replay knows every line, so only it can say where each file stands.
         let is_written = horizon.is_none() && merge.marks.len() >= FEWEST;
-        let about = if is_written { self.about(&merge, &rules, wanted) } else { None };
+        let about = if is_written { Self::about(&merge, &rules, wanted) } else { None };
         let mut snapshot = None;
         let mut folded = 0;
         merge.each(|mark, event| {
@@ -130,7 +130,7 @@ impl Home {
             if hash_before(&self.root().join(file), known.offset)? != known.hash {
                 return None;
             }
-            let (kept, known_lines) = (known.kept.clone(), known.known.clone());
+            let (kept, known_lines) = (known.kept.clone(), known.folded.clone());
             begin.insert(file.clone(), Begin { offset: known.offset, kept, known: known_lines });
         }
         let merge = Merge::scan(&folder, last, &begin).ok()?;
@@ -160,7 +160,7 @@ impl Home {
             let id = (merge.devices[usize::from(mark.device)].clone(), mark.n);
             let is_in_tail = |device: &str, n: u64| {
                 let mut files = about.files.values().filter(|known| known.device == device);
-                files.all(|known| n > known.last && known.known.is_empty())
+                files.all(|known| n > known.last && known.folded.is_empty())
             };
             about.applied.contains(&id)
                 || matches!(fact, Fact::Undo { of } if is_in_tail(&of.device, of.n))
@@ -169,7 +169,7 @@ impl Home {
     }
 
     /// What a checkpoint at this horizon says of itself; nothing when the journal is not plain enough.
-    fn about(&self, merge: &Merge, rules: &str, horizon: Day) -> Option<About> {
+    fn about(merge: &Merge, rules: &str, horizon: Day) -> Option<About> {
         if !merge.is_plain {
             return None;
         }
@@ -186,7 +186,7 @@ impl Home {
                 device: merge.devices[usize::from(source.device)].clone(),
                 last: 0,
                 kept: Vec::new(),
-                known: BTreeSet::new(),
+                folded: BTreeSet::new(),
             };
             files.insert(source.shown.clone(), known);
         }
@@ -196,7 +196,7 @@ impl Home {
             if mark.offset < known.offset {
                 known.last = known.last.max(mark.n);
             } else if mark.day < horizon {
-                known.known.insert(mark.offset);
+                known.folded.insert(mark.offset);
                 odd_lines += 1;
             }
         }

@@ -163,7 +163,7 @@ impl Home {
         let file = deck_file(stem);
         match self.text(&file)? {
             Some(text) => judge_deck(&file, &text).map_err(Trouble::Findings),
-            None => Err(self.no_deck(stem, &self.deck_stems()?)),
+            None => Err(Self::no_deck(stem, &self.deck_stems()?)),
         }
     }
 
@@ -199,7 +199,7 @@ impl Home {
         let meant = if whole.is_empty() { begun } else { whole };
         match meant[..] {
             [stem] => Ok((stem.clone(), self.deck(stem)?)),
-            [] => Err(self.no_deck(named, &stems)),
+            [] => Err(Self::no_deck(named, &stems)),
             [first, ..] if self.decks().is_err() => {
                 let deck = self.deck(first)?;
                 self.only_one_with(&deck.key, first)?;
@@ -240,16 +240,18 @@ impl Home {
         let stems = self.deck_stems()?;
         for stem in &stems {
             if self.deck(stem).is_ok_and(|known| known.key == deck.key) {
-                return Err(Trouble::finding(same_key(&deck.key, &[stem.clone()])));
+                return Err(Trouble::finding(same_key(&deck.key, std::slice::from_ref(stem))));
             }
         }
         let wanted = text::file_stem(&deck.opponent);
         let wanted: String = wanted.chars().take(60).collect();
         let is_free = |stem: &String| !self.root.join(deck_file(stem)).exists();
-        let stem = std::iter::once(wanted.clone())
-            .chain((2..).map(|number| format!("{wanted}-{number}")))
-            .find(is_free)
-            .unwrap_or(wanted);
+        let mut stem = wanted.clone();
+        let mut number = 2;
+        while !is_free(&stem) {
+            stem = format!("{wanted}-{number}");
+            number += 1;
+        }
         self.write_new(&deck_file(&stem), DECK_HEADER, deck)?;
         Ok(stem)
     }
@@ -444,7 +446,7 @@ impl Home {
         }
     }
 
-    fn no_deck(&self, named: &str, stems: &[String]) -> Trouble {
+    fn no_deck(named: &str, stems: &[String]) -> Trouble {
         let known: Vec<&str> = stems.iter().map(String::as_str).collect();
         let hint = match (text::closest(named, &known), &known[..]) {
             (_, []) => "there is none yet; `secondball scout` makes one".to_owned(),

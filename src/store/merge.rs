@@ -430,7 +430,7 @@ fn line_number(path: &Path, offset: u64) -> usize {
         if bytes.is_empty() {
             return lines;
         }
-        lines += bytes.iter().filter(|byte| **byte == b'\n').count();
+        lines += bytes.split(|byte| *byte == b'\n').count() - 1;
         let length = bytes.len();
         reader.consume(length);
     }

@@ -311,22 +311,22 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        let word = match &self.node.kind {
-            Kind::Word(word) => word,
-            Kind::Items { name: Some(word), .. } | Kind::Fields { name: Some(word), .. } => word,
-            Kind::Text(text) => {
-                let found = format!("{text:?}");
-                return Err(
-                    Misread::of(Mistake::Word { of: name, found, known: variants }).at(self.node)
-                );
-            }
-            _ => {
-                let found = self.found();
-                return Err(
-                    Misread::of(Mistake::Word { of: name, found, known: variants }).at(self.node)
-                );
-            }
-        };
+        let word =
+            match &self.node.kind {
+                Kind::Word(word)
+                | Kind::Items { name: Some(word), .. }
+                | Kind::Fields { name: Some(word), .. } => word,
+                Kind::Text(text) => {
+                    let found = format!("{text:?}");
+                    return Err(Misread::of(Mistake::Word { of: name, found, known: variants })
+                        .at(self.node));
+                }
+                _ => {
+                    let found = self.found();
+                    return Err(Misread::of(Mistake::Word { of: name, found, known: variants })
+                        .at(self.node));
+                }
+            };
         visitor.visit_enum(Variant { at: self, word }).map_err(|mut misread: Misread| {
             if let Mistake::Word { of, .. } = &mut misread.mistake
                 && of.is_empty()

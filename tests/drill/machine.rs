@@ -295,7 +295,10 @@ fn a_shadow_stroke_takes_the_players_own_word() {
         assert_eq!(table.last().grade(), Some(grade));
         // The journal's own reading of the fact says the same.
         let behaviour = secondball::memory::fold::behaviour(table.answers.last().unwrap()).unwrap();
-        assert_eq!(behaviour.outcome(Default::default()).grade(), Some(grade));
+        assert_eq!(
+            behaviour.outcome(secondball::memory::result::Behind::default()).grade(),
+            Some(grade)
+        );
         table.go();
         table.now_ms += 2500;
         table.act(Act::Tick);

@@ -5,7 +5,7 @@ use secondball::page::phone::LOGIC;
 use serde_json::Value;
 
 /// What the tests call in the page's logic; everything goes in and out as JSON.
-const DOOR: &str = r#"
+const DOOR: &str = r"
 let machine = null, caller = null;
 const L = SecondballLogic;
 const door = {
@@ -32,7 +32,7 @@ globalThis.call = (name, given) => {
   const answer = door[name](JSON.parse(given));
   return JSON.stringify(answer === undefined ? null : answer);
 };
-"#;
+";
 
 /// The page's logic, ready to be called.
 pub struct Engine {

@@ -141,12 +141,11 @@ fn point(deck: &Deck, row: Row) -> Point {
     let mut unknown = Vec::new();
     let mut receive = |given: Option<String>| {
         let given = given?;
-        match Receive::from_text(&given) {
-            Ok(receive) => Some(ReceiveKey::of(&receive)),
-            Err(_) => {
-                unknown.push(given);
-                None
-            }
+        if let Ok(receive) = Receive::from_text(&given) {
+            Some(ReceiveKey::of(&receive))
+        } else {
+            unknown.push(given);
+            None
         }
     };
     let (meant, played) = (receive(row.meant), receive(row.played));

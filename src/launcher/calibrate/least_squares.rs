@@ -180,9 +180,9 @@ mod tests {
     fn a_matrix_times_its_inverse_is_one() {
         let a = vec![vec![4.0, 1.0, 0.5], vec![1.0, 3.0, -0.2], vec![0.5, -0.2, 2.0]];
         let inverse = inverse(&a).unwrap();
-        for i in 0..3 {
+        for (i, row) in a.iter().enumerate() {
             for j in 0..3 {
-                let product: f64 = (0..3).map(|k| a[i][k] * inverse[k][j]).sum();
+                let product: f64 = row.iter().zip(&inverse).map(|(x, column)| x * column[j]).sum();
                 let expected = if i == j { 1.0 } else { 0.0 };
                 assert!((product - expected).abs() < 1e-12, "{i} {j} {product}");
             }
