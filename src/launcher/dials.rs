@@ -210,8 +210,30 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
         }
     }
     if let (Some(mean), Some(difference), Some((upper, lower))) = wheels {
-        values[upper] = Some(rounded(&launcher.dials[upper], mean + 0.5 * difference));
-        values[lower] = Some(rounded(&launcher.dials[lower], mean - 0.5 * difference));
+        let off = |high: f64, low: f64| {
+            let miss = |quantity, value: f64, scale: f64| {
+                let curve = calibrated.curve(quantity);
+                curve.map_or(0.0, |c| (c.makes(value) - physics(wanted, quantity)).abs() / scale)
+            };
+            miss(Quantity::Speed, 0.5 * (high + low), SPEED_SCALE_M_S)
+                + miss(Quantity::TopSpin, high - low, SPIN_SCALE_REV_S)
+        };
+        // Rounding both wheels the same way would move the speed by a whole notch.
+        let around = |wheel: usize, value: f64| {
+            let dial = &launcher.dials[wheel];
+            [-0.5, 0.5].map(|side| rounded(dial, value + side * dial.notch))
+        };
+        let mut best = (f64::INFINITY, 0.0, 0.0);
+        for high in around(upper, mean + 0.5 * difference) {
+            for low in around(lower, mean - 0.5 * difference) {
+                let here = off(high, low);
+                if here < best.0 {
+                    best = (here, high, low);
+                }
+            }
+        }
+        values[upper] = Some(best.1);
+        values[lower] = Some(best.2);
     }
     let dials = launcher
         .dials
@@ -230,6 +252,10 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     }
     Some(Entered { dials, makes, warnings })
 }
+
+/// Half a metre a second matters about as much as five revolutions a second (common practice).
+const SPEED_SCALE_M_S: f64 = 0.5;
+const SPIN_SCALE_REV_S: f64 = 5.0;
 
 /// The dial's value at the nearest notch, inside its scale.
 fn rounded(dial: &Dial, value: f64) -> f64 {

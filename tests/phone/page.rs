@@ -86,7 +86,7 @@ fn a_later_list_supposes_the_earlier_ones_were_answered() {
 #[test]
 fn many_opponents_cost_days_before_they_cost_the_page() {
     let player = Player::new("Invented", Hand::Right);
-    let made = page(&player, &decks(14), false).unwrap();
+    let made = page(&player, &decks(10), false).unwrap();
     assert!(made.html.len() <= LARGEST_PAGE);
     assert!((1..14).contains(&made.days), "{}", made.days);
     let error = page(&player, &decks(60), false).unwrap_err();
