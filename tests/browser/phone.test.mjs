@@ -408,7 +408,7 @@ test("thinking and reading rounds are played by tapping too", async () => {
     await begin(page, "[data-round=Read]");
     await page.locator("#panel .menu button").first().waitFor();
     // A tap within 150 ms of contact would be a let.
-    await page.waitForTimeout(700);
+    await page.waitForTimeout(2000);
     await page.locator("#panel .menu button").first().tap();
     await page.locator("#cells button:enabled").first().tap();
     assert.match(await page.locator("#panel").textContent(), /It was: /);
