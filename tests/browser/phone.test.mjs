@@ -410,6 +410,8 @@ test("thinking and reading rounds are played by tapping too", async () => {
     // A tap within 150 ms of contact would be a let.
     await page.waitForTimeout(2000);
     await page.locator("#panel .menu button").first().tap();
+    // The second question has the same rule.
+    await page.waitForTimeout(400);
     await page.locator("#cells button:enabled").first().tap();
     assert.match(await page.locator("#panel").textContent(), /It was: /);
   });
