@@ -1,10 +1,8 @@
 //! The match-day calendar: which patterns to answer today so that the weighted share recalled at
 //! the event, or at several competing ones, is as high as the budget allows.
 //!
-//! Re-solved every day from where the player really is. Three ways, chosen here: a small set is
-//! searched ([`super::search`]); otherwise days are priced ([`super::priced`]); and when there is
-//! less than one answer for each pattern, the greedy rule and the priced plan play a few simulated
-//! seasons and the better one is taken. Yesterday's [`Carried`] prices make today's start warm.
+//! Re-solved every day from where the player really is. Two ways, chosen here: a small set is
+//! searched ([`super::search`]); otherwise days are priced ([`super::priced`]). Yesterday's [`Carried`] prices make today's start warm.
 
 use std::collections::BTreeSet;
 
