@@ -134,16 +134,38 @@ pub fn follow_sampled(
 ) -> Path {
     let mut samples = Vec::with_capacity(256);
     samples.push(Sample { time_s: 0.0, position_m: start.position_m });
-    let mut path = trace(start, constants, until, step_s, |time_s, r| {
+    let mut path = trace(start, constants, until, step_s, Watch::Everything, |time_s, r| {
         samples.push(Sample { time_s, position_m: r.to_array() });
     });
     path.samples = samples;
     path
 }
 
-/// [`follow_sampled`] without the points in between: what aiming and calibrating call.
+/// [`follow_sampled`] without the points in between.
 pub fn follow(start: &BallMotion, constants: &Constants, until: Until, step_s: f64) -> Path {
-    trace(start, constants, until, step_s, |_, _| {})
+    trace(start, constants, until, step_s, Watch::Everything, |_, _| {})
+}
+
+/// What to find on the way besides the bounces and the net.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Watch {
+    /// Nothing: enough for depth and legality.
+    BouncesAndNet,
+    /// The tops of the legs.
+    Tops,
+    /// Tops, end line and side lines.
+    Everything,
+}
+
+/// [`follow`] that leaves out what nobody will read: what aiming calls a thousand times.
+pub(super) fn follow_for(
+    start: &BallMotion,
+    constants: &Constants,
+    until: Until,
+    step_s: f64,
+    watch: Watch,
+) -> Path {
+    trace(start, constants, until, step_s, watch, |_, _| {})
 }
 
 fn trace(
@@ -151,6 +173,7 @@ fn trace(
     constants: &Constants,
     until: Until,
     step_s: f64,
+    watch: Watch,
     mut visit: impl FnMut(f64, DVec3),
 ) -> Path {
     let radius = constants.ball.radius_m;
@@ -175,27 +198,29 @@ fn trace(
         let mut next = stream.step(now, h);
         let bounces = next.r.z < radius && next.v.z < 0.0;
         if bounces {
-            (h, next) = stream.reach(now, h, |s| (s.r.z - radius, s.v.z));
+            (h, next) = stream.reach(now, next, h, |s| (s.r.z - radius, s.v.z));
         }
         let leg = path.bounces.len() + 1;
         let crossing = |of: fn(&State) -> (f64, f64)| {
-            let (part, at) = stream.reach(now, h, of);
+            let (part, at) = stream.reach(now, next, h, of);
             Some(Crossing { time_s: time_s + part, leg, position_m: at.r.to_array() })
         };
         if path.net.is_none() && now.r.x < NET_X_M && next.r.x >= NET_X_M {
             path.net = crossing(|s| (s.r.x - NET_X_M, s.v.x));
         }
-        if path.end_line.is_none() && now.r.x < END_LINE_X_M && next.r.x >= END_LINE_X_M {
+        let lines = watch == Watch::Everything;
+        if lines && path.end_line.is_none() && now.r.x < END_LINE_X_M && next.r.x >= END_LINE_X_M {
             path.end_line = crossing(|s| (s.r.x - END_LINE_X_M, s.v.x));
         }
-        if path.side_line.is_none()
+        if lines
+            && path.side_line.is_none()
             && now.r.y.abs() < SIDE_LINE_Y_M
             && next.r.y.abs() >= SIDE_LINE_Y_M
         {
             path.side_line = crossing(|s| (s.r.y.abs() - SIDE_LINE_Y_M, s.v.y * s.r.y.signum()));
         }
-        if now.v.z > 0.0 && next.v.z <= 0.0 {
-            let (part, at) = stream.reach(now, h, |s| (s.v.z, stream.acceleration(s.v).z));
+        if watch != Watch::BouncesAndNet && now.v.z > 0.0 && next.v.z <= 0.0 {
+            let (part, at) = stream.reach(now, next, h, |s| (s.v.z, stream.acceleration(s.v).z));
             apex = Some(Apex { time_s: time_s + part, height_m: at.r.z });
         }
         time_s += h;
@@ -227,19 +252,28 @@ fn motion_of(state: State, w: DVec3) -> BallMotion {
 }
 
 impl Stream {
-    /// The part of a step of `h` seconds after which `of` (a value and its rate) is zero, and the
-    /// state there. Newton from the end of the step; the caller has seen the sign change.
-    fn reach(&self, from: State, h: f64, of: impl Fn(&State) -> (f64, f64)) -> (f64, State) {
-        let mut part = h;
+    /// The part of a step of `h` seconds from `from` to `end` after which `of` (a value and its
+    /// rate) is zero, and the state there. The caller has seen the sign change.
+    ///
+    /// A cubic through both ends (Hermite) says where to look; Newton, always stepping again from
+    /// the start, settles it.
+    fn reach(
+        &self,
+        from: State,
+        end: State,
+        h: f64,
+        of: impl Fn(&State) -> (f64, f64),
+    ) -> (f64, State) {
+        let mut part = h * cubic_root(of(&from), of(&end), h);
         let mut at = self.step(from, part);
         for _ in 0..12 {
             let (value, rate) = of(&at);
-            // A ball that just grazes has no rate to divide by; the end of the step is as near.
-            if value.abs() < 1e-14 || rate == 0.0 {
+            // A ball that just grazes has no rate to divide by; the cubic's word is as good.
+            if value.abs() < 1e-13 || rate == 0.0 {
                 break;
             }
             let moved = (part - value / rate).clamp(0.0, h);
-            if (moved - part).abs() < 1e-16 {
+            if (moved - part).abs() < 1e-15 {
                 break;
             }
             part = moved;
@@ -247,6 +281,32 @@ impl Stream {
         }
         (part, at)
     }
+}
+
+/// Where between 0 and 1 the cubic with these values and rates at both ends of `h` seconds is zero,
+/// by Newton from the chord; the end when it is nowhere.
+///
+/// ```text
+/// f(u) = y0 + u (h y0' + u (3 (y1 - y0) - 2 h y0' - h y1' + u (2 (y0 - y1) + h y0' + h y1')))
+/// ```
+fn cubic_root((y0, rate0): (f64, f64), (y1, rate1): (f64, f64), h: f64) -> f64 {
+    if y0 * y1 >= 0.0 {
+        return 1.0;
+    }
+    let (d0, d1) = (h * rate0, h * rate1);
+    let square = 3.0 * (y1 - y0) - 2.0 * d0 - d1;
+    let cube = 2.0 * (y0 - y1) + d0 + d1;
+    let mut u = y0 / (y0 - y1);
+    for _ in 0..4 {
+        let value = y0 + u * (d0 + u * (square + u * cube));
+        let slope = d0 + u * (2.0 * square + 3.0 * u * cube);
+        let moved = (u - value / slope).clamp(0.0, 1.0);
+        if !moved.is_finite() {
+            return 1.0;
+        }
+        u = moved;
+    }
+    u
 }
 
 #[cfg(test)]

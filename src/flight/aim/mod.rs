@@ -165,7 +165,7 @@ fn enter(
     ways: &mut Vec<Landing>,
 ) -> Vec<[f64; 3]> {
     let pulls = pulls(request, depth, |_| 1.0);
-    let mut ends: Vec<Landing> = Vec::new();
+    let mut ends: Vec<Landing> = Vec::with_capacity(starts.len());
     let mut preferred = 0;
     for &start in starts {
         let Some(end) = walk(request, constants, &pulls, start) else { continue };
@@ -175,15 +175,25 @@ fn enter(
                 ways.push(end);
             }
         }
-        if !ends.iter().any(|other| is_same(&end, other)) {
-            ends.push(end);
-        }
+        ends.push(end);
         if preferred >= enough {
             break;
         }
     }
+    different(ends).iter().map(|end| end.unknowns).collect()
+}
+
+/// The different ones of these ends, the best first, five at most.
+fn different(mut ends: Vec<Landing>) -> Vec<Landing> {
     ends.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-    ends.iter().take(5).map(|end| end.unknowns).collect()
+    let mut kept: Vec<Landing> = Vec::with_capacity(ends.len());
+    for end in ends {
+        if !kept.iter().any(|other| is_same(&end, other)) {
+            kept.push(end);
+        }
+    }
+    kept.truncate(5);
+    kept
 }
 
 /// Whether a way is of the kind that is looked for: a flat one, or any when time is all that counts.
@@ -280,8 +290,9 @@ fn nearest(request: &Request, constants: &Constants) -> Option<Nearest> {
         Origin::LikeAServe => 1.0,
     });
     let starts = starts::starts(request, constants);
-    let leaning: Vec<Landing> =
-        starts.iter().filter_map(|&start| walk(request, constants, &weighted, start)).collect();
+    let leaning = different(
+        starts.iter().filter_map(|&start| walk(request, constants, &weighted, start)).collect(),
+    );
     let firm = |origin| matches!(origin, Origin::Law | Origin::Launcher);
     let asked_too = |origin| firm(origin) || origin == Origin::Asked;
     let price = |landing: &Landing| solve::cost(&weighted, &landing.measured);

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::flight::constants::Constants;
 use crate::flight::legality::{DepthRule, Throw};
-use crate::flight::path::{Path, Until, follow};
+use crate::flight::path::{Path, Until, Watch, follow_for};
 use crate::flight::{Launch, SpinRate};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
 
@@ -57,17 +57,19 @@ impl Outcome {
 /// One number for each [`Measure`], defined wherever the ball comes down often enough.
 pub(super) type Measured = [f64; MEASURES];
 
-/// Flies a launch as coarsely as aiming needs and measures it. None when it never comes down.
+/// Flies a launch as coarsely as aiming needs and measures it; the highest point only if `watch`
+/// sees it. None when it never comes down.
 pub(super) fn measure(
     outlet_m: [f64; 3],
     spin: SpinRate,
     [speed_m_s, elevation_deg, azimuth_deg]: [f64; 3],
     throw: Throw,
     constants: &Constants,
+    watch: Watch,
 ) -> Option<Measured> {
     let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
     let until = Until { bounces: throw.own_bounces() + 2, time_s: 6.0 };
-    let path = follow(&launch.motion(), constants, until, AIM_STEP_S);
+    let path = follow_for(&launch.motion(), constants, until, AIM_STEP_S, watch);
     let bounce = path.receiver_bounce(throw)?;
     let next = path.next_bounce(throw)?;
     let first = path.own_bounce(throw).unwrap_or(bounce);

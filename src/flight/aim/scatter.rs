@@ -6,7 +6,7 @@ use crate::base::Dice;
 use crate::flight::bounds;
 use crate::flight::constants::Constants;
 use crate::flight::legality::{DepthRule, Throw};
-use crate::flight::path::{Until, follow};
+use crate::flight::path::{Until, Watch, follow_for};
 use crate::flight::{FlightError, Launch};
 
 use super::AIM_STEP_S;
@@ -82,7 +82,9 @@ pub fn keeps_class(
     thrown: u32,
 ) -> Share {
     let until = Until { bounces: throw.own_bounces() + 2, time_s: 6.0 };
-    let fly = |launch: &Launch| follow(&launch.motion(), constants, until, AIM_STEP_S);
+    let fly = |launch: &Launch| {
+        follow_for(&launch.motion(), constants, until, AIM_STEP_S, Watch::BouncesAndNet)
+    };
     let wanted = fly(launch).depth(throw, rule);
     // The same throws for every launch compared: a difference is then one of the launches.
     let mut dice = Dice::for_part(seed, "scatter of the launcher");

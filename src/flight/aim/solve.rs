@@ -14,6 +14,7 @@
 use glam::{DMat3, DVec3};
 
 use crate::flight::constants::Constants;
+use crate::flight::path::Watch;
 
 use super::outcome::{Measured, measure};
 use super::request::{Band, MEASURES, Measure, Request};
@@ -67,8 +68,10 @@ pub(super) fn walk(
     pulls: &[Pull],
     start: [f64; 3],
 ) -> Option<Landing> {
+    let high = pulls.iter().any(|pull| pull.measure == Measure::Apex);
+    let watch = if high { Watch::Tops } else { Watch::BouncesAndNet };
     let fly = |unknowns: [f64; 3]| {
-        measure(request.outlet_m, request.spin, unknowns, request.throw, constants)
+        measure(request.outlet_m, request.spin, unknowns, request.throw, constants, watch)
     };
     let kept = |unknowns: [f64; 3]| -> [f64; 3] {
         std::array::from_fn(|i| unknowns[i].clamp(REACH[i].least, REACH[i].most))
