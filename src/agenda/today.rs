@@ -5,8 +5,9 @@ use serde::Serialize;
 use crate::agenda::{Part, Pattern, patterns};
 use crate::base::Day;
 use crate::deck::{Deck, Event, Player};
-use crate::memory::calendar::{self, Budget, Plan, Task};
+use crate::memory::calendar::{self, Plan};
 use crate::memory::daily::Habits;
+use crate::memory::task::{self, Budget, Task};
 use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
 
 /// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
@@ -216,7 +217,7 @@ fn towards(
         .events
         .iter()
         .filter(|event| event.day > today)
-        .map(|event| calendar::Event {
+        .map(|event| task::Event {
             day: event.day.number(),
             weights: patterns(player, decks, Some(event)).iter().map(|p| p.weight).collect(),
         })

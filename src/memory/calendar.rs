@@ -2,18 +2,21 @@
 //! the event, or at several competing ones, is as high as the budget allows.
 //!
 //! Re-solved every day from where the player really is. Two ways, chosen here: a small set is
-//! searched ([`super::search`]); otherwise days are priced ([`super::priced`]). Yesterday's [`Carried`] prices make today's start warm.
+//! searched ([`super::search`]); otherwise days are priced ([`super::priced`]). Yesterday's
+//! [`Carried`] prices make today's start warm.
 
 use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::daily::{Habits, Pick, gain, greedy_list};
+use super::daily::{Pick, gain};
 use super::door::{MemoryError, Model, within};
 use super::forecast::{Item, Share, check_weights};
-use super::priced::{Board, Priced, Pricer, Seat};
+use super::placed::Seat;
+use super::priced::{Board, Priced, Pricer};
 use super::result::Grade;
 use super::search;
+use super::task::Task;
 
 /// The most steps a plan has; a later event is planned in steps of several days.
 const MOST_STEPS: u32 = 60;
@@ -23,101 +26,6 @@ const ROUNDS_REFINED: usize = 4;
 /// Shorter plans are not worth a coarse beginning.
 const LEAST_STEPS_TO_COARSEN: usize = 16;
 
-/// One event: its day, and what recalling each pattern there is worth, in the order of the items:
-/// how often the serve comes x what the receive is worth x how sure the serve is x how likely this
-/// opponent is there x how much the event matters.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Event {
-    /// The day of the first match.
-    pub day: i32,
-    /// A weight for each item.
-    pub weights: Vec<f64>,
-}
-
-impl Event {
-    /// An event at which each item counts with its own weight.
-    pub fn on(day: i32, items: &[Item]) -> Self {
-        Self { day, weights: items.iter().map(|i| i.weight).collect() }
-    }
-}
-
-/// What one day holds.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Budget {
-    /// So many counted answers; repairs come on top.
-    Answers(u32),
-    /// So much time.
-    Minutes {
-        /// Minutes.
-        minutes: f64,
-        /// Seconds that an answer takes, from cue to the end of feedback.
-        seconds_an_answer: f64,
-        /// Seconds that the repair of a wrong answer takes on top.
-        seconds_a_repair: f64,
-    },
-}
-
-/// The share of wrong answers assumed when minutes of days ahead are turned into answers.
-const WRONG_SHARE: f64 = 0.15;
-
-impl Budget {
-    /// A day off.
-    pub const OFF: Self = Self::Answers(0);
-
-    /// About how many answers it holds.
-    pub fn answers(self) -> f64 {
-        match self {
-            Self::Answers(n) => f64::from(n),
-            Self::Minutes { minutes, seconds_an_answer, seconds_a_repair } => {
-                minutes * 60.0 / (seconds_an_answer + WRONG_SHARE * seconds_a_repair)
-            }
-        }
-    }
-
-    fn check(self) -> Result<(), MemoryError> {
-        if let Self::Minutes { minutes, seconds_an_answer, seconds_a_repair } = self {
-            within("minutes a day", minutes, " min", (0.0, 1440.0))?;
-            within("seconds an answer", seconds_an_answer, " s", (0.5, 600.0))?;
-            within("seconds a repair", seconds_a_repair, " s", (0.0, 600.0))?;
-        }
-        Ok(())
-    }
-
-    /// The first of `ranked` that fit into this day.
-    fn cut(self, ranked: &mut Vec<Pick>) {
-        match self {
-            Self::Answers(n) => ranked.truncate(n as usize),
-            Self::Minutes { minutes, seconds_an_answer, seconds_a_repair } => {
-                let mut left = minutes * 60.0;
-                ranked.retain(|pick| {
-                    left -= seconds_an_answer + (1.0 - pick.recall_now) * seconds_a_repair;
-                    left >= 0.0
-                });
-            }
-        }
-    }
-}
-
-/// What is asked of the calendar.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Task {
-    /// The player's day today.
-    pub today: i32,
-    /// The events to come, in any order; those that are not after today are left out.
-    pub events: Vec<Event>,
-    /// What today and each following day hold; the last entry stands for all later days.
-    pub budgets: Vec<Budget>,
-    /// What is known of first answers and of fairness.
-    pub habits: Habits,
-}
-
-impl Task {
-    /// What `ahead` days from today hold.
-    fn budget(&self, ahead: u32) -> Budget {
-        self.budgets.get(ahead as usize).or(self.budgets.last()).copied().unwrap_or(Budget::OFF)
-    }
-}
-
 /// How the plan was made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -126,8 +34,6 @@ pub enum Way {
     Searched,
     /// Days priced.
     Priced,
-    /// The greedy rule.
-    Greedy,
 }
 
 /// What today leaves for tomorrow's plan. It only makes it faster: without it the same question is
@@ -203,7 +109,7 @@ pub fn plan(
         Some(carried) => view.pricer(1)?.solve(Some(view.shifted(carried)), ROUNDS_REFINED),
         None => view.priced_from_nothing()?,
     };
-    view.by_prices(&priced, Way::Priced)
+    view.by_prices(&priced)
 }
 
 /// The task with everything derived from it.
@@ -354,23 +260,12 @@ impl<'a> View<'a> {
         })
     }
 
-    /// The plan by the greedy rule or by prices; days ahead and forecasts are the priced plan's.
-    fn by_prices(&self, priced: &Priced, way: Way) -> Result<Plan, MemoryError> {
+    /// The plan by prices.
+    fn by_prices(&self, priced: &Priced) -> Result<Plan, MemoryError> {
         let mut order: Vec<usize> =
             (0..self.items.len()).filter(|&n| priced.worths[n].today > 0.0).collect();
         order.sort_by(|&a, &b| priced.worths[b].today.total_cmp(&priced.worths[a].today));
-        let mut today = match way {
-            Way::Greedy => greedy_list(
-                self.model,
-                self.items,
-                self.task.today,
-                self.last_event,
-                self.items.len(),
-                &self.task.habits,
-            )?,
-            _ => order.iter().map(|&n| self.pick(n)).collect::<Result<_, _>>()?,
-        };
-        self.task.budget(0).cut(&mut today);
+        let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)))?;
         let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
         let lost: f64 = (0..self.items.len())
             .filter(|&n| chosen.contains(&self.items[n].index))
@@ -390,7 +285,7 @@ impl<'a> View<'a> {
             value: priced.value,
             value_without_today: priced.value - lost,
             prices: priced.prices.iter().map(|p| p / mean).collect(),
-            way,
+            way: Way::Priced,
         })
     }
 
@@ -400,11 +295,9 @@ impl<'a> View<'a> {
         let best = search::search_through_today(&board, &seats);
         board.capacity[0] = 0.0;
         let rest = search::search(&board, &seats);
-        let mut today: Vec<Pick> = (0..seats.len())
-            .filter(|&n| best.steps[n] & 1 == 1)
-            .map(|n| self.pick(n))
-            .collect::<Result<_, _>>()?;
-        self.task.budget(0).cut(&mut today);
+        let today = self.task.budget(0).filled_from(
+            (0..seats.len()).filter(|&n| best.steps[n] & 1 == 1).map(|n| self.pick(n)),
+        )?;
         let next = best
             .steps
             .iter()

@@ -4,7 +4,8 @@
 use std::collections::BTreeMap;
 
 use super::grid::narrow;
-use super::priced::{Board, LANES, Lane, Seat};
+use super::placed::Seat;
+use super::priced::{Board, LANES, Lane};
 
 /// The lanes: patterns wanted at the same events share a ladder of weights.
 pub(super) struct Ladders {

@@ -12,6 +12,7 @@
 //! | [`fold`] | the journal's answers to the memory of every pattern |
 //! | [`forecast`] | recall on a day to come, untried / shaky / firm |
 //! | [`daily`] | the daily list: above a target, or greedily towards an event |
+//! | [`task`] | what is asked of the calendar: events, weights, what a day holds |
 //! | [`calendar`] | the match-day calendar: `priced` days, or a `search` when there is little to plan |
 //! | [`simulate`] | simulated players and invented patterns, the calendar's test bench |
 
@@ -23,15 +24,18 @@ pub mod fold;
 pub mod forecast;
 mod grid;
 mod ladders;
+mod placed;
 mod priced;
 pub mod result;
 mod search;
 pub mod simulate;
+pub mod task;
 
-pub use calendar::{Budget, Carried, Event, Plan, Task, Way, plan};
+pub use calendar::{Carried, Plan, Way, plan};
 pub use counted::{Counting, History};
 pub use daily::{Habits, Pick, daily_list, greedy_list};
 pub use door::{MemoryError, Model, State};
 pub use fold::{Judged, Memories};
 pub use forecast::{Item, Standing};
 pub use result::{Behaviour, Given, Grade, Kind, Outcome};
+pub use task::{Budget, Event, Task};

@@ -11,11 +11,10 @@
 //! softened: a pattern spreads over days that are nearly as good, which hard choices would make
 //! jump from day to day and never settle. The caller ranks by [`Worth`] and cuts at the budget.
 
-use super::door::{Moves, State, difficulty_after, recall_at};
-use super::grid::{
-    Between, Grid, NODES, STABILITIES, Step, difficulty_place, narrow, stability_place,
-};
+use super::door::State;
+use super::grid::{Between, Grid, NODES, STABILITIES, narrow};
 use super::ladders::Ladders;
+use super::placed::{Placed, Seat, place};
 
 /// Levels of weight side by side.
 pub const LANES: usize = 8;
@@ -31,15 +30,6 @@ const PACE_DAY: f64 = 0.03;
 /// The price of an answer on the last day when there is one answer for each pattern, in mean
 /// weights; it falls with the root of the days left. Where the search for prices begins.
 const FIRST_PRICE: f64 = 0.4;
-
-/// One pattern as the priced plan sees it.
-#[derive(Debug, Clone)]
-pub struct Seat {
-    /// Its weight at each event.
-    pub weights: Vec<f64>,
-    /// Its state and how many days ago (0 today) it was last answered.
-    pub memory: Option<(State, u32)>,
-}
 
 /// What is to be planned: steps of `stride` days, the first one beginning today.
 #[derive(Debug, Clone)]
@@ -80,20 +70,6 @@ pub struct Priced {
     pub value: f64,
 }
 
-/// One pattern with everything that does not depend on prices.
-struct Placed {
-    /// For each step: what an answer then does; `None` where it cannot be given.
-    steps: Vec<Option<Step>>,
-    right_difficulty: Between,
-    repaired_difficulty: Between,
-    /// Value collected at events before each step, without an answer.
-    before: Vec<f64>,
-    /// Value collected at all events without any answer.
-    never: f64,
-    level: usize,
-    share: f32,
-}
-
 /// The levels of weight, and the solver's arrays.
 pub struct Pricer {
     board: Board,
@@ -113,8 +89,25 @@ pub struct Pricer {
     mass_wrong: Vec<Lane>,
 }
 
+/// A lane at a time in a plain loop: `array::from_fn` is not always built into the place where it is
+/// called, and these run a million times a plan.
+#[inline(always)]
+fn lanes(mut of: impl FnMut(usize) -> f32) -> Lane {
+    let mut all = [0.0; LANES];
+    for (l, one) in all.iter_mut().enumerate() {
+        *one = of(l);
+    }
+    all
+}
+
+fn add(into: &mut Lane, flow: Lane, share: f32) {
+    for (l, one) in into.iter_mut().enumerate() {
+        *one += share * flow[l];
+    }
+}
+
 fn mix(a: Lane, b: Lane, share: f32) -> Lane {
-    std::array::from_fn(|l| a[l] + share * (b[l] - a[l]))
+    lanes(|l| a[l] + share * (b[l] - a[l]))
 }
 
 impl Pricer {
@@ -167,12 +160,13 @@ impl Pricer {
         for _ in 0..rounds {
             let softness = self.softness(&prices);
             self.back(&prices, softness, true);
-            self.forth(&prices, softness, &mut demand);
+            let reached = self.reach_all(&prices);
+            self.forth(&reached, softness, &mut demand);
             self.move_prices(&mut prices, &demand, floor);
         }
         let softness = self.softness(&prices);
         self.back(&prices, softness, false);
-        let (worths, value) = self.worths(&prices, &demand);
+        let (worths, value) = self.worths(&self.reach_all(&prices), &prices, &demand);
         Priced { prices, demand, worths, value }
     }
 
@@ -181,8 +175,9 @@ impl Pricer {
         let mut demand = vec![0.0; prices.len()];
         let softness = self.softness(&prices);
         self.back(&prices, softness, true);
-        self.forth(&prices, softness, &mut demand);
-        let (worths, value) = self.worths(&prices, &demand);
+        let reached = self.reach_all(&prices);
+        self.forth(&reached, softness, &mut demand);
+        let (worths, value) = self.worths(&reached, &prices, &demand);
         self.move_prices(&mut prices, &demand, 1e-4 * self.mean_weight);
         Priced { prices, demand, worths, value }
     }
@@ -261,7 +256,7 @@ impl Pricer {
                     let wrong =
                         &self.value_wrong[row + step.repaired.low..row + step.repaired.low + 2];
                     let (r, a, b) = (step.recall, step.right.share, step.repaired.share);
-                    let mut q: Lane = std::array::from_fn(|l| {
+                    let mut q = lanes(|l| {
                         r * (right[0][l] + a * (right[1][l] - right[0][l]))
                             + (1.0 - r) * (wrong[0][l] + b * (wrong[1][l] - wrong[0][l]))
                             - price
@@ -301,13 +296,13 @@ impl Pricer {
                     .zip(&self.board.capacity[from + 1..])
                 {
                     if *room > 0.0 {
-                        *chosen = std::array::from_fn(|l| kernel(q[l], best[l], soft));
+                        *chosen = lanes(|l| kernel(q[l], best[l], soft));
                         for l in 0..LANES {
                             sum[l] += chosen[l];
                         }
                     }
                 }
-                self.scale[from * NODES + node] = std::array::from_fn(|l| 1.0 / sum[l]);
+                self.scale[from * NODES + node] = lanes(|l| 1.0 / sum[l]);
             }
             for (d, harder) in self.grid.harder().iter().enumerate() {
                 for s in 0..STABILITIES {
@@ -320,21 +315,25 @@ impl Pricer {
         }
     }
 
-    /// What each pattern reaches if its next answer falls on each step; the last entry is never.
-    fn reach(&self, placed: &Placed, prices: &[f64], into: &mut Vec<f64>) {
-        into.clear();
-        for (to, step) in placed.steps.iter().enumerate() {
-            into.push(match step {
-                None => f64::NEG_INFINITY,
-                Some(step) => {
-                    let right = self.read(to, step.right, placed.right_difficulty, placed);
-                    let wrong = self.read(to, step.repaired, placed.repaired_difficulty, placed);
-                    f64::from(step.recall * right + (1.0 - step.recall) * wrong) - prices[to]
-                        + placed.before[to]
-                }
-            });
+    /// What each pattern reaches if its next answer falls on each step; the last of each is never.
+    fn reach_all(&self, prices: &[f64]) -> Vec<f64> {
+        let mut reached = Vec::with_capacity(self.placed.len() * (prices.len() + 1));
+        for placed in &self.placed {
+            for (to, step) in placed.steps.iter().enumerate() {
+                reached.push(match step {
+                    None => f64::NEG_INFINITY,
+                    Some(step) => {
+                        let right = self.read(to, step.right, placed.right_difficulty, placed);
+                        let wrong =
+                            self.read(to, step.repaired, placed.repaired_difficulty, placed);
+                        f64::from(step.recall * right + (1.0 - step.recall) * wrong) - prices[to]
+                            + placed.before[to]
+                    }
+                });
+            }
+            reached.push(placed.never);
         }
-        into.push(placed.never);
+        reached
     }
 
     fn read(&self, step: usize, s: Between, d: Between, placed: &Placed) -> f32 {
@@ -351,17 +350,15 @@ impl Pricer {
         low + d.share * (along(d.low + 1) - low)
     }
 
-    /// Demand for each step at the choices last found by `back`.
-    fn forth(&mut self, prices: &[f64], softness: f32, demand: &mut [f64]) {
+    /// Demand for each step at the choices last found by `back`, with what [`Self::reach_all`] found.
+    fn forth(&mut self, reached: &[f64], softness: f32, demand: &mut [f64]) {
         let steps = self.board.capacity.len();
         let soft = 0.25 / softness;
         self.mass.fill([0.0; LANES]);
         self.mass_wrong.fill([0.0; LANES]);
         demand.fill(0.0);
-        let mut reached = Vec::with_capacity(steps + 1);
         let placed = std::mem::take(&mut self.placed);
-        for one in &placed {
-            self.reach(one, prices, &mut reached);
+        for (one, reached) in placed.iter().zip(reached.chunks_exact(steps + 1)) {
             let best = reached.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let wish = |q: f64| kernel(narrow(q - best), 0.0, soft);
             let sum: f32 = reached.iter().map(|&q| wish(q)).sum();
@@ -408,7 +405,7 @@ impl Pricer {
                         continue;
                     }
                     let chosen = &self.choice[row + to - from - 1];
-                    let flow: Lane = std::array::from_fn(|l| here[l] * chosen[l]);
+                    let flow = lanes(|l| here[l] * chosen[l]);
                     let total: f32 = flow.iter().sum();
                     if total < 1e-6 {
                         continue;
@@ -417,13 +414,12 @@ impl Pricer {
                     let step = self.grid.steps(node)[to - from - 1];
                     let base = to * NODES + d * STABILITIES;
                     let (r, a, b) = (step.recall, step.right.share, step.repaired.share);
-                    for (l, share) in flow.into_iter().enumerate() {
-                        let (right, wrong) = (share * r, share * (1.0 - r));
-                        self.mass[base + step.right.low][l] += right * (1.0 - a);
-                        self.mass[base + step.right.low + 1][l] += right * a;
-                        self.mass_wrong[base + step.repaired.low][l] += wrong * (1.0 - b);
-                        self.mass_wrong[base + step.repaired.low + 1][l] += wrong * b;
-                    }
+                    let (low, high) = (step.right.low, step.right.low + 1);
+                    add(&mut self.mass[base + low], flow, r * (1.0 - a));
+                    add(&mut self.mass[base + high], flow, r * a);
+                    let (low, high) = (step.repaired.low, step.repaired.low + 1);
+                    add(&mut self.mass_wrong[base + low], flow, (1.0 - r) * (1.0 - b));
+                    add(&mut self.mass_wrong[base + high], flow, (1.0 - r) * b);
                 }
             }
         }
@@ -440,14 +436,13 @@ impl Pricer {
         }
     }
 
-    fn worths(&self, prices: &[f64], demand: &[f64]) -> (Vec<Worth>, f64) {
-        let mut reached = Vec::new();
+    fn worths(&self, reached: &[f64], prices: &[f64], demand: &[f64]) -> (Vec<Worth>, f64) {
         let mut value = 0.0;
         let worths = self
             .placed
             .iter()
-            .map(|one| {
-                self.reach(one, prices, &mut reached);
+            .zip(reached.chunks_exact(prices.len() + 1))
+            .map(|(one, reached)| {
                 let never = one.never;
                 let (mut best, mut next) = (never, None);
                 for (to, &q) in reached[..one.steps.len()].iter().enumerate().skip(1) {
@@ -475,74 +470,9 @@ impl Pricer {
 }
 
 /// The weight of a choice `q` beside the best one: 1 at the best, 0 four softnesses below.
+#[inline]
 fn kernel(q: f32, best: f32, soft: f32) -> f32 {
     let x = (1.0 + (q - best) * soft).max(0.0);
     let x = x * x;
     x * x
-}
-
-/// One pattern's own transitions from where it really is.
-fn place(board: &Board, seat: &Seat, weight: f64, levels: &[f64], first: usize) -> Placed {
-    let steps = board.capacity.len();
-    let mut level = 0;
-    while level + 2 < levels.len() && weight > levels[level + 1] {
-        level += 1;
-    }
-    let width = levels[level + 1] - levels[level];
-    let share = if width > 0.0 { ((weight - levels[level]) / width).clamp(0.0, 1.0) } else { 0.0 };
-    let day = |step: usize| step as f64 * f64::from(board.stride);
-    let at_events = |until: f64, recall: &dyn Fn(f64) -> f64| -> f64 {
-        board
-            .events
-            .iter()
-            .zip(&seat.weights)
-            .filter(|(event, _)| f64::from(**event) <= until)
-            .map(|(event, weight)| weight * recall(f64::from(*event)))
-            .sum()
-    };
-    let share = narrow(share);
-    let level = level + first;
-    match seat.memory {
-        None => {
-            let (right, repaired) = board.first_states;
-            let step = Step {
-                recall: narrow(board.first_right),
-                right: stability_place(f64::from(right.stability_days())),
-                repaired: stability_place(f64::from(repaired.stability_days())),
-            };
-            Placed {
-                steps: (0..steps)
-                    .map(|t| (board.capacity[t] > 0.0 && board.open_for_new[t]).then_some(step))
-                    .collect(),
-                right_difficulty: difficulty_place(f64::from(right.difficulty())),
-                repaired_difficulty: difficulty_place(f64::from(repaired.difficulty())),
-                before: vec![0.0; steps],
-                never: 0.0,
-                level,
-                share,
-            }
-        }
-        Some((state, ago)) => {
-            let (s, d) = (f64::from(state.stability_days()), f64::from(state.difficulty()));
-            let moves = Moves::of(s, d);
-            let (right, repaired) = difficulty_after(d);
-            let ago = f64::from(ago);
-            let recall = |on: f64| recall_at(s, on + ago);
-            Placed {
-                steps: (0..steps)
-                    .map(|t| {
-                        let gap = day(t) + ago;
-                        (board.capacity[t] > 0.0 && gap >= 1.0)
-                            .then(|| Step::from_moves(&moves, gap))
-                    })
-                    .collect(),
-                right_difficulty: difficulty_place(right),
-                repaired_difficulty: difficulty_place(repaired),
-                before: (0..steps).map(|t| at_events(day(t), &recall)).collect(),
-                never: at_events(f64::INFINITY, &recall),
-                level,
-                share,
-            }
-        }
-    }
 }

@@ -10,7 +10,8 @@ use std::collections::HashMap;
 
 use super::door::{Moves, State, difficulty_after, recall_at};
 use super::grid::narrow;
-use super::priced::{Board, Seat};
+use super::placed::Seat;
+use super::priced::Board;
 
 /// The most answers in all, and the most patterns times steps, that are searched.
 const MOST_ANSWERS: f64 = 12.0;
