@@ -45,7 +45,9 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     let written = || -> io::Result<()> {
         // A link to a file elsewhere keeps being a link.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        let folder = path.parent().unwrap_or(Path::new("."));
+        // A bare name has an empty parent, which is no folder that could be opened.
+        let folder =
+            path.parent().filter(|folder| *folder != Path::new("")).unwrap_or(Path::new("."));
         let mut beside = tempfile::Builder::new().prefix(".writing-").tempfile_in(folder)?;
         beside.write_all(bytes)?;
         if let Ok(about) = fs::metadata(&path) {

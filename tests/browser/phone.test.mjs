@@ -398,6 +398,8 @@ test("thinking and reading rounds are played by tapping too", async () => {
     await begin(page, "[data-round=Think]");
     const cue = await page.locator("#cue").textContent();
     const right = RIGHT[cue];
+    // An answer within 150 ms of the question is a let here too.
+    await page.waitForTimeout(400);
     const [stroke, ...where] = right.replace(", early", "").split(", ");
     await page.locator("#panel .menu button", { hasText: stroke }).first().tap();
     const [depth, , , lane] = where[0].split(" ");
