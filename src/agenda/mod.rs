@@ -7,8 +7,10 @@ mod kept;
 mod next;
 mod patterns;
 mod today;
+mod towards;
 
 pub use kept::days_kept;
 pub use next::{Next, NextState, next_thing};
 pub use patterns::{Part, Pattern, patterns};
 pub use today::{Agenda, Ahead, DayAhead, Due, Eve, Outlook, SECONDS_AN_ANSWER, agenda};
+pub use towards::Known;

@@ -2,12 +2,10 @@
 
 use serde::Serialize;
 
+use super::towards::{Known, minutes_spent, towards};
 use crate::agenda::{Part, Pattern, patterns};
 use crate::base::Day;
 use crate::deck::{Deck, Event, Player};
-use crate::memory::calendar::{self, Plan};
-use crate::memory::daily::Habits;
-use crate::memory::task::{self, Budget, Task};
 use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
 
 /// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
@@ -15,9 +13,7 @@ pub const SECONDS_AN_ANSWER: f64 = 9.0;
 /// Untried patterns begun a day when no event presses.
 const NEW_A_DAY: usize = 6;
 /// Days ahead that are shown.
-const DAYS_AHEAD: u32 = 14;
-/// Days that are planned ahead at most; a later event is planned when it comes nearer.
-const MOST_DAYS: u32 = 366;
+pub(super) const DAYS_AHEAD: u32 = 14;
 /// Serves of one opponent looked at on the evening before.
 const EVE_SERVES: usize = 2;
 
@@ -118,7 +114,8 @@ pub struct Agenda {
 
 /// Where the player stands today: list, forecast, days ahead.
 ///
-/// `days_kept` is the share of the planned days on which the player really drills, 0 to 1.
+/// `days_kept` is the share of the planned days on which the player really drills, 0 to 1. `known` is
+/// what an earlier look left; what this one leaves comes back beside the agenda where there is an event.
 ///
 /// # Errors
 /// [`MemoryError`] when a memory or weight is out of range, which no file read without a finding
@@ -129,7 +126,8 @@ pub fn agenda(
     memories: &Memories,
     today: Day,
     days_kept: f64,
-) -> Result<Agenda, MemoryError> {
+    known: Option<&Known>,
+) -> Result<(Agenda, Option<Known>), MemoryError> {
     let model = Model::default();
     let event = player.next_event(today).filter(|event| event.day > today);
     let all = patterns(player, decks, player.next_event(today));
@@ -151,9 +149,11 @@ pub fn agenda(
         standing[word as usize] += 1;
         words.push(word);
     }
+    let mut left = None;
     let (picks, days, outlook) = match event {
         Some(event) if !items.is_empty() => {
-            let plan = towards(&model, &items, player, decks, today, days_kept)?;
+            let solved = towards(&model, &items, player, decks, today, days_kept, known)?;
+            let plan = solved.plan();
             let ahead = Ahead {
                 name: event.name.clone(),
                 day: event.day,
@@ -163,8 +163,9 @@ pub fn agenda(
                 with_all: plan.with.expected,
                 spread: plan.with.spread,
             };
-            let days = days_of(&plan, player, today);
-            (plan.today, days, Outlook::Event(ahead))
+            let (picks, days) = (plan.today.clone(), solved.days(player, today));
+            left = Some(solved);
+            (picks, days, Outlook::Event(ahead))
         }
         Some(event) => {
             let ahead = Ahead {
@@ -180,7 +181,8 @@ pub fn agenda(
         }
         None => {
             let budget = answers_in(player.minutes_a_day);
-            let picks = due_on(&model, &items, player, today, budget)?;
+            let left = answers_in(player.minutes_a_day - minutes_spent(&items, today));
+            let picks = due_on(&model, &items, player, today, left)?;
             let days = look_ahead(&model, items.clone(), &picks, player, today, budget)?;
             (picks, days, Outlook::Target(player.target))
         }
@@ -191,7 +193,7 @@ pub fn agenda(
         .collect();
     let eve =
         event.filter(|event| event.day.days_since(today) == 1).map(|_| eve(&all, &items, &words));
-    Ok(Agenda {
+    let agenda = Agenda {
         today,
         is_off: player.days_off.contains(&today.weekday()),
         minutes: list.len() as f64 * SECONDS_AN_ANSWER / 60.0,
@@ -201,59 +203,8 @@ pub fn agenda(
         standing,
         days,
         eve,
-    })
-}
-
-/// The calendar towards every event ahead, each with its own opponents and so its own weights.
-fn towards(
-    model: &Model,
-    items: &[Item],
-    player: &Player,
-    decks: &[(String, Deck)],
-    today: Day,
-    days_kept: f64,
-) -> Result<Plan, MemoryError> {
-    let events: Vec<_> = player
-        .events
-        .iter()
-        .filter(|event| event.day > today)
-        .map(|event| task::Event {
-            day: event.day.number(),
-            weights: patterns(player, decks, Some(event)).iter().map(|p| p.weight).collect(),
-        })
-        .collect();
-    let last = events.iter().map(|event| event.day).max().unwrap_or(today.number());
-    let days = u32::try_from(last - today.number()).unwrap_or(0).min(MOST_DAYS);
-    let budgets = (0..=days)
-        .map(|ahead| {
-            if player.days_off.contains(&today.plus(ahead).weekday()) {
-                Budget::OFF
-            } else {
-                Budget::Minutes {
-                    minutes: player.minutes_a_day,
-                    seconds_an_answer: SECONDS_AN_ANSWER,
-                    seconds_a_repair: SECONDS_AN_ANSWER,
-                }
-            }
-        })
-        .collect();
-    let habits = Habits { days_kept: days_kept.clamp(0.3, 1.0), ..Habits::default() };
-    calendar::plan(model, items, &Task { today: today.number(), events, budgets, habits }, None)
-}
-
-/// The days of a plan, with the days off among them.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "answers of a day")]
-fn days_of(plan: &Plan, player: &Player, today: Day) -> Vec<DayAhead> {
-    plan.ahead
-        .iter()
-        .skip(1)
-        .take(DAYS_AHEAD as usize)
-        .filter_map(|ahead| {
-            let day = today.plus(u32::try_from(ahead.day - today.number()).ok()?);
-            let answers = ahead.answers.round().max(0.0) as usize;
-            Some(DayAhead { day, answers, is_off: player.days_off.contains(&day.weekday()) })
-        })
-        .collect()
+    };
+    Ok((agenda, left))
 }
 
 /// Answers that fit into some minutes.
@@ -400,10 +351,28 @@ mod tests {
         text.parse().unwrap()
     }
 
+    fn looked_at(player: &Player, decks: &[(String, Deck)], on: &str) -> Agenda {
+        agenda(player, decks, &Memories::default(), day(on), 1.0, None).unwrap().0
+    }
+
+    #[test]
+    fn the_same_question_is_answered_from_what_is_known() {
+        let (player, decks) = two_decks();
+        let ask = |on: &str, known: Option<&Known>| {
+            agenda(&player, &decks, &Memories::default(), day(on), 1.0, known).unwrap()
+        };
+        let (first, known) = ask("2026-11-25", None);
+        let (again, kept) = ask("2026-11-25", known.as_ref());
+        assert_eq!((&first, &known), (&again, &kept));
+        let (tomorrow, moved) = ask("2026-11-26", known.as_ref());
+        assert_ne!(known, moved);
+        assert_eq!(tomorrow.list.len(), 6);
+    }
+
     #[test]
     fn today_helps_and_every_day_until_the_event_helps_more() {
         let (player, decks) = two_decks();
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
+        let agenda = looked_at(&player, &decks, "2026-11-25");
         let Outlook::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
         assert_eq!(ahead.days, 4);
         assert_eq!(ahead.without, 0.0);
@@ -416,7 +385,7 @@ mod tests {
     #[test]
     fn nothing_new_is_begun_in_the_last_two_days_and_the_player_is_told() {
         let (player, decks) = two_decks();
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-27"), 1.0).unwrap();
+        let agenda = looked_at(&player, &decks, "2026-11-27");
         assert!(agenda.list.is_empty());
         assert!(agenda.notes[0].starts_with("6 patterns never drilled"), "{:?}", agenda.notes);
     }
@@ -425,7 +394,7 @@ mod tests {
     fn a_day_off_asks_for_nothing() {
         let (mut player, decks) = two_decks();
         player.days_off.push(chrono::Weekday::Wed);
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
+        let agenda = looked_at(&player, &decks, "2026-11-25");
         assert!(agenda.is_off && agenda.list.is_empty());
         assert!(agenda.days[0].answers > 0);
     }
@@ -434,7 +403,7 @@ mod tests {
     fn the_budget_in_minutes_is_kept() {
         let (mut player, decks) = two_decks();
         player.minutes_a_day = 0.5;
-        let agenda = agenda(&player, &decks, &Memories::default(), day("2026-11-25"), 1.0).unwrap();
+        let agenda = looked_at(&player, &decks, "2026-11-25");
         // Half a minute: an untried pattern may need its repair, so fewer than three fit.
         assert!((1..=3).contains(&agenda.list.len()), "{:?}", agenda.list);
         assert!(agenda.minutes <= player.minutes_a_day);

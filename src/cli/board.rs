@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::agenda::{Agenda, NextState, agenda, days_kept};
+use crate::agenda::{Agenda, Known, NextState, agenda, days_kept};
 use crate::base::{Day, Finding};
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
@@ -73,6 +73,28 @@ pub struct Board {
     pub memories: Memories,
     /// The player's day.
     pub today: Day,
+    home: Home,
+}
+
+/// The agenda of a day, from the plan kept in the home where the question is still the same.
+///
+/// # Errors
+/// [`MemoryError`] for a memory out of range.
+pub fn agenda_of(
+    home: &Home,
+    player: &Player,
+    decks: &[(String, Deck)],
+    memories: &Memories,
+    today: Day,
+    days_kept: f64,
+) -> Result<Agenda, MemoryError> {
+    const NAME: &str = "plan";
+    let known: Option<Known> = home.kept(NAME);
+    let (agenda, left) = agenda(player, decks, memories, today, days_kept, known.as_ref())?;
+    if let Some(left) = left.filter(|left| known.as_ref() != Some(left)) {
+        home.keep(NAME, &left);
+    }
+    Ok(agenda)
 }
 
 impl From<MemoryError> for Failure {
@@ -100,7 +122,8 @@ impl Board {
         let today = world.now.day(player.rollover_hour);
         let record = Record::read(&home, today)?;
         world.tell(&record.findings)?;
-        Ok(Self { player, decks, events: record.recent, memories: record.memories, today })
+        let (events, memories) = (record.recent, record.memories);
+        Ok(Self { player, decks, events, memories, today, home })
     }
 
     /// The same with everything that ever happened, for what is drawn from all points.
@@ -117,7 +140,8 @@ impl Board {
     /// # Errors
     /// [`Failure`] for a memory out of range.
     pub fn agenda(&self) -> Result<Agenda, Failure> {
-        Ok(agenda(
+        Ok(agenda_of(
+            &self.home,
             &self.player,
             &self.decks,
             &self.memories,

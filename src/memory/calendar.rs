@@ -46,6 +46,9 @@ pub struct Carried {
     until: i32,
     /// Days in a step.
     stride: u32,
+    /// How many patterns there were, and how many answers all steps held.
+    patterns: usize,
+    answers: f64,
     /// The price of an answer in each step, per unit of mean weight.
     prices: Vec<f64>,
     /// How the plan was made.
@@ -53,7 +56,7 @@ pub struct Carried {
 }
 
 /// A day of the plan.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct DayAhead {
     /// Which day; the first of a step when steps are longer.
     pub day: i32,
@@ -62,7 +65,7 @@ pub struct DayAhead {
 }
 
 /// The calendar's answer.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
     /// What to answer today, most valuable first.
     pub today: Vec<Pick>,
@@ -102,10 +105,10 @@ pub fn plan(
     let warm = carried
         .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
     let priced = match warm {
-        Some(carried) if task.today <= carried.day.saturating_add(1) => {
+        Some(carried) if view.goes_on_from(carried) => {
             view.pricer(1)?.carry_on(view.shifted(carried))
         }
-        // Days were missed: what is left to do has grown, and prices must follow.
+        // Days were missed, opponents came or minutes changed: prices must follow.
         Some(carried) => view.pricer(1)?.solve(Some(view.shifted(carried)), ROUNDS_REFINED),
         None => view.priced_from_nothing()?,
     };
@@ -178,6 +181,16 @@ impl<'a> View<'a> {
 
     fn answers_in_all(&self) -> f64 {
         self.capacity.iter().sum()
+    }
+
+    /// Whether this is the question of `carried` a day later or on the same day, a little further on.
+    fn goes_on_from(&self, carried: &Carried) -> bool {
+        let days = i64::from(self.task.today) - i64::from(carried.day);
+        let passed = carried.answers * days as f64 / self.capacity.len().max(1) as f64;
+        let left = carried.answers - passed;
+        (0..=1).contains(&days)
+            && carried.patterns == self.items.len()
+            && (self.answers_in_all() - left).abs() <= 0.1 * left
     }
 
     /// Yesterday's prices moved to today's steps.
@@ -345,6 +358,8 @@ impl<'a> View<'a> {
                 day: self.task.today,
                 until: self.last_event,
                 stride: self.stride,
+                patterns: self.items.len(),
+                answers: self.answers_in_all(),
                 prices: solved.prices,
                 way: solved.way,
             },

@@ -5,6 +5,8 @@
 //! opponent in simulation. A floor keeps rare serves from being starved: no weight counts for less
 //! than a share of the mean.
 
+use serde::{Deserialize, Serialize};
+
 use super::door::{MemoryError, Model, TARGET, within};
 use super::forecast::{Item, check_weights};
 use super::result::Grade;
@@ -50,7 +52,7 @@ impl Habits {
 }
 
 /// One pattern chosen for today.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Pick {
     /// The caller's number for the pattern.
     pub index: usize,

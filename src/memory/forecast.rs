@@ -3,6 +3,8 @@
 //! The expected share is the weighted mean of recalls. Its spread is that of the share really
 //! recalled on the day if patterns are independent: `sqrt(sum w^2 R (1 - R)) / sum w`.
 
+use serde::{Deserialize, Serialize};
+
 use super::door::{MemoryError, Model, State, within};
 
 /// One pattern as the planners see it. The index is the caller's own and comes back untouched.
@@ -82,7 +84,7 @@ impl Standing {
 
 /// An expected share recalled, between 0 and 1, and the standard deviation of the share that
 /// will really be recalled.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Share {
     /// The expected weighted share.
     pub expected: f64,

@@ -12,6 +12,7 @@ mod disk;
 mod editing;
 mod forget;
 mod home;
+mod kept;
 mod lock;
 mod merge;
 mod misread;

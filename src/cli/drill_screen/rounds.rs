@@ -3,9 +3,10 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use crate::agenda::{Agenda, Part, agenda, days_kept};
+use crate::agenda::{Agenda, Part, days_kept};
 use crate::base::{Day, text};
 use crate::cli::board::Record;
+use crate::cli::board::agenda_of;
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player, Switch};
@@ -149,7 +150,7 @@ impl Rounds {
     fn add_list(&mut self, arguments: &DrillArguments, home: &Home) -> Result<(), Failure> {
         let decks = home.decks()?;
         let Agenda { list, .. } =
-            agenda(&self.player, &decks, &self.memories, self.today, self.days_kept)
+            agenda_of(home, &self.player, &decks, &self.memories, self.today, self.days_kept)
                 .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
         let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         for due in list {

@@ -70,11 +70,14 @@ impl<'a> Rounds<'a> {
         let mut memories = request.memories.clone();
         let kept = days_kept(request.events, request.player, request.today);
         let mut days = Vec::new();
+        let mut known = None;
         for ahead in 0..request.days {
             let day = request.today.plus(ahead);
             let event = request.player.next_event(day);
             let all = patterns(request.player, request.decks, event);
-            let agenda = agenda(request.player, request.decks, &memories, day, kept)?;
+            let (agenda, left) =
+                agenda(request.player, request.decks, &memories, day, kept, known.as_ref())?;
+            known = left;
             let lists = self.lists(&agenda, &all, day);
             for due in &agenda.list {
                 let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern)
