@@ -93,4 +93,7 @@ fn a_calendar_file_is_what_the_standard_asks_for() {
     assert!(entries >= 2, "{text}");
     assert_eq!((count("\r\nUID:"), count("\r\nDTSTAMP:")), (entries, entries), "{text}");
     assert!(text.contains("SUMMARY:Invented open"), "{text}");
+    // Section 3.6.1: the end is not part of the event, so a whole day ends on the next.
+    assert!(text.contains("DTSTART;VALUE=DATE:20261205\r\n"), "{text}");
+    assert!(text.contains("DTEND;VALUE=DATE:20261206\r\n"), "{text}");
 }

@@ -132,10 +132,11 @@ impl Finding {
             Gravity::Warning => "warning: ",
             Gravity::Advice => "advice: ",
         };
-        let mut lines = vec![match &self.place {
+        let first = match &self.place {
             Some(place) => format!("{place}: {mark}{}", text::one_line(&self.what)),
             None => format!("{mark}{}", text::one_line(&self.what)),
-        }];
+        };
+        let mut lines = vec![wrapped(&first, "  ")];
         if let Some(Place {
             at: Some((line, column)), line_text: Some(line_text), length, ..
         }) = &self.place
@@ -164,10 +165,37 @@ impl Finding {
             lines.push(format!("  {gap} | {lead}{}", "^".repeat(length)));
         }
         if let Some(hint) = &self.hint {
-            lines.push(format!("  hint: {}", text::one_line(hint)));
+            lines.push(wrapped(&format!("  hint: {}", text::one_line(hint)), "        "));
         }
         lines.join("\n")
     }
+}
+
+/// Columns of the narrowest terminal that is thought of.
+const COLUMNS: usize = 80;
+
+/// What is written in backquotes stays on one line, so that it can be copied.
+fn wrapped(line: &str, indent: &str) -> String {
+    if text::width(line) <= COLUMNS {
+        return line.to_owned();
+    }
+    let mut is_quoted = false;
+    let kept: String = line
+        .chars()
+        .map(|letter| {
+            is_quoted ^= letter == '`';
+            match letter {
+                ' ' if is_quoted => '\u{a0}',
+                '-' if is_quoted => '\u{2011}',
+                other => other,
+            }
+        })
+        .collect();
+    let begin = line.len() - line.trim_start().len();
+    let lead = &line[..begin];
+    text::wrap(&format!("{lead}{}", kept.trim_start()), COLUMNS, indent)
+        .replace('\u{a0}', " ")
+        .replace('\u{2011}', "-")
 }
 
 #[cfg(test)]

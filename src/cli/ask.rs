@@ -1,7 +1,5 @@
 //! Questions at a terminal. Enter leaves any of them open; Ctrl-C leaves with the cursor back.
 
-use std::fmt::Display;
-
 use dialoguer::theme::SimpleTheme;
 use dialoguer::{Confirm, Input, Select};
 
@@ -22,29 +20,6 @@ pub fn line(question: &str, usual: Option<&str>) -> Result<Option<String>, Failu
     Ok((!given.is_empty()).then(|| given.to_owned()))
 }
 
-/// One word of a vocabulary; none for "not known" when there is no `usual` one.
-///
-/// # Errors
-/// [`Failure::Interrupted`] on Ctrl-C.
-pub fn word<T: Copy + PartialEq + Display>(
-    question: &str,
-    words: &[T],
-    usual: Option<T>,
-) -> Result<Option<T>, Failure> {
-    let mut items: Vec<String> = words.iter().map(ToString::to_string).collect();
-    if usual.is_none() {
-        items.insert(0, "not known".to_owned());
-    }
-    let start = words.iter().position(|word| Some(*word) == usual).unwrap_or(0);
-    let select =
-        Select::with_theme(&SimpleTheme).with_prompt(question).items(&items).default(start);
-    let Some(chosen) = restored(select.interact_opt())? else { return Ok(usual) };
-    Ok(match usual {
-        Some(_) => words.get(chosen).copied(),
-        None => chosen.checked_sub(1).and_then(|place| words.get(place).copied()),
-    })
-}
-
 /// One of several lines; none when it was left with Escape.
 ///
 /// # Errors
@@ -57,15 +32,6 @@ pub fn one_of(question: &str, lines: &[String]) -> Result<Option<usize>, Failure
             .default(0)
             .interact_opt(),
     )
-}
-
-/// A number.
-///
-/// # Errors
-/// [`Failure::Interrupted`] on Ctrl-C.
-pub fn number(question: &str, usual: f64) -> Result<f64, Failure> {
-    let input = Input::<f64>::with_theme(&SimpleTheme).with_prompt(question).default(usual);
-    restored(input.interact_text())
 }
 
 /// Yes or no; `usual` on Enter.

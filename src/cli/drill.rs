@@ -7,6 +7,8 @@ use std::path::PathBuf;
 use crate::cli::drill_screen::{Keep, Player, Rounds, report};
 use crate::cli::{Failure, World};
 use crate::drill::Order;
+use crate::journal::{Event, Fact, Input};
+use crate::store::Home;
 
 /// Recall your receives against the clock
 #[derive(Debug, clap::Args)]
@@ -21,7 +23,7 @@ pub struct DrillArguments {
     /// One opponent instead of today's list: a name, or the beginning of one
     #[arg(long, value_name = "OPPONENT")]
     pub opponent: Option<String>,
-    /// End after this many minutes (else the minutes a day of your player file)
+    /// Go on for this many minutes (else one round, at most the minutes a day of your player file)
     #[arg(long, value_name = "MINUTES")]
     pub minutes: Option<f64>,
     /// How many balls (with an opponent; a switch round has its own number)
@@ -63,8 +65,8 @@ pub struct DrillArguments {
     /// A simulated player instead of a person; its answers are marked and are not kept
     #[arg(long)]
     pub simulated: bool,
-    /// Keep a simulated player's answers all the same, in a throw-away home
-    #[arg(long, requires = "simulated")]
+    /// Keep a simulated player's answers all the same: for the demonstration, never beside your own
+    #[arg(long, requires = "simulated", hide = true)]
     pub keep: bool,
     /// The summary as JSON
     #[arg(long)]
@@ -77,6 +79,9 @@ pub struct DrillArguments {
 /// Nothing to drill; a file with mistakes; no terminal and no other way to play; interrupted.
 pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let home = world.home()?;
+    if arguments.keep {
+        refuse_beside_own(&home)?;
+    }
     let mut player = Player::choose(arguments, world)?;
     let mut rounds = Rounds::settle(arguments, world, &home)?;
     for note in &rounds.notes {
@@ -98,4 +103,16 @@ pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Fail
     }
     report(&summaries, rounds.key_time, arguments.json, world)?;
     ended
+}
+
+/// A simulated player's answers are kept only where no person has given any.
+fn refuse_beside_own(home: &Home) -> Result<(), Failure> {
+    let is_own = |event: &Event| matches!(&event.fact, Fact::Answer(answer) if answer.input != Input::Simulated);
+    if home.journal()?.events.iter().any(is_own) {
+        return Err(Failure::request(
+            "this home holds your own answers; a simulated player's are not mixed with them",
+            "leave `--keep` out, or name a home of its own with `--home DIR`",
+        ));
+    }
+    Ok(())
 }

@@ -3,6 +3,7 @@
 use clap::Args;
 
 use crate::base::{Finding, Units, text};
+use crate::cli::scout::asking::{Asker, choices};
 use crate::cli::{Failure, World, ask};
 use crate::deck::{Owned, Player};
 use crate::game::{Grip, Hand, Receive};
@@ -49,11 +50,12 @@ pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failu
         ));
     }
     let asks = world.is_terminal && arguments.name.is_none() && arguments.hand.is_none();
+    let mut asker = Asker::default();
     let (name, hand) = if asks {
         writeln!(world.err, "A home for your files in {}", world.home_root.display())?;
+        writeln!(world.err, "A number, a word or its beginning answers.")?;
         let name = ask::line("Your name, as it will stand on sheets", Some("Player"))?;
-        let hand = ask::word("The hand that holds your bat", Hand::ALL, Some(Hand::Right))?;
-        (name.unwrap_or_else(|| "Player".to_owned()), hand.unwrap_or(Hand::Right))
+        (name.unwrap_or_else(|| "Player".to_owned()), asked_hand(world, &mut asker)?)
     } else {
         let hand = arguments.hand.ok_or_else(|| {
             Failure::request(
@@ -69,7 +71,7 @@ pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failu
     player.units = arguments.units.unwrap_or(player.units);
     player.minutes_a_day = match arguments.minutes {
         Some(minutes) => minutes,
-        None if asks => ask::number("Minutes a day for the drill", player.minutes_a_day)?,
+        None if asks => asked_minutes(world, &mut asker, player.minutes_a_day)?,
         None => player.minutes_a_day,
     };
     for own in &arguments.own {
@@ -84,10 +86,42 @@ pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failu
     writeln!(world.out, "A home for {} in {}", player.name, world.home_root.display())?;
     writeln!(
         world.out,
-        "Everything in it is text you may read and edit; `secondball check` looks it over."
+        "Everything in it is text you may read and edit.\n`secondball check` looks it over."
     )?;
     writeln!(world.out, "Next: secondball scout \"the opponent you meet next\"")?;
     Ok(())
+}
+
+/// The bat's hand; there is no usual one, because every lane and break hangs on it.
+fn asked_hand(world: &mut World<'_>, asker: &mut Asker) -> Result<Hand, Failure> {
+    writeln!(world.err, "The hand that holds your bat")?;
+    loop {
+        if let Some(place) = asker.choose(world, "your hand", &choices!(Hand))? {
+            return Ok(Hand::ALL[place]);
+        }
+        if asker.has_ended() {
+            return Err(Failure::Interrupted);
+        }
+        writeln!(world.err, "    this one cannot stay open: lanes and breaks hang on it")?;
+    }
+}
+
+/// Minutes a day; Enter keeps the usual ones.
+fn asked_minutes(world: &mut World<'_>, asker: &mut Asker, usual: f64) -> Result<f64, Failure> {
+    let question = format!("Minutes a day for the drill (Enter: {usual})");
+    loop {
+        let Some(given) = asker.line(world, &question)? else { return Ok(usual) };
+        let minutes = given.trim_end_matches("minutes").trim_end_matches("min").trim();
+        match minutes.parse::<f64>().ok().and_then(|minutes| Player::MINUTES.check(minutes).ok()) {
+            Some(minutes) => return Ok(minutes),
+            None => writeln!(
+                world.err,
+                "    a number from {} to {}, for example 10",
+                Player::MINUTES.least,
+                Player::MINUTES.most
+            )?,
+        }
+    }
 }
 
 /// Reads `backhand banana flick=7`.

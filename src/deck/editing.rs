@@ -78,6 +78,21 @@ pub fn serve_of_line(deck: &Deck, line: &ServeLine) -> Result<Serve, Vec<Finding
     Ok(serve)
 }
 
+/// An active serve of which the same is known, lanes named by a player of this hand; none for a serve
+/// of which nothing is known.
+pub fn same_serve<'a>(deck: &'a Deck, serve: &Serve, player: Hand) -> Option<&'a Serve> {
+    let written = serve.seen_by(player, written_for(deck, player));
+    let known = |serve: &Serve| {
+        (
+            (serve.motion.clone(), serve.spin, serve.weight, serve.breaks),
+            (serve.from, serve.lane, serve.depth, serve.pace, serve.toss),
+        )
+    };
+    let nothing = known(&Serve::unknown(written.id.clone()));
+    let wanted = known(&written);
+    (wanted != nothing).then(|| deck.active().find(|other| known(other) == wanted)).flatten()
+}
+
 /// Adds a serve whose lanes are named by a player of this hand.
 ///
 /// # Errors

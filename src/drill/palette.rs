@@ -3,7 +3,8 @@
 //! Nine keys in a square are the opponent's half of the table as the player looks at it: the far row
 //! is long, the near row short, the columns are forehand, middle and backhand of the opponent, so a
 //! left-hander's half is the other way round. Letters (`q w e`, `a s d`, `z x c`) and the numeric
-//! keypad lie the same way. A receive that finds its place taken goes to the nearest free one. The
+//! keypad lie the same way. A receive that finds its place taken goes to the nearest free one of its
+//! column, and to another column only when that is full. The
 //! palette depends on the deck alone, so a key means the same all session and mostly all season.
 
 use serde::{Deserialize, Serialize};
@@ -170,12 +171,13 @@ fn home_cell(receive: &Receive, lanes: [Lane; 3]) -> usize {
     row(receive) * 3 + column(receive.to.lane, lanes)
 }
 
-/// The free cell nearest to `home`, the same row first.
+/// The free cell nearest to `home`, in its own column first: a key that lies under a lane must not
+/// mean another one while there is room.
 fn nearest_free(home: usize, free: [bool; 9]) -> Option<usize> {
     (0..9).filter(|&cell| free[cell]).min_by_key(|&cell| {
         let rows = (cell / 3).abs_diff(home / 3);
         let columns = (cell % 3).abs_diff(home % 3);
-        (rows * 2 + columns * 2 - usize::from(rows == 0 && columns > 0), cell)
+        (columns * 3 + rows, cell)
     })
 }
 
@@ -252,6 +254,20 @@ mod tests {
         assert_eq!((cell(&against_right, 0), cell(&against_right, 1)), (2, 6));
         let against_left = Palette::new(&asked, Hand::Left);
         assert_eq!((cell(&against_left, 0), cell(&against_left, 1)), (0, 8));
+    }
+
+    #[test]
+    fn a_taken_place_is_left_for_another_depth_before_another_lane() {
+        let asked = receives(&[
+            "forehand slow_loop to wide_backhand long",
+            "backhand push to backhand long",
+            "forehand push heavy to backhand long",
+        ]);
+        let palette = Palette::new(&asked, Hand::Right);
+        for receive in &asked {
+            let choice = &palette.choices[palette.place_of(receive).unwrap()];
+            assert_eq!(choice.cell % 3, 2, "{}", choice.shown);
+        }
     }
 
     #[test]

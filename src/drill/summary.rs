@@ -20,6 +20,8 @@ pub struct ServeSummary {
     pub words: String,
     /// The planned receive in words.
     pub receive: String,
+    /// What a switch makes of it, where it changes.
+    pub changed_to: Option<String>,
     /// Times it was answered, lets left out.
     pub asked: usize,
     /// Of them right, in whatever time.
@@ -68,6 +70,8 @@ pub struct Summary {
     pub serves: Vec<ServeSummary>,
     /// The tempo at the end, thousandths of match speed.
     pub tempo_permille: u32,
+    /// Right answers in the window in a row that shortened it.
+    pub tempo_downs: u32,
     /// Where the tempo settled.
     pub threshold: Option<Threshold>,
     /// The gate, in a switch round.
@@ -108,6 +112,7 @@ impl Summary {
                 .filter(|serve| serve.asked > 0)
                 .collect(),
             tempo_permille: tempo.permille(),
+            tempo_downs: script.tempo.downs,
             threshold: tempo.threshold(),
             gate,
             switch: has_called
@@ -133,6 +138,7 @@ fn of_serve(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
         serve: cue.serve.clone(),
         words: cue.words.clone(),
         receive: script.palette.choices[cue.right].shown.clone(),
+        changed_to: cue.changed.map(|changed| script.palette.choices[changed].shown.clone()),
         asked: own.len(),
         right: times.len(),
         in_window: own.iter().filter(|one| one.is_clean()).count(),

@@ -144,6 +144,9 @@ impl std::str::FromStr for HowOften {
 
     /// Reads `often`, `sometimes`, `rarely`, a share `0.4` or a percentage `40%`.
     fn from_str(given: &str) -> Result<Self, Self::Err> {
+        if given.trim().starts_with('-') {
+            return Err(format!("`{given}` is not a share; it is 0 to 100 %, like 40%"));
+        }
         let plain = text::plain_word(given);
         let number = |text: &str, scale: f64| {
             text.trim().parse::<f64>().ok().map(|value| Self::Share(value / scale))

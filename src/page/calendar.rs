@@ -1,6 +1,7 @@
 //! The days ahead as an iCalendar file (RFC 5545), written by the crate `icalendar`.
 //!
-//! All-day entries: one for each day that asks for answers, one for the event. Their identifiers depend
+//! All-day entries, whose end is the day after (it is exclusive, section 3.6.1): one for each day that
+//! asks for answers, one for the event. Their identifiers depend
 //! only on the day and the event, so importing a newer file moves entries instead of doubling them.
 
 use icalendar::{Calendar, Component, Event, EventLike, Property};
@@ -26,7 +27,8 @@ pub fn calendar(agenda: &Agenda, now: Moment) -> String {
             Event::new()
                 .uid(&format!("{}-drill@secondball", day.day))
                 .timestamp(stamp)
-                .all_day(day.day.date())
+                .starts(day.day.date())
+                .ends(day.day.plus(1).date())
                 .summary(&format!("Receives: {}", text::count(day.answers, "answer")))
                 .description("secondball drill")
                 .done(),
@@ -37,7 +39,8 @@ pub fn calendar(agenda: &Agenda, now: Moment) -> String {
             Event::new()
                 .uid(&format!("{}-{}@secondball", ahead.day, text::file_stem(&ahead.name)))
                 .timestamp(stamp)
-                .all_day(ahead.day.date())
+                .starts(ahead.day.date())
+                .ends(ahead.day.plus(1).date())
                 .summary(&text::one_line(&ahead.name))
                 .description("Print the sheet the evening before: secondball sheet")
                 .done(),

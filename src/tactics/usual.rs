@@ -69,7 +69,7 @@ type Line = (Stroke, Option<WeightName>, Lane, Depth, &'static str);
 
 /// Short with backspin.
 const SHORT_BACK: [Line; 5] = [
-    (Stroke::Touch, None, Lane::Middle, Depth::Short, "he cannot loop first"),
+    (Stroke::Touch, None, Lane::Middle, Depth::Short, "they cannot loop first"),
     (
         Stroke::Push,
         Some(WeightName::Heavy),
@@ -78,18 +78,12 @@ const SHORT_BACK: [Line; 5] = [
         "deep and heavy, hard to loop fast",
     ),
     (Stroke::BananaFlick, None, Lane::WideBackhand, Depth::Long, "takes the first attack"),
-    (
-        Stroke::Flick,
-        None,
-        Lane::WideForehand,
-        Depth::Long,
-        "away from a backhand corner he has left",
-    ),
+    (Stroke::Flick, None, Lane::WideForehand, Depth::Long, "far from where they wait for a push"),
     (Stroke::SidespinPush, None, Lane::Elbow, Depth::Long, "swerves into the crossover point"),
 ];
 /// Short and dead.
 const SHORT_DEAD: [Line; 5] = [
-    (Stroke::Flick, None, Lane::Elbow, Depth::Long, "no spin to fear, and the elbow jams him"),
+    (Stroke::Flick, None, Lane::Elbow, Depth::Long, "no spin to fear, and the elbow jams them"),
     (
         Stroke::BananaFlick,
         None,
@@ -116,8 +110,8 @@ const SHORT_SIDE_TOP: [Line; 5] = [
         Depth::Long,
         "the topspin is already there: close the bat",
     ),
-    (Stroke::BananaFlick, None, Lane::Elbow, Depth::Long, "its own spin is stronger than his"),
-    (Stroke::ReverseFlick, None, Lane::WideForehand, Depth::Long, "the corner he does not expect"),
+    (Stroke::BananaFlick, None, Lane::Elbow, Depth::Long, "its own spin is stronger than theirs"),
+    (Stroke::ReverseFlick, None, Lane::WideForehand, Depth::Long, "the corner they do not expect"),
     (Stroke::Block, None, Lane::Middle, Depth::Short, "a quiet hand takes the pace off"),
     (Stroke::Drive, None, Lane::WideBackhand, Depth::Long, "through a ball that sits up"),
 ];
@@ -140,7 +134,7 @@ const HALF_TOP: [Line; 5] = [
     (Stroke::FastLoop, None, Lane::Elbow, Depth::Long, "it comes off the end by itself"),
     (Stroke::Flick, None, Lane::WideBackhand, Depth::Long, "if it stays over the table"),
     (Stroke::SlowLoop, None, Lane::WideBackhand, Depth::Long, "safer when the depth is unclear"),
-    (Stroke::Block, None, Lane::WideForehand, Depth::Long, "little swing, his own spin"),
+    (Stroke::Block, None, Lane::WideForehand, Depth::Long, "little swing, their own spin"),
     (Stroke::Drive, None, Lane::WideForehand, Depth::Long, "flat, early"),
 ];
 /// Long with backspin.
@@ -167,7 +161,13 @@ const LONG_TOP: [Line; 5] = [
 ];
 /// Fast and long.
 const FAST_LONG: [Line; 5] = [
-    (Stroke::Block, None, Lane::WideForehand, Depth::Long, "no time: his own pace, the far corner"),
+    (
+        Stroke::Block,
+        None,
+        Lane::WideForehand,
+        Depth::Long,
+        "no time to swing: their own pace, wide",
+    ),
     (Stroke::Drive, None, Lane::Elbow, Depth::Long, "short swing, early"),
     (Stroke::FastLoop, None, Lane::WideForehand, Depth::Long, "if you see it early"),
     (Stroke::SlowLoop, None, Lane::WideBackhand, Depth::Long, "one step back, then spin"),

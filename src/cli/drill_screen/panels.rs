@@ -13,6 +13,8 @@ use crate::game::Depth;
 
 /// The depths of the rows, far row first.
 const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
+/// Below this many columns a cell's key stands on a line of its own.
+const NARROW: usize = 16;
 const BOLD: Style = Style::new().add_modifier(Modifier::BOLD);
 
 /// Palette, menu, or the square of targets: whatever is asked from.
@@ -68,18 +70,28 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
             continue;
         };
         let (style, mark) = match choice.mark {
-            Mark::Plain => (Style::new(), ""),
-            Mark::Right => (look.right(), "  right"),
-            Mark::Given => (look.given(), "  given"),
+            Mark::Plain => (Style::new(), ' '),
+            Mark::Right => (look.right(), '✓'),
+            Mark::Given => (look.given(), '✕'),
         };
-        let key = format!("[{}]{mark} ", LETTERS[place].to_ascii_uppercase());
+        // As wide marked as not, so that nothing moves when the answer is shown.
+        let key = format!("[{}]{mark}", LETTERS[place].to_ascii_uppercase());
         let room = usize::from(cell.width).saturating_sub(1);
+        let is_narrow = room < NARROW;
         // Without its target where there is little room: the cell says where the ball goes.
-        let written = |words: &str, indent| text::wrap(&format!("{key}{words}"), room, indent);
+        let written = |words: &str, indent| {
+            if is_narrow {
+                format!("{key}\n{}", text::wrap(words, room, ""))
+            } else {
+                text::wrap(&format!("{key}{words}"), room, indent)
+            }
+        };
         let wrapped = [(&choice.words, "    "), (&choice.words, ""), (&choice.brief, "    ")]
             .map(|(words, indent)| written(words, indent))
             .into_iter()
-            .find(|wrapped| wrapped.lines().count() < usize::from(cell.height))
+            .find(|wrapped| {
+                wrapped.lines().count() < usize::from(cell.height) + usize::from(is_narrow)
+            })
             .unwrap_or_else(|| written(&choice.brief, ""));
         let lines: Vec<Line<'_>> = wrapped
             .lines()

@@ -107,7 +107,11 @@ fn by_serve(round: &Summary, width: usize) -> Vec<String> {
         lines.push(text::fit(&serve.words, room).trim_end().to_owned());
         let numbers = format!("  {:>7}  {second:>10}  {time:>7}  ", of(serve.right));
         let left = width.saturating_sub(text::width(&numbers)).max(20);
-        let receive = text::wrap(&serve.receive, left, "");
+        let told = match &serve.changed_to {
+            Some(new) => format!("{}; after the call {new}", serve.receive),
+            None => serve.receive.clone(),
+        };
+        let receive = text::wrap(&told, left, "");
         for (nth, part) in receive.lines().enumerate() {
             let lead = if nth == 0 { numbers.clone() } else { " ".repeat(text::width(&numbers)) };
             lines.push(format!("{lead}{part}"));
@@ -124,6 +128,16 @@ fn tempo(round: &Summary) -> Vec<String> {
     } else {
         format!("Tempo: {} times the time a match leaves for the decision", times(now))
     }];
+    if round.switch_name.is_some() {
+        lines.push(
+            "It stands still in a switch round, so that only the switch is measured.".to_owned(),
+        );
+    } else if round.tempo_permille > 1000 {
+        lines.push(format!(
+            "{} right in the window in a row shorten it, one outside lengthens it.",
+            round.tempo_downs
+        ));
+    }
     if let Some(threshold) = round.threshold {
         lines.push(format!(
             "Four in five are right at {} times, give or take {} ({} turns)",
@@ -152,15 +166,27 @@ fn switch(round: &Summary, name: &str) -> Vec<String> {
     lines.push(cost("switch cost", &measures.cost_ms, &measures.cost_wrong));
     lines.push(cost("kept serves", &measures.collateral_ms, &measures.collateral_wrong));
     lines.push(format!(
-        "  old answers   {} of {}; spills {} of {}",
+        "  after it      {} of {} the old answer; {} of {} the new one on a kept serve",
         measures.switched_after.old_answers,
         measures.switched_after.balls,
         measures.kept_after.spills,
         measures.kept_after.balls
     ));
+    let later = round.old_answers.saturating_sub(measures.switched_after.old_answers);
+    if later > 0 {
+        lines.push(format!("  switched back {} more", text::count(later, "old answer")));
+    }
     lines.push(clean("three clean", measures, |measures| measures.balls_until_clean));
     if measures.balls_until_clean_back.is_some() {
         lines.push(clean("and back", measures, |measures| measures.balls_until_clean_back));
+    }
+    lines.push(String::new());
+    for words in [
+        "Switch cost: how much slower, and how much oftener wrong, the switched serve became",
+        "from before the call to after it, beyond what happened to the kept serves.",
+        "Three clean: right in the window three times running.",
+    ] {
+        lines.push(format!("  {words}"));
     }
     lines
 }

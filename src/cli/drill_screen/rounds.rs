@@ -20,6 +20,8 @@ use crate::store::Home;
 /// Balls for each serve when nobody says how many, and the fewest of a round.
 const BALLS_A_SERVE: usize = 3;
 const FEWEST_BALLS: usize = 10;
+/// No ball takes less: toss, flight, answer, feedback.
+const FASTEST_BALL_MS: usize = 3000;
 /// Days before an event on which the tempo is eased.
 const EASED_DAYS: i64 = 2;
 /// The minutes that can be asked for.
@@ -133,7 +135,11 @@ impl Rounds {
             })?),
         };
         let planned = deck.planned().count();
-        let balls = arguments.balls.unwrap_or((planned * BALLS_A_SERVE).max(FEWEST_BALLS));
+        let balls = arguments.balls.unwrap_or_else(|| match arguments.minutes {
+            // More than anybody answers in that time: the clock ends the round.
+            Some(minutes) => milliseconds(minutes) as usize / FASTEST_BALL_MS,
+            None => (planned * BALLS_A_SERVE).max(FEWEST_BALLS),
+        });
         if !(1..=1000).contains(&balls) {
             return Err(Failure::request(
                 format!("{balls} balls, allowed is 1 to 1000"),

@@ -122,6 +122,7 @@ fn hint(picture: &Picture) -> &'static str {
     match picture.phase {
         Phase::Ready => "space begins · Esc or Ctrl-C ends",
         Phase::Call => "space goes on when you have it · p pauses",
+        Phase::Toss if picture.answers == 0 => "wait for the contact · p pauses",
         Phase::Toss => "wait for the contact · u takes the last answer back · p pauses",
         Phase::Flight | Phase::Do => "one key of the square answers · p pauses",
         Phase::Stroke => "a number for the stroke · p pauses",

@@ -11,7 +11,12 @@ use crate::deck::written_out;
 #[derive(Debug, Default)]
 pub(crate) struct Asker {
     ended: bool,
+    /// Whether the player wants the questions at hand once more.
+    again: bool,
 }
+
+/// What is answered to begin the questions at hand once more.
+const AGAIN: &str = "<";
 
 /// Columns before the choices of a question.
 const LEAD: usize = 13;
@@ -19,12 +24,17 @@ const LEAD: usize = 13;
 impl Asker {
     /// Nobody answers: every question stays open.
     pub(crate) const fn silent() -> Self {
-        Self { ended: true }
+        Self { ended: true, again: false }
     }
 
     /// True when nobody answers any more.
     pub(crate) const fn has_ended(&self) -> bool {
         self.ended
+    }
+
+    /// Whether the player asked to begin once more; the questions since then were not put.
+    pub(crate) const fn takes_again(&mut self) -> bool {
+        std::mem::replace(&mut self.again, false)
     }
 
     /// One line of words; none when it is left open.
@@ -33,7 +43,7 @@ impl Asker {
         world: &mut World<'_>,
         question: &str,
     ) -> Result<Option<String>, Failure> {
-        if self.ended {
+        if self.ended || self.again {
             return Ok(None);
         }
         let answer = if world.is_terminal {
@@ -48,6 +58,10 @@ impl Asker {
             line
         };
         let answer = text::one_line(&answer);
+        if answer == AGAIN {
+            self.again = true;
+            return Ok(None);
+        }
         Ok((!answer.is_empty()).then_some(answer))
     }
 
@@ -69,6 +83,9 @@ impl Asker {
         choices: &[String],
         read: impl Fn(&str) -> Option<T>,
     ) -> Result<Option<T>, Failure> {
+        if self.again {
+            return Ok(None);
+        }
         let numbered: Vec<_> = choices
             .iter()
             .enumerate()

@@ -110,8 +110,20 @@ pub(crate) fn add_line(
         }
     }
     settle(world, asker, deck, &mut serve, yes)?;
+    refuse_same(deck, &serve, player)?;
     editing::add_serve(deck, &serve, player.hand)?;
     Ok(serve)
+}
+
+/// A serve of which the same is known is most likely the same line given twice.
+pub(crate) fn refuse_same(deck: &Deck, serve: &Serve, player: &Player) -> Result<(), Failure> {
+    match editing::same_serve(deck, serve, player.hand) {
+        None => Ok(()),
+        Some(other) => Err(Failure::request(
+            format!("this is what `{}` is already; nothing was written", other.id),
+            "say what is different, for example its depth, or change that one with `scout change`",
+        )),
+    }
 }
 
 /// Settles the break; without a terminal nobody is asked, so that flags alone decide.
@@ -150,6 +162,7 @@ pub(crate) fn add(arguments: &AddArguments, world: &mut World<'_>) -> Result<(),
             ));
         };
         questions::settle_break(&mut asker, world, &deck, &mut serve, arguments.yes)?;
+        refuse_same(&deck, &serve, &player)?;
         editing::add_serve(&mut deck, &serve, player.hand)?;
         serve
     } else {

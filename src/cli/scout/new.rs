@@ -7,7 +7,7 @@ use crate::base::text;
 use crate::cli::scout::asking::{Asker, choices};
 use crate::cli::scout::{ScoutArguments, edit, questions};
 use crate::cli::{Failure, World};
-use crate::deck::{Deck, Player, Starter};
+use crate::deck::{Deck, Player, Starter, editing};
 use crate::game::{Hand, Serve};
 use crate::store::{Home, parse_deck};
 
@@ -101,6 +101,22 @@ fn more_of(
     if deck != before {
         home.save_deck(&stem, &deck)?;
     }
+    if let Some(hand) = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand)) {
+        let written: Vec<_> = deck
+            .active()
+            .filter(|serve| serve.breaks.is_some())
+            .map(|serve| format!("`{}`", serve.id))
+            .collect();
+        let said = format!(
+            "They are {hand} now: breaks that follow from hand and motion are the other way round. {}",
+            if written.is_empty() {
+                "No break was written down by hand.".to_owned()
+            } else {
+                format!("Written down and left as they are: {}; look at these.", written.join(", "))
+            }
+        );
+        writeln!(world.err, "{}", text::wrap(&said, world.width, "  "))?;
+    }
     writeln!(
         world.err,
         "{} is written down already: {}.",
@@ -128,7 +144,7 @@ fn begin(
     }
     let mut hand = arguments.hand;
     if asks {
-        let how = "A number, a word or its beginning answers; Enter leaves a question open.";
+        let how = "A number, a word or its beginning answers; Enter leaves a question open,\n`<` begins a serve once more.";
         writeln!(world.err, "{opponent}")?;
         writeln!(world.err, "{how}")?;
         if hand.is_none() && named.is_none() {
@@ -200,9 +216,13 @@ fn ask_serves(
             return Ok(());
         };
         questions::settle_break(asker, world, deck, &mut serve, false)?;
-        crate::deck::editing::add_serve(deck, &serve, player.hand)?;
-        home.save_deck(stem, deck)?;
-        tell(world, &serve)?;
+        if let Some(other) = editing::same_serve(deck, &serve, player.hand) {
+            writeln!(world.err, "  That is what `{}` is already; not written again.", other.id)?;
+        } else {
+            editing::add_serve(deck, &serve, player.hand)?;
+            home.save_deck(stem, deck)?;
+            tell(world, &serve)?;
+        }
         if !asker.yes(world, "Another serve?", true)? {
             writeln!(world.err, "A slip? `secondball scout change` puts one serve right.")?;
             return Ok(());

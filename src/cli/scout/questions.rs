@@ -23,12 +23,23 @@ impl From<usize> for Said {
     }
 }
 
-/// Asks for one serve; none when nothing at all was answered.
+/// Asks for one serve, once more from the first question as often as `<` is answered; none when
+/// nothing at all was answered.
 pub(crate) fn serve(
     asker: &mut Asker,
     world: &mut World<'_>,
     deck: &Deck,
 ) -> Result<Option<Serve>, Failure> {
+    loop {
+        let asked = once(asker, world, deck)?;
+        if !asker.takes_again() {
+            return Ok(asked);
+        }
+        writeln!(world.err, "  This serve once more, from its first question.")?;
+    }
+}
+
+fn once(asker: &mut Asker, world: &mut World<'_>, deck: &Deck) -> Result<Option<Serve>, Failure> {
     let mut parts: Vec<(Part, String)> = Vec::new();
     let own = |given: &str| given.starts_with("own:").then(|| Said::Words(given.to_owned()));
     writeln!(world.err, "  The motion; `own: words` describes one without a name.")?;
@@ -102,6 +113,8 @@ fn spin(
                 parts.extend(guess.weight.map(|w| (Part::Weight, w.word().to_owned())));
                 parts.extend(guess.breaks.map(|b| (Part::Breaks, b.word().to_owned())));
                 parts.push((Part::Sure, "guessed".to_owned()));
+            } else {
+                writeln!(world.err, "    the spin stays open; `scout change` fills it in later")?;
             }
         }
     }
@@ -110,9 +123,12 @@ fn spin(
 
 /// What did your ball do? The spin that speaks for, when the player takes it.
 fn your_ball(asker: &mut Asker, world: &mut World<'_>) -> Result<Option<SpinGuess>, Failure> {
-    writeln!(world.err, "  What did your ball do?")?;
-    let Some(stroke) = asker.choose(world, "you played", &choices!(Stroke))? else {
-        return Ok(None);
+    writeln!(world.err, "  What did your ball do? All at once is fine: push, popped up, left")?;
+    let whole = |given: &str| given.parse::<YourBall>().ok().map(Played::Ball);
+    let stroke = match asker.choose_or(world, "you played", &choices!(Stroke), whole)? {
+        None => return Ok(None),
+        Some(Played::Ball(ball)) => return taken(asker, world, &ball.suggests()),
+        Some(Played::Stroke(place)) => place,
     };
     let went = asker.choose(world, "your ball", &choices!(UpOrDown))?;
     let jumped = asker.choose(world, "jumped to", &choices!(Side))?.map(|place| Side::ALL[place]);
@@ -124,9 +140,29 @@ fn your_ball(asker: &mut Asker, world: &mut World<'_>) -> Result<Option<SpinGues
     if went.is_none() && jumped.is_none() {
         return Ok(None);
     }
-    let guess = ball.suggests();
-    tell_guess(world, &guess)?;
-    Ok(asker.yes(world, "  Write that down as a guess?", true)?.then_some(guess))
+    taken(asker, world, &ball.suggests())
+}
+
+/// The guess, when the player takes it.
+fn taken(
+    asker: &mut Asker,
+    world: &mut World<'_>,
+    guess: &SpinGuess,
+) -> Result<Option<SpinGuess>, Failure> {
+    tell_guess(world, guess)?;
+    Ok(asker.yes(world, "  Write that down as a guess?", true)?.then(|| guess.clone()))
+}
+
+/// A stroke by its place, or all that the ball did.
+enum Played {
+    Stroke(usize),
+    Ball(YourBall),
+}
+
+impl From<usize> for Played {
+    fn from(place: usize) -> Self {
+        Self::Stroke(place)
+    }
 }
 
 /// Says which spin is suggested, and why.
@@ -160,6 +196,14 @@ fn name(
     loop {
         let question = format!("  short name (Enter: {})", serve.id);
         let Some(given) = asker.line(world, &question)? else { return Ok(()) };
+        match given.to_lowercase().as_str() {
+            "y" | "yes" => return Ok(()),
+            "n" | "no" => {
+                writeln!(world.err, "    then write the name")?;
+                continue;
+            }
+            _ => {}
+        }
         match given.parse() {
             Ok(id) if deck.serve_now_or_once(&id).is_some() => {
                 writeln!(world.err, "    `{id}` is taken")?;
