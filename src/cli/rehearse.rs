@@ -9,7 +9,8 @@ use serde::{Deserialize, Serialize};
 use crate::base::{Finding, text};
 use crate::cli::board::Board;
 use crate::cli::{Failure, World, launcher};
-use crate::page::{rehearsal, rehearsal_json, rehearsal_rows};
+use crate::page::sheet_html::Paper;
+use crate::page::{rehearsal, rehearsal_html, rehearsal_json, rehearsal_rows};
 use crate::rehearsal::{
     Length, LogLine, Logged, Phase, RehearsalError, Request, Session, Volumes, enter, read_log,
     rehearse,
@@ -23,7 +24,7 @@ const LAST: &str = "cache/rehearsal.ron";
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  secondball rehearse --opponent north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
+    after_help = "Examples:\n  secondball rehearse --opponent north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --html calls.html --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
 )]
 pub struct RehearseArguments {
     /// Bring a session's results back
@@ -59,6 +60,12 @@ pub struct RehearseArguments {
     /// Write the sheet to a file instead of printing it
     #[arg(long, value_name = "FILE")]
     pub text: Option<PathBuf>,
+    /// Write a page to print: the set-up drawn, blocks, boxes for the results
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
+    /// The paper of the page: a4, letter or a6
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    pub paper: Paper,
     /// Print the session as JSON
     #[arg(long)]
     pub json: bool,
@@ -194,11 +201,19 @@ fn show(
     if arguments.json {
         write!(world.out, "{}", rehearsal_json::json(session))?;
     }
+    let units = world.home()?.player()?.units;
+    if let Some(file) = &arguments.html {
+        let page = rehearsal_html::html(session, arguments.paper, units)
+            .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+        write_page(file, &page)?;
+        writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
+        is_printed = true;
+    }
     if let Some(file) = &arguments.text {
-        write_page(file, &rehearsal::session(session, 80))?;
+        write_page(file, &rehearsal::session_in(session, 80, units))?;
         writeln!(world.err, "wrote {}", file.display())?;
     } else if !is_printed {
-        write!(world.out, "{}", rehearsal::session(session, world.width))?;
+        write!(world.out, "{}", rehearsal::session_in(session, world.width, units))?;
     }
     Ok(())
 }
