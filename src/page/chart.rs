@@ -21,6 +21,8 @@ const SIZE: (u32, u32) = (420, 250);
 const TYPE: i32 = 15;
 /// Least room between two letters at the ends of lines.
 const LETTER_GAP: i32 = 17;
+/// How far above the lower edge a letter stays.
+const LOWEST: i32 = 34;
 
 /// What a colour of a chart stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -214,14 +216,14 @@ impl Chart {
                 line.points.iter().map(|point| point.at),
                 style(line.tone, 2),
             ))?;
-            self.marks(&mut chart, line)?;
+            Self::marks(&mut chart, line)?;
         }
         self.letters(area, &chart)?;
         area.present()?;
         Ok(())
     }
 
-    fn marks(&self, chart: &mut Context<'_, '_>, line: &Line) -> Drawn {
+    fn marks(chart: &mut Context<'_, '_>, line: &Line) -> Drawn {
         let full = ShapeStyle::from(&line.tone.placeholder());
         let paper = Tone::Paper.placeholder().filled();
         let words = ("sans-serif", TYPE)
@@ -265,15 +267,11 @@ impl Chart {
         for place in 1..ends.len() {
             ends[place].0 = ends[place].0.max(ends[place - 1].0 + LETTER_GAP);
         }
-        // Pushed below the picture: the whole row moves up again.
-        let lowest = i32::try_from(SIZE.1).unwrap_or(0) - 34;
-        if let Some(too_low) = ends.last().map(|end| end.0 - lowest).filter(|&over| over > 0) {
-            let mut limit = lowest;
-            for end in ends.iter_mut().rev() {
-                end.0 = end.0.min(limit);
-                limit = end.0 - LETTER_GAP;
-            }
-            debug_assert!(too_low > 0);
+        // Pushed below the picture: as many as need it move up again.
+        let mut lowest = i32::try_from(SIZE.1).unwrap_or(0) - LOWEST;
+        for end in ends.iter_mut().rev() {
+            end.0 = end.0.min(lowest);
+            lowest = end.0 - LETTER_GAP;
         }
         for (y, x, end_y, letter, tone) in ends {
             let paint = ShapeStyle::from(&tone.placeholder()).stroke_width(1);

@@ -6,7 +6,8 @@
 
 use crate::agenda::Part;
 use crate::agenda::progress::{
-    Advice, PatternRecall, Progress, Recall, Step, SwitchCost, TABLE_DAYS, TableOf, Tempi, Windows,
+    Advice, PatternRecall, Period, Progress, Recall, Step, SwitchCost, TABLE_DAYS, TableOf, Tempi,
+    Windows,
 };
 use crate::base::{Day, text};
 use crate::drill::LEAST_BALLS;
@@ -217,7 +218,7 @@ fn each(step: Step) -> &'static str {
 fn windows(windows: &Windows) -> Figure {
     let mut figure = empty("windows", "Right, and right within the window", &windows.advice);
     let days: Vec<Day> = windows.periods.iter().map(|period| period.from).collect();
-    let line = |tone, mark, share: fn(&crate::agenda::progress::Period) -> f64| Line {
+    let line = |tone, mark, share: fn(&Period) -> f64| Line {
         tone,
         mark,
         points: windows
@@ -241,8 +242,8 @@ fn windows(windows: &Windows) -> Figure {
                 heights: shares(),
                 level: None,
                 lines: vec![
-                    line(Tone::Second, Mark::Square, |period| period.right_share()),
-                    line(Tone::First, Mark::Disc, |period| period.window_share()),
+                    line(Tone::Second, Mark::Square, Period::right_share),
+                    line(Tone::First, Mark::Disc, Period::window_share),
                 ],
             },
         );
@@ -314,10 +315,8 @@ fn tempo(tempi: &Tempi) -> Figure {
         ]
         .map(|(mark, words)| Key { mark: mark.to_owned(), words: words.to_owned() })
         .into();
-        figure.note =
-            "Times the time a match leaves for the decision; the dashed line is match speed. Lower is \
-             quicker."
-                .to_owned();
+        "Times the time a match leaves for the decision; the dashed line is match speed. Lower is quicker."
+            .clone_into(&mut figure.note);
     }
     figure.head = vec![each(tempi.step), "answers", "times", "turns behind it"];
     figure.rows = tempi

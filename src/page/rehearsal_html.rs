@@ -14,7 +14,7 @@ use crate::rehearsal::Session;
 
 /// A label and its words, the first in one line with it.
 struct Label {
-    label: &'static str,
+    name: &'static str,
     words: Vec<String>,
     is_call: bool,
 }
@@ -129,7 +129,7 @@ fn take(groups: &mut Vec<Group>, piece: Piece, units: Units, drawings: &mut usiz
             }
         }
         (Piece::Labelled(label, words), last) => {
-            let label = Label { label, words: vec![words], is_call: label == "CALL" };
+            let label = Label { name: label, words: vec![words], is_call: label == "CALL" };
             match last {
                 Some(Group::Labels(labels)) => labels.push(label),
                 _ => groups.push(Group::Labels(vec![label])),

@@ -123,7 +123,10 @@ fn balls_are_summed_by_serve_over_eight_weeks_and_lie_where_the_serve_does() {
         .map(|serve| (serve.serve.as_str(), serve.made, serve.missed, serve.wrong))
         .collect();
     assert_eq!(sums, [("one", 9, 8, 3), ("two", 8, 2, 0)]);
-    assert_eq!(table.opponents[0].serves[0].lane.map(|lane| lane.word()), Some("forehand"));
+    assert_eq!(
+        table.opponents[0].serves[0].lane.map(secondball::game::Lane::word),
+        Some("forehand")
+    );
 }
 
 /// A memory of a stability of eight days, last answered today: nine in ten after eight days, by definition.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{Advice, Asked, FEWEST, quoted};
 use crate::base::{Day, text};
-use crate::game::{Depth, Hand, Lane, ReceiveKey, ServeId};
+use crate::game::{Depth, Hand, Lane, ReceiveKey, Serve, ServeId};
 use crate::journal::{Ball, Fact};
 
 /// Days that are counted: what was missed long ago says little about today (an assumption).
@@ -97,8 +97,7 @@ pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
                         ball.serve.clone(),
                         ServeBalls {
                             serve: ball.serve.to_string(),
-                            words: known
-                                .map_or_else(|| ball.serve.to_string(), |serve| serve.shown()),
+                            words: known.map_or_else(|| ball.serve.to_string(), Serve::shown),
                             receives: Vec::new(),
                             lane: known.and_then(|serve| serve.lane),
                             depth: known.and_then(|serve| serve.depth),
