@@ -78,7 +78,10 @@ pub(super) fn svg(id: &str, set_up: &SetUp, units: Units) -> String {
     };
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some hundreds")]
     let size = (WIDTH as u32, bottom.ceil() as u32 + 6);
-    let title = "Where the launcher stands, from above and from the side";
+    let title = match set_up.outlet_height_m {
+        Some(_) => "Where the launcher stands, from above and from the side",
+        None => "Where the feeder stands, from above",
+    };
     format!("{}{}</svg>\n", head(id, size, title, &says(set_up, units)), drawing.svg)
 }
 

@@ -44,11 +44,8 @@ fn three_weeks_of_history_are_drawn_by_the_week_from_monday() {
 
 /// Three right are one step of 15 %, a wrong one is one back: 2000, 1700, 2000; from the second turn on in steps of
 /// 6 %: 1880, 2000, 1880, 2000. Turns at 1700, 2000, 1880, 2000, 1880, 2000; without the first two their mean is 1940.
-#[test]
-fn the_tempo_is_where_the_staircase_turned() {
-    let mut home = Home::new();
-    let levels = [2000, 1700, 2000, 1880, 2000, 1880, 2000];
-    for (place, &level) in levels.iter().enumerate() {
+fn staircase(home: &mut Home) {
+    for (place, level) in [2000, 1700, 2000, 1880, 2000, 1880, 2000].into_iter().enumerate() {
         if place % 2 == 0 {
             for _ in 0..3 {
                 home.answer_at("2026-11-24", "one", None, level, level);
@@ -57,8 +54,25 @@ fn the_tempo_is_where_the_staircase_turned() {
             home.answer_at("2026-11-24", "one", None, level + 1, level);
         }
     }
+}
+
+#[test]
+fn the_tempo_is_where_the_staircase_turned() {
+    let mut home = Home::new();
+    staircase(&mut home);
     let period = home.progress().tempo.periods[0];
     assert_eq!((period.answers, period.is_settled, period.reversals), (15, true, 4));
+    assert!((period.permille - 1940.0).abs() < 1e-9, "{period:?}");
+}
+
+#[test]
+fn a_second_round_of_the_day_is_a_staircase_of_its_own() {
+    let mut home = Home::new();
+    staircase(&mut home);
+    // The first round ends at 1880; this one begins at 2000 again.
+    staircase(&mut home);
+    let period = home.progress().tempo.periods[0];
+    assert_eq!((period.answers, period.reversals), (30, 8));
     assert!((period.permille - 1940.0).abs() < 1e-9, "{period:?}");
 }
 

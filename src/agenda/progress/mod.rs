@@ -10,7 +10,21 @@
 //! | `at_table` | made and missed at the table, serve by serve |
 //!
 //! The limits by which a line speaks are assumptions of the tool; each stands beside its picture. The document
-//! is what `progress --json` prints; its field names are stable.
+//! is what `progress --json` prints, a form that other programs may rely on:
+//!
+//! ```text
+//! form: "progress 1", player, today, opponent (or null), has_simulated,
+//! recall:   {event (or null), until, target, days: [..], patterns: [{deck, opponent, serve, receive, part, standing,
+//!            now, then, at_stake, curve: [one of each day; empty while untried]}], advice},
+//! windows:  {step: day | week, periods: [{from, answers, right, in_window}], advice},
+//! tempo:    {step, periods: [{from, answers, permille, is_settled, reversals}], advice},
+//! switches: {costs: [{deck, opponent, name, weeks: [{from, cost_ms: {value (or null), balls}, cost_wrong: {..},
+//!            after, old_answers}], advice}], none: advice or null},
+//! table:    {since, hand, opponents: [{deck, opponent, serves: [{serve, words, receives: [..], lane, depth, made,
+//!            missed, wrong}], advice}], none: advice or null}
+//! ```
+//!
+//! Every `advice` is `{is_due, says, command (or null)}`; shares are 0 to 1, days are `2026-11-29`.
 
 mod at_table;
 mod recall;
