@@ -137,8 +137,8 @@ impl Asked<'_> {
         self.decks.iter().find(|(_, deck)| deck.key == key)
     }
 
-    /// The timed answers that were no lets, each with its day and its grade.
-    fn timed(&self) -> impl Iterator<Item = (Day, &Answer, Grade)> {
+    /// The timed answers that were no lets, in the journal's order.
+    fn timed(&self) -> impl Iterator<Item = Timed<'_>> {
         self.events.iter().filter_map(|event| {
             let Fact::Answer(answer) = &event.fact else { return None };
             let is_asked = self.opponent.is_none() || self.deck(&answer.deck).is_some();
@@ -166,6 +166,9 @@ impl Asked<'_> {
         }
     }
 }
+
+/// A timed answer with its day and its grade.
+type Timed<'a> = (Day, &'a Answer, Grade);
 
 /// The grade of an answer by its own behaviour, without what lies behind it; none for a let.
 fn grade(answer: &Answer) -> Option<Grade> {
@@ -215,7 +218,9 @@ pub struct Progress {
 /// # Errors
 /// [`MemoryError`] when a memory is out of range, which no journal read without a finding can hold.
 pub fn progress(asked: &Asked<'_>) -> Result<Progress, MemoryError> {
-    let has_simulated = asked.timed().any(|(_, answer, _)| answer.input == Input::Simulated);
+    // Judged once: there may be a million of them.
+    let timed: Vec<Timed<'_>> = asked.timed().collect();
+    let has_simulated = timed.iter().any(|(_, answer, _)| answer.input == Input::Simulated);
     Ok(Progress {
         form: FORM,
         player: text::one_line(&asked.player.name),
@@ -223,8 +228,8 @@ pub fn progress(asked: &Asked<'_>) -> Result<Progress, MemoryError> {
         opponent: asked.opponent.map(text::one_line),
         has_simulated,
         recall: recall::recall(asked)?,
-        windows: windows::windows(asked),
-        tempo: tempo::tempi(asked),
+        windows: windows::windows(asked, &timed),
+        tempo: tempo::tempi(asked, &timed),
         switches: switching::switches(asked),
         table: at_table::at_table(asked),
     })

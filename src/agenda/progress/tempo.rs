@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::windows::most;
-use super::{Advice, Asked, PERIODS, Step};
+use super::{Advice, Asked, PERIODS, Step, Timed};
 use crate::base::Day;
 use crate::deck::Player;
 use crate::drill::{MATCH_PERMILLE, Tempo, TempoRules, window};
@@ -86,11 +86,11 @@ fn rules(player: &Player, day: Day, start_permille: u32) -> TempoRules {
 }
 
 /// The tempo by day or week.
-pub(super) fn tempi(asked: &Asked<'_>) -> Tempi {
-    let step = Step::of(asked.timed().map(|(day, ..)| day).min(), asked.today);
+pub(super) fn tempi(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Tempi {
+    let step = Step::of(timed.first().map(|(day, ..)| *day), asked.today);
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
     let mut round: Option<(Day, Tempo)> = None;
-    for (day, answer, grade) in asked.timed() {
+    for &(day, answer, grade) in timed {
         let decision_ms = (asked.decision_ms)(&answer.deck, &answer.serve);
         let Some(permille) = window::tempo_permille(answer.window, decision_ms, answer.motor)
         else {
@@ -117,11 +117,16 @@ pub(super) fn tempi(asked: &Asked<'_>) -> Tempi {
     let skipped = heaps.len().saturating_sub(PERIODS);
     let periods: Vec<TempoPeriod> =
         heaps.into_iter().skip(skipped).map(|(from, heap)| heap.period(from)).collect();
-    let advice = advice(asked, step, periods.last());
+    let advice = advice(asked, timed, step, periods.last());
     Tempi { step, periods, advice }
 }
 
-fn advice(asked: &Asked<'_>, step: Step, last: Option<&TempoPeriod>) -> Advice {
+fn advice(
+    asked: &Asked<'_>,
+    timed: &[Timed<'_>],
+    step: Step,
+    last: Option<&TempoPeriod>,
+) -> Advice {
     let Some(last) = last else {
         return Advice::due("No tempo yet: it shows after a timed round.", "secondball drill");
     };
@@ -129,7 +134,7 @@ fn advice(asked: &Asked<'_>, step: Step, last: Option<&TempoPeriod>) -> Advice {
         return Advice::nothing("you answer at match speed.");
     }
     let times = format!("{:.2} times the time of a match", last.permille / 1000.0);
-    match most(asked, step, last.from, |grade| grade == Grade::Late) {
+    match most(timed, step, last.from, |grade| grade == Grade::Late) {
         Some(((deck, serve), late, of)) => Advice::due(
             format!(
                 "You are at {times}; {} is late most often, {late} of {of}.",

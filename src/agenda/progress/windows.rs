@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{Advice, Asked, FEWEST, PERIODS, Step, share};
+use super::{Advice, Asked, FEWEST, PERIODS, Step, Timed, share};
 use crate::base::{Day, text};
 use crate::game::ServeId;
 
@@ -53,11 +53,11 @@ pub struct Windows {
 }
 
 /// Sums the timed answers up.
-pub(super) fn windows(asked: &Asked<'_>) -> Windows {
-    let step = Step::of(asked.timed().map(|(day, ..)| day).min(), asked.today);
+pub(super) fn windows(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Windows {
+    let step = Step::of(timed.first().map(|(day, ..)| *day), asked.today);
     let mut periods: BTreeMap<Day, Period> = BTreeMap::new();
-    for (day, _, grade) in asked.timed() {
-        let from = step.begin(day);
+    for (day, _, grade) in timed {
+        let from = step.begin(*day);
         let period =
             periods.entry(from).or_insert(Period { from, answers: 0, right: 0, in_window: 0 });
         period.answers += 1;
@@ -66,16 +66,15 @@ pub(super) fn windows(asked: &Asked<'_>) -> Windows {
     }
     let skipped = periods.len().saturating_sub(PERIODS);
     let periods: Vec<Period> = periods.into_values().skip(skipped).collect();
-    let advice = advice(asked, step, periods.last());
+    let advice = advice(asked, timed, step, periods.last());
     Windows { step, periods, advice }
 }
 
-fn advice(asked: &Asked<'_>, step: Step, last: Option<&Period>) -> Advice {
-    let last_day = asked.timed().map(|(day, ..)| day).max();
-    let (Some(last), Some(last_day)) = (last, last_day) else {
+fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Period>) -> Advice {
+    let (Some(last), Some((last_day, ..))) = (last, timed.last()) else {
         return Advice::due("No timed answer yet: a few minutes are enough.", "secondball drill");
     };
-    let ago = asked.today.days_since(last_day);
+    let ago = asked.today.days_since(*last_day);
     if ago >= LONG_AGO_DAYS {
         return Advice::due(format!("Nothing was answered for {ago} days."), "secondball drill");
     }
@@ -87,7 +86,7 @@ fn advice(asked: &Asked<'_>, step: Step, last: Option<&Period>) -> Advice {
         );
     }
     if last.right_share() < KNOWN {
-        return match most(asked, step, last.from, |grade| !grade.is_recalled()) {
+        return match most(timed, step, last.from, |grade| !grade.is_recalled()) {
             Some(((deck, serve), wrong, of)) => Advice::due(
                 format!(
                     "Know it before you hurry: {} was wrong {wrong} of {} {since}.",
@@ -119,15 +118,15 @@ pub(super) type Most = ((String, ServeId), usize, usize);
 
 /// The serve of which something was true most often since a day.
 pub(super) fn most(
-    asked: &Asked<'_>,
+    timed: &[Timed<'_>],
     step: Step,
     from: Day,
     is: impl Fn(crate::memory::Grade) -> bool,
 ) -> Option<Most> {
     let mut counts: BTreeMap<(String, ServeId), (usize, usize)> = BTreeMap::new();
-    for (_, answer, grade) in asked.timed().filter(|(day, ..)| step.begin(*day) >= from) {
+    for (_, answer, grade) in timed.iter().rev().take_while(|(day, ..)| step.begin(*day) >= from) {
         let count = counts.entry((answer.deck.clone(), answer.serve.clone())).or_default();
-        count.0 += usize::from(is(grade));
+        count.0 += usize::from(is(*grade));
         count.1 += 1;
     }
     counts
