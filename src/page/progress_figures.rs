@@ -138,12 +138,12 @@ fn recall(progress: &Progress) -> Figure {
     let recall = &progress.recall;
     let drawn: Vec<&PatternRecall> = recall.drawn().collect();
     let mut figure = empty("recall", "Recall, if you stop here", &recall.advice);
-    figure.note = format!(
-        "Of 100, {}; the dashed line is the {} to be kept.",
-        towards(recall),
-        of_hundred(recall.target)
-    );
     if !drawn.is_empty() {
+        figure.note = format!(
+            "Of 100, {}; the dashed line is the {} to be kept.",
+            towards(recall),
+            of_hundred(recall.target)
+        );
         let (across, labels) = across(&recall.days);
         let low = drawn.iter().flat_map(|pattern| &pattern.curve).copied().fold(1.0, f64::min);
         let floor = if low > 0.5 { 0.5 } else { 0.0 };

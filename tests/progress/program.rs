@@ -38,10 +38,8 @@ fn an_empty_home_says_what_to_do_in_every_picture() {
     let player = Player::with_home();
     let said = player.run(&["progress"]).fine();
     assert_eq!(said.matches("  -> ").count(), 5, "{said}");
-    assert!(
-        said.contains("     secondball scout\n") && said.contains("     secondball drill\n"),
-        "{said}"
-    );
+    // Without an opponent there is nothing else that would work.
+    assert_eq!(said.matches("     secondball scout\n").count(), 5, "{said}");
     let page = page(&player, &[]);
     assert_eq!(page.matches("<p class=\"due\">").count(), 5);
     assert!(!page.contains("<svg"), "nothing is drawn of nothing");

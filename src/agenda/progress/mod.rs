@@ -158,6 +158,11 @@ impl Asked<'_> {
         }
     }
 
+    /// What to type when nothing was answered yet: without an opponent there is nothing to drill.
+    const fn begin(&self) -> &'static str {
+        if self.decks.is_empty() { "secondball scout" } else { "secondball drill" }
+    }
+
     /// A command about one deck.
     fn command(&self, what: &str, deck: &str) -> String {
         match self.deck(deck) {

@@ -128,7 +128,7 @@ fn advice(
     last: Option<&TempoPeriod>,
 ) -> Advice {
     let Some(last) = last else {
-        return Advice::due("No tempo yet: it shows after a timed round.", "secondball drill");
+        return Advice::due("No tempo yet: it shows after a timed round.", asked.begin());
     };
     if last.permille <= AS_GOOD_PERMILLE {
         return Advice::nothing("you answer at match speed.");

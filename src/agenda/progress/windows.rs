@@ -72,7 +72,7 @@ pub(super) fn windows(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Windows {
 
 fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Period>) -> Advice {
     let (Some(last), Some((last_day, ..))) = (last, timed.last()) else {
-        return Advice::due("No timed answer yet: a few minutes are enough.", "secondball drill");
+        return Advice::due("No timed answer yet: a few minutes are enough.", asked.begin());
     };
     let ago = asked.today.days_since(*last_day);
     if ago >= LONG_AGO_DAYS {
