@@ -25,7 +25,7 @@ const FLOORS: [(&str, u8); 14] = [
 ];
 
 /// Outside crates that are at home in some folders only.
-const AT_HOME: [(&str, &[&str]); 15] = [
+const AT_HOME: [(&str, &[&str]); 16] = [
     ("chrono", &["base", "deck", "page", "cli"]),
     ("rand", &["base"]),
     ("glam", &["flight"]),
@@ -37,6 +37,7 @@ const AT_HOME: [(&str, &[&str]); 15] = [
     ("askama", &["page"]),
     ("csv", &["page"]),
     ("icalendar", &["page"]),
+    ("plotters", &["page"]),
     ("clap", &["cli"]),
     ("console", &["cli"]),
     ("dialoguer", &["cli"]),

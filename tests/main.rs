@@ -23,6 +23,7 @@ mod phone;
 mod plan;
 mod points;
 mod program;
+mod progress;
 mod rehearsal;
 mod scout;
 mod store;

@@ -6,6 +6,7 @@
 mod kept;
 mod next;
 mod patterns;
+pub mod progress;
 mod today;
 mod towards;
 

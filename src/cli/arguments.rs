@@ -7,7 +7,7 @@ use clap::{Parser, Subcommand};
 use crate::base::Moment;
 use crate::cli::{
     Failure, World, check, debrief, demo, drill, forget, init, launcher, phone, plan, points,
-    rehearse, scout, sheet, today,
+    progress, rehearse, scout, sheet, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -55,6 +55,7 @@ pub enum Command {
     Sheet(sheet::SheetArguments),
     Points(points::PointsArguments),
     Debrief(debrief::DebriefArguments),
+    Progress(progress::ProgressArguments),
     Check(check::CheckArguments),
     Forget(forget::ForgetArguments),
     Phone(phone::PhoneArguments),
@@ -75,6 +76,7 @@ impl Command {
             Self::Today(arguments) => today::run(arguments, world),
             Self::Points(arguments) => points::run(arguments, world),
             Self::Debrief(arguments) => debrief::run(arguments, world),
+            Self::Progress(arguments) => progress::run(arguments, world),
             Self::Sheet(arguments) => sheet::run(arguments, world),
             Self::Check(arguments) => check::run(arguments, world),
             Self::Forget(arguments) => forget::run(arguments, world),

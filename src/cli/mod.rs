@@ -22,6 +22,7 @@ pub mod plan;
 mod plan_advise;
 mod plan_worth;
 pub mod points;
+pub mod progress;
 pub mod rehearse;
 pub mod scout;
 pub mod sheet;

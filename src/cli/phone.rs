@@ -134,6 +134,8 @@ fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failur
                 eve: false,
                 csv: None,
                 text: None,
+                html: None,
+                paper: crate::page::sheet_html::Paper::A4,
                 json: false,
             };
             Some(CallerSession::of(&rehearse::make(&wish, world)?))

@@ -6,15 +6,17 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 use serde::{Deserialize, Serialize};
 
-use crate::base::{Finding, text};
-use crate::cli::board::Board;
+use crate::base::{Day, Finding, text};
+use crate::cli::board::{Board, Record};
 use crate::cli::{Failure, World, launcher};
-use crate::page::{rehearsal, rehearsal_json, rehearsal_rows};
+use crate::journal::Fact;
+use crate::page::sheet_html::Paper;
+use crate::page::{rehearsal, rehearsal_html, rehearsal_json, rehearsal_rows};
 use crate::rehearsal::{
     Length, LogLine, Logged, Phase, RehearsalError, Request, Session, Volumes, enter, read_log,
     rehearse,
 };
-use crate::store::{Trouble, write_page};
+use crate::store::{Home, Trouble, write_page};
 
 /// Where the log lines of the last session wait for their results.
 const LAST: &str = "cache/rehearsal.ron";
@@ -23,7 +25,7 @@ const LAST: &str = "cache/rehearsal.ron";
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  secondball rehearse --opponent north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
+    after_help = "Examples:\n  secondball rehearse --opponent north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --html calls.html --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
 )]
 pub struct RehearseArguments {
     /// Bring a session's results back
@@ -59,6 +61,12 @@ pub struct RehearseArguments {
     /// Write the sheet to a file instead of printing it
     #[arg(long, value_name = "FILE")]
     pub text: Option<PathBuf>,
+    /// Write a page to print: the set-up drawn, blocks, boxes for the results
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
+    /// The paper of the page: a4, letter or a6
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    pub paper: Paper,
     /// Print the session as JSON
     #[arg(long)]
     pub json: bool,
@@ -81,6 +89,9 @@ pub enum Then {
         /// Write the same session down a second time
         #[arg(long)]
         again: bool,
+        /// Write them down beside the balls that a phone brought home since the session was made
+        #[arg(long)]
+        also: bool,
     },
 }
 
@@ -90,6 +101,9 @@ struct Last {
     deck: String,
     opponent: String,
     is_logged: bool,
+    /// The day it was made; unknown in files of before.
+    #[serde(default)]
+    day: Option<Day>,
     lines: Vec<LogLine>,
 }
 
@@ -104,16 +118,19 @@ impl From<RehearsalError> for Failure {
 /// # Errors
 /// [`Failure`] when there is no such opponent, launcher or switch, or nothing can be rehearsed.
 pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    if let Some(Then::Log { results, opponent, again }) = &arguments.then {
-        return log(results, opponent.as_deref(), *again, world);
+    if let Some(Then::Log { results, opponent, again, also }) = &arguments.then {
+        return log(results, opponent.as_deref(), (*again, *also), world);
     }
     let session = make(arguments, world)?;
-    world.home()?.replace_ron(
+    let home = world.home()?;
+    let day = world.now.day(home.player()?.rollover_hour);
+    home.replace_ron(
         LAST,
         &Last {
             deck: session.deck.clone(),
             opponent: session.opponent.clone(),
             is_logged: false,
+            day: Some(day),
             lines: session.log(),
         },
     )?;
@@ -194,11 +211,19 @@ fn show(
     if arguments.json {
         write!(world.out, "{}", rehearsal_json::json(session))?;
     }
+    let units = world.home()?.player()?.units;
+    if let Some(file) = &arguments.html {
+        let page = rehearsal_html::html(session, arguments.paper, units)
+            .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+        write_page(file, &page)?;
+        writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
+        is_printed = true;
+    }
     if let Some(file) = &arguments.text {
-        write_page(file, &rehearsal::session(session, 80))?;
+        write_page(file, &rehearsal::session_in(session, 80, units))?;
         writeln!(world.err, "wrote {}", file.display())?;
     } else if !is_printed {
-        write!(world.out, "{}", rehearsal::session(session, world.width))?;
+        write!(world.out, "{}", rehearsal::session_in(session, world.width, units))?;
     }
     Ok(())
 }
@@ -232,7 +257,8 @@ fn waiting(
                 balls: 0,
             })
             .collect();
-        let plan = Last { deck: deck.key, opponent: deck.opponent, is_logged: false, lines };
+        let opponent = deck.opponent;
+        let plan = Last { deck: deck.key, opponent, is_logged: false, day: None, lines };
         return Ok((plan, false));
     }
     match last {
@@ -251,7 +277,7 @@ fn waiting(
 fn log(
     results: &[String],
     opponent: Option<&str>,
-    again: bool,
+    (again, also): (bool, bool),
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let (last, is_session) = waiting(opponent, again, world)?;
@@ -260,6 +286,9 @@ fn log(
     })?;
     let home = world.home()?;
     let day = world.now.day(home.player()?.rollover_hour);
+    if !also {
+        refuse_counted_twice(&home, &last, &logged, day)?;
+    }
     let mut writer = home.writer(world.now, day)?;
     for one in &logged {
         writer.append(world.now, day, one.fact(&last.deck))?;
@@ -282,6 +311,38 @@ fn log(
         )?;
     }
     Ok(())
+}
+
+/// Balls that the phone's caller counted come home by themselves: typed in as well they would count twice.
+fn refuse_counted_twice(
+    home: &Home,
+    last: &Last,
+    logged: &[Logged],
+    day: Day,
+) -> Result<(), Failure> {
+    let since = last.day.unwrap_or(day);
+    let counted: u32 = Record::read(home, day)?
+        .recent
+        .iter()
+        .filter(|event| event.origin.is_some() && event.day >= since)
+        .filter_map(|event| match &event.fact {
+            Fact::Ball(ball) if ball.deck == last.deck => Some(ball),
+            _ => None,
+        })
+        .filter(|ball| logged.iter().any(|one| one.serve == ball.serve))
+        .map(|ball| ball.made + ball.missed + ball.wrong)
+        .sum();
+    if counted == 0 {
+        return Ok(());
+    }
+    Err(Failure::request(
+        format!(
+            "a phone has brought {} of these serves home since {}",
+            text::count(counted as usize, "ball"),
+            since.spoken()
+        ),
+        "they count already; if these are other balls, add --also",
+    ))
 }
 
 /// Made, missed and wrong by serve and receive, in order of appearance.

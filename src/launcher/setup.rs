@@ -6,7 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::base::words;
+use crate::base::{Units, words};
 use crate::game::{From, Hand, server_y_m};
 use crate::launcher::Machine;
 
@@ -107,8 +107,13 @@ impl SetUp {
         self.outlet_height_m.is_none_or(|height| height <= REALISTIC_OUTLET_M + 1e-9)
     }
 
-    /// The place in words.
+    /// The place in words, in centimetres.
     pub fn shown(&self) -> String {
+        self.shown_in(Units::Metric)
+    }
+
+    /// The place in words, lengths in the player's units.
+    pub fn shown_in(&self, units: Units) -> String {
         let place = match self.stand {
             Stand::Corner => format!("at the server's {}", self.from),
             Stand::FartherBehind => format!("farther behind the server's {}", self.from),
@@ -120,17 +125,17 @@ impl SetUp {
         } else {
             let side = if self.across_m > 0.0 { "left" } else { "right" };
             format!(
-                "{:.0} cm {side} of the centre line (seen from behind it)",
-                self.across_m.abs() * 100.0
+                "{} {side} of the centre line (seen from behind it)",
+                units.length(self.across_m.abs())
             )
         };
         let along = if self.behind_line_m < 0.0 {
-            format!("outlet {:.0} cm in from its end line", -self.behind_line_m * 100.0)
+            format!("outlet {} in from its end line", units.length(-self.behind_line_m))
         } else {
-            format!("outlet {:.0} cm behind the line", self.behind_line_m * 100.0)
+            format!("outlet {} behind the line", units.length(self.behind_line_m))
         };
         let chair = if self.on_chair { ", legs short, on a wedged chair" } else { "" };
-        format!("{place}: {along}, {across}, {:.0} cm above the table{chair}", height * 100.0)
+        format!("{place}: {along}, {across}, {} above the table{chair}", units.length(height))
     }
 }
 

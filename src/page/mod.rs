@@ -3,19 +3,27 @@
 
 pub mod advice;
 pub mod calendar;
+mod chart;
 pub mod flight;
 pub mod flight_picture;
 pub mod launcher_aim;
 pub mod launcher_card;
 pub mod launcher_learned;
 pub mod lessons;
+mod made_picture;
 mod paragraph;
 pub mod phone;
 pub mod plan;
 pub mod points_csv;
+pub mod progress;
+mod progress_figures;
+pub mod progress_html;
 pub mod rehearsal;
+mod rehearsal_drawing;
+pub mod rehearsal_html;
 pub mod rehearsal_json;
 mod rehearsal_knobs;
+mod rehearsal_pieces;
 pub mod rehearsal_rows;
 mod rehearsal_words;
 pub mod scouted;

@@ -1,45 +1,35 @@
 //! A session as text for the terminal or for paper: one calm column, eighty wide.
-//!
-//! Every kind of launcher reads it in its own way: knob positions for one setting, lanes for a sweep, a
-//! list for a programmed launcher, call sheets for people. What repeats is said once: receives stand in
-//! front of the balls under a letter.
 
 use std::fmt::Write as _;
 
-use crate::base::text;
-use crate::game::{Receive, leaves_your_bat};
-use crate::launcher::{Kind, Shade, Thrown};
-use crate::page::rehearsal_knobs::{entered, knobs, rate};
-use crate::page::rehearsal_words::{
-    Letters, feeder_zone, is_one_setting, is_varied, pace_word, received, short_spin, visible,
-};
-use crate::rehearsal::{Ball, Block, Cue, Phase, Role, Session, Variation};
+use crate::base::{Units, text};
+use crate::page::rehearsal_pieces::{Piece, Row, pieces};
+use crate::page::rehearsal_words::visible;
+use crate::rehearsal::Session;
 
 /// Columns before the text of a labelled line.
 const LABEL: usize = 11;
 
-/// The session as text, `width` columns at most.
+/// The session as text, `width` columns at most, lengths in centimetres.
 pub fn session(session: &Session, width: usize) -> String {
-    let letters = Letters::of(session);
-    let mut page = Page { out: String::new(), width: width.max(60), session, letters };
-    page.head();
-    page.serves();
-    page.losses();
-    for block in &session.blocks {
-        page.block(block);
+    session_in(session, width, Units::Metric)
+}
+
+/// The session as text, `width` columns at most, lengths in the player's units.
+pub fn session_in(session: &Session, width: usize, units: Units) -> String {
+    let mut page = Page { out: String::new(), width: width.max(60) };
+    for piece in pieces(session, units) {
+        page.piece(&piece);
     }
-    page.foot();
     page.out
 }
 
-struct Page<'a> {
+struct Page {
     out: String,
     width: usize,
-    session: &'a Session,
-    letters: Letters,
 }
 
-impl Page<'_> {
+impl Page {
     fn line(&mut self, text: &str) {
         self.out.push_str(text.trim_end());
         self.out.push('\n');
@@ -64,362 +54,67 @@ impl Page<'_> {
         }
     }
 
-    /// A list entry with a hyphen.
-    fn entry(&mut self, words: &str) {
-        let wrapped = text::wrap(&format!("  - {}", text::one_line(words)), self.width, "    ");
-        self.line(&wrapped);
-    }
-
-    fn head(&mut self) {
-        let session = self.session;
-        self.line(&format!("Rehearsal against {}", text::one_line(&session.opponent)));
-        self.line(&format!(
-            "{} in {}, about {:.0} min after {} min of warm-up; seed {}",
-            text::count(session.received(), "ball"),
-            text::count(session.blocks.len(), "block"),
-            session.minutes.ceil(),
-            session.warm_up_min,
-            session.seed
-        ));
-        self.line(&format!("{}: {}", text::one_line(&session.launcher), session.kind));
-        if let Some(switch) = &session.switch {
-            self.line(&format!(
-                "The switch `{}` is called before ball {}",
-                text::one_line(&switch.name),
-                switch.at_ball
-            ));
-        }
-        match session.kind {
-            Kind::Feeder => self.line(
-                "This sheet is the feeder's: left and right are yours, facing the receiver,\nwho must not see the order.",
-            ),
-            Kind::Partner => self.line(
-                "This sheet is the server's: hide the order from the receiver. Only your motion\ntrains reading; say nothing before the serve.",
-            ),
-            _ => {}
-        }
-        self.title("Before the first ball");
-        for caution in &session.cautions {
-            self.entry(caution);
-        }
-    }
-
-    fn serves(&mut self) {
-        self.title("The serves");
-        for known in &self.session.serves {
-            self.line(&format!(
-                "  {} ({})",
-                known.serve,
-                text::count(known.balls as usize, "ball")
-            ));
-            self.labelled("", &known.words);
-            if let Some(bends) = known.bends {
-                let leaves = leaves_your_bat(bends);
-                self.labelled(
-                    "",
-                    &format!("bends to the receiver's {bends}, leaves a quiet bat to the {leaves}"),
-                );
+    fn piece(&mut self, piece: &Piece) {
+        match piece {
+            Piece::Line(words) => self.line(words),
+            Piece::Title(title) => self.title(title),
+            Piece::Block(name, balls) => {
+                let gap = self.width.saturating_sub(text::width(name) + text::width(balls)).max(2);
+                self.title(&format!("{name}{}{balls}", " ".repeat(gap)));
             }
-            self.labelled("answer", &known.receive.shown());
-            if let Some(why) = &known.receive.why {
-                self.labelled("because", why);
+            // The words that follow say it.
+            Piece::SetUp(_) => {}
+            Piece::Entry(words) => {
+                let entry = format!("  - {}", text::one_line(words));
+                self.line(&text::wrap(&entry, self.width, "    "));
             }
-            if let Some(stand_in) = &known.stand_in {
-                let look = if stand_in.looks_right {
-                    ""
-                } else {
-                    "; the ball is right, the look is not: it trains the answer, not the reading"
-                };
-                self.labelled("serve it", &format!("{}{look}", stand_in.shown()));
-            }
-        }
-    }
-
-    fn losses(&mut self) {
-        let session = self.session;
-        if !session.limits.is_empty() {
-            self.title("What this launcher cannot do, and the nearest it can");
-            for loss in &session.limits {
-                self.entry(&format!(
-                    "{}: not {}, because {}. Instead: {}.",
-                    loss.serve, loss.limit.what, loss.limit.why, loss.limit.nearest
-                ));
-            }
-        }
-        if !session.refused.is_empty() {
-            self.title("Not in this session");
-            for refused in &session.refused {
-                self.entry(&format!("{}: {}. {}.", refused.serve, refused.why, refused.hint));
-            }
-        }
-        if !session.left_out.is_empty() && session.blocks.iter().any(|b| b.phase == Phase::Vary) {
-            self.title("Only with another launcher or a person");
-            for left in &session.left_out {
-                self.entry(&format!("{}: {}", left.variation, left.why));
-            }
-        }
-    }
-
-    fn block(&mut self, block: &Block) {
-        let name = format!("Block {}: {}, {}", block.number, block.phase, block.variation);
-        let numbers: Vec<u32> = block.balls.iter().filter_map(|ball| ball.number).collect();
-        let balls = match (numbers.first(), numbers.last()) {
-            (Some(first), Some(last)) if first != last => format!("balls {first} to {last}"),
-            (Some(only), _) => format!("ball {only}"),
-            _ => String::new(),
-        };
-        let gap = self.width.saturating_sub(text::width(&name) + text::width(&balls)).max(2);
-        self.title(&format!("{name}{}{balls}", " ".repeat(gap)));
-        if block.is_moved {
-            self.labelled("move", &block.set_up.shown());
-        } else if block.number == 1 {
-            self.stand(block);
-        }
-        if let Some(around) = block.around.as_ref().filter(|_| is_varied(block)) {
-            self.labelled("around", around.as_str());
-        }
-        if block.refill && block.number > 1 {
-            self.labelled("hopper", "fill it");
-        }
-        if let Some(change) = &block.change {
-            self.labelled("change", change);
-        }
-        self.setting(block);
-        for note in &block.notes {
-            self.labelled("note", note);
-        }
-        if let Some(coaching) = &block.coaching {
-            self.labelled("coach", coaching);
-        }
-        self.answers(block);
-        if block.is_called {
-            self.called(block);
-        } else if block.sweep.is_empty() && block.variation != Variation::OneServe {
-            self.list(block);
-        }
-        self.log(block);
-        if block.rest_s > 0 {
-            self.labelled("rest", &format!("{} s while picking up", block.rest_s));
-        }
-    }
-
-    fn setting(&mut self, block: &Block) {
-        let Some(first) = block.balls.first() else { return };
-        let session = self.session;
-        if session.kind.is_person() {
-            if block.variation == Variation::OneServe {
-                self.labelled("ball", &self.person_ball(&first.thrown));
-            }
-            self.labelled("rate", &format!("{}, with a full reset", rate(&block.rate)));
-            return;
-        }
-        if let Some(settings) = &block.settings {
-            self.labelled("enter", &entered(settings));
-        } else if is_one_setting(block) || !block.sweep.is_empty() {
-            self.labelled(
-                "ball",
-                &format!("{}, {}", first.thrown.zone_shown(), first.thrown.throw),
-            );
-            for (knob, position) in
-                knobs(&first.thrown, &block.set_up, session.player, session.wheels)
-            {
-                if knob == "aim" && !block.sweep.is_empty() {
-                    let lanes: Vec<&str> = block.sweep.iter().map(|lane| lane.shown()).collect();
-                    self.labelled("sweep", &format!("over {}", text::and_list(&lanes)));
-                } else {
-                    self.labelled(knob, &position);
+            Piece::Labelled(label, words) => self.labelled(label, words),
+            Piece::Letters(is_first, from, letters) => {
+                let label = if *is_first { "call" } else { "" };
+                let mut line = format!("  {}{from:>3}  ", text::fit(label, LABEL - 2));
+                for letter in letters {
+                    let _ = write!(line, " {letter}");
                 }
+                self.line(&line);
             }
-        }
-        let away = match block.thrown_away() {
-            0 => String::new(),
-            away => format!("{away} to let go, the first watched from the side; then "),
-        };
-        self.labelled(
-            "balls",
-            &format!("{away}{} to receive; {}", block.received(), rate(&block.rate)),
-        );
-        let stored = session.stored_balls as usize;
-        if session.kind == Kind::PerBall && stored > 0 && !is_one_setting(block) {
-            self.labelled("store", &format!("one sequence of {} ({stored} fit)", block.received()));
-        }
-    }
-
-    /// Where to stand for the first block.
-    fn stand(&mut self, block: &Block) {
-        let session = self.session;
-        let words = match (session.kind, session.hand) {
-            (Kind::Partner, _) => return,
-            (Kind::Feeder, _) => {
-                "where the server stands, out of the line of hard returns".to_owned()
-            }
-            _ => block.set_up.shown(),
-        };
-        self.labelled("stand", &words);
-    }
-
-    /// The receives of a block; each keeps its letter through the session.
-    fn answers(&mut self, block: &Block) {
-        let mut own: Vec<(char, &Ball)> = Vec::new();
-        for ball in received(block).filter(|ball| ball.receive.is_some()) {
-            let letter = self.letters.letter(ball);
-            if !own.iter().any(|(known, _)| *known == letter) {
-                own.push((letter, ball));
-            }
-        }
-        own.sort_by_key(|(letter, _)| *letter);
-        for (place, (letter, ball)) in own.into_iter().enumerate() {
-            let serve = match (&ball.serve, ball.role) {
-                (Some(serve), _) => format!("  ({serve})"),
-                (None, _) if block.is_called => "  (anything new)".to_owned(),
-                (None, _) => String::new(),
-            };
-            let receive = ball.receive.as_ref().map(Receive::shown).unwrap_or_default();
-            let label = if place == 0 { "answer" } else { "" };
-            self.labelled(label, &format!("{letter}  {receive}{serve}"));
-        }
-    }
-
-    /// The list of a block in which only the answer changes: ten letters a line.
-    fn called(&mut self, block: &Block) {
-        let mut row = String::new();
-        let mut label = "call";
-        for ball in received(block) {
-            for cue in &ball.cues {
-                self.flush_row(&mut row, &mut label);
-                self.cue(cue);
-            }
-            let number = ball.number.unwrap_or_default();
-            if row.is_empty() {
-                let _ = write!(row, "{number:>3}  ");
-            }
-            let _ = write!(row, " {}", self.letters.letter(ball));
-            if number % 10 == 0 {
-                self.flush_row(&mut row, &mut label);
-            }
-        }
-        self.flush_row(&mut row, &mut label);
-    }
-
-    fn flush_row(&mut self, row: &mut String, label: &mut &str) {
-        if !row.is_empty() {
-            let line = format!("  {}{row}", text::fit(label, LABEL - 2));
-            self.line(&line);
-            *label = "";
-            row.clear();
-        }
-    }
-
-    /// One ball a line.
-    fn list(&mut self, block: &Block) {
-        let session = self.session;
-        let has_score = block.balls.iter().any(|ball| ball.score.is_some());
-        if has_score {
-            self.labelled("score", "theirs first");
-        }
-        let score_title = if has_score { "score " } else { "" };
-        self.line(&format!(
-            "   no  {score_title}{} {} {} answer",
-            text::fit("serve", 13),
-            text::fit("lands", 23),
-            text::fit("spin", 22)
-        ));
-        for ball in received(block) {
-            for cue in &ball.cues {
-                self.cue(cue);
-            }
-            let serve = match (&ball.serve, ball.role) {
-                (Some(serve), _) => serve.to_string(),
-                (None, Role::OtherWing) => "other wing".to_owned(),
-                (None, _) => "variation".to_owned(),
-            };
-            let score = match ball.score {
-                Some((them, me)) => format!("{:<6}", format!("{them}-{me}")),
-                None => " ".repeat(score_title.len()),
-            };
-            let lands = if session.kind == Kind::Feeder {
-                feeder_zone(&ball.thrown, session.player)
-            } else {
-                format!("{}{} {}", pace_word(&ball.thrown), ball.thrown.depth, ball.thrown.lane)
-            };
-            let change = if ball.thrown.shade.is_some() { "*" } else { "" };
-            let row = format!(
-                "  {:>3}  {score}{} {} {} {}{change}",
-                ball.number.unwrap_or_default(),
-                text::fit(&serve, 13),
-                text::fit(&lands, 23),
-                text::fit(&short_spin(&ball.thrown, session.kind.is_person()), 22),
-                self.letters.letter(ball)
-            );
-            self.line(&row);
-            if let Some(settings) = &ball.settings {
-                self.labelled("", &entered(settings));
-            }
-        }
-        let mut shades: Vec<&str> =
-            block.balls.iter().filter_map(|ball| ball.thrown.shade).map(Shade::shown).collect();
-        shades.dedup();
-        if !shades.is_empty() {
-            self.labelled("*", &format!("a small change: {}", shades.join(", then ")));
-        }
-    }
-
-    fn cue(&mut self, cue: &Cue) {
-        match cue {
-            Cue::OwnServes(count) => {
+            Piece::Head(has_score) => self.line(&format!(
+                "   no  {}{} {} {} answer",
+                if *has_score { "score " } else { "" },
+                text::fit("serve", 13),
+                text::fit("lands", 23),
+                text::fit("spin", 22)
+            )),
+            Piece::Ball(row, has_score) => self.ball(row, *has_score),
+            Piece::OwnServes(count) => {
                 let serves = text::count(*count as usize, "own serve");
                 self.line(&format!("        -- {serves}, without a ball --"));
             }
-            Cue::Stay => self.labelled("CALL", "\"Stay.\" The plan is kept."),
-            Cue::Call(call) => {
-                self.labelled("CALL", &format!("\"{}!\"", call.name));
-                if let Some(cue) = &call.cue {
-                    self.labelled("when", cue);
-                }
-                for change in &call.changes {
-                    self.labelled(
-                        "",
-                        &format!("{}: until now {}", change.serve, change.old.shown()),
-                    );
-                    self.labelled("", &format!("from now on {}", change.new.shown()));
-                }
+            Piece::Log(is_first, number, balls, serve, target) => {
+                let label = if *is_first { "log" } else { "" };
+                let target =
+                    target.as_ref().map(|target| format!("  counts: {target}")).unwrap_or_default();
+                let name = text::fit(serve, 16);
+                self.labelled(label, &format!("{number:>2}. ____/{balls:<3} {name}{target}"));
             }
         }
     }
 
-    fn log(&mut self, block: &Block) {
-        for (line, place) in block.log.iter().zip(0..) {
-            let label = if place == 0 { "log" } else { "" };
-            let target = if line.receive.to.is_open() {
-                String::new()
-            } else {
-                format!("  counts: {}", line.receive.to.shown())
-            };
-            let name = text::fit(line.serve.as_str(), 16);
-            self.labelled(
-                label,
-                &format!("{:>2}. ____/{:<3} {name}{target}", line.number, line.balls),
-            );
-        }
-    }
-
-    fn foot(&mut self) {
-        self.title("Afterwards");
-        self.labelled(
-            "write",
-            "secondball rehearse log 16/20 ..., one result a log line, in order;",
-        );
-        self.labelled("", "made/balls, or made/balls/wrong receive; - skips a line");
-    }
-
-    /// A ball as a person feeds or serves it.
-    fn person_ball(&self, thrown: &Thrown) -> String {
-        let zone = if self.session.kind == Kind::Feeder {
-            feeder_zone(thrown, self.session.player)
-        } else {
-            format!("{}{}", pace_word(thrown), thrown.zone_shown())
+    fn ball(&mut self, row: &Row, has_score: bool) {
+        let score = match row.score {
+            Some((them, me)) => format!("{:<6}", format!("{them}-{me}")),
+            None => " ".repeat(if has_score { 6 } else { 0 }),
         };
-        let shade = thrown.shade.map(|shade| format!(", {}", shade.shown())).unwrap_or_default();
-        format!("{zone}, {}{shade}", short_spin(thrown, self.session.kind.is_person()))
+        let change = if row.is_changed { "*" } else { "" };
+        self.line(&format!(
+            "  {:>3}  {score}{} {} {} {}{change}",
+            row.number,
+            text::fit(&row.serve, 13),
+            text::fit(&row.lands, 23),
+            text::fit(&row.spin, 22),
+            row.answer
+        ));
+        if let Some(settings) = &row.settings {
+            self.labelled("", settings);
+        }
     }
 }

@@ -3,7 +3,7 @@
 //! Words, and the usual numbers of such a ball, until a setting is computed. Speeds and first bounces are
 //! those of computed flights of real services; turning a knob by eye afterwards is part of it.
 
-use crate::base::text;
+use crate::base::{Units, text};
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
 use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
 use crate::page::launcher_aim;
@@ -15,12 +15,13 @@ pub(super) fn knobs(
     set_up: &SetUp,
     player: Hand,
     wheels: Option<Wheels>,
+    units: Units,
 ) -> Vec<(&'static str, String)> {
     let mut lines = vec![
         ("speed", speed(thrown)),
         ("spin", format!("{}{}", thrown.spin_shown(), of_wheels(thrown.spin, wheels))),
-        ("down", down(thrown)),
-        ("aim", aim(thrown, set_up, player)),
+        ("down", down(thrown, units)),
+        ("aim", aim(thrown, set_up, player, units)),
     ];
     if thrown.breaks.is_some() {
         let head = match wheels {
@@ -57,25 +58,25 @@ fn speed(thrown: &Thrown) -> String {
     }
 }
 
-fn down(thrown: &Thrown) -> String {
+fn down(thrown: &Thrown, units: Units) -> String {
     if thrown.throw == Throw::Feed {
         return "level or a little up: straight onto the receiver's half".to_owned();
     }
-    let first_bounce_cm = match (thrown.depth, thrown.pace, thrown.spin) {
-        (Depth::Long, Pace::Fast, _) | (_, _, Spin::Dead) | (Depth::Short, ..) => 35,
-        (Depth::HalfLong, ..) => 45,
-        (Depth::Long, ..) => 50,
+    let first_bounce_m = match (thrown.depth, thrown.pace, thrown.spin) {
+        (Depth::Long, Pace::Fast, _) | (_, _, Spin::Dead) | (Depth::Short, ..) => 0.35,
+        (Depth::HalfLong, ..) => 0.45,
+        (Depth::Long, ..) => 0.50,
     };
-    format!("first bounce about {first_bounce_cm} cm from its own end line")
+    format!("first bounce about {} from its own end line", units.length(first_bounce_m))
 }
 
-fn aim(thrown: &Thrown, set_up: &SetUp, player: Hand) -> String {
+fn aim(thrown: &Thrown, set_up: &SetUp, player: Hand, units: Units) -> String {
     let landing_m = lane_y_m(thrown.lane, player);
     let side = if landing_m.abs() < 0.05 {
         "the centre line".to_owned()
     } else {
         let side = if landing_m > 0.0 { "left" } else { "right" };
-        format!("{:.0} cm {side} of the centre line", landing_m.abs() * 100.0)
+        format!("{} {side} of the centre line", units.length(landing_m.abs()))
     };
     let crosses = landing_m * set_up.across_m < 0.0 && landing_m.abs() > 0.2;
     let way = if crosses { ", across the table" } else { "" };

@@ -28,7 +28,7 @@ pub struct Picture {
 }
 
 /// How far behind the net a ball of this depth comes down, as drawn (m); about the middle when unknown.
-const fn behind_net_m(depth: Option<Depth>) -> f64 {
+pub(super) const fn behind_net_m(depth: Option<Depth>) -> f64 {
     match depth {
         Some(Depth::Short) => 0.40,
         Some(Depth::HalfLong) => 0.85,

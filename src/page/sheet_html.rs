@@ -24,7 +24,7 @@ words! {
 
 impl Paper {
     /// Its name in the print rules.
-    const fn size(self) -> &'static str {
+    pub(super) const fn size(self) -> &'static str {
         match self {
             Self::A4 => "A4",
             Self::Letter => "letter",
@@ -33,7 +33,7 @@ impl Paper {
     }
 
     /// Margin, mm.
-    const fn margin_mm(self) -> u32 {
+    pub(super) const fn margin_mm(self) -> u32 {
         match self {
             Self::A4 | Self::Letter => 10,
             Self::A6 => 5,
@@ -66,7 +66,7 @@ impl Paper {
     }
 
     /// Only what is needed between two points.
-    const fn is_small(self) -> bool {
+    pub(super) const fn is_small(self) -> bool {
         matches!(self, Self::A6)
     }
 }

@@ -114,3 +114,29 @@ fn a_launcher_of_ones_own_is_added_shown_checked_and_used_alone() {
         "a launcher file is checked too"
     );
 }
+
+#[test]
+fn balls_that_a_phone_brought_home_are_not_written_down_twice_by_mistake() {
+    let mut player = player();
+    player.run(&["rehearse", "--launcher", "feeder", "--phase", "groove", "--balls", "40"]).fine();
+    // A day later the phone's caller brings ten balls of one serve home, under this device's hand.
+    player.at("2026-11-26");
+    player.write(
+        "journal/other.jsonl",
+        "{\"secondball\":\"journal\",\"format\":1,\"device\":\"other\"}\n\
+         {\"n\":1,\"at\":1795690800000,\"day\":\"2026-11-26\",\"origin\":\"phone-2\",\"k\":\"ball\",\
+         \"deck\":\"k7f3q2\",\"serve\":\"bh-short-fh\",\
+         \"right\":\"forehand push early to middle short\",\"made\":8,\"missed\":2}\n",
+    );
+    let said = player.run(&["rehearse", "log", "bh-short-fh=8/10"]).refused();
+    assert!(
+        said.contains("a phone has brought 10 balls of these serves home since Wed 25 Nov"),
+        "{said}"
+    );
+    assert!(said.contains("--also"), "{said}");
+    assert_eq!(player.journal().matches("\"made\":8").count(), 1);
+    // Another serve was not counted there, and other balls of the same serve are welcome.
+    player.run(&["rehearse", "log", "bh-long-bh=3/4"]).fine();
+    player.run(&["rehearse", "log", "--again", "--also", "bh-short-fh=8/10"]).fine();
+    assert_eq!(player.journal().matches("\"made\":8").count(), 2);
+}

@@ -1,0 +1,142 @@
+//! The forecast of every pattern: recall today, on the day that counts, and on the way there, when nothing more
+//! is done.
+
+use serde::Serialize;
+
+use super::{Advice, Asked};
+use crate::agenda::{Part, patterns};
+use crate::base::{Day, text};
+use crate::memory::{Item, MemoryError, Model, Standing};
+
+/// Days looked ahead without an event.
+const AHEAD_DAYS: u32 = 30;
+/// Days drawn at most, today included.
+const POINTS: u32 = 16;
+/// Patterns that are drawn; the others stand in the table of numbers.
+pub const DRAWN: usize = 8;
+
+/// One pattern's recall.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PatternRecall {
+    /// The deck's file stem.
+    pub deck: String,
+    /// The opponent.
+    pub opponent: String,
+    /// The serve's id.
+    pub serve: String,
+    /// The receive in words.
+    pub receive: String,
+    /// Plan or switch.
+    pub part: Part,
+    /// `untried`, `shaky` or `firm` on the day that counts.
+    pub standing: &'static str,
+    /// Recall today, 0 to 1.
+    pub now: f64,
+    /// Recall on the day that counts, 0 to 1.
+    pub then: f64,
+    /// Its weight times what is forgotten by then: what the list is sorted by.
+    pub at_stake: f64,
+    /// Recall on each of the [`Recall::days`]; empty while untried.
+    pub curve: Vec<f64>,
+}
+
+/// The forecast.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Recall {
+    /// The event it looks towards; none when there is none.
+    pub event: Option<String>,
+    /// The day that counts.
+    pub until: Day,
+    /// The recall that is to be kept, 0 to 1.
+    pub target: f64,
+    /// The days of the curves, today first, the day that counts last.
+    pub days: Vec<Day>,
+    /// Every pattern, the one with most at stake first.
+    pub patterns: Vec<PatternRecall>,
+    /// What to do.
+    pub advice: Advice,
+}
+
+impl Recall {
+    /// The patterns that are drawn: those with a memory that have most at stake.
+    pub fn drawn(&self) -> impl Iterator<Item = &PatternRecall> {
+        self.patterns.iter().filter(|pattern| !pattern.curve.is_empty()).take(DRAWN)
+    }
+}
+
+/// Today and at most fifteen later days, evenly spread, the last one among them.
+fn days(today: Day, until: Day) -> Vec<Day> {
+    let ahead = u32::try_from(until.days_since(today)).unwrap_or(0).min(366);
+    let points = (ahead + 1).clamp(2, POINTS);
+    let mut days: Vec<Day> =
+        (0..points).map(|point| today.plus(point * ahead / (points - 1))).collect();
+    days.dedup();
+    days
+}
+
+/// The forecast of every pattern asked about.
+pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
+    let model = Model::default();
+    let event = asked.player.next_event(asked.today);
+    let until = event.map_or_else(|| asked.today.plus(AHEAD_DAYS), |event| event.day);
+    let days = days(asked.today, until);
+    let until = days.last().copied().unwrap_or(until);
+    let mut found = Vec::new();
+    for (index, pattern) in patterns(asked.player, asked.decks, event).into_iter().enumerate() {
+        let memory =
+            pattern.history(asked.memories).and_then(|h| Some((h.state()?, h.last_day()?)));
+        let item = Item { index, weight: pattern.weight, memory };
+        let on = |day: Day| item.recall_on(&model, f64::from(day.number()));
+        let curve = match memory {
+            None => Vec::new(),
+            Some(_) => days.iter().map(|&day| on(day)).collect::<Result<_, _>>()?,
+        };
+        let then = on(until)?;
+        let standing = Standing::of(&model, &item, f64::from(until.number()), asked.player.target)?;
+        found.push(PatternRecall {
+            deck: pattern.stem,
+            opponent: text::one_line(&pattern.opponent),
+            serve: pattern.serve.id.to_string(),
+            receive: pattern.receive.shown(),
+            part: pattern.part,
+            standing: standing.word(),
+            now: on(asked.today)?,
+            then,
+            at_stake: pattern.weight * (1.0 - then),
+            curve,
+        });
+    }
+    found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
+    let target = asked.player.target;
+    let advice = advice(asked, &found, until, target);
+    let event = event.map(|event| text::one_line(&event.name));
+    Ok(Recall { event, until, target, days, patterns: found, advice })
+}
+
+fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64) -> Advice {
+    if asked.decks.is_empty() {
+        return Advice::due("No opponent yet: write the first serves down.", "secondball scout");
+    }
+    if patterns.is_empty() {
+        return Advice::due("No serve has a receive yet: choose them.", "secondball plan choose");
+    }
+    let Some(first) = patterns.iter().find(|pattern| pattern.then < target) else {
+        return Advice::nothing(&format!(
+            "every answer stands at {:.0} of 100 or better on {}.",
+            target * 100.0,
+            until.spoken()
+        ));
+    };
+    let whose =
+        if asked.decks.len() > 1 { format!(" of {}", first.opponent) } else { String::new() };
+    let command = match &first.part {
+        Part::Plan => format!("secondball drill --opponent {}", super::quoted(&first.deck)),
+        Part::Switch(_) => "secondball drill".to_owned(),
+    };
+    let why = if first.curve.is_empty() {
+        "never drilled".to_owned()
+    } else {
+        format!("{:.0} of 100 on {}", first.then * 100.0, until.spoken())
+    };
+    Advice::due(format!("Drill `{}`{whose} first: {why}.", first.serve), command)
+}

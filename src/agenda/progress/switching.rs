@@ -1,0 +1,208 @@
+//! What a switch costs, week by week: the measures of its rounds ([`crate::drill::SwitchMeasures`]), the rounds of
+//! a week taken together so that more balls stand behind a number.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::{Advice, Asked, PERIODS, Step, grade};
+use crate::base::{Day, text};
+use crate::deck::Deck;
+use crate::drill::{Gave, Measured, Part, SwitchMeasures, Taken};
+use crate::game::{ReceiveKey, ServeId};
+use crate::journal::{Answer, Fact, Stage};
+use crate::memory::Outcome;
+
+/// A switch that costs more than this is too dear for a match (an assumption: a fifth of the third of a second a
+/// match leaves for the decision), milliseconds.
+const DEAR_MS: f64 = 70.0;
+/// The same in wrong answers, as a share (an assumption: one ball in ten).
+const DEAR_WRONG: f64 = 0.10;
+
+/// One week of a switch.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SwitchWeek {
+    /// Its Monday.
+    pub from: Day,
+    /// What the switch cost in time, milliseconds; no value with fewer than six balls.
+    pub cost_ms: Measured,
+    /// What it cost in wrong answers, as a share; no value with fewer than six balls.
+    pub cost_wrong: Measured,
+    /// Balls of the switched serves after the call.
+    pub after: usize,
+    /// Of them answered with the old receive.
+    pub old_answers: usize,
+}
+
+/// One switch over the weeks.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SwitchCost {
+    /// The deck's file stem.
+    pub deck: String,
+    /// The opponent.
+    pub opponent: String,
+    /// The switch.
+    pub name: String,
+    /// Weeks with a call, oldest first.
+    pub weeks: Vec<SwitchWeek>,
+    /// What to do.
+    pub advice: Advice,
+}
+
+/// Every switch that was called in the drill.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Switches {
+    /// Switch by switch, the one with most balls first.
+    pub costs: Vec<SwitchCost>,
+    /// What to do while there is none.
+    pub none: Option<Advice>,
+}
+
+/// The measures of every switch asked about.
+pub(super) fn switches(asked: &Asked<'_>) -> Switches {
+    let mut rounds: BTreeMap<(&str, &str), BTreeMap<Day, Vec<&Answer>>> = BTreeMap::new();
+    for event in asked.events {
+        let Fact::Answer(answer) = &event.fact else { continue };
+        let Some(switched) = &answer.switch else { continue };
+        if asked.deck(&answer.deck).is_some() {
+            rounds
+                .entry((&answer.deck, &switched.name))
+                .or_default()
+                .entry(Step::Week.begin(event.day))
+                .or_default()
+                .push(answer);
+        }
+    }
+    let mut costs: Vec<SwitchCost> = rounds
+        .into_iter()
+        .filter_map(|((key, name), weeks)| {
+            let (stem, deck) = asked.deck(key)?;
+            let all: Vec<SwitchWeek> =
+                weeks.into_iter().filter_map(|(from, answers)| week(from, &answers)).collect();
+            let weeks = all[all.len().saturating_sub(PERIODS)..].to_vec();
+            let advice = advice(stem, name, weeks.last()?);
+            Some(SwitchCost {
+                deck: stem.clone(),
+                opponent: text::one_line(&deck.opponent),
+                name: text::one_line(name),
+                weeks,
+                advice,
+            })
+        })
+        .collect();
+    costs.sort_by_key(|cost| {
+        std::cmp::Reverse(cost.weeks.iter().map(|week| week.after).sum::<usize>())
+    });
+    let none = costs.is_empty().then(|| none(asked));
+    Switches { costs, none }
+}
+
+/// The rounds of one week; none when no switch was called in it.
+fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
+    let mut serves: Vec<&ServeId> = Vec::new();
+    // After the call a switched serve, and only it, carries the receive that was right before.
+    let mut switched: Vec<&ServeId> = Vec::new();
+    let mut new: Vec<&ReceiveKey> = Vec::new();
+    for answer in answers {
+        if !serves.contains(&&answer.serve) {
+            serves.push(&answer.serve);
+        }
+        let Some(round) = &answer.switch else { continue };
+        if round.stage == Stage::After && round.old.is_some() {
+            if !switched.contains(&&answer.serve) {
+                switched.push(&answer.serve);
+            }
+            if !new.contains(&&answer.right) {
+                new.push(&answer.right);
+            }
+        }
+    }
+    if switched.is_empty() {
+        return None;
+    }
+    let taken: Vec<Taken> = answers
+        .iter()
+        .filter_map(|answer| {
+            let round = answer.switch.as_ref()?;
+            let is_new = |given: &str| new.iter().any(|receive| receive.as_str() == given);
+            let gave = match answer.given.as_deref() {
+                None => Gave::Right,
+                Some("") => Gave::Nothing,
+                Some(given) if round.old.as_ref().is_some_and(|old| old.as_str() == given) => {
+                    Gave::OldAnswer
+                }
+                Some(given) if round.stage == Stage::After && is_new(given) => Gave::Spill,
+                Some(_) => Gave::Other,
+            };
+            Some(Taken {
+                serve: serves.iter().position(|serve| **serve == answer.serve)?,
+                part: match round.stage {
+                    Stage::Before => Part::Before,
+                    Stage::After => Part::After,
+                    Stage::Back => Part::Back,
+                },
+                gave,
+                given: None,
+                ms: answer.ms,
+                window_ms: answer.window,
+                outcome: grade(answer).map_or(Outcome::Let, Outcome::Graded),
+                is_recognised: None,
+            })
+        })
+        .collect();
+    let measures = SwitchMeasures::of(&taken, |serve| switched.contains(&serves[serve]));
+    Some(SwitchWeek {
+        from,
+        cost_ms: measures.cost_ms,
+        cost_wrong: measures.cost_wrong,
+        after: measures.switched_after.balls,
+        old_answers: measures.switched_after.old_answers,
+    })
+}
+
+fn round_of(stem: &str, name: &str) -> String {
+    format!("secondball drill --opponent {} --switch {}", super::quoted(stem), super::quoted(name))
+}
+
+fn advice(stem: &str, name: &str, last: &SwitchWeek) -> Advice {
+    let again = round_of(stem, name);
+    let (Some(ms), Some(wrong)) = (last.cost_ms.value, last.cost_wrong.value) else {
+        let balls = last.cost_ms.balls.min(last.cost_wrong.balls);
+        return Advice::due(
+            format!(
+                "Too few balls since {} for a number: {balls}, six are needed.",
+                last.from.spoken()
+            ),
+            again,
+        );
+    };
+    if ms <= DEAR_MS && wrong <= DEAR_WRONG {
+        return Advice::nothing(&format!(
+            "the switch costs {ms:+.0} ms and {:+.0} wrong of 100, cheap enough for a match.",
+            wrong * 100.0
+        ));
+    }
+    let what = match (ms > DEAR_MS, wrong > DEAR_WRONG) {
+        (true, true) => format!("{ms:+.0} ms and {:+.0} wrong of 100", wrong * 100.0),
+        (true, false) => format!("{ms:+.0} ms"),
+        _ => format!("{:+.0} wrong of 100", wrong * 100.0),
+    };
+    Advice::due(format!("Too dear for a match yet, {what}: another round."), again)
+}
+
+/// The first thing to do about switches.
+fn none(asked: &Asked<'_>) -> Advice {
+    let ready = asked.decks.iter().find_map(|(stem, deck): &(String, Deck)| {
+        deck.switches.first().map(|switch| (stem, &switch.name))
+    });
+    match (ready, asked.decks.first()) {
+        (Some((stem, name)), _) => Advice::due("No switch round yet.", round_of(stem, name)),
+        (None, Some((stem, _))) => Advice::due(
+            "No switch in reserve yet.",
+            format!("secondball plan switch {}", super::quoted(stem)),
+        ),
+        (None, None) => {
+            Advice::due("No switch in reserve yet, and no opponent.", "secondball scout")
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! `progress`: how it has gone, in five pictures, each with one line of what to do; as text, as a page, as JSON.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::agenda::progress::{Asked, Progress, progress};
+use crate::base::Finding;
+use crate::cli::board::Board;
+use crate::cli::{Failure, World, launcher};
+use crate::deck::Deck;
+use crate::drill::{flights, window};
+use crate::game::ServeId;
+use crate::page::progress::text;
+use crate::page::progress_html::html;
+use crate::store::write_page;
+
+/// How it has gone: recall ahead, windows, tempo, switches, balls at the table
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball progress\n  secondball progress --opponent north --html progress.html"
+)]
+pub struct ProgressArguments {
+    /// Only this opponent: name or file
+    #[arg(long, value_name = "NAME")]
+    pub opponent: Option<String>,
+    /// Write one page with pictures
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    pub html: Option<PathBuf>,
+    /// Print it as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Shows the progress.
+///
+/// # Errors
+/// [`Failure`] when there is no home or no such opponent.
+pub fn run(arguments: &ProgressArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let progress = folded(arguments.opponent.as_deref(), world)?;
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&progress))?;
+    } else if let Some(file) = &arguments.html {
+        let page = html(&progress).map_err(|error| Finding::error(error.to_string()))?;
+        write_page(file, &page)?;
+        writeln!(world.err, "wrote {}", file.display())?;
+    } else {
+        write!(world.out, "{}", text(&progress, world.width))?;
+    }
+    Ok(())
+}
+
+/// The journal folded into the document.
+fn folded(opponent: Option<&str>, world: &mut World<'_>) -> Result<Progress, Failure> {
+    let named = match opponent {
+        Some(named) => Some(world.home()?.find_deck(named)?),
+        None => None,
+    };
+    let board = Board::load_whole(world)?;
+    let (constants, _) = launcher::fly::own_table(world)?;
+    let decks: Vec<(String, Deck)> = match &named {
+        Some(one) => vec![one.clone()],
+        None => board.decks.clone(),
+    };
+    // A flight takes its time to compute: once a serve, and only of serves that were answered.
+    let known: RefCell<BTreeMap<(String, ServeId), u32>> = RefCell::default();
+    let decision_ms = |key: &str, id: &ServeId| {
+        *known.borrow_mut().entry((key.to_owned(), id.clone())).or_insert_with(|| {
+            let deck = decks.iter().find(|(_, deck)| deck.key == key);
+            let deck = deck.map(|(_, deck)| deck.seen_by(board.player.hand));
+            let Some((deck, serve)) =
+                deck.and_then(|deck| Some((deck.clone(), deck.serve(id)?.clone())))
+            else {
+                return window::decision_ms(window::FLIGHT_MS, window::BODY_MS);
+            };
+            let flown = flights(&deck, std::slice::from_ref(id), board.player.hand, &constants);
+            let flight_ms = flown.get(id).map_or(window::FLIGHT_MS, |flown| flown.flight_ms);
+            window::decision_ms(flight_ms, window::body_ms(&serve))
+        })
+    };
+    Ok(progress(&Asked {
+        player: &board.player,
+        decks: &decks,
+        opponent: named.as_ref().map(|(_, deck)| deck.opponent.as_str()),
+        memories: &board.memories,
+        events: &board.events,
+        today: board.today,
+        decision_ms: &decision_ms,
+    })?)
+}
