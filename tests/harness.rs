@@ -10,6 +10,11 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+/// What was said, on one line: where it is broken depends on how long the names in it are.
+pub fn flat(said: &str) -> String {
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// A throw-away home with a fixed clock and seed.
 pub struct Player {
     folder: tempfile::TempDir,

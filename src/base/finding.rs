@@ -186,7 +186,8 @@ fn wrapped(line: &str, indent: &str) -> String {
             is_quoted ^= letter == '`';
             match letter {
                 ' ' if is_quoted => '\u{a0}',
-                '-' if is_quoted => '\u{2011}',
+                // Dates, flags and names are not broken either.
+                '-' => '\u{2011}',
                 other => other,
             }
         })

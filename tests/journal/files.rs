@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
+use crate::harness::flat;
 use std::path::PathBuf;
 
 use secondball::base::{Day, Moment};
@@ -191,7 +192,7 @@ fn events_later_than_tomorrow_wait_until_their_day() {
     write_answers(&home, "2031-01-01", 3, 2);
     let early = home.clone().on(day("2026-11-26"));
     assert_eq!(times(&early), [1, 2]);
-    let said = said(&early);
+    let said = flat(&said(&early));
     assert!(said.contains("2 events set aside: later than tomorrow, up to 2031-01-01"), "{said}");
     assert_eq!(times(&home.on(day("2030-12-31"))), [1, 2, 3, 4]);
 }

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
+use crate::harness::flat;
 use std::collections::BTreeSet;
 use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::{Path, PathBuf};
@@ -101,6 +102,7 @@ fn a_second_process_is_told_who_writes_and_gets_its_turn_afterwards() {
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
     while !lines.next().unwrap().unwrap().contains(DISK) {}
     let said = home.writer(noon("2026-11-25"), day("2026-11-25")).unwrap_err().to_string();
+    let said = flat(&said);
     let holder = format!("process {} since 2026-11-25T12:00:00+00:00", child.id());
     assert!(said.contains(&holder), "{said}");
     // Reading needs no lock.

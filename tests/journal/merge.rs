@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
+use crate::harness::flat;
 use proptest::prelude::*;
 use secondball::base::Moment;
 use secondball::journal::{Event, EventId, Fact, Header, write_line};
@@ -55,7 +56,7 @@ fn one_id_with_two_contents_is_told_and_both_are_kept() {
     put(&home, "d1", "d1", &[event("d1", 1, 0, answer("k", 1)), event("d1", 2, 1, answer("k", 2))]);
     put(&home, "d1 (2)", "d1", &[event("d1", 2, 2, answer("k", 22))]);
     assert_eq!(times(&home), [1, 2, 22]);
-    let said = said(&home);
+    let said = flat(&said(&home));
     assert!(
         said.contains("event 2 of device d1 stands at journal/d1.jsonl:3 and, with other content, at journal/d1 (2).jsonl:2; both count"),
         "{said}"

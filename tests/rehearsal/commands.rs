@@ -1,6 +1,6 @@
 //! `rehearse` and `launcher` as typed.
 
-use crate::harness::Player;
+use crate::harness::{Player, flat};
 
 const DECK: &str = include_str!("left-hander.ron");
 
@@ -110,7 +110,7 @@ fn a_launcher_of_ones_own_is_added_shown_checked_and_used_alone() {
     let check = player.run(&["check"]);
     assert_eq!(check.code, 1);
     assert!(
-        (check.out + &check.err).contains("speed is 140 m/s, allowed is 0.5 to 40 m/s"),
+        flat(&(check.out + &check.err)).contains("speed is 140 m/s, allowed is 0.5 to 40 m/s"),
         "a launcher file is checked too"
     );
 }

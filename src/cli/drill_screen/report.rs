@@ -182,8 +182,8 @@ fn switch(round: &Summary, name: &str) -> Vec<String> {
     }
     lines.push(String::new());
     for words in [
-        "Switch cost: how much slower, and how much oftener wrong, the switched serve became",
-        "from before the call to after it, beyond what happened to the kept serves.",
+        "Switch cost: how much slower, and how much oftener wrong, the switched",
+        "serve became after the call, beyond what happened to the kept serves.",
         "Three clean: right in the window three times running.",
     ] {
         lines.push(format!("  {words}"));

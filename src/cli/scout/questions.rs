@@ -124,7 +124,10 @@ fn spin(
 /// What did your ball do? The spin that speaks for, when the player takes it.
 fn your_ball(asker: &mut Asker, world: &mut World<'_>) -> Result<Option<SpinGuess>, Failure> {
     writeln!(world.err, "  What did your ball do? All at once is fine: push, popped up, left")?;
-    let whole = |given: &str| given.parse::<YourBall>().ok().map(Played::Ball);
+    let whole = |given: &str| {
+        let is_whole = given.contains(',');
+        is_whole.then(|| given.parse::<YourBall>().ok()).flatten().map(Played::Ball)
+    };
     let stroke = match asker.choose_or(world, "you played", &choices!(Stroke), whole)? {
         None => return Ok(None),
         Some(Played::Ball(ball)) => return taken(asker, world, &ball.suggests()),
