@@ -2,4 +2,5 @@
 
 mod calendar;
 mod deadline;
+mod month;
 mod published;
