@@ -32,9 +32,9 @@ pub struct DrillArguments {
     /// The order: blocked, serial, random or match-like
     #[arg(long, value_name = "ORDER", default_value = "random")]
     pub order: Order,
-    /// A switch round with this switch of the opponent's deck
+    /// A switch round with this switch of the opponent's deck; named again, a second one on top of it
     #[arg(long, value_name = "NAME", requires = "opponent", conflicts_with_all = ["think", "read", "shadow"])]
-    pub switch: Option<String>,
+    pub switch: Vec<String>,
     /// Switch back at the end of the switch round
     #[arg(long, requires = "switch")]
     pub back: bool,

@@ -106,6 +106,61 @@ fn a_switch_round_is_summed_up_with_the_balls_behind_every_number() {
 }
 
 #[test]
+fn a_second_switch_is_called_while_the_first_one_stands() {
+    let player = player();
+    let more =
+        ["plan", "switch", "add", "north", "safe side", "short-fh", "backhand push to middle long"];
+    player.run(&more).fine();
+    std::fs::write(player.beside("keys"), "right 500\n".repeat(160)).expect("a file");
+    let json = player
+        .run(&[
+            "drill",
+            "--opponent",
+            "north",
+            "--switch",
+            "long push",
+            "--switch",
+            "safe side",
+            "--minutes",
+            "60",
+            "--keys",
+            "keys",
+            "--json",
+        ])
+        .fine();
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let of = |round: usize, what: &str| {
+        let serves = json["rounds"][round]["serves"].as_array().expect("serves").clone();
+        let one = serves.into_iter().find(|serve| serve["serve"] == "short-fh").expect("the serve");
+        one[what].as_str().unwrap_or_default().to_owned()
+    };
+    assert_eq!(of(0, "changed_to"), "heavy forehand push, long to the backhand");
+    assert_eq!(of(1, "receive"), of(0, "changed_to"));
+    assert_eq!(of(1, "changed_to"), "backhand push, long to the middle");
+}
+
+#[test]
+fn minutes_asked_for_are_filled_with_balls() {
+    let player = player();
+    std::fs::write(player.beside("keys"), "right 500\n".repeat(400)).expect("a file");
+    let played = ["drill", "--opponent", "north", "--minutes", "3", "--keys", "keys", "--json"];
+    let json = player.run(&played).fine();
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert!(json["rounds"][0]["answers"].as_u64().expect("a number") > 30, "{json}");
+}
+
+#[test]
+fn a_simulated_players_answers_are_never_kept_beside_a_persons() {
+    let player = player();
+    std::fs::write(player.beside("keys"), "right 500\n".repeat(20)).expect("a file");
+    player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
+    let before = journal(&player);
+    let said = player.run(&["drill", "--opponent", "north", "--simulated", "--keep"]).refused();
+    assert!(said.contains("this home holds your own answers"), "{said}");
+    assert_eq!(journal(&player), before);
+}
+
+#[test]
 fn requests_that_cannot_be_met_say_what_could() {
     let player = player();
     for (arguments, words) in [

@@ -21,7 +21,9 @@ use crate::store::Home;
 const BALLS_A_SERVE: usize = 3;
 const FEWEST_BALLS: usize = 10;
 /// No ball takes less: toss, flight, answer, feedback.
-const FASTEST_BALL_MS: usize = 3000;
+const FASTEST_BALL_MS: u64 = 3000;
+/// Balls of one round at most.
+const MOST_BALLS: usize = 1000;
 /// Days before an event on which the tempo is eased.
 const EASED_DAYS: i64 = 2;
 /// The minutes that can be asked for.
@@ -120,34 +122,46 @@ impl Rounds {
     ) -> Result<(), Failure> {
         let (_, deck) = home.find_deck(named)?;
         let deck = deck.seen_by(self.player.hand);
-        let switch = match &arguments.switch {
-            None => None,
-            Some(name) => Some(deck.switch(name).cloned().ok_or_else(|| {
-                let known: Vec<_> = deck.switches.iter().map(|switch| &switch.name).collect();
-                Failure::request(
-                    format!("`{}` has no switch `{}`", deck.opponent, text::one_line(name)),
-                    if known.is_empty() {
-                        "add one with `plan`".to_owned()
-                    } else {
-                        format!("it has {}", text::one_of(&known))
-                    },
-                )
-            })?),
-        };
+        let switches: Vec<Switch> = arguments
+            .switch
+            .iter()
+            .map(|name| switch_named(&deck, name))
+            .collect::<Result<_, _>>()?;
         let planned = deck.planned().count();
         let balls = arguments.balls.unwrap_or_else(|| match arguments.minutes {
             // More than anybody answers in that time: the clock ends the round.
-            Some(minutes) => milliseconds(minutes) as usize / FASTEST_BALL_MS,
+            Some(minutes) => {
+                let balls = usize::try_from(milliseconds(minutes) / FASTEST_BALL_MS);
+                balls.unwrap_or(MOST_BALLS).clamp(1, MOST_BALLS)
+            }
             None => (planned * BALLS_A_SERVE).max(FEWEST_BALLS),
         });
-        if !(1..=1000).contains(&balls) {
+        if !(1..=MOST_BALLS).contains(&balls) {
             return Err(Failure::request(
-                format!("{balls} balls, allowed is 1 to 1000"),
+                format!("{balls} balls, allowed is 1 to {MOST_BALLS}"),
                 "for example `--balls 30`",
             ));
         }
-        let serves = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
-        self.waiting.push_back(Round { deck, serves, switch, under: None, balls });
+        let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
+        if switches.is_empty() {
+            self.waiting.push_back(Round { deck, serves, switch: None, under: None, balls });
+        } else {
+            // As in a match: a second switch is called while the first one stands.
+            let mut deck = deck;
+            for switch in switches {
+                let plan = deck.plan_with(&switch);
+                let (deck_now, serves) = (deck.clone(), serves.clone());
+                let switch = Some(switch);
+                self.waiting.push_back(Round {
+                    deck: deck_now,
+                    serves,
+                    switch,
+                    under: None,
+                    balls,
+                });
+                deck.plan = plan;
+            }
+        }
         // What cannot be built is told before the screen opens.
         self.check_first()
     }
@@ -271,6 +285,20 @@ impl Rounds {
             seed: self.seed.wrapping_add(self.played),
         })
     }
+}
+
+fn switch_named(deck: &Deck, name: &str) -> Result<Switch, Failure> {
+    deck.switch(name).cloned().ok_or_else(|| {
+        let known: Vec<_> = deck.switches.iter().map(|switch| &switch.name).collect();
+        Failure::request(
+            format!("`{}` has no switch `{}`", deck.opponent, text::one_line(name)),
+            if known.is_empty() {
+                format!("add one with `plan switch add \"{}\"`", deck.opponent)
+            } else {
+                format!("it has {}", text::one_of(&known))
+            },
+        )
+    })
 }
 
 /// The file of this device's key time; it can be measured again at any time.
