@@ -4,7 +4,6 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::base::text;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::{Failure, World};
 use crate::game::Serve;
@@ -13,14 +12,11 @@ use crate::page::sheet::{Trouble, sheet};
 use crate::page::sheet_html::{Paper, html};
 use crate::tactics::advice::belief;
 use crate::tactics::families::RECEIVER_WINS;
-use crate::tactics::history::Record;
 use crate::tactics::lessons::{Lessons, Verdict, lessons};
-use crate::tactics::rates::Knowledge;
+use crate::tactics::verdict::so_far;
 
 /// Best of how many games the lessons on the sheet are weighed for.
 const BEST_OF: u32 = 5;
-/// Newest matches told apart from the rest.
-const LAST_MATCHES: usize = 2;
 
 /// The bench sheet: one page, ordered by trouble
 #[derive(Debug, Args)]
@@ -131,34 +127,4 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
         lesson,
         due,
     }
-}
-
-/// `won 24 of 50 points (solid); 9 of 26 in the last 2 matches`.
-fn so_far(record: &Record) -> String {
-    let mut parts = Vec::new();
-    if record.points > 0 {
-        let (points, won) = (record.points, record.points - record.lost);
-        let known = Knowledge::from_points(f64::from(points));
-        let word = match known {
-            Knowledge::PriorOnly => "almost none",
-            known => known.word(),
-        };
-        parts.push(format!("won {won} of {} ({word})", text::count(points as usize, "point")));
-        let last: Vec<_> =
-            record.in_matches.values().filter(|seen| seen.points > 0).take(LAST_MATCHES).collect();
-        let (newest, newest_won): (u32, u32) =
-            last.iter().fold((0, 0), |(all, won), seen| (all + seen.points, won + seen.won));
-        if newest < points {
-            let matches = if last.len() == 1 {
-                "match".to_owned()
-            } else {
-                format!("{} matches", last.len())
-            };
-            parts.push(format!("{newest_won} of {newest} in the last {matches}"));
-        }
-    }
-    if record.told > 0.0 {
-        parts.push(format!("about {:.0} more told in debriefs", record.told));
-    }
-    parts.join("; ")
 }

@@ -127,8 +127,8 @@ impl AdvicePage {
             let says = serve.says.first().map_or("", String::as_str);
             let lead = format!("  {}  ", text::fit(serve.serve.as_str(), name));
             let word = match &serve.lesson {
-                Some(lesson) if lesson.behind > 0.0 => format!("{}  ", lesson.verdict.shown()),
-                _ => String::new(),
+                Some(lesson) if lesson.verdict == Verdict::Switch => "CHANGE: ",
+                _ => "",
             };
             lines.push(hung(&lead, &format!("{word}{says} [{}]", self.how_sure(serve)), width));
         }
@@ -181,7 +181,7 @@ impl AdvicePage {
             lines.push(hung("      ", &warning, width));
         }
         if let Some(lesson) = serve.lesson.as_ref().filter(|lesson| lesson.behind > 0.0) {
-            lines.push(hung("      ", &format!("Points: {}.", evidence(lesson)), width));
+            lines.push(hung("      ", &format!("Newest: {}.", evidence(lesson)), width));
         }
         table(lines, &serve.choices, width);
         for sentence in says {

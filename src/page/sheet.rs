@@ -373,7 +373,7 @@ fn row_lines(lines: &mut Vec<String>, number: usize, row: &Row, width: usize) {
             entry(lines, label, words, width);
         }
     }
-    lines.push("    count   won ........  lost ........  they waited ........".to_owned());
+    lines.push("    count   won ........  lost ........  they waited .....".to_owned());
 }
 
 #[cfg(test)]

@@ -42,8 +42,7 @@ impl WorthPage {
             "",
             &format!(
                 "By the points so far you win about {} of 100 points on your serve ({}, {} to {}) and {} on \
-                 theirs ({}, {} to {}). From {}: {} of 100 matches, {} to {}. The ranges hold the truth eight \
-                 times in ten.",
+                 theirs ({}, {} to {}). The ranges hold the truth eight times in ten.",
                 of_hundred(first.serving),
                 self.known.0,
                 of_hundred(first.ranges.0.0),
@@ -52,6 +51,13 @@ impl WorthPage {
                 self.known.1,
                 of_hundred(first.ranges.1.0),
                 of_hundred(first.ranges.1.1),
+            ),
+            width,
+        ));
+        lines.push(hung(
+            "",
+            &format!(
+                "From {}: {} of 100 matches, {} to {}.",
                 self.from,
                 of_hundred(first.match_chance.0),
                 of_hundred(first.match_range.0),

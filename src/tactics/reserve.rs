@@ -306,7 +306,7 @@ fn timing(
     let mut rows = Vec::new();
     for read_after in READ_AFTER {
         for (lasts, swing) in
-            [("the new one lasts", 0.0), ("the new one only surprises", DROP.mean / 2.0)]
+            [("the new answer lasts", 0.0), ("the new one soon fades", DROP.mean / 2.0)]
         {
             let with = |new: f64| Story {
                 serve,
@@ -368,8 +368,8 @@ fn says(reserve: &Reserve) -> Vec<String> {
     let gain = reserve.match_chance.1 - reserve.match_chance.0;
     let low_high = reserve.worth.range;
     says.push(format!(
-        "Made at the first ball, it adds {} of 100 matches if the rates hold; the points ({} of its answer) \
-         leave {} to {} open. It is better now with a chance of {} in 100.",
+        "Made at the first ball, it adds {} of 100 matches if the rates hold; what is known of its answer ({}) \
+         leaves {} to {} open. It is better now with a chance of {} in 100.",
         signed(gain),
         behind(reserve.behind),
         signed(low_high.0),

@@ -106,7 +106,8 @@ pub(crate) fn serve_says(
     };
     if let Some(worth) = worth {
         says.push(format!(
-            "If these rates hold, changing now is worth {} of 100 matches; the few points leave {} to {} open.",
+            "If these rates hold, changing now is worth {} of 100 matches, before the cost of remembering it; the \
+             few points leave {} to {} open.",
             signed(worth.expected),
             signed(worth.range.0),
             signed(worth.range.1)

@@ -33,6 +33,22 @@ pub fn belief(
 }
 
 pub(crate) fn prior(question: &Question<'_>, receive: &Receive) -> Result<Belief, TacticsError> {
+    prior_from(question, receive, question.families.mean(Family::of(receive.stroke)))
+}
+
+/// The prior of a receive that comes neither loose nor missed.
+pub(crate) fn clean_prior(
+    question: &Question<'_>,
+    receive: &Receive,
+) -> Result<Belief, TacticsError> {
+    prior_from(question, receive, question.families.clean_mean(Family::of(receive.stroke)))
+}
+
+fn prior_from(
+    question: &Question<'_>,
+    receive: &Receive,
+    mean: f64,
+) -> Result<Belief, TacticsError> {
     let listed = question.player.of_ten(receive);
     // Without any repertoire every stroke is taken to be as reliable as usual.
     let of_ten = match listed {
@@ -40,7 +56,6 @@ pub(crate) fn prior(question: &Question<'_>, receive: &Receive) -> Result<Belief
         None if question.player.repertoire.is_empty() => USUAL_OF_TEN,
         None => f64::from(UNLISTED_OF_TEN),
     };
-    let mean = question.families.mean(Family::of(receive.stroke));
     Belief::from_mean(
         (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95),
         STRENGTH,

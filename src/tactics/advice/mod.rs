@@ -9,7 +9,7 @@ mod document;
 mod mixing;
 
 pub use choices::{LEVEL, belief, choices};
-pub(crate) use choices::{prior, read_side};
+pub(crate) use choices::{clean_prior, prior, read_side};
 pub use document::{Advice, ChangeWorth, Choice, Mix, OtherDrop, ServeAdvice};
 
 use crate::deck::{Deck, Player};

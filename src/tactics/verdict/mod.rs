@@ -13,14 +13,14 @@ use serde::Serialize;
 use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
 use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
-use crate::tactics::advice::{Question, belief, prior};
+use crate::tactics::advice::{Question, belief, clean_prior};
 use crate::tactics::fault::TacticsError;
 use crate::tactics::habit::DROP;
 use crate::tactics::history::{Ball, InMatch, Record};
 use crate::tactics::rates::tally::DEBRIEF;
 use crate::tactics::usual::usual;
 
-pub(crate) use says::{behind, evidence, proof};
+pub(crate) use says::{behind, evidence, proof, so_far};
 pub use says::{in_match, tighter};
 
 /// Points behind the plan below which nothing is said against it: the edge of "weak".
@@ -31,8 +31,6 @@ const FEWEST_PLAYED: u32 = 4;
 const BADLY_PLAYED: f64 = 0.35;
 /// What a debrief's "they had read it" is worth: so many balls they were seen waiting for.
 const TOLD_READ_BALLS: usize = 2;
-/// Chance of being read from which it is worth watching.
-const WORTH_WATCHING: f64 = 0.25;
 
 /// What is said of an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -238,7 +236,7 @@ fn outlook(
     (serve, evidence): (&ServeId, &Evidence),
 ) -> Result<Outlook, TacticsError> {
     let drop = question.drop.unwrap_or(DROP.mean);
-    let unread = record.clean_before(evidence.since)?.belief(prior(question, planned)?)?;
+    let unread = record.clean_before(evidence.since)?.belief(clean_prior(question, planned)?)?;
     let mut filter = Filter::new(Assumptions::usual(unread, drop))?;
     for ball in evidence.balls.iter().chain(&evidence.told) {
         filter.see(*ball);
@@ -314,7 +312,12 @@ pub fn judge(
         Some(next) if next.is_worth_switching() && is_enough && !evidence.is_told_well => {
             Verdict::Switch
         }
-        Some(next) if next.read >= WORTH_WATCHING || evidence.is_told_read => Verdict::Watch,
+        // Told points without "read" say how it went, not whether they waited.
+        Some(next)
+            if evidence.is_told_read || next.is_suspected() && !evidence.balls.is_empty() =>
+        {
+            Verdict::Watch
+        }
         Some(_) => Verdict::Keep,
     };
     let waited = evidence.balls.iter().filter(|ball| ball.waiting == Some(true)).count();

@@ -4,8 +4,12 @@ use super::{FEWEST_POINTS, Instead, Lesson, Verdict};
 use crate::base::text::count;
 use crate::game::Receive;
 use crate::tactics::adaptation::{Outlook, WORTH_SWITCHING};
+use crate::tactics::history::Record;
 use crate::tactics::rates::Knowledge;
 use crate::tactics::words::{of_hundred, suspected};
+
+/// Newest matches told apart from the rest.
+const LAST_MATCHES: usize = 2;
 
 /// `no points`, `almost no points (2)`, `6 points (weak)`.
 pub(crate) fn behind(points: f64) -> String {
@@ -18,6 +22,36 @@ pub(crate) fn behind(points: f64) -> String {
         return format!("almost no points ({whole:.0})");
     }
     format!("{whole:.0} points ({})", known.word())
+}
+
+/// `won 24 of 50 points (solid); 9 of 26 in the last 2 matches`.
+pub(crate) fn so_far(record: &Record) -> String {
+    let mut parts = Vec::new();
+    if record.points > 0 {
+        let (points, won) = (record.points, record.points - record.lost);
+        let known = Knowledge::from_points(f64::from(points));
+        let word = match known {
+            Knowledge::PriorOnly => "almost none",
+            known => known.word(),
+        };
+        parts.push(format!("won {won} of {} ({word})", count(points as usize, "point")));
+        let last: Vec<_> =
+            record.in_matches.values().filter(|seen| seen.points > 0).take(LAST_MATCHES).collect();
+        let (newest, newest_won): (u32, u32) =
+            last.iter().fold((0, 0), |(all, won), seen| (all + seen.points, won + seen.won));
+        if newest < points {
+            let matches = if last.len() == 1 {
+                "match".to_owned()
+            } else {
+                format!("{} matches", last.len())
+            };
+            parts.push(format!("{newest_won} of {newest} in the last {matches}"));
+        }
+    }
+    if record.told > 0.0 {
+        parts.push(format!("about {:.0} more told in debriefs", record.told));
+    }
+    parts.join("; ")
 }
 
 /// `in m5`; nothing when no match is known.
@@ -106,7 +140,7 @@ fn what_to_do(lesson: &Lesson) -> String {
         (Verdict::TooFew, _) if lesson.behind < 0.5 => {
             format!("Keep {receive}: no points of it yet.")
         }
-        (Verdict::TooFew, _) => format!("Keep {receive}: too few points to judge it."),
+        (Verdict::TooFew, _) => format!("Keep {receive}: too few clean points to judge it."),
     }
 }
 
@@ -115,7 +149,7 @@ pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String
     let mut says = vec![what_to_do(lesson)];
     let (lost, waited) = lesson.lost_and_waited;
     let clean = lesson.points.1;
-    if let Some(next) = outlook {
+    if let Some(next) = outlook.filter(|_| clean > 0 || lesson.is_told_read) {
         let mut facts = Vec::new();
         if clean > 0 {
             facts.push(format!("{lost} of {} lost", count(clean, "clean point")));
@@ -125,11 +159,12 @@ pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String
         }
         let facts =
             if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };
-        says.push(format!(
-            "A suspicion, no proof: {} ({} in 100){facts}.",
-            next.suspicion(),
-            suspected(next.read)
-        ));
+        let read = suspected(next.read);
+        says.push(if next.is_suspected() {
+            format!("A suspicion, no proof: {} ({read} in 100){facts}.", next.suspicion())
+        } else {
+            format!("No sign that it is read ({read} in 100){facts}.")
+        });
         if let (Verdict::Switch | Verdict::Watch, Some(_)) = (lesson.verdict, &lesson.alternative) {
             let name = match &lesson.switch {
                 Some(name) => format!("The switch `{name}`"),
