@@ -71,8 +71,8 @@ pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Fail
     let board = &known.board;
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
-    let before = lessons.before_next.iter().cloned().chain(told).collect();
-    let sheet = sheet(&known.deck, &board.player, board.today, &trouble, &ready, before);
+    let before: Vec<String> = lessons.before_next.iter().cloned().chain(told).collect();
+    let sheet = sheet(&known.deck, &board.player, board.today, &trouble, &ready, &before);
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&sheet))?;
     } else if let Some(file) = &arguments.html {

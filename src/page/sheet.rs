@@ -165,7 +165,7 @@ pub fn sheet(
     day: Day,
     trouble: &dyn Fn(&Serve) -> Trouble,
     ready: &dyn Fn(&str) -> Option<String>,
-    before: Vec<String>,
+    before: &[String],
 ) -> Sheet {
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<(&Serve, Trouble)> =
@@ -398,7 +398,7 @@ mod tests {
             ..Trouble::default()
         };
         let day = "2026-11-25".parse().unwrap();
-        let sheet = sheet(&deck, &player, day, &by_name, &|_| None, Vec::new());
+        let sheet = sheet(&deck, &player, day, &by_name, &|_| None, &[]);
         assert_eq!(sheet.rows[0].serve, "trouble");
         for width in [60, 80] {
             for line in sheet.text(width).lines() {

@@ -91,18 +91,16 @@ pub(crate) fn serve_says(
     worth: Option<ChangeWorth>,
 ) -> Vec<String> {
     let Some(first) = choices.first() else { return Vec::new() };
-    let mut says = match lesson {
-        Some(lesson) => lesson.says.clone(),
-        None => {
-            let mut says = vec![format!("No plan yet: start with {}.", first.receive.shown())];
-            if first.behind < FEWEST_POINTS {
-                says.push(
-                    "It has no points to speak of: common practice, your repertoire first."
-                        .to_owned(),
-                );
-            }
-            says
+    let mut says = if let Some(lesson) = lesson {
+        lesson.says.clone()
+    } else {
+        let mut says = vec![format!("No plan yet: start with {}.", first.receive.shown())];
+        if first.behind < FEWEST_POINTS {
+            says.push(
+                "It has no points to speak of: common practice, your repertoire first.".to_owned(),
+            );
         }
+        says
     };
     if let Some(worth) = worth {
         says.push(format!(

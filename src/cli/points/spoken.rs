@@ -111,20 +111,17 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
             ("tight", _) => said.quality = Some(Quality::Tight),
             ("loose", _) => said.quality = Some(Quality::Loose),
             ("missed", _) => said.quality = Some(Quality::Missed),
-            ("waiting" | "waited", Some("no" | "not")) => {
-                said.waiting = Some(false);
-                place += 1;
-            }
             ("waiting" | "waited", Some("yes")) => {
                 said.waiting = Some(true);
                 place += 1;
             }
-            ("waiting" | "waited", _) => said.waiting = Some(true),
             ("surprised", _) => said.waiting = Some(false),
-            ("not" | "no", Some("waiting" | "waited")) => {
+            ("waiting" | "waited", Some("no" | "not"))
+            | ("not" | "no", Some("waiting" | "waited")) => {
                 said.waiting = Some(false);
                 place += 1;
             }
+            ("waiting" | "waited", _) => said.waiting = Some(true),
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
