@@ -17,7 +17,7 @@
 //! | file | holds |
 //! |---|---|
 //! | [`usual`] | the usual receives per kind of serve, common practice |
-//! | [`history`], [`families`] | points and debriefs folded to what is known of each pattern |
+//! | [`history`], [`record`], [`families`] | points and debriefs folded to what is known of each pattern |
 //! | [`advice`], [`words`] | which receive or mix for each serve, and the sentences about it |
 //! | [`verdict`] | the one verdict on each answer: keep, play it better, watch, change |
 //! | [`lessons`] | all verdicts, most pressing first, and what to do before the next meeting |
@@ -39,6 +39,7 @@ pub mod lessons;
 pub mod matrix;
 pub mod mix;
 pub mod rates;
+pub mod record;
 pub mod reserve;
 pub mod switch;
 pub mod usual;
