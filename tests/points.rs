@@ -123,7 +123,7 @@ fn a_file_is_taken_once_and_a_match_that_differs_is_left_alone() {
     let first = import();
     assert!(first.err.contains("1 point with words that name no serve"), "{}", first.err);
     let first = first.fine();
-    assert!(first.starts_with("2026-02-01 invented, 64 points, 2026-02-01: kept\n"), "{first}");
+    assert!(first.starts_with("2026-02-01 invented, 64 points, 2026-02-01: kept; "), "{first}");
     let before = player.journal();
     let again = import().fine();
     assert_eq!(again.matches("there already, nothing written").count(), 5, "{again}");
@@ -211,4 +211,72 @@ fn what_is_no_score_and_no_course_is_refused_with_an_example() {
     let said = player.run(&["debrief", "north", "--serve", "fast-bh awful"]).refused();
     assert!(said.contains("few, some or many"), "{said}");
     assert!(player.run(&["debrief", "north"]).err.contains("Nothing told, nothing kept."));
+}
+
+#[test]
+fn the_same_points_live_and_from_a_file_give_the_same_lessons() {
+    let points = [(true, false), (false, true), (false, false), (true, false), (false, true)];
+    let points: Vec<(bool, bool)> = points.iter().copied().cycle().take(13).collect();
+    let word = |yes| if yes { "yes" } else { "no" };
+    let mut lines = String::new();
+    let mut file = "match,day,server,serve,meant,played,quality,waiting,won\n".to_owned();
+    for (won, waiting) in points {
+        lines.push_str(if won { "fast-bh won" } else { "fast-bh lost" });
+        lines.push_str(if waiting { " waiting\n" } else { "\n" });
+        for part in ["club,2026-11-25,them,fast-bh,plan,,,", word(waiting), ",", word(won), "\n"] {
+            file.push_str(part);
+        }
+    }
+    let typed = north();
+    live(&typed, &["--first", "them", "--match", "club"], &lines);
+    let read = north();
+    let said = read.run_with_input(&["points", "north", "--csv", "-"], &file).fine();
+    assert!(said.starts_with("club, 13 points, 2026-11-25: kept; 0-0, 5-8, "), "{said}");
+    let lessons = |player: &Player| player.run(&["points", "lessons", "north", "--json"]).fine();
+    assert_eq!(lessons(&typed), lessons(&read));
+    assert!(lessons(&read).contains("\"is_waiting_noted\": true"), "{}", lessons(&read));
+}
+
+#[test]
+fn a_file_with_strange_words_says_which_line_and_word() {
+    let player = north();
+    let file = "match,server,serve,meant,won\nclub,them,fast-bh,safe,yes\nclub,them,wobble,,no\n\
+                club,them,fast-bh,swat,no\n";
+    let said = player.run_with_input(&["points", "north", "--csv", "-"], file);
+    assert!(said.err.contains("-:3: `wobble` names no serve or receive here"), "{}", said.err);
+    assert!(said.err.contains("-:4: `swat` names no serve or receive here"), "{}", said.err);
+    let missed = "match,server,serve,quality,won\nclub,them,fast-bh,missed,yes\n";
+    let said = player.run_with_input(&["points", "north", "--csv", "-"], missed).refused();
+    assert!(said.contains("`quality` is missed and `won` is yes"), "{said}");
+}
+
+/// A page without its line breaks.
+fn joined(page: &str) -> String {
+    page.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
+    let player = fixture::after_the_season();
+    for arguments in [&[][..], &["today"]] {
+        let page = joined(&player.run(arguments).fine());
+        assert!(page.contains("Change due by the points"), "{page}");
+        assert!(page.contains("make the switch `long push`"), "{page}");
+    }
+    let make = "Make the switch `long push`";
+    for arguments in [
+        &["plan", "north"][..],
+        &["plan", "advise", "north", "bh-short-fh"],
+        &["points", "lessons", "north", "bh-short-fh"],
+    ] {
+        let page = joined(&player.run(arguments).fine());
+        assert!(page.contains(make), "{page}");
+    }
+    let page = player.run(&["points", "lessons", "north", "bh-short-fh"]).fine();
+    assert!(!page.contains("pendulum-wide"), "{page}");
+    let sheet = player.run(&["sheet", "north"]).fine();
+    let (due, first) = (sheet.find("DUE NOW  SWITCH  long push"), sheet.find(" 1  "));
+    assert!(due.is_some() && due < first, "{sheet}");
+    // A home without points has no change due.
+    assert!(!north().run(&["today"]).fine().contains("Change due"));
 }

@@ -13,6 +13,7 @@ pub mod debrief;
 pub mod demo;
 pub mod drill;
 mod drill_screen;
+mod due;
 mod failure;
 pub mod forget;
 pub mod init;

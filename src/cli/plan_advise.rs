@@ -4,18 +4,21 @@ use clap::Args;
 
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::{Failure, World};
+use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::advice::AdvicePage;
-use crate::tactics::{advice, reserve};
+use crate::tactics::{advice, lessons, reserve};
 
 /// Which receive to play against each serve, how sure that is, and why
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
+    after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim short-fh\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
 )]
 pub(super) struct AdviseArguments {
     /// The opponent: file, name, or the beginning of either
     opponent: Option<String>,
+    /// The serve's short name; every serve without it
+    serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
     #[arg(long, value_name = "SHARE")]
     drop: Option<f64>,
@@ -33,12 +36,16 @@ pub(super) fn run(arguments: &AdviseArguments, world: &mut World<'_>) -> Result<
     let known = Known::load(world, arguments.opponent.as_deref())?;
     let question = known.question(length, arguments.drop, world.seed);
     let drilled = |name: &str| known.drilled(name);
-    let page = AdvicePage::new(
-        &known.deck,
-        advice::advise(&question)?,
-        reserve::rank(&question, &drilled, &Match::start(length, End::Me))?,
-        world.seed,
-    );
+    let mut advice = advice::advise(&question)?;
+    let mut lessons = lessons::lessons(&question, &drilled)?;
+    let mut switches = reserve::rank(&question, &drilled, &Match::start(length, End::Me))?;
+    if let Some(serve) = &arguments.serve {
+        let id = editing::find_serve(&known.deck, serve)?;
+        advice.serves.retain(|of| of.serve == id);
+        lessons.only(&id);
+        switches.retain(|switch| switch.serves.contains(&id));
+    }
+    let page = AdvicePage::new(&known.deck, advice, (lessons, switches), world.seed);
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&page))?;
         return Ok(());

@@ -8,6 +8,8 @@ use crate::cli::{Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Game, Match, MatchLength};
 use crate::page::worth::WorthPage;
+use crate::tactics::advice::Standing;
+use crate::tactics::verdict::behind;
 use crate::tactics::worth::worth;
 
 /// What a better receive is worth in matches
@@ -77,6 +79,12 @@ pub(super) fn run(arguments: &WorthArguments, world: &mut World<'_>) -> Result<(
     let at = at(length, arguments.score, arguments.server)?;
     let known = Known::load(world, arguments.opponent.as_deref())?;
     let question = known.question(length, None, world.seed);
+    if !(-1.0..=1.0).contains(&arguments.by) {
+        return Err(Failure::request(
+            format!("`--by` is {}, allowed is -1 to 1", arguments.by),
+            "how much more is won of one point, for example `--by 0.05`",
+        ));
+    }
     let mut worths = Vec::new();
     if let Some(serve) = &arguments.serve {
         let id = editing::find_serve(&known.deck, serve)?;
@@ -102,12 +110,12 @@ pub(super) fn run(arguments: &WorthArguments, world: &mut World<'_>) -> Result<(
             length.games()
         )
     };
-    let word = |points: crate::tactics::rates::Tally| points.knowledge().word().to_owned();
+    let (own, theirs) = Standing::of(&question)?.behind;
     let page = WorthPage {
         opponent: known.deck.opponent.clone(),
         from,
         worths,
-        known: (word(known.history.own_serve), word(known.history.receiving)),
+        known: (behind(own), behind(theirs)),
     };
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&page))?;

@@ -33,9 +33,18 @@ use crate::store::Writer;
     after_help = "At a terminal: three keys a point (serve, receive, who won). Without one, a line a point:\n  \
                   bh-short-fh won\n  bh-short-fh lost loose waiting\n  bh-short-fh backhand flick won\n  me won\n  \
                   switch long push   (from here on that switch is meant; `plan` goes back)\n  undo\n\
+                  Words: tight, loose, missed; waiting, or not waiting (also waiting no, surprised).\n  \
                   Score and server follow by themselves.\n\n\
+                  Waiting: note it when they wait for your answer. Once it is noted at all in a match, silence in \
+                  that match means they did not wait; where it is never noted, it is unknown.\n\n\
                   CSV header: match,server,serve,meant,played,quality,waiting,won (and `day`, if wanted)\n  \
-                  server me or them; quality tight, loose, missed; waiting and won yes or no\n\n\
+                  server    me or them; needed, like match and won\n  \
+                  serve     its short name; empty when not recognised, or on your own serve\n  \
+                  meant     the receive intended, in words, or plan, safe or a switch's name; empty: the plan's\n  \
+                  played    the receive that came, when it was another; empty: the one meant\n  \
+                  quality   tight, loose, missed or empty\n  \
+                  waiting   yes, no or empty (see above)\n  \
+                  won       yes or no\n\n\
                   Examples:\n  secondball points Kim --first them --best-of 5\n  secondball points Kim --csv league.csv\n  \
                   secondball points lessons Kim"
 )]
@@ -65,7 +74,7 @@ pub struct PointsArguments {
 /// What points say.
 #[derive(Debug, Subcommand)]
 enum PointsCommand {
-    /// What the newest match says, and what to change before the next
+    /// What the points say of every answer, and what to do before the next meeting
     Lessons(lessons::LessonsArguments),
 }
 
@@ -88,7 +97,10 @@ pub fn run(arguments: &PointsArguments, world: &mut World<'_>) -> Result<(), Fai
     }
     let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
     match &arguments.csv {
-        Some(file) => import::run(file, arguments.day, (&stem, &deck), world),
+        Some(file) => {
+            let length = length_of(arguments.best_of)?;
+            import::run(file, (arguments.day, length), (&stem, &deck), world)
+        }
         None => live(arguments, &stem, &deck, world),
     }
 }
@@ -172,6 +184,9 @@ fn by_lines(
     day: Day,
 ) -> Result<(), Failure> {
     let mut line = String::new();
+    let said = "A line a point: serve, won or lost; then tight, loose or missed; waiting or not waiting. Also: \
+                undo, end.";
+    writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
     let (mut number, mut wrong) = (0, Vec::new());
     loop {
         line.clear();
@@ -253,7 +268,7 @@ fn by_keys(
     }
     for line in [
         "  ?  a serve that is not here    0  another receive",
-        "  t tight   o loose   m missed   x he waited   n he did not",
+        "  t tight   o loose   m missed   x they waited   n they did not",
         "  w won   l lost   u take back   q end",
     ] {
         writeln!(world.err, "{line}")?;

@@ -4,7 +4,6 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::base::text;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::{Failure, World};
 use crate::game::Serve;
@@ -14,6 +13,7 @@ use crate::page::sheet_html::{Paper, html};
 use crate::tactics::advice::belief;
 use crate::tactics::families::RECEIVER_WINS;
 use crate::tactics::lessons::{Lessons, Verdict, lessons};
+use crate::tactics::verdict::so_far;
 
 /// Best of how many games the lessons on the sheet are weighed for.
 const BEST_OF: u32 = 5;
@@ -69,7 +69,10 @@ pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Fail
         })
     };
     let board = &known.board;
-    let sheet = sheet(&known.deck, &board.player, board.today, &trouble, &ready);
+    let told =
+        lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
+    let before: Vec<String> = lessons.before_next.iter().cloned().chain(told).collect();
+    let sheet = sheet(&known.deck, &board.player, board.today, &trouble, &ready, &before);
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&sheet))?;
     } else if let Some(file) = &arguments.html {
@@ -96,33 +99,32 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
         Some(_) => Standing::Firm,
     };
     let record = planned.map(|receive| known.history.record(&serve.id, receive));
-    let points = record.filter(|record| record.points > 0).map(|record| {
-        format!(
-            "won {} of {} ({})",
-            record.points - record.lost,
-            text::count(record.points as usize, "point"),
-            record.tally.knowledge().word()
-        )
-    });
+    let points = record.filter(|record| record.behind() > 0.0).map(|record| so_far(&record));
     let lesson = lessons.lessons.iter().find(|lesson| lesson.serve == serve.id);
+    let due = lesson
+        .and_then(|lesson| Some((lesson.due_switch()?.to_owned(), lesson.play_now().clone())));
     let lesson = lesson.and_then(|lesson| match (lesson.verdict, &lesson.switch) {
         (Verdict::Keep | Verdict::TooFew, _) => None,
         // Nothing new is tried on the bench.
         (Verdict::Switch, None) => Some(
-            "Looks read, but no other answer is prepared: keep it, and watch whether he waits."
+            "Looks read, but no other answer is prepared: keep it, and watch whether they wait."
                 .to_owned(),
         ),
         (Verdict::Switch, Some(name)) => {
             let warning = known.drilled(name).warning(name).unwrap_or_default();
-            let says = lesson.says.first()?;
-            Some(format!("{says} {warning}").trim_end().to_owned())
+            let read = lesson.says.get(1).filter(|_| warning.is_empty()).cloned();
+            Some(read.unwrap_or(warning))
         }
         _ => lesson.says.first().cloned(),
     });
     Trouble {
         weight: known.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
-        standing: Some(standing.word()),
+        standing: Some(match standing {
+            Standing::Untried => "not drilled",
+            Standing::Shaky | Standing::Firm => standing.word(),
+        }),
         points,
         lesson,
+        due,
     }
 }

@@ -3,7 +3,7 @@
 use crate::agenda::{Outlook, next_thing};
 use crate::base::text;
 use crate::cli::board::Board;
-use crate::cli::{Failure, World};
+use crate::cli::{Failure, World, due};
 
 /// Shows where the player stands.
 ///
@@ -45,6 +45,11 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
             text::fit(&text::one_line(&deck.opponent), 30),
             text::count(serves, "serve"),
         )?;
+    }
+    let due = due::changes(world, &board)?;
+    for change in &due {
+        let said = format!("  Change due by the points: {change}");
+        writeln!(world.out, "\n{}", text::wrap(&said, world.width, "    "))?;
     }
     let [untried, shaky, firm] = agenda.standing;
     if untried + shaky + firm > 0 {

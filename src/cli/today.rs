@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::base::{Day, text};
 use crate::cli::board::Board;
-use crate::cli::{Failure, World};
+use crate::cli::{Failure, World, due};
 use crate::deck::{Event, Opponent};
 use crate::page::today::today_text;
 
@@ -51,10 +51,11 @@ pub fn run(arguments: &TodayArguments, world: &mut World<'_>) -> Result<(), Fail
         crate::store::write_page(file, &calendar)?;
         writeln!(world.err, "wrote {}", file.display())?;
     }
+    let due = due::changes(world, &board)?;
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&agenda))?;
     } else {
-        write!(world.out, "{}", today_text(&agenda, world.width))?;
+        write!(world.out, "{}", today_text(&agenda, &due, world.width))?;
     }
     Ok(())
 }

@@ -8,10 +8,13 @@ use serde::Serialize;
 use crate::base::text;
 use crate::deck::Deck;
 use crate::page::paragraph::hung;
-use crate::page::switching;
+use crate::page::{lessons, switching};
 use crate::tactics::advice::{Advice, Choice, LEVEL, Mix, ServeAdvice};
+use crate::tactics::lessons::Lessons;
+use crate::tactics::rates::Knowledge;
 use crate::tactics::reserve::{Chance, MOMENTS, Reserve};
-use crate::tactics::words::of_hundred;
+use crate::tactics::verdict::{Verdict, behind, evidence};
+use crate::tactics::words::{letter, of_hundred};
 
 /// Balls of an order that stand together.
 const TOGETHER: usize = 5;
@@ -29,25 +32,28 @@ pub struct AdvicePage {
     pub switches: Vec<Reserve>,
     /// When there is time to call one.
     pub moments: [Chance; 3],
+    /// What to do before the next meeting; none without any match.
+    pub lessons: Option<Lessons>,
     /// The seed that gives the orders again.
     pub seed: u64,
     #[serde(skip)]
     deck: Deck,
 }
 
-/// The letter of a choice: A, B, C.
-fn letter(place: usize) -> char {
-    u8::try_from(place).map_or('?', |place| char::from(b'A' + place.min(25)))
-}
-
 impl AdvicePage {
     /// Puts the parts together; `deck` has its lanes as the player names them.
-    pub fn new(deck: &Deck, advice: Advice, switches: Vec<Reserve>, seed: u64) -> Self {
+    pub fn new(
+        deck: &Deck,
+        advice: Advice,
+        (lessons, switches): (Lessons, Vec<Reserve>),
+        seed: u64,
+    ) -> Self {
         Self {
             is_common_practice: advice.matches == 0,
             advice,
             switches,
             moments: MOMENTS,
+            lessons: lessons.of_match.is_some().then_some(lessons),
             seed,
             deck: deck.clone(),
         }
@@ -68,8 +74,7 @@ impl AdvicePage {
         for note in &self.advice.notes {
             lines.push(hung("  - ", note, width));
         }
-        if self.advice.serves.iter().any(|serve| serve.mix.as_ref().is_some_and(|m| !m.is_single()))
-        {
+        if self.advice.serves.iter().any(|serve| serve.mix.as_ref().is_some_and(is_ordered)) {
             let again =
                 format!("The orders come from seed {}: --seed gives them again.", self.seed);
             lines.push(hung("  - ", &again, width));
@@ -93,21 +98,26 @@ impl AdvicePage {
             lines.push(hung(
                 "",
                 &format!(
-                    "{} behind it, {:.0} points on their serve after fading. You win {} of 100 on your \
-                     serve ({}) and {} of 100 on theirs with the plan ({}): {} of 100 matches, best of \
-                     {}. One point in a hundred more on their serve adds {:.1}.",
+                    "From {}. You win {} of 100 points on your serve ({}) and {} on theirs with the plan \
+                     ({}): {} of 100 matches, best of {} ({}). The brackets hold the truth {:.0} times in ten. \
+                     One point in a hundred more on their serve adds {:.1}.",
                     text::count(advice.matches, "match").replace("matchs", "matches"),
-                    advice.receiving_points,
                     of_hundred(advice.chances.0),
-                    advice.known.0,
+                    range(advice.ranges.0),
                     of_hundred(advice.chances.1),
-                    advice.known.1,
+                    range(advice.ranges.1),
                     of_hundred(advice.match_chance),
                     advice.best_of,
+                    range(advice.match_range),
+                    LEVEL * 10.0,
                     advice.one_in_a_hundred * 100.0,
                 ),
                 width,
             ));
+        }
+        if let Some(lessons) = &self.lessons {
+            lines.push(String::new());
+            lessons::before_next(lines, lessons, width);
         }
         lines.push(String::new());
         lines.push("IN SHORT".to_owned());
@@ -116,15 +126,20 @@ impl AdvicePage {
         for serve in &advice.serves {
             let says = serve.says.first().map_or("", String::as_str);
             let lead = format!("  {}  ", text::fit(serve.serve.as_str(), name));
-            lines.push(hung(&lead, &format!("{says} [{}]", self.how_sure(serve)), width));
+            let word = match &serve.lesson {
+                Some(lesson) if lesson.verdict == Verdict::Switch => "CHANGE: ",
+                _ => "",
+            };
+            lines.push(hung(&lead, &format!("{word}{says} [{}]", self.how_sure(serve)), width));
         }
         lines.push(String::new());
         lines.push(hung(
             "",
             &format!(
-                "In the tables: so many of 100 points the receive wins; {:.0} times in ten the truth lies \
-                 in the range; \"known\" is the number of points behind it: under 5 \"prior only\", to 14 \
-                 \"weak\", to 39 \"usable\", then \"solid\".",
+                "In the tables: so many of 100 points the receive wins; {:.0} times in ten the truth lies in \
+                 the range; \"known\" is the number of points behind it, a debrief's at half (older ones count \
+                 less in the rate): under 5 \"almost none\", to 14 \"weak\", to 39 \"usable\", then \"solid\". \
+                 A receive with none stands at what its kind wins.",
                 LEVEL * 10.0
             ),
             width,
@@ -133,24 +148,21 @@ impl AdvicePage {
 
     /// How much is known of what is said, in a few words; a switch that is not firm is called so.
     fn how_sure(&self, serve: &ServeAdvice) -> String {
-        let Some(first) = serve.choices.first() else { return "nothing known".to_owned() };
-        let planned = serve.choices.iter().find(|choice| choice.in_plan);
-        let mut sure = match planned {
-            Some(plan) if !first.in_plan => {
-                format!("plan {}, the other {}", plan.known, first.known)
-            }
-            _ => first.known.to_owned(),
-        };
+        let Some(lesson) = &serve.lesson else { return "no points".to_owned() };
+        let mut sure = behind(lesson.behind);
+        if lesson.verdict == Verdict::Switch {
+            sure = format!("plan {sure}, the new one {}", behind(lesson.alternative_points));
+        }
         if let Some(reserve) = self.reserve(serve) {
             sure = format!("{sure}; {}", switching::readiness(reserve));
         }
         sure
     }
 
-    /// The switch whose answer comes first against this serve.
+    /// The switch that is due against this serve.
     fn reserve(&self, serve: &ServeAdvice) -> Option<&Reserve> {
-        let name = serve.choices.first().filter(|first| !first.in_plan)?.in_switch.as_ref()?;
-        self.switches.iter().find(|reserve| reserve.name == *name)
+        let name = serve.lesson.as_ref()?.due_switch()?;
+        self.switches.iter().find(|reserve| reserve.name == name)
     }
 
     fn serve(&self, lines: &mut Vec<String>, number: usize, serve: &ServeAdvice, width: usize) {
@@ -168,12 +180,15 @@ impl AdvicePage {
         if let Some(warning) = warning {
             lines.push(hung("      ", &warning, width));
         }
+        if let Some(lesson) = serve.lesson.as_ref().filter(|lesson| lesson.behind > 0.0) {
+            lines.push(hung("      ", &format!("Newest: {}.", evidence(lesson)), width));
+        }
         table(lines, &serve.choices, width);
         for sentence in says {
             lines.push(hung("      ", sentence, width));
         }
-        if let Some(mix) = serve.mix.as_ref().filter(|mix| !mix.is_single()) {
-            mix_lines(lines, mix, serve, width);
+        if let Some(mix) = serve.mix.as_ref().filter(|mix| is_ordered(mix)) {
+            order_line(lines, mix, width);
         }
     }
 }
@@ -182,10 +197,9 @@ impl AdvicePage {
 fn table(lines: &mut Vec<String>, choices: &[Choice], width: usize) {
     lines.push("      wins  range     known       from    receive".to_owned());
     let shown = choices.iter().enumerate().filter(|(place, choice)| {
-        *place < MOST_ROWS || choice.in_plan || choice.in_switch.is_some() || choice.points > 0.0
+        *place < MOST_ROWS || choice.in_plan || choice.in_switch.is_some() || choice.behind > 0.0
     });
     for (place, choice) in shown {
-        let (low, high) = choice.interval;
         let from = if choice.in_plan {
             "plan"
         } else if choice.in_switch.is_some() {
@@ -195,16 +209,16 @@ fn table(lines: &mut Vec<String>, choices: &[Choice], width: usize) {
         } else {
             "played"
         };
-        let known = if choice.points < 0.05 {
-            choice.known.to_owned()
-        } else {
-            format!("{} {:.0}", choice.known, choice.points.max(1.0))
+        let known = match (choice.behind.round(), Knowledge::from_points(choice.behind)) {
+            (whole, _) if whole < 1.0 => "none".to_owned(),
+            (whole, Knowledge::PriorOnly) => format!("{whole:.0} almost none"),
+            (whole, known) => format!("{whole:.0} {}", known.word()),
         };
         let lead = format!(
             "    {} {:>4}  {} {} {} ",
             letter(place),
             of_hundred(choice.rate),
-            text::fit(&format!("{} to {}", of_hundred(low), of_hundred(high)), 9),
+            text::fit(&range(choice.interval), 9),
             text::fit(&known, 13),
             text::fit(from, 7),
         );
@@ -212,8 +226,18 @@ fn table(lines: &mut Vec<String>, choices: &[Choice], width: usize) {
     }
 }
 
-/// The order of a mix, and how the ratio moves with the assumption behind it.
-fn mix_lines(lines: &mut Vec<String>, mix: &Mix, serve: &ServeAdvice, width: usize) {
+/// A mix of receives that all have points behind them: only such a one gets an order.
+fn is_ordered(mix: &Mix) -> bool {
+    !mix.is_single() && !mix.is_illustration
+}
+
+/// `38 to 57`.
+fn range((low, high): (f64, f64)) -> String {
+    format!("{} to {}", of_hundred(low), of_hundred(high))
+}
+
+/// The order of a mix.
+fn order_line(lines: &mut Vec<String>, mix: &Mix, width: usize) {
     let letters: Vec<char> = mix.order.iter().map(|place| letter(*place)).collect();
     let groups: Vec<String> =
         letters.chunks(TOGETHER).map(|group| group.iter().collect::<String>()).collect();
@@ -222,45 +246,4 @@ fn mix_lines(lines: &mut Vec<String>, mix: &Mix, serve: &ServeAdvice, width: usi
         &format!("Order, drawn in advance (nobody is random enough): {}", groups.join(" ")),
         width,
     ));
-    // A ratio that stays the same has been called so already.
-    if serve.other_drops.iter().any(|other| other.parts != mix.parts) {
-        let rows: Vec<String> = serve
-            .other_drops
-            .iter()
-            .map(|other| format!("{} of 100, {}", of_hundred(other.drop), lettered(&other.parts)))
-            .collect();
-        lines.push(hung(
-            "      ",
-            &format!("The ratio is an assumption. If being read costs {}.", rows.join("; ")),
-            width,
-        ));
-    }
-}
-
-/// `A:C 1:3`; `A alone`.
-fn lettered(parts: &[u32]) -> String {
-    let used: Vec<(char, u32)> = parts
-        .iter()
-        .enumerate()
-        .filter(|(_, part)| **part > 0)
-        .map(|(place, part)| (letter(place), *part))
-        .collect();
-    if let [(only, _)] = used.as_slice() {
-        return format!("{only} alone");
-    }
-    let letters: Vec<String> = used.iter().map(|(letter, _)| letter.to_string()).collect();
-    let parts: Vec<String> = used.iter().map(|(_, part)| part.to_string()).collect();
-    format!("{} as {}", letters.join(":"), parts.join(":"))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn choices_are_lettered() {
-        assert_eq!(lettered(&[1, 0, 3]), "A:C as 1:3");
-        assert_eq!(lettered(&[0, 1]), "B alone");
-        assert_eq!((letter(0), letter(7), letter(900)), ('A', 'H', '?'));
-    }
 }

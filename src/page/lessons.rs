@@ -1,4 +1,4 @@
-//! The lessons of the newest match as a page: what to change, what to keep, on what evidence.
+//! The lessons as a page: what to do before the next meeting, then serve by serve on what evidence.
 
 use serde::Serialize;
 
@@ -7,8 +7,9 @@ use crate::deck::Deck;
 use crate::page::paragraph::hung;
 use crate::page::switching;
 use crate::tactics::history::History;
-use crate::tactics::lessons::{Lesson, Lessons, Verdict};
+use crate::tactics::lessons::{Lesson, Lessons};
 use crate::tactics::reserve::Reserve;
+use crate::tactics::verdict::evidence;
 
 /// The page.
 #[derive(Debug, Clone, Serialize)]
@@ -25,17 +26,6 @@ pub struct LessonsPage {
     pub switches: Vec<Reserve>,
     #[serde(skip)]
     deck: Deck,
-}
-
-/// The verdict in one word, at the start of a lesson.
-const fn word(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Switch => "CHANGE",
-        Verdict::PlayedBadly => "PLAY IT BETTER",
-        Verdict::Watch => "WATCH",
-        Verdict::Keep => "KEEP",
-        Verdict::TooFew => "TOO FEW POINTS",
-    }
 }
 
 impl LessonsPage {
@@ -64,25 +54,16 @@ impl LessonsPage {
         lines.push(hung(
             "",
             &format!(
-                "Newest match: {}; {} in all. What looks read is a suspicion, never proof: a match has \
-                 too few points for that.",
+                "Newest match: {}; {} in all. What looks read is a suspicion, never proof: a match has too few \
+                 points for that. Clean: the receive came neither loose nor missed. Where waiting was noted at \
+                 all in a match, silence means they did not wait.",
                 text::one_line(of_match),
                 self.matches
             ),
             width,
         ));
-        for lesson in &self.lessons.lessons {
-            lines.push(String::new());
-            one(&mut lines, lesson, width);
-        }
         lines.push(String::new());
-        lines.push("BEFORE THE NEXT MEETING".to_owned());
-        if self.lessons.before_next.is_empty() {
-            lines.push("  - nothing has to change; keep the plan firm".to_owned());
-        }
-        for thing in &self.lessons.before_next {
-            lines.push(hung("  - ", thing, width));
-        }
+        before_next(&mut lines, &self.lessons, width);
         if !self.unknown_words.is_empty() {
             let words: Vec<String> =
                 self.unknown_words.iter().map(|words| format!("`{words}`")).collect();
@@ -95,6 +76,10 @@ impl LessonsPage {
                 width,
             ));
         }
+        for lesson in &self.lessons.lessons {
+            lines.push(String::new());
+            one(&mut lines, lesson, width);
+        }
         lines.push(String::new());
         switching::lines(&mut lines, &self.deck, &self.switches, width);
         let mut page = lines.join("\n");
@@ -103,8 +88,24 @@ impl LessonsPage {
     }
 }
 
+/// What to do before the next meeting, and what the player told themselves for it.
+pub(crate) fn before_next(lines: &mut Vec<String>, lessons: &Lessons, width: usize) {
+    lines.push("BEFORE THE NEXT MEETING".to_owned());
+    if lessons.before_next.is_empty() {
+        lines.push("  - nothing has to change; keep the plan firm".to_owned());
+    }
+    for thing in &lessons.before_next {
+        lines.push(hung("  - ", thing, width));
+    }
+    for (of_match, sentence) in &lessons.sentences {
+        let said =
+            format!("you wrote after {}: {}", text::one_line(of_match), text::one_line(sentence));
+        lines.push(hung("  - ", &said, width));
+    }
+}
+
 fn one(lines: &mut Vec<String>, lesson: &Lesson, width: usize) {
-    lines.push(format!("{}  {}", word(lesson.verdict), lesson.serve));
+    lines.push(format!("{}  {}", lesson.verdict.shown(), lesson.serve));
     lines.push(hung("    plan      ", &lesson.receive.shown(), width));
     lines.push(hung("    points    ", &evidence(lesson), width));
     let mut says = lesson.says.iter();
@@ -114,30 +115,4 @@ fn one(lines: &mut Vec<String>, lesson: &Lesson, width: usize) {
     for sentence in says {
         lines.push(hung("    ", sentence, width));
     }
-}
-
-/// `12 in that match: 9 came as meant, 7 of them lost, 5 times he waited; 2 loose, 1 missed`.
-fn evidence(lesson: &Lesson) -> String {
-    let (all, clean) = lesson.points;
-    if all == 0 && clean == 0 {
-        return "none in that match".to_owned();
-    }
-    let (lost, waited) = lesson.lost_and_waited;
-    let mut parts = vec![format!("{all} in that match")];
-    if lesson.read.is_some() {
-        // What was lost and waited for stands in the sentence about the suspicion.
-        parts.push(format!("{clean} came as meant"));
-    } else if lesson.together_with.is_empty() {
-        parts.push(format!("{clean} came as meant, {lost} of them lost"));
-    } else {
-        parts
-            .push(format!("with the same receive elsewhere {clean} as meant, {lost} of them lost"));
-    }
-    if waited > 0 && lesson.read.is_none() {
-        parts.push(format!("seen waiting {waited} times"));
-    }
-    if lesson.loose + lesson.missed > 0 {
-        parts.push(format!("{} loose, {} missed", lesson.loose, lesson.missed));
-    }
-    parts.join("; ")
 }

@@ -3,10 +3,12 @@
 
 use serde::Serialize;
 
-use crate::base::{Finding, Gravity, text};
+use crate::base::{Day, Finding, Gravity, text};
 use crate::deck::{Deck, Player, advice};
 use crate::game::{Receive, Serve};
 use crate::page::sheet::bends;
+use crate::tactics::history::History;
+use crate::tactics::verdict::{Lesson, Verdict, so_far};
 
 /// A receive in words, and what was written about it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -40,6 +42,12 @@ pub struct Planned {
     pub looks_like: Option<String>,
     /// The receive, when there is one.
     pub receive: Option<Answer>,
+    /// What its points say: `won 24 of 50 points (solid)`.
+    pub points: Option<String>,
+    /// The verdict, when there are points.
+    pub verdict: Option<Verdict>,
+    /// The verdict in a sentence.
+    pub lesson: Option<String>,
 }
 
 /// One receive that a switch changes.
@@ -73,6 +81,10 @@ pub struct PlanView {
     pub about: String,
     /// Where the deck comes from, when it is not the player's own scouting.
     pub source: Option<String>,
+    /// The day of the newest match recorded or told, else the day in the deck.
+    pub last_met: Option<Day>,
+    /// What the newest debrief wrote for the next time.
+    pub sentence: Option<String>,
     /// Every serve still served.
     pub serves: Vec<Planned>,
     /// The receive for anything unread or new.
@@ -116,6 +128,9 @@ fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
         bends: bends(serve, deck.hand),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
         receive: deck.plan.get(&serve.id).map(|receive| answer(receive, player)),
+        points: None,
+        verdict: None,
+        lesson: None,
     }
 }
 
@@ -143,6 +158,8 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
         source: line(deck.source.as_ref()),
+        last_met: deck.last_met,
+        sentence: None,
         serves: deck.active().map(|serve| planned(&deck, serve, player)).collect(),
         safe: deck.safe.as_ref().map(|receive| answer(receive, player)),
         switches,
@@ -151,12 +168,33 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
 }
 
 impl PlanView {
+    /// Adds what the points and debriefs say.
+    pub fn add_points(&mut self, history: &History, lessons: &[Lesson]) {
+        let newest = history.matches.first().map(|seen| seen.day);
+        self.last_met = self.last_met.max(newest);
+        self.sentence = history.matches.iter().find_map(|seen| line(seen.sentence.as_ref()));
+        for lesson in lessons.iter().filter(|lesson| lesson.behind > 0.0) {
+            let known = self.serves.iter_mut().find(|of| of.serve == lesson.serve.as_str());
+            if let Some(serve) = known {
+                serve.points = Some(so_far(&history.record(&lesson.serve, &lesson.receive)));
+                serve.verdict = Some(lesson.verdict);
+                serve.lesson = lesson.says.first().cloned();
+            }
+        }
+    }
+
     /// The plan as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         let mut page = Lines { width, lines: Vec::new() };
         page.heading(&self.opponent, &self.about);
         if let Some(source) = &self.source {
             page.plain(&format!("({source})"), "");
+        }
+        if let Some(day) = self.last_met {
+            page.plain(&format!("last met {}", day.date().format("%-d %B %Y")), "");
+        }
+        if let Some(sentence) = &self.sentence {
+            page.plain(&format!("you wrote: {sentence}"), "  ");
         }
         if self.serves.is_empty() {
             page.plain("", "");
@@ -234,22 +272,35 @@ impl Lines {
         self.plain(&format!("{lead}{words}"), &" ".repeat(Self::LEAD));
     }
 
+    /// A serve's name with what is said beside it, then the serve in words and which way it bends.
+    pub(crate) fn serve_head(&mut self, head: &str, shown: &str, bends: Option<&str>) {
+        self.plain(head, "");
+        self.entry("serve", shown);
+        if let Some(bends) = bends {
+            self.entry("", bends);
+        }
+    }
+
     fn serve(&mut self, serve: &Planned) {
         let mut head = serve.serve.clone();
         if !serve.how_often.is_empty() {
             head = format!("{head}  ({})", serve.how_often);
         }
-        self.plain(&head, "");
-        self.entry("serve", &serve.shown);
-        if let Some(bends) = &serve.bends {
-            self.entry("", bends);
-        }
+        self.serve_head(&head, &serve.shown, serve.bends.as_deref());
         if let Some(twin) = &serve.looks_like {
             self.entry("", &format!("looks like {twin}"));
         }
         match &serve.receive {
             Some(receive) => self.answer("receive", receive),
             None => self.entry("receive", "none yet"),
+        }
+        if let Some(points) = &serve.points {
+            self.entry("so far", points);
+        }
+        match (serve.verdict, &serve.lesson) {
+            (None | Some(Verdict::Keep | Verdict::TooFew), _) | (_, None) => {}
+            (Some(Verdict::Switch), Some(lesson)) => self.entry("CHANGE", lesson),
+            (Some(_), Some(lesson)) => self.entry("lesson", lesson),
         }
     }
 

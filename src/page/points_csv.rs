@@ -7,10 +7,10 @@
 //! | `match` | which match, a word or a name; needed |
 //! | `server` | `me` or `them`; needed |
 //! | `serve` | the serve's short name; empty when not recognised or on the own serve |
-//! | `meant` | the receive intended, as it is said; empty for the plan's |
-//! | `played` | the receive that came, when it was another |
+//! | `meant` | the receive intended, as it is said, or `plan`, `safe` or the name of a switch; empty for the plan's |
+//! | `played` | the receive that came, when it was another; empty for the one meant |
 //! | `quality` | `tight`, `loose`, `missed` or empty |
-//! | `waiting` | `yes`, `no` or empty |
+//! | `waiting` | `yes`, `no` or empty; once noted in a match, empty means `no` in that match |
 //! | `won` | `yes` or `no` (also `won`, `lost`, 1, 0); needed |
 //! | `day` | 2026-11-15; else the day the match's name begins with |
 //!
@@ -173,6 +173,12 @@ fn row(line: usize, cell: &dyn Fn(&str) -> Option<String>) -> Result<Row, Vec<Fi
             None
         }
     });
+    if quality == Some(Quality::Missed) && won == Some(true) {
+        wrong.push(
+            Finding::error("`quality` is missed and `won` is yes".to_owned())
+                .hint("a receive that missed the table loses the point"),
+        );
+    }
     let day = match cell("day") {
         Some(given) => match given.parse::<Day>() {
             Ok(day) => Some(day),

@@ -124,11 +124,7 @@ impl ScoutedServe {
         }
         let facts =
             if facts.is_empty() { String::new() } else { format!("  ({})", facts.join(", ")) };
-        page.plain(&format!("{}{facts}", self.serve), "");
-        page.entry("serve", &self.shown);
-        if let Some(bends) = &self.bends {
-            page.entry("", bends);
-        }
+        page.serve_head(&format!("{}{facts}", self.serve), &self.shown, self.bends.as_deref());
         for (label, words) in [
             ("from", self.from.as_deref().map(|from| format!("their {from}"))),
             ("toss", self.toss.clone()),

@@ -13,7 +13,7 @@ use crate::game::{
     server_y_m,
 };
 use crate::page::paragraph::hung;
-use crate::tactics::lessons::tighter;
+use crate::tactics::verdict::tighter;
 
 /// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's, `y` to the
 /// receiver's right.
@@ -82,17 +82,19 @@ pub struct Row {
     pub looks_like: Option<String>,
     /// The receive in words; none when the plan has none.
     pub receive: Option<String>,
+    /// The switch that is due, whose receive this is, and the plan's receive it replaces.
+    pub due: Option<(String, String)>,
     /// Why.
     pub why: Option<String>,
     /// The opponent's likely third ball.
     pub expect: Option<String>,
     /// The player's fourth.
     pub then: Option<String>,
-    /// How sure the answer is on the day: untried, shaky or firm.
+    /// How sure the answer is on the day: not drilled, shaky or firm.
     pub standing: Option<String>,
-    /// What its points say: `won 9 of 21, usable`.
+    /// What its points say: `won 9 of 21 points (usable)`.
     pub points: Option<String>,
-    /// What to watch or to do better, from the newest match.
+    /// The verdict on the answer, when there is something to do.
     pub lesson: Option<String>,
     /// Where serve and receive go.
     pub picture: Picture,
@@ -111,6 +113,8 @@ pub struct SwitchCard {
     pub not_when: Option<String>,
     /// Whether it is ready: firm, not firm, never drilled.
     pub ready: Option<String>,
+    /// The points call for it now: it stands first.
+    pub is_due: bool,
 }
 
 /// The bench sheet of one opponent.
@@ -126,6 +130,8 @@ pub struct Sheet {
     pub day: Day,
     /// Where the deck comes from, when it is not the player's own scouting.
     pub source: Option<String>,
+    /// What to do before the match, with the player's own sentences.
+    pub before: Vec<String>,
     /// Serves, most trouble first.
     pub rows: Vec<Row>,
     /// The receive for anything unread or new.
@@ -141,31 +147,39 @@ pub struct Sheet {
 pub struct Trouble {
     /// Higher comes first on the sheet; 0 when nothing is known.
     pub weight: f64,
-    /// `untried`, `shaky` or `firm`.
+    /// `not drilled`, `shaky` or `firm`.
     pub standing: Option<&'static str>,
     /// What its points say.
     pub points: Option<String>,
-    /// What the newest match says of it.
+    /// What the verdict says of it.
     pub lesson: Option<String>,
+    /// The switch that is due and its receive.
+    pub due: Option<(String, Receive)>,
 }
 
-/// Builds the sheet; `trouble` says how much trouble each serve makes, `ready` whether a switch of this name is.
+/// Builds the sheet; `trouble` says how much trouble each serve makes, `ready` whether a switch of this name is;
+/// `before` what there is to do first.
 pub fn sheet(
     deck: &Deck,
     player: &Player,
     day: Day,
     trouble: &dyn Fn(&Serve) -> Trouble,
     ready: &dyn Fn(&str) -> Option<String>,
+    before: &[String],
 ) -> Sheet {
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<(&Serve, Trouble)> =
         deck.active().map(|serve| (serve, trouble(serve))).collect();
     serves.sort_by(|(_, a), (_, b)| b.weight.total_cmp(&a.weight));
+    let due: Vec<String> = serves
+        .iter()
+        .filter_map(|(_, trouble)| trouble.due.as_ref().map(|(name, _)| name.clone()))
+        .collect();
     let rows = serves
         .into_iter()
         .map(|(serve, trouble)| row(&deck, player.hand, serve, trouble))
         .collect();
-    let switches = deck
+    let mut switches: Vec<SwitchCard> = deck
         .switches
         .iter()
         .map(|switch| SwitchCard {
@@ -186,14 +200,19 @@ pub fn sheet(
                 )
             }),
             ready: ready(&switch.name),
+            is_due: due.contains(&switch.name),
         })
         .collect();
+    // One whose every receive is the plan's already changes nothing.
+    switches.retain(|card| card.changes.iter().any(|(_, old, new)| old.as_ref() != Some(new)));
+    switches.sort_by_key(|card| !card.is_due);
     Sheet {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
         player: text::one_line(&player.name),
         day,
         source: deck.source.as_deref().map(text::one_line),
+        before: before.iter().map(|words| text::one_line(words)).collect(),
         rows,
         safe: deck.safe.as_ref().map(Receive::shown),
         switches,
@@ -216,7 +235,12 @@ pub fn bends(serve: &Serve, server: Option<Hand>) -> Option<String> {
 }
 
 fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {
-    let receive = deck.plan.get(&serve.id);
+    let planned = deck.plan.get(&serve.id);
+    let receive = trouble.due.as_ref().map(|(_, receive)| receive).or(planned);
+    let due = trouble
+        .due
+        .as_ref()
+        .map(|(name, _)| (text::one_line(name), planned.map(Receive::shown).unwrap_or_default()));
     let said = |words: Option<&String>| words.map(|words| text::one_line(words));
     Row {
         serve: serve.id.to_string(),
@@ -227,6 +251,7 @@ fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
         receive: receive.map(Receive::shown),
+        due,
         why: said(receive.and_then(|receive| receive.why.as_ref())),
         expect: said(receive.and_then(|receive| receive.expect.as_ref())),
         then: said(receive.and_then(|receive| receive.then.as_ref())),
@@ -250,6 +275,14 @@ impl Sheet {
         if let Some(source) = &self.source {
             lines.push(format!("({source})"));
         }
+        if !self.before.is_empty() {
+            lines.push(String::new());
+            lines.push("BEFORE THE MATCH".to_owned());
+            lines.extend(self.before.iter().map(|thing| hung("  - ", thing, width)));
+        }
+        for switch in self.switches.iter().filter(|switch| switch.is_due) {
+            switch_lines(&mut lines, switch, width);
+        }
         for (place, row) in self.rows.iter().enumerate() {
             lines.push(String::new());
             row_lines(&mut lines, place + 1, row, width);
@@ -265,24 +298,8 @@ impl Sheet {
                 "    ",
             ),
         });
-        for switch in &self.switches {
-            lines.push(String::new());
-            let ready = switch.ready.as_ref().map(|ready| format!("  ({ready})"));
-            lines.push(format!("SWITCH  {}{}", switch.name, ready.unwrap_or_default()));
-            if let Some(cue) = &switch.cue {
-                entry(&mut lines, "when", cue, width);
-            }
-            for (serve, old, new) in &switch.changes {
-                entry(&mut lines, "serve", serve, width);
-                if let Some(old) = old {
-                    entry(&mut lines, "not", old, width);
-                }
-                entry(&mut lines, "now", new, width);
-            }
-            if let Some(not_when) = &switch.not_when {
-                entry(&mut lines, "not if", not_when, width);
-            }
-            lines.push("    everything else stays".to_owned());
+        for switch in self.switches.iter().filter(|switch| !switch.is_due) {
+            switch_lines(&mut lines, switch, width);
         }
         lines.push(String::new());
         lines.push(text::wrap(
@@ -294,6 +311,28 @@ impl Sheet {
         page.push('\n');
         page
     }
+}
+
+/// One switch, after an empty line.
+fn switch_lines(lines: &mut Vec<String>, switch: &SwitchCard, width: usize) {
+    lines.push(String::new());
+    let due = if switch.is_due { "DUE NOW  " } else { "" };
+    let ready = switch.ready.as_ref().map(|ready| format!("  ({ready})"));
+    lines.push(format!("{due}SWITCH  {}{}", switch.name, ready.unwrap_or_default()));
+    if let Some(cue) = &switch.cue {
+        entry(lines, "when", cue, width);
+    }
+    for (serve, old, new) in &switch.changes {
+        entry(lines, "serve", serve, width);
+        if let Some(old) = old {
+            entry(lines, "not", old, width);
+        }
+        entry(lines, "now", new, width);
+    }
+    if let Some(not_when) = &switch.not_when {
+        entry(lines, "not if", not_when, width);
+    }
+    lines.push("    everything else stays".to_owned());
 }
 
 /// A label and its words, wrapped under each other.
@@ -321,6 +360,9 @@ fn row_lines(lines: &mut Vec<String>, number: usize, row: &Row, width: usize) {
     }
     let receive = row.receive.as_deref().unwrap_or("no receive yet");
     lines.push(text::wrap(&format!(" >> {}", receive.to_uppercase()), width, "    "));
+    if let Some((switch, plan)) = &row.due {
+        entry(lines, "", &format!("the switch `{switch}`; the plan was {plan}"), width);
+    }
     for (label, words) in [("why", &row.why), ("expect", &row.expect), ("then", &row.then)] {
         if let Some(words) = words {
             entry(lines, label, words, width);
@@ -331,7 +373,7 @@ fn row_lines(lines: &mut Vec<String>, number: usize, row: &Row, width: usize) {
             entry(lines, label, words, width);
         }
     }
-    lines.push("    count   won ........  lost ........  he waited ........".to_owned());
+    lines.push("    count   won ........  lost ........  they waited .....".to_owned());
 }
 
 #[cfg(test)]
@@ -356,7 +398,7 @@ mod tests {
             ..Trouble::default()
         };
         let day = "2026-11-25".parse().unwrap();
-        let sheet = sheet(&deck, &player, day, &by_name, &|_| None);
+        let sheet = sheet(&deck, &player, day, &by_name, &|_| None, &[]);
         assert_eq!(sheet.rows[0].serve, "trouble");
         for width in [60, 80] {
             for line in sheet.text(width).lines() {

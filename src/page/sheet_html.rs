@@ -108,7 +108,7 @@ fn said(row: &Row, paper: Paper) -> Vec<(&'static str, &str)> {
         ("why", large(row.why.as_ref())),
         ("expect", large(row.expect.as_ref())),
         ("then", large(row.then.as_ref())),
-        ("so far", large(row.points.as_ref())),
+        ("so far", row.points.as_ref()),
         ("lesson", row.lesson.as_ref()),
     ];
     let mut said = vec![("", row.shown.as_str())];
@@ -150,12 +150,17 @@ fn type_pt(sheet: &Sheet, paper: Paper) -> f64 {
             .map(|row| {
                 let width = column_em - paper.picture_em().0 - BESIDE_EM;
                 let receive = row.receive.as_ref().map_or(0, |receive| text::width(receive));
+                let due = row
+                    .due
+                    .as_ref()
+                    .map_or(0, |(name, plan)| 24 + text::width(name) + text::width(plan));
+                let due = if due > 0 { lines(due, width) } else { 0.0 };
                 let said: f64 = said(row, paper)
                     .iter()
                     .map(|(label, words)| lines(label.len() + 1 + text::width(words), width))
                     .sum();
                 // Name, counts, and the receive in heavier type.
-                (said + 2.2 + 1.15 * lines(receive * 11 / 10, width))
+                (said + due + 2.2 + 1.15 * lines(receive * 11 / 10, width))
                     .max(paper.picture_em().1 / LINE_EM)
                     + 0.9
             })
@@ -175,7 +180,13 @@ fn type_pt(sheet: &Sheet, paper: Paper) -> f64 {
         let height = |cards: &[f64]| -> f64 {
             cards.chunks(columns).map(|pair| pair.iter().copied().fold(0.0, f64::max)).sum()
         };
-        let head_and_foot = 8.5;
+        let before: usize = sheet.before.iter().map(|thing| text::width(thing) + 3).sum();
+        let before = if before == 0 || paper.is_small() {
+            0.0
+        } else {
+            lines(before + 17, width_mm / em_mm) + 0.5
+        };
+        let head_and_foot = 8.5 + before;
         let total = (height(&rows) + height(&switches) + head_and_foot) * LINE_EM * em_mm;
         if total <= height_mm {
             break;
@@ -206,6 +217,15 @@ pub fn html(sheet: &Sheet, paper: Paper) -> String {
         escaped(&sheet.player),
         sheet.day.date().format("%-d %B %Y")
     );
+    if !sheet.before.is_empty() && !paper.is_small() {
+        let things: Vec<String> = sheet.before.iter().map(|thing| escaped(thing)).collect();
+        let _ = writeln!(
+            page,
+            "<p class=\"before\"><b>Before the match:</b> {}</p>",
+            things.join(" &middot; ")
+        );
+    }
+    switch_cards(&mut page, sheet, paper, true);
     page.push_str("<main>\n");
     for (place, row) in sheet.rows.iter().enumerate() {
         card(&mut page, place + 1, row, paper);
@@ -213,13 +233,7 @@ pub fn html(sheet: &Sheet, paper: Paper) -> String {
     page.push_str("</main>\n");
     let safe = sheet.safe.as_deref().map_or_else(|| "none set".to_owned(), escaped);
     let _ = writeln!(page, "<p class=\"safe\"><b>Safe</b>, for anything unread or new: {safe}</p>");
-    if !sheet.switches.is_empty() {
-        page.push_str("<section>\n");
-        for switch in &sheet.switches {
-            switch_card(&mut page, switch, paper);
-        }
-        page.push_str("</section>\n");
-    }
+    switch_cards(&mut page, sheet, paper, false);
     page.push_str(
         "<footer>The event&#39;s rules on advice and devices come first; this sheet is paper. Moments to \
          switch: towel, time-out, between games.</footer>\n</body>\n</html>\n",
@@ -244,6 +258,7 @@ fn style(paper: Paper, size: f64) -> String {
          .play {{ font-weight: bold; font-size: 1.12em; }}\n\
          .label {{ font-style: italic; }}\n\
          .count b {{ display: inline-block; min-width: 3.2em; border-bottom: .8pt dotted #000; }}\n\
+         .before {{ margin: 0 0 .5em; }}\n\
          .safe {{ margin: .6em 0; border: 1.5pt solid #000; padding: .2em .5em; }}\n\
          section article {{ border: 1pt dashed #000; padding: .3em .5em; }}\n\
          footer {{ margin-top: .5em; font-size: .85em; }}\n\
@@ -284,6 +299,10 @@ fn card(page: &mut String, number: usize, row: &Row, paper: Paper) {
         let _ = writeln!(page, "<p>{label}{}</p>", escaped(words));
         if place == 0 {
             let _ = writeln!(page, "<p class=\"play\">{receive}</p>");
+            if let Some((switch, plan)) = &row.due {
+                let (switch, plan) = (escaped(switch), escaped(plan));
+                let _ = writeln!(page, "<p>switch {switch}; the plan was {plan}</p>");
+            }
         }
     }
     page.push_str(
@@ -291,11 +310,24 @@ fn card(page: &mut String, number: usize, row: &Row, paper: Paper) {
     );
 }
 
+/// The switches that are due now, or the others.
+fn switch_cards(page: &mut String, sheet: &Sheet, paper: Paper, due: bool) {
+    let mut cards = sheet.switches.iter().filter(|switch| switch.is_due == due).peekable();
+    if cards.peek().is_some() {
+        page.push_str("<section>\n");
+        for switch in cards {
+            switch_card(page, switch, paper);
+        }
+        page.push_str("</section>\n");
+    }
+}
+
 fn switch_card(page: &mut String, switch: &SwitchCard, paper: Paper) {
     let ready = switch.ready.as_ref().map(|ready| format!(" <span>({})</span>", escaped(ready)));
     let _ = writeln!(
         page,
-        "<article><h2>Switch: {}{}</h2>",
+        "<article><h2>{}Switch: {}{}</h2>",
+        if switch.is_due { "Due now. " } else { "" },
         escaped(&switch.name),
         ready.unwrap_or_default()
     );

@@ -5,10 +5,11 @@ use crate::deck::Deck;
 use crate::game::Receive;
 use crate::page::paragraph::hung;
 use crate::tactics::reserve::{MOMENTS, Reserve, TimingRow};
-use crate::tactics::words::{of_hundred, signed, suspected};
+use crate::tactics::verdict::behind;
+use crate::tactics::words::{of_hundred, suspected};
 
 /// Columns of the assumption in the table of moments.
-const ASSUMES: usize = 48;
+const ASSUMES: usize = 36;
 /// Columns of the rule in it.
 const RULE: usize = 21;
 
@@ -54,7 +55,11 @@ fn one(lines: &mut Vec<String>, deck: &Deck, reserve: &Reserve, width: usize) {
     for serve in &reserve.serves {
         lines.push(format!("    serve     {serve}"));
         if let Some(old) = deck.plan.get(serve) {
-            lines.push(hung("    not       ", &old.shown(), width));
+            let label = if reserve.is_in_plan { "plan" } else { "not" };
+            lines.push(hung(&format!("    {label:<9} "), &old.shown(), width));
+        }
+        if reserve.is_in_plan {
+            continue;
         }
         let new = deck.switch(&reserve.name).and_then(|switch| switch.changes.get(serve));
         if let Some(new) = new {
@@ -63,6 +68,9 @@ fn one(lines: &mut Vec<String>, deck: &Deck, reserve: &Reserve, width: usize) {
     }
     for sentence in &reserve.says {
         lines.push(hung("    ", sentence, width));
+    }
+    if reserve.is_in_plan {
+        return;
     }
     let basis = if reserve.cost_is_assumed {
         "assumed: the drill has no forecast for it yet"
@@ -73,28 +81,46 @@ fn one(lines: &mut Vec<String>, deck: &Deck, reserve: &Reserve, width: usize) {
         "    ",
         &format!(
             "Holding it in the head costs {:.1} of 100 points on their serve ({basis}); that is \
-             taken off above.",
+             already taken off, only the range is without it.",
             reserve.memory_cost * 100.0
         ),
         width,
     ));
-    if !reserve.timing.is_empty() {
+    if let Some(rates) = reserve.rates {
+        let said = format!(
+            "The table takes the plan's answer to win {} of 100 unread and {} read, the new one {} ({} to {}, \
+             {}).",
+            of_hundred(rates.old.0),
+            of_hundred(rates.old.1),
+            of_hundred(rates.new),
+            of_hundred(rates.range.0),
+            of_hundred(rates.range.1),
+            behind(reserve.behind)
+        );
+        lines.push(hung("    ", &said, width));
         table(lines, &reserve.timing);
     }
 }
 
 /// When, under which assumption: nobody knows how fast this opponent reads.
 fn table(lines: &mut Vec<String>, rows: &[TimingRow]) {
-    lines.push(format!("    {} {} adds", text::fit("if", ASSUMES), text::fit("call it", RULE)));
+    let head = (text::fit("if they read", ASSUMES), text::fit("call it", RULE));
+    lines.push(format!("    {} {} adds", head.0, head.1));
     for row in rows {
+        let (low, high) = row.range;
         lines.push(format!(
-            "    {} {} {:>5}",
-            text::fit(&row.assumes, ASSUMES),
+            "    {} {} {:+.0} ({:+.0} to {:+.0})",
+            text::fit(row.assumes.strip_prefix("they read ").unwrap_or(&row.assumes), ASSUMES),
             text::fit(&row.best, RULE),
-            signed(row.gain)
+            row.gain * 100.0,
+            low * 100.0,
+            high * 100.0,
         ));
     }
-    lines.push("    (adds: of 100 matches, against never switching)".to_owned());
+    lines.push(
+        "    (adds: of 100 matches, against never switching; in brackets what the new".to_owned(),
+    );
+    lines.push("    answer's rate leaves open)".to_owned());
 }
 
 /// The chance of a match before and after: `46 -> 48 of 100 matches`.

@@ -6,9 +6,12 @@ use crate::base::text;
 /// Patterns listed before the rest is only counted.
 const LISTED: usize = 12;
 
-/// The day, `width` columns wide.
-pub fn today_text(agenda: &Agenda, width: usize) -> String {
+/// The day, `width` columns wide; `due` are the changes the points call for.
+pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
     let mut lines = vec![outlook_line(agenda)];
+    for change in due {
+        lines.push(text::wrap(&format!("Change due by the points: {change}"), width, "  "));
+    }
     if let Outlook::Event(ahead) = &agenda.outlook {
         lines.push(String::new());
         lines.push("Expected to be answered right at the event".to_owned());

@@ -41,14 +41,27 @@ impl WorthPage {
         lines.push(hung(
             "",
             &format!(
-                "Now you win {} of 100 points on your serve ({}) and {} on theirs ({}). From {}: {} of \
-                 100 matches.",
-                tenth(first.serving),
+                "By the points so far you win about {} of 100 points on your serve ({}, {} to {}) and {} on \
+                 theirs ({}, {} to {}). The ranges hold the truth eight times in ten.",
+                of_hundred(first.serving),
                 self.known.0,
-                tenth(first.receiving.0),
+                of_hundred(first.ranges.0.0),
+                of_hundred(first.ranges.0.1),
+                of_hundred(first.receiving.0),
                 self.known.1,
+                of_hundred(first.ranges.1.0),
+                of_hundred(first.ranges.1.1),
+            ),
+            width,
+        ));
+        lines.push(hung(
+            "",
+            &format!(
+                "From {}: {} of 100 matches, {} to {}.",
                 self.from,
-                tenth(first.match_chance.0)
+                of_hundred(first.match_chance.0),
+                of_hundred(first.match_range.0),
+                of_hundred(first.match_range.1)
             ),
             width,
         ));
@@ -60,8 +73,8 @@ impl WorthPage {
         lines.push(String::new());
         lines.push(hung(
             "",
-            "Exact, by the laws of scoring and service order, if points are independent and the rates are \
-             right.",
+            "What is added is exact, by the laws of scoring and service order, for these rates; the rates are \
+             only as good as the points behind them, and points are taken to be independent.",
             width,
         ));
         let mut page = lines.join("\n");

@@ -17,6 +17,9 @@ pub const READ_LATER: f64 = 0.05;
 /// How often a player who says "he was waiting" is right, and how often one who says he was not. Assumption.
 pub const WAITING_SEEN: f64 = 0.75;
 
+/// Chance of being read from which it is a suspicion.
+const SUSPECTED: f64 = 0.25;
+
 /// Cells of the rate grid, in hundredths.
 const CELLS: usize = 100;
 /// A read receive still wins now and then.
@@ -172,9 +175,14 @@ impl Outlook {
         self.other_better >= WORTH_SWITCHING
     }
 
+    /// Whether there is any suspicion that the answer is read.
+    pub fn is_suspected(self) -> bool {
+        self.read >= SUSPECTED
+    }
+
     /// How strong the suspicion is, in words; never more than suspicion.
     pub fn suspicion(self) -> &'static str {
-        if self.read < 0.25 {
+        if self.read < SUSPECTED {
             "no sign that it is read"
         } else if self.read < 0.5 {
             "may be read"

@@ -16,12 +16,15 @@ pub const RECEIVER_WINS: f64 = 0.48;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Families {
     means: [f64; Family::ALL.len()],
+    /// The same over clean points alone.
+    clean: [f64; Family::ALL.len()],
 }
 
 impl Default for Families {
     /// Before any point.
     fn default() -> Self {
-        Self { means: [RECEIVER_WINS; Family::ALL.len()] }
+        let means = [RECEIVER_WINS; Family::ALL.len()];
+        Self { means, clean: means }
     }
 }
 
@@ -34,24 +37,34 @@ impl Families {
         histories: impl IntoIterator<Item = &'a History>,
     ) -> Result<Self, TacticsError> {
         let mut cells: [Vec<Tally>; Family::ALL.len()] = Default::default();
+        let mut clean = cells.clone();
         for history in histories {
             for ((_, receive), record) in &history.patterns {
                 if let Ok(receive) = Receive::from_text(receive.as_str())
                     && record.tally.played > 0.0
                 {
                     cells[Family::of(receive.stroke) as usize].push(record.tally);
+                    if record.clean.played > 0.0 {
+                        clean[Family::of(receive.stroke) as usize].push(record.clean);
+                    }
                 }
             }
         }
         // Twenty points' worth of "slightly under half" before a family speaks for itself.
         let prior = Belief::from_mean(RECEIVER_WINS, 20.0)?;
         let mut families = Self::default();
-        for (mean, cells) in families.means.iter_mut().zip(&cells) {
+        let means = families.means.iter_mut().zip(&cells);
+        for (mean, cells) in means.chain(families.clean.iter_mut().zip(&clean)) {
             if !cells.is_empty() {
                 *mean = FamilyMean::from_cells(cells, prior, &[STRENGTH])?.mean;
             }
         }
         Ok(families)
+    }
+
+    /// The mean of a family when its receives come neither loose nor missed.
+    pub fn clean_mean(&self, family: Family) -> f64 {
+        self.clean[family as usize]
     }
 
     /// The mean of a family.

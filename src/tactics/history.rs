@@ -3,8 +3,11 @@
 //! A recorded point counts by its match (the newest counts one, each match back is faded), a debrief half of
 //! that. A debrief never counts a serve again that was recorded in the same match. Facts that name an unknown
 //! serve are kept and counted, never lost. Renames are resolved through the deck.
+//!
+//! People note the times the opponent *did* wait. So once waiting has been noted at all in a match, silence in
+//! that match means "no"; in a match where it was never noted it means "unknown". The facts stay as they are.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::base::Day;
 use crate::deck::Deck;
@@ -14,6 +17,7 @@ use crate::tactics::adaptation::Exposure;
 use crate::tactics::fault::TacticsError;
 use crate::tactics::rates::Tally;
 use crate::tactics::rates::tally::{DEBRIEF, FADING, fading};
+pub use crate::tactics::record::{Ball, InMatch, Record, Told};
 
 /// Points a debrief's `few`, `some` and `many` stand for.
 const fn amount(many: HowMany) -> f64 {
@@ -44,46 +48,10 @@ pub struct MatchSeen {
     pub points: usize,
     /// Whether it was talked over afterwards.
     pub debriefed: bool,
-}
-
-/// One clean ball of a pattern, for the adaptation filter.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Ball {
-    /// Matches back, 0 is the newest.
-    pub age: u32,
-    /// Its place among all points, so that balls of several serves can be put in order.
-    pub order: usize,
-    /// What happened.
-    pub exposure: Exposure,
-}
-
-/// What is known of one pattern.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Record {
-    /// Weighted points, won and played.
-    pub tally: Tally,
-    /// The same without the newest match.
-    pub older: Tally,
-    /// The same as `tally`, only points he was waiting for.
-    pub waited_for: Tally,
-    /// The same, only points he was not waiting for.
-    pub not_waited_for: Tally,
-    /// Points recorded, unweighted.
-    pub points: u32,
-    /// Of those, lost ones.
-    pub lost: u32,
-    /// Receives that came loose, in the newest match.
-    pub loose: u32,
-    /// Receives that missed the table, in the newest match.
-    pub missed: u32,
-    /// Points of the newest match.
-    pub newest: u32,
-    /// Clean balls in the order they were played.
-    pub balls: Vec<Ball>,
-    /// A debrief of the newest match says it was read.
-    pub told_read: bool,
-    /// Points told in debriefs, unweighted.
-    pub told: f64,
+    /// Whether it was noted at all if the opponent was waiting.
+    pub is_waiting_noted: bool,
+    /// The sentence for the next time, from the debrief.
+    pub sentence: Option<String>,
 }
 
 /// Everything the journal says about one opponent.
@@ -118,14 +86,19 @@ impl History {
         let ages: BTreeMap<String, u32> =
             history.matches.iter().map(|seen| seen.word.clone()).zip(0..).collect();
         let age = |word: &str| ages.get(word).copied().unwrap_or(0);
-        let mut recorded: BTreeMap<String, Vec<ServeId>> = BTreeMap::new();
+        let mut recorded: BTreeMap<String, BTreeSet<ServeId>> = BTreeMap::new();
+        let none = BTreeSet::new();
         for (order, (_, fact)) in facts.clone().into_iter().enumerate() {
             if let Fact::Point(point) = fact
                 && point.deck == deck.key
             {
-                history.point(deck, point, age(&point.of_match), order)?;
+                let age = age(&point.of_match);
+                let is_noted =
+                    history.matches.get(age as usize).is_some_and(|m| m.is_waiting_noted);
+                let waiting = point.waiting.or(is_noted.then_some(false));
+                history.point(deck, point, waiting, (age, order))?;
                 if let Some(id) = known(deck, point.serve.as_ref()) {
-                    recorded.entry(point.of_match.clone()).or_default().push(id);
+                    recorded.entry(point.of_match.clone()).or_default().insert(id);
                 }
             }
         }
@@ -133,7 +106,7 @@ impl History {
             if let Fact::Debrief(debrief) = fact
                 && debrief.deck == deck.key
             {
-                let seen = recorded.get(&debrief.of_match).map_or(&[][..], Vec::as_slice);
+                let seen = recorded.get(&debrief.of_match).unwrap_or(&none);
                 history.debrief(deck, debrief, age(&debrief.of_match), seen)?;
             }
         }
@@ -144,8 +117,8 @@ impl History {
         &mut self,
         deck: &Deck,
         point: &Point,
-        age: u32,
-        order: usize,
+        waiting: Option<bool>,
+        (age, order): (u32, usize),
     ) -> Result<(), TacticsError> {
         let weight = fading(FADING, age);
         if let Some(words) = &point.unknown {
@@ -167,33 +140,29 @@ impl History {
         };
         let record = self.patterns.entry((serve, receive.clone())).or_default();
         record.tally.count(point.won, weight)?;
-        if age > 0 {
-            record.older.count(point.won, weight)?;
-        }
         record.points += 1;
         record.lost += u32::from(!point.won);
-        if age == 0 {
-            record.newest += 1;
-            match point.quality {
-                Some(Quality::Loose) => record.loose += 1,
-                Some(Quality::Missed) => record.missed += 1,
-                Some(Quality::Tight) | None => {}
+        let seen = record.in_matches.entry(age).or_default();
+        seen.points += 1;
+        seen.won += u32::from(point.won);
+        // A loose or missed receive is execution: it says nothing about being read.
+        match point.quality {
+            Some(Quality::Loose) => seen.loose += 1,
+            Some(Quality::Missed) => seen.missed += 1,
+            Some(Quality::Tight) | None => {
+                seen.clean_won += u32::from(point.won);
+                seen.waited += u32::from(waiting == Some(true));
+                record.clean.count(point.won, weight)?;
+                let exposure = Exposure { won: point.won, waiting };
+                record.balls.push(Ball { age, order, exposure });
+                match waiting {
+                    Some(true) => record.waited_for.count(point.won, weight)?,
+                    Some(false) => record.not_waited_for.count(point.won, weight)?,
+                    None => {}
+                }
             }
         }
-        // A loose or missed receive is execution: it says nothing about being read.
-        if matches!(point.quality, Some(Quality::Loose | Quality::Missed)) {
-            return Ok(());
-        }
-        record.balls.push(Ball {
-            age,
-            order,
-            exposure: Exposure { won: point.won, waiting: point.waiting },
-        });
-        match point.waiting {
-            Some(true) => record.waited_for.count(point.won, weight),
-            Some(false) => record.not_waited_for.count(point.won, weight),
-            None => Ok(()),
-        }
+        Ok(())
     }
 
     fn debrief(
@@ -201,7 +170,7 @@ impl History {
         deck: &Deck,
         debrief: &Debrief,
         age: u32,
-        recorded: &[ServeId],
+        recorded: &BTreeSet<ServeId>,
     ) -> Result<(), TacticsError> {
         let weight = fading(FADING, age) * DEBRIEF;
         for told in &debrief.serves {
@@ -212,8 +181,10 @@ impl History {
             let planned = || deck.plan.get(&serve).map(ReceiveKey::of);
             let receive = told.receive.clone().or_else(planned);
             if recorded.contains(&serve) {
-                if let (Some(receive), 0) = (receive, age) {
-                    self.patterns.entry((serve, receive)).or_default().told_read |= told.read;
+                if let (Some(receive), true) = (receive, told.read) {
+                    let record = self.patterns.entry((serve, receive)).or_default();
+                    record.in_matches.entry(age).or_default().told =
+                        Some(Told { read: true, ..Told::default() });
                 }
                 continue;
             }
@@ -224,11 +195,10 @@ impl History {
             if let Some(receive) = receive {
                 let record = self.patterns.entry((serve, receive)).or_default();
                 record.tally.add(won, played, weight)?;
-                if age > 0 {
-                    record.older.add(won, played, weight)?;
-                }
+                record.clean.add(won, played, weight)?;
                 record.told += played;
-                record.told_read |= told.read && age == 0;
+                record.in_matches.entry(age).or_default().told =
+                    Some(Told { played, won, read: told.read });
             }
         }
         Ok(())
@@ -237,6 +207,20 @@ impl History {
     /// What is known of one pattern; nothing when it never came.
     pub fn record(&self, serve: &ServeId, receive: &Receive) -> Record {
         self.patterns.get(&(serve.clone(), ReceiveKey::of(receive))).cloned().unwrap_or_default()
+    }
+
+    /// Matches back to the newest one with a recorded point on this serve, whatever the receive.
+    pub fn newest_of(&self, serve: &ServeId) -> Option<u32> {
+        self.patterns
+            .iter()
+            .filter(|((id, _), _)| id == serve)
+            .filter_map(|(_, record)| record.newest())
+            .min()
+    }
+
+    /// The match so many matches back.
+    pub fn match_at(&self, age: u32) -> Option<&MatchSeen> {
+        self.matches.get(usize::try_from(age).unwrap_or(usize::MAX))
     }
 
     /// Whether anything at all has been recorded or told.
@@ -251,14 +235,22 @@ fn known(deck: &Deck, id: Option<&ServeId>) -> Option<ServeId> {
 
 fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>) -> Vec<MatchSeen> {
     let mut matches: Vec<MatchSeen> = Vec::new();
+    let mut places: BTreeMap<String, usize> = BTreeMap::new();
     for (day, fact) in facts {
         let (word, is_point) = match fact {
             Fact::Point(point) if point.deck == deck.key => (&point.of_match, true),
             Fact::Debrief(debrief) if debrief.deck == deck.key => (&debrief.of_match, false),
             _ => continue,
         };
-        let place = matches.iter().position(|seen| seen.word == *word).unwrap_or_else(|| {
-            matches.push(MatchSeen { word: word.clone(), day, points: 0, debriefed: false });
+        let place = *places.entry(word.clone()).or_insert_with(|| {
+            matches.push(MatchSeen {
+                word: word.clone(),
+                day,
+                points: 0,
+                debriefed: false,
+                is_waiting_noted: false,
+                sentence: None,
+            });
             matches.len() - 1
         });
         let seen = &mut matches[place];
@@ -266,8 +258,17 @@ fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>)
         if is_point || seen.points == 0 {
             seen.day = seen.day.max(day);
         }
-        seen.points += usize::from(is_point);
-        seen.debriefed |= !is_point;
+        match fact {
+            Fact::Point(point) => {
+                seen.points += 1;
+                seen.is_waiting_noted |= point.server == End::Them && point.waiting.is_some();
+            }
+            Fact::Debrief(debrief) => {
+                seen.debriefed = true;
+                seen.sentence = debrief.sentence.clone().or(seen.sentence.take());
+            }
+            _ => {}
+        }
     }
     // The later of two matches on one day is the one that appears later.
     matches.reverse();
@@ -335,7 +336,7 @@ mod tests {
         missed.waiting = Some(true);
         let history = fold(&[(day("2026-09-01"), Fact::Point(missed))]);
         let record = history.record(&"new-id".parse().unwrap(), &PUSH.parse().unwrap());
-        assert_eq!((record.points, record.missed, record.balls.len()), (1, 1, 0));
+        assert_eq!((record.points, record.in_matches[&0].missed, record.balls.len()), (1, 1, 0));
         assert_eq!(record.waited_for, Tally::default());
     }
 
@@ -360,14 +361,47 @@ mod tests {
         let alone = fold(&[(day("2026-09-01"), told("m"))]);
         let id: ServeId = "new-id".parse().unwrap();
         let record = alone.record(&id, &PUSH.parse().unwrap());
-        assert!((record.tally.played - 3.5).abs() < 1e-12 && record.told_read);
+        assert!((record.tally.played - 3.5).abs() < 1e-12);
+        assert!(record.in_matches[&0].told.unwrap().read);
         let both = fold(&[
             (day("2026-09-01"), Fact::Point(point("m", "new-id", true))),
             (day("2026-09-01"), told("m")),
         ]);
         let record = both.record(&id, &PUSH.parse().unwrap());
         assert!((record.tally.played - 1.0).abs() < 1e-12);
-        assert!(record.told_read);
+        assert!(record.in_matches[&0].told.unwrap().read);
+    }
+
+    #[test]
+    fn silence_means_no_once_waiting_has_been_noted_in_that_match() {
+        let mut noted = point("noted", "new-id", false);
+        noted.waiting = Some(true);
+        let history = fold(&[
+            (day("2026-08-01"), Fact::Point(point("silent", "new-id", true))),
+            (day("2026-09-01"), Fact::Point(noted)),
+            (day("2026-09-01"), Fact::Point(point("noted", "new-id", true))),
+        ]);
+        let record = history.record(&"new-id".parse().unwrap(), &PUSH.parse().unwrap());
+        let waiting: Vec<Option<bool>> =
+            record.balls.iter().map(|ball| ball.exposure.waiting).collect();
+        assert_eq!(waiting, [None, Some(true), Some(false)]);
+        assert_eq!(record.in_matches[&0].waited, 1);
+        assert!(!history.matches[1].is_waiting_noted);
+    }
+
+    #[test]
+    fn what_came_before_a_match_leaves_out_its_own_points_and_loose_ones() {
+        let mut loose = point("old", "new-id", false);
+        loose.quality = Some(Quality::Loose);
+        let history = fold(&[
+            (day("2026-08-01"), Fact::Point(loose)),
+            (day("2026-08-01"), Fact::Point(point("old", "new-id", true))),
+            (day("2026-09-01"), Fact::Point(point("new", "new-id", false))),
+        ]);
+        let record = history.record(&"new-id".parse().unwrap(), &PUSH.parse().unwrap());
+        assert_eq!(record.newest(), Some(0));
+        let before = record.clean_before(0).unwrap();
+        assert_eq!(before, Tally { won: FADING, played: FADING });
     }
 
     #[test]

@@ -17,9 +17,10 @@
 //! | file | holds |
 //! |---|---|
 //! | [`usual`] | the usual receives per kind of serve, common practice |
-//! | [`history`], [`families`] | points and debriefs folded to what is known of each pattern |
+//! | [`history`], [`record`], [`families`] | points and debriefs folded to what is known of each pattern |
 //! | [`advice`], [`words`] | which receive or mix for each serve, and the sentences about it |
-//! | [`lessons`] | what the newest match says: read, or played badly, and what to change |
+//! | [`verdict`] | the one verdict on each answer: keep, play it better, watch, change |
+//! | [`lessons`] | all verdicts, most pressing first, and what to do before the next meeting |
 //! | [`reserve`] | a switch of the deck weighed: worth, when, whether it is ready |
 //! | [`worth`] | what an improvement adds to the chance of the match |
 //!
@@ -38,9 +39,11 @@ pub mod lessons;
 pub mod matrix;
 pub mod mix;
 pub mod rates;
+pub mod record;
 pub mod reserve;
 pub mod switch;
 pub mod usual;
+pub mod verdict;
 pub mod words;
 pub mod worth;
 

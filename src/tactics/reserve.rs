@@ -2,19 +2,25 @@
 //!
 //! Which and when come from [`crate::tactics::switch`]; the cost of holding it in the head comes from the
 //! drill's forecast when there is one. Timing rests on how fast this opponent reads, which nobody knows: so a
-//! small table over assumptions is given, never a single moment.
+//! small table over assumptions is given, never a single moment. Whether the plan looks read now is
+//! [`crate::tactics::verdict`]'s to say; what a switch adds now starts from there.
 
 use serde::Serialize;
 
 use crate::deck::Switch;
 use crate::game::{End, Game, Match, MatchLength, ServeId};
-use crate::tactics::advice::{Question, belief, prior, read_side, receive_chance, serve_chance};
+use crate::tactics::advice::{
+    ChangeWorth, LEVEL, Question, belief, change_worth, prior, read_side, receive_chance,
+    serve_chance,
+};
+use crate::tactics::chance::Chances;
 use crate::tactics::fault::{TacticsError, within};
 use crate::tactics::habit::DROP;
 use crate::tactics::rates::Belief;
 use crate::tactics::switch::which::{Choice, Setting};
 use crate::tactics::switch::{Candidate, MemoryCost, Story, Trigger};
-use crate::tactics::words::{of_hundred, suspected};
+use crate::tactics::verdict::{Verdict, behind, judge};
+use crate::tactics::words::{of_hundred, signed, suspected};
 
 /// What a forgotten switch loses: the receive comes out wrong. Assumption.
 const LOST_WHEN_FORGOTTEN: f64 = 0.4;
@@ -63,10 +69,23 @@ pub struct TimingRow {
     pub match_chance: f64,
     /// What it adds to never switching.
     pub gain: f64,
+    /// The same with the new answer's rate at the low and at the high end of its range.
+    pub range: (f64, f64),
     /// What the perfect moment would add to never switching.
     pub perfect: f64,
     /// Every rule tried with its chance of the match, best first.
     pub rules: Vec<(String, f64)>,
+}
+
+/// Rates behind a timing table.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TimingRates {
+    /// The plan's answer, unread and read.
+    pub old: (f64, f64),
+    /// The new answer.
+    pub new: f64,
+    /// Its range.
+    pub range: (f64, f64),
 }
 
 /// A switch weighed.
@@ -86,6 +105,20 @@ pub struct Reserve {
     pub cost_is_assumed: bool,
     /// Chance of the match without and with it, from the score asked for.
     pub match_chance: (f64, f64),
+    /// What its answers alone add at the start of a match, cost of memory not taken off, with what the points
+    /// leave open.
+    pub worth: ChangeWorth,
+    /// The verdict calls for it now.
+    pub is_due: bool,
+    /// Every one of its receives is the plan's already.
+    pub is_in_plan: bool,
+    /// Chance that the plan's answer is read now; none when too few points say.
+    pub read: Option<f64>,
+    /// Points behind its least known answer.
+    pub behind: f64,
+    /// What the table of moments takes the answers to win: the old one unread and read, the new one with the low
+    /// and high end of its range.
+    pub rates: Option<TimingRates>,
     /// Chance that its answers really win more than the plan's.
     pub better: f64,
     /// What the drill says.
@@ -118,25 +151,38 @@ pub fn weigh(
 ) -> Result<Reserve, TacticsError> {
     let (mut candidates, mut changes) = (Vec::new(), Vec::new());
     let mut better: f64 = 1.0;
-    let mut rates: Vec<(Belief, Belief)> = Vec::new();
+    let mut known = f64::INFINITY;
+    let (mut is_due, mut read) = (false, None);
+    // Share, the old answer's belief and its rate now, the new answer's belief.
+    let mut rates: Vec<(f64, Belief, f64, Belief)> = Vec::new();
     for serve in question.deck.active() {
+        let share = question.deck.share(&serve.id);
         let planned = question.deck.plan.get(&serve.id).or(question.deck.safe.as_ref());
         let now = match planned {
             Some(receive) => belief(question, &serve.id, receive)?,
             None => Belief::from_mean(crate::tactics::families::RECEIVER_WINS, 8.0)?,
         };
-        let mut then = now;
-        if let Some(receive) = switch.changes.get(&serve.id) {
-            then = belief(question, &serve.id, receive)?;
+        let (mut current, mut candidate) = (now.mean(), now.mean());
+        let new = switch.changes.get(&serve.id);
+        if let Some(receive) = new.filter(|new| planned.is_none_or(|p| p.text() != new.text())) {
+            let then = belief(question, &serve.id, receive)?;
+            let mut above = then.above(now)?;
+            if let Some(planned) = question.deck.plan.get(&serve.id) {
+                let lesson = judge(question, serve, planned)?;
+                current = lesson.win.unwrap_or(current);
+                read = lesson.read.or(read);
+                if lesson.switch.as_deref() == Some(&switch.name) {
+                    above = lesson.other_better.unwrap_or(above);
+                    is_due |= lesson.verdict == Verdict::Switch;
+                }
+            }
+            candidate = then.mean();
             changes.push(candidates.len());
-            better = better.min(then.above(now)?);
-            rates.push((now, then));
+            better = better.min(above);
+            known = known.min(question.history.record(&serve.id, receive).behind());
+            rates.push((share, now, current, then));
         }
-        candidates.push(Candidate {
-            frequency: question.deck.share(&serve.id),
-            current: now.mean(),
-            candidate: then.mean(),
-        });
+        candidates.push(Candidate { frequency: share, current, candidate });
     }
     let frequency: f64 =
         changes.iter().filter_map(|at| candidates.get(*at)).map(|serve| serve.frequency).sum();
@@ -149,8 +195,9 @@ pub fn weigh(
         let Choice { net, gain, .. } = setting.worth(&candidates, &changes, cost)?;
         (net, (gain.before, gain.after))
     };
-    let timing = match (changes.as_slice(), rates.first()) {
-        ([only], Some((now, then))) => {
+    let worth = worth(question, serving, &rates)?;
+    let (timing, of_table) = match (changes.as_slice(), rates.first()) {
+        ([only], Some((_, now, _, then))) => {
             let whole = receive_chance(question)?;
             let serve = switch.changes.keys().next();
             let old = match serve.and_then(|id| Some((id, question.deck.plan.get(id)?))) {
@@ -164,9 +211,12 @@ pub fn weigh(
                 }
                 None => (now.mean(), now.mean()),
             };
-            timing(at.length, serving, whole, candidates[*only], drilled, (old, then.mean()))?
+            let range = then.interval(LEVEL)?;
+            let rates = TimingRates { old, new: then.mean(), range: (range.low, range.high) };
+            let candidate = Candidate { current: now.mean(), ..candidates[*only] };
+            (timing(at.length, serving, whole, candidate, drilled, rates)?, Some(rates))
         }
-        _ => Vec::new(),
+        _ => (Vec::new(), None),
     };
     let mut reserve = Reserve {
         name: switch.name.clone(),
@@ -176,6 +226,12 @@ pub fn weigh(
         memory_cost: cost.of(changes.len()),
         cost_is_assumed: drilled.recall.is_none(),
         match_chance,
+        worth,
+        is_due,
+        is_in_plan: changes.is_empty(),
+        read,
+        behind: if known.is_finite() { known } else { 0.0 },
+        rates: of_table,
         better,
         drilled,
         timing,
@@ -183,6 +239,24 @@ pub fn weigh(
     };
     reserve.says = says(&reserve);
     Ok(reserve)
+}
+
+/// What the new answers alone add from the first ball.
+fn worth(
+    question: &Question<'_>,
+    serving: f64,
+    rates: &[(f64, Belief, f64, Belief)],
+) -> Result<ChangeWorth, TacticsError> {
+    let moved: f64 = rates.iter().map(|(share, old, now, _)| share * (now - old.mean())).sum();
+    let receive = (receive_chance(question)? + moved).clamp(0.0, 1.0);
+    let chances = Chances::new(serving, receive)?;
+    // All changes as one serve that makes up everything: their shares are in the rates.
+    let gain: f64 = rates.iter().map(|(share, _, now, then)| share * (then.mean() - now)).sum();
+    let spread = |(share, old, _, then): &(f64, Belief, f64, Belief)| {
+        (share * f64::hypot(old.sd(), then.sd())).powi(2)
+    };
+    let spread = rates.iter().map(spread).sum::<f64>().sqrt();
+    change_worth(question.length, (chances, 1.0), (0.0, gain), spread)
 }
 
 /// Every switch of the deck weighed from a score, the most worthwhile first.
@@ -224,7 +298,7 @@ fn timing(
     receive: f64,
     candidate: Candidate,
     drilled: Drilled,
-    ((fresh, read), new): ((f64, f64), f64),
+    TimingRates { old: (fresh, read), new, range }: TimingRates,
 ) -> Result<Vec<TimingRow>, TacticsError> {
     let f = within("frequency", candidate.frequency, 0.0, 1.0)?;
     let rest = if f < 1.0 { (receive - f * candidate.current) / (1.0 - f) } else { receive };
@@ -232,9 +306,9 @@ fn timing(
     let mut rows = Vec::new();
     for read_after in READ_AFTER {
         for (lasts, swing) in
-            [("the new answer lasts", 0.0), ("the new one only surprises", DROP.mean / 2.0)]
+            [("the new answer lasts", 0.0), ("the new one soon fades", DROP.mean / 2.0)]
         {
-            let story = Story {
+            let with = |new: f64| Story {
                 serve,
                 frequency: f,
                 rest,
@@ -247,6 +321,7 @@ fn timing(
                 slip: drilled.slip.unwrap_or(SLIP),
                 spill: SPILL,
             };
+            let story = with(new);
             let mut rules = Vec::new();
             for trigger in RULES {
                 rules.push((trigger, story.win(length, End::Me, trigger)?));
@@ -255,11 +330,14 @@ fn timing(
             let perfect = story.win(length, End::Me, Trigger::Best)? - never;
             rules.sort_by(|a, b| b.1.total_cmp(&a.1));
             let (best, match_chance) = rules[0];
+            let at =
+                |new: f64| Ok::<_, TacticsError>(with(new).win(length, End::Me, best)? - never);
             rows.push(TimingRow {
-                assumes: format!("he reads in {read_after} balls; {lasts}"),
+                assumes: format!("they read in {read_after} balls; {lasts}"),
                 best: best.words(),
                 match_chance,
                 gain: match_chance - never,
+                range: (at(range.0)?, at(range.1)?),
                 perfect,
                 rules: rules.into_iter().map(|(rule, win)| (rule.words(), win)).collect(),
             });
@@ -269,25 +347,41 @@ fn timing(
 }
 
 fn says(reserve: &Reserve) -> Vec<String> {
+    if reserve.is_in_plan {
+        return vec![
+            "Already in the plan: nothing is left to switch. Put another answer in reserve."
+                .to_owned(),
+        ];
+    }
     let mut says = Vec::new();
     says.extend(reserve.drilled.warning(&reserve.name));
-    let gain = reserve.match_chance.1 - reserve.match_chance.0;
-    says.push(if reserve.net > 0.0 {
-        format!(
-            "Making it now adds {:+.1} of 100 matches; its answers are better with a chance of {} in 100.",
-            gain * 100.0,
-            suspected(reserve.better)
-        )
-    } else {
-        "By the points so far it does not pay for being remembered: keep it for when he reads the plan."
-            .to_owned()
+    says.push(match (reserve.is_due, reserve.read) {
+        (true, _) => "Due now, by the points: see above.".to_owned(),
+        (false, Some(read)) => format!(
+            "Keep it in reserve: by the points the plan's answer is read now with {} in 100.",
+            suspected(read)
+        ),
+        (false, None) => {
+            "Keep it in reserve: too few points say anything about the plan.".to_owned()
+        }
     });
+    let gain = reserve.match_chance.1 - reserve.match_chance.0;
+    let low_high = reserve.worth.range;
+    says.push(format!(
+        "Made at the first ball, it adds {} of 100 matches if the rates hold; what is known of its answer ({}) \
+         leaves {} to {} open. It is better now with a chance of {} in 100.",
+        signed(gain),
+        behind(reserve.behind),
+        signed(low_high.0),
+        signed(low_high.1),
+        suspected(reserve.better)
+    ));
     let mut bests: Vec<&str> = reserve.timing.iter().map(|row| row.best.as_str()).collect();
     bests.dedup();
     if let [only] = bests.as_slice() {
-        says.push(format!("When: {only}, whatever is assumed."));
+        says.push(format!("When: {only}, whatever is assumed below."));
     } else if !bests.is_empty() {
-        says.push("When depends on how he reads: see the table.".to_owned());
+        says.push("When depends on how they read: see the table.".to_owned());
     }
     says
 }

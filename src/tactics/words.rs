@@ -4,9 +4,9 @@
 //! the decisions are in [`crate::tactics::advice`] and [`crate::tactics::lessons`].
 
 use crate::base::text::{and_list, count};
-use crate::tactics::adaptation::WORTH_SWITCHING;
 use crate::tactics::advice::{ChangeWorth, Choice, Mix, OtherDrop, Question, ServeAdvice};
 use crate::tactics::rates::Knowledge;
+use crate::tactics::verdict::{FEWEST_POINTS, Lesson};
 
 /// A rate as a whole number of points in a hundred.
 pub fn of_hundred(rate: f64) -> String {
@@ -16,28 +16,6 @@ pub fn of_hundred(rate: f64) -> String {
 /// A difference of chances, signed: `+1.4`.
 pub fn signed(difference: f64) -> String {
     format!("{:+.1}", difference * 100.0)
-}
-
-/// A ratio as it is said: `2 : 3`.
-pub fn ratio(parts: &[u32]) -> String {
-    let used: Vec<String> = parts.iter().filter(|part| **part > 0).map(u32::to_string).collect();
-    used.join(" : ")
-}
-
-/// A rate with its range and the word for what is behind it: `48 of 100 (41 to 55, weak: 9 points)`.
-pub fn rate_with_range(choice: &Choice) -> String {
-    let (low, high) = choice.interval;
-    let behind = if choice.points < 0.05 {
-        choice.known.to_owned()
-    } else {
-        format!("{}: {:.0} points", choice.known, choice.points.max(1.0))
-    };
-    format!(
-        "{} of 100 ({} to {}, {behind})",
-        of_hundred(choice.rate),
-        of_hundred(low),
-        of_hundred(high)
-    )
 }
 
 /// A belief as chances in a hundred; never certainty.
@@ -73,127 +51,139 @@ pub fn why_this_mix(choices: &[Choice], parts: &[u32]) -> String {
         return String::new();
     };
     let name = |choice: &Choice| name_among(choice, &used);
-    let drop = |choice: &Choice| of_hundred(choice.drop);
+    // What is measured and what is only assumed must not be compared as if they were one.
+    let drop = |choice: &Choice| {
+        let assumed = if choice.drop_is_assumed { ", assumed" } else { ", measured" };
+        format!("{}{assumed}", of_hundred(choice.drop))
+    };
     if used.len() == 1 {
         let left = of_hundred(best.unread - best.drop);
-        return format!("Even when he waits for it, the {} wins {left} of 100.", name(best));
+        return format!("Even when they wait for it, the {} wins {left} of 100.", name(best));
     }
     if other_part > best_part {
         return format!(
-            "The {} is the better receive ({} of 100 against {}) and still comes less often: \
-             it loses {} when he waits for it, the {} only {}. The more a receive suffers from \
-             being read, the rarer it has to be.",
+            "When they are not waiting, the {} is the better receive ({} of 100 against {}). It still comes \
+             less often, because it loses more when they wait for it (the {}: {}; the {}: {}). The more a \
+             receive suffers from being read, the rarer it has to be.",
             name(best),
             of_hundred(best.unread),
             of_hundred(other.unread),
+            name(best),
             drop(best),
             name(other),
             drop(other),
         );
     }
-    let lost: Vec<String> = used
-        .iter()
-        .map(|(choice, _)| format!("the {} loses {}", name(choice), drop(choice)))
-        .collect();
+    let lost: Vec<String> =
+        used.iter().map(|(choice, _)| format!("the {} {}", name(choice), drop(choice))).collect();
     format!(
-        "Played alone, each can be waited for: then {} of 100. In this ratio he gains nothing \
+        "Played alone, each can be waited for; of 100 points that costs {}. In this ratio they gain nothing \
          by waiting for any of them.",
         and_list(&lost),
     )
 }
 
-/// What is said about one serve: the advice first, then why, then how far to trust it.
+/// What is said about one serve: the verdict first, then why, then how far to trust it.
 pub(crate) fn serve_says(
     choices: &[Choice],
-    mix: Option<&Mix>,
-    other_drops: &[OtherDrop],
+    lesson: Option<&Lesson>,
+    (mix, other_drops): (Option<&Mix>, &[OtherDrop]),
     worth: Option<ChangeWorth>,
 ) -> Vec<String> {
     let Some(first) = choices.first() else { return Vec::new() };
-    let mut says = Vec::new();
-    let planned = choices.iter().find(|choice| choice.in_plan);
-    says.push(match planned {
-        None => format!("No plan yet: start with {}.", first.receive.shown()),
-        Some(plan) if plan.in_plan && first.in_plan => {
-            format!("Keep the plan: {}.", first.receive.shown())
+    let mut says = if let Some(lesson) = lesson {
+        lesson.says.clone()
+    } else {
+        let mut says = vec![format!("No plan yet: start with {}.", first.receive.shown())];
+        if first.behind < FEWEST_POINTS {
+            says.push(
+                "It has no points to speak of: common practice, your repertoire first.".to_owned(),
+            );
         }
-        Some(_) => {
-            let chance = first.better_than_plan.unwrap_or(0.5);
-            let held = match &first.in_switch {
-                Some(name) => format!(" (your switch `{name}`)"),
-                None => String::new(),
-            };
-            let what = format!("{}{held}", first.receive.shown());
-            if chance >= WORTH_SWITCHING {
-                format!(
-                    "Change to {what}: better than the plan with a chance of {} in 100.",
-                    suspected(chance)
-                )
-            } else {
-                format!(
-                    "Keep the plan for now: {what} looks better, but with a chance of only {} \
-                     in 100.",
-                    suspected(chance)
-                )
-            }
-        }
-    });
-    if first.is_common_practice || first.points < 0.05 {
-        says.push("No points behind it: common practice, your repertoire first.".to_owned());
-    }
+        says
+    };
     if let Some(worth) = worth {
         says.push(format!(
-            "Worth {} of 100 matches if the rates are right; they leave {} to {} open.",
+            "If these rates hold, changing now is worth {} of 100 matches, before the cost of remembering it; the \
+             few points leave {} to {} open.",
             signed(worth.expected),
             signed(worth.range.0),
             signed(worth.range.1)
         ));
     }
-    if let Some(mix) = mix.filter(|mix| mix.is_single()) {
-        says.push(format!("No mix is needed. {}", mix.why));
-    } else if let Some(mix) = mix {
-        let names: Vec<String> = choices
-            .iter()
-            .zip(&mix.parts)
-            .filter(|(_, part)| **part > 0)
-            .map(|(choice, part)| format!("{part} x {}", choice.receive.shown()))
-            .collect();
-        says.push(format!(
-            "Against somebody who reads you: {}. Secures {} of 100, the best one alone {}; \
-             rounding costs {:.1}.",
-            and_list(&names),
-            of_hundred(mix.secures),
-            of_hundred(mix.alone),
-            mix.rounding_costs * 100.0,
-        ));
-        says.push(mix.why.clone());
-        if !other_drops.is_empty() {
-            says.push(drop_sentence(mix, other_drops));
-        }
+    if let Some(mix) = mix {
+        says.extend(mix_says(choices, mix, other_drops));
     }
     says
 }
 
-/// Whether the ratio holds when the assumed drop is wrong.
-fn drop_sentence(mix: &Mix, other_drops: &[OtherDrop]) -> String {
-    let moved: Vec<String> = other_drops
-        .iter()
-        .filter(|other| other.parts != mix.parts)
-        .map(|other| of_hundred(other.drop))
-        .collect();
-    if moved.is_empty() {
-        "The ratio is the same whether being read costs 8, 15 or 25 of 100.".to_owned()
-    } else {
-        format!("If being read cost {} of 100, the ratio would be another.", or_list(&moved))
+/// A mix in words; nothing when none of its receives has a point.
+fn mix_says(choices: &[Choice], mix: &Mix, other_drops: &[OtherDrop]) -> Vec<String> {
+    let used = || choices.iter().zip(&mix.parts).filter(|(_, part)| **part > 0);
+    if used().all(|(choice, _)| choice.behind < FEWEST_POINTS) {
+        return Vec::new();
     }
+    if mix.is_single() {
+        return vec![format!("No mix is needed. {}", mix.why)];
+    }
+    let names: Vec<String> =
+        used().map(|(choice, part)| format!("{part} x {}", choice.receive.shown())).collect();
+    let names = and_list(&names);
+    if mix.is_illustration {
+        let without: Vec<String> = used()
+            .filter(|(choice, _)| choice.behind < FEWEST_POINTS)
+            .map(|(choice, _)| choice.receive.shown())
+            .collect();
+        return vec![format!(
+            "A mix would be harder to read, for example {names}: only an illustration, until there are points \
+             of {}.",
+            and_list(&without)
+        )];
+    }
+    let mut says = vec![format!(
+        "Against somebody who reads you: {names}. Whatever they wait for, that wins {} of 100 points against \
+         this serve; the best receive alone, always waited for, {}.",
+        of_hundred(mix.secures),
+        of_hundred(mix.alone),
+    )];
+    says.push(mix.why.clone());
+    if !other_drops.is_empty() {
+        says.push(drop_sentence(mix, other_drops));
+    }
+    says
 }
 
-/// `8`, `8 or 25`, `8, 15 or 25`.
-fn or_list(words: &[String]) -> String {
-    match words {
-        [first @ .., last] if !first.is_empty() => format!("{} or {last}", first.join(", ")),
-        _ => words.concat(),
+/// Whether the ratio holds when the assumed drop is wrong; the receives are called by their letters in the table.
+fn drop_sentence(mix: &Mix, other_drops: &[OtherDrop]) -> String {
+    if other_drops.iter().all(|other| other.parts == mix.parts) {
+        return "The ratio is the same whether being read costs 8, 15 or 25 of 100.".to_owned();
     }
+    let rows: Vec<String> = other_drops
+        .iter()
+        .map(|other| format!("{} of 100, {}", of_hundred(other.drop), lettered(&other.parts)))
+        .collect();
+    format!("The ratio is an assumption. If being read costs {}.", rows.join("; "))
+}
+
+/// The letter of a choice: A, B, C.
+pub fn letter(place: usize) -> char {
+    u8::try_from(place).map_or('?', |place| char::from(b'A' + place.min(25)))
+}
+
+/// `A:C as 1:3`; `A alone`.
+fn lettered(parts: &[u32]) -> String {
+    let used: Vec<(char, u32)> = parts
+        .iter()
+        .enumerate()
+        .filter(|(_, part)| **part > 0)
+        .map(|(place, part)| (letter(place), *part))
+        .collect();
+    if let [(only, _)] = used.as_slice() {
+        return format!("{only} alone");
+    }
+    let letters: Vec<String> = used.iter().map(|(letter, _)| letter.to_string()).collect();
+    let parts: Vec<String> = used.iter().map(|(_, part)| part.to_string()).collect();
+    format!("{} as {}", letters.join(":"), parts.join(":"))
 }
 
 /// What went in unmeasured, and what raw rates cannot say.
@@ -220,7 +210,7 @@ pub(crate) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<Stri
     }
     if serves.iter().flat_map(|serve| &serve.choices).any(|choice| choice.drop_is_assumed) {
         notes.push(
-            "What being read costs is assumed, the same for every receive, until \"was he \
+            "What being read costs is assumed, the same for every receive, until \"were they \
              waiting\" has been noted at least eight times each way."
                 .to_owned(),
         );
@@ -242,3 +232,15 @@ pub const RAW_RATES: [&str; 2] = [
     "You did not choose receives at random: a receive kept for easy balls looks better than it is.",
     "Points are treated as independent once the serve is known.",
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn choices_are_lettered() {
+        assert_eq!(lettered(&[1, 0, 3]), "A:C as 1:3");
+        assert_eq!(lettered(&[0, 1]), "B alone");
+        assert_eq!((letter(0), letter(7), letter(900)), ('A', 'H', '?'));
+    }
+}

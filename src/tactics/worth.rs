@@ -6,8 +6,9 @@
 use serde::Serialize;
 
 use crate::game::{Match, ServeId};
-use crate::tactics::advice::{Question, receive_chance, serve_chance};
-use crate::tactics::chance::{Chances, GameLaw, matches};
+use crate::tactics::advice::{Question, Standing};
+use crate::tactics::chance::slope::Slope;
+use crate::tactics::chance::{GameLaw, matches};
 use crate::tactics::fault::{TacticsError, within};
 
 /// The worth of one improvement.
@@ -27,6 +28,10 @@ pub struct Worth {
     pub game: (f64, f64),
     /// Chance of the match from the score asked for, before and after.
     pub match_chance: (f64, f64),
+    /// Where the chances of a point lie before, on the own and on the opponent's serve, eight times in ten.
+    pub ranges: ((f64, f64), (f64, f64)),
+    /// Where the chance of the match lies before.
+    pub match_range: (f64, f64),
     /// How many of this serve come in a game, on average.
     pub seen_a_game: f64,
 }
@@ -43,7 +48,8 @@ pub fn worth(
 ) -> Result<Worth, TacticsError> {
     let improvement = within("improvement", improvement, -1.0, 1.0)?;
     let share = serve.map_or(1.0, |id| question.deck.share(id));
-    let now = Chances::new(serve_chance(question.history)?, receive_chance(question)?)?;
+    let standing = Standing::of(question)?;
+    let now = standing.chances;
     let then = now.with_receive((now.receive() + share * improvement).clamp(0.0, 1.0))?;
     let law = GameLaw::ELEVEN;
     // The first server changes the number of receives in a game by less than one: take the middle.
@@ -57,6 +63,10 @@ pub fn worth(
         receiving: (now.receive(), then.receive()),
         game: (law.win(now), law.win(then)),
         match_chance: (matches::win_from(now, at)?, matches::win_from(then, at)?),
+        ranges: standing.ranges(),
+        match_range: standing.range_of(Slope::of_match(question.length, now), |chances| {
+            matches::win_from(chances, at)
+        })?,
         seen_a_game: share * 0.5 * (seen[0] + seen[1]),
     })
 }

@@ -10,3 +10,4 @@ mod published_duel;
 mod published_rates;
 mod published_switch;
 mod season;
+mod verdict;

@@ -5,11 +5,11 @@ use std::path::Path;
 
 use crate::base::{Day, Finding, Moment, text};
 use crate::cli::board::Board;
-use crate::cli::points::record::points_of;
+use crate::cli::points::record::{self, points_of};
 use crate::cli::points::spoken::{self, Said};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
-use crate::game::{Receive, ReceiveKey};
+use crate::game::{End, Match, MatchLength, Receive, ReceiveKey, ServeId};
 use crate::journal::{Fact, Point};
 use crate::page::points_csv::{self, Row};
 
@@ -23,7 +23,7 @@ struct Played {
 /// Reads the file and keeps what is new; answers with the matches that differ from what is there.
 pub(super) fn run(
     file: &Path,
-    day: Option<Day>,
+    (day, length): (Option<Day>, MatchLength),
     (stem, deck): (&str, &Deck),
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
@@ -42,6 +42,10 @@ pub(super) fn run(
             format!("`{name}` has no points"),
             format!("the header is `{}`", points_csv::COLUMNS.join(",")),
         ));
+    }
+    for (line, words) in strange(deck, &rows) {
+        let said = format!("{name}:{line}: `{words}` names no serve or receive here");
+        writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
     }
     let matches = matches(deck, rows, day.unwrap_or(board.today));
     if let Some(late) = matches.iter().find(|played| played.day > board.today) {
@@ -66,7 +70,7 @@ pub(super) fn run(
                 writer.append_unsynced(at, played.day, Fact::Point(point.clone()))?;
             }
             kept += played.points.len();
-            writeln!(world.out, "{shown}, {}: kept", played.day)?;
+            writeln!(world.out, "{shown}, {}: kept; {}", played.day, score(played, length))?;
         } else if is_same(&there, &played.points) {
             writeln!(world.out, "{shown}: there already, nothing written")?;
         } else {
@@ -94,6 +98,39 @@ pub(super) fn run(
         writeln!(world.err, "Next: secondball points lessons {stem}")?;
     }
     if differing.is_empty() { Ok(()) } else { Err(Failure::Findings(differing)) }
+}
+
+/// The score the points of a match come to, as far as the file goes.
+fn score(played: &Played, length: MatchLength) -> String {
+    let Some(first) = played.points.first() else { return "no points".to_owned() };
+    let start = Match::start(length, first.server);
+    record::shown(
+        played
+            .points
+            .iter()
+            .fold(start, |score, point| score.after(if point.won { End::Me } else { End::Them })),
+    )
+}
+
+/// Words that name nothing known, with their lines.
+fn strange(deck: &Deck, rows: &[Row]) -> Vec<(usize, String)> {
+    let mut strange = Vec::new();
+    for row in rows {
+        let serve = row.serve.as_ref().and_then(|word| spoken::serve_of(deck, word));
+        strange.extend(row.serve.iter().filter(|_| serve.is_none()).map(|w| (row.line, w.clone())));
+        for given in row.meant.iter().chain(&row.played) {
+            if receive(deck, serve.as_ref(), given).is_none() {
+                strange.push((row.line, given.clone()));
+            }
+        }
+    }
+    strange
+}
+
+/// A receive as said, or by the name it has in the plan.
+fn receive(deck: &Deck, serve: Option<&ServeId>, given: &str) -> Option<ReceiveKey> {
+    spoken::named(deck, serve, given)
+        .or_else(|| Receive::from_text(given).ok().map(|receive| ReceiveKey::of(&receive)))
 }
 
 /// The text of a file the player named.
@@ -139,17 +176,16 @@ fn matches(deck: &Deck, rows: Vec<Row>, otherwise: Day) -> Vec<Played> {
 
 fn point(deck: &Deck, row: Row) -> Point {
     let mut unknown = Vec::new();
-    let mut receive = |given: Option<String>| {
-        let given = given?;
-        if let Ok(receive) = Receive::from_text(&given) {
-            Some(ReceiveKey::of(&receive))
-        } else {
-            unknown.push(given);
-            None
-        }
-    };
-    let (meant, played) = (receive(row.meant), receive(row.played));
     let serve = row.serve.as_ref().and_then(|word| spoken::serve_of(deck, word));
+    let mut named = |given: Option<String>| {
+        let given = given?;
+        let found = receive(deck, serve.as_ref(), &given);
+        if found.is_none() {
+            unknown.push(given);
+        }
+        found
+    };
+    let (meant, played) = (named(row.meant), named(row.played));
     if serve.is_none() {
         unknown.extend(row.serve);
     }

@@ -76,7 +76,7 @@ impl Keys {
             }
             Stage::Result => {
                 let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
-                format!("{serve}{quality}{waited}: w l (t o m, x n)")
+                format!("{serve}{quality}{waited}: w won  l lost  (t o m; x waited, n not)")
             }
         }
     }
@@ -123,6 +123,8 @@ impl Keys {
                 }
                 Step::More
             }
+            // A receive that missed the table cannot have won the point.
+            (Stage::Result, 'w') if self.said.quality == Some(Quality::Missed) => Step::More,
             (Stage::Result, 'w' | 'l') => self.result(key),
             (Stage::Result, _) => {
                 match key {

@@ -5,18 +5,21 @@ use clap::Args;
 use crate::base::text;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::{Failure, World};
+use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::lessons::LessonsPage;
 use crate::tactics::{lessons, reserve};
 
-/// What the newest match says, and what to change before the next
+/// What the points say of every answer, and what to do before the next meeting
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  secondball points lessons Kim\n  secondball points lessons Kim --drop 0.25 --json"
+    after_help = "Examples:\n  secondball points lessons Kim\n  secondball points lessons Kim short-fh\n  secondball points lessons Kim --drop 0.25 --json"
 )]
 pub(super) struct LessonsArguments {
     /// The opponent: file, name, or the beginning of either
     opponent: Option<String>,
+    /// The serve's short name; every serve without it
+    serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
     #[arg(long, value_name = "SHARE")]
     drop: Option<f64>,
@@ -43,12 +46,14 @@ pub(super) fn run(arguments: &LessonsArguments, world: &mut World<'_>) -> Result
     }
     let question = known.question(length, arguments.drop, world.seed);
     let drilled = |name: &str| known.drilled(name);
-    let page = LessonsPage::new(
-        &known.deck,
-        lessons::lessons(&question, &drilled)?,
-        &known.history,
-        reserve::rank(&question, &drilled, &Match::start(length, End::Me))?,
-    );
+    let mut lessons = lessons::lessons(&question, &drilled)?;
+    let mut switches = reserve::rank(&question, &drilled, &Match::start(length, End::Me))?;
+    if let Some(serve) = &arguments.serve {
+        let id = editing::find_serve(&known.deck, serve)?;
+        lessons.only(&id);
+        switches.retain(|switch| switch.serves.contains(&id));
+    }
+    let page = LessonsPage::new(&known.deck, lessons, &known.history, switches);
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&page))?;
     } else {

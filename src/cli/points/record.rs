@@ -1,7 +1,7 @@
 //! The record of one match as it grows: every point is on the disk before the next one, score and server
 //! follow the laws, the last point can be taken back.
 
-use crate::base::{Day, Moment, text};
+use crate::base::{Day, Moment};
 use crate::cli::Failure;
 use crate::cli::points::spoken::{self, Said, Spoken};
 use crate::deck::Deck;
@@ -39,6 +39,19 @@ pub(super) fn points_of<'e>(
         }
         _ => None,
     })
+}
+
+/// `1-0, 8-6, they serve`; `won 3-1`.
+pub(super) fn shown(score: Match) -> String {
+    let games = format!("{}-{}", score.games_me, score.games_them);
+    match score.winner() {
+        Some(End::Me) => format!("won {games}"),
+        Some(End::Them) => format!("lost {games}"),
+        None => {
+            let serves = if score.game.server() == End::Me { "you serve" } else { "they serve" };
+            format!("{games}, {}-{}, {serves}", score.game.me, score.game.them)
+        }
+    }
 }
 
 impl Record {
@@ -101,17 +114,7 @@ impl Record {
 
     /// `1-0, 8-6, they serve`.
     pub fn score_shown(&self) -> String {
-        let Some(score) = self.score() else { return "0-0".to_owned() };
-        let games = format!("{}-{}", score.games_me, score.games_them);
-        match score.winner() {
-            Some(End::Me) => format!("won {games}"),
-            Some(End::Them) => format!("lost {games}"),
-            None => {
-                let serves =
-                    if score.game.server() == End::Me { "you serve" } else { "they serve" };
-                format!("{games}, {}-{}, {serves}", score.game.me, score.game.them)
-            }
-        }
+        self.score().map_or_else(|| "0-0".to_owned(), shown)
     }
 
     /// Moments with time to think that have just come.
@@ -194,7 +197,7 @@ impl Record {
         self.points.push((id, server, won));
         notes.extend(self.moment().map(str::to_owned));
         let result = if won { "won" } else { "lost" };
-        let mut shown = format!("{}  {name} {result}", text::fit(&self.score_shown(), 22));
+        let mut shown = format!("{name} {result} -> {}", self.score_shown());
         for note in notes {
             shown.push_str("; ");
             shown.push_str(&note);
@@ -209,7 +212,7 @@ impl Record {
         writer.append(at, day, Fact::Undo { of })?;
         self.before = self.before.min(self.points.len());
         let result = if won { "won" } else { "lost" };
-        Ok(format!("{}  taken back: a point {result}", text::fit(&self.score_shown(), 22)))
+        Ok(format!("taken back: a point {result} -> {}", self.score_shown()))
     }
 
     /// The serves a key can name, in the order of the deck.

@@ -111,12 +111,17 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
             ("tight", _) => said.quality = Some(Quality::Tight),
             ("loose", _) => said.quality = Some(Quality::Loose),
             ("missed", _) => said.quality = Some(Quality::Missed),
-            ("waiting" | "waited", _) => said.waiting = Some(true),
+            ("waiting" | "waited", Some("yes")) => {
+                said.waiting = Some(true);
+                place += 1;
+            }
             ("surprised", _) => said.waiting = Some(false),
-            ("not", Some("waiting" | "waited")) => {
+            ("waiting" | "waited", Some("no" | "not"))
+            | ("not" | "no", Some("waiting" | "waited")) => {
                 said.waiting = Some(false);
                 place += 1;
             }
+            ("waiting" | "waited", _) => said.waiting = Some(true),
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
@@ -132,6 +137,11 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
         }
     }
     said.won = won.ok_or("who won it? Say `won` or `lost`, for example `me won`")?;
+    if said.won && said.quality == Some(Quality::Missed) {
+        return Err(
+            "`missed` and `won`: a receive that missed the table loses the point".to_owned()
+        );
+    }
     receive(deck, &mut said, &rest);
     Ok(said)
 }
@@ -143,17 +153,11 @@ fn receive(deck: &Deck, said: &mut Said, rest: &[&str]) {
         return;
     }
     let words = rest.join(" ");
-    if let Some(serve) = &said.serve {
-        let of_switch = deck.switch(&words).and_then(|switch| switch.changes.get(serve));
-        if let Some(meant) = of_switch {
-            said.meant = Some(ReceiveKey::of(meant));
-            return;
-        }
-        let is_safe = words.eq_ignore_ascii_case("safe");
-        if let Some(safe) = deck.safe.as_ref().filter(|_| is_safe) {
-            said.meant = Some(ReceiveKey::of(safe));
-            return;
-        }
+    if said.serve.is_some()
+        && let Some(meant) = named(deck, said.serve.as_ref(), &words)
+    {
+        said.meant = Some(meant);
+        return;
     }
     match Receive::from_text(&words) {
         Ok(receive) if said.server != Some(End::Me) => {
@@ -162,6 +166,18 @@ fn receive(deck: &Deck, said: &mut Said, rest: &[&str]) {
         }
         _ => said.unknown = Some(words),
     }
+}
+
+/// The receive of a name instead of words: `plan`, `safe`, or a switch that changes this serve.
+pub(super) fn named(deck: &Deck, serve: Option<&ServeId>, name: &str) -> Option<ReceiveKey> {
+    let name = text::one_line(name);
+    if name.eq_ignore_ascii_case("safe") {
+        return deck.safe.as_ref().map(ReceiveKey::of);
+    }
+    if name.eq_ignore_ascii_case("plan") {
+        return deck.plan.get(serve?).map(ReceiveKey::of);
+    }
+    deck.switch(&name)?.changes.get(serve?).map(ReceiveKey::of)
 }
 
 /// The plan in force: with the switch that was called.
@@ -226,7 +242,12 @@ pub(super) mod tests {
         assert_eq!((lost.server, lost.won), (Some(End::Them), false));
         assert_eq!((lost.quality, lost.waiting), (Some(Quality::Loose), Some(true)));
         assert_eq!(said("me won"), Said { server: Some(End::Me), won: true, ..Said::default() });
-        assert_eq!(said("fast won not waiting").waiting, Some(false));
+        for not in ["not waiting", "waiting no", "no waiting", "waited no", "surprised"] {
+            let point = said(&format!("fast won {not}"));
+            assert_eq!((point.waiting, point.unknown), (Some(false), None), "{not}");
+        }
+        assert_eq!(said("fast lost waiting yes").waiting, Some(true));
+        assert!(read(&deck(), "fast won missed").is_err());
     }
 
     #[test]

@@ -87,7 +87,7 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
         .iter()
         .map(|(_, deck)| {
             let trouble = |serve: &Serve| trouble(request, deck, serve);
-            sheet(deck, request.player, request.today, &trouble, &|_| None)
+            sheet(deck, request.player, request.today, &trouble, &|_| None, &[])
         })
         .collect();
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");

@@ -7,8 +7,9 @@ use crate::tactics::duel::{READS_NEEDED, Side, drop_from_reads};
 use crate::tactics::fault::{TacticsError, within};
 use crate::tactics::habit::DROP;
 use crate::tactics::history::Record;
-use crate::tactics::rates::{Belief, Interval, STRENGTH, Tally};
+use crate::tactics::rates::{Belief, Interval, Knowledge, STRENGTH, Tally};
 use crate::tactics::usual::{Family, UNLISTED_OF_TEN, usual};
+use crate::tactics::verdict::FEWEST_POINTS;
 
 /// Share of the interval shown with every rate.
 pub const LEVEL: f64 = 0.8;
@@ -32,6 +33,22 @@ pub fn belief(
 }
 
 pub(crate) fn prior(question: &Question<'_>, receive: &Receive) -> Result<Belief, TacticsError> {
+    prior_from(question, receive, question.families.mean(Family::of(receive.stroke)))
+}
+
+/// The prior of a receive that comes neither loose nor missed.
+pub(crate) fn clean_prior(
+    question: &Question<'_>,
+    receive: &Receive,
+) -> Result<Belief, TacticsError> {
+    prior_from(question, receive, question.families.clean_mean(Family::of(receive.stroke)))
+}
+
+fn prior_from(
+    question: &Question<'_>,
+    receive: &Receive,
+    mean: f64,
+) -> Result<Belief, TacticsError> {
     let listed = question.player.of_ten(receive);
     // Without any repertoire every stroke is taken to be as reliable as usual.
     let of_ten = match listed {
@@ -39,7 +56,6 @@ pub(crate) fn prior(question: &Question<'_>, receive: &Receive) -> Result<Belief
         None if question.player.repertoire.is_empty() => USUAL_OF_TEN,
         None => f64::from(UNLISTED_OF_TEN),
     };
-    let mean = question.families.mean(Family::of(receive.stroke));
     Belief::from_mean(
         (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95),
         STRENGTH,
@@ -102,7 +118,22 @@ fn candidates(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<St
     list
 }
 
-/// Receives weighed for one serve, best first.
+/// The plan, then what has points, then what is in reserve, then the usual ones.
+fn place(choice: &Choice) -> u8 {
+    if choice.in_plan {
+        0
+    } else if choice.behind >= FEWEST_POINTS {
+        1
+    } else if choice.in_switch.is_some() {
+        2
+    } else if choice.is_common_practice {
+        3
+    } else {
+        4
+    }
+}
+
+/// Receives weighed for one serve: the plan first, then what has points, best first.
 ///
 /// # Errors
 /// A drop outside 0 to 0.6.
@@ -131,14 +162,20 @@ pub fn choices(question: &Question<'_>, serve: &Serve) -> Result<Vec<Choice>, Ta
             rate: belief.mean(),
             interval: (low, high),
             points: record.tally.played,
-            known: record.tally.knowledge().word(),
+            behind: record.behind(),
+            known: Knowledge::from_points(record.behind()).word(),
             unread: side.unread,
             drop: side.drop,
             drop_is_assumed,
             better_than_plan,
         });
     }
-    // Equal rates keep the order plan, switch, played, usual (in the player's own order).
-    choices.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+    // Only receives with points are put in order by their rates; the usual ones keep the player's own order, so
+    // that none of them is first by the accidents of other receives.
+    choices.sort_by(|a, b| {
+        place(a).cmp(&place(b)).then_with(|| {
+            if place(a) == 1 { b.rate.total_cmp(&a.rate) } else { std::cmp::Ordering::Equal }
+        })
+    });
     Ok(choices)
 }

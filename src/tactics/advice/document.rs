@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::game::{Receive, ReceiveKey, ServeId};
+use crate::tactics::verdict::Lesson;
 
 /// One receive weighed against one serve.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -25,7 +26,9 @@ pub struct Choice {
     pub interval: (f64, f64),
     /// Points behind it, after weighing.
     pub points: f64,
-    /// The word for that many points.
+    /// Points behind it as a person counts them: recorded ones, and half of those told.
+    pub behind: f64,
+    /// The word for that many.
     pub known: &'static str,
     /// Rate when he is not waiting for it.
     pub unread: f64,
@@ -56,6 +59,8 @@ pub struct Mix {
     pub order: Vec<usize>,
     /// Why the shares are as they are.
     pub why: String,
+    /// One of its receives has hardly any points: only an illustration.
+    pub is_illustration: bool,
 }
 
 impl Mix {
@@ -94,14 +99,16 @@ pub struct ServeAdvice {
     pub shown: String,
     /// Share among the opponent's serves.
     pub share: f64,
-    /// Receives, best first.
+    /// Receives: the plan, then what has points, best first, then the others.
     pub choices: Vec<Choice>,
     /// The mix against somebody who reads; a single receive when that secures the most, none when the
     /// player holds only one.
     pub mix: Option<Mix>,
     /// The mix under other drops; empty when the drop is measured or there is no mix.
     pub other_drops: Vec<OtherDrop>,
-    /// What playing the first choice instead of the plan adds to the chance of the match.
+    /// The verdict on the planned receive; none without a plan.
+    pub lesson: Option<Lesson>,
+    /// What playing the verdict's alternative instead of the plan would add to the chance of the match now.
     pub worth: Option<ChangeWorth>,
     /// What to do, in one sentence, and why, in the next ones.
     pub says: Vec<String>,
@@ -118,12 +125,16 @@ pub struct Advice {
     pub receiving_points: f64,
     /// Chance of a point on the own serve, and on the opponent's under the plan.
     pub chances: (f64, f64),
-    /// How much is known of the first and of the second.
+    /// Where the two lie, eight times in ten.
+    pub ranges: ((f64, f64), (f64, f64)),
+    /// How much is known of the first, and of the plan's own receives.
     pub known: (&'static str, &'static str),
     /// Best of how many games.
     pub best_of: u32,
     /// Chance of the match under the plan.
     pub match_chance: f64,
+    /// Where it lies, eight times in ten.
+    pub match_range: (f64, f64),
     /// What one point in a hundred more on the opponent's serve adds to it.
     pub one_in_a_hundred: f64,
     /// Serve by serve, most frequent first.

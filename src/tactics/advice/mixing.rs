@@ -7,6 +7,7 @@ use crate::game::{Receive, Serve};
 use crate::tactics::duel::{Duel, Side};
 use crate::tactics::fault::TacticsError;
 use crate::tactics::mix::{MOST_TOTAL, Ratio};
+use crate::tactics::verdict::FEWEST_POINTS;
 use crate::tactics::words;
 
 /// Drops tried beside the assumed one.
@@ -95,6 +96,10 @@ pub(super) fn mix(
     let mut dice = Dice::for_part(question.seed, serve.id.as_str());
     let order = solved.ratio.order(ORDER_LENGTH, |below| dice.below(below));
     let mix = Mix {
+        is_illustration: choices
+            .iter()
+            .enumerate()
+            .any(|(at, choice)| used(at) && choice.behind < FEWEST_POINTS),
         why: words::why_this_mix(choices, &solved.ratio.parts),
         secures: solved.ratio.guarantee,
         rounding_costs: solved.ratio.cost,

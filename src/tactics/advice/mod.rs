@@ -9,16 +9,17 @@ mod document;
 mod mixing;
 
 pub use choices::{LEVEL, belief, choices};
-pub(crate) use choices::{prior, read_side};
+pub(crate) use choices::{clean_prior, prior, read_side};
 pub use document::{Advice, ChangeWorth, Choice, Mix, OtherDrop, ServeAdvice};
 
 use crate::deck::{Deck, Player};
-use crate::game::{MatchLength, ServeId};
+use crate::game::MatchLength;
 use crate::tactics::chance::{Chances, matches, slope::Slope};
 use crate::tactics::families::{Families, RECEIVER_WINS};
 use crate::tactics::fault::TacticsError;
 use crate::tactics::history::History;
-use crate::tactics::rates::{Belief, Knowledge, STRENGTH, Tally};
+use crate::tactics::rates::{Belief, Knowledge, STRENGTH};
+use crate::tactics::verdict::{Lesson, Verdict, judge};
 use crate::tactics::words;
 
 /// Standard deviations either side that hold eight in ten of a bell.
@@ -78,30 +79,123 @@ fn overall(question: &Question<'_>) -> Result<Belief, TacticsError> {
 /// # Errors
 /// None for a history of less than a million points.
 pub fn serve_chance(history: &History) -> Result<f64, TacticsError> {
-    let prior = Belief::from_mean(SERVER_WINS, 2.0 * STRENGTH)?;
-    Ok(history.own_serve.belief(prior)?.mean())
+    Ok(history.own_serve.belief(serving_prior()?)?.mean())
 }
 
-/// What the better receive adds, and what is left open by both rates being uncertain.
-fn change_worth(
+fn serving_prior() -> Result<Belief, TacticsError> {
+    Belief::from_mean(SERVER_WINS, 2.0 * STRENGTH)
+}
+
+/// What an answer adds that wins `then` of the points where `now` are won, and what is left open by both being
+/// uncertain (`spread`, one standard deviation of the difference).
+pub(crate) fn change_worth(
+    length: MatchLength,
+    (before, share): (Chances, f64),
+    (now, then): (f64, f64),
+    spread: f64,
+) -> Result<ChangeWorth, TacticsError> {
+    let start = matches::win(length, before);
+    let gain = |difference: f64| {
+        let receive = (before.receive() + share * difference).clamp(0.0, 1.0);
+        Ok::<_, TacticsError>(matches::win(length, before.with_receive(receive)?) - start)
+    };
+    let spread = spread * EIGHT_IN_TEN;
+    Ok(ChangeWorth {
+        expected: gain(then - now)?,
+        range: (gain(then - now - spread)?, gain(then - now + spread)?),
+    })
+}
+
+/// What the verdict's alternative would add now, when there is any suspicion.
+fn worth_of(
     question: &Question<'_>,
     chances: Chances,
-    (better, plan): (&Choice, &Choice),
-    serve: &ServeId,
-    share: f64,
-) -> Result<ChangeWorth, TacticsError> {
-    let sd = |choice: &Choice| Ok(belief(question, serve, &choice.receive)?.sd());
-    let spread = f64::hypot(sd(better)?, sd(plan)?) * EIGHT_IN_TEN;
-    let now = matches::win(question.length, chances);
-    let gain = |difference: f64| {
-        let receive = (chances.receive() + share * difference).clamp(0.0, 1.0);
-        Ok(matches::win(question.length, chances.with_receive(receive)?) - now)
+    lesson: &Lesson,
+) -> Result<Option<ChangeWorth>, TacticsError> {
+    let (Verdict::Switch | Verdict::Watch, Some(now), Some(other)) =
+        (lesson.verdict, lesson.win, &lesson.alternative)
+    else {
+        return Ok(None);
     };
-    let difference = better.rate - plan.rate;
-    Ok(ChangeWorth {
-        expected: gain(difference)?,
-        range: (gain(difference - spread)?, gain(difference + spread)?),
-    })
+    let planned = belief(question, &lesson.serve, &lesson.receive)?;
+    let other = belief(question, &lesson.serve, other)?;
+    let receive = chances.receive() + lesson.share * (now - planned.mean());
+    let before = chances.with_receive(receive.clamp(0.0, 1.0))?;
+    let spread = f64::hypot(planned.sd(), other.sd());
+    let worth = change_worth(question.length, (before, lesson.share), (now, other.mean()), spread)?;
+    Ok(Some(worth))
+}
+
+/// The chances of a point with what is not known of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Standing {
+    /// Expected.
+    pub chances: Chances,
+    /// Standard deviation on the own serve, and on the opponent's under the plan.
+    pub sds: (f64, f64),
+    /// Points behind the own serve, and behind the plan's own receives.
+    pub behind: (f64, f64),
+}
+
+impl Standing {
+    /// From the history: every serve by its share, each as uncertain as its own receive.
+    ///
+    /// # Errors
+    /// None for a history of less than a million points.
+    pub fn of(question: &Question<'_>) -> Result<Self, TacticsError> {
+        let own = question.history.own_serve.belief(serving_prior()?)?;
+        let (mut variance, mut shares, mut points) = (0.0, 0.0, 0.0);
+        for serve in question.deck.active() {
+            let share = question.deck.share(&serve.id);
+            let belief = match question.deck.plan.get(&serve.id) {
+                Some(receive) => {
+                    points += question.history.record(&serve.id, receive).behind();
+                    belief(question, &serve.id, receive)?
+                }
+                None => overall(question)?,
+            };
+            variance += (share * belief.sd()).powi(2);
+            shares += share;
+        }
+        let receiving =
+            if shares > 0.0 { variance.sqrt() / shares } else { overall(question)?.sd() };
+        Ok(Self {
+            chances: Chances::new(own.mean(), receive_chance(question)?)?,
+            sds: (own.sd(), receiving),
+            behind: (question.history.own_serve.played, points),
+        })
+    }
+
+    /// Where the two chances lie, eight times in ten.
+    pub fn ranges(&self) -> ((f64, f64), (f64, f64)) {
+        let around = |mean: f64, sd: f64| {
+            let spread = EIGHT_IN_TEN * sd;
+            ((mean - spread).max(0.0), (mean + spread).min(1.0))
+        };
+        (around(self.chances.serve(), self.sds.0), around(self.chances.receive(), self.sds.1))
+    }
+
+    /// Where a chance of the match lies, eight times in ten: both chances moved along the steepest way.
+    ///
+    /// # Errors
+    /// As `win` says.
+    pub fn range_of(
+        &self,
+        slope: Slope,
+        win: impl Fn(Chances) -> Result<f64, TacticsError>,
+    ) -> Result<(f64, f64), TacticsError> {
+        let (along_serve, along_receive) =
+            (slope.serve * self.sds.0.powi(2), slope.receive * self.sds.1.powi(2));
+        let sd = f64::hypot(slope.serve * self.sds.0, slope.receive * self.sds.1).max(1e-12);
+        let at = |z: f64| {
+            let moved = |mean: f64, along: f64| (mean + z * along / sd).clamp(0.01, 0.99);
+            win(Chances::new(
+                moved(self.chances.serve(), along_serve),
+                moved(self.chances.receive(), along_receive),
+            )?)
+        };
+        Ok((at(-EIGHT_IN_TEN)?, at(EIGHT_IN_TEN)?))
+    }
 }
 
 /// Weighs every active serve of a deck.
@@ -109,7 +203,8 @@ fn change_worth(
 /// # Errors
 /// A drop outside 0 to 0.6.
 pub fn advise(question: &Question<'_>) -> Result<Advice, TacticsError> {
-    let chances = Chances::new(serve_chance(question.history)?, receive_chance(question)?)?;
+    let standing = Standing::of(question)?;
+    let chances = standing.chances;
     let match_chance = matches::win(question.length, chances);
     let slope = Slope::of_match(question.length, chances);
     let mut serves = Vec::new();
@@ -117,14 +212,14 @@ pub fn advise(question: &Question<'_>) -> Result<Advice, TacticsError> {
         let share = question.deck.share(&serve.id);
         let choices = choices(question, serve)?;
         let (mix, other_drops) = mixing::mix(question, serve, &choices)?;
-        let planned = choices.iter().find(|choice| choice.in_plan);
-        let worth = match (choices.first(), planned) {
-            (Some(first), Some(plan)) if !first.in_plan => {
-                Some(change_worth(question, chances, (first, plan), &serve.id, share)?)
-            }
-            _ => None,
+        let planned = question.deck.plan.get(&serve.id);
+        let lesson = planned.map(|receive| judge(question, serve, receive)).transpose()?;
+        let worth = match &lesson {
+            Some(lesson) => worth_of(question, chances, lesson)?,
+            None => None,
         };
-        let says = words::serve_says(&choices, mix.as_ref(), &other_drops, worth);
+        let says =
+            words::serve_says(&choices, lesson.as_ref(), (mix.as_ref(), &other_drops), worth);
         serves.push(ServeAdvice {
             serve: serve.id.clone(),
             shown: serve.shown(),
@@ -132,20 +227,23 @@ pub fn advise(question: &Question<'_>) -> Result<Advice, TacticsError> {
             choices,
             mix,
             other_drops,
+            lesson,
             worth,
             says,
         });
     }
     serves.sort_by(|a, b| b.share.total_cmp(&a.share));
-    let known = |tally: Tally| Knowledge::from_points(tally.played).word();
+    let known = |points| Knowledge::from_points(points).word();
     Ok(Advice {
         opponent: question.deck.opponent.clone(),
         matches: question.history.matches.len(),
         receiving_points: question.history.receiving.played,
         chances: (chances.serve(), chances.receive()),
-        known: (known(question.history.own_serve), known(question.history.receiving)),
+        ranges: standing.ranges(),
+        known: (known(standing.behind.0), known(standing.behind.1)),
         best_of: question.length.games(),
         match_chance,
+        match_range: standing.range_of(slope, |at| Ok(matches::win(question.length, at)))?,
         one_in_a_hundred: slope.receive * 0.01,
         notes: words::notes(question, &serves),
         serves,

@@ -1,0 +1,122 @@
+//! What the points say of every opponent, for the screens that are about all of them: the plan, `secondball` alone
+//! and `today`. Points and debriefs alone are kept in a checkpoint of their own, so that this stays quick.
+
+use crate::base::{Day, text};
+use crate::cli::board::Board;
+use crate::cli::points::known::length_of;
+use crate::cli::{Failure, World};
+use crate::deck::{Deck, Player};
+use crate::journal::Fact;
+use crate::tactics::advice::Question;
+use crate::tactics::families::Families;
+use crate::tactics::history::History;
+use crate::tactics::lessons::Lesson;
+use crate::tactics::verdict::{Verdict, judge};
+
+/// The version of what is kept in the checkpoint.
+const RULES: &str = "points 1";
+/// Games a match is the best of; no verdict depends on it.
+const BEST_OF: u32 = 5;
+
+/// One opponent's points.
+struct Opponent {
+    stem: String,
+    deck: Deck,
+    history: History,
+}
+
+/// Every opponent's points.
+pub(crate) struct Standing {
+    player: Player,
+    opponents: Vec<Opponent>,
+    families: Families,
+}
+
+impl Standing {
+    /// Reads the points of these decks.
+    ///
+    /// # Errors
+    /// [`Failure`] when the journal cannot be read.
+    pub fn load(
+        world: &World<'_>,
+        player: &Player,
+        decks: &[(String, Deck)],
+        today: Day,
+    ) -> Result<Self, Failure> {
+        let folded = world.home()?.fold("points", RULES, today, Vec::new, |facts, event| {
+            if matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)) {
+                facts.push((event.day, event.fact.clone()));
+            }
+        })?;
+        let facts = folded.state;
+        let mut opponents = Vec::new();
+        for (stem, deck) in decks {
+            let deck = deck.seen_by(player.hand);
+            let history = History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact)))?;
+            opponents.push(Opponent { stem: stem.clone(), deck, history });
+        }
+        let families = Families::from_histories(opponents.iter().map(|of| &of.history))?;
+        Ok(Self { player: player.clone(), opponents, families })
+    }
+
+    fn lessons_of(&self, of: &Opponent) -> Result<Vec<Lesson>, Failure> {
+        let question = Question {
+            deck: &of.deck,
+            player: &self.player,
+            history: &of.history,
+            families: &self.families,
+            length: length_of(BEST_OF)?,
+            drop: None,
+            seed: 0,
+        };
+        let planned = of.deck.planned();
+        Ok(planned
+            .map(|(serve, receive)| judge(&question, serve, receive))
+            .collect::<Result<_, _>>()?)
+    }
+
+    /// The points against one opponent, and the verdict on every planned serve.
+    ///
+    /// # Errors
+    /// None for a journal of less than a million points.
+    pub fn of(&self, stem: &str) -> Result<Option<(&History, Vec<Lesson>)>, Failure> {
+        match self.opponents.iter().find(|of| of.stem == stem) {
+            Some(of) => Ok(Some((&of.history, self.lessons_of(of)?))),
+            None => Ok(None),
+        }
+    }
+
+    /// A line for every change that is due, over all opponents.
+    ///
+    /// # Errors
+    /// None for a journal of less than a million points.
+    pub fn changes_due(&self) -> Result<Vec<String>, Failure> {
+        let mut lines = Vec::new();
+        for of in self.opponents.iter().filter(|of| !of.history.is_empty()) {
+            for lesson in self.lessons_of(of)? {
+                if lesson.verdict != Verdict::Switch {
+                    continue;
+                }
+                let what = match lesson.due_switch() {
+                    Some(name) => format!("make the switch `{}`", text::one_line(name)),
+                    None => "prepare another answer".to_owned(),
+                };
+                lines.push(format!(
+                    "{}, {}: {what} (points lessons {})",
+                    text::one_line(&of.deck.opponent),
+                    lesson.serve,
+                    of.stem
+                ));
+            }
+        }
+        Ok(lines)
+    }
+}
+
+/// The changes due by the points, over all opponents.
+///
+/// # Errors
+/// [`Failure`] when the journal cannot be read.
+pub(crate) fn changes(world: &World<'_>, board: &Board) -> Result<Vec<String>, Failure> {
+    Standing::load(world, &board.player, &board.decks, board.today)?.changes_due()
+}

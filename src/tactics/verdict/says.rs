@@ -1,0 +1,240 @@
+//! The sentences of a verdict: what to do first, then on what evidence. Words: suspicion, never proof.
+
+use super::{FEWEST_POINTS, Instead, Lesson, Verdict};
+use crate::base::text::count;
+use crate::game::Receive;
+use crate::tactics::adaptation::{Outlook, WORTH_SWITCHING};
+use crate::tactics::history::Record;
+use crate::tactics::rates::Knowledge;
+use crate::tactics::words::{of_hundred, suspected};
+
+/// Newest matches told apart from the rest.
+const LAST_MATCHES: usize = 2;
+
+/// `no points`, `almost no points (2)`, `6 points (weak)`.
+pub(crate) fn behind(points: f64) -> String {
+    let whole = points.round();
+    if whole < 1.0 {
+        return "no points".to_owned();
+    }
+    let known = Knowledge::from_points(points);
+    if known == Knowledge::PriorOnly {
+        return format!("almost no points ({whole:.0})");
+    }
+    format!("{whole:.0} points ({})", known.word())
+}
+
+/// `won 24 of 50 points (solid); 9 of 26 in the last 2 matches`.
+pub(crate) fn so_far(record: &Record) -> String {
+    let mut parts = Vec::new();
+    if record.points > 0 {
+        let (points, won) = (record.points, record.points - record.lost);
+        let known = Knowledge::from_points(f64::from(points));
+        let word = match known {
+            Knowledge::PriorOnly => "almost none",
+            known => known.word(),
+        };
+        parts.push(format!("won {won} of {} ({word})", count(points as usize, "point")));
+        let last: Vec<_> =
+            record.in_matches.values().filter(|seen| seen.points > 0).take(LAST_MATCHES).collect();
+        let (newest, newest_won): (u32, u32) =
+            last.iter().fold((0, 0), |(all, won), seen| (all + seen.points, won + seen.won));
+        if newest < points {
+            let matches = if last.len() == 1 {
+                "match".to_owned()
+            } else {
+                format!("{} matches", last.len())
+            };
+            parts.push(format!("{newest_won} of {newest} in the last {matches}"));
+        }
+    }
+    if record.told > 0.0 {
+        parts.push(format!("about {:.0} more told in debriefs", record.told));
+    }
+    parts.join("; ")
+}
+
+/// `in m5`; nothing when no match is known.
+pub fn in_match(of_match: Option<&str>) -> String {
+    of_match.map(|word| format!(" in {}", crate::base::text::one_line(word))).unwrap_or_default()
+}
+
+/// `once`, `9 times`.
+fn times(number: usize) -> String {
+    if number == 1 { "once".to_owned() } else { format!("{number} times") }
+}
+
+/// `12 points in m5: 7 clean, 4 loose, 1 missed; waiting noted 3 of 7`.
+pub(crate) fn evidence(lesson: &Lesson) -> String {
+    let (all, clean) = lesson.points;
+    let mut parts = Vec::new();
+    if all > 0 {
+        let own = all - lesson.loose - lesson.missed;
+        parts.push(format!(
+            "{}{}, {} won: {own} clean, {} loose, {} missed",
+            count(all as usize, "point"),
+            in_match(lesson.of_match.as_deref()),
+            lesson.won,
+            lesson.loose,
+            lesson.missed
+        ));
+    } else if clean > 0 {
+        parts.push(format!(
+            "none; with the same receive elsewhere {}{}",
+            count(clean, "clean point"),
+            in_match(lesson.of_match.as_deref())
+        ));
+    }
+    if clean > 0 {
+        parts.push(if lesson.is_waiting_noted {
+            format!("waiting noted {} of {clean}", lesson.lost_and_waited.1)
+        } else {
+            "waiting not noted".to_owned()
+        });
+    }
+    if lesson.told_since > 0 {
+        parts.push(format!("a debrief counts as {} more", lesson.told_since));
+    }
+    if lesson.is_told_read {
+        parts.push("the debrief says it was read".to_owned());
+    }
+    if parts.is_empty() {
+        return behind(lesson.behind);
+    }
+    parts.join("; ")
+}
+
+/// How the switch did, or whatever else was played instead of the plan.
+fn how_it_did(instead: &Instead) -> String {
+    let (points, won) = instead.points;
+    let what = match &instead.switch {
+        Some(name) => format!("The switch `{name}` was played"),
+        None => format!("Instead of the plan: {}", instead.receive.shown()),
+    };
+    let badly = match instead.badly {
+        (0, 0) => String::new(),
+        (loose, missed) => format!(" ({loose} loose, {missed} missed)"),
+    };
+    let of_match = in_match(Some(&instead.of_match));
+    let few = if f64::from(points) < FEWEST_POINTS { ", too few to judge it" } else { "" };
+    format!("{what}{of_match}: {won} of {} won{badly}{few}.", count(points as usize, "point"))
+}
+
+/// What to do, in one sentence.
+fn what_to_do(lesson: &Lesson) -> String {
+    let receive = lesson.receive.shown();
+    let other = lesson.alternative.as_ref().map(Receive::shown).unwrap_or_default();
+    match (lesson.verdict, &lesson.switch) {
+        (Verdict::Switch, Some(name)) => format!("Make the switch `{name}`: {other}."),
+        (Verdict::Switch, None) => {
+            format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
+        }
+        (Verdict::PlayedBadly, _) => format!(
+            "Keep the plan, play it better: {} of {} came loose or missed. {}",
+            lesson.loose + lesson.missed,
+            lesson.points.0,
+            tighter(&lesson.receive)
+        ),
+        (Verdict::Watch, _) => format!("Keep {receive}, and watch whether they wait for it."),
+        (Verdict::Keep, _) => format!("Keep {receive}."),
+        (Verdict::TooFew, _) if lesson.behind < 0.5 => {
+            format!("Keep {receive}: no points of it yet.")
+        }
+        (Verdict::TooFew, _) => format!("Keep {receive}: too few clean points to judge it."),
+    }
+}
+
+/// All sentences, what to do first.
+pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String> {
+    let mut says = vec![what_to_do(lesson)];
+    let (lost, waited) = lesson.lost_and_waited;
+    let clean = lesson.points.1;
+    if let Some(next) = outlook.filter(|_| clean > 0 || lesson.is_told_read) {
+        let mut facts = Vec::new();
+        if clean > 0 {
+            facts.push(format!("{lost} of {} lost", count(clean, "clean point")));
+        }
+        if waited > 0 {
+            facts.push(format!("they waited {}", times(waited)));
+        }
+        let facts =
+            if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };
+        let read = suspected(next.read);
+        says.push(if next.is_suspected() {
+            format!("A suspicion, no proof: {} ({read} in 100){facts}.", next.suspicion())
+        } else {
+            format!("No sign that it is read ({read} in 100){facts}.")
+        });
+        if let (Verdict::Switch | Verdict::Watch, Some(_)) = (lesson.verdict, &lesson.alternative) {
+            let name = match &lesson.switch {
+                Some(name) => format!("The switch `{name}`"),
+                None => "The other answer".to_owned(),
+            };
+            let edge = if lesson.verdict == Verdict::Watch {
+                format!("; from {} in 100 it is worth changing", of_hundred(WORTH_SWITCHING))
+            } else {
+                String::new()
+            };
+            says.push(format!(
+                "{name} ({}) wins more often now with a chance of {} in 100{edge}.",
+                behind(lesson.alternative_points),
+                suspected(next.other_better)
+            ));
+        }
+    }
+    if lesson.verdict == Verdict::Switch && lesson.alternative_points < FEWEST_POINTS {
+        says.push(
+            "Its rate is hardly known: it starts from what receives of its kind win, common practice."
+                .to_owned(),
+        );
+    }
+    says.extend(lesson.instead.iter().map(how_it_did));
+    if !lesson.together_with.is_empty() {
+        let others: Vec<String> = lesson.together_with.iter().map(ToString::to_string).collect();
+        says.push(format!("Read together with {}: the same receive.", others.join(", ")));
+    }
+    says
+}
+
+/// How many balls a proof would take, when there is a suspicion.
+pub(crate) fn proof(lesson: &Lesson) -> Option<String> {
+    let balls = lesson.balls_to_prove?;
+    matches!(lesson.verdict, Verdict::Switch | Verdict::Watch).then(|| {
+        format!(
+            "To prove it read would take about {balls} clean points of this serve: more than a match has."
+        )
+    })
+}
+
+/// How the same receive is played better (common practice).
+pub fn tighter(receive: &Receive) -> &'static str {
+    use crate::game::Stroke;
+    match receive.stroke {
+        Stroke::Touch => "Soften the hand and step in sooner: high or long is what gets attacked.",
+        Stroke::Push | Stroke::SidespinPush => {
+            "High or long is what gets attacked: shorter or deeper, and earlier after the bounce."
+        }
+        Stroke::Flick | Stroke::BananaFlick | Stroke::ReverseFlick => {
+            "Get the foot under the table first; three quarters of the speed is enough."
+        }
+        Stroke::SlowLoop | Stroke::FastLoop | Stroke::Drive => {
+            "Wait for the ball to come off the end; brush more, hit less."
+        }
+        Stroke::Block | Stroke::Chop | Stroke::Bump => {
+            "Shorter swing: the speed is already in the ball."
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn points_behind_a_rate_are_counted_as_a_person_counts() {
+        assert_eq!(behind(0.0), "no points");
+        assert_eq!(behind(2.0), "almost no points (2)");
+        assert_eq!(behind(6.0), "6 points (weak)");
+        assert_eq!(behind(50.0), "50 points (solid)");
+    }
+}
