@@ -158,3 +158,18 @@ fn the_usual_receives_are_offered_by_number_with_their_reason() {
     assert!(plan.contains("  why        "), "the reason comes with it\n{plan}");
     assert!(!plan.contains("A coach would object"), "{plan}");
 }
+
+#[test]
+fn a_switch_is_added_by_questions() {
+    let player = crate::harness::Player::with_home();
+    player
+        .run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair", "--yes"])
+        .fine();
+    let serve = "in-short";
+    let answers = format!("{serve}\nbackhand push to backhand long\nsafe long\nsteps in early\n");
+    player.run_with_input(&["plan", "switch", "Kim"], &answers).fine();
+    let deck = player.read("decks/kim.ron");
+    assert!(deck.contains("safe long") && deck.contains("steps in early"), "{deck}");
+    let said = player.run(&["plan", "switch", "Kim"]).refused();
+    assert!(said.contains("no switch was written"), "{said}");
+}

@@ -97,3 +97,27 @@ fn a_calendar_file_is_what_the_standard_asks_for() {
     assert!(text.contains("DTSTART;VALUE=DATE:20261205\r\n"), "{text}");
     assert!(text.contains("DTEND;VALUE=DATE:20261206\r\n"), "{text}");
 }
+
+#[test]
+fn a_deck_with_a_mistake_is_the_next_thing_and_never_reads_as_nothing_to_do() {
+    let player = Player::with_home();
+    player
+        .run(&["scout", "Invented", "--hand", "right", "--from-starter", "pendulum-pair", "--yes"])
+        .fine();
+    player.run(&["today", "--event", "Invented open=2026-12-05", "--against", "invented"]).fine();
+    let text = player.read("decks/invented.ron").replacen("motion: pendulum", "motion: pendulm", 1);
+    player.write("decks/invented.ron", &text);
+    let said = player.run(&[]);
+    assert_eq!(said.code, 1);
+    assert!(said.out.contains("Next: decks/invented.ron has a mistake in it"), "{}", said.out);
+    let said = player.run(&["today"]);
+    assert_eq!(said.code, 1);
+    assert!(said.out.contains("No forecast") && !said.out.contains("0 %"), "{}", said.out);
+}
+
+#[test]
+fn an_event_that_is_past_is_refused_with_todays_date() {
+    let player = Player::with_home();
+    let said = player.run(&["today", "--event", "Old=2026-01-01"]).refused();
+    assert!(said.contains("2026-01-01 is past; today is 2026-11-25"), "{said}");
+}

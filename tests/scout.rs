@@ -211,3 +211,19 @@ fn counted_serves_become_facts_and_shares() {
     assert_eq!(share(1), Some(secondball::game::HowOften::Share(0.38)));
     assert_eq!(deck.serves[0].last_seen, "2026-11-25".parse().ok());
 }
+
+#[test]
+fn a_serve_is_begun_again_with_a_less_than_sign_and_never_written_twice() {
+    let player = Player::with_home();
+    let answers = "right\npendulum\n<\nhook\ndead\nshort\nfore\n\n\n\nn\n";
+    let answers = answers.replace("fore\n\n\n\nn", "fore\n\ny\nn");
+    player.run_with_input(&["scout", "Kim"], &answers).fine();
+    let kept = deck(&player, "kim").serves;
+    assert_eq!(kept.len(), 1);
+    assert_eq!(kept[0].motion.as_ref().map(ToString::to_string).as_deref(), Some("hook"));
+    assert_ne!(kept[0].id.as_str(), "y", "`y` agrees to the name that is offered");
+    let line = ["scout", "add", "Kim", "motion=hook spin=dead depth=short lane=forehand"];
+    let said = player.run(&line).refused();
+    assert!(said.contains("this is what `"), "{said}");
+    assert_eq!(deck(&player, "kim").serves.len(), 1);
+}

@@ -16,8 +16,10 @@ pub struct Next {
 }
 
 /// What has been done today besides drilling.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct NextState {
+    /// A deck's file that cannot be read, if there is one.
+    pub unreadable: Option<String>,
     /// Answers given today.
     pub answers_today: usize,
     /// Whether balls were logged at the table in the last seven days.
@@ -27,8 +29,14 @@ pub struct NextState {
 }
 
 /// The one next thing: the first of scout, plan, debrief, drill, rehearse, sheet that is not done.
-pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: NextState) -> Next {
+pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) -> Next {
     let next = |what: String, command: String| Next { what, command };
+    if let Some(file) = &state.unreadable {
+        return next(
+            format!("{file} has a mistake in it, so that opponent is left out here; mend it first"),
+            "secondball check".to_owned(),
+        );
+    }
     if state.owes_debrief {
         return next(
             "the event is over: a minute of debrief now is worth an hour of guessing later"
@@ -56,7 +64,7 @@ pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: NextState) -
                 text::count(missing, "serve"),
                 text::one_line(&deck.opponent)
             ),
-            format!("secondball plan set {stem}"),
+            format!("secondball plan choose {stem}"),
         );
     }
     if !agenda.list.is_empty() {

@@ -73,6 +73,8 @@ pub struct Board {
     pub memories: Memories,
     /// The player's day.
     pub today: Day,
+    /// Files of decks that could not be read.
+    pub unreadable: Vec<String>,
     home: Home,
 }
 
@@ -112,10 +114,14 @@ impl Board {
         let home = world.home()?;
         let player = home.player()?;
         let mut decks = Vec::new();
+        let mut unreadable = Vec::new();
         for stem in home.deck_stems()? {
             match home.judged_deck(&stem) {
                 Ok(parsed) => decks.push((stem, parsed.value)),
-                Err(Trouble::Findings(findings)) => world.tell(&findings)?,
+                Err(Trouble::Findings(findings)) => {
+                    unreadable.push(format!("decks/{stem}.ron"));
+                    world.tell(&findings)?;
+                }
                 Err(trouble) => return Err(trouble.into()),
             }
         }
@@ -123,7 +129,7 @@ impl Board {
         let record = Record::read(&home, today)?;
         world.tell(&record.findings)?;
         let (events, memories) = (record.recent, record.memories);
-        Ok(Self { player, decks, events, memories, today, home })
+        Ok(Self { player, decks, events, memories, today, unreadable, home })
     }
 
     /// The same with everything that ever happened, for what is drawn from all points.
@@ -150,6 +156,14 @@ impl Board {
         )?)
     }
 
+    /// Fails, without another word, when a deck could not be read: that was told before.
+    ///
+    /// # Errors
+    /// [`Failure`] with nothing more to say.
+    pub fn must_be_whole(&self) -> Result<(), Failure> {
+        if self.unreadable.is_empty() { Ok(()) } else { Err(Failure::Findings(Vec::new())) }
+    }
+
     /// What has been done besides the list.
     pub fn next_state(&self) -> NextState {
         let days_ago = |event: &Event| self.today.days_since(event.day);
@@ -161,6 +175,7 @@ impl Board {
                 })
         });
         NextState {
+            unreadable: self.unreadable.first().cloned(),
             answers_today: self
                 .events
                 .iter()

@@ -43,16 +43,31 @@ enum PlanCommand {
     Clear(ClearArguments),
     /// Set the safe receive, for anything unread or new
     Safe(SafeArguments),
-    /// Add or remove a switch
-    #[command(subcommand)]
-    Switch(SwitchCommand),
+    /// Add a switch by questions, or add and remove one by flags
+    Switch(SwitchArguments),
     /// Which receive to play against each serve, how sure that is, and why
     Advise(plan_advise::AdviseArguments),
     /// What a better receive is worth in matches
     Worth(plan_worth::WorthArguments),
 }
 
-/// A switch: a named small difference from the plan.
+/// A switch: a named small difference from the plan, held in reserve
+#[derive(Debug, Args)]
+#[command(
+    args_conflicts_with_subcommands = true,
+    after_help = "Examples:\n  secondball plan switch Kim\n      asks for the serve, the new receive, a \
+                  name and its cue\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push \
+                  heavy to backhand long\""
+)]
+struct SwitchArguments {
+    /// Without it, questions are asked
+    #[command(subcommand)]
+    what: Option<SwitchCommand>,
+    /// The opponent
+    opponent: Option<String>,
+}
+
+/// What can be done with a switch.
 #[derive(Debug, Subcommand)]
 enum SwitchCommand {
     /// Add a switch, or one more change to it
@@ -168,8 +183,11 @@ pub fn run(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failu
         Some(PlanCommand::Set(set)) => self::set(set, world),
         Some(PlanCommand::Clear(clear)) => self::clear(clear, world),
         Some(PlanCommand::Safe(safe)) => self::safe(safe, world),
-        Some(PlanCommand::Switch(SwitchCommand::Add(add))) => add_switch(add, world),
-        Some(PlanCommand::Switch(SwitchCommand::Remove(remove))) => remove_switch(remove, world),
+        Some(PlanCommand::Switch(switch)) => match &switch.what {
+            None => choose::switch(switch.opponent.as_deref(), world),
+            Some(SwitchCommand::Add(add)) => add_switch(add, world),
+            Some(SwitchCommand::Remove(remove)) => remove_switch(remove, world),
+        },
         Some(PlanCommand::Advise(advise)) => plan_advise::run(advise, world),
         Some(PlanCommand::Worth(worth)) => plan_worth::run(worth, world),
     }

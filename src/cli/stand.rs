@@ -64,12 +64,12 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
         }
         writeln!(world.out, "  Today     {} given", text::count(state.answers_today, "answer"))?;
     }
-    let next = next_thing(&board.decks, &agenda, state);
+    let next = next_thing(&board.decks, &agenda, &state);
     writeln!(
         world.out,
         "\nNext: {}\n\n  {}",
         text::wrap(&next.what, world.width - 6, "      "),
         next.command
     )?;
-    Ok(())
+    board.must_be_whole()
 }

@@ -57,7 +57,7 @@ pub fn run(arguments: &TodayArguments, world: &mut World<'_>) -> Result<(), Fail
     } else {
         write!(world.out, "{}", today_text(&agenda, &due, world.width))?;
     }
-    Ok(())
+    board.must_be_whole()
 }
 
 /// Adds an event or moves it to another day.
@@ -73,6 +73,13 @@ fn set_event(given: &str, against: &[String], world: &mut World<'_>) -> Result<(
     }
     let home = world.home()?;
     let mut player = home.player()?;
+    let today = world.now.day(player.rollover_hour);
+    if day < today {
+        return Err(Failure::request(
+            format!("{day} is past; today is {today}"),
+            "an event lies ahead; `--drop-event NAME` takes one out",
+        ));
+    }
     let mut opponents = Vec::new();
     for one in against {
         let (deck, likely) = match one.rsplit_once('=') {

@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player};
 use crate::game::{
-    Depth, From, Hand, NET_X_M, Receive, Serve, TABLE_LENGTH_M, lane_y_m, leaves_your_bat,
+    Depth, From, Hand, NET_X_M, Receive, Serve, Spin, TABLE_LENGTH_M, lane_y_m, leaves_your_bat,
     server_y_m,
 };
 use crate::page::paragraph::hung;
@@ -228,10 +228,18 @@ fn about(deck: &Deck) -> String {
     parts.join(", ")
 }
 
-/// `bends to your left, leaves your bat to the right`.
+/// `bends to your left, leaves a quiet bat to the right`; `probably` before what only follows from hand
+/// and motion and nobody has confirmed.
 pub fn bends(serve: &Serve, server: Option<Hand>) -> Option<String> {
     let side = serve.breaks_for(server)?;
-    Some(format!("bends to your {side}, leaves a quiet bat to the {}", leaves_your_bat(side)))
+    let probably = if serve.breaks.is_some() { "" } else { "probably " };
+    Some(if serve.spin == Some(Spin::Corkscrew) {
+        // It turns about its way through the air: the table throws it, a bat hardly.
+        format!("{probably}kicks to your {side} off the table")
+    } else {
+        let other = leaves_your_bat(side);
+        format!("{probably}bends to your {side}, leaves a quiet bat to the {other}")
+    })
 }
 
 fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {

@@ -12,7 +12,11 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
     for change in due {
         lines.push(text::wrap(&format!("Change due by the points: {change}"), width, "  "));
     }
-    if let Outlook::Event(ahead) = &agenda.outlook {
+    let has_patterns = agenda.standing.iter().sum::<usize>() > 0;
+    if !has_patterns {
+        lines.push(String::new());
+        lines.push("No forecast: nobody who may be met there has a receive planned.".to_owned());
+    } else if let Outlook::Event(ahead) = &agenda.outlook {
         lines.push(String::new());
         lines.push("Expected to be answered right at the event".to_owned());
         for (words, share) in [

@@ -121,9 +121,35 @@ fn ask_receive(
         match chosen {
             Some(Chosen::Words(receive)) => return Ok(Some(receive)),
             Some(Chosen::Offer(place)) => return Ok(offers.get(place).cloned()),
+            None if given.parse::<usize>().is_ok() => {
+                writeln!(world.err, "    there is no {given}, only 1 to {}", offers.len())?;
+            }
             None => {}
         }
     }
+}
+
+/// `plan switch`: one switch by questions.
+pub(super) fn switch(opponent: Option<&str>, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = world.home()?;
+    let player = home.player()?;
+    let (stem, mut deck) = world.opponent(opponent)?;
+    if deck.planned().next().is_none() {
+        return Err(Failure::request(
+            "a switch changes a receive of the plan, and no serve has one yet",
+            format!("`secondball plan choose {stem}`"),
+        ));
+    }
+    let before = deck.switches.clone();
+    ask_switch(&mut Asker::default(), world, &home, &player, &stem, &mut deck)?;
+    if deck.switches == before {
+        return Err(Failure::request(
+            "no switch was written",
+            format!("by flags: `secondball plan switch add {stem} NAME SERVE RECEIVE`"),
+        ));
+    }
+    writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
+    Ok(())
 }
 
 /// One switch, when the player wants one.
@@ -152,6 +178,10 @@ fn ask_switch(
         .into_iter()
         .filter(|offer| Some(offer.text()) != old)
         .collect();
+    if let Some(now) = deck.plan.get(id) {
+        let said = format!("  now {}", now.shown());
+        writeln!(world.err, "{}", text::wrap(&said, world.width, "      "))?;
+    }
     let Some(receive) = ask_receive(asker, world, "instead", &offers)? else { return Ok(()) };
     let Some(name) = asker.line(world, "  its name, as called on the bench")? else {
         return Ok(());

@@ -243,11 +243,15 @@ pub(crate) fn settle_break(
     }
     let Some(side) = editing::missing_break(deck, serve) else { return Ok(()) };
     let hand = deck.hand.map(|hand| format!("{}'s", hand.shown().replace("-handed", "-hander")));
+    let does = if serve.spin == Some(Spin::Corkscrew) {
+        format!("kicks to your {side} off the table")
+    } else {
+        format!("breaks to your {side} and leaves a quiet bat to your {}", leaves_your_bat(side))
+    };
     let said = format!(
-        "  A {} {} usually breaks to your {side} and leaves a quiet bat to your {}.",
+        "  A {} {} usually {does}.",
         hand.unwrap_or_default(),
         serve.motion.as_ref().map(ToString::to_string).unwrap_or_default(),
-        leaves_your_bat(side)
     );
     writeln!(world.err, "{}", text::wrap(&said, world.width, "  "))?;
     if is_confirmed || asker.yes(world, "  Did it?", true)? {
