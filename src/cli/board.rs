@@ -19,13 +19,15 @@ const REHEARSE_DAYS: i64 = 7;
 /// Days that are kept event by event; the checkpoint's horizon lies no later.
 const RECENT_DAYS: u32 = 30;
 /// The version of the rules by which answers are folded: another one means a full replay.
-const RULES: &str = "memory 1";
+const RULES: &str = "memory and points 1";
 
 /// The journal as most commands need it: every memory, and the events of the last thirty days.
 #[derive(Default, Serialize, Deserialize)]
 pub struct Record {
     /// The memory of every pattern.
     pub memories: Memories,
+    /// Every point and debrief there ever was, with its day.
+    pub points: Vec<(Day, Fact)>,
     /// The last thirty days; never part of a checkpoint, whose horizon lies before them.
     #[serde(skip)]
     pub recent: Vec<Event>,
@@ -47,6 +49,9 @@ impl Record {
         let folded = home.fold("memory", RULES, today, Self::default, |record, event| {
             if let Err(error) = record.memories.apply(&model, event) {
                 record.failed.get_or_insert(error);
+            }
+            if matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)) {
+                record.points.push((event.day, event.fact.clone()));
             }
             if event.day >= since {
                 record.recent.push(event.clone());
@@ -71,6 +76,8 @@ pub struct Board {
     pub events: Vec<Event>,
     /// The memory of every pattern.
     pub memories: Memories,
+    /// Every point and debrief there ever was, with its day.
+    pub points: Vec<(Day, Fact)>,
     /// The player's day.
     pub today: Day,
     /// Files of decks that could not be read.
@@ -128,8 +135,8 @@ impl Board {
         let today = world.now.day(player.rollover_hour);
         let record = Record::read(&home, today)?;
         world.tell(&record.findings)?;
-        let (events, memories) = (record.recent, record.memories);
-        Ok(Self { player, decks, events, memories, today, unreadable, home })
+        let Record { memories, points, recent: events, .. } = record;
+        Ok(Self { player, decks, events, memories, points, today, unreadable, home })
     }
 
     /// The same with everything that ever happened, for what is drawn from all points.

@@ -1,20 +1,17 @@
 //! What the points say of every opponent, for the screens that are about all of them: the plan, `secondball` alone
-//! and `today`. Points and debriefs alone are kept in a checkpoint of their own, so that this stays quick.
+//! and `today`.
 
-use crate::base::{Day, text};
+use crate::base::text;
+use crate::cli::Failure;
 use crate::cli::board::Board;
 use crate::cli::points::known::length_of;
-use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
-use crate::journal::Fact;
 use crate::tactics::advice::Question;
 use crate::tactics::families::Families;
 use crate::tactics::history::History;
 use crate::tactics::lessons::Lesson;
 use crate::tactics::verdict::{Verdict, judge};
 
-/// The version of what is kept in the checkpoint.
-const RULES: &str = "points 1";
 /// Games a match is the best of; no verdict depends on it.
 const BEST_OF: u32 = 5;
 
@@ -33,26 +30,16 @@ pub(crate) struct Standing {
 }
 
 impl Standing {
-    /// Reads the points of these decks.
+    /// The points of everybody on this board.
     ///
     /// # Errors
-    /// [`Failure`] when the journal cannot be read.
-    pub fn load(
-        world: &World<'_>,
-        player: &Player,
-        decks: &[(String, Deck)],
-        today: Day,
-    ) -> Result<Self, Failure> {
-        let folded = world.home()?.fold("points", RULES, today, Vec::new, |facts, event| {
-            if matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)) {
-                facts.push((event.day, event.fact.clone()));
-            }
-        })?;
-        let facts = folded.state;
+    /// None for a journal of less than a million points.
+    pub fn of_board(board: &Board) -> Result<Self, Failure> {
+        let Board { player, decks, points, .. } = board;
         let mut opponents = Vec::new();
         for (stem, deck) in decks {
             let deck = deck.seen_by(player.hand);
-            let history = History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact)))?;
+            let history = History::of_deck(&deck, points.iter().map(|(day, fact)| (*day, fact)))?;
             opponents.push(Opponent { stem: stem.clone(), deck, history });
         }
         let families = Families::from_histories(opponents.iter().map(|of| &of.history))?;
@@ -116,7 +103,7 @@ impl Standing {
 /// The changes due by the points, over all opponents.
 ///
 /// # Errors
-/// [`Failure`] when the journal cannot be read.
-pub(crate) fn changes(world: &World<'_>, board: &Board) -> Result<Vec<String>, Failure> {
-    Standing::load(world, &board.player, &board.decks, board.today)?.changes_due()
+/// None for a journal of less than a million points.
+pub(crate) fn changes(board: &Board) -> Result<Vec<String>, Failure> {
+    Standing::of_board(board)?.changes_due()
 }

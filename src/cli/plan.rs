@@ -200,7 +200,7 @@ fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure>
     let mut page = crate::page::plan::plan(&deck, &player);
     // Of every opponent: what the kinds of receive win is pooled over all of them.
     let board = Board::load(world)?;
-    let standing = Standing::load(world, &board.player, &board.decks, board.today)?;
+    let standing = Standing::of_board(&board)?;
     if let Some((history, lessons)) = standing.of(&stem)? {
         page.add_points(history, &lessons);
     }

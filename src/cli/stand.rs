@@ -46,7 +46,7 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
             text::count(serves, "serve"),
         )?;
     }
-    let due = due::changes(world, &board)?;
+    let due = due::changes(&board)?;
     for change in &due {
         let said = format!("  Change due by the points: {change}");
         writeln!(world.out, "\n{}", text::wrap(&said, world.width, "    "))?;

@@ -51,7 +51,7 @@ pub fn run(arguments: &TodayArguments, world: &mut World<'_>) -> Result<(), Fail
         crate::store::write_page(file, &calendar)?;
         writeln!(world.err, "wrote {}", file.display())?;
     }
-    let due = due::changes(world, &board)?;
+    let due = due::changes(&board)?;
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&agenda))?;
     } else {
