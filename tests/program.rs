@@ -121,3 +121,12 @@ fn an_event_that_is_past_is_refused_with_todays_date() {
     let said = player.run(&["today", "--event", "Old=2026-01-01"]).refused();
     assert!(said.contains("2026-01-01 is past; today is 2026-11-25"), "{said}");
 }
+
+#[test]
+fn a_number_that_is_none_is_refused_in_plain_words() {
+    let player = Player::with_home();
+    let said = player.run(&["drill", "--minutes", "ten"]).refused();
+    assert!(said.contains("`ten` is not a number"), "{said}");
+    let said = player.run(&["drill", "--minutes", "-5"]).refused();
+    assert!(said.contains("allowed is 1 to 120 min"), "{said}");
+}

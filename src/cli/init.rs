@@ -27,7 +27,7 @@ pub struct InitArguments {
     #[arg(long)]
     pub rubbers: Option<String>,
     /// Minutes a day for the drill
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number)]
     pub minutes: Option<f64>,
     /// What you measure in: metric or imperial
     #[arg(long)]

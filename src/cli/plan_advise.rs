@@ -20,7 +20,7 @@ pub(super) struct AdviseArguments {
     /// The serve's short name; every serve without it
     serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "SHARE")]
     drop: Option<f64>,
     /// The match is the best of 3, 5 or 7 games
     #[arg(long, value_name = "GAMES", default_value_t = 5)]

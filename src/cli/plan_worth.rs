@@ -24,7 +24,7 @@ pub(super) struct WorthArguments {
     /// The serve's short name; every serve in turn without it
     serve: Option<String>,
     /// How much more is won of one point, -1 to 1
-    #[arg(long, value_name = "SHARE", default_value_t = 0.05, allow_negative_numbers = true)]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "SHARE", default_value_t = 0.05)]
     by: f64,
     /// Games and points, yours first: 1-1/8-8
     #[arg(long, value_name = "SCORE", default_value = "0-0/0-0", value_parser = read_score)]
