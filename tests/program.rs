@@ -127,6 +127,6 @@ fn a_number_that_is_none_is_refused_in_plain_words() {
     let player = Player::with_home();
     let said = player.run(&["drill", "--minutes", "ten"]).refused();
     assert!(said.contains("`ten` is not a number"), "{said}");
-    let said = player.run(&["drill", "--minutes", "-5"]).refused();
+    let said = player.run(&["drill", "--minutes", "-5", "--simulated"]).refused();
     assert!(said.contains("allowed is 1 to 120 min"), "{said}");
 }
