@@ -122,7 +122,7 @@ impl Page<'_> {
         }
         match session.kind {
             Kind::Feeder => self.line(
-                "This sheet is the feeder's: left and right are yours, facing the receiver,\nwho must not see the order; so is the side a ball bends to.",
+                "This sheet is the feeder's: where a ball lands and the side it bends to are your\nleft and right, facing the receiver, who must not see the order.",
             ),
             Kind::Partner => self.line(
                 "This sheet is the server's: left and right are yours, facing the receiver;\nhide the order from the receiver. Only your motion trains reading; say nothing\nbefore the serve.",

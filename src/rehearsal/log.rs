@@ -107,8 +107,7 @@ impl LogError {
     pub fn finding(&self) -> Finding {
         let hint = match self {
             Self::Form { .. } => {
-                "write made/balls, for example 16/20, or 16/20/1 with one wrong receive; - skips"
-                    .to_owned()
+                "write 16/20 (made/balls), 16/20/1 with one wrong receive, - to skip".to_owned()
             }
             Self::OtherLine { .. } => {
                 "the second number is the balls of that line or fewer; - skips a line".to_owned()

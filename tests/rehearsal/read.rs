@@ -214,7 +214,7 @@ fn a_variation_that_keeps_the_receive_says_why() {
             if !matches!(block.variation, Variation::DeadAmongLoaded | Variation::OddSlow) {
                 continue;
             }
-            let text = |ball: &Ball| ball.receive.as_ref().map(|receive| receive.text());
+            let text = |ball: &Ball| ball.receive.as_ref().map(secondball::game::Receive::text);
             let own = received_in(block).find(|ball| ball.serve.is_some()).and_then(text);
             let is_same = received_in(block).any(|ball| ball.serve.is_none() && text(ball) == own);
             let is_said = block.notes.iter().any(|note| note.contains("The receive stays"));
@@ -228,7 +228,7 @@ fn counts_on_a_sheet_add_up() {
     for (told, session) in many() {
         let sheet = rehearsal::session(&session, 80);
         let by_serve: u32 = session.serves.iter().map(|known| known.balls).sum();
-        let others: usize = session.blocks.iter().map(|block| block.unlogged()).sum();
+        let others: usize = session.blocks.iter().map(secondball::rehearsal::Block::unlogged).sum();
         assert_eq!(by_serve as usize + others, session.received(), "{told}");
         let wing = received(&session).filter(|ball| ball.role == Role::OtherWing).count();
         for (count, noun) in [(others - wing, "variation ball"), (wing, "to the other wing")] {
