@@ -198,6 +198,31 @@ fn trimming_says_one_notch_a_ball() {
 }
 
 #[test]
+fn a_launcher_whose_dials_nobody_calibrated_gets_values_to_start_from_marked_as_a_guess() {
+    let player = player();
+    let said = player.run(&["rehearse", "--launcher", "fixed", "--balls", "40"]).fine();
+    assert!(said.contains("Dial values are a guess to trim from"), "{said}");
+    assert!(said.contains("dials    about upper "), "{said}");
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+    let aim = player.run(&["launcher", "aim", "north", "--launcher", "fixed"]).fine();
+    assert!(aim.contains("dials    about upper ") && aim.contains("a guess"), "{aim}");
+    let none = player.run(&["rehearse", "--launcher", "oscillating", "--balls", "40"]).fine();
+    assert!(none.contains("Your dials are unknown") && none.contains("launcher calibrate"));
+}
+
+#[test]
+fn hints_and_verdicts_keep_to_eighty_columns() {
+    let player = player();
+    let which = player.run(&["rehearse"]).refused();
+    let fly = ["launcher", "fly", "--speed", "3", "--elevation", "20", "--top", "-40"];
+    let flown = player.run(&fly).fine();
+    assert!(flown.contains("not legal"), "{flown}");
+    for line in which.lines().chain(flown.lines()) {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
 fn a_list_of_balls_with_mistakes_says_where_they_are() {
     let player = player();
     player.run(&["launcher", "add", "Club", "--like", "per-ball"]).fine();

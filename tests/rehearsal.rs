@@ -7,6 +7,7 @@ mod card;
 mod commands;
 mod laws;
 mod printed;
+mod read;
 
 use std::collections::BTreeMap;
 

@@ -169,9 +169,8 @@ pub(crate) fn find(named: Option<&str>, world: &World<'_>) -> Result<Launcher, F
             [only] => only.clone(),
             [] => {
                 return Err(Failure::request(
-                    "which launcher? you have none on file",
-                    "say what throws the balls: --launcher fixed, oscillating, per-ball, feeder or \
-                     partner; or describe your own: secondball launcher add",
+                    "which launcher? none of yours is on file (`secondball launcher add` makes one)",
+                    "--launcher fixed, oscillating, per-ball, feeder or partner",
                 ));
             }
             several => {

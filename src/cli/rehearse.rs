@@ -268,7 +268,7 @@ fn waiting(
         )),
         Some(last) if last.is_logged && !again => Err(Failure::request(
             format!("the last session, against {}, is written down already", last.opponent),
-            "--again writes it down a second time; --opponent NAME takes results without a session",
+            "--again writes it a second time; --opponent NAME needs no session",
         )),
         Some(last) => Ok((last, true)),
     }

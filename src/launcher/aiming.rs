@@ -19,6 +19,7 @@ use crate::game::{Depth, Hand, Pace, Side, Weight, lane_y_m};
 use crate::launcher::dials::{Quantity, physics, place};
 use crate::launcher::{
     Launcher, Machine, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Throw, Thrown, enter,
+    starting_dials,
 };
 
 /// How far a landing may be off as long as table and dials are not calibrated, metres.
@@ -324,6 +325,7 @@ fn finish(launcher: &Launcher, machine: &Machine, found: Found, table: &Table) -
         top_rev_s: launch.spin.top_rev_s,
         side_rev_s: launch.spin.side_rev_s,
         dials: Vec::new(),
+        guess: None,
     };
     let beyond_deg = launch.azimuth_deg - machine.azimuth_deg.nearest(launch.azimuth_deg);
     if beyond_deg.abs() > 0.05 {
@@ -338,6 +340,7 @@ fn finish(launcher: &Launcher, machine: &Machine, found: Found, table: &Table) -
         notes.extend(by_notches(&aimed, &settings, &entered.makes, table));
         settings.dials = entered.dials;
     }
+    settings.guess = starting_dials(launcher, &settings);
     AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes }
 }
 

@@ -258,7 +258,7 @@ const SPEED_SCALE_M_S: f64 = 0.5;
 const SPIN_SCALE_REV_S: f64 = 5.0;
 
 /// The dial's value at the nearest notch, inside its scale.
-fn rounded(dial: &Dial, value: f64) -> f64 {
+pub(crate) fn rounded(dial: &Dial, value: f64) -> f64 {
     let steps = ((value - dial.least) / dial.notch).round();
     clean((dial.least + steps * dial.notch).clamp(dial.least, dial.most))
 }
@@ -338,6 +338,7 @@ mod tests {
             top_rev_s: -30.0,
             side_rev_s: 0.0,
             dials: Vec::new(),
+            guess: None,
         }
     }
 

@@ -26,10 +26,10 @@ words! {
     pub enum Shade : "small change" {
         /// The landing moves a hand's width towards the middle.
         Inwards = "inwards" "a hand's width towards the middle",
-        /// The landing moves a hand's width to the receiver's right.
-        Right = "right" "a hand's width to the receiver's right",
-        /// The landing moves a hand's width to the receiver's left.
-        Left = "left" "a hand's width to the receiver's left",
+        /// The landing moves a hand's width to the receiver's right, the launcher's left.
+        Right = "right" "a hand's width to the launcher's left",
+        /// The landing moves a hand's width to the receiver's left, the launcher's right.
+        Left = "left" "a hand's width to the launcher's right",
         /// A little longer.
         Longer = "longer" "a hand's width longer",
         /// A little shorter.
@@ -104,13 +104,15 @@ pub(crate) const fn usual_speed_m_s(depth: Depth, pace: Pace) -> f64 {
 impl Thrown {
     /// The spin as a sentence part: `backspin about 35 rev/s`, `dead`.
     pub fn spin_shown(&self) -> String {
-        match (self.spin, self.breaks) {
-            (Spin::Dead, _) => "dead".to_owned(),
-            (spin, Some(side)) => {
-                format!("{spin} about {:.0} rev/s, bends {side}", self.rev_s)
-            }
-            (spin, None) => format!("{spin} about {:.0} rev/s", self.rev_s),
+        match self.spin {
+            Spin::Dead => "dead".to_owned(),
+            spin => format!("{spin} about {:.0} rev/s", self.rev_s),
         }
+    }
+
+    /// The side its path bends to for whoever throws it, facing the receiver: launcher, feeder or server.
+    pub fn bends_for_thrower(&self) -> Option<Side> {
+        self.breaks.map(Side::other)
     }
 
     /// Lane and depth in words: `short to the forehand`.

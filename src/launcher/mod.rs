@@ -12,6 +12,7 @@ mod fit;
 mod judge;
 mod settings;
 mod setup;
+mod starting;
 mod trim;
 
 pub use aiming::{
@@ -30,4 +31,5 @@ pub use fit::{Fit, Limit, Shade, Throw, Thrown, fit};
 pub use judge::{BOUNDS, judge};
 pub use settings::{DialSetting, Settings};
 pub use setup::{REALISTIC_OUTLET_M, SetUp, Stand};
+pub use starting::starting_dials;
 pub use trim::{MOST_BALLS, Seen, Step, Trim, Turn};

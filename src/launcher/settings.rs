@@ -29,4 +29,7 @@ pub struct Settings {
     pub side_rev_s: f64,
     /// The launcher's dials, in the order in which they are entered; empty when it has none on file.
     pub dials: Vec<DialSetting>,
+    /// Where to start on dials that nobody calibrated, in words; none when they are, or none are on file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub guess: Option<String>,
 }

@@ -78,6 +78,8 @@ pub struct Trim {
     balls: usize,
     last: Option<(usize, f64)>,
     spent: Vec<usize>,
+    /// How far each knob is from where it began, in notches, ball by ball; the last is how it stands.
+    thrown: Vec<Vec<f64>>,
 }
 
 /// Something that can be turned.
@@ -156,6 +158,7 @@ impl Trim {
             throw,
             depth,
             constants: *constants,
+            thrown: vec![vec![0.0; 3]],
             knobs,
             balls: 0,
             last: None,
@@ -188,7 +191,7 @@ impl Trim {
                 "{MOST_BALLS} balls are enough: keep the nearest, or calibrate this launcher once"
             ));
         }
-        let Some((knob, way)) = self.choose(seen) else {
+        let Some((knob, way)) = self.choose(seen, 1.0).or_else(|| self.choose(seen, 0.5)) else {
             return Step::Enough(
                 "no single notch brings it nearer: keep this one; the next finer change is to move the \
                  launcher by a hand's width"
@@ -198,11 +201,11 @@ impl Trim {
         Step::Turn(self.turn(knob, way, seen))
     }
 
-    /// The knob and way that help most, those that already went too far left out.
-    fn choose(&mut self, seen: Seen) -> Option<(usize, f64)> {
+    /// The knob and way that help most, by this much of a notch, those that already went too far left out.
+    fn choose(&mut self, seen: Seen, part: f64) -> Option<(usize, f64)> {
         let now = self.outcome(&self.launch)?;
         let mut best: Option<(f64, usize, f64)> = None;
-        for (place, way) in (0..self.knobs.len()).flat_map(|knob| [(knob, 1.0), (knob, -1.0)]) {
+        for (place, way) in (0..self.knobs.len()).flat_map(|knob| [(knob, part), (knob, -part)]) {
             // Direction answers for left and right, and for nothing else.
             let is_across = matches!(seen, Seen::Left | Seen::Right);
             if is_across != (self.knobs[place].what == Quantity::Azimuth) {
@@ -210,11 +213,17 @@ impl Trim {
             }
             // Back where it came from: the wanted place lies between two notches of this knob. A ball in
             // the net is no ball, so then everything may be turned.
-            let is_back = self.last == Some((place, -way)) || self.spent.contains(&place);
-            if is_back && seen != Seen::Net {
+            let is_back = self.last.is_some_and(|(last, by)| last == place && by * way < 0.0)
+                || self.spent.contains(&place);
+            if is_back && seen != Seen::Net && part >= 1.0 {
                 continue;
             }
-            if !self.knobs[place].can_turn(way) {
+            // A setting that was thrown already was not good, whatever is seen now.
+            if self.thrown.contains(&self.offsets(place, way)) {
+                continue;
+            }
+            // A dial has no half notches.
+            if !self.knobs[place].can_turn(way) || part < 1.0 && self.knobs[place].dial.is_some() {
                 continue;
             }
             let Some(then) = self.outcome(&self.turned(place, way)) else { continue };
@@ -233,7 +242,16 @@ impl Trim {
         Some((place, way))
     }
 
-    /// The launch with one knob a notch further.
+    /// How the knobs would stand with one of them turned.
+    fn offsets(&self, place: usize, way: f64) -> Vec<f64> {
+        let mut offsets = self.thrown.last().cloned().unwrap_or_default();
+        if let Some(offset) = offsets.get_mut(place) {
+            *offset += way;
+        }
+        offsets
+    }
+
+    /// The launch with one knob turned by so many notches.
     fn turned(&self, place: usize, way: f64) -> Launch {
         let knob = &self.knobs[place];
         let by = knob.notch * way;
@@ -257,6 +275,8 @@ impl Trim {
     fn turn(&mut self, place: usize, way: f64, seen: Seen) -> Turn {
         self.launch = self.turned(place, way);
         self.last = Some((place, way));
+        self.thrown.push(self.offsets(place, way));
+        let notch = if way.abs() < 1.0 { "half a notch" } else { "one notch" };
         let knob = &mut self.knobs[place];
         let words = match (&mut knob.dial, knob.what) {
             (Some(dial), _) => {
@@ -265,15 +285,15 @@ impl Trim {
                 format!("dial `{}` from {from} to {}", dial.name, dial.value)
             }
             (None, Quantity::Speed) => {
-                format!("speed one notch {}", if way > 0.0 { "up" } else { "down" })
+                format!("speed {notch} {}", if way > 0.0 { "up" } else { "down" })
             }
             (None, Quantity::Elevation) => {
-                format!("point it one notch {}", if way > 0.0 { "higher" } else { "lower" })
+                format!("point it {notch} {}", if way > 0.0 { "higher" } else { "lower" })
             }
             (None, Quantity::Azimuth) => {
-                format!("turn it one notch to the {}", if way > 0.0 { "left" } else { "right" })
+                format!("turn it {notch} to the {}", if way > 0.0 { "left" } else { "right" })
             }
-            (None, what) => format!("{what} one notch {}", if way > 0.0 { "up" } else { "down" }),
+            (None, what) => format!("{what} {notch} {}", if way > 0.0 { "up" } else { "down" }),
         };
         let expect = match seen {
             Seen::Short => "the second bounce moves away from the net",
@@ -287,7 +307,7 @@ impl Trim {
         Turn {
             what: knob.what,
             is_more: way > 0.0,
-            notch: knob.notch,
+            notch: knob.notch * way.abs(),
             words,
             expect: expect.to_owned(),
         }
@@ -355,6 +375,7 @@ mod tests {
                 top_rev_s: -40.0,
                 side_rev_s: 0.0,
                 dials: Vec::new(),
+                guess: None,
             },
             launch,
             outcome,
@@ -399,6 +420,39 @@ mod tests {
         let first = turn(trim.see(Seen::Long));
         let second = turn(trim.see(Seen::Short));
         assert!(first.what != second.what, "{first:?} {second:?}");
+    }
+
+    #[test]
+    fn no_turn_goes_back_to_a_setting_that_was_thrown_already() {
+        let all = [Seen::Long, Seen::Short, Seen::Net, Seen::High, Seen::Left, Seen::Right];
+        for first in all {
+            for second in all {
+                for third in all {
+                    let mut trim = trim();
+                    let mut launches = vec![trim.launch];
+                    for seen in [first, second, third] {
+                        if !matches!(trim.see(seen), Step::Turn(_)) {
+                            break;
+                        }
+                        let near = |other: &Launch| {
+                            (other.speed_m_s - trim.launch.speed_m_s).abs() < 1e-9
+                                && (other.elevation_deg - trim.launch.elevation_deg).abs() < 1e-9
+                                && (other.azimuth_deg - trim.launch.azimuth_deg).abs() < 1e-9
+                        };
+                        assert!(!launches.iter().any(near), "{first} {second} {third}");
+                        launches.push(trim.launch);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_ball_in_the_net_after_a_long_one_is_not_made_long_again() {
+        let mut trim = trim();
+        let first = turn(trim.see(Seen::Long));
+        let second = turn(trim.see(Seen::Net));
+        assert!(first.what != second.what || second.notch < first.notch, "{first:?} {second:?}");
     }
 
     #[test]

@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
+use crate::base::text;
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::path::Path;
 use crate::flight::{Constants, DepthRule, Launch, Throw};
@@ -161,7 +162,8 @@ impl Flown {
             None => "legal".to_owned(),
             Some(fault) => format!("not legal: it {fault}"),
         };
-        let _ = writeln!(out, "comes to    {kind}, {depth}, {verdict}");
+        let last = format!("comes to    {kind}, {depth}, {verdict}");
+        let _ = writeln!(out, "{}", text::wrap(&last, 80, &" ".repeat(12)));
         out
     }
 }

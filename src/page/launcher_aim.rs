@@ -174,6 +174,8 @@ impl Page {
         let dials = dials(&one.ball.settings);
         if !dials.is_empty() {
             self.labelled("dials", &dials);
+        } else if let Some(guess) = &one.ball.settings.guess {
+            self.labelled("dials", &format!("about {guess}: a guess, trim from there"));
         }
         self.labelled("ball", &ball(&one.ball, one.thrown.throw));
         self.labelled(

@@ -82,12 +82,14 @@ impl Page {
                 if *has_score { "score " } else { "" },
                 text::fit("serve", 13),
                 text::fit("lands", 23),
-                text::fit("spin", 22)
+                text::fit("spin, bends", if *has_score { 21 } else { 26 })
             )),
             Piece::Ball(row, has_score) => self.ball(row, *has_score),
-            Piece::OwnServes(count) => {
+            Piece::OwnServes(count, score) => {
                 let serves = text::count(*count as usize, "own serve");
-                self.line(&format!("        -- {serves}, without a ball --"));
+                let then = score.map(|(them, me)| format!("; then {them}-{me}"));
+                let then = then.unwrap_or_default();
+                self.line(&format!("        -- {serves}, without a ball{then} --"));
             }
             Piece::Log(is_first, number, balls, serve, target) => {
                 let label = if *is_first { "log" } else { "" };
@@ -110,7 +112,7 @@ impl Page {
             row.number,
             text::fit(&row.serve, 13),
             text::fit(&row.lands, 23),
-            text::fit(&row.spin, 22),
+            text::fit(&row.spin, 26),
             row.answer
         ));
         if let Some(settings) = &row.settings {

@@ -148,9 +148,14 @@ fn take(groups: &mut Vec<Group>, piece: Piece, units: Units, drawings: &mut usiz
         (Piece::Ball(row, has_score), _) => {
             groups.push(Group::List { has_score, entries: vec![Entry::Ball(row)] });
         }
-        (Piece::OwnServes(count), Some(Group::List { entries, .. } | Group::Called(entries))) => {
+        (
+            Piece::OwnServes(count, score),
+            Some(Group::List { entries, .. } | Group::Called(entries)),
+        ) => {
             let serves = text::count(count as usize, "own serve");
-            entries.push(Entry::Words(format!("{serves}, without a ball")));
+            let then = score.map(|(them, me)| format!("; then {them}-{me}"));
+            let then = then.unwrap_or_default();
+            entries.push(Entry::Words(format!("{serves}, without a ball{then}")));
         }
         (Piece::Log(_, number, balls, serve, target), last) => {
             let log = Log { number, balls, serve, target };
@@ -160,6 +165,6 @@ fn take(groups: &mut Vec<Group>, piece: Piece, units: Units, drawings: &mut usiz
             }
         }
         // Titles open parts, and own serves stand in lists only.
-        (Piece::Title(_) | Piece::Block(..) | Piece::OwnServes(_), _) => {}
+        (Piece::Title(_) | Piece::Block(..) | Piece::OwnServes(..), _) => {}
     }
 }

@@ -14,7 +14,8 @@
 //!             log: [{number, serve, receive, balls}]}]
 //! ```
 //!
-//! Words are those of the deck files; a receive is its canonical text; `settings` is null until computed.
+//! Words are those of the deck files: `lane` and `bends` are the receiver's own. A receive is its canonical
+//! text; `settings` is null until computed, and its `guess` (in words) null where dials are known or missing.
 
 use serde_json::{Value, json};
 
@@ -185,6 +186,7 @@ fn settings(settings: &Settings) -> Value {
         "azimuth_deg": settings.azimuth_deg,
         "top_rev_s": settings.top_rev_s,
         "side_rev_s": settings.side_rev_s,
+        "guess": settings.guess,
         "dials": settings.dials.iter().map(|dial| json!({
             "name": dial.name,
             "value": dial.value,

@@ -17,9 +17,11 @@ pub(super) fn knobs(
     wheels: Option<Wheels>,
     units: Units,
 ) -> Vec<(&'static str, String)> {
+    let bends = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
+    let bends = bends.unwrap_or_default();
     let mut lines = vec![
         ("speed", speed(thrown)),
-        ("spin", format!("{}{}", thrown.spin_shown(), of_wheels(thrown.spin, wheels))),
+        ("spin", format!("{}{bends}{}", thrown.spin_shown(), of_wheels(thrown.spin, wheels))),
         ("down", down(thrown, units)),
         ("aim", aim(thrown, set_up, player, units)),
     ];
@@ -90,6 +92,14 @@ pub(super) fn rate(rate: &Rate) -> String {
         0 | 1 => format!("{thrown:.0} a minute"),
         2 => format!("{thrown:.0} a minute, let every second ball pass"),
         every => format!("{thrown:.0} a minute, receive one in {every}"),
+    }
+}
+
+/// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on file.
+pub(super) fn entered_in_a_list(settings: &Settings) -> String {
+    match &settings.guess {
+        Some(guess) if settings.dials.is_empty() => format!("about: {guess}"),
+        _ => entered(settings),
     }
 }
 

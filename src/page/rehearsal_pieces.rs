@@ -5,12 +5,15 @@
 //! list for a programmed launcher, call sheets for people. What repeats is said once: receives stand in
 //! front of the balls under a letter.
 
+use std::collections::BTreeMap;
+
 use crate::base::{Units, text};
-use crate::game::{Receive, leaves_your_bat};
-use crate::launcher::{Kind, SetUp, Shade, Thrown};
-use crate::page::rehearsal_knobs::{entered, knobs, rate};
+use crate::game::Receive;
+use crate::launcher::{Kind, SetUp, Settings, Shade, Thrown};
+use crate::page::rehearsal_knobs::{entered, entered_in_a_list, knobs, rate};
 use crate::page::rehearsal_words::{
-    Letters, feeder_zone, is_one_setting, is_varied, pace_word, received, short_spin,
+    Letters, aside, feeder_zone, is_one_setting, is_varied, long_spin, pace_word, received,
+    short_spin,
 };
 use crate::rehearsal::{Ball, Block, Cue, Phase, Role, Session, Variation};
 
@@ -52,8 +55,8 @@ pub(super) enum Piece {
     Head(bool),
     /// A ball of a list; whether scores are in it.
     Ball(Row, bool),
-    /// Own serves between two balls.
-    OwnServes(u32),
+    /// Own serves between two balls, and the score after them where no list says it.
+    OwnServes(u32, Option<(u32, u32)>),
     /// A log line: whether it is a block's first, its number, balls, serve, and what counts.
     Log(bool, u32, u32, String, Option<String>),
 }
@@ -119,17 +122,42 @@ impl Page<'_> {
         }
         match session.kind {
             Kind::Feeder => self.line(
-                "This sheet is the feeder's: left and right are yours, facing the receiver,\nwho must not see the order.",
+                "This sheet is the feeder's: where a ball lands and the side it bends to are your\nleft and right, facing the receiver, who must not see the order.",
             ),
             Kind::Partner => self.line(
-                "This sheet is the server's: hide the order from the receiver. Only your motion\ntrains reading; say nothing before the serve.",
+                "This sheet is the server's: left and right are yours, facing the receiver;\nhide the order from the receiver. Only your motion trains reading; say nothing\nbefore the serve.",
             ),
-            _ => {}
+            _ => {
+                self.line("Left and right are seen from behind the launcher, facing the receiver.");
+                self.dials();
+            }
         }
         self.title("Before the first ball");
         for caution in &session.cautions {
             self.entry(caution);
         }
+    }
+
+    /// What the numbers to enter are worth, where the dials were never calibrated.
+    fn dials(&mut self) {
+        let blocks = &self.session.blocks;
+        let each = |block: &Block| -> Vec<Settings> {
+            block
+                .balls
+                .iter()
+                .filter_map(|ball| ball.settings.clone())
+                .chain(block.settings.clone())
+                .collect()
+        };
+        let all: Vec<Settings> = blocks.iter().flat_map(each).collect();
+        if all.is_empty() || all.iter().any(|settings| !settings.dials.is_empty()) {
+            return;
+        }
+        self.line(if all.iter().any(|settings| settings.guess.is_some()) {
+            "Dial values are a guess to trim from, until `secondball launcher calibrate`."
+        } else {
+            "Your dials are unknown, so this is speed, angles and spin: set them by the\nfirst bounce, or teach them once: `secondball launcher calibrate`."
+        });
     }
 
     fn serves(&mut self) {
@@ -141,12 +169,8 @@ impl Page<'_> {
                 text::count(known.balls as usize, "ball")
             ));
             self.labelled("", &known.words);
-            if let Some(bends) = known.bends {
-                let leaves = leaves_your_bat(bends);
-                self.labelled(
-                    "",
-                    &format!("bends to the receiver's {bends}, leaves a quiet bat to the {leaves}"),
-                );
+            if let Some(words) = aside(known, self.session.player) {
+                self.labelled("", &words);
             }
             self.labelled("answer", &known.receive.shown());
             if let Some(why) = &known.receive.why {
@@ -156,10 +180,13 @@ impl Page<'_> {
                 let look = if stand_in.looks_right {
                     ""
                 } else {
-                    "; the ball is right, the look is not: it trains the answer, not the reading"
+                    "; the ball is the same, the look is not: it trains the answer, not the reading"
                 };
                 self.labelled("serve it", &format!("{}{look}", stand_in.shown()));
             }
+        }
+        if let Some(others) = unlogged(self.session.blocks.iter()) {
+            self.line(&format!("  and {others}"));
         }
     }
 
@@ -189,7 +216,12 @@ impl Page<'_> {
     }
 
     fn block(&mut self, block: &Block) {
-        let name = format!("Block {}: {}, {}", block.number, block.phase, block.variation);
+        let does = match block.variation {
+            // One ball of one setting is not random.
+            Variation::FarThenClose if is_one_setting(block) => "far back first, then closer",
+            other => other.shown(),
+        };
+        let name = format!("Block {}: {}, {does}", block.number, block.phase);
         let numbers: Vec<u32> = block.balls.iter().filter_map(|ball| ball.number).collect();
         let balls = match (numbers.first(), numbers.last()) {
             (Some(first), Some(last)) if first != last => format!("balls {first} to {last}"),
@@ -222,9 +254,12 @@ impl Page<'_> {
             self.labelled("coach", coaching);
         }
         self.answers(block);
-        if block.is_called {
+        // The same ball with the same answer again and again is no list.
+        let has_score = block.balls.iter().any(|ball| ball.score.is_some());
+        let is_one = is_one_setting(block) && self.letters_of(block).len() < 2;
+        if block.is_called || is_one && has_score {
             self.called(block);
-        } else if block.sweep.is_empty() && block.variation != Variation::OneServe {
+        } else if block.sweep.is_empty() && !is_one {
             self.list(block);
         }
         self.log(block);
@@ -245,6 +280,9 @@ impl Page<'_> {
         }
         if let Some(settings) = &block.settings {
             self.labelled("enter", &entered(settings));
+            if let Some(guess) = settings.guess.as_ref().filter(|_| settings.dials.is_empty()) {
+                self.labelled("dials", &format!("about {guess}; trim from there"));
+            }
         } else if is_one_setting(block) || !block.sweep.is_empty() {
             self.labelled(
                 "ball",
@@ -290,19 +328,15 @@ impl Page<'_> {
 
     /// The receives of a block; each keeps its letter through the session.
     fn answers(&mut self, block: &Block) {
-        let mut own: Vec<(char, &Ball)> = Vec::new();
-        for ball in received(block).filter(|ball| ball.receive.is_some()) {
-            let letter = self.letters.letter(ball);
-            if !own.iter().any(|(known, _)| *known == letter) {
-                own.push((letter, ball));
-            }
-        }
-        own.sort_by_key(|(letter, _)| *letter);
-        for (place, (letter, ball)) in own.into_iter().enumerate() {
-            let serve = match (&ball.serve, ball.role) {
-                (Some(serve), _) => format!("  ({serve})"),
-                (None, _) if block.is_called => "  (anything new)".to_owned(),
-                (None, _) => String::new(),
+        for (place, (letter, balls)) in self.letters_of(block).into_iter().enumerate() {
+            let Some(ball) = balls.first() else { continue };
+            let serve = balls.iter().find_map(|ball| ball.serve.as_ref());
+            let is_new = balls.iter().any(|ball| ball.serve.is_none());
+            let serve = match serve {
+                Some(serve) if is_new => format!("  ({serve}, and the variation)"),
+                Some(serve) => format!("  ({serve})"),
+                None if block.is_called => "  (anything new)".to_owned(),
+                None => String::new(),
             };
             let receive = ball.receive.as_ref().map(Receive::shown).unwrap_or_default();
             let label = if place == 0 { "answer" } else { "" };
@@ -310,14 +344,26 @@ impl Page<'_> {
         }
     }
 
+    /// The letters of a block in order, each with its balls.
+    fn letters_of<'b>(&self, block: &'b Block) -> BTreeMap<char, Vec<&'b Ball>> {
+        let mut own: BTreeMap<char, Vec<&Ball>> = BTreeMap::new();
+        for ball in received(block).filter(|ball| ball.receive.is_some()) {
+            own.entry(self.letters.letter(ball)).or_default().push(ball);
+        }
+        own
+    }
+
     /// The list of a block in which only the answer changes: ten letters a line.
     fn called(&mut self, block: &Block) {
         let mut row: (u32, Vec<char>) = (0, Vec::new());
         let mut is_first = true;
+        if let Some((them, me)) = received(block).find_map(|ball| ball.score) {
+            self.labelled("score", &format!("{them}-{me} at the first ball, theirs first"));
+        }
         for ball in received(block) {
             for cue in &ball.cues {
                 self.flush_row(&mut row, &mut is_first);
-                self.cue(cue);
+                self.cue(cue, ball.score);
             }
             let number = ball.number.unwrap_or_default();
             if row.1.is_empty() {
@@ -348,7 +394,7 @@ impl Page<'_> {
         self.pieces.push(Piece::Head(has_score));
         for ball in received(block) {
             for cue in &ball.cues {
-                self.cue(cue);
+                self.cue(cue, None);
             }
             let serve = match (&ball.serve, ball.role) {
                 (Some(serve), _) => serve.to_string(),
@@ -368,7 +414,7 @@ impl Page<'_> {
                 spin: short_spin(&ball.thrown, session.kind.is_person()),
                 answer: self.letters.letter(ball),
                 is_changed: ball.thrown.shade.is_some(),
-                settings: ball.settings.as_ref().map(entered),
+                settings: ball.settings.as_ref().map(entered_in_a_list),
             };
             self.pieces.push(Piece::Ball(row, has_score));
         }
@@ -380,9 +426,9 @@ impl Page<'_> {
         }
     }
 
-    fn cue(&mut self, cue: &Cue) {
+    fn cue(&mut self, cue: &Cue, score: Option<(u32, u32)>) {
         match cue {
-            Cue::OwnServes(count) => self.pieces.push(Piece::OwnServes(*count)),
+            Cue::OwnServes(count) => self.pieces.push(Piece::OwnServes(*count, score)),
             Cue::Stay => self.labelled("CALL", "\"Stay.\" The plan is kept."),
             Cue::Call(call) => {
                 self.labelled("CALL", &format!("\"{}!\"", call.name));
@@ -406,6 +452,9 @@ impl Page<'_> {
             let serve = line.serve.to_string();
             self.pieces.push(Piece::Log(place == 0, line.number, line.balls, serve, target));
         }
+        if let Some(others) = unlogged(std::iter::once(block)) {
+            self.labelled(if block.log.is_empty() { "log" } else { "" }, &others);
+        }
     }
 
     fn foot(&mut self) {
@@ -425,6 +474,26 @@ impl Page<'_> {
             format!("{}{}", pace_word(thrown), thrown.zone_shown())
         };
         let shade = thrown.shade.map(|shade| format!(", {}", shade.shown())).unwrap_or_default();
-        format!("{zone}, {}{shade}", short_spin(thrown, self.session.kind.is_person()))
+        format!("{zone}, {}{shade}", long_spin(thrown, self.session.kind.is_person()))
     }
+}
+
+/// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add up to all.
+fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
+    let (mut variations, mut other_wing) = (0, 0);
+    for ball in blocks.flat_map(received) {
+        match (ball.role, &ball.serve) {
+            (Role::OtherWing, _) => other_wing += 1,
+            (Role::Receive, None) => variations += 1,
+            _ => {}
+        }
+    }
+    let mut parts = Vec::new();
+    if variations > 0 {
+        parts.push(text::count(variations, "variation ball"));
+    }
+    if other_wing > 0 {
+        parts.push(format!("{} to the other wing", text::count(other_wing, "ball")));
+    }
+    (!parts.is_empty()).then(|| format!("{}, not logged", text::and_list(&parts)))
 }

@@ -1,32 +1,61 @@
 //! The short words of a session's sheet: the letter of a receive, a spin, a place as the feeder sees it.
+//!
+//! Left and right on a sheet are always those of whoever throws the ball, facing the receiver.
+
+use std::collections::BTreeMap;
 
 use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
 use crate::launcher::Thrown;
-use crate::rehearsal::{Ball, Block, Phase, Role, Session};
+use crate::rehearsal::{Ball, Block, Phase, Rehearsed, Role, Session};
 
-/// The receives of a session in order of appearance, each with its letter.
-pub(super) struct Letters(Vec<(Option<ServeId>, String)>);
+/// The letter of every received ball. A letter stands for one serve and its receive; a variation that is
+/// answered alike has the same letter.
+pub(super) struct Letters(BTreeMap<u32, char>);
 
 impl Letters {
     pub(super) fn of(session: &Session) -> Self {
-        let mut all: Vec<(Option<ServeId>, String)> = Vec::new();
-        for ball in session.blocks.iter().flat_map(received) {
-            let Some(receive) = &ball.receive else { continue };
-            let answer = (ball.serve.clone(), receive.text());
-            if !all.contains(&answer) {
-                all.push(answer);
+        let mut known: Vec<(Option<ServeId>, String)> = Vec::new();
+        let mut letters = BTreeMap::new();
+        for block in &session.blocks {
+            for ball in received(block) {
+                let (Some(receive), Some(number)) = (&ball.receive, ball.number) else { continue };
+                let text = receive.text();
+                let serve = ball.serve.clone().or_else(|| {
+                    let mut others = received(block).filter(|other| other.serve.is_some());
+                    others
+                        .find(|other| other.receive.as_ref().is_some_and(|it| it.text() == text))
+                        .and_then(|other| other.serve.clone())
+                        .or_else(|| known.iter().find(|(_, it)| *it == text)?.0.clone())
+                });
+                let answer = (serve, text);
+                let place = known.iter().position(|it| *it == answer).unwrap_or_else(|| {
+                    known.push(answer);
+                    known.len() - 1
+                });
+                letters.insert(number, ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?'));
             }
         }
-        Self(all)
+        Self(letters)
     }
 
     pub(super) fn letter(&self, ball: &Ball) -> char {
-        let place = ball.receive.as_ref().and_then(|receive| {
-            let text = receive.text();
-            self.0.iter().position(|(serve, known)| *serve == ball.serve && *known == text)
-        });
-        place.and_then(|place| ('A'..='Z').chain('a'..='z').nth(place)).unwrap_or('?')
+        ball.number.and_then(|number| self.0.get(&number)).copied().unwrap_or('?')
     }
+}
+
+/// What a serve's side spin does, left and right those of whoever throws it.
+pub(super) fn aside(known: &Rehearsed, player: Hand) -> Option<String> {
+    let bends = known.bends?;
+    let wing = match (bends, player) {
+        (Side::Right, Hand::Right) | (Side::Left, Hand::Left) => "forehand",
+        _ => "backhand",
+    };
+    let (to, back) = (bends.other(), bends);
+    Some(if known.spin == Some(Spin::Corkscrew) {
+        format!("jumps {to} at the bounce (the receiver's {wing}), hardly sideways off the bat")
+    } else {
+        format!("bends {to} (the receiver's {wing}), leaves a quiet bat to the {back}")
+    })
 }
 
 pub(super) fn received(block: &Block) -> impl Iterator<Item = &Ball> {
@@ -72,16 +101,22 @@ pub(super) fn feeder_zone(thrown: &Thrown, player: Hand) -> String {
     format!("{}{} {side}", pace_word(thrown), thrown.depth)
 }
 
-/// `side-backspin 35 L` for a machine, `medium side-backspin L` for a person.
+/// `side-backspin 35 left` for a machine, `medium side-backspin left` for a person: the side it bends to.
 pub(super) fn short_spin(thrown: &Thrown, is_person: bool) -> String {
-    let side = match thrown.breaks {
-        Some(Side::Left) => " L",
-        Some(Side::Right) => " R",
-        None => "",
-    };
+    let side = thrown.bends_for_thrower().map(|side| format!(" {side}")).unwrap_or_default();
+    format!("{}{side}", plain_spin(thrown, is_person))
+}
+
+/// `medium side-backspin, bends left`.
+pub(super) fn long_spin(thrown: &Thrown, is_person: bool) -> String {
+    let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
+    format!("{}{}", plain_spin(thrown, is_person), side.unwrap_or_default())
+}
+
+fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
     match thrown.spin {
         Spin::Dead => "dead".to_owned(),
-        spin if is_person => format!("{} {spin}{side}", Weight::RevS(thrown.rev_s).name()),
-        spin => format!("{spin} {:.0}{side}", thrown.rev_s),
+        spin if is_person => format!("{} {spin}", Weight::RevS(thrown.rev_s).name()),
+        spin => format!("{spin} {:.0}", thrown.rev_s),
     }
 }

@@ -2,10 +2,11 @@
 //!
 //! Variations throw neighbours of a serve: another depth, another lane, no spin. The right receive is that
 //! of the deck's own serve there. Else, on a ball to the same place, the receive of the serve it was made
-//! from, elsewhere the safe receive first; each only where a coach would not object.
+//! from, elsewhere the safe receive first, then the same stroke played long; each only where the wing gets to the ball and a coach would
+//! not object. What a wing reaches is common practice.
 
 use crate::deck::advice;
-use crate::game::{Lane, Receive, Serve, ServeId, Spin};
+use crate::game::{Depth, Lane, Pace, Receive, Serve, ServeId, Spin, Stroke, Target, Wing};
 use crate::launcher::{Kind, Thrown};
 use crate::rehearsal::work::{Pattern, Work};
 
@@ -20,9 +21,35 @@ pub(super) fn as_serve(thrown: &Thrown, like: &Serve) -> Serve {
     }
 }
 
-/// True when a coach has nothing against this receive on this ball.
+/// True when the wing gets to this ball, its length allows the target, and a coach has nothing against it.
 pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
-    advice::objection(&as_serve(thrown, like), receive).is_none()
+    is_reached(thrown, receive)
+        && is_length_kept(thrown, receive)
+        && advice::objection(&as_serve(thrown, like), receive).is_none()
+}
+
+/// True when the wing of this receive gets to the ball: across the body only with the strokes people cross
+/// over for, a banana flick of a ball over the table and a forehand attack around the backhand.
+fn is_reached(thrown: &Thrown, receive: &Receive) -> bool {
+    let attack = matches!(receive.stroke, Stroke::SlowLoop | Stroke::FastLoop | Stroke::Drive);
+    match (receive.wing, side(thrown.lane)) {
+        (None, _) | (_, 0) | (Some(Wing::Forehand), 1) | (Some(Wing::Backhand), -1) => true,
+        (Some(Wing::Backhand), _) => {
+            receive.stroke == Stroke::BananaFlick
+                && thrown.depth != Depth::Long
+                && thrown.lane != Lane::WideForehand
+        }
+        (Some(Wing::Forehand), _) => {
+            attack && thrown.depth != Depth::Short && thrown.pace != Pace::Fast
+        }
+    }
+}
+
+/// False for a long ball that is to be pushed or touched back short.
+fn is_length_kept(thrown: &Thrown, receive: &Receive) -> bool {
+    thrown.depth != Depth::Long
+        || receive.to.depth != Some(Depth::Short)
+        || !matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush | Stroke::Touch)
 }
 
 /// Forehand side, middle or backhand side.
@@ -70,11 +97,61 @@ pub(super) fn answer(
     let stays = thrown.depth == made_from.mixed.depth
         && side(thrown.lane) == side(made_from.mixed.lane)
         && thrown.pace == made_from.mixed.pace;
-    let (own, safe) = (Some(&made_from.receive), work.safe.as_ref());
+    let (own, safe) = (Some(made_from.receive.clone()), work.safe.clone());
     let (first, second) = if stays { (own, safe) } else { (safe, own) };
     first
         .into_iter()
         .chain(second)
+        .chain(std::iter::once(lengthened(&made_from.receive)))
         .find(|receive| suits(thrown, &made_from.serve, receive))
-        .map(|receive| (None, receive.clone()))
+        .map(|receive| (None, receive))
+}
+
+/// The same stroke played long: what is kept short on a short ball goes deep on a long one.
+fn lengthened(receive: &Receive) -> Receive {
+    let to = Target { depth: Some(Depth::Long), ..receive.to };
+    Receive { to, timing: None, ..receive.bare() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::launcher::Throw;
+
+    fn ball(lane: Lane, depth: Depth) -> Thrown {
+        Thrown {
+            throw: Throw::Serve,
+            lane,
+            depth,
+            spin: Spin::Backspin,
+            rev_s: 35.0,
+            breaks: None,
+            pace: Pace::Medium,
+            shade: None,
+        }
+    }
+
+    #[test]
+    fn a_backhand_push_is_not_called_on_a_ball_in_the_wide_forehand() {
+        let like = Serve::unknown("a".parse().unwrap());
+        let fits = |lane, depth, receive: &str| {
+            suits(&ball(lane, depth), &like, &receive.parse().unwrap())
+        };
+        assert!(!fits(Lane::WideForehand, Depth::Short, "backhand push to middle long"));
+        assert!(!fits(Lane::Backhand, Depth::Short, "forehand push to middle short"));
+        assert!(!fits(Lane::WideForehand, Depth::Short, "backhand banana_flick"));
+        assert!(fits(Lane::Forehand, Depth::Short, "backhand banana_flick"));
+        assert!(fits(Lane::Backhand, Depth::Long, "forehand fast_loop"));
+        for wing in ["forehand", "backhand"] {
+            assert!(fits(Lane::Middle, Depth::Short, &format!("{wing} push to middle short")));
+        }
+    }
+
+    #[test]
+    fn a_long_ball_is_not_pushed_back_short() {
+        let like = Serve::unknown("a".parse().unwrap());
+        let push = "forehand push to middle short".parse().unwrap();
+        assert!(!suits(&ball(Lane::Forehand, Depth::Long), &like, &push));
+        assert!(suits(&ball(Lane::Forehand, Depth::Short), &like, &push));
+    }
 }

@@ -1,11 +1,12 @@
 //! Blocks in which the answer changes: the ball kept and the serve called, and the switch round.
 //!
 //! A machine that can throw only one ball still trains memory: the ball stays, a voice or a list says
-//! which serve it stands for. Only receives that suit the ball are called on it.
+//! which serve it stands for. Only receives that suit the ball are called on it; a ball to the middle is
+//! taken where more of them do than on the serve's own.
 
 use crate::base::Dice;
 use crate::deck::Switch;
-use crate::game::Depth;
+use crate::game::{Depth, Lane, Receive};
 use crate::journal::Stage;
 use crate::launcher::{SetUp, Thrown};
 use crate::rehearsal::answer::suits;
@@ -13,7 +14,7 @@ use crate::rehearsal::settle::Draft;
 use crate::rehearsal::work::{Work, received};
 use crate::rehearsal::{Ball, Cue, NewAnswer, Phase, SwitchCall, Variation};
 
-/// Patterns that can be called on one ball: that of the first.
+/// Patterns that can be called on one ball: that of the first, or the same to the middle.
 #[derive(Debug, Clone)]
 pub(super) struct Group {
     pub(super) members: Vec<usize>,
@@ -21,31 +22,82 @@ pub(super) struct Group {
     pub(super) set_up: SetUp,
 }
 
-/// Every pattern in one group, the weightiest first in each.
-pub(super) fn groups(work: &Work<'_>) -> Vec<Group> {
-    let mut left = work.all();
-    left.sort_by(|&a, &b| {
+impl Group {
+    /// The patterns among these that can be called on this one's ball, under a switch as well.
+    fn around(work: &Work<'_>, head: usize, among: &[usize], switch: Option<&Switch>) -> Self {
+        let first = &work.patterns[head];
+        let own = first.alone.thrown;
+        let new = |place: usize| -> Option<&Receive> {
+            switch.and_then(|switch| switch.changes.get(&work.patterns[place].serve.id))
+        };
+        let on = |ball: Thrown| -> Vec<usize> {
+            let fits = |receive: &Receive| suits(&ball, &first.serve, receive);
+            let members = among.iter().copied().filter(|&place| {
+                let pattern = &work.patterns[place];
+                let is_own = place == head && ball == own;
+                let is_long = pattern.alone.thrown.depth == Depth::Long;
+                is_own
+                    || is_long == (ball.depth == Depth::Long)
+                        && fits(&pattern.receive)
+                        && new(place).is_none_or(fits)
+            });
+            members.collect()
+        };
+        let middle = Thrown { lane: Lane::Middle, ..own };
+        let (alone, there) = (on(own), on(middle));
+        let (members, thrown) = if there.contains(&head) && there.len() > alone.len() {
+            (there, middle)
+        } else {
+            (alone, own)
+        };
+        Self { members, thrown, set_up: first.alone.set_up }
+    }
+
+    /// What to know about a ball that stands for several serves.
+    pub(super) fn note(&self, work: &Work<'_>) -> String {
+        let is_own = |&place: &usize| work.patterns[place].alone.thrown == self.thrown;
+        let what = if self.members.iter().any(is_own) {
+            "The ball stays"
+        } else {
+            "One ball to the middle, where every answer on the list can be played"
+        };
+        format!("{what}; the list says which serve it stands for.")
+    }
+}
+
+/// Every pattern's place, the weightiest first.
+fn by_weight(work: &Work<'_>) -> Vec<usize> {
+    let mut all = work.all();
+    all.sort_by(|&a, &b| {
         work.patterns[b].weight.total_cmp(&work.patterns[a].weight).then(a.cmp(&b))
     });
+    all
+}
+
+/// Every pattern in one group, the weightiest first in each.
+pub(super) fn groups(work: &Work<'_>) -> Vec<Group> {
+    let mut left = by_weight(work);
     let mut groups = Vec::new();
     while let Some(&head) = left.first() {
-        let first = &work.patterns[head];
-        let ball = first.alone.thrown;
-        let members: Vec<usize> = left
-            .iter()
-            .copied()
-            .filter(|&place| {
-                let pattern = &work.patterns[place];
-                let is_long = pattern.alone.thrown.depth == Depth::Long;
-                place == head
-                    || is_long == (ball.depth == Depth::Long)
-                        && suits(&ball, &first.serve, &pattern.receive)
-            })
-            .collect();
-        left.retain(|place| !members.contains(place));
-        groups.push(Group { members, thrown: ball, set_up: first.alone.set_up });
+        let group = Group::around(work, head, &left, None);
+        left.retain(|place| !group.members.contains(place));
+        groups.push(group);
     }
     groups
+}
+
+/// The receive for "something new" that takes turns with a lone serve, where it suits the ball.
+fn something_new(work: &Work<'_>, group: &Group) -> Option<Receive> {
+    let [head] = group.members[..] else { return None };
+    let first = &work.patterns[head];
+    work.safe.clone().filter(|safe| {
+        safe.text() != first.receive.text() && suits(&group.thrown, &first.serve, safe)
+    })
+}
+
+/// True when there is anything to call on this group's ball.
+pub(super) fn has_choice(work: &Work<'_>, group: &Group) -> bool {
+    group.members.len() > 1 || something_new(work, group).is_some()
 }
 
 /// One group's ball, the serve called anew for every ball.
@@ -57,13 +109,7 @@ pub(super) fn change_the_answer(
 ) -> Draft {
     let mut before = Vec::new();
     let head = group.members[0];
-    // A lone serve takes turns with the safe receive: "something new".
-    let safe = work.safe.clone().filter(|safe| {
-        let first = &work.patterns[head];
-        group.members.len() == 1
-            && safe.text() != first.receive.text()
-            && suits(&group.thrown, &first.serve, safe)
-    });
+    let safe = something_new(work, group);
     let balls = (0..count)
         .map(|_| {
             let place = work.pick(&group.members, &before, dice);
@@ -77,18 +123,15 @@ pub(super) fn change_the_answer(
             }
         })
         .collect();
-    let has_choice = group.members.len() > 1 || safe.is_some();
+    let when = "Call the serve after the ball before it has been played, or read the list.";
+    let mut notes = vec![when.to_owned()];
+    if group.members.len() > 1 {
+        notes.insert(0, group.note(work));
+    }
     Draft {
         around: Some(work.patterns[head].serve.id.clone()),
-        is_called: has_choice,
-        notes: if has_choice {
-            vec![
-                "Call the serve after the ball before it has been played, or read the list."
-                    .to_owned(),
-            ]
-        } else {
-            vec!["No other receive suits this ball.".to_owned()]
-        },
+        is_called: true,
+        notes,
         ..Draft::of(Phase::Vary, Variation::ChangeTheAnswer, group.set_up, balls)
     }
 }
@@ -105,9 +148,10 @@ pub(super) fn switch_round(
         |work: &Work<'_>, place: usize| switch.changes.contains_key(&work.patterns[place].serve.id);
     let is_kept_ball = !work.kind().mixes_freely();
     let group = if is_kept_ball {
-        // The ball of the switched serve, if the new receive suits it.
-        let groups = groups(work);
-        groups.into_iter().find(|group| group.members.iter().any(|&place| is_switched(work, place)))
+        // The ball of a switched serve, and those that can be called on it before and after.
+        let all = by_weight(work);
+        let head = all.iter().copied().find(|&place| is_switched(work, place));
+        head.map(|head| Group::around(work, head, &all, Some(switch)))
     } else {
         let set_up = work.home;
         let thrown = work.patterns.first()?.mixed;
@@ -155,9 +199,13 @@ pub(super) fn switch_round(
         }
         balls.push(ball);
     }
+    let mut notes = vec!["After this round the plan without the switch holds again.".to_owned()];
+    if is_kept_ball && group.members.len() > 1 {
+        notes.insert(0, group.note(work));
+    }
     Some(Draft {
         is_called: is_kept_ball,
-        notes: vec!["After this round the plan without the switch holds again.".to_owned()],
+        notes,
         ..Draft::of(Phase::MatchLike, Variation::SwitchRound, group.set_up, balls)
     })
 }

@@ -22,17 +22,27 @@ const MACHINE: &[&str] = &[
     "Unplug before clearing a jam; never a child's job.",
 ];
 
-/// Cautions for the person who feeds or serves.
-const PERSON: &[&str] = &["The feeder stands beside the line of return, basket at the side."];
+/// Cautions for the person who feeds.
+const FEEDER: &[&str] = &["The feeder stands beside the line of return, basket at the side."];
+
+/// Cautions for the person who serves.
+const PARTNER: &[&str] = &["The server steps out of the line of return once the ball is served."];
 
 /// What stands above all of these.
 const FIRST: &str =
     "The launcher's manual, the hall's rules, a coach, physiotherapist or doctor come first.";
 
+/// The same where no machine stands at the table.
+const FIRST_OF_PEOPLE: &str = "The hall's rules, a coach, physiotherapist or doctor come first.";
+
 /// The cautions for a kind of launcher.
 pub fn cautions(kind: Kind) -> Vec<String> {
-    let own = if kind.is_person() { PERSON } else { MACHINE };
-    own.iter().chain(CAUTIONS).chain([&FIRST]).map(|&line| line.to_owned()).collect()
+    let (own, first) = match kind {
+        Kind::Feeder => (FEEDER, FIRST_OF_PEOPLE),
+        Kind::Partner => (PARTNER, FIRST_OF_PEOPLE),
+        _ => (MACHINE, FIRST),
+    };
+    own.iter().chain(CAUTIONS).chain([&first]).map(|&line| line.to_owned()).collect()
 }
 
 /// The coaching line of a block.

@@ -19,7 +19,7 @@ pub(super) fn far_then_close(
     if count < 8 {
         return Vec::new();
     }
-    let home = work.home;
+    let home = work.place(base);
     let far = match &work.request.launcher.machine {
         Some(machine) => SetUp::of_machine(machine, Stand::FarBack, home.from, work.server),
         None => {
@@ -39,7 +39,14 @@ pub(super) fn far_then_close(
                 pace: Pace::Slow,
                 ..pattern.mixed
             };
-            let (serve, receive) = answer(work, &thrown, pattern)?;
+            // The same swing far and close, unless this is another serve of the deck.
+            let (serve, receive) = match answer(work, &thrown, pattern) {
+                Some((Some(serve), receive)) => (Some(serve), receive),
+                _ if suits(&thrown, &pattern.serve, &pattern.receive) => {
+                    (None, pattern.receive.clone())
+                }
+                other => other?,
+            };
             suits(&thrown, &pattern.serve, &receive).then(|| Ball {
                 serve,
                 receive: Some(receive),
@@ -50,12 +57,13 @@ pub(super) fn far_then_close(
     if long.is_empty() {
         return Vec::new();
     }
-    let about =
-        |draft: Draft| Draft { around: Some(work.patterns[base].serve.id.clone()), ..draft };
-    let far_draft = about(Draft {
+    // Where all serves take turns the block is about none of them.
+    let around = Some(work.patterns[base].serve.id.clone()).filter(|_| all.len() == 1);
+    let far_draft = Draft {
+        around: around.clone(),
         is_slow: true,
         ..Draft::of(Phase::Vary, Variation::FarThenClose, far, dealt(&long, shares[0], dice))
-    });
+    };
     let mut before = Vec::new();
     let mut close = Vec::new();
     for _ in 0..shares[1] {
@@ -64,8 +72,7 @@ pub(super) fn far_then_close(
         let pattern = &work.patterns[place];
         close.push(received(pattern, pattern.mixed));
     }
-    let base_id = Some(work.patterns[base].serve.id.clone());
     let close_draft =
-        Draft { around: base_id, ..Draft::of(Phase::Vary, Variation::FarThenClose, home, close) };
+        Draft { around, ..Draft::of(Phase::Vary, Variation::FarThenClose, home, close) };
     vec![far_draft, close_draft]
 }

@@ -72,6 +72,18 @@ pub enum LogError {
         /// Balls.
         balls: u32,
     },
+    /// More balls than its line has.
+    #[error("`{given}`: {line} has {most} balls, not {balls}")]
+    OtherLine {
+        /// As given.
+        given: String,
+        /// The line as printed on the sheet, or the serve.
+        line: String,
+        /// Balls it has.
+        most: u32,
+        /// Balls given.
+        balls: u32,
+    },
     /// More results than lines.
     #[error("{given} results for {lines} log lines")]
     TooLong {
@@ -95,8 +107,10 @@ impl LogError {
     pub fn finding(&self) -> Finding {
         let hint = match self {
             Self::Form { .. } => {
-                "write made/balls, for example 16/20, or 16/20/1 with one wrong receive; - skips"
-                    .to_owned()
+                "write 16/20 (made/balls), 16/20/1 with one wrong receive, - to skip".to_owned()
+            }
+            Self::OtherLine { .. } => {
+                "the second number is the balls of that line or fewer; - skips a line".to_owned()
             }
             Self::TooMany { .. } => "made/balls/wrong, made and wrong within the balls".to_owned(),
             Self::TooLong { .. } => {
@@ -121,6 +135,7 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
         errors.push(LogError::TooLong { given: positional, lines: lines.len() });
     }
     for text in given {
+        let is_by_serve = text.contains('=');
         let (line, result) = if let Some((serve, result)) = text.split_once('=') {
             let found = lines.iter().rev().find(|line| line.serve.as_str() == serve.trim());
             if found.is_none() {
@@ -136,13 +151,36 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
         }
         match (numbers(result), line) {
             (Err(error), _) => errors.push(error),
-            (Ok((made, balls, wrong)), Some(line)) => logged.push(Logged {
-                serve: line.serve.clone(),
-                receive: line.receive.clone(),
-                made,
-                missed: balls - made - wrong,
-                wrong,
-            }),
+            (Ok((made, balls, wrong)), Some(line)) => {
+                // By serve it may be all of them together; a plan without a session has no balls.
+                let most = if is_by_serve {
+                    let its = lines.iter().filter(|other| other.serve == line.serve);
+                    its.map(|line| line.balls).sum()
+                } else {
+                    line.balls
+                };
+                if most > 0 && balls > most {
+                    let serve = &line.serve;
+                    errors.push(LogError::OtherLine {
+                        given: result.trim().to_owned(),
+                        line: if is_by_serve {
+                            format!("`{serve}`")
+                        } else {
+                            format!("line {}, `{serve}`,", line.number)
+                        },
+                        most,
+                        balls,
+                    });
+                    continue;
+                }
+                logged.push(Logged {
+                    serve: line.serve.clone(),
+                    receive: line.receive.clone(),
+                    made,
+                    missed: balls - made - wrong,
+                    wrong,
+                });
+            }
             (Ok(_), None) => {}
         }
     }
@@ -210,6 +248,18 @@ mod tests {
         assert_eq!(by_serve[0].serve.as_str(), "two");
         let skipped = read(&["-", "5/5"]).unwrap();
         assert_eq!((skipped.len(), skipped[0].serve.as_str()), (1, "two"));
+    }
+
+    #[test]
+    fn a_result_for_more_balls_than_its_line_has_names_the_line() {
+        let errors = read(&["16/20", "16/21"]).unwrap_err();
+        assert_eq!(errors.len(), 1);
+        assert_eq!(errors[0].to_string(), "`16/21`: line 2, `two`, has 20 balls, not 21");
+        assert!(read(&["two=16/21"]).unwrap_err()[0].to_string().contains("`two` has 20 balls"));
+        assert!(read(&["3/4"]).is_ok(), "a block may end early");
+        let mut plan = lines();
+        plan[0].balls = 0;
+        assert!(read_log(&plan, &["16/30".to_owned()]).is_ok(), "a plan has no balls yet");
     }
 
     #[test]

@@ -35,7 +35,11 @@ pub(super) fn drafts(work: &mut Work<'_>, count: u32, dice: &mut Dice) -> Vec<Dr
         let balls = game(work, &group.members, Some(group), share, dice);
         drafts.push(Draft {
             is_called: group.members.len() > 1,
-            notes: vec!["The ball stays; the list says which serve it stands for.".to_owned()],
+            notes: if group.members.len() > 1 {
+                vec![group.note(work)]
+            } else {
+                vec!["One serve only: no other answer suits its ball.".to_owned()]
+            },
             ..Draft::of(Phase::MatchLike, Variation::Pairs, group.set_up, balls)
         });
     }

@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
-use crate::game::{Hand, Lane, Receive, ServeId, Side};
+use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin};
 use crate::journal::Stage;
 use crate::launcher::{Kind, Limit, SetUp, Settings, Thrown, Wheels};
 use crate::rehearsal::{LogLine, StandIn};
@@ -184,6 +184,12 @@ impl Block {
         self.balls.len() - self.received()
     }
 
+    /// Balls received that have no log line: neighbours of the deck's serves, and the other wing.
+    pub fn unlogged(&self) -> usize {
+        let logged: u32 = self.log.iter().map(|line| line.balls).sum();
+        self.received().saturating_sub(logged as usize)
+    }
+
     /// Balls that leave the launcher, those it lets pass included.
     pub fn leaving(&self) -> usize {
         self.received() * self.rate.receive_every as usize + self.thrown_away()
@@ -197,6 +203,9 @@ pub struct Rehearsed {
     pub serve: ServeId,
     /// The serve in words.
     pub words: String,
+    /// The kind of spin, when it is known.
+    #[serde(default)]
+    pub spin: Option<Spin>,
     /// The side its path bends to, as the receiver sees it.
     pub bends: Option<Side>,
     /// The receive in the plan.

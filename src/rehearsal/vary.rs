@@ -4,12 +4,12 @@
 //! not hold what it needs. Which of them a launcher can do at all is decided first, and told.
 
 use crate::base::Dice;
-use crate::game::{Depth, Lane, Pace, Spin};
+use crate::game::{Depth, Lane, Pace, Receive, ServeId, Spin};
 use crate::launcher::{Kind, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answer, side};
 use crate::rehearsal::match_like::{other_wing, worth_a_block};
 use crate::rehearsal::settle::Draft;
-use crate::rehearsal::work::{Work, apportion, received};
+use crate::rehearsal::work::{Pattern, Work, apportion, received};
 use crate::rehearsal::{Ball, LeftOut, Phase, Variation, calls, far, sweep};
 
 /// Balls a block that varies is given when there are enough for several.
@@ -116,7 +116,6 @@ fn one(
     count: u32,
     dice: &mut Dice,
 ) -> Vec<Draft> {
-    let home = work.home;
     // Two of them are about the deck, not about one serve.
     let is_about_all = matches!(variation, Variation::UntilLong | Variation::OddSlow);
     let around = Some(work.patterns[base].serve.id.clone()).filter(|_| !is_about_all);
@@ -144,14 +143,41 @@ fn one(
     if balls.is_empty() {
         return Vec::new();
     }
-    vec![Draft { around, ..Draft::of(Phase::Vary, variation, home, balls) }]
+    // A block in which only other serves of the deck come is not about this one.
+    let has = |id: &ServeId| balls.iter().any(|ball| ball.serve.as_ref() == Some(id));
+    let is_others = balls.iter().any(|ball| ball.serve.is_some());
+    let around = around.filter(|base| has(base) || !is_others);
+    let notes = same_answer(variation, &work.patterns[base].mixed, &balls);
+    vec![Draft { around, notes, ..Draft::of(Phase::Vary, variation, work.home, balls) }]
+}
+
+/// Why a ball that is another one keeps its receive: one sentence, where that happens at all.
+fn same_answer(variation: Variation, plain: &Thrown, balls: &[Ball]) -> Vec<String> {
+    let text = |ball: &Ball| ball.receive.as_ref().map(Receive::text);
+    let new = balls.iter().filter(|ball| ball.serve.is_none());
+    let is_same = new.into_iter().any(|new| {
+        balls
+            .iter()
+            .any(|own| own.serve.is_some() && own.thrown != new.thrown && text(own) == text(new))
+    });
+    let why = match (variation, plain.spin.has_topspin()) {
+        (Variation::DeadAmongLoaded, false) => {
+            "The receive stays, the bat does not: close it a little on the dead one, which pops up."
+        }
+        (Variation::DeadAmongLoaded, true) => {
+            "The receive stays, the bat does not: open it a little on the dead one, which drops."
+        }
+        (Variation::OddSlow, _) => "The receive stays: only the slow one's timing is another.",
+        _ => "Where the letter stays the same, only the place of the ball changes.",
+    };
+    if is_same { vec![why.to_owned()] } else { Vec::new() }
 }
 
 /// A neighbour of a pattern's ball with the receive that is right for it.
 fn neighbour(work: &Work<'_>, base: usize, thrown: Thrown) -> Option<Ball> {
     let pattern = &work.patterns[base];
     // A short ball cannot be fed from behind the line.
-    let from_table = work.home.stand == Stand::OnTable;
+    let from_table = work.place(base).stand == Stand::OnTable;
     if thrown.throw == Throw::Feed
         && thrown.depth == Depth::Short
         && !from_table
@@ -228,7 +254,12 @@ fn depths_in_turn(work: &Work<'_>, base: usize, count: u32) -> Vec<Draft> {
         .map(|(ball, share)| Draft {
             around: Some(work.patterns[base].serve.id.clone()),
             notes: vec!["One depth after the other: this launcher keeps its setting.".to_owned()],
-            ..Draft::of(Phase::Vary, Variation::ThreeDepths, work.home, vec![ball; share as usize])
+            ..Draft::of(
+                Phase::Vary,
+                Variation::ThreeDepths,
+                work.place(base),
+                vec![ball; share as usize],
+            )
         })
         .collect()
 }
@@ -327,7 +358,8 @@ fn dead_among_loaded(work: &mut Work<'_>, base: usize, count: u32, dice: &mut Di
 
 /// The ball stays, the answer is called: the group of this serve.
 fn call(work: &mut Work<'_>, base: usize, count: u32, dice: &mut Dice) -> Vec<Draft> {
-    let groups = calls::groups(work);
+    let mut groups = calls::groups(work);
+    groups.retain(|group| calls::has_choice(work, group));
     // The groups by weight; small ones give their balls to the largest.
     let weights: Vec<f64> = groups
         .iter()
@@ -345,10 +377,28 @@ fn call(work: &mut Work<'_>, base: usize, count: u32, dice: &mut Dice) -> Vec<Dr
         .collect()
 }
 
+/// One serve at a time, where nothing else can be done with this launcher and this plan.
+fn one_by_one(work: &Work<'_>, count: u32) -> Vec<Draft> {
+    let weights: Vec<f64> = work.patterns.iter().map(|pattern| pattern.weight).collect();
+    let shares = worth_a_block(apportion(count, &weights, 0));
+    let blocks = work.patterns.iter().zip(shares).filter(|(_, share)| *share > 0);
+    let draft = |(pattern, share): (&Pattern, u32)| Draft {
+        around: Some(pattern.serve.id.clone()),
+        ..Draft::of(
+            Phase::Vary,
+            Variation::OneServe,
+            pattern.alone.set_up,
+            vec![received(pattern, pattern.alone.thrown); share as usize],
+        )
+    };
+    blocks.map(draft).collect()
+}
+
 /// The serves by weight, in random order.
 fn around_all(work: &mut Work<'_>, count: u32, dice: &mut Dice) -> Vec<Draft> {
     if !work.kind().mixes_freely() {
-        return call(work, 0, count, dice);
+        let called = call(work, 0, count, dice);
+        return if called.is_empty() { one_by_one(work, count) } else { called };
     }
     let all = work.all();
     let mut before = Vec::new();

@@ -107,6 +107,7 @@ fn session(request: &Request<'_>, balls: u32) -> Result<Session, RehearsalError>
         serves.push(Rehearsed {
             serve: serve.id.clone(),
             words: serve.shown(),
+            spin: serve.spin,
             bends: serve.breaks_for(Some(work.server)),
             receive: pattern.receive.clone(),
             stand_in: own.map(|own| stand_in(serve, work.server, own)),
@@ -202,10 +203,15 @@ impl<'a> Work<'a> {
         let mut limits = Vec::new();
         let mixes = request.launcher.kind.mixes_freely();
         for pattern in &mut patterns {
-            let mixed = fit(request.launcher, &pattern.serve, server, true, Some(home));
-            pattern.mixed = mixed.thrown;
             let alone = &pattern.alone.limits;
-            let only_mixed = mixed.limits.iter().filter(|limit| mixes && !alone.contains(limit));
+            // A launcher that keeps its setting through a block never mixes: its ball stays its own.
+            let mixed = if mixes {
+                fit(request.launcher, &pattern.serve, server, true, Some(home))
+            } else {
+                pattern.alone.clone()
+            };
+            pattern.mixed = mixed.thrown;
+            let only_mixed = mixed.limits.iter().filter(|limit| !alone.contains(limit));
             let only_mixed = only_mixed.map(|limit| crate::launcher::Limit {
                 what: format!("in mixed blocks, {}", limit.what),
                 ..limit.clone()
@@ -405,6 +411,11 @@ impl<'a> Work<'a> {
     /// The launcher's kind.
     pub(super) const fn kind(&self) -> Kind {
         self.request.launcher.kind
+    }
+
+    /// Where a block around this pattern is thrown from.
+    pub(super) fn place(&self, base: usize) -> SetUp {
+        if self.kind().mixes_freely() { self.home } else { self.patterns[base].alone.set_up }
     }
 
     /// Every pattern's place.

@@ -55,20 +55,28 @@ fn json_and_csv_say_the_same_balls() {
 fn results_come_back_into_the_journal_once() {
     let player = player();
     player.run(&["rehearse", "--launcher", "feeder", "--phase", "groove", "--balls", "40"]).fine();
-    let said = player.run(&["rehearse", "log", "8/10", "-", "5/9/2"]).fine();
-    assert!(said.contains("80 %"), "{said}");
+    let said = player.run(&["rehearse", "log", "7/9", "-", "5/9/2"]).fine();
+    assert!(said.contains("78 %"), "{said}");
     let journal: String = std::fs::read_dir(player.home().join("journal"))
         .unwrap()
         .map(|file| file.unwrap().path())
         .filter(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
         .map(|path| std::fs::read_to_string(path).unwrap())
         .collect();
-    assert_eq!(journal.matches("\"made\":8,\"missed\":2").count(), 1, "{journal}");
+    assert_eq!(journal.matches("\"made\":7,\"missed\":2").count(), 1, "{journal}");
     assert_eq!(journal.matches("\"made\":5,\"missed\":2,\"wrong\":2").count(), 1, "{journal}");
-    let again = player.run(&["rehearse", "log", "8/10"]).refused();
+    let again = player.run(&["rehearse", "log", "7/9"]).refused();
     assert!(again.contains("--again"), "{again}");
-    player.run(&["rehearse", "log", "--again", "8/10"]).fine();
+    player.run(&["rehearse", "log", "--again", "7/9"]).fine();
     player.run(&["rehearse", "log", "--opponent", "north", "bh-long-bh=3/4"]).fine();
+}
+
+#[test]
+fn a_result_for_another_number_of_balls_than_the_sheets_is_refused_with_its_line() {
+    let player = player();
+    player.run(&["rehearse", "--launcher", "feeder", "--balls", "20"]).fine();
+    let said = player.run(&["rehearse", "log", "16/200"]).refused();
+    assert!(said.contains("line 1, `") && said.contains("balls, not 200"), "{said}");
 }
 
 #[test]

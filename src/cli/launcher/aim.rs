@@ -51,7 +51,7 @@ pub fn run(arguments: &AimArguments, world: &mut World<'_>) -> Result<(), Failur
     if launcher.kind.is_person() {
         return Err(Failure::request(
             format!("{} is a person, who has no settings", text::one_line(&launcher.name)),
-            "`secondball rehearse` prints the call sheet; name a machine with --launcher",
+            "`secondball rehearse` prints the call sheet; --launcher names a machine",
         ));
     }
     let deck = deck.seen_by(player.hand);

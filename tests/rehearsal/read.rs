@@ -1,0 +1,275 @@
+//! What a player reads on a sheet: one left and right, answers that can be played, letters and counts that
+//! hold together.
+
+use std::collections::BTreeMap;
+
+use secondball::game::{Depth, Hand, Lane, Stroke, Wing, lane_y_m};
+use secondball::launcher::{Kind, Shade};
+use secondball::page::rehearsal;
+use secondball::rehearsal::{Ball, Phase, Role, Session, Variation};
+
+use super::{Asked, LAUNCHERS, read};
+
+/// An invented left-hander with short serves to both corners, and nothing for the middle.
+fn corners() -> secondball::deck::Deck {
+    read(include_str!("corners.ron"))
+}
+
+/// Sessions of both decks on every launcher, all four combinations of hands, several seeds.
+fn many() -> Vec<(String, Session)> {
+    let mut all = Vec::new();
+    for launcher in LAUNCHERS {
+        for (server, player) in [
+            (Hand::Right, Hand::Right),
+            (Hand::Right, Hand::Left),
+            (Hand::Left, Hand::Right),
+            (Hand::Left, Hand::Left),
+        ] {
+            for seed in 0..4 {
+                let mut asked = Asked::of(launcher, if seed < 2 { 60 } else { 150 });
+                if seed % 2 == 0 {
+                    asked.deck = corners();
+                }
+                asked.seed = seed;
+                asked.switch = seed == 3;
+                asked.deck.hand = Some(server);
+                // Wings are the player's own: the plan is theirs.
+                asked.deck.seen_against = Some(player);
+                asked.player = player;
+                let told = format!("{launcher}, {server} serves to {player}, seed {seed}");
+                all.push((told, asked.session()));
+            }
+        }
+    }
+    all
+}
+
+fn received(session: &Session) -> impl Iterator<Item = &Ball> {
+    session.blocks.iter().flat_map(|block| &block.balls).filter(|ball| ball.number.is_some())
+}
+
+#[test]
+fn no_called_receive_is_one_the_coming_ball_cannot_be_answered_with() {
+    for (told, session) in many() {
+        for ball in received(&session) {
+            let (Some(receive), thrown) = (&ball.receive, &ball.thrown) else { continue };
+            let is_forehand_side = matches!(thrown.lane, Lane::Forehand | Lane::WideForehand);
+            let is_backhand_side = matches!(thrown.lane, Lane::Backhand | Lane::WideBackhand);
+            let is_banana = receive.stroke == Stroke::BananaFlick;
+            let is_attack =
+                matches!(receive.stroke, Stroke::SlowLoop | Stroke::FastLoop | Stroke::Drive);
+            let what = format!("{told}, ball {:?}: {} on {thrown:?}", ball.number, receive.shown());
+            match receive.wing {
+                Some(Wing::Backhand) => assert!(!is_forehand_side || is_banana, "{what}"),
+                Some(Wing::Forehand) => assert!(!is_backhand_side || is_attack, "{what}"),
+                None => {}
+            }
+            let is_kept_short = receive.to.depth == Some(Depth::Short);
+            assert!(!is_kept_short || thrown.depth != Depth::Long, "{what}");
+        }
+    }
+}
+
+#[test]
+fn a_block_in_which_answers_are_called_has_more_than_one() {
+    for (told, session) in many() {
+        for block in session.blocks.iter().filter(|b| b.variation == Variation::ChangeTheAnswer) {
+            let mut answers: Vec<String> =
+                received_in(block).filter_map(|ball| Some(ball.receive.as_ref()?.text())).collect();
+            answers.sort();
+            answers.dedup();
+            let is_tiny = block.received() < 8;
+            assert!(answers.len() > 1 || is_tiny, "{told}, block {}", block.number);
+        }
+    }
+}
+
+fn received_in(block: &secondball::rehearsal::Block) -> impl Iterator<Item = &Ball> {
+    block.balls.iter().filter(|ball| ball.number.is_some())
+}
+
+#[test]
+fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
+    let mut seen = 0;
+    for (told, session) in many().into_iter().filter(|(_, session)| session.kind == Kind::Fixed) {
+        for ball in received(&session) {
+            let is_named = ball.serve.as_ref().is_some_and(|id| id.as_str() == "pend-short");
+            if is_named && matches!(ball.thrown.lane, Lane::WideForehand) {
+                assert!(ball.thrown.breaks.is_some(), "{told}, ball {:?}", ball.number);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 0);
+}
+
+#[test]
+fn a_block_around_one_serve_throws_it_or_only_variations_of_it() {
+    for (told, session) in many() {
+        for block in session.blocks.iter().filter(|block| block.phase == Phase::Vary) {
+            let Some(around) = &block.around else { continue };
+            let serves: Vec<_> =
+                received_in(block).filter_map(|ball| ball.serve.as_ref()).collect();
+            let what = format!("{told}, block {}", block.number);
+            assert!(serves.is_empty() || serves.contains(&around), "{what}");
+        }
+    }
+}
+
+/// The rows of a list in a printed sheet: the ball's number and its line.
+fn rows(sheet: &str) -> BTreeMap<u32, &str> {
+    sheet
+        .lines()
+        .filter(|line| line.starts_with("  ") && line.get(5..7) == Some("  "))
+        .filter_map(|line| Some((line.get(2..5)?.trim().parse().ok()?, line)))
+        .collect()
+}
+
+#[test]
+fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations() {
+    let mut seen = (0, 0);
+    for (told, session) in many().into_iter().filter(|(_, session)| session.kind == Kind::Feeder) {
+        let sheet = rehearsal::session(&session, 80);
+        let rows = rows(&sheet);
+        for ball in received(&session) {
+            let Some(row) = ball.number.and_then(|number| rows.get(&number)) else { continue };
+            // Towards + y is the thrower's left, the receiver's right.
+            let y_m = lane_y_m(ball.thrown.lane, session.player);
+            let lands = if y_m > 0.2 { "left" } else { "right" };
+            if y_m.abs() > 0.2 {
+                assert!(row.contains(lands), "{told}: {row}");
+                seen.0 += 1;
+            }
+            if let Some(side) = ball.thrown.breaks {
+                let words = format!(" {} ", side.other());
+                let spin = row.split("side").nth(1).unwrap_or_default();
+                assert!(spin.contains(&words), "{told}: {row}");
+                seen.1 += 1;
+            }
+        }
+        assert!(!sheet.contains("receiver's right") && !sheet.contains("receiver's left"));
+    }
+    assert!(seen.0 > 100 && seen.1 > 50, "{seen:?}");
+}
+
+#[test]
+fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() {
+    for (told, session) in many() {
+        let sheet = rehearsal::session(&session, 80);
+        assert!(sheet.contains("facing the receiver"), "{told}");
+        for line in sheet.lines() {
+            assert!(!line.contains("receiver's left"), "{told}: {line}");
+            assert!(!line.contains("receiver's right"), "{told}: {line}");
+            let is_coded = line.contains("spin L ") || line.contains("spin R ");
+            assert!(!is_coded, "{told}: {line}");
+        }
+    }
+    assert!(!Shade::ALL.iter().any(|shade| shade.shown().contains("receiver's")));
+}
+
+#[test]
+fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
+    for (told, session) in many() {
+        for line in rehearsal::session(&session, 80).lines() {
+            assert!(line.chars().count() <= 80, "{told}: {line}");
+            let is_row = line.get(2..5).is_some_and(|number| number.trim().parse::<u32>().is_ok());
+            assert!(!is_row || !line.contains('…'), "{told}: {line}");
+        }
+    }
+}
+
+#[test]
+fn within_a_block_different_letters_mean_different_texts() {
+    for (told, session) in many() {
+        let sheet = rehearsal::session(&session, 80);
+        let mut block = Vec::new();
+        for line in sheet.lines() {
+            if line.starts_with("Block ") {
+                block.clear();
+            }
+            let Some(words) = line.get(11..) else { continue };
+            let mut letters = words.chars();
+            let is_answer = letters.next().is_some_and(char::is_alphabetic)
+                && words.get(1..3) == Some("  ")
+                && (line.starts_with("  answer") || line.starts_with("           "));
+            if is_answer {
+                // A variation shares the letter of the serve that is answered alike.
+                let text = words.get(3..).unwrap_or_default().to_owned();
+                let bare = text.split("  (").next().unwrap_or_default().to_owned();
+                let is_bare = bare == text;
+                let same = block.iter().any(|(other, other_is_bare): &(String, bool)| {
+                    *other == bare && (is_bare || *other_is_bare)
+                });
+                assert!(!same, "{told}: {line}\n{sheet}");
+                block.push((bare, is_bare));
+            }
+        }
+    }
+}
+
+#[test]
+fn a_variation_that_keeps_the_receive_says_why() {
+    for (told, session) in many() {
+        for block in &session.blocks {
+            if !matches!(block.variation, Variation::DeadAmongLoaded | Variation::OddSlow) {
+                continue;
+            }
+            let text = |ball: &Ball| ball.receive.as_ref().map(secondball::game::Receive::text);
+            let own = received_in(block).find(|ball| ball.serve.is_some()).and_then(text);
+            let is_same = received_in(block).any(|ball| ball.serve.is_none() && text(ball) == own);
+            let is_said = block.notes.iter().any(|note| note.contains("The receive stays"));
+            assert!(!is_same || is_said, "{told}, block {}", block.number);
+        }
+    }
+}
+
+#[test]
+fn counts_on_a_sheet_add_up() {
+    for (told, session) in many() {
+        let sheet = rehearsal::session(&session, 80);
+        let by_serve: u32 = session.serves.iter().map(|known| known.balls).sum();
+        let others: usize = session.blocks.iter().map(secondball::rehearsal::Block::unlogged).sum();
+        assert_eq!(by_serve as usize + others, session.received(), "{told}");
+        let wing = received(&session).filter(|ball| ball.role == Role::OtherWing).count();
+        for (count, noun) in [(others - wing, "variation ball"), (wing, "to the other wing")] {
+            let printed = sheet.lines().any(|line| line.contains(noun) && line.contains("and "));
+            assert!(count == 0 || printed, "{told}: {count} {noun}");
+            if count > 1 && noun == "variation ball" {
+                let words = format!("  and {count} variation balls");
+                assert!(sheet.contains(&words), "{told}: {words}");
+            }
+        }
+    }
+}
+
+#[test]
+fn own_serves_in_a_called_list_come_with_the_score_that_explains_them() {
+    let mut seen = 0;
+    for (told, session) in many().into_iter().filter(|(_, session)| session.kind == Kind::Fixed) {
+        let sheet = rehearsal::session(&session, 80);
+        for line in sheet.lines().filter(|line| line.contains("without a ball")) {
+            assert!(line.contains("; then "), "{told}: {line}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 0);
+}
+
+#[test]
+fn nobody_feeds_on_a_partners_sheet_and_no_look_is_right() {
+    let sheet = rehearsal::session(&Asked::of("partner", 60).session(), 80);
+    assert!(!sheet.contains("feeder") && !sheet.contains("launcher's manual"), "{sheet}");
+    assert!(!sheet.contains("is right"), "{sheet}");
+    assert!(sheet.contains("the look is not"), "{sheet}");
+}
+
+#[test]
+fn a_corkscrew_jumps_at_the_bounce_and_promises_no_side_off_the_bat() {
+    let mut asked = Asked::of("partner", 40);
+    asked.deck.serves[0].spin = Some(secondball::game::Spin::Corkscrew);
+    let sheet = rehearsal::session(&asked.session(), 80);
+    let words = sheet.split("bh-short-fh (").nth(1).unwrap_or_default();
+    let words = words.split("answer").next().unwrap_or_default();
+    assert!(words.contains("jumps") && words.contains("at the bounce"), "{words}");
+    assert!(!words.contains("leaves"), "{words}");
+}
