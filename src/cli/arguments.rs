@@ -89,8 +89,10 @@ impl Command {
 
 /// A number given to a flag; its range is the command's own affair.
 pub(crate) fn number(given: &str) -> Result<f64, String> {
-    let number = given.trim().parse::<f64>().ok().filter(|number| number.is_finite());
-    number.ok_or_else(|| format!("`{given}` is not a number; write it as 10 or 2.5"))
+    given
+        .trim()
+        .parse::<f64>()
+        .map_err(|_| format!("`{given}` is not a number; write it as 10 or 2.5"))
 }
 
 #[cfg(test)]
