@@ -94,6 +94,14 @@ impl Figure {
     fn draw(&mut self, caption: &'static str, chart: &Chart) {
         self.drawings.push(Drawing { caption, svg: chart.svg() });
     }
+
+    /// Says what its marks mean.
+    fn explain(&mut self, marks: &[(&str, &str)]) {
+        self.keys = marks
+            .iter()
+            .map(|(mark, words)| Key { mark: (*mark).to_owned(), words: (*words).to_owned() })
+            .collect();
+    }
 }
 
 fn empty(id: &str, title: &str, advice: &Advice) -> Figure {
@@ -247,9 +255,8 @@ fn windows(windows: &Windows) -> Figure {
                 ],
             },
         );
-        figure.keys = [("●", "right within the window"), ("□", "right, within twice the window")]
-            .map(|(mark, words)| Key { mark: mark.to_owned(), words: words.to_owned() })
-            .into();
+        figure
+            .explain(&[("●", "right within the window"), ("□", "right, within twice the window")]);
         figure.note = format!("Of 100 timed answers, by {}.", windows.step.word());
     }
     figure.head = vec![each(windows.step), "answers", "right", "in the window", "of 100"];
@@ -309,12 +316,10 @@ fn tempo(tempi: &Tempi) -> Figure {
                 }],
             },
         );
-        figure.keys = [
+        figure.explain(&[
             ("●", "where four in five were right in the window"),
             ("○", "too short a round for that: the middle of what was asked"),
-        ]
-        .map(|(mark, words)| Key { mark: mark.to_owned(), words: words.to_owned() })
-        .into();
+        ]);
         "Times the time a match leaves for the decision; the dashed line is match speed. Lower is quicker."
             .clone_into(&mut figure.note);
     }

@@ -350,53 +350,6 @@ impl Home {
         Writer::open(&self.journal_folder(), &self.device, now, day)
     }
 
-    /// Reads everything and gives every finding; changes nothing.
-    pub fn check(&self) -> Vec<Finding> {
-        let mut findings = Vec::new();
-        let mut note = |trouble: Trouble| match trouble {
-            Trouble::Findings(found) => findings.extend(found),
-            machine @ Trouble::Machine { .. } => findings.push(Finding::error(machine.to_string())),
-        };
-        match self.judged_player() {
-            Ok(parsed) => note(Trouble::Findings(parsed.findings)),
-            Err(trouble) => note(trouble),
-        }
-        let mut decks = Vec::new();
-        match self.deck_stems() {
-            Ok(stems) => {
-                for stem in stems {
-                    match self.judged_deck(&stem) {
-                        Ok(parsed) => {
-                            note(Trouble::Findings(parsed.findings));
-                            decks.push((stem, parsed.value));
-                        }
-                        Err(trouble) => note(trouble),
-                    }
-                }
-            }
-            Err(trouble) => note(trouble),
-        }
-        note(Trouble::Findings(one_key(&decks)));
-        match self.launcher_stems() {
-            Ok(stems) => {
-                for stem in stems {
-                    match self.judged_launcher(&stem) {
-                        Ok(parsed) => note(Trouble::Findings(
-                            parsed.map(|parsed| parsed.findings).unwrap_or_default(),
-                        )),
-                        Err(trouble) => note(trouble),
-                    }
-                }
-            }
-            Err(trouble) => note(trouble),
-        }
-        match self.journal() {
-            Ok(ledger) => note(Trouble::Findings(ledger.findings)),
-            Err(trouble) => note(trouble),
-        }
-        findings
-    }
-
     /// What the serves of every deck that can be read were once called.
     pub(crate) fn renames(&self) -> Result<Renames, Trouble> {
         let mut renames = Renames::default();
@@ -472,7 +425,7 @@ fn deck_file(stem: &str) -> String {
 }
 
 /// A finding for each key that two files have.
-fn one_key(decks: &[(String, Deck)]) -> Vec<Finding> {
+pub(super) fn one_key(decks: &[(String, Deck)]) -> Vec<Finding> {
     let mut by_key: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     for (stem, deck) in decks {
         by_key.entry(&deck.key).or_default().push(stem.clone());

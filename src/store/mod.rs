@@ -6,6 +6,7 @@
 //! is, is said on the floors below.
 
 mod aside;
+mod check;
 mod checkpoint;
 mod device;
 mod disk;

@@ -2,57 +2,18 @@
 
 #![expect(clippy::unwrap_used, reason = "a refused question is a failed test")]
 
-use secondball::deck::{Deck, Player};
 use secondball::game::{End, Match, MatchLength, ReceiveKey};
 use secondball::journal::{Fact, Point, Quality};
 use secondball::tactics::adaptation::{Assumptions, Exposure, Filter};
 use secondball::tactics::advice::{Question, advise};
-use secondball::tactics::families::Families;
-use secondball::tactics::history::History;
 use secondball::tactics::lessons::{Verdict, lessons};
 use secondball::tactics::rates::Belief;
 use secondball::tactics::reserve::{Drilled, rank, weigh};
 use secondball::tactics::worth::worth;
 
 use super::season::{
-    Dated, LONG, LOOP, PUSH, day, deck, families, history, id, player, point, receive, season,
+    Dated, LONG, LOOP, PUSH, Table, day, deck, id, point, receive, season, untried,
 };
-
-struct Table {
-    deck: Deck,
-    player: Player,
-    history: History,
-    families: Families,
-}
-
-impl Table {
-    fn of(facts: &[Dated]) -> Self {
-        let history = history(facts);
-        Self { deck: deck(), player: player(), families: families(&history), history }
-    }
-
-    fn question(&self) -> Question<'_> {
-        Question {
-            deck: &self.deck,
-            player: &self.player,
-            history: &self.history,
-            families: &self.families,
-            length: MatchLength::best_of(5).unwrap(),
-            drop: None,
-            seed: 7,
-        }
-    }
-
-    fn verdict(&self, serve: &str) -> Verdict {
-        let found = lessons(&self.question(), &untried).unwrap();
-        found.lessons.iter().find(|lesson| lesson.serve == id(serve)).unwrap().verdict
-    }
-}
-
-/// No switch has been drilled.
-fn untried(_: &str) -> Drilled {
-    Drilled::default()
-}
 
 fn start() -> Match {
     Match::start(MatchLength::best_of(5).unwrap(), End::Me)
@@ -60,7 +21,7 @@ fn start() -> Match {
 
 #[test]
 fn before_any_point_the_usual_receives_come_with_their_mark() {
-    let table = Table::of(&[]);
+    let table = Table::of(deck(), &[]);
     let advice = advise(&table.question()).unwrap();
     assert_eq!(advice.matches, 0);
     for serve in &advice.serves {
@@ -76,7 +37,7 @@ fn before_any_point_the_usual_receives_come_with_their_mark() {
 
 #[test]
 fn every_mix_is_certified_small_and_handed_out_in_order() {
-    let table = Table::of(&season());
+    let table = Table::of(deck(), &season());
     let mut mixes = 0;
     for drop in [None, Some(0.05), Some(0.1), Some(0.3)] {
         let advice = advise(&Question { drop, ..table.question() }).unwrap();
@@ -111,7 +72,7 @@ fn the_better_receive_comes_less_often_and_the_advice_says_why() {
             facts.push((day("2026-11-01"), Fact::Point(one)));
         }
     }
-    let table = Table::of(&facts);
+    let table = Table::of(deck(), &facts);
     let advice = advise(&table.question()).unwrap();
     let serve = advice.serves.iter().find(|serve| serve.serve == id("short-fh")).unwrap();
     let mix = serve.mix.as_ref().unwrap();
@@ -138,7 +99,7 @@ fn losing_while_he_waits_calls_for_the_switch_and_playing_badly_never_does() {
             })
             .collect()
     };
-    let read = Table::of(&played(Quality::Tight, Some(true)));
+    let read = Table::of(deck(), &played(Quality::Tight, Some(true)));
     assert_eq!(read.verdict("short-fh"), Verdict::Switch);
     let found = lessons(&read.question(), &untried).unwrap();
     assert_eq!(found.lessons[0].switch.as_deref(), Some("long push"));
@@ -148,10 +109,10 @@ fn losing_while_he_waits_calls_for_the_switch_and_playing_badly_never_does() {
     let found = lessons(&read.question(), &firm).unwrap();
     assert!(!found.lessons[0].says[1].contains("drilled"));
     for quality in [Quality::Loose, Quality::Missed] {
-        let badly = Table::of(&played(quality, Some(true)));
+        let badly = Table::of(deck(), &played(quality, Some(true)));
         assert_eq!(badly.verdict("short-fh"), Verdict::PlayedBadly);
     }
-    let surprised = Table::of(&played(Quality::Tight, Some(false)));
+    let surprised = Table::of(deck(), &played(Quality::Tight, Some(false)));
     assert_ne!(surprised.verdict("short-fh"), Verdict::PlayedBadly);
     assert_eq!(read.verdict("long-bh"), Verdict::TooFew);
 }
@@ -165,14 +126,14 @@ fn the_same_receive_against_two_serves_is_read_together() {
             facts.push((day("2026-11-01"), Fact::Point(one)));
         }
     }
-    let mut table = Table::of(&facts);
+    let mut table = Table::of(deck(), &facts);
     let alone = {
         let only: Vec<Dated> = facts
             .iter()
             .filter(|(_, fact)| matches!(fact, Fact::Point(p) if p.serve == Some(id("short-fh"))))
             .cloned()
             .collect();
-        let table = Table::of(&only);
+        let table = Table::of(deck(), &only);
         lessons(&table.question(), &untried).unwrap().lessons[0].read.unwrap()
     };
     table.deck.plan.insert(id("dead"), receive(PUSH));
@@ -211,7 +172,7 @@ fn shares_of_false_and_true_alarms_of_the_rule() {
 
 #[test]
 fn worth_is_the_chance_after_less_the_chance_before() {
-    let table = Table::of(&season());
+    let table = Table::of(deck(), &season());
     let question = table.question();
     let short = worth(&question, Some(&id("short-fh")), 0.06, &start()).unwrap();
     let gain = short.match_chance.1 - short.match_chance.0;
@@ -225,7 +186,7 @@ fn worth_is_the_chance_after_less_the_chance_before() {
 
 #[test]
 fn a_switch_that_was_never_drilled_is_said_so_first() {
-    let table = Table::of(&season());
+    let table = Table::of(deck(), &season());
     let switch = &table.deck.switches[0];
     let not_drilled = weigh(&table.question(), switch, Drilled::default(), &start()).unwrap();
     assert!(not_drilled.says[0].contains("has not been drilled"));
@@ -244,7 +205,7 @@ fn a_switch_that_was_never_drilled_is_said_so_first() {
 
 #[test]
 fn documents_are_json_without_surprises() {
-    let table = Table::of(&season());
+    let table = Table::of(deck(), &season());
     let question = table.question();
     let advice = serde_json::to_value(advise(&question).unwrap()).unwrap();
     assert_eq!(advice["serves"][0]["serve"], "short-fh");
@@ -258,7 +219,7 @@ fn an_unknown_serve_never_stops_the_advice() {
     let mut facts = season();
     let odd = Point { unknown: Some("wobble".to_owned()), ..point("match-5", "ghost", LOOP, true) };
     facts.push((day("2026-11-15"), Fact::Point(odd)));
-    let table = Table::of(&facts);
+    let table = Table::of(deck(), &facts);
     let advice = advise(&table.question()).unwrap();
     assert!(advice.notes.iter().any(|note| note.contains("1 point without a known serve")));
 }

@@ -5,11 +5,15 @@
 use secondball::base::{Day, Dice};
 use secondball::deck::{Deck, Owned, Player, Switch};
 use secondball::game::{
-    Depth, End, Hand, HowOften, Lane, Pace, Receive, ReceiveKey, Serve, ServeId, Spin, Stroke, Wing,
+    Depth, End, Hand, HowOften, Lane, MatchLength, Pace, Receive, ReceiveKey, Serve, ServeId, Spin,
+    Stroke, Wing,
 };
 use secondball::journal::{Fact, Point, Quality};
+use secondball::tactics::advice::Question;
 use secondball::tactics::families::Families;
 use secondball::tactics::history::History;
+use secondball::tactics::lessons::{Lesson, Verdict, lessons};
+use secondball::tactics::reserve::Drilled;
 
 pub(super) const PUSH: &str = "forehand push early to middle short";
 pub(super) const LONG: &str = "forehand push heavy to backhand long";
@@ -120,10 +124,48 @@ pub(super) fn season() -> Vec<Dated> {
     facts
 }
 
-pub(super) fn history(facts: &[Dated]) -> History {
-    History::of_deck(&deck(), facts.iter().map(|(day, fact)| (*day, fact))).unwrap()
-}
-
 pub(super) fn families(history: &History) -> Families {
     Families::from_histories([history]).unwrap()
+}
+
+/// A question about an invented opponent, with all it needs.
+pub(super) struct Table {
+    pub(super) deck: Deck,
+    pub(super) player: Player,
+    pub(super) history: History,
+    pub(super) families: Families,
+}
+
+impl Table {
+    pub(super) fn of(deck: Deck, facts: &[Dated]) -> Self {
+        let history =
+            History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact))).unwrap();
+        Self { deck, player: player(), families: families(&history), history }
+    }
+
+    pub(super) fn question(&self) -> Question<'_> {
+        Question {
+            deck: &self.deck,
+            player: &self.player,
+            history: &self.history,
+            families: &self.families,
+            length: MatchLength::best_of(5).unwrap(),
+            drop: None,
+            seed: 7,
+        }
+    }
+
+    pub(super) fn lesson(&self, serve: &str) -> Lesson {
+        let found = lessons(&self.question(), &untried).unwrap();
+        found.lessons.into_iter().find(|lesson| lesson.serve == id(serve)).unwrap()
+    }
+
+    pub(super) fn verdict(&self, serve: &str) -> Verdict {
+        self.lesson(serve).verdict
+    }
+}
+
+/// No switch has been drilled.
+pub(super) fn untried(_: &str) -> Drilled {
+    Drilled::default()
 }

@@ -1,56 +1,15 @@
 //! One verdict on each answer, whoever asks: seeded invented histories, and the stories that were told wrong before.
 
-#![expect(clippy::unwrap_used, reason = "a refused question is a failed test")]
-
 use secondball::base::Dice;
-use secondball::deck::{Deck, Player};
 use secondball::game::{End, Match, MatchLength};
 use secondball::journal::{Debrief, DebriefServe, Fact, Going, HowMany, Quality};
-use secondball::tactics::advice::{Question, advise};
-use secondball::tactics::families::Families;
-use secondball::tactics::history::History;
-use secondball::tactics::lessons::{Lesson, Verdict, lessons};
-use secondball::tactics::reserve::{Drilled, rank};
+use secondball::tactics::advice::advise;
+use secondball::tactics::lessons::{Verdict, lessons};
+use secondball::tactics::reserve::rank;
 
 use super::season::{
-    Dated, LONG, LOOP, PUSH, day, deck, families, id, player, point, receive, season,
+    Dated, LONG, LOOP, PUSH, Table, day, deck, id, point, receive, season, untried,
 };
-
-struct Table {
-    deck: Deck,
-    player: Player,
-    history: History,
-    families: Families,
-}
-
-impl Table {
-    fn of(deck: Deck, facts: &[Dated]) -> Self {
-        let history =
-            History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact))).unwrap();
-        Self { deck, player: player(), families: families(&history), history }
-    }
-
-    fn question(&self) -> Question<'_> {
-        Question {
-            deck: &self.deck,
-            player: &self.player,
-            history: &self.history,
-            families: &self.families,
-            length: MatchLength::best_of(5).unwrap(),
-            drop: None,
-            seed: 7,
-        }
-    }
-
-    fn lesson(&self, serve: &str) -> Lesson {
-        let found = lessons(&self.question(), &untried).unwrap();
-        found.lessons.into_iter().find(|lesson| lesson.serve == id(serve)).unwrap()
-    }
-}
-
-fn untried(_: &str) -> Drilled {
-    Drilled::default()
-}
 
 /// Clean points of one serve: so many won at this rate, waited for at that one (never noted when none).
 fn played(
