@@ -119,10 +119,7 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
     });
     Trouble {
         weight: known.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
-        standing: Some(match standing {
-            Standing::Untried => "not drilled",
-            Standing::Shaky | Standing::Firm => standing.word(),
-        }),
+        standing: Some(standing.on_sheet()),
         points,
         lesson,
         due,

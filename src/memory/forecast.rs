@@ -67,6 +67,14 @@ impl Standing {
         }
     }
 
+    /// The word beside an answer on a sheet, where "untried" would speak of matches.
+    pub const fn on_sheet(self) -> &'static str {
+        match self {
+            Self::Untried => "not drilled",
+            known => known.word(),
+        }
+    }
+
     /// Where `item` stands for `day` against `target`.
     ///
     /// # Errors

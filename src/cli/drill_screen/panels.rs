@@ -70,12 +70,13 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
             continue;
         };
         let (style, mark) = match choice.mark {
-            Mark::Plain => (Style::new(), ' '),
-            Mark::Right => (look.right(), '✓'),
-            Mark::Given => (look.given(), '✕'),
+            Mark::Plain => (Style::new(), ['[', ']']),
+            Mark::Right => (look.right(), ['✓'; 2]),
+            Mark::Given => (look.given(), ['✕'; 2]),
         };
         // As wide marked as not, so that nothing moves when the answer is shown.
-        let key = format!("[{}]{mark}", LETTERS[place].to_ascii_uppercase());
+        let [before, after] = mark;
+        let key = format!("{before}{}{after} ", LETTERS[place].to_ascii_uppercase());
         let room = usize::from(cell.width).saturating_sub(1);
         let is_narrow = room < NARROW;
         // Without its target where there is little room: the cell says where the ball goes.

@@ -146,8 +146,11 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
             .then(|| number - 1)
             .ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
     }
-    let plain = text::plain_word(&written_out(given));
     let words: Vec<String> = choices.iter().map(|choice| text::plain_word(choice)).collect();
+    // A short name such as `bh-short-fh` is meant as it stands, not written out.
+    let as_given = text::plain_word(given);
+    let is_begun = words.iter().any(|word| word.starts_with(&as_given));
+    let plain = if is_begun { as_given } else { text::plain_word(&written_out(given)) };
     if let Some(place) = words.iter().position(|word| *word == plain) {
         return Ok(place);
     }
@@ -192,6 +195,13 @@ mod tests {
         assert_eq!(pick("pend", &motions()), Ok(1));
         assert_eq!(pick("b", &motions()), Ok(6));
         assert_eq!(pick("wide fh", &choices!(crate::game::Lane)), Ok(0));
+    }
+
+    #[test]
+    fn a_short_name_is_not_written_out() {
+        let names = ["bh-short-fh", "bh-fast-bh"].map(str::to_owned);
+        assert_eq!(pick("bh-short-fh", &names), Ok(0));
+        assert_eq!(pick("bh-f", &names), Ok(1));
     }
 
     #[test]

@@ -64,7 +64,7 @@ pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(
     if asks && arguments.from_starter.is_none() {
         ask_serves(world, &mut asker, &home, &player, &stem, &mut deck)?;
     }
-    let next = if deck.serves.is_empty() { "scout add" } else { "plan" };
+    let next = if deck.serves.is_empty() { "scout add" } else { "plan choose" };
     writeln!(world.out, "decks/{stem}.ron has {}", text::count(deck.active().count(), "serve"))?;
     writeln!(world.err, "Next: secondball {next} {stem}")?;
     Ok(())

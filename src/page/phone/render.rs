@@ -169,7 +169,7 @@ fn trouble(request: &PhoneRequest<'_>, deck: &Deck, serve: &Serve) -> Trouble {
     };
     Trouble {
         weight: seen.share(&serve.id) * (1.0 - recall.unwrap_or(0.0)),
-        standing: Some(standing.word()),
+        standing: Some(standing.on_sheet()),
         ..Trouble::default()
     }
 }
