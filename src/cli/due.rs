@@ -49,6 +49,7 @@ impl Standing {
     fn lessons_of(&self, of: &Opponent) -> Result<Vec<Lesson>, Failure> {
         let question = Question {
             deck: &of.deck,
+            file: &of.stem,
             player: &self.player,
             history: &of.history,
             families: &self.families,

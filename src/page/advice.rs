@@ -95,12 +95,25 @@ impl AdvicePage {
                 width,
             ));
         } else {
+            let is_read = advice.serves.iter().filter_map(|serve| serve.lesson.as_ref());
+            let is_read = is_read
+                .filter(|lesson| matches!(lesson.verdict, Verdict::Switch | Verdict::Watch))
+                .count();
+            let as_it_is = if is_read > 0 { " as it looks read now" } else { "" };
+            let changed = if advice.serves.iter().any(|serve| self.reserve(serve).is_some()) {
+                format!(
+                    " With the change below it is {} of 100 matches, if the rates hold.",
+                    of_hundred(advice.match_chance_changed)
+                )
+            } else {
+                String::new()
+            };
             lines.push(hung(
                 "",
                 &format!(
-                    "From {}. You win {} of 100 points on your serve ({}) and {} on theirs with the plan \
-                     ({}): {} of 100 matches, best of {} ({}). The brackets hold the truth {:.0} times in ten. \
-                     One point in a hundred more on their serve adds {:.1}.",
+                    "From {}. You win {} of 100 points on your serve ({}) and {} on theirs with the plan{as_it_is} \
+                     ({}): {} of 100 matches, best of {} ({}).{changed} The brackets hold the truth {:.0} times in \
+                     ten. One point in a hundred more on their serve adds {:.1}.",
                     text::count(advice.matches, "match").replace("matchs", "matches"),
                     of_hundred(advice.chances.0),
                     range(advice.ranges.0),

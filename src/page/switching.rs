@@ -86,7 +86,8 @@ fn one(lines: &mut Vec<String>, deck: &Deck, reserve: &Reserve, width: usize) {
         ),
         width,
     ));
-    if let Some(rates) = reserve.rates {
+    // The table starts with nothing read; that is not where a switch stands that is due.
+    if let Some(rates) = reserve.rates.filter(|_| !reserve.is_due) {
         let said = format!(
             "The table takes the plan's answer to win {} of 100 unread and {} read, the new one {} ({} to {}, \
              {}).",

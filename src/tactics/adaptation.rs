@@ -14,6 +14,8 @@ pub const WORTH_SWITCHING: f64 = 0.65;
 pub const READ_AT_START: f64 = 0.1;
 /// Chance that the server catches on between two balls. Assumption.
 pub const READ_LATER: f64 = 0.05;
+/// Chance that an answer read in one match is still read at the start of the next. Assumption.
+pub const READ_CARRIED: f64 = 0.8;
 /// How often a player who says "he was waiting" is right, and how often one who says he was not. Assumption.
 pub const WAITING_SEEN: f64 = 0.75;
 
@@ -64,10 +66,13 @@ impl Exposure {
 /// The filter: a weight for every (rate, read?).
 #[derive(Clone, Debug)]
 pub struct Filter {
+    prior: [f64; CELLS],
     free: [f64; CELLS],
     read: [f64; CELLS],
     drop: f64,
+    read_at_start: f64,
     read_later: f64,
+    assumed: f64,
     balls: u32,
 }
 
@@ -76,6 +81,8 @@ pub struct Filter {
 pub struct Outlook {
     /// Chance that the server waits for this answer now.
     pub read: f64,
+    /// The same as assumed of any answer after so many balls of a match, whatever happened in them.
+    pub assumed: f64,
     /// Chance of winning the next point with it.
     pub win: f64,
     /// Chance that the alternative wins more often now.
@@ -96,22 +103,61 @@ impl Filter {
             *weight = assumed.unread.weight(rate(cell));
         }
         let sum: f64 = prior.iter().sum();
+        let prior = prior.map(|weight| weight / sum);
         Ok(Self {
-            free: prior.map(|weight| weight / sum * (1.0 - start)),
-            read: prior.map(|weight| weight / sum * start),
+            prior,
+            free: prior.map(|weight| weight * (1.0 - start)),
+            read: prior.map(|weight| weight * start),
             drop,
+            read_at_start: start,
             read_later,
+            assumed: start,
             balls: 0,
         })
     }
 
-    /// After one more ball; the chance of becoming read is applied for the next one.
-    pub fn see(&mut self, ball: Exposure) {
-        let (when_free, when_read) = match ball.waiting {
-            None => (1.0, 1.0),
-            Some(true) => (1.0 - WAITING_SEEN, WAITING_SEEN),
-            Some(false) => (WAITING_SEEN, 1.0 - WAITING_SEEN),
-        };
+    /// Between two matches: what is known of the rate fades towards the prior (by `fading`, 0 to 1), and an answer
+    /// that the balls showed to be read is still read with chance [`READ_CARRIED`], else all begins as before the
+    /// first ball.
+    pub fn next_match(&mut self, fading: f64) {
+        // Only what the balls showed is carried over, not what is assumed of any answer seen so often.
+        let odds = |chance: f64| chance / (1.0 - chance).max(f64::EPSILON);
+        let shown = odds(self.chance_read()) / odds(self.assumed).max(f64::EPSILON);
+        let still = odds(self.read_at_start) * shown;
+        let still = still / (1.0 + still);
+        let read = READ_CARRIED * still + (1.0 - READ_CARRIED) * self.read_at_start;
+        self.assumed = self.read_at_start;
+        let prior = self.prior;
+        for (cells, mass) in [(&mut self.free, 1.0 - read), (&mut self.read, read)] {
+            let sum: f64 = cells.iter().sum();
+            for (cell, prior) in cells.iter_mut().zip(prior) {
+                let known = if sum > 0.0 { *cell / sum } else { prior };
+                *cell = prior.powf(1.0 - fading) * known.powf(fading);
+            }
+            set_mass(cells, mass);
+        }
+    }
+
+    /// After points told from memory, so many of them won: they move the rate, but say nothing about being read.
+    pub fn hear(&mut self, won: f64, lost: f64) {
+        let chance_read = self.chance_read();
+        for cell in 0..CELLS {
+            let (free, read) = (rate(cell), self.read_rate(cell));
+            self.free[cell] *= free.powf(won) * (1.0 - free).powf(lost);
+            self.read[cell] *= read.powf(won) * (1.0 - read).powf(lost);
+        }
+        set_mass(&mut self.free, 1.0 - chance_read);
+        set_mass(&mut self.read, chance_read);
+    }
+
+    fn chance_read(&self) -> f64 {
+        let (free, read) = (self.free.iter().sum::<f64>(), self.read.iter().sum::<f64>());
+        read / (free + read)
+    }
+
+    /// After one more ball; the chance of becoming read is applied for the next one. Gives how likely the ball was.
+    pub fn see(&mut self, ball: Exposure) -> f64 {
+        let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
         let mut sum = 0.0;
         for cell in 0..CELLS {
             let (free, read) = (rate(cell), self.read_rate(cell));
@@ -120,30 +166,52 @@ impl Filter {
             sum += self.free[cell] + self.read[cell];
         }
         for cell in 0..CELLS {
-            let (free, read) = (self.free[cell] / sum, self.read[cell] / sum);
-            self.free[cell] = free * (1.0 - self.read_later);
-            self.read[cell] = read + free * self.read_later;
+            self.free[cell] /= sum;
+            self.read[cell] /= sum;
         }
-        self.balls += 1;
+        self.ball_over();
+        sum
+    }
+
+    /// After a ball with the same receive against another serve, where it wins with chance `unread` when nobody
+    /// waits: it speaks about being read, not about the rate of this serve. Gives how likely it was.
+    pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) -> f64 {
+        let read = (unread - self.drop).max(LEAST_RATE);
+        let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
+        let likely = self.weigh(
+            when_free * if ball.won { unread } else { 1.0 - unread },
+            when_read * if ball.won { read } else { 1.0 - read },
+        );
+        self.ball_over();
+        likely
     }
 
     /// After a remark that he was (not) waiting, with no ball of its own: as told in a debrief.
     pub fn notice(&mut self, waiting: bool) {
-        let (when_free, when_read) = if waiting {
-            (1.0 - WAITING_SEEN, WAITING_SEEN)
-        } else {
-            (WAITING_SEEN, 1.0 - WAITING_SEEN)
-        };
-        let mut sum = 0.0;
-        for cell in 0..CELLS {
-            self.free[cell] *= when_free;
-            self.read[cell] *= when_read;
-            sum += self.free[cell] + self.read[cell];
+        let (when_free, when_read) = seen_waiting(waiting);
+        self.weigh(when_free, when_read);
+    }
+
+    /// Weighs "free" against "read" by how likely each makes what was seen; gives how likely it was.
+    fn weigh(&mut self, when_free: f64, when_read: f64) -> f64 {
+        let chance_read = self.chance_read();
+        let (free, read) = ((1.0 - chance_read) * when_free, chance_read * when_read);
+        if free + read > 0.0 {
+            set_mass(&mut self.free, free / (free + read));
+            set_mass(&mut self.read, read / (free + read));
         }
+        free + read
+    }
+
+    /// The server may catch on between two balls.
+    fn ball_over(&mut self) {
         for cell in 0..CELLS {
-            self.free[cell] /= sum;
-            self.read[cell] /= sum;
+            let free = self.free[cell];
+            self.free[cell] = free * (1.0 - self.read_later);
+            self.read[cell] += free * self.read_later;
         }
+        self.assumed += (1.0 - self.assumed) * self.read_later;
+        self.balls += 1;
     }
 
     /// Balls seen so far.
@@ -153,7 +221,7 @@ impl Filter {
 
     /// What it says about the next ball, compared with an alternative that is not read.
     pub fn outlook(&self, alternative: Belief) -> Outlook {
-        let mut outlook = Outlook { read: 0.0, win: 0.0, other_better: 0.0 };
+        let mut outlook = Outlook { read: 0.0, assumed: self.assumed, win: 0.0, other_better: 0.0 };
         for cell in 0..CELLS {
             let (free, read) = (rate(cell), self.read_rate(cell));
             outlook.read += self.read[cell];
@@ -175,21 +243,36 @@ impl Outlook {
         self.other_better >= WORTH_SWITCHING
     }
 
-    /// Whether there is any suspicion that the answer is read.
+    /// Whether there is any suspicion that the answer is read: likely enough, and more than is assumed of any answer.
     pub fn is_suspected(self) -> bool {
-        self.read >= SUSPECTED
+        self.read >= SUSPECTED && self.read > self.assumed
     }
+}
 
-    /// How strong the suspicion is, in words; never more than suspicion.
-    pub fn suspicion(self) -> &'static str {
-        if self.read < SUSPECTED {
-            "no sign that it is read"
-        } else if self.read < 0.5 {
-            "may be read"
-        } else if self.read < 0.75 {
-            "probably read"
-        } else {
-            "very probably read"
+/// How strong the suspicion is that an answer is read with this chance, in words; none when there is no sign of it.
+pub fn suspicion_of(read: f64) -> Option<&'static str> {
+    if read < SUSPECTED {
+        None
+    } else if read < 0.5 {
+        Some("may be read")
+    } else if read < 0.75 {
+        Some("probably read")
+    } else {
+        Some("very probably read")
+    }
+}
+
+/// How likely "he was (not) waiting" is noted when the answer is free, and when it is read.
+fn seen_waiting(waiting: bool) -> (f64, f64) {
+    if waiting { (1.0 - WAITING_SEEN, WAITING_SEEN) } else { (WAITING_SEEN, 1.0 - WAITING_SEEN) }
+}
+
+/// Scales the cells so that they sum to `mass`.
+fn set_mass(cells: &mut [f64; CELLS], mass: f64) {
+    let sum: f64 = cells.iter().sum();
+    if sum > 0.0 {
+        for cell in cells {
+            *cell *= mass / sum;
         }
     }
 }
@@ -220,6 +303,75 @@ mod tests {
     }
 
     #[test]
+    fn what_was_read_is_probably_still_read_at_the_next_meeting() {
+        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let read = |filter: &Filter| filter.outlook(alternative).read;
+        let mut filter = filter();
+        filter.next_match(0.8);
+        assert!((read(&filter) - READ_AT_START).abs() < 1e-12, "nothing was carried over");
+        for _ in 0..9 {
+            filter.see(Exposure { won: false, waiting: Some(true) });
+        }
+        filter.next_match(0.8);
+        let most = READ_CARRIED + (1.0 - READ_CARRIED) * READ_AT_START;
+        assert!(read(&filter) > 0.8 && read(&filter) <= most, "{}", read(&filter));
+        let mass: f64 = filter.free.iter().chain(&filter.read).sum();
+        assert!((mass - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn many_balls_that_show_nothing_do_not_add_up_to_a_suspicion() {
+        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let mut filter = filter();
+        for of_match in 0..8 {
+            for ball in 0..12 {
+                filter.see(Exposure::outcome(ball % 5 > 1));
+            }
+            assert!(!filter.outlook(alternative).is_suspected(), "match {of_match}");
+            filter.next_match(0.8);
+        }
+        assert!(filter.outlook(alternative).read <= READ_AT_START + 0.02);
+    }
+
+    #[test]
+    fn points_told_from_memory_move_the_rate_and_never_the_suspicion() {
+        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let (mut well, mut badly) = (filter(), filter());
+        well.hear(5.0, 2.0);
+        badly.hear(2.0, 5.0);
+        let (well, badly) = (well.outlook(alternative), badly.outlook(alternative));
+        assert!((well.read - READ_AT_START).abs() < 1e-12);
+        assert!((badly.read - READ_AT_START).abs() < 1e-12);
+        assert!(well.win > badly.win);
+    }
+
+    #[test]
+    fn a_ball_against_another_serve_speaks_of_reading_but_not_of_this_rate() {
+        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let mut filter = filter();
+        for _ in 0..6 {
+            filter.see_elsewhere(Exposure { won: false, waiting: Some(true) }, 0.55);
+        }
+        assert!(filter.outlook(alternative).read > 0.8);
+        let free: f64 = filter.free.iter().sum();
+        let mean = filter.free.iter().enumerate().map(|(at, w)| rate(at) * w).sum::<f64>() / free;
+        assert!((mean - 0.55).abs() < 1e-3, "{mean}");
+    }
+
+    #[test]
+    fn a_match_without_a_ball_fades_the_rate_like_a_weighted_count() {
+        // Tempering a Beta posterior towards its Beta prior is the count weighted once more.
+        let (prior, seen) = (Belief::new(4.0, 4.0).unwrap(), (6.0, 2.0));
+        let assumed =
+            Assumptions { read_at_start: 0.0, read_later: 0.0, ..Assumptions::usual(prior, 0.2) };
+        let mut filter = Filter::new(assumed).unwrap();
+        filter.hear(seen.0, seen.1);
+        filter.next_match(0.8);
+        let expected = (4.0 + 0.8 * seen.0) / (8.0 + 0.8 * (seen.0 + seen.1));
+        assert!((filter.outlook(prior).win - expected).abs() < 2e-4);
+    }
+
+    #[test]
     fn a_winning_answer_is_not_switched() {
         let mut filter = filter();
         for _ in 0..6 {
@@ -227,6 +379,6 @@ mod tests {
         }
         let outlook = filter.outlook(Belief::new(4.8, 5.2).unwrap());
         assert!(!outlook.is_worth_switching());
-        assert_eq!(outlook.suspicion(), "no sign that it is read");
+        assert_eq!(suspicion_of(outlook.read), None);
     }
 }

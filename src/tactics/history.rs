@@ -63,8 +63,12 @@ pub struct History {
     pub patterns: BTreeMap<(ServeId, ReceiveKey), Record>,
     /// By serve, whatever the receive.
     pub serves: BTreeMap<ServeId, Tally>,
+    /// Recorded points by serve, as counted: no match faded, no debrief.
+    pub came: BTreeMap<ServeId, u32>,
     /// On the player's own serve.
     pub own_serve: Tally,
+    /// Recorded points on the own serve, as counted.
+    pub own_points: u32,
     /// On the opponent's serve.
     pub receiving: Tally,
     /// Receiving points without a known serve or receive: kept, and in `receiving`, but in no pattern.
@@ -125,6 +129,7 @@ impl History {
             self.unknown_words.push(words.clone());
         }
         if point.server == End::Me {
+            self.own_points += 1;
             return self.own_serve.count(point.won, weight);
         }
         self.receiving.count(point.won, weight)?;
@@ -133,6 +138,7 @@ impl History {
             return Ok(());
         };
         self.serves.entry(serve.clone()).or_default().count(point.won, weight)?;
+        *self.came.entry(serve.clone()).or_default() += 1;
         // What was played is what won or lost; what was meant counts when nothing else came.
         let Some(receive) = point.played.as_ref().or(point.meant.as_ref()) else {
             self.unknown += 1;

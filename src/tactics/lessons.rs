@@ -58,7 +58,7 @@ pub fn lessons(
         }
         lessons.push(lesson);
     }
-    let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.points.0);
+    let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.recent.points);
     lessons.sort_by(|a, b| a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a))));
     let history = question.history;
     let without_plan: Vec<(ServeId, f64)> = question

@@ -9,7 +9,7 @@
 //! | [`habit`] | what the server has come to expect, and what a log says about the drop |
 //! | [`duel`], [`matrix`] | which receive, or which mix, when the server may wait for it |
 //! | [`mix`] | ratios small enough to play, their cost, an order in advance |
-//! | [`adaptation`], [`detector`] | whether an answer has been read; why ten points prove nothing |
+//! | [`adaptation`], [`drops`], [`detector`] | whether an answer has been read; why ten points prove nothing |
 //! | [`switch`] | which answer to change, and when |
 //!
 //! Then what connects them to decks and journals, as documents without layout:
@@ -30,6 +30,7 @@ pub mod adaptation;
 pub mod advice;
 pub mod chance;
 pub mod detector;
+pub mod drops;
 pub mod duel;
 pub mod families;
 pub mod fault;

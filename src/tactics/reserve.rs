@@ -162,14 +162,15 @@ pub fn weigh(
             Some(receive) => belief(question, &serve.id, receive)?,
             None => Belief::from_mean(crate::tactics::families::RECEIVER_WINS, 8.0)?,
         };
-        let (mut current, mut candidate) = (now.mean(), now.mean());
+        let lesson = question.deck.plan.get(&serve.id);
+        let lesson = lesson.map(|planned| judge(question, serve, planned)).transpose()?;
+        let current = lesson.as_ref().map_or(now.mean(), |lesson| lesson.now);
+        let mut candidate = current;
         let new = switch.changes.get(&serve.id);
         if let Some(receive) = new.filter(|new| planned.is_none_or(|p| p.text() != new.text())) {
             let then = belief(question, &serve.id, receive)?;
             let mut above = then.above(now)?;
-            if let Some(planned) = question.deck.plan.get(&serve.id) {
-                let lesson = judge(question, serve, planned)?;
-                current = lesson.win.unwrap_or(current);
+            if let Some(lesson) = lesson {
                 read = lesson.read.or(read);
                 if lesson.switch.as_deref() == Some(&switch.name) {
                     above = lesson.other_better.unwrap_or(above);
@@ -213,8 +214,7 @@ pub fn weigh(
             };
             let range = then.interval(LEVEL)?;
             let rates = TimingRates { old, new: then.mean(), range: (range.low, range.high) };
-            let candidate = Candidate { current: now.mean(), ..candidates[*only] };
-            (timing(at.length, serving, whole, candidate, drilled, rates)?, Some(rates))
+            (timing(at.length, serving, whole, candidates[*only], drilled, rates)?, Some(rates))
         }
         _ => (Vec::new(), None),
     };
@@ -247,9 +247,7 @@ fn worth(
     serving: f64,
     rates: &[(f64, Belief, f64, Belief)],
 ) -> Result<ChangeWorth, TacticsError> {
-    let moved: f64 = rates.iter().map(|(share, old, now, _)| share * (now - old.mean())).sum();
-    let receive = (receive_chance(question)? + moved).clamp(0.0, 1.0);
-    let chances = Chances::new(serving, receive)?;
+    let chances = Chances::new(serving, receive_chance(question)?)?;
     // All changes as one serve that makes up everything: their shares are in the rates.
     let gain: f64 = rates.iter().map(|(share, _, now, then)| share * (then.mean() - now)).sum();
     let spread = |(share, old, _, then): &(f64, Belief, f64, Belief)| {
@@ -368,20 +366,37 @@ fn says(reserve: &Reserve) -> Vec<String> {
     let gain = reserve.match_chance.1 - reserve.match_chance.0;
     let low_high = reserve.worth.range;
     says.push(format!(
-        "Made at the first ball, it adds {} of 100 matches if the rates hold; what is known of its answer ({}) \
-         leaves {} to {} open. It is better now with a chance of {} in 100.",
+        "Made at the first ball, it takes {} of 100 matches to {} ({}) if the rates hold; what is known of its \
+         answer ({}) leaves {} to {} open. It is better now with a chance of {} in 100.",
+        of_hundred(reserve.match_chance.0),
+        of_hundred(reserve.match_chance.1),
         signed(gain),
         behind(reserve.behind),
         signed(low_high.0),
         signed(low_high.1),
         suspected(reserve.better)
     ));
+    if reserve.is_due {
+        says.push(match reserve.read {
+            Some(read) => format!(
+                "When: from the first ball. The old answer is taken to be read already, with {} in 100 at the next \
+                 ball.",
+                suspected(read)
+            ),
+            None => "When: from the first ball.".to_owned(),
+        });
+        return says;
+    }
     let mut bests: Vec<&str> = reserve.timing.iter().map(|row| row.best.as_str()).collect();
     bests.dedup();
     if let [only] = bests.as_slice() {
-        says.push(format!("When: {only}, whatever is assumed below."));
+        says.push(format!(
+            "When, if the match starts with nothing read: {only}, whatever is assumed below."
+        ));
     } else if !bests.is_empty() {
-        says.push("When depends on how they read: see the table.".to_owned());
+        says.push(
+            "When depends on how they read: see the table; it starts with nothing read.".to_owned(),
+        );
     }
     says
 }

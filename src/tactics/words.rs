@@ -104,8 +104,10 @@ pub(crate) fn serve_says(
     };
     if let Some(worth) = worth {
         says.push(format!(
-            "If these rates hold, changing now is worth {} of 100 matches, before the cost of remembering it; the \
-             few points leave {} to {} open.",
+            "If these rates hold, changing now takes {} of 100 matches to {} ({}), before the cost of remembering \
+             it; the few points leave {} to {} open.",
+            of_hundred(worth.before),
+            of_hundred(worth.before + worth.expected),
             signed(worth.expected),
             signed(worth.range.0),
             signed(worth.range.1)
@@ -135,8 +137,8 @@ fn mix_says(choices: &[Choice], mix: &Mix, other_drops: &[OtherDrop]) -> Vec<Str
             .map(|(choice, _)| choice.receive.shown())
             .collect();
         return vec![format!(
-            "A mix would be harder to read, for example {names}: only an illustration, until there are points \
-             of {}.",
+            "A mix would be harder to read, for example {names}: only an illustration, until there are five \
+             points or more of {}.",
             and_list(&without)
         )];
     }
@@ -208,13 +210,8 @@ pub(crate) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<Stri
             count(question.history.unknown, "point")
         ));
     }
-    if serves.iter().flat_map(|serve| &serve.choices).any(|choice| choice.drop_is_assumed) {
-        notes.push(
-            "What being read costs is assumed, the same for every receive, until \"were they \
-             waiting\" has been noted at least eight times each way."
-                .to_owned(),
-        );
-    }
+    notes.extend(drops(serves));
+    notes.extend(shares(question));
     if serves.iter().flat_map(|serve| &serve.choices).any(|choice| {
         choice.points > 0.05 && Knowledge::from_points(choice.points) <= Knowledge::Weak
     }) {
@@ -225,6 +222,63 @@ pub(crate) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<Stri
     }
     notes.extend(RAW_RATES.iter().map(|note| (*note).to_owned()));
     notes
+}
+
+/// What being read costs: measured for some receives, assumed for the others.
+fn drops(serves: &[ServeAdvice]) -> Option<String> {
+    let planned = serves.iter().flat_map(|serve| {
+        serve.choices.iter().filter(|choice| choice.in_plan).map(move |choice| (serve, choice))
+    });
+    let measured: Vec<String> = planned
+        .filter(|(_, choice)| !choice.drop_is_assumed)
+        .map(|(serve, choice)| format!("{} ({})", serve.serve, of_hundred(choice.drop)))
+        .collect();
+    let is_assumed =
+        serves.iter().flat_map(|serve| &serve.choices).any(|choice| choice.drop_is_assumed);
+    let until = "until \"were they waiting\" has been noted at least eight times each way";
+    match (is_assumed, measured.is_empty()) {
+        (false, _) => None,
+        (true, true) => {
+            Some(format!("What being read costs is assumed, the same for every receive, {until}."))
+        }
+        (true, false) => Some(format!(
+            "What being read costs (of 100 points) is measured for the plan's answer to {}; for every other receive \
+             it is assumed, {until}.",
+            and_list(&measured)
+        )),
+    }
+}
+
+/// Fewest recorded points that can speak about how often each serve comes.
+const FEWEST_SHARES: u32 = 40;
+/// Difference of a share from which it is worth a word.
+const SHARE_IS_OFF: f64 = 0.07;
+
+/// How often the serves came in the recorded points, when that is not what the deck says.
+fn shares(question: &Question<'_>) -> Option<String> {
+    let came = |id| question.history.came.get(id).copied().unwrap_or(0);
+    let total: u32 = question.deck.active().map(|serve| came(&serve.id)).sum();
+    if total < FEWEST_SHARES {
+        return None;
+    }
+    let share = |id| f64::from(came(id)) / f64::from(total);
+    let is_off = question
+        .deck
+        .active()
+        .any(|serve| (share(&serve.id) - question.deck.share(&serve.id)).abs() > SHARE_IS_OFF);
+    let counted: Vec<String> = question
+        .deck
+        .active()
+        .map(|serve| format!("{} {}", serve.id, of_hundred(share(&serve.id))))
+        .collect();
+    is_off.then(|| {
+        format!(
+            "How often each serve comes is taken from the plan file; {total} recorded points say {} of 100. \
+             `secondball scout count {} --points --write` takes them over.",
+            and_list(&counted),
+            question.file
+        )
+    })
 }
 
 /// What raw rates cannot say.

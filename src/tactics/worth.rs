@@ -10,6 +10,7 @@ use crate::tactics::advice::{Question, Standing};
 use crate::tactics::chance::slope::Slope;
 use crate::tactics::chance::{GameLaw, matches};
 use crate::tactics::fault::{TacticsError, within};
+use crate::tactics::verdict::judge;
 
 /// The worth of one improvement.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -39,17 +40,25 @@ pub struct Worth {
 /// What winning `improvement` more against one serve (or against all) is worth from a score.
 ///
 /// # Errors
-/// An improvement outside -1 to 1, a score the laws cannot produce.
+/// An improvement to less than no point or more than every one, a score the laws cannot produce.
 pub fn worth(
     question: &Question<'_>,
     serve: Option<&ServeId>,
     improvement: f64,
     at: &Match,
 ) -> Result<Worth, TacticsError> {
-    let improvement = within("improvement", improvement, -1.0, 1.0)?;
     let share = serve.map_or(1.0, |id| question.deck.share(id));
     let standing = Standing::of(question)?;
     let now = standing.chances;
+    let rate = match serve.and_then(|id| question.deck.serve(id)) {
+        Some(serve) => match question.deck.plan.get(&serve.id) {
+            Some(receive) => judge(question, serve, receive)?.now,
+            None => now.receive(),
+        },
+        None => now.receive(),
+    };
+    // No receive wins more than every point.
+    let improvement = within("improvement", improvement, -rate, 1.0 - rate)?;
     let then = now.with_receive((now.receive() + share * improvement).clamp(0.0, 1.0))?;
     let law = GameLaw::ELEVEN;
     // The first server changes the number of receives in a game by less than one: take the middle.

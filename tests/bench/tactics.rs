@@ -79,6 +79,7 @@ fn documents(criterion: &mut Criterion) {
     let families = Families::from_histories([&history]).unwrap();
     let question = Question {
         deck: &deck,
+        file: "invented",
         player: &player,
         history: &history,
         families: &families,

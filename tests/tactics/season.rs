@@ -146,6 +146,7 @@ impl Table {
     pub(super) fn question(&self) -> Question<'_> {
         Question {
             deck: &self.deck,
+            file: "invented",
             player: &self.player,
             history: &self.history,
             families: &self.families,

@@ -169,7 +169,7 @@ fn silence_about_waiting_is_judged_like_a_no() {
     }
     let lesson = |facts: &[Dated]| Table::of(deck(), facts).lesson("short-fh");
     assert_eq!(lesson(&silent), lesson(&spoken));
-    assert!(lesson(&silent).is_waiting_noted);
+    assert_eq!(lesson(&silent).recent.noted, 13);
 }
 
 #[test]
@@ -190,9 +190,86 @@ fn a_debrief_as_the_newest_match_does_not_wipe_the_lessons() {
     ));
     let table = Table::of(deck(), &facts);
     let after = table.lesson("short-fh");
-    assert_eq!((after.verdict, after.of_match.as_deref()), (Verdict::Switch, Some("m1")));
+    assert_eq!(
+        (after.verdict, &after.recent.matches[..]),
+        (Verdict::Switch, &["m1".to_owned()][..])
+    );
     let found = lessons(&table.question(), &untried).unwrap();
     assert_eq!(found.sentences, [("m2".to_owned(), "the elbow was open".to_owned())]);
+}
+
+#[test]
+fn a_few_points_of_a_new_match_do_not_wipe_what_the_older_ones_said() {
+    let mut facts = read_match("m1", "2026-11-01");
+    let before = Table::of(deck(), &facts).lesson("short-fh");
+    assert_eq!(before.verdict, Verdict::Switch);
+    // The switch was played, as advised, and the old answer once.
+    for won in [true, false, true, false] {
+        facts.push((day("2026-11-15"), Fact::Point(point("m2", "short-fh", LONG, won))));
+    }
+    facts.push((day("2026-11-15"), Fact::Point(point("m2", "short-fh", PUSH, true))));
+    let after = Table::of(deck(), &facts).lesson("short-fh");
+    assert_eq!(after.verdict, Verdict::Switch);
+    assert!(after.recent.matches.iter().any(|word| word == "m1"), "{:?}", after.recent);
+}
+
+#[test]
+fn another_ball_lost_while_they_waited_never_lowers_the_suspicion() {
+    let read = |facts: &[Dated]| Table::of(deck(), facts).lesson("short-fh").read.unwrap();
+    let facts = read_match("m1", "2026-11-01");
+    let silent = {
+        let mut facts = facts.clone();
+        facts.push((day("2026-11-15"), Fact::Point(point("m2", "long-bh", PUSH, true))));
+        read(&facts)
+    };
+    let mut waited = facts.clone();
+    for ball in 1..4 {
+        let mut lost = point("m2", "short-fh", PUSH, false);
+        lost.waiting = Some(true);
+        waited.push((day("2026-11-15"), Fact::Point(lost)));
+        assert!(read(&waited) > silent, "{ball} balls: {} not above {silent}", read(&waited));
+    }
+}
+
+#[test]
+fn one_more_missed_receive_does_not_make_a_badly_played_answer_a_good_one() {
+    let badly = |of_match: &str, on: &str, balls: u32| -> Vec<Dated> {
+        let missed = |ball| {
+            let mut one = point(of_match, "short-fh", PUSH, ball % 2 == 0);
+            one.quality = (ball % 2 == 1).then_some(Quality::Missed);
+            (day(on), Fact::Point(one))
+        };
+        (0..balls).map(missed).collect()
+    };
+    let mut facts = badly("m1", "2026-11-01", 10);
+    assert_eq!(Table::of(deck(), &facts).lesson("short-fh").verdict, Verdict::PlayedBadly);
+    facts.extend(badly("m2", "2026-11-15", 2).into_iter().skip(1));
+    let after = Table::of(deck(), &facts).lesson("short-fh");
+    assert_eq!((after.verdict, after.badly_in_all), (Verdict::PlayedBadly, (6, 11)));
+}
+
+#[test]
+fn a_debrief_that_does_not_speak_of_reading_leaves_the_suspicion_where_it_was() {
+    let facts: Vec<Dated> = (0..12)
+        .map(|ball| (day("2026-11-01"), Fact::Point(point("m1", "short-fh", PUSH, ball % 3 > 0))))
+        .collect();
+    let after = |going| {
+        let serve = DebriefServe {
+            serve: id("short-fh"),
+            receive: None,
+            many: HowMany::Many,
+            going,
+            read: false,
+        };
+        let mut facts = facts.clone();
+        facts.push(told("m2", "2026-11-15", serve));
+        Table::of(deck(), &facts).lesson("short-fh")
+    };
+    let (well, badly) = (after(Going::Well), after(Going::Badly));
+    // What is assumed of the kind of receive moves a little with every point told.
+    assert!((well.read.unwrap() - badly.read.unwrap()).abs() < 0.01);
+    assert!(well.win > badly.win);
+    assert_eq!((well.verdict, badly.verdict), (Verdict::Keep, Verdict::Keep));
 }
 
 #[test]

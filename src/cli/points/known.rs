@@ -69,6 +69,7 @@ impl Known {
     ) -> Question<'_> {
         Question {
             deck: &self.deck,
+            file: self.stem.as_str(),
             player: &self.board.player,
             history: &self.history,
             families: &self.families,

@@ -84,9 +84,11 @@ pub struct OtherDrop {
 /// What a change of plan is worth in chance of the match, with the range its rates leave open.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ChangeWorth {
-    /// Expected.
+    /// Chance of the match without it.
+    pub before: f64,
+    /// Expected to be added.
     pub expected: f64,
-    /// Low and high end, eight times in ten.
+    /// Low and high end of what is added, eight times in ten.
     pub range: (f64, f64),
 }
 
@@ -131,8 +133,10 @@ pub struct Advice {
     pub known: (&'static str, &'static str),
     /// Best of how many games.
     pub best_of: u32,
-    /// Chance of the match under the plan.
+    /// Chance of the match under the plan as it stands now.
     pub match_chance: f64,
+    /// The same with every switch made that is due; nothing taken off for remembering it.
+    pub match_chance_changed: f64,
     /// Where it lies, eight times in ten.
     pub match_range: (f64, f64),
     /// What one point in a hundred more on the opponent's serve adds to it.

@@ -32,6 +32,8 @@ const SERVER_WINS: f64 = 0.52;
 pub struct Question<'a> {
     /// The opponent, lanes already the player's own.
     pub deck: &'a Deck,
+    /// The name of its file, as a command takes it.
+    pub file: &'a str,
     /// The player.
     pub player: &'a Player,
     /// What the journal says about this opponent.
@@ -46,7 +48,8 @@ pub struct Question<'a> {
     pub seed: u64,
 }
 
-/// Chance of a point on the opponent's serve under the plan: every serve by its share.
+/// Chance of a point on the opponent's serve under the plan as it stands now: every serve by its share, an answer that
+/// looks read with what is left of it.
 ///
 /// A serve without a plan counts with the safe receive's prior, or the overall share.
 ///
@@ -56,9 +59,10 @@ pub fn receive_chance(question: &Question<'_>) -> Result<f64, TacticsError> {
     let (mut sum, mut shares) = (0.0, 0.0);
     for serve in question.deck.active() {
         let share = question.deck.share(&serve.id);
-        let rate = match question.deck.plan.get(&serve.id).or(question.deck.safe.as_ref()) {
-            Some(receive) => belief(question, &serve.id, receive)?.mean(),
-            None => match question.history.serves.get(&serve.id) {
+        let rate = match (question.deck.plan.get(&serve.id), question.deck.safe.as_ref()) {
+            (Some(receive), _) => judge(question, serve, receive)?.now,
+            (None, Some(receive)) => belief(question, &serve.id, receive)?.mean(),
+            (None, None) => match question.history.serves.get(&serve.id) {
                 Some(tally) => tally.belief(overall(question)?)?.mean(),
                 None => overall(question)?.mean(),
             },
@@ -101,6 +105,7 @@ pub(crate) fn change_worth(
     };
     let spread = spread * EIGHT_IN_TEN;
     Ok(ChangeWorth {
+        before: start,
         expected: gain(then - now)?,
         range: (gain(then - now - spread)?, gain(then - now + spread)?),
     })
@@ -112,18 +117,15 @@ fn worth_of(
     chances: Chances,
     lesson: &Lesson,
 ) -> Result<Option<ChangeWorth>, TacticsError> {
-    let (Verdict::Switch | Verdict::Watch, Some(now), Some(other)) =
-        (lesson.verdict, lesson.win, &lesson.alternative)
+    let (Verdict::Switch | Verdict::Watch, Some(other)) = (lesson.verdict, &lesson.alternative)
     else {
         return Ok(None);
     };
     let planned = belief(question, &lesson.serve, &lesson.receive)?;
     let other = belief(question, &lesson.serve, other)?;
-    let receive = chances.receive() + lesson.share * (now - planned.mean());
-    let before = chances.with_receive(receive.clamp(0.0, 1.0))?;
     let spread = f64::hypot(planned.sd(), other.sd());
-    let worth = change_worth(question.length, (before, lesson.share), (now, other.mean()), spread)?;
-    Ok(Some(worth))
+    let rates = (lesson.now, other.mean());
+    Ok(Some(change_worth(question.length, (chances, lesson.share), rates, spread)?))
 }
 
 /// The chances of a point with what is not known of them.
@@ -162,7 +164,7 @@ impl Standing {
         Ok(Self {
             chances: Chances::new(own.mean(), receive_chance(question)?)?,
             sds: (own.sd(), receiving),
-            behind: (question.history.own_serve.played, points),
+            behind: (f64::from(question.history.own_points), points),
         })
     }
 
@@ -233,6 +235,13 @@ pub fn advise(question: &Question<'_>) -> Result<Advice, TacticsError> {
         });
     }
     serves.sort_by(|a, b| b.share.total_cmp(&a.share));
+    let mut changed = chances.receive();
+    for lesson in serves.iter().filter_map(|serve| serve.lesson.as_ref()) {
+        if let Some(other) = lesson.alternative.as_ref().filter(|_| lesson.due_switch().is_some()) {
+            changed += lesson.share * (belief(question, &lesson.serve, other)?.mean() - lesson.now);
+        }
+    }
+    let changed = chances.with_receive(changed.clamp(0.0, 1.0))?;
     let known = |points| Knowledge::from_points(points).word();
     Ok(Advice {
         opponent: question.deck.opponent.clone(),
@@ -243,6 +252,7 @@ pub fn advise(question: &Question<'_>) -> Result<Advice, TacticsError> {
         known: (known(standing.behind.0), known(standing.behind.1)),
         best_of: question.length.games(),
         match_chance,
+        match_chance_changed: matches::win(question.length, changed),
         match_range: standing.range_of(slope, |at| Ok(matches::win(question.length, at)))?,
         one_in_a_hundred: slope.receive * 0.01,
         notes: words::notes(question, &serves),

@@ -1,36 +1,33 @@
 //! The one verdict on each serve's answer: keep it, play it better, watch, or change.
 //!
 //! Advice, lessons, switches and sheet all read this, so that no two screens can disagree. It weighs the planned
-//! receive as it is *now* (rates so far, then the newest balls through the adaptation filter) against one other
-//! answer. Loose and missed receives are execution: the plan is judged by its clean balls only, so they never
+//! receive as it is *now* (every clean ball of every match through the adaptation filter, see `recent`) against one
+//! other answer. Loose and missed receives are execution: the plan is judged by its clean balls only, so they never
 //! speak against the choice. With fewer than [`FEWEST_POINTS`] behind the plan nothing is changed. The sentences are
 //! in `says`; what to do with all verdicts together is in [`crate::tactics::lessons`].
 
+mod recent;
 mod says;
 
 use serde::Serialize;
 
 use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
-use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
-use crate::tactics::advice::{Question, belief, clean_prior};
+use crate::tactics::adaptation::Outlook;
+use crate::tactics::advice::{Question, belief};
 use crate::tactics::fault::TacticsError;
-use crate::tactics::habit::DROP;
-use crate::tactics::history::{Ball, InMatch, Record};
-use crate::tactics::rates::tally::DEBRIEF;
 use crate::tactics::usual::usual;
 
-pub(crate) use says::{behind, evidence, proof, so_far};
-pub use says::{in_match, tighter};
+pub use recent::Recent;
+pub(crate) use says::{behind, evidence, proof, so_far, suspicion};
+pub use says::{in_matches, tighter};
 
 /// Points behind the plan below which nothing is said against it: the edge of "weak".
 pub const FEWEST_POINTS: f64 = 5.0;
-/// Points of a match from which its loose and missed receives are weighed.
-const FEWEST_PLAYED: u32 = 4;
+/// Points from which loose and missed receives are weighed, older matches faded.
+const FEWEST_PLAYED: f64 = 4.0;
 /// Share of loose and missed receives from which execution is the trouble.
 const BADLY_PLAYED: f64 = 0.35;
-/// What a debrief's "they had read it" is worth: so many balls they were seen waiting for.
-const TOLD_READ_BALLS: usize = 2;
 
 /// What is said of an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -85,32 +82,29 @@ pub struct Lesson {
     pub receive: Receive,
     /// Share among the opponent's serves.
     pub share: f64,
-    /// The newest match with points of this answer, which the lesson is about; none without any.
-    pub of_match: Option<String>,
-    /// Points of that match with this receive, and clean ones with it against any serve.
-    pub points: (u32, usize),
-    /// Of the points with this receive against this serve, won.
-    pub won: u32,
-    /// Receives that came loose in it.
-    pub loose: u32,
-    /// Receives that missed the table.
-    pub missed: u32,
-    /// Clean balls lost, and those they were seen waiting for.
-    pub lost_and_waited: (usize, usize),
-    /// Whether it was noted in that match if they were waiting.
-    pub is_waiting_noted: bool,
-    /// A debrief says the answer had been read.
+    /// What the newest matches with points of it say.
+    pub recent: Recent,
+    /// Receives that came loose or missed, and points, in the newest match with any.
+    pub badly_newest: (u32, u32),
+    /// The same over all matches.
+    pub badly_in_all: (u32, u32),
+    /// The newest debrief says the answer had been read.
     pub is_told_read: bool,
-    /// Points told in debriefs since, at half weight.
-    pub told_since: usize,
+    /// Points told in debriefs since the newest recorded one, at half weight.
+    pub told_since: f64,
     /// Points behind the plan in all, those told at half weight.
     pub behind: f64,
     /// Other serves answered with the same receive, whose balls were read together with these.
     pub together_with: Vec<ServeId>,
     /// Chance that they wait for this answer now.
     pub read: Option<f64>,
-    /// Chance of the next point with it.
+    /// That is more than is assumed of any answer, and enough to say.
+    pub is_suspected: bool,
+    /// Chance of the next point with it when it comes neither loose nor missed.
     pub win: Option<f64>,
+    /// Chance of the next point with it, loose and missed receives included: what the points say so far, and when it
+    /// looks read, what is left of it now.
+    pub now: f64,
     /// Chance that the alternative is better now.
     pub other_better: Option<f64>,
     /// The alternative: a receive.
@@ -127,65 +121,6 @@ pub struct Lesson {
     pub verdict: Verdict,
     /// The lesson in sentences, what to do first.
     pub says: Vec<String>,
-}
-
-/// The newest evidence about an answer, in the order it happened.
-#[derive(Debug, Default)]
-struct Evidence {
-    /// Matches back it begins; everything older is in the rates.
-    since: u32,
-    /// What the match says of this answer alone.
-    seen: InMatch,
-    balls: Vec<Exposure>,
-    together_with: Vec<ServeId>,
-    /// Balls of later debriefs, at half weight, and whether they were going well.
-    told: Vec<Exposure>,
-    is_told_well: bool,
-    is_told_read: bool,
-}
-
-/// Balls of the newest match with this receive, over all serves it answers (the server sees one stroke), then what
-/// debriefs have told since.
-fn newest(question: &Question<'_>, serve: &ServeId, key: &ReceiveKey, record: &Record) -> Evidence {
-    let same = || question.history.patterns.iter().filter(|((_, with), _)| with == key);
-    let recorded = record.newest().or_else(|| same().filter_map(|(_, other)| other.newest()).min());
-    let told = || record.in_matches.iter().filter_map(|(age, seen)| Some((*age, seen.told?)));
-    let mut evidence = Evidence {
-        since: recorded.or_else(|| told().map(|(age, _)| age).min()).unwrap_or(0),
-        ..Evidence::default()
-    };
-    let since = evidence.since;
-    evidence.seen = record.in_matches.get(&since).copied().unwrap_or_default();
-    let mut balls: Vec<Ball> = Vec::new();
-    for ((id, _), other) in same().filter(|_| recorded.is_some()) {
-        let before = balls.len();
-        balls.extend(other.balls.iter().copied().filter(|ball| ball.age == since));
-        if id != serve && balls.len() > before {
-            evidence.together_with.push(id.clone());
-        }
-    }
-    balls.sort_by_key(|ball| ball.order);
-    evidence.balls = balls.into_iter().map(|ball| ball.exposure).collect();
-    let mut since_then: Vec<_> = told().filter(|(age, _)| *age <= since).collect();
-    since_then.reverse();
-    for (_, told) in since_then {
-        evidence.is_told_read |= told.read;
-        if told.played > 0.0 {
-            evidence.told.extend(told_balls(told.won, told.played));
-            evidence.is_told_well = told.won >= 0.5 * told.played;
-        }
-    }
-    evidence
-}
-
-/// A debrief's points as balls: half as many, won ones spread evenly among them.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most a few dozen")]
-fn told_balls(won: f64, played: f64) -> impl Iterator<Item = Exposure> {
-    let balls = (played * DEBRIEF).round() as usize;
-    let wins = (won * DEBRIEF).round() as usize;
-    (0..balls).map(move |ball| {
-        Exposure::outcome((ball + 1) * wins / balls.max(1) > ball * wins / balls.max(1))
-    })
 }
 
 /// The receive to change to: a switch's, else the best one that has points behind it, else the first usual one.
@@ -229,29 +164,6 @@ fn alternative(
         .next())
 }
 
-fn outlook(
-    question: &Question<'_>,
-    record: &Record,
-    (planned, other): (&Receive, Option<&Receive>),
-    (serve, evidence): (&ServeId, &Evidence),
-) -> Result<Outlook, TacticsError> {
-    let drop = question.drop.unwrap_or(DROP.mean);
-    let unread = record.clean_before(evidence.since)?.belief(clean_prior(question, planned)?)?;
-    let mut filter = Filter::new(Assumptions::usual(unread, drop))?;
-    for ball in evidence.balls.iter().chain(&evidence.told) {
-        filter.see(*ball);
-    }
-    if evidence.is_told_read {
-        for _ in 0..TOLD_READ_BALLS {
-            filter.notice(true);
-        }
-    }
-    match other {
-        Some(other) => Ok(filter.outlook(belief(question, serve, other)?)),
-        None => Ok(Outlook { other_better: 0.0, ..filter.outlook(unread) }),
-    }
-}
-
 /// What was played instead of the plan in the newest match this serve came in.
 fn instead(question: &Question<'_>, serve: &ServeId, planned: &ReceiveKey) -> Vec<Instead> {
     let Some(age) = question.history.newest_of(serve) else { return Vec::new() };
@@ -288,66 +200,73 @@ pub fn judge(
     serve: &Serve,
     receive: &Receive,
 ) -> Result<Lesson, TacticsError> {
-    let key = ReceiveKey::of(receive);
     let record = question.history.record(&serve.id, receive);
-    let evidence = newest(question, &serve.id, &key, &record);
+    let evidence = recent::evidence(question, &serve.id, receive, &record)?;
     let other = alternative(question, serve, receive)?;
-    let seen = evidence.seen;
     // Balls of other serves with the same receive speak about being read, so they count as known here.
-    let elsewhere = evidence.balls.len().saturating_sub(seen.clean() as usize);
-    let is_enough = record.clean_behind() + elsewhere as f64 >= FEWEST_POINTS;
+    let counted = (record.balls.len() + evidence.elsewhere) as f64;
+    let is_enough = record.clean_behind() + evidence.elsewhere as f64 >= FEWEST_POINTS;
     let outlook = if is_enough || evidence.is_told_read {
-        let receives = (receive, other.as_ref().map(|(other, _)| other));
-        Some(outlook(question, &record, receives, (&serve.id, &evidence))?)
+        let against = match &other {
+            Some((other, _)) => belief(question, &serve.id, other)?,
+            None => belief(question, &serve.id, receive)?,
+        };
+        Some(evidence.filter.outlook(against))
     } else {
         None
     };
-    let badly = seen.loose + seen.missed;
-    let is_badly_played =
-        seen.points >= FEWEST_PLAYED && f64::from(badly) >= BADLY_PLAYED * f64::from(seen.points);
+    let is_bad =
+        |badly: f64, points: f64| points >= FEWEST_PLAYED && badly >= BADLY_PLAYED * points;
+    let newest = evidence.badly_newest;
+    let is_badly_played = is_bad(f64::from(newest.0), f64::from(newest.1))
+        || is_bad(evidence.badly_faded.0, evidence.badly_faded.1);
     let verdict = match outlook {
         // Execution comes first: what was not played as meant was not read.
         _ if is_badly_played && outlook.is_none_or(|next| next.read < 0.5) => Verdict::PlayedBadly,
         None => Verdict::TooFew,
-        Some(next) if next.is_worth_switching() && is_enough && !evidence.is_told_well => {
+        // Points told without "read" say how it went, not whether they waited: alone they change nothing.
+        Some(next)
+            if other.is_some()
+                && next.is_worth_switching()
+                && is_enough
+                && (next.is_suspected() || counted >= FEWEST_POINTS) =>
+        {
             Verdict::Switch
         }
-        // Told points without "read" say how it went, not whether they waited.
-        Some(next)
-            if evidence.is_told_read || next.is_suspected() && !evidence.balls.is_empty() =>
-        {
-            Verdict::Watch
-        }
+        Some(next) if evidence.is_told_read || next.is_suspected() => Verdict::Watch,
         Some(_) => Verdict::Keep,
     };
-    let waited = evidence.balls.iter().filter(|ball| ball.waiting == Some(true)).count();
-    let lost = evidence.balls.iter().filter(|ball| !ball.won).count();
+    let mut now = belief(question, &serve.id, receive)?.mean();
+    if let (Some(next), Verdict::Switch | Verdict::Watch) = (outlook, verdict) {
+        let badly = (record.tally.played - record.clean.played).max(0.0);
+        let won_badly = (record.tally.won - record.clean.won).max(0.0);
+        let share = if record.tally.played > 0.0 { badly / record.tally.played } else { 0.0 };
+        let rate = if badly > 0.0 { won_badly / badly } else { 0.0 };
+        now = share * rate + (1.0 - share) * next.win;
+    }
     let alternative_points =
         other.as_ref().map_or(0.0, |(other, _)| question.history.record(&serve.id, other).behind());
     let (alternative, switch) = other.map_or((None, None), |(other, name)| (Some(other), name));
-    let of_match = question.history.match_at(evidence.since);
     let mut lesson = Lesson {
         serve: serve.id.clone(),
         receive: receive.clone(),
         share: question.deck.share(&serve.id),
-        of_match: of_match.map(|seen| seen.word.clone()),
-        points: (seen.points, evidence.balls.len()),
-        won: seen.won,
-        loose: seen.loose,
-        missed: seen.missed,
-        lost_and_waited: (lost, waited),
-        is_waiting_noted: of_match.is_some_and(|seen| seen.is_waiting_noted),
+        recent: evidence.recent,
+        badly_newest: newest,
+        badly_in_all: evidence.badly_in_all,
         is_told_read: evidence.is_told_read,
-        told_since: evidence.told.len(),
+        told_since: evidence.told_since,
         behind: record.behind(),
         together_with: evidence.together_with,
         read: outlook.map(|next| next.read),
+        is_suspected: outlook.is_some_and(Outlook::is_suspected),
         win: outlook.map(|next| next.win),
+        now,
         other_better: outlook.map(|next| next.other_better),
         alternative,
         alternative_points,
         switch,
-        instead: instead(question, &serve.id, &key),
+        instead: instead(question, &serve.id, &ReceiveKey::of(receive)),
         balls_to_prove: None,
         verdict,
         says: Vec::new(),

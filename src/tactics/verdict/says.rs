@@ -1,9 +1,9 @@
 //! The sentences of a verdict: what to do first, then on what evidence. Words: suspicion, never proof.
 
-use super::{FEWEST_POINTS, Instead, Lesson, Verdict};
-use crate::base::text::count;
+use super::{FEWEST_POINTS, Instead, Lesson, Recent, Verdict};
+use crate::base::text::{and_list, count, one_line};
 use crate::game::Receive;
-use crate::tactics::adaptation::{Outlook, WORTH_SWITCHING};
+use crate::tactics::adaptation::{Outlook, WORTH_SWITCHING, suspicion_of};
 use crate::tactics::history::Record;
 use crate::tactics::rates::Knowledge;
 use crate::tactics::words::{of_hundred, suspected};
@@ -49,14 +49,15 @@ pub(crate) fn so_far(record: &Record) -> String {
         }
     }
     if record.told > 0.0 {
-        parts.push(format!("about {:.0} more told in debriefs", record.told));
+        parts.push(format!("about {:.0} more told in debriefs, counted half", record.told));
     }
     parts.join("; ")
 }
 
-/// `in m5`; nothing when no match is known.
-pub fn in_match(of_match: Option<&str>) -> String {
-    of_match.map(|word| format!(" in {}", crate::base::text::one_line(word))).unwrap_or_default()
+/// ` in m5`, ` in m6 and m5`; nothing when no match is known.
+pub fn in_matches(matches: &[String]) -> String {
+    let words: Vec<String> = matches.iter().map(|word| one_line(word)).collect();
+    if words.is_empty() { String::new() } else { format!(" in {}", and_list(&words)) }
 }
 
 /// `once`, `9 times`.
@@ -64,36 +65,34 @@ fn times(number: usize) -> String {
     if number == 1 { "once".to_owned() } else { format!("{number} times") }
 }
 
-/// `12 points in m5: 7 clean, 4 loose, 1 missed; waiting noted 3 of 7`.
+/// `12 points in m5, 4 won: 7 clean, 4 loose, 1 missed; they waited at 3 of 7`.
 pub(crate) fn evidence(lesson: &Lesson) -> String {
-    let (all, clean) = lesson.points;
+    let recent = &lesson.recent;
+    let of_matches = in_matches(&recent.matches);
     let mut parts = Vec::new();
-    if all > 0 {
-        let own = all - lesson.loose - lesson.missed;
+    if recent.points > 0 {
+        let own = recent.points - recent.badly();
         parts.push(format!(
-            "{}{}, {} won: {own} clean, {} loose, {} missed",
-            count(all as usize, "point"),
-            in_match(lesson.of_match.as_deref()),
-            lesson.won,
-            lesson.loose,
-            lesson.missed
+            "{}{of_matches}, {} won: {own} clean, {} loose, {} missed",
+            count(recent.points as usize, "point"),
+            recent.won,
+            recent.loose,
+            recent.missed
         ));
-    } else if clean > 0 {
+    } else if recent.clean > 0 {
         parts.push(format!(
-            "none; with the same receive elsewhere {}{}",
-            count(clean, "clean point"),
-            in_match(lesson.of_match.as_deref())
+            "none; with the same receive elsewhere {}{of_matches}",
+            count(recent.clean, "clean point")
         ));
     }
-    if clean > 0 {
-        parts.push(if lesson.is_waiting_noted {
-            format!("waiting noted {} of {clean}", lesson.lost_and_waited.1)
-        } else {
-            "waiting not noted".to_owned()
+    if recent.clean > 0 {
+        parts.push(match recent.noted {
+            0 => "not noted whether they waited".to_owned(),
+            noted => format!("they waited at {} of {noted} clean", recent.waited),
         });
     }
-    if lesson.told_since > 0 {
-        parts.push(format!("a debrief counts as {} more", lesson.told_since));
+    if lesson.told_since >= 0.5 {
+        parts.push(format!("a debrief counts as {:.0} more", lesson.told_since));
     }
     if lesson.is_told_read {
         parts.push("the debrief says it was read".to_owned());
@@ -115,9 +114,19 @@ fn how_it_did(instead: &Instead) -> String {
         (0, 0) => String::new(),
         (loose, missed) => format!(" ({loose} loose, {missed} missed)"),
     };
-    let of_match = in_match(Some(&instead.of_match));
+    let of_match = in_matches(std::slice::from_ref(&instead.of_match));
     let few = if f64::from(points) < FEWEST_POINTS { ", too few to judge it" } else { "" };
     format!("{what}{of_match}: {won} of {} won{badly}{few}.", count(points as usize, "point"))
+}
+
+/// `5 of 9 came loose or missed in m5, 27 of 45 in all`.
+fn badly(lesson: &Lesson) -> String {
+    let ((newest, of), (badly, points)) = (lesson.badly_newest, lesson.badly_in_all);
+    if of == points {
+        return format!("{badly} of {points} came loose or missed");
+    }
+    let of_match = in_matches(lesson.recent.matches.get(..1).unwrap_or_default());
+    format!("{newest} of {of} came loose or missed{of_match}, {badly} of {points} in all")
 }
 
 /// What to do, in one sentence.
@@ -130,9 +139,8 @@ fn what_to_do(lesson: &Lesson) -> String {
             format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
         }
         (Verdict::PlayedBadly, _) => format!(
-            "Keep the plan, play it better: {} of {} came loose or missed. {}",
-            lesson.loose + lesson.missed,
-            lesson.points.0,
+            "Keep the plan, play it better: {}. {}",
+            badly(lesson),
             tighter(&lesson.receive)
         ),
         (Verdict::Watch, _) => format!("Keep {receive}, and watch whether they wait for it."),
@@ -144,39 +152,51 @@ fn what_to_do(lesson: &Lesson) -> String {
     }
 }
 
+/// Whether it looks read, and on what; nothing while there is not a ball to say so.
+pub(crate) fn suspicion(lesson: &Lesson) -> Option<String> {
+    let Recent { clean, lost, noted, waited, .. } = lesson.recent;
+    let chance = lesson.read.filter(|_| clean > 0 || lesson.is_told_read)?;
+    let mut facts = Vec::new();
+    if clean > 0 {
+        let of_matches = in_matches(&lesson.recent.matches);
+        facts.push(format!("{lost} of {} lost{of_matches}", count(clean, "clean point")));
+    }
+    match (waited, noted) {
+        (_, 0) => {}
+        (0, _) => facts.push("they did not wait".to_owned()),
+        (waited, _) => facts.push(format!("they waited {}", times(waited))),
+    }
+    let facts = if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };
+    let read = suspected(chance);
+    Some(match suspicion_of(chance).filter(|_| lesson.is_suspected || lesson.is_told_read) {
+        Some(word) => format!("A suspicion, no proof: {word} ({read} in 100){facts}."),
+        None => format!("No sign that it is read ({read} in 100){facts}."),
+    })
+}
+
 /// All sentences, what to do first.
 pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String> {
     let mut says = vec![what_to_do(lesson)];
-    let (lost, waited) = lesson.lost_and_waited;
-    let clean = lesson.points.1;
-    if let Some(next) = outlook.filter(|_| clean > 0 || lesson.is_told_read) {
-        let mut facts = Vec::new();
-        if clean > 0 {
-            facts.push(format!("{lost} of {} lost", count(clean, "clean point")));
-        }
-        if waited > 0 {
-            facts.push(format!("they waited {}", times(waited)));
-        }
-        let facts =
-            if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };
-        let read = suspected(next.read);
-        says.push(if next.is_suspected() {
-            format!("A suspicion, no proof: {} ({read} in 100){facts}.", next.suspicion())
-        } else {
-            format!("No sign that it is read ({read} in 100){facts}.")
-        });
+    if let Some(next) = outlook {
+        says.extend(suspicion(lesson));
         if let (Verdict::Switch | Verdict::Watch, Some(_)) = (lesson.verdict, &lesson.alternative) {
             let name = match &lesson.switch {
                 Some(name) => format!("The switch `{name}`"),
                 None => "The other answer".to_owned(),
             };
-            let edge = if lesson.verdict == Verdict::Watch {
-                format!("; from {} in 100 it is worth changing", of_hundred(WORTH_SWITCHING))
-            } else {
-                String::new()
+            let edge = match lesson.verdict {
+                Verdict::Watch if next.is_worth_switching() => {
+                    "; too few points yet to change on".to_owned()
+                }
+                Verdict::Watch => {
+                    format!("; from {} in 100 it is worth changing", of_hundred(WORTH_SWITCHING))
+                }
+                _ => String::new(),
             };
             says.push(format!(
-                "{name} ({}) wins more often now with a chance of {} in 100{edge}.",
+                "The plan's answer wins about {} of 100 now. {name} ({}) wins more often with a chance of {} in \
+                 100{edge}.",
+                of_hundred(lesson.now),
                 behind(lesson.alternative_points),
                 suspected(next.other_better)
             ));
@@ -200,8 +220,9 @@ pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String
 pub(crate) fn proof(lesson: &Lesson) -> Option<String> {
     let balls = lesson.balls_to_prove?;
     matches!(lesson.verdict, Verdict::Switch | Verdict::Watch).then(|| {
+        let waiting = if lesson.recent.waited > 0 { " What speaks here is that they waited." } else { "" };
         format!(
-            "To prove it read would take about {balls} clean points of this serve: more than a match has."
+            "Lost points alone would prove it only after about {balls} clean ones: more than a match has.{waiting}"
         )
     })
 }

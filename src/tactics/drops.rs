@@ -1,0 +1,123 @@
+//! The adaptation filter with the drop left open: how much being read costs is learned from the same balls.
+//!
+//! A receive that wins nine of ten unwatched and hardly any when they wait loses far more than the usual drop; with
+//! one assumed drop the filter would have to call its rate low instead. So a filter runs for each of a few drops, and
+//! each is weighed by how likely it makes every ball.
+
+use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
+use crate::tactics::fault::TacticsError;
+use crate::tactics::rates::Belief;
+
+/// Drops held possible, with their weights before the first ball: the three of the advice's table, hardly any, and a
+/// steep one.
+/// Assumption.
+const DROPS: [(f64, f64); 5] = [(0.03, 0.1), (0.08, 0.2), (0.15, 0.35), (0.25, 0.25), (0.5, 0.1)];
+
+/// One filter for each drop.
+#[derive(Clone, Debug)]
+pub struct OpenDrop {
+    filters: Vec<(f64, Filter)>,
+}
+
+impl OpenDrop {
+    /// Before the first ball; with a drop given, only that one.
+    ///
+    /// # Errors
+    /// A drop outside 0 to 0.9.
+    pub fn new(unread: Belief, drop: Option<f64>) -> Result<Self, TacticsError> {
+        let drops = drop.map_or_else(|| DROPS.to_vec(), |drop| vec![(drop, 1.0)]);
+        let filters = drops
+            .into_iter()
+            .map(|(drop, weight)| Ok((weight, Filter::new(Assumptions::usual(unread, drop))?)));
+        Ok(Self { filters: filters.collect::<Result<_, TacticsError>>()? })
+    }
+
+    /// After one more ball of this pattern.
+    pub fn see(&mut self, ball: Exposure) {
+        self.weigh(|filter| filter.see(ball));
+    }
+
+    /// After a ball with the same receive against another serve, whose rate when nobody waits is `unread`.
+    pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) {
+        self.weigh(|filter| filter.see_elsewhere(ball, unread));
+    }
+
+    /// After a remark that he was (not) waiting.
+    pub fn notice(&mut self, waiting: bool) {
+        self.filters.iter_mut().for_each(|(_, filter)| filter.notice(waiting));
+    }
+
+    /// After points told from memory.
+    pub fn hear(&mut self, won: f64, lost: f64) {
+        self.filters.iter_mut().for_each(|(_, filter)| filter.hear(won, lost));
+    }
+
+    /// Between two matches.
+    pub fn next_match(&mut self, fading: f64) {
+        self.filters.iter_mut().for_each(|(_, filter)| filter.next_match(fading));
+    }
+
+    /// What all say together about the next ball.
+    pub fn outlook(&self, alternative: Belief) -> Outlook {
+        let mut together = Outlook { read: 0.0, assumed: 0.0, win: 0.0, other_better: 0.0 };
+        for (weight, filter) in &self.filters {
+            let one = filter.outlook(alternative);
+            together.read += weight * one.read;
+            together.assumed += weight * one.assumed;
+            together.win += weight * one.win;
+            together.other_better += weight * one.other_better;
+        }
+        together
+    }
+
+    fn weigh(&mut self, mut likely: impl FnMut(&mut Filter) -> f64) {
+        for (weight, filter) in &mut self.filters {
+            *weight *= likely(filter);
+        }
+        let sum: f64 = self.filters.iter().map(|(weight, _)| weight).sum();
+        if sum > 0.0 {
+            self.filters.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Wins nearly always unwatched, hardly ever when they wait.
+    fn steep(filter: &mut OpenDrop) {
+        for ball in 0..24 {
+            filter.see(Exposure { won: ball % 8 > 0, waiting: Some(false) });
+        }
+        for ball in 0..24 {
+            filter.see(Exposure { won: ball % 12 == 0, waiting: Some(true) });
+        }
+    }
+
+    #[test]
+    fn a_receive_that_collapses_when_read_is_not_taken_for_a_weak_one() {
+        let prior = Belief::new(4.0, 4.0).unwrap();
+        let (mut open, mut usual) =
+            (OpenDrop::new(prior, None).unwrap(), OpenDrop::new(prior, Some(0.15)).unwrap());
+        steep(&mut open);
+        steep(&mut usual);
+        let (open, usual) = (open.outlook(prior), usual.outlook(prior));
+        assert!(open.read > 0.95 && usual.read > 0.9);
+        // Two of twenty-four won while they waited.
+        assert!(open.win < 0.25, "{}", open.win);
+        assert!(usual.win > open.win + 0.1, "{} {}", usual.win, open.win);
+    }
+
+    #[test]
+    fn a_drop_that_is_given_is_the_only_one() {
+        let prior = Belief::new(4.0, 4.0).unwrap();
+        let mut given = OpenDrop::new(prior, Some(0.2)).unwrap();
+        let mut alone = Filter::new(Assumptions::usual(prior, 0.2)).unwrap();
+        for won in [true, false, false] {
+            given.see(Exposure::outcome(won));
+            alone.see(Exposure::outcome(won));
+        }
+        assert!((given.outlook(prior).win - alone.outlook(prior).win).abs() < 1e-12);
+    }
+}
