@@ -13,7 +13,7 @@ use crate::page::sheet_html::{Paper, html};
 use crate::tactics::advice::belief;
 use crate::tactics::families::RECEIVER_WINS;
 use crate::tactics::lessons::{Lessons, Verdict, lessons};
-use crate::tactics::verdict::so_far;
+use crate::tactics::verdict::{so_far, suspicion};
 
 /// Best of how many games the lessons on the sheet are weighed for.
 const BEST_OF: u32 = 5;
@@ -111,9 +111,8 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
                 .to_owned(),
         ),
         (Verdict::Switch, Some(name)) => {
-            let warning = known.drilled(name).warning(name).unwrap_or_default();
-            let read = lesson.says.get(1).filter(|_| warning.is_empty()).cloned();
-            Some(read.unwrap_or(warning))
+            let parts = suspicion(lesson).into_iter().chain(known.drilled(name).warning(name));
+            Some(parts.collect::<Vec<_>>().join(" "))
         }
         _ => lesson.says.first().cloned(),
     });

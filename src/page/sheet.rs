@@ -105,8 +105,8 @@ pub struct Row {
 pub struct SwitchCard {
     /// Its name.
     pub name: String,
-    /// What calls for it.
-    pub cue: Option<String>,
+    /// When it is called: its cue; from the first ball when it is due.
+    pub when: Option<String>,
     /// Serve, old receive, new receive.
     pub changes: Vec<(String, Option<String>, String)>,
     /// What does not call for it: the old receive came badly, and how it is played better.
@@ -184,7 +184,7 @@ pub fn sheet(
         .iter()
         .map(|switch| SwitchCard {
             name: text::one_line(&switch.name),
-            cue: switch.cue.as_deref().map(text::one_line),
+            when: when(switch.cue.as_deref(), due.contains(&switch.name)),
             changes: switch
                 .changes
                 .iter()
@@ -192,13 +192,13 @@ pub fn sheet(
                     (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown())
                 })
                 .collect(),
-            not_when: switch.changes.keys().find_map(|id| deck.plan.get(id)).map(|old| {
-                format!(
-                    "the {} came loose or missed: keep the plan. {}",
-                    old.stroke_shown(),
-                    tighter(old)
-                )
-            }),
+            // Due: the points have already told being read from being played badly.
+            not_when: Some(switch).filter(|switch| !due.contains(&switch.name)).and_then(
+                |switch| {
+                    let old = switch.changes.keys().find_map(|id| deck.plan.get(id))?;
+                    Some(not_if(old))
+                },
+            ),
             ready: ready(&switch.name),
             is_due: due.contains(&switch.name),
         })
@@ -218,6 +218,21 @@ pub fn sheet(
         switches,
         retired: deck.serves.iter().filter(|serve| serve.retired).count(),
     }
+}
+
+/// When a switch is called.
+fn when(cue: Option<&str>, is_due: bool) -> Option<String> {
+    let cue = cue.map(text::one_line);
+    if !is_due {
+        return cue;
+    }
+    let sign = cue.map(|cue| format!("; the sign was: {cue}")).unwrap_or_default();
+    Some(format!("from the first ball{sign}"))
+}
+
+/// What does not call for a switch from this receive.
+fn not_if(old: &Receive) -> String {
+    format!("the {} came loose or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
 }
 
 fn about(deck: &Deck) -> String {
@@ -327,8 +342,8 @@ fn switch_lines(lines: &mut Vec<String>, switch: &SwitchCard, width: usize) {
     let due = if switch.is_due { "DUE NOW  " } else { "" };
     let ready = switch.ready.as_ref().map(|ready| format!("  ({ready})"));
     lines.push(format!("{due}SWITCH  {}{}", switch.name, ready.unwrap_or_default()));
-    if let Some(cue) = &switch.cue {
-        entry(lines, "when", cue, width);
+    if let Some(when) = &switch.when {
+        entry(lines, "when", when, width);
     }
     for (serve, old, new) in &switch.changes {
         entry(lines, "serve", serve, width);

@@ -119,13 +119,12 @@ fn said(row: &Row, paper: Paper) -> Vec<(&'static str, &str)> {
 /// The lines of a switch's card.
 fn said_of_switch(switch: &SwitchCard, paper: Paper) -> Vec<(&'static str, String)> {
     let mut said = Vec::new();
-    said.extend(switch.cue.clone().map(|cue| ("when", cue)));
+    said.extend(switch.when.clone().map(|when| ("when", when)));
     for (serve, old, new) in &switch.changes {
-        let serve = if switch.changes.len() > 1 { format!("{serve}: ") } else { String::new() };
-        if let Some(old) = old.as_ref().filter(|_| !paper.is_small()) {
-            said.push(("not", format!("{serve}{old}")));
+        if let Some(old) = old {
+            said.push(("not", format!("{serve}: {old}")));
         }
-        said.push(("now", format!("{serve}{new}")));
+        said.push(("now", format!("{serve}: {new}")));
     }
     if !paper.is_small() {
         said.extend(switch.not_when.clone().map(|words| ("not if", words)));
