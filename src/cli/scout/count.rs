@@ -26,11 +26,14 @@ const FEWEST: u32 = 8;
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  secondball scout count Kim\n  echo 1121311 | secondball scout count Kim \
-                  --write"
+                  --write\n  secondball scout count Kim --points --write"
 )]
 pub(crate) struct CountArguments {
     /// The opponent
     opponent: Option<String>,
+    /// Count the serves of the recorded points instead of keys
+    #[arg(long)]
+    points: bool,
     /// Write the shares into the deck without asking
     #[arg(long)]
     write: bool,
@@ -164,6 +167,10 @@ pub(crate) fn run(arguments: &CountArguments, world: &mut World<'_>) -> Result<(
         ));
     }
     let day = world.now.day(player.rollover_hour);
+    if arguments.points {
+        let count = Count { deck, ids, counted: Vec::new() };
+        return ended(arguments, world, &home, &stem, &count);
+    }
     let mut writer = home.writer(world.now, day)?;
     for serve in deck.seen_by(player.hand).active().take(ids.len()) {
         let place = ids.iter().position(|id| *id == serve.id).unwrap_or_default();
@@ -247,6 +254,23 @@ fn lines(
     }
 }
 
+/// How often each serve came in the recorded points.
+fn times_came(
+    home: &crate::store::Home,
+    deck: &Deck,
+) -> Result<std::collections::BTreeMap<String, u32>, Failure> {
+    let mut came = std::collections::BTreeMap::new();
+    for event in home.journal()?.events {
+        if let Fact::Point(point) = event.fact
+            && point.deck == deck.key
+            && let Some(serve) = point.serve.as_ref().and_then(|id| deck.serve_now_or_once(id))
+        {
+            *came.entry(serve.id.to_string()).or_insert(0) += 1;
+        }
+    }
+    Ok(came)
+}
+
 /// The result, and the shares over everything counted so far.
 fn ended(
     arguments: &CountArguments,
@@ -256,17 +280,22 @@ fn ended(
     count: &Count,
 ) -> Result<(), Failure> {
     let mut deck = count.deck.clone();
-    let seen = times_seen(home, &deck)?;
+    let seen = if arguments.points { times_came(home, &deck)? } else { times_seen(home, &deck)? };
     let times = |id: &ServeId| seen.get(id.as_str()).copied().unwrap_or(0);
     let total: u32 = count.ids.iter().map(times).sum();
-    writeln!(world.out, "{}", text::count(count.counted.len(), "serve"))?;
+    if arguments.points {
+        writeln!(world.out, "{} in the recorded points", text::count(total as usize, "serve"))?;
+    } else {
+        writeln!(world.out, "{}", text::count(count.counted.len(), "serve"))?;
+    }
     for (place, id) in count.ids.iter().enumerate() {
         let share = f64::from(times(id)) / f64::from(total.max(1));
+        let now = count.times(Some(place));
+        let now = if arguments.points { String::new() } else { format!("{now:>3} now  ") };
         writeln!(
             world.out,
-            "  {}  {:>3} now  {:>4} in all  {:>3.0} %",
+            "  {}  {now}{:>4} in all  {:>3.0} %",
             text::fit(id.as_str(), 24),
-            count.times(Some(place)),
             times(id),
             share * 100.0
         )?;
