@@ -176,27 +176,35 @@ fn from_questions(
                 debrief.games = games;
                 break;
             }
-            Err(why) => writeln!(world.err, "    {why}")?,
+            Err(why) => refuse(world, &why)?,
         }
     }
     // 2: serve by serve.
-    writeln!(world.err, "2 Each serve: few, some or many; and well, even or badly")?;
+    let how = "2 Each serve: few, some or many; and well, even or badly. If you did not play the plan: the switch's \
+               name, or the receive.";
+    writeln!(world.err, "{}", text::wrap(how, world.width, "  "))?;
     for serve in deck.seen_by(board.player.hand).active() {
         let said = format!("    {}", serve.shown());
         writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
         while let Some(given) = asker.line(world, &format!("  {}", serve.id))? {
-            match going_of(&given) {
-                Ok((many, going)) => {
-                    debrief.serves.push(DebriefServe {
-                        serve: serve.id.clone(),
-                        receive: None,
-                        many,
-                        going,
-                        read: false,
-                    });
+            // As by flags; a begun word (`m b`) is enough here.
+            let told = match going_of(&given) {
+                Ok((many, going)) => Ok(Told::Known(DebriefServe {
+                    serve: serve.id.clone(),
+                    receive: None,
+                    many,
+                    going,
+                    read: false,
+                })),
+                Err(_) => told_of(deck, &format!("{} {given}", serve.id)),
+            };
+            match told {
+                Ok(Told::Known(told)) => {
+                    debrief.serves.push(told);
                     break;
                 }
-                Err(why) => writeln!(world.err, "    {why}")?,
+                Ok(Told::New(words)) => refuse(world, &format!("`{words}` is not understood"))?,
+                Err(why) => refuse(world, &format!("{why}; Enter: it did not come"))?,
             }
         }
     }
@@ -207,7 +215,7 @@ fn from_questions(
             let id = crate::deck::editing::find_serve(deck, word).ok();
             match debrief.serves.iter_mut().find(|told| Some(&told.serve) == id.as_ref()) {
                 Some(told) => told.read = true,
-                None => writeln!(world.err, "    `{word}` is none of the serves just told")?,
+                None => refuse(world, &format!("`{word}` is none of the serves just told"))?,
             }
         }
     }
@@ -221,6 +229,12 @@ fn from_questions(
         .collect();
     // 5: one sentence.
     debrief.sentence = asker.line(world, "5 One sentence for the next time")?;
+    Ok(())
+}
+
+/// Says why an answer is not taken.
+fn refuse(world: &mut World<'_>, why: &str) -> Result<(), Failure> {
+    writeln!(world.err, "{}", text::wrap(&format!("    {why}"), world.width, "    "))?;
     Ok(())
 }
 

@@ -15,7 +15,7 @@ use ratatui::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
 use crate::base::{Day, text};
 use crate::cli::board::Board;
-use crate::cli::points::keys::{Keys, Step};
+use crate::cli::points::keys::{Keys, Offered, SAFE, Step};
 use crate::cli::points::known::length_of;
 use crate::cli::points::record::{Record, points_of};
 use crate::cli::points::spoken::Spoken;
@@ -150,7 +150,7 @@ fn live(
     let ended = if world.is_terminal {
         if record.server().is_none() {
             let ends = ["me".to_owned(), "them".to_owned()];
-            let chosen = Asker::default().choose(world, "first serve", &ends)?;
+            let chosen = Asker::default().choose(world, "serves first", &ends)?;
             record.set_first(if chosen == Some(0) { End::Me } else { End::Them });
         }
         by_keys(world, &mut record, &mut writer, &board)
@@ -231,19 +231,19 @@ impl Drop for Raw {
     }
 }
 
-/// The receives the second key chooses from, by their short names: plan, the switches', safe.
-fn receives(deck: &Deck, serve: &ServeId) -> Vec<(String, ReceiveKey)> {
-    let planned = deck.plan.get(serve).map(|receive| ("plan", receive));
-    let of_switches = deck
-        .switches
-        .iter()
-        .filter_map(|switch| Some((switch.name.as_str(), switch.changes.get(serve)?)));
-    let safe = deck.safe.as_ref().map(|receive| ("safe", receive));
-    let mut named: Vec<(String, ReceiveKey)> = Vec::new();
-    for (name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
+/// The receives the second key chooses from, by their short names: plan, the switches', safe. A key means the same for
+/// every serve, so that the finger learns it.
+fn receives(deck: &Deck, serve: &ServeId) -> Vec<Offered> {
+    let planned = deck.plan.get(serve).map(|receive| (Keys::key(0), "plan", receive));
+    let of_switches = deck.switches.iter().enumerate().filter_map(|(place, switch)| {
+        Some((Keys::key(place + 1), switch.name.as_str(), switch.changes.get(serve)?))
+    });
+    let safe = deck.safe.as_ref().map(|receive| (SAFE, "safe", receive));
+    let mut named: Vec<Offered> = Vec::new();
+    for (at, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
         let key = ReceiveKey::of(receive);
-        if !named.iter().any(|(_, known)| *known == key) {
-            named.push((text::one_line(name), key));
+        if !named.iter().any(|(_, _, known)| *known == key) {
+            named.push((at, text::one_line(name), key));
         }
     }
     named
@@ -292,6 +292,8 @@ fn by_keys(
             }
             KeyCode::Char(key) => keys.press(key, server),
             KeyCode::Backspace => keys.press('u', server),
+            // Out of a half-entered point first.
+            KeyCode::Esc if keys.is_begun() => keys.press('u', server),
             KeyCode::Esc => break,
             _ => Step::More,
         };

@@ -4,8 +4,11 @@ use crate::cli::points::spoken::{Said, Spoken};
 use crate::game::{End, ReceiveKey, ServeId};
 use crate::journal::Quality;
 
-/// The keys of serves and of receives, in order; letters with another meaning are left out.
+/// The keys of serves, and of the plan's receive and the switches', in order; letters with another meaning are left
+/// out.
 const PLACES: &str = "123456789abcdefghi";
+/// The key of the safe receive: the same for every serve.
+pub(super) const SAFE: char = 's';
 
 /// Where the three keys stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,9 +24,12 @@ pub(super) struct Keys {
     serves: Vec<ServeId>,
     stage: Stage,
     said: Said,
-    /// Receives of the serve that was named, each with a short name, the plan's first.
-    receives: Vec<(String, ReceiveKey)>,
+    /// Receives of the serve that was named: key, short name, receive.
+    receives: Vec<Offered>,
 }
+
+/// A receive the second key chooses: its key (the same for every serve), its short name, the receive.
+pub(super) type Offered = (char, String, ReceiveKey);
 
 /// What a key led to.
 #[derive(Debug, PartialEq)]
@@ -49,8 +55,13 @@ impl Keys {
     }
 
     /// The receives the second key chooses from.
-    pub fn offer(&mut self, receives: Vec<(String, ReceiveKey)>) {
+    pub fn offer(&mut self, receives: Vec<Offered>) {
         self.receives = receives;
+    }
+
+    /// Whether a point is half entered.
+    pub fn is_begun(&self) -> bool {
+        self.stage != Stage::Serve
     }
 
     /// What is asked now, and what has been entered of this point.
@@ -66,12 +77,8 @@ impl Keys {
             Stage::Serve => "their serve?".to_owned(),
             Stage::Receive => {
                 let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
-                let named: Vec<String> = self
-                    .receives
-                    .iter()
-                    .enumerate()
-                    .map(|(place, (name, _))| format!("{} {name}", Self::key(place)))
-                    .collect();
+                let named: Vec<String> =
+                    self.receives.iter().map(|(key, name, _)| format!("{key} {name}")).collect();
                 format!("{serve}: receive? {}  0 another", named.join("  "))
             }
             Stage::Result => {
@@ -96,6 +103,8 @@ impl Keys {
                 self.said.server = Some(End::Me);
                 self.result(key)
             }
+            // On the own serve nothing has to be recognised.
+            (Stage::Serve, '?' | '0') if server == Some(End::Me) => Step::More,
             (Stage::Serve, '?' | '0') => {
                 self.said.server = Some(End::Them);
                 self.said.unknown = Some("unknown serve".to_owned());
@@ -117,7 +126,7 @@ impl Keys {
                 Step::More
             }
             (Stage::Receive, _) => {
-                if let Some((_, receive)) = place.and_then(|place| self.receives.get(place)) {
+                if let Some((_, _, receive)) = self.receives.iter().find(|(of, _, _)| *of == key) {
                     self.said.meant = Some(receive.clone());
                     self.stage = Stage::Result;
                 }
@@ -169,8 +178,9 @@ mod tests {
                 Step::Done(spoken) => done.push(spoken),
                 Step::Receives(_) => {
                     keys.offer(vec![
-                        ("plan".to_owned(), ReceiveKey::from_journal("forehand push")),
-                        ("flick".to_owned(), ReceiveKey::from_journal("backhand flick")),
+                        ('1', "plan".to_owned(), ReceiveKey::from_journal("forehand push")),
+                        ('2', "flick".to_owned(), ReceiveKey::from_journal("backhand flick")),
+                        (SAFE, "safe".to_owned(), ReceiveKey::from_journal("backhand push")),
                     ]);
                 }
                 Step::More => {}
@@ -187,6 +197,20 @@ mod tests {
         assert_eq!(won.meant, Some(ReceiveKey::from_journal("backhand flick")));
         assert!(won.won && !lost.won);
         assert_eq!((lost.quality, lost.waiting), (Some(Quality::Loose), Some(true)));
+    }
+
+    #[test]
+    fn the_safe_receive_has_a_key_of_its_own_and_a_key_without_a_receive_does_nothing() {
+        let done = type_in(&mut keys(), "1sw13l", End::Them);
+        let [Spoken::Point(safe)] = &done[..] else { panic!("{done:?}") };
+        assert_eq!(safe.meant, Some(ReceiveKey::from_journal("backhand push")));
+    }
+
+    #[test]
+    fn on_the_own_serve_a_serve_that_is_not_here_means_nothing() {
+        assert_eq!(type_in(&mut keys(), "?", End::Me), []);
+        let done = type_in(&mut keys(), "?w", End::Me);
+        assert!(matches!(&done[..], [Spoken::Point(said)] if said.server == Some(End::Me)));
     }
 
     #[test]

@@ -17,14 +17,24 @@ pub(super) struct Record {
     pub of_match: String,
     length: MatchLength,
     first: Option<End>,
-    /// Every point of the match: its event, who served, who won.
-    points: Vec<(EventId, End, bool)>,
+    /// Every point of the match.
+    points: Vec<Kept>,
     /// Points that were there before.
     before: usize,
     /// The switch that has been called.
     switch: Option<String>,
-    /// The serve that decided the newest points, for the summary.
+    /// Points of this sitting with words that nobody knows.
     unknown: usize,
+}
+
+/// A point of the match as far as the score and taking it back need it.
+#[derive(Debug)]
+struct Kept {
+    id: EventId,
+    server: End,
+    won: bool,
+    /// It was said with words that nobody knows, in this sitting.
+    is_unknown: bool,
 }
 
 /// The points of a match in a journal.
@@ -41,7 +51,7 @@ pub(super) fn points_of<'e>(
     })
 }
 
-/// `1-0, 8-6, they serve`; `won 3-1`.
+/// `games 1-0, 8-6, they serve`; `won 3-1`.
 pub(super) fn shown(score: Match) -> String {
     let games = format!("{}-{}", score.games_me, score.games_them);
     match score.winner() {
@@ -49,7 +59,7 @@ pub(super) fn shown(score: Match) -> String {
         Some(End::Them) => format!("lost {games}"),
         None => {
             let serves = if score.game.server() == End::Me { "you serve" } else { "they serve" };
-            format!("{games}, {}-{}, {serves}", score.game.me, score.game.them)
+            format!("games {games}, {}-{}, {serves}", score.game.me, score.game.them)
         }
     }
 }
@@ -64,10 +74,15 @@ impl Record {
         events: &[Event],
     ) -> Self {
         let points: Vec<_> = points_of(events, &deck, &of_match)
-            .map(|(id, point)| (id.clone(), point.server, point.won))
+            .map(|(id, point)| Kept {
+                id: id.clone(),
+                server: point.server,
+                won: point.won,
+                is_unknown: false,
+            })
             .collect();
         // Who served the first point of a recorded match is known.
-        let first = points.first().map(|(_, server, _)| *server).or(first);
+        let first = points.first().map(|kept| kept.server).or(first);
         Self {
             deck,
             of_match,
@@ -83,11 +98,9 @@ impl Record {
     /// The score; none before anybody knows who serves first.
     pub fn score(&self) -> Option<Match> {
         let start = Match::start(self.length, self.first?);
-        Some(
-            self.points.iter().fold(start, |score, (_, _, won)| {
-                score.after(if *won { End::Me } else { End::Them })
-            }),
-        )
+        Some(self.points.iter().fold(start, |score, Kept { won, .. }| {
+            score.after(if *won { End::Me } else { End::Them })
+        }))
     }
 
     /// True when the match is over.
@@ -112,7 +125,7 @@ impl Record {
         (self.points.len().saturating_sub(self.before), self.points.len(), self.unknown)
     }
 
-    /// `1-0, 8-6, they serve`.
+    /// `games 1-0, 8-6, they serve`.
     pub fn score_shown(&self) -> String {
         self.score().map_or_else(|| "0-0".to_owned(), shown)
     }
@@ -191,10 +204,10 @@ impl Record {
             (Some(serve), End::Them) => serve.to_string(),
             (None, End::Them) => "unknown serve".to_owned(),
         };
-        let won = said.won;
+        let (won, is_unknown) = (said.won, said.unknown.is_some());
         let fact = spoken::point(&self.deck, &self.of_match, &plan, server, said);
         let id = writer.append(at, day, Fact::Point(fact))?;
-        self.points.push((id, server, won));
+        self.points.push(Kept { id, server, won, is_unknown });
         notes.extend(self.moment().map(str::to_owned));
         let result = if won { "won" } else { "lost" };
         let mut shown = format!("{name} {result} -> {}", self.score_shown());
@@ -206,9 +219,10 @@ impl Record {
     }
 
     fn undo(&mut self, writer: &mut Writer, at: Moment, day: Day) -> Result<String, Failure> {
-        let Some((of, _, won)) = self.points.pop() else {
+        let Some(Kept { id: of, won, is_unknown, .. }) = self.points.pop() else {
             return Ok("nothing to take back".to_owned());
         };
+        self.unknown = self.unknown.saturating_sub(usize::from(is_unknown));
         writer.append(at, day, Fact::Undo { of })?;
         self.before = self.before.min(self.points.len());
         let result = if won { "won" } else { "lost" };

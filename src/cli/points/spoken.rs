@@ -125,12 +125,15 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
-                match serve_of(deck, word) {
-                    Some(serve) => {
+                if let Some(serve) = serve_of(deck, word) {
+                    said.server = Some(End::Them);
+                    said.serve = Some(serve);
+                } else {
+                    // A word close to a serve was meant as one: it is their point, of a serve not known.
+                    if closest_serve(deck, word).is_some() {
                         said.server = Some(End::Them);
-                        said.serve = Some(serve);
                     }
-                    None => rest.push(word),
+                    rest.push(word);
                 }
             }
             _ => rest.push(word),
