@@ -31,7 +31,12 @@ pub(super) struct State {
 ///
 /// ```text
 /// dv/dt = -g z - K C_D |v| v + K R |v| (w x v) / (a |v| + b R |w|)
+///
+/// |v| / (a |v| + B) = (a v^2 - B |v|) / (a^2 v^2 - B^2)      with B = b R |w|
 /// ```
+///
+/// The second form divides while the root is still being drawn, and this is the innermost of all loops. It is used
+/// where a |v| > 2 B, far from its own zero.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stream {
     gravity: f64,
@@ -40,8 +45,12 @@ pub(super) struct Stream {
     /// K R
     lift: f64,
     lift_a: f64,
-    /// b R |w|
+    /// B = b R |w|
     lift_b: f64,
+    /// a^2
+    lift_aa: f64,
+    /// B^2
+    lift_bb: f64,
     w: DVec3,
 }
 
@@ -49,25 +58,39 @@ impl Stream {
     pub(super) fn new(constants: &Constants, w: DVec3) -> Self {
         let k = constants.air_factor_per_m();
         let radius = constants.ball.radius_m;
+        let (lift_a, lift_b) = (constants.air.lift_a, constants.air.lift_b * radius * w.length());
         Self {
             gravity: constants.air.gravity_m_s2,
             drag: k * constants.air.drag,
             lift: k * radius,
-            lift_a: constants.air.lift_a,
-            lift_b: constants.air.lift_b * radius * w.length(),
+            lift_a,
+            lift_b,
+            lift_aa: lift_a * lift_a,
+            lift_bb: lift_b * lift_b,
             w,
         }
     }
 
     /// Acceleration at velocity `v`.
     pub(super) fn acceleration(&self, v: DVec3) -> DVec3 {
-        let speed = v.length();
-        let below = self.lift_a * speed + self.lift_b;
-        // A resting ball without spin has no lift; the quotient would be 0 / 0.
-        let lift = if below > 0.0 { self.lift * speed / below } else { 0.0 };
+        let square = v.length_squared();
+        let speed = square.sqrt();
+        let below = self.lift_aa * square - self.lift_bb;
+        let lift = if below > 3.0 * self.lift_bb {
+            let inverse = self.lift / below;
+            (self.lift_a * square - self.lift_b * speed) * inverse
+        } else {
+            self.slow_lift(speed)
+        };
         let mut acceleration = lift * self.w.cross(v) - self.drag * speed * v;
         acceleration.z -= self.gravity;
         acceleration
+    }
+
+    /// K R |v| / (a |v| + B) as it stands; a resting ball without spin has no lift, the quotient would be 0 / 0.
+    fn slow_lift(&self, speed: f64) -> f64 {
+        let below = self.lift_a * speed + self.lift_b;
+        if below > 0.0 { self.lift * speed / below } else { 0.0 }
     }
 
     /// One classical fourth-order Runge-Kutta step of `h` seconds.
@@ -106,6 +129,20 @@ mod tests {
         assert_eq!(acceleration_m_s2(&Constants::default(), &rest), [0.0, 0.0, -9.81]);
         let turning = BallMotion { spin_rad_s: [0.0, 200.0, 0.0], ..rest };
         assert_eq!(acceleration_m_s2(&Constants::default(), &turning), [0.0, 0.0, -9.81]);
+    }
+
+    #[test]
+    fn both_forms_of_the_lift_agree_where_one_gives_way_to_the_other() {
+        let constants = Constants::default();
+        let w = DVec3::new(0.0, 300.0, 0.0);
+        let stream = Stream::new(&constants, w);
+        let edge = 2.0 * stream.lift_b / stream.lift_a;
+        for factor in [0.2, 0.999, 1.001, 2.0, 20.0] {
+            let v = DVec3::new(factor * edge, 0.0, 0.0);
+            let lift = (stream.acceleration(v).z + stream.gravity) / w.cross(v).z;
+            let expected = stream.slow_lift(v.length());
+            assert!((lift / expected - 1.0).abs() < 1e-12, "{factor}: {lift} {expected}");
+        }
     }
 
     #[test]
