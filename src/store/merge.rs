@@ -16,7 +16,7 @@ use crate::journal::{Event, Fact, Header, LineError, read_head, read_line};
 use crate::store::{Trouble, disk};
 
 /// Bytes read at once.
-const BUFFER: usize = 256 * 1024;
+pub(super) const BUFFER: usize = 256 * 1024;
 
 /// One device's file.
 #[derive(Debug, Clone)]
@@ -65,7 +65,7 @@ pub(crate) struct Merge {
     /// Events taken back.
     pub undone: BTreeSet<(u16, u64)>,
     /// Decks forgotten, and when.
-    forgotten: BTreeMap<String, Instant>,
+    pub(super) forgotten: BTreeMap<String, Instant>,
     /// Every line that takes back or forgets, and what.
     pub special: Vec<(Mark, Fact)>,
     /// Events of days to come.
@@ -239,7 +239,7 @@ impl Merge {
     }
 
     /// Tells of a line that is set aside.
-    fn refuse(&mut self, source: &Source, offset: u64, line: &[u8], error: &LineError) {
+    pub(super) fn refuse(&mut self, source: &Source, offset: u64, line: &[u8], error: &LineError) {
         let shown = String::from_utf8_lossy(line);
         let shown = crate::base::text::fit(&crate::base::text::one_line(&shown), 72);
         let place = Place {
@@ -359,18 +359,6 @@ impl Merge {
         }
     }
 
-    /// True when a deck was forgotten after this event.
-    fn is_forgotten(&self, mark: Mark, event: &Event) -> bool {
-        if self.forgotten.is_empty() {
-            return false;
-        }
-        event
-            .fact
-            .deck()
-            .and_then(|deck| self.forgotten.get(deck))
-            .is_some_and(|&instant| (mark.day, mark.at_ms, mark.device, mark.n) < instant)
-    }
-
     /// The event at a mark, read on its own.
     fn event(&self, mark: Mark) -> Result<Result<Event, LineError>, Trouble> {
         let source = &self.sources[usize::from(mark.source)];
@@ -380,43 +368,6 @@ impl Merge {
         let mut line = Vec::new();
         reader.read_until(b'\n', &mut line).map_err(trouble)?;
         Ok(read_line(&self.devices[usize::from(mark.device)], line.trim_ascii_end()))
-    }
-
-    /// Every event in order, one at a time.
-    ///
-    /// # Errors
-    /// The machine's own trouble.
-    pub(crate) fn each(&mut self, mut step: impl FnMut(Mark, &mut Event)) -> Result<(), Trouble> {
-        let mut readers = Vec::new();
-        for source in &self.sources {
-            let file = File::open(&source.path)
-                .map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
-            readers.push((BufReader::with_capacity(BUFFER, file), 0_u64));
-        }
-        let mut line = Vec::with_capacity(512);
-        let mut refused = Vec::new();
-        for &mark in &self.marks {
-            let source = &self.sources[usize::from(mark.source)];
-            let trouble = |error| Trouble::machine("cannot read", &source.path, error);
-            let (reader, at) = &mut readers[usize::from(mark.source)];
-            if *at != mark.offset {
-                let ahead = mark.offset.cast_signed() - at.cast_signed();
-                reader.seek_relative(ahead).map_err(trouble)?;
-            }
-            line.clear();
-            *at = mark.offset + reader.read_until(b'\n', &mut line).map_err(trouble)? as u64;
-            let text = line.trim_ascii_end();
-            match read_line(&self.devices[usize::from(mark.device)], text) {
-                Ok(event) if self.is_forgotten(mark, &event) => {}
-                Ok(mut event) => step(mark, &mut event),
-                Err(error) => refused.push((mark, text.to_vec(), error)),
-            }
-        }
-        for (mark, text, error) in refused {
-            let source = self.sources[usize::from(mark.source)].clone();
-            self.refuse(&source, mark.offset, &text, &error);
-        }
-        Ok(())
     }
 }
 

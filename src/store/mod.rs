@@ -21,6 +21,7 @@ mod origins;
 mod outside;
 mod parse;
 mod reading;
+mod replay;
 mod scan;
 mod splicing;
 mod stand_in;
