@@ -6,7 +6,7 @@ pub(crate) mod fixture;
 use serde_json::Value;
 
 use crate::harness::{Player, Said};
-use fixture::{journal_of, north, season};
+use fixture::{after_the_season, journal_of, north, season};
 
 fn live(player: &Player, more: &[&str], lines: &str) -> Said {
     let arguments: Vec<&str> = ["points", "north"].iter().chain(more).copied().collect();
@@ -280,4 +280,33 @@ fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
     assert!(due.is_some() && due < first, "{sheet}");
     // A home without points has no change due.
     assert!(!north().run(&["today"]).fine().contains("Change due"));
+}
+
+#[test]
+fn old_points_and_counts_are_there_from_a_checkpoint_too() {
+    let mut player = after_the_season();
+    player.run_with_input(&["scout", "count", "north"], "1121").fine();
+    // Enough plain answers, long ago, for a checkpoint to be worth writing.
+    let mut old = String::from("{\"secondball\":\"journal\",\"format\":1,\"device\":\"zz\"}\n");
+    for n in 1..=2_500 {
+        old.push_str(&format!(
+            "{{\"n\":{n},\"at\":{},\"day\":\"2026-08-01\",\"k\":\"answer\",\"deck\":\"k7f3q2\",\"serve\":\
+             \"bh-short-fh\",\"right\":\"forehand push\",\"ms\":500,\"window\":700,\"motor\":210}}\n",
+            1_785_000_000_000_u64 + n
+        ));
+    }
+    player.write("journal/zz.jsonl", &old);
+    player.at("2027-03-01T12:00:00+00:00");
+    let asked: [&[&str]; 3] = [
+        &["points", "lessons", "north", "--json"],
+        &["plan", "advise", "north", "--json"],
+        &["scout", "show", "north", "--json"],
+    ];
+    let replayed = asked.map(|command| player.run(command).fine());
+    assert!(player.home().join("cache/memory.json").exists());
+    assert_eq!(asked.map(|command| player.run(command).fine()), replayed);
+    let lessons: Value = serde_json::from_str(&replayed[0]).unwrap();
+    assert_eq!(lessons["matches"], 5);
+    let shown: Value = serde_json::from_str(&replayed[2]).unwrap();
+    assert_eq!(shown["serves"][0]["seen"], 3);
 }

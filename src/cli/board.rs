@@ -19,15 +19,16 @@ const REHEARSE_DAYS: i64 = 7;
 /// Days that are kept event by event; the checkpoint's horizon lies no later.
 const RECENT_DAYS: u32 = 30;
 /// The version of the rules by which answers are folded: another one means a full replay.
-const RULES: &str = "memory and points 1";
+const RULES: &str = "memory and all but plain answers 1";
 
-/// The journal as most commands need it: every memory, and the events of the last thirty days.
+/// The journal as most commands need it: every memory, the events of the last thirty days, and of what came before
+/// everything but plain answers, of which there may be a million.
 #[derive(Default, Serialize, Deserialize)]
 pub struct Record {
     /// The memory of every pattern.
     pub memories: Memories,
-    /// Every point and debrief there ever was, with its day.
-    pub points: Vec<(Day, Fact)>,
+    /// Points, debriefs, balls, counts and the answers of switch rounds, from before the last thirty days.
+    pub earlier: Vec<Event>,
     /// The last thirty days; never part of a checkpoint, whose horizon lies before them.
     #[serde(skip)]
     pub recent: Vec<Event>,
@@ -36,6 +37,11 @@ pub struct Record {
     pub findings: Vec<Finding>,
     #[serde(skip)]
     failed: Option<MemoryError>,
+}
+
+/// An answer outside a switch round: only its memory is needed once it is old.
+fn is_plain(event: &Event) -> bool {
+    matches!(&event.fact, Fact::Answer(answer) if answer.switch.is_none())
 }
 
 impl Record {
@@ -50,11 +56,10 @@ impl Record {
             if let Err(error) = record.memories.apply(&model, event) {
                 record.failed.get_or_insert(error);
             }
-            if matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)) {
-                record.points.push((event.day, event.fact.clone()));
-            }
             if event.day >= since {
                 record.recent.push(event.clone());
+            } else if !is_plain(event) {
+                record.earlier.push(event.clone());
             }
         })?;
         let mut record = folded.state;
@@ -63,6 +68,11 @@ impl Record {
             Some(error) => Err(error.into()),
             None => Ok(record),
         }
+    }
+
+    /// Every event that is kept, in the journal's order.
+    pub fn events(&self) -> impl Iterator<Item = &Event> {
+        self.earlier.iter().chain(&self.recent)
     }
 }
 
@@ -78,6 +88,8 @@ pub struct Board {
     pub memories: Memories,
     /// Every point and debrief there ever was, with its day.
     pub points: Vec<(Day, Fact)>,
+    /// What came before the last thirty days, without plain answers.
+    earlier: Vec<Event>,
     /// The player's day.
     pub today: Day,
     /// Files of decks that could not be read.
@@ -135,15 +147,33 @@ impl Board {
         let today = world.now.day(player.rollover_hour);
         let record = Record::read(&home, today)?;
         world.tell(&record.findings)?;
-        let Record { memories, points, recent: events, .. } = record;
-        Ok(Self { player, decks, events, memories, points, today, unreadable, home })
+        let Record { memories, earlier, recent: events, .. } = record;
+        let points = earlier
+            .iter()
+            .chain(&events)
+            .filter(|event| matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)))
+            .map(|event| (event.day, event.fact.clone()))
+            .collect();
+        Ok(Self { player, decks, events, memories, points, earlier, today, unreadable, home })
     }
 
-    /// The same with everything that ever happened, for what is drawn from all points.
+    /// The same with everything that ever happened but the plain answers of before the last thirty days.
     ///
     /// # Errors
     /// As [`Board::load`].
     pub fn load_whole(world: &mut World<'_>) -> Result<Self, Failure> {
+        let mut board = Self::load(world)?;
+        let recent = std::mem::take(&mut board.events);
+        board.events = std::mem::take(&mut board.earlier);
+        board.events.extend(recent);
+        Ok(board)
+    }
+
+    /// The same with every answer there ever was, for pictures of how it has gone.
+    ///
+    /// # Errors
+    /// As [`Board::load`].
+    pub fn load_every_answer(world: &mut World<'_>) -> Result<Self, Failure> {
         let board = Self::load(world)?;
         Ok(Self { events: world.home()?.journal()?.events, ..board })
     }

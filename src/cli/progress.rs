@@ -58,7 +58,7 @@ fn folded(opponent: Option<&str>, world: &mut World<'_>) -> Result<Progress, Fai
         Some(named) => Some(world.home()?.find_deck(named)?),
         None => None,
     };
-    let board = Board::load_whole(world)?;
+    let board = Board::load_every_answer(world)?;
     let (constants, _) = launcher::fly::own_table(world)?;
     let decks: Vec<(String, Deck)> = match &named {
         Some(one) => vec![one.clone()],

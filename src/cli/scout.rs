@@ -10,6 +10,8 @@ mod take;
 
 use clap::{Args, Subcommand};
 
+use crate::base::Day;
+use crate::cli::board::Record;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
 use crate::game::{Grip, Hand};
@@ -125,10 +127,11 @@ fn no_opponent() -> Failure {
 fn times_seen(
     home: &Home,
     deck: &Deck,
+    today: Day,
 ) -> Result<std::collections::BTreeMap<String, u32>, Failure> {
     let mut seen = std::collections::BTreeMap::new();
-    for event in home.journal()?.events {
-        if let crate::journal::Fact::Seen(fact) = event.fact
+    for event in Record::read(home, today)?.events() {
+        if let crate::journal::Fact::Seen(fact) = &event.fact
             && fact.deck == deck.key
             && let Some(serve) = deck.serve_now_or_once(&fact.serve)
         {
@@ -155,7 +158,7 @@ fn print(
     json: bool,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let seen = times_seen(home, deck)?;
+    let seen = times_seen(home, deck, world.now.day(player.rollover_hour))?;
     let times = |serve: &crate::game::Serve| seen.get(serve.id.as_str()).copied().unwrap_or(0);
     let page = crate::page::scouted::scouted(deck, player, &times);
     if json {

@@ -18,7 +18,7 @@ pub struct EventId {
 }
 
 /// One line of a journal.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Event {
     /// Which event.
     pub id: EventId,

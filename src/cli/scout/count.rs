@@ -7,7 +7,8 @@ use clap::Args;
 use ratatui::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
 use ratatui::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
-use crate::base::{Moment, text};
+use crate::base::{Day, Moment, text};
+use crate::cli::board::Record;
 use crate::cli::scout::asking::Asker;
 use crate::cli::scout::times_seen;
 use crate::cli::{Failure, World};
@@ -258,10 +259,11 @@ fn lines(
 fn times_came(
     home: &crate::store::Home,
     deck: &Deck,
+    today: Day,
 ) -> Result<std::collections::BTreeMap<String, u32>, Failure> {
     let mut came = std::collections::BTreeMap::new();
-    for event in home.journal()?.events {
-        if let Fact::Point(point) = event.fact
+    for event in Record::read(home, today)?.events() {
+        if let Fact::Point(point) = &event.fact
             && point.deck == deck.key
             && let Some(serve) = point.serve.as_ref().and_then(|id| deck.serve_now_or_once(id))
         {
@@ -280,7 +282,12 @@ fn ended(
     count: &Count,
 ) -> Result<(), Failure> {
     let mut deck = count.deck.clone();
-    let seen = if arguments.points { times_came(home, &deck)? } else { times_seen(home, &deck)? };
+    let day = world.now.day(home.player()?.rollover_hour);
+    let seen = if arguments.points {
+        times_came(home, &deck, day)?
+    } else {
+        times_seen(home, &deck, day)?
+    };
     let times = |id: &ServeId| seen.get(id.as_str()).copied().unwrap_or(0);
     let total: u32 = count.ids.iter().map(times).sum();
     if arguments.points {
@@ -317,7 +324,6 @@ fn ended(
         writeln!(world.err, "The count is kept; `--write` puts the shares into the deck.")?;
         return Ok(());
     }
-    let day = world.now.day(home.player()?.rollover_hour);
     for serve in &mut deck.serves {
         if !count.ids.contains(&serve.id) {
             continue;
