@@ -57,8 +57,9 @@ pub fn worth(
         },
         None => now.receive(),
     };
-    // No receive wins more than every point.
-    let improvement = within("improvement", improvement, -rate, 1.0 - rate)?;
+    // No receive wins more than every point, or less than none; said in whole points of a hundred.
+    let whole = |room: f64| (room * 100.0).floor() / 100.0;
+    let improvement = within("improvement", improvement, -whole(rate), whole(1.0 - rate))?;
     let then = now.with_receive((now.receive() + share * improvement).clamp(0.0, 1.0))?;
     let law = GameLaw::ELEVEN;
     // The first server changes the number of receives in a game by less than one: take the middle.

@@ -1,6 +1,6 @@
 //! The sentences of a verdict: what to do first, then on what evidence. Words: suspicion, never proof.
 
-use super::{FEWEST_POINTS, Instead, Lesson, Recent, Verdict};
+use super::{FEWEST_PLAYED, FEWEST_POINTS, Instead, Lesson, Recent, Verdict};
 use crate::base::text::{and_list, count, one_line};
 use crate::game::Receive;
 use crate::tactics::adaptation::{Outlook, WORTH_SWITCHING, suspicion_of};
@@ -125,7 +125,14 @@ fn badly(lesson: &Lesson) -> String {
     if of == points {
         return format!("{badly} of {points} came loose or missed");
     }
-    let of_match = in_matches(lesson.recent.matches.get(..1).unwrap_or_default());
+    // A match with a point or two of it says nothing alone.
+    let recent = &lesson.recent;
+    let (newest, of, matches) = if f64::from(of) < FEWEST_PLAYED {
+        (recent.badly(), recent.points, &recent.matches[..])
+    } else {
+        (newest, of, recent.matches.get(..1).unwrap_or_default())
+    };
+    let of_match = in_matches(matches);
     format!("{newest} of {of} came loose or missed{of_match}, {badly} of {points} in all")
 }
 
