@@ -34,7 +34,7 @@ const AT_HOME: [(&str, &[&str]); 16] = [
     ("serde_json", &["journal", "page", "store", "cli"]),
     ("ron", &["store"]),
     ("tempfile", &["store", "cli"]),
-    ("askama", &["page"]),
+    ("minijinja", &["page"]),
     ("csv", &["page"]),
     ("icalendar", &["page"]),
     ("plotters", &["page"]),

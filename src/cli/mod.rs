@@ -18,6 +18,7 @@ mod failure;
 pub mod forget;
 pub mod init;
 pub mod launcher;
+mod panicking;
 pub mod phone;
 pub mod plan;
 mod plan_advise;
@@ -41,6 +42,7 @@ pub use world::{Clock, Later, World};
 
 /// Runs the program on the real world.
 pub fn main() -> ExitCode {
+    panicking::give_terminal_back();
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => return usage(&error),

@@ -30,6 +30,7 @@ pub mod scouted;
 pub mod sheet;
 pub mod sheet_html;
 mod switching;
+mod template;
 pub mod today;
 pub mod worth;
 

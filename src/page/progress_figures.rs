@@ -5,6 +5,8 @@
 //! never in a drawing.
 
 use crate::agenda::Part;
+use serde::Serialize;
+
 use crate::agenda::progress::{
     Advice, PatternRecall, Period, Progress, Recall, Step, SwitchCost, TABLE_DAYS, TableOf, Tempi,
     Windows,
@@ -21,12 +23,14 @@ const OF_A_KIND: usize = 4;
 const LABELS: usize = 5;
 
 /// A mark and what it means.
+#[derive(Serialize)]
 pub(super) struct Key {
     pub(super) mark: String,
     pub(super) words: String,
 }
 
 /// A drawing and what stands above it.
+#[derive(Serialize)]
 pub(super) struct Drawing {
     pub(super) caption: &'static str,
     /// SVG of our own making; nothing of a file stands in it.
@@ -34,6 +38,7 @@ pub(super) struct Drawing {
 }
 
 /// One picture.
+#[derive(Serialize)]
 pub(super) struct Figure {
     pub(super) id: String,
     pub(super) title: String,

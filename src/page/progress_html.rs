@@ -3,16 +3,19 @@
 //! Nothing is loaded and nothing runs: the page's policy allows its own style and no script. Names are data and
 //! are escaped by the template; drawings hold none.
 
-use askama::Template;
+use serde::Serialize;
 
 use crate::agenda::progress::Progress;
 use crate::page::progress_figures::{Figure, figures};
+use crate::page::template::filled;
 
-#[derive(Template)]
-#[template(config = "src/page/askama.toml", path = "progress.html", escape = "html")]
-struct ProgressTemplate<'a> {
+/// What the template is filled with.
+#[derive(Serialize)]
+struct Document<'a> {
     style: &'a str,
-    progress: &'a Progress,
+    player: &'a str,
+    opponent: Option<&'a str>,
+    has_simulated: bool,
     today: String,
     figures: Vec<Figure>,
 }
@@ -21,12 +24,14 @@ struct ProgressTemplate<'a> {
 ///
 /// # Errors
 /// Never for a document held in memory; the template's own error otherwise.
-pub fn html(progress: &Progress) -> Result<String, askama::Error> {
-    ProgressTemplate {
+pub fn html(progress: &Progress) -> Result<String, minijinja::Error> {
+    let document = Document {
         style: include_str!("progress.css"),
-        progress,
+        player: &progress.player,
+        opponent: progress.opponent.as_deref(),
+        has_simulated: progress.has_simulated,
         today: progress.today.date().format("%-d %B %Y").to_string(),
         figures: figures(progress),
-    }
-    .render()
+    };
+    filled("progress.html", include_str!("templates/progress.html"), &document)
 }

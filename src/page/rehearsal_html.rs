@@ -4,15 +4,17 @@
 //! The same pieces as on the terminal, set for paper. For a person who feeds or serves it is the call sheet. Nothing
 //! is loaded and nothing runs; names are data and are escaped by the template.
 
-use askama::Template;
+use serde::Serialize;
 
 use crate::base::{Units, text};
 use crate::page::rehearsal_drawing;
 use crate::page::rehearsal_pieces::{Piece, Row, pieces};
 use crate::page::sheet_html::Paper;
+use crate::page::template::filled;
 use crate::rehearsal::Session;
 
 /// A label and its words, the first in one line with it.
+#[derive(Serialize)]
 struct Label {
     name: &'static str,
     words: Vec<String>,
@@ -20,6 +22,8 @@ struct Label {
 }
 
 /// A line of a list of balls or letters, or words between two of them.
+#[derive(Serialize)]
+#[serde(tag = "kind", content = "of")]
 enum Entry {
     Ball(Row),
     Letters(u32, Vec<char>),
@@ -27,6 +31,7 @@ enum Entry {
 }
 
 /// A log line.
+#[derive(Serialize)]
 struct Log {
     number: u32,
     balls: u32,
@@ -35,6 +40,8 @@ struct Log {
 }
 
 /// Pieces that belong together.
+#[derive(Serialize)]
+#[serde(tag = "kind", content = "of")]
 enum Group {
     Lines(Vec<String>),
     Entries(Vec<String>),
@@ -46,15 +53,16 @@ enum Group {
 }
 
 /// A part of the page: its title, its balls where it is a block.
+#[derive(Serialize)]
 struct Part {
     title: String,
     balls: Option<String>,
     groups: Vec<Group>,
 }
 
-#[derive(Template)]
-#[template(config = "src/page/askama.toml", path = "rehearsal.html", escape = "html")]
-struct RehearsalTemplate<'a> {
+/// What the template is filled with.
+#[derive(Serialize)]
+struct Document<'a> {
     style: &'a str,
     size: &'a str,
     margin_mm: u32,
@@ -67,16 +75,16 @@ struct RehearsalTemplate<'a> {
 ///
 /// # Errors
 /// Never for a session held in memory; the template's own error otherwise.
-pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, askama::Error> {
-    RehearsalTemplate {
+pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, minijinja::Error> {
+    let document = Document {
         style: include_str!("rehearsal.css"),
         size: paper.size(),
         margin_mm: paper.margin_mm(),
         is_small: paper.is_small(),
         title: format!("Rehearsal against {}", text::one_line(&session.opponent)),
         parts: parts(session, units),
-    }
-    .render()
+    };
+    filled("rehearsal.html", include_str!("templates/rehearsal.html"), &document)
 }
 
 /// Words inside a list stay in it; any other label ends it.

@@ -7,6 +7,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::Serialize;
+
 use crate::base::{Units, text};
 use crate::game::Receive;
 use crate::launcher::{Kind, SetUp, Settings, Shade, Thrown};
@@ -18,7 +20,7 @@ use crate::page::rehearsal_words::{
 use crate::rehearsal::{Ball, Block, Cue, Phase, Role, Session, Variation};
 
 /// One ball of a list.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(super) struct Row {
     pub(super) number: u32,
     /// Theirs first.

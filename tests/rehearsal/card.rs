@@ -30,7 +30,7 @@ fn the_card_of_every_launcher_has_each_block_its_balls_its_boxes_and_the_caution
             "{kind}: a box for every result"
         );
         for caution in &session.cautions {
-            let shown = caution.replace('\'', "&#39;");
+            let shown = caution.replace('\'', "&#x27;").replace('/', "&#x2f;");
             assert!(page.contains(&shown), "{kind}: {caution}");
         }
         assert!(page.contains("CALL"), "{kind}: the switch is called");
@@ -71,7 +71,7 @@ fn every_place_the_launcher_is_moved_to_is_drawn_with_both_heights() {
 #[test]
 fn the_call_sheets_are_for_the_person_and_say_how_to_stand_in() {
     let feeder = page("feeder", Units::Metric).1;
-    assert!(feeder.contains("This sheet is the feeder&#39;s"), "{feeder}");
+    assert!(feeder.contains("This sheet is the feeder&#x27;s"), "{feeder}");
     assert!(feeder.contains("who must not see the order"));
     assert!(!feeder.contains(">from the side<"), "a person has no outlet");
     let partner = page("partner", Units::Metric).1;

@@ -14,6 +14,7 @@ use ratatui::crossterm::terminal::{
 };
 use ratatui::crossterm::{cursor, execute};
 
+use crate::cli::panicking;
 use crate::drill::Act;
 
 /// What came from outside.
@@ -59,6 +60,7 @@ impl Terminal {
         end_without_terminal(&is_given_back)?;
         enable_raw_mode()?;
         if has_screen {
+            panicking::note_screen(true);
             execute!(io::stdout(), EnterAlternateScreen, cursor::Hide)?;
             taken.drawn = Some(Drawn::new(CrosstermBackend::new(io::stdout()))?);
         }
@@ -142,6 +144,7 @@ impl Drop for Terminal {
         // When the terminal is gone none of this can succeed, and nobody misses it.
         if self.drawn.take().is_some() {
             let _ = execute!(io::stdout(), LeaveAlternateScreen, cursor::Show);
+            panicking::note_screen(false);
         }
         let _ = disable_raw_mode();
         self.is_given_back.store(true, Ordering::Relaxed);

@@ -4,7 +4,7 @@
 //! browser runs, with every letter escaped that could end it, and as escaped text in the sheets; the page
 //! puts it on the screen as text only, and its policy runs no script but its own.
 
-use askama::Template;
+use serde::Serialize;
 
 use super::document::{FORMAT, PhoneData, Vocabulary};
 use super::rounds::Rounds;
@@ -15,6 +15,7 @@ use crate::drill::WarmUp;
 use crate::game::{Depth, From, Lane, MotionName, Pace, Serve, Side, Spin, Toss, WeightName};
 use crate::memory::{Model, Standing};
 use crate::page::sheet::{Sheet, Trouble, sheet};
+use crate::page::template::filled;
 
 /// The largest page, bytes.
 pub const LARGEST_PAGE: usize = 300 * 1024;
@@ -46,9 +47,9 @@ pub struct PhonePage {
     pub answers: usize,
 }
 
-#[derive(Template)]
-#[template(config = "src/page/askama.toml", path = "phone/page.html", escape = "html")]
-struct PageTemplate<'a> {
+/// What the template is filled with.
+#[derive(Serialize)]
+struct Document<'a> {
     nonce: &'a str,
     data: &'a str,
     style: &'a str,
@@ -92,7 +93,7 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
         .collect();
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
     let nonce = format!("{:016x}{:016x}", dice.bits(), dice.bits());
-    let html = PageTemplate {
+    let document = Document {
         nonce: &nonce,
         data: &json,
         style: include_str!("page.css"),
@@ -100,9 +101,9 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
         script: SCRIPT,
         player: &data.player,
         sheets: &sheets,
-    }
-    .render()
-    .map_err(|error| PhoneError::Render(error.to_string()))?;
+    };
+    let html = filled("phone/page.html", include_str!("../templates/phone/page.html"), &document)
+        .map_err(|error| PhoneError::Render(error.to_string()))?;
     let worker = include_str!("worker.js")
         .replace("@version@", &format!("{}-{}", request.home_word(), request.now_ms));
     Ok(PhonePage {

@@ -1,0 +1,121 @@
+//! One way to fill a template: whatever it prints is escaped for HTML, and what it asks for must be there.
+//!
+//! Names are data, and a deck may come from anybody. Only what a template itself calls `safe` stands as it is: our own
+//! style, scripts and drawings.
+
+use minijinja::value::Serde;
+use minijinja::{AutoEscape, Environment, Error, UndefinedBehavior};
+use serde::Serialize;
+
+/// A template filled with a document; `name` is for the error.
+///
+/// # Errors
+/// What is wrong with the template, or what it asks for that the document does not have.
+pub(super) fn filled(
+    name: &'static str,
+    template: &'static str,
+    document: &impl Serialize,
+) -> Result<String, Error> {
+    let mut environment = Environment::new();
+    environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.template_from_named_str(name, template)?.render(Serde(document))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use serde_json::{Value, json};
+
+    use super::*;
+
+    /// Every template with a document in which every word of a file is this one.
+    fn pages(name: &str) -> [(&'static str, String); 3] {
+        let row = json!({
+            "number": 1, "score": [3, 2], "serve": name, "lands": name, "spin": name, "answer": "A",
+            "is_changed": true, "settings": name,
+        });
+        let entries = json!([
+            { "kind": "Ball", "of": row },
+            { "kind": "Words", "of": name },
+            { "kind": "Letters", "of": [1, [name]] },
+        ]);
+        let rehearsal = json!({
+            "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false, "title": name,
+            "parts": [{ "title": name, "balls": name, "groups": [
+                { "kind": "Lines", "of": [name] },
+                { "kind": "Entries", "of": [name] },
+                { "kind": "Drawing", "of": "<svg></svg>" },
+                { "kind": "Labels", "of": [{ "name": name, "words": [name], "is_call": true }] },
+                { "kind": "List", "of": { "has_score": true, "entries": entries } },
+                { "kind": "Called", "of": entries },
+                { "kind": "Logs", "of": [{ "number": 1, "balls": 20, "serve": name, "target": name }] },
+            ] }],
+        });
+        let progress = json!({
+            "style": "p {}", "player": name, "opponent": name, "has_simulated": true, "today": name,
+            "figures": [{
+                "id": name, "title": name, "note": name, "head": [name], "rows": [[name, name]],
+                "advice": { "is_due": true, "says": name, "command": name },
+                "drawings": [{ "caption": name, "svg": "<svg></svg>" }],
+                "keys": [{ "mark": name, "words": name }],
+            }],
+        });
+        let sheet = json!({
+            "opponent": name, "about": name, "source": name, "safe": name,
+            "rows": [{
+                "shown": name, "receive": name, "bends": name, "tells": [name], "looks_like": name,
+                "why": name, "expect": name, "then": name, "serve": name, "how_often": name,
+                "standing": name,
+            }],
+            "switches": [{ "name": name, "when": name, "changes": [[name, name, name]] }],
+        });
+        let phone = json!({
+            "nonce": name, "data": "{}", "style": "p {}", "logic": "1;", "script": "2;", "player": name,
+            "sheets": [sheet],
+        });
+        let page = |of: &'static str, template, document: &Value| {
+            (of, filled(of, template, document).unwrap())
+        };
+        [
+            page("rehearsal.html", include_str!("templates/rehearsal.html"), &rehearsal),
+            page("progress.html", include_str!("templates/progress.html"), &progress),
+            page("phone/page.html", include_str!("templates/phone/page.html"), &phone),
+        ]
+    }
+
+    #[test]
+    fn every_template_prints_a_hostile_name_as_a_name() {
+        let hostile = "\"><script>alert(1)</script>&'";
+        for ((of, tame), (_, page)) in pages("tame-name").into_iter().zip(pages(hostile)) {
+            assert!(tame.matches("tame-name").count() >= 9, "{of}: names stand in it");
+            assert!(tame.contains("<html") && tame.contains("</html>"), "{of}");
+            let escaped = "&quot;&gt;&lt;script&gt;alert(1)&lt;&#x2f;script&gt;&amp;&#x27;";
+            // Nothing else changes: no name has ended its text, its attribute or its element.
+            assert_eq!(page.replace(escaped, "tame-name"), tame, "{of}");
+        }
+    }
+
+    #[test]
+    fn a_name_can_end_neither_text_nor_an_attribute() {
+        let document = BTreeMap::from([("name", "Kim\" onload='x'><script>x</script>&amp;")]);
+        let page = filled("test", "<p title=\"{{ name }}\">{{ name }}</p>", &document).unwrap();
+        let inside = page.replace("<p title=\"", "").replacen("\">", "", 1).replace("</p>", "");
+        assert!(!inside.contains(['<', '>', '"', '\'']), "{inside}");
+        assert!(inside.contains("&amp;amp;"), "what looks escaped is escaped once more: {inside}");
+    }
+
+    #[test]
+    fn what_is_not_there_is_an_error_and_no_gap() {
+        let document = BTreeMap::from([("name", "Kim")]);
+        for asks in [
+            "{{ nam }}",
+            "{{ name.first }}",
+            "{% if nam %}{% endif %}",
+            "{% for x in nam %}{% endfor %}",
+        ] {
+            assert!(filled("test", asks, &document).is_err(), "{asks}");
+        }
+    }
+}
