@@ -227,3 +227,26 @@ fn a_serve_is_begun_again_with_a_less_than_sign_and_never_written_twice() {
     assert!(said.contains("this is what `"), "{said}");
     assert_eq!(deck(&player, "kim").serves.len(), 1);
 }
+
+#[test]
+fn a_word_of_a_name_goes_on_with_that_opponent_and_a_new_name_begins_another() {
+    let player = Player::with_home();
+    player.run(&["scout", "Blue headband, Linz", "--hand", "right", "--serve", SHORT]).fine();
+    let decks = || std::fs::read_dir(player.home().join("decks")).unwrap().count();
+    for word in ["blue", "Linz"] {
+        let said = player.run(&["scout", word]);
+        assert_eq!(said.code, 0, "{}", said.err);
+        assert!(said.err.contains("Going on with Blue headband, Linz"), "{}", said.err);
+        assert!(said.out.contains("1 serve"), "{}", said.out);
+        assert_eq!(decks(), 1);
+    }
+    // What a word means is not turned round by a flag that does not fit.
+    let said = player.run(&["scout", "blue", "--hand", "left"]).refused();
+    assert!(said.contains("`blue` means Blue headband, Linz, who is right-handed"), "{said}");
+    player.run(&["scout", "Blue bandana", "--hand", "left"]).fine();
+    assert_eq!(decks(), 2);
+    let said = player.run(&["scout", "blue"]).refused();
+    assert!(said.contains("`blue` may be 2 opponents"), "{said}");
+    player.run(&["scout", "Red shirt"]).fine();
+    assert_eq!(decks(), 3);
+}

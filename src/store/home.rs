@@ -180,10 +180,32 @@ impl Home {
             self.only_one_with(&deck.key, stem)?;
             return Ok((stem.clone(), deck));
         }
+        let meant = self.decks_meant(named)?;
+        match meant[..] {
+            [ref stem] => Ok((stem.clone(), self.deck(stem)?)),
+            [] => Err(Self::no_deck(named, &stems)),
+            [ref first, ..] if self.decks().is_err() => {
+                let deck = self.deck(first)?;
+                self.only_one_with(&deck.key, first)?;
+                self.decks().map(|_| (first.clone(), deck))
+            }
+            _ => Err(Trouble::finding(
+                Finding::error(format!("`{named}` may be {} opponents", meant.len()))
+                    .hint(format!("say which: {}", text::one_of(&meant))),
+            )),
+        }
+    }
+
+    /// The decks a player may mean by these words: those that are called exactly so, else those in whose
+    /// names a word begins so.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn decks_meant(&self, named: &str) -> Result<Vec<String>, Trouble> {
         let wanted = text::plain_word(named);
         let (mut whole, mut begun) = (Vec::new(), Vec::new());
-        for stem in &stems {
-            let deck = self.deck(stem).ok();
+        for stem in self.deck_stems()? {
+            let deck = self.deck(&stem).ok();
             let names = [
                 Some(stem.as_str()),
                 deck.as_ref().map(|deck| deck.key.as_str()),
@@ -196,20 +218,7 @@ impl Home {
                 begun.push(stem);
             }
         }
-        let meant = if whole.is_empty() { begun } else { whole };
-        match meant[..] {
-            [stem] => Ok((stem.clone(), self.deck(stem)?)),
-            [] => Err(Self::no_deck(named, &stems)),
-            [first, ..] if self.decks().is_err() => {
-                let deck = self.deck(first)?;
-                self.only_one_with(&deck.key, first)?;
-                self.decks().map(|_| (first.clone(), deck))
-            }
-            _ => Err(Trouble::finding(
-                Finding::error(format!("`{named}` may be {} opponents", meant.len()))
-                    .hint(format!("say which: {}", text::one_of(&meant))),
-            )),
-        }
+        Ok(if whole.is_empty() { begun } else { whole })
     }
 
     /// Every deck that can be read; the mistakes of one do not hide the others, [`Home::check`] tells

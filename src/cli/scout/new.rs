@@ -54,7 +54,7 @@ pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(
             "any words you will recognise: `secondball scout \"Left-hander, north hall\"`",
         ));
     }
-    let known = known_opponent(&home, &opponent)?;
+    let known = known_opponent(arguments, world, &home, &opponent)?;
     let asks = !has_flags || (world.is_terminal && arguments.serves.is_empty());
     let (stem, mut deck) = match known {
         Some((stem, deck)) => more_of(arguments, world, &home, stem, deck)?,
@@ -70,14 +70,33 @@ pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(
     Ok(())
 }
 
-/// The opponent, when one of exactly this name is there.
-fn known_opponent(home: &Home, opponent: &str) -> Result<Option<(String, Deck)>, Failure> {
+/// The opponent, when one of this name is there, or one whom a word of the name means.
+fn known_opponent(
+    arguments: &ScoutArguments,
+    world: &mut World<'_>,
+    home: &Home,
+    opponent: &str,
+) -> Result<Option<(String, Deck)>, Failure> {
     let plain = text::plain_word(opponent);
     let stem = text::file_stem(opponent);
-    Ok(home
+    let exactly = home
         .decks()?
         .into_iter()
-        .find(|(file, deck)| *file == stem || text::plain_word(&deck.opponent) == plain))
+        .find(|(file, deck)| *file == stem || text::plain_word(&deck.opponent) == plain);
+    if exactly.is_some() || home.decks_meant(opponent)?.is_empty() {
+        return Ok(exactly);
+    }
+    let (stem, deck) = home.find_deck(opponent)?;
+    let name = text::one_line(&deck.opponent);
+    let other_hand = deck.hand.filter(|hand| arguments.hand.is_some_and(|given| given != *hand));
+    if let Some(hand) = other_hand {
+        return Err(Failure::request(
+            format!("`{opponent}` means {name}, who is {hand}-handed"),
+            "write the name out: theirs to change the hand, or another opponent's",
+        ));
+    }
+    writeln!(world.err, "Going on with {name}")?;
+    Ok(Some((stem, deck)))
 }
 
 /// What flags say of an opponent who is there already.
