@@ -7,11 +7,13 @@ mod kept;
 mod next;
 mod patterns;
 pub mod progress;
+mod standing;
 mod today;
 mod towards;
 
 pub use kept::days_kept;
 pub use next::{Next, NextState, next_thing};
 pub use patterns::{Part, Pattern, patterns};
+pub use standing::{Lately, Slip, day_that_counts};
 pub use today::{Agenda, Ahead, DayAhead, Due, Eve, Outlook, SECONDS_AN_ANSWER, agenda};
 pub use towards::Known;

@@ -83,12 +83,30 @@ pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) 
             format!("secondball sheet {stem}"),
         );
     }
-    if !state.rehearsed_lately {
+    if let Some(slip) = agenda.slips.first() {
+        return next(format!("{}; once more", slip.said()), slip.command());
+    }
+    if let Some((stem, deck)) = decks.iter().find(|(stem, _)| agenda.untimed.contains(stem)) {
         return next(
             format!(
-                "the answers for {} are known; take them to the table",
+                "the answers for {} were only given untimed; now against the clock",
                 text::one_line(&deck.opponent)
             ),
+            format!("secondball drill --opponent {stem}"),
+        );
+    }
+    if !state.rehearsed_lately {
+        let opponent = text::one_line(&deck.opponent);
+        return next(
+            match agenda.standing {
+                [0, 0, _] => {
+                    format!("the answers for {opponent} are known; take them to the table")
+                }
+                _ => format!(
+                    "today's answers are given; the shaky ones get firm with the days, and at \
+                     the table against {opponent}"
+                ),
+            },
             format!("secondball rehearse --opponent {stem}"),
         );
     }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::towards::{Known, minutes_spent, towards};
-use crate::agenda::{Part, Pattern, patterns};
+use crate::agenda::{Lately, Part, Pattern, Slip, day_that_counts, patterns};
 use crate::base::Day;
 use crate::deck::{Deck, Event, Player};
 use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
@@ -14,6 +14,8 @@ pub const SECONDS_AN_ANSWER: f64 = 9.0;
 const NEW_A_DAY: usize = 6;
 /// Days ahead that are shown.
 pub(super) const DAYS_AHEAD: u32 = 14;
+/// How far ahead the event of an example lies.
+const EXAMPLE_DAYS: u32 = 14;
 /// Serves of one opponent looked at on the evening before.
 const EVE_SERVES: usize = 2;
 
@@ -104,6 +106,10 @@ pub struct Agenda {
     pub minutes: f64,
     /// How many patterns are untried, shaky, firm for the day that counts.
     pub standing: [usize; 3],
+    /// Answers that were wrong too often lately.
+    pub slips: Vec<Slip>,
+    /// Opponents, by file stem, some of whose answers were given lately, but only untimed.
+    pub untimed: Vec<String>,
     /// The days ahead.
     pub days: Vec<DayAhead>,
     /// On the day before an event.
@@ -116,6 +122,7 @@ pub struct Agenda {
 ///
 /// `days_kept` is the share of the planned days on which the player really drills, 0 to 1. `known` is
 /// what an earlier look left; what this one leaves comes back beside the agenda where there is an event.
+/// `lately` is how the last answers went.
 ///
 /// # Errors
 /// [`MemoryError`] when a memory or weight is out of range, which no file read without a finding
@@ -127,6 +134,7 @@ pub fn agenda(
     today: Day,
     days_kept: f64,
     known: Option<&Known>,
+    lately: &Lately,
 ) -> Result<(Agenda, Option<Known>), MemoryError> {
     let model = Model::default();
     let event = player.next_event(today).filter(|event| event.day > today);
@@ -140,12 +148,12 @@ pub fn agenda(
             memory: pattern.history(memories).and_then(|h| Some((h.state()?, h.last_day()?))),
         })
         .collect();
-    let counts = event.map_or(today, |event| event.day);
-    let day_that_counts = f64::from(counts.number()).max(f64::from(today.number()) + 1.0);
+    let day_that_counts = day_that_counts(event, today);
     let mut standing = [0; 3];
     let mut words = Vec::new();
     for item in &items {
-        let word = Standing::of(&model, item, day_that_counts, player.target)?;
+        let asked = (&all[item.index], item);
+        let word = lately.standing(&model, asked, day_that_counts, player.target)?;
         standing[word as usize] += 1;
         words.push(word);
     }
@@ -201,6 +209,8 @@ pub fn agenda(
         outlook,
         list,
         standing,
+        slips: lately.slips(&all),
+        untimed: lately.untimed(&all),
         days,
         eve,
     };
@@ -334,10 +344,11 @@ fn notes(
     } else if player.next_event(today).is_some() {
         notes.push("the event is today: read the sheet once, then play".to_owned());
     } else if listed > 0 {
-        notes.push(
-            "no event ahead: recall is kept above the target; add one with `secondball today --event`"
-                .to_owned(),
-        );
+        notes.push(format!(
+            "no event ahead: recall is kept above the target; add one with \
+             `secondball today --event \"Autumn open={}\"`",
+            today.plus(EXAMPLE_DAYS)
+        ));
     }
     notes
 }
@@ -352,14 +363,17 @@ mod tests {
     }
 
     fn looked_at(player: &Player, decks: &[(String, Deck)], on: &str) -> Agenda {
-        agenda(player, decks, &Memories::default(), day(on), 1.0, None).unwrap().0
+        agenda(player, decks, &Memories::default(), day(on), 1.0, None, &Lately::default())
+            .unwrap()
+            .0
     }
 
     #[test]
     fn the_same_question_is_answered_from_what_is_known() {
         let (player, decks) = two_decks();
         let ask = |on: &str, known: Option<&Known>| {
-            agenda(&player, &decks, &Memories::default(), day(on), 1.0, known).unwrap()
+            agenda(&player, &decks, &Memories::default(), day(on), 1.0, known, &Lately::default())
+                .unwrap()
         };
         let (first, known) = ask("2026-11-25", None);
         let (again, kept) = ask("2026-11-25", known.as_ref());

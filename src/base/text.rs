@@ -76,10 +76,27 @@ pub fn fit(text: &str, columns: usize) -> String {
     format!("{cut}{}", " ".repeat(columns.saturating_sub(have)))
 }
 
-/// `text` broken at spaces into lines of at most `columns`, every line after the first indented.
+/// `text` broken at spaces into lines of at most `columns`, every line after the first indented. A command in
+/// backticks stays on one line where it fits, so that it can be typed as it stands.
 pub fn wrap(text: &str, columns: usize, indent: &str) -> String {
     let options = textwrap::Options::new(columns).subsequent_indent(indent);
-    textwrap::fill(text, options)
+    let room = columns.saturating_sub(width(indent));
+    let whole: String = text
+        .split_inclusive('`')
+        .map(|part| {
+            let is_command = part.starts_with("secondball ") && width(part) < room;
+            if is_command {
+                part.replace(' ', "\u{a0}").replace('-', "\u{2011}")
+            } else {
+                part.to_owned()
+            }
+        })
+        .collect();
+    let wrapped = textwrap::fill(&whole, options);
+    if whole == text {
+        return wrapped;
+    }
+    wrapped.replace('\u{a0}', " ").replace('\u{2011}', "-")
 }
 
 /// A text made safe for one line of a terminal: control characters become spaces, so that nothing
@@ -88,6 +105,14 @@ pub fn one_line(text: &str) -> String {
     let visible: String =
         text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect();
     visible.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A word as it is typed in a shell: in double quotes where it needs them.
+pub fn typed(word: &str) -> String {
+    let word = one_line(word);
+    let is_plain = word.chars().all(|letter| letter.is_alphanumeric() || "-_.".contains(letter));
+    let is_flag = word.is_empty() || word.starts_with('-');
+    if is_plain && !is_flag { word } else { format!("\"{}\"", word.replace('"', "\\\"")) }
 }
 
 /// A name folded to what a file may be called on every system: lower case letters, digits, hyphens.
@@ -110,6 +135,19 @@ mod tests {
         assert_eq!(count(0, "serve"), "0 serves");
         assert_eq!(count(2, "day"), "2 days");
         assert_eq!(count(3, "entry"), "3 entries");
+    }
+
+    #[test]
+    fn a_command_in_backticks_is_not_broken_over_two_lines() {
+        let words =
+            "add one with `secondball today --event \"Autumn open=2026-12-05\"` when it is known";
+        for columns in 52..90 {
+            let wrapped = wrap(words, columns, "  ");
+            let is_whole =
+                |line: &str| line.contains("`secondball today --event \"Autumn open=2026-12-05\"`");
+            assert!(wrapped.lines().any(is_whole), "{wrapped}");
+            assert!(wrapped.lines().all(|line| width(line) <= columns), "{wrapped}");
+        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::agenda::{Agenda, Known, NextState, agenda, days_kept};
+use crate::agenda::{Agenda, Known, Lately, NextState, agenda, days_kept};
 use crate::base::{Day, Finding};
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
@@ -97,7 +97,8 @@ pub struct Board {
     home: Home,
 }
 
-/// The agenda of a day, from the plan kept in the home where the question is still the same.
+/// The agenda of a day, from the plan kept in the home where the question is still the same; `events` are those of
+/// the last thirty days.
 ///
 /// # Errors
 /// [`MemoryError`] for a memory out of range.
@@ -107,11 +108,13 @@ pub fn agenda_of(
     decks: &[(String, Deck)],
     memories: &Memories,
     today: Day,
-    days_kept: f64,
+    events: &[Event],
 ) -> Result<Agenda, MemoryError> {
     const NAME: &str = "plan";
     let known: Option<Known> = home.kept(NAME);
-    let (agenda, left) = agenda(player, decks, memories, today, days_kept, known.as_ref())?;
+    let (days_kept, lately) = (days_kept(events, player, today), Lately::of_events(events, today));
+    let (agenda, left) =
+        agenda(player, decks, memories, today, days_kept, known.as_ref(), &lately)?;
     if let Some(left) = left.filter(|left| known.as_ref() != Some(left)) {
         home.keep(NAME, &left);
     }
@@ -189,7 +192,7 @@ impl Board {
             &self.decks,
             &self.memories,
             self.today,
-            days_kept(&self.events, &self.player, self.today),
+            &self.events,
         )?)
     }
 

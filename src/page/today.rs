@@ -90,6 +90,14 @@ fn bar(share: f64) -> String {
 fn list(lines: &mut Vec<String>, agenda: &Agenda, width: usize) {
     if agenda.list.is_empty() {
         lines.push("Nothing to answer today.".to_owned());
+        for slip in &agenda.slips {
+            let said = format!("Not known yet: {}. Once more: `{}`", slip.said(), slip.command());
+            lines.push(text::wrap(&said, width, "  "));
+        }
+        let [untried, shaky, _] = agenda.standing;
+        if agenda.slips.is_empty() && untried == 0 && shaky > 0 {
+            lines.push("What is shaky gets firm with another day, not with more today.".to_owned());
+        }
         return;
     }
     lines.push(format!(

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Advice, Asked, FEWEST, quoted};
+use super::{Advice, Asked, FEWEST};
 use crate::base::{Day, text};
 use crate::game::{Depth, Hand, Lane, ReceiveKey, Serve, ServeId};
 use crate::journal::{Ball, Fact};
@@ -143,7 +143,7 @@ pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
 }
 
 fn rehearse(stem: &str) -> String {
-    format!("secondball rehearse --opponent {}", quoted(stem))
+    format!("secondball rehearse --opponent {}", text::typed(stem))
 }
 
 fn advice(stem: &str, serves: &[ServeBalls]) -> Advice {

@@ -158,15 +158,28 @@ impl Asked<'_> {
         }
     }
 
-    /// What to type when nothing was answered yet: without an opponent there is nothing to drill.
-    const fn begin(&self) -> &'static str {
-        if self.decks.is_empty() { "secondball scout" } else { "secondball drill" }
+    /// What to type when nothing was answered yet: the first opponent with a plan is drilled, due or not.
+    fn begin(&self) -> String {
+        let planned = self.decks.iter().find(|(_, deck)| deck.planned().next().is_some());
+        match (planned, self.decks.first()) {
+            (Some((stem, _)), _) => format!("secondball drill --opponent {}", text::typed(stem)),
+            (None, Some((stem, _))) => format!("secondball plan choose {}", text::typed(stem)),
+            (None, None) => "secondball scout".to_owned(),
+        }
+    }
+
+    /// A round against the opponent of the last timed answer, due or not.
+    fn once_more(&self, timed: &[Timed<'_>], what: &str) -> String {
+        match timed.iter().rev().find(|(_, answer, _)| self.deck(&answer.deck).is_some()) {
+            Some((_, answer, _)) => self.command(what, &answer.deck),
+            None => self.begin(),
+        }
     }
 
     /// A command about one deck.
     fn command(&self, what: &str, deck: &str) -> String {
         match self.deck(deck) {
-            Some((stem, _)) => format!("secondball {what} --opponent {}", quoted(stem)),
+            Some((stem, _)) => format!("secondball {what} --opponent {}", text::typed(stem)),
             None => format!("secondball {what}"),
         }
     }
@@ -179,13 +192,6 @@ type Timed<'a> = (Day, &'a Answer, Grade);
 fn grade(answer: &Answer) -> Option<Grade> {
     let behind = Behind { counted_days: 0, recent_old_answer: false };
     crate::memory::fold::behaviour(answer)?.outcome(behind).grade()
-}
-
-/// A word as it is typed in a shell.
-fn quoted(word: &str) -> String {
-    let word = text::one_line(word);
-    let is_plain = word.chars().all(|letter| letter.is_alphanumeric() || "-_.".contains(letter));
-    if is_plain { word } else { format!("\"{}\"", word.replace('"', "\\\"")) }
 }
 
 /// The share of `part` in `whole`; none of nothing.

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::{Advice, Asked};
-use crate::agenda::{Part, patterns};
+use crate::agenda::{Lately, Part, day_that_counts, patterns};
 use crate::base::{Day, text};
 use crate::memory::{Item, MemoryError, Model, Standing};
 
@@ -28,7 +28,7 @@ pub struct PatternRecall {
     pub receive: String,
     /// Plan or switch.
     pub part: Part,
-    /// `untried`, `shaky` or `firm` on the day that counts.
+    /// `untried`, `shaky` or `firm` for the event, or for tomorrow where none is ahead.
     pub standing: &'static str,
     /// Recall today, 0 to 1.
     pub now: f64,
@@ -38,6 +38,9 @@ pub struct PatternRecall {
     pub at_stake: f64,
     /// Recall on each of the [`Recall::days`]; empty while untried.
     pub curve: Vec<f64>,
+    /// Whether today's answer has been given.
+    #[serde(skip)]
+    pub is_answered: bool,
 }
 
 /// The forecast.
@@ -82,6 +85,8 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
     let days = days(asked.today, until);
     let until = days.last().copied().unwrap_or(until);
     let mut found = Vec::new();
+    let lately = Lately::of_events(asked.events, asked.today);
+    let day_that_counts = day_that_counts(event, asked.today);
     for (index, pattern) in patterns(asked.player, asked.decks, event).into_iter().enumerate() {
         let memory =
             pattern.history(asked.memories).and_then(|h| Some((h.state()?, h.last_day()?)));
@@ -92,7 +97,10 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
             Some(_) => days.iter().map(|&day| on(day)).collect::<Result<_, _>>()?,
         };
         let then = on(until)?;
-        let standing = Standing::of(&model, &item, f64::from(until.number()), asked.player.target)?;
+        let standing =
+            lately.standing(&model, (&pattern, &item), day_that_counts, asked.player.target)?;
+        let is_answered = item.is_answered_on(asked.today.number());
+        let now = on(asked.today)?;
         found.push(PatternRecall {
             deck: pattern.stem,
             opponent: text::one_line(&pattern.opponent),
@@ -100,10 +108,11 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
             receive: pattern.receive.shown(),
             part: pattern.part,
             standing: standing.word(),
-            now: on(asked.today)?,
+            now,
             then,
             at_stake: pattern.weight * (1.0 - then),
             curve,
+            is_answered,
         });
     }
     found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
@@ -117,21 +126,36 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
     if asked.decks.is_empty() {
         return Advice::due("No opponent yet: write the first serves down.", "secondball scout");
     }
-    if patterns.is_empty() {
-        return Advice::due("No serve has a receive yet: choose them.", "secondball plan choose");
+    if let Some((stem, _)) = asked.decks.iter().find(|(_, deck)| deck.planned().next().is_none()) {
+        if patterns.is_empty() {
+            let choose = format!("secondball plan choose {}", text::typed(stem));
+            return Advice::due("No serve has a receive yet: choose them.", choose);
+        }
     }
-    let Some(first) = patterns.iter().find(|pattern| pattern.then < target) else {
+    let firm = Standing::Firm.word();
+    let mut unsure = patterns.iter().filter(|pattern| pattern.standing != firm).peekable();
+    let target = target * 100.0;
+    if unsure.peek().is_none() {
+        let day = match asked.player.next_event(asked.today) {
+            Some(_) => format!("on {}", until.spoken()),
+            None => "tomorrow, and the daily list keeps it there".to_owned(),
+        };
         return Advice::nothing(&format!(
-            "every answer stands at {:.0} of 100 or better on {}.",
-            target * 100.0,
-            until.spoken()
+            "every answer stands at {target:.0} of 100 or better {day}."
+        ));
+    }
+    let Some(first) = unsure.find(|pattern| !pattern.is_answered) else {
+        return Advice::nothing(&format!(
+            "every answer was given today; what is below {target:.0} of 100 gets firm with another \
+             day, not with more today."
         ));
     };
     let whose =
         if asked.decks.len() > 1 { format!(" of {}", first.opponent) } else { String::new() };
+    let round = format!("secondball drill --opponent {}", text::typed(&first.deck));
     let command = match &first.part {
-        Part::Plan => format!("secondball drill --opponent {}", super::quoted(&first.deck)),
-        Part::Switch(_) => "secondball drill".to_owned(),
+        Part::Plan => round,
+        Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
     };
     let why = if first.curve.is_empty() {
         "never drilled".to_owned()

@@ -161,7 +161,7 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
 }
 
 fn round_of(stem: &str, name: &str) -> String {
-    format!("secondball drill --opponent {} --switch {}", super::quoted(stem), super::quoted(name))
+    format!("secondball drill --opponent {} --switch {}", text::typed(stem), text::typed(name))
 }
 
 fn advice(stem: &str, name: &str, last: &SwitchWeek) -> Advice {
@@ -199,7 +199,7 @@ fn none(asked: &Asked<'_>) -> Advice {
         (Some((stem, name)), _) => Advice::due("No switch round yet.", round_of(stem, name)),
         (None, Some((stem, _))) => Advice::due(
             "No switch in reserve yet.",
-            format!("secondball plan switch {}", super::quoted(stem)),
+            format!("secondball plan switch {}", text::typed(stem)),
         ),
         (None, None) => {
             Advice::due("No switch in reserve yet, and no opponent.", "secondball scout")

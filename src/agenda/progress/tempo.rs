@@ -143,7 +143,8 @@ fn advice(
             asked.command("drill", &deck),
         ),
         None => {
-            Advice::due(format!("You are at {times}: a few minutes a day."), "secondball drill")
+            let again = asked.once_more(timed, "drill --minutes 5");
+            Advice::due(format!("You are at {times}: a few minutes a day."), again)
         }
     }
 }

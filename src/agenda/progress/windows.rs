@@ -76,13 +76,14 @@ fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Peri
     };
     let ago = asked.today.days_since(*last_day);
     if ago >= LONG_AGO_DAYS {
-        return Advice::due(format!("Nothing was answered for {ago} days."), "secondball drill");
+        let again = asked.once_more(timed, "drill");
+        return Advice::due(format!("Nothing was answered for {ago} days."), again);
     }
     let since = format!("since {}", last.from.spoken());
     if last.answers < FEWEST {
         return Advice::due(
             format!("Too few answers {since} to say anything: {}.", last.answers),
-            "secondball drill",
+            asked.once_more(timed, "drill"),
         );
     }
     if last.right_share() < KNOWN {
@@ -95,7 +96,9 @@ fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Peri
                 ),
                 asked.command("drill --think", &deck),
             ),
-            None => Advice::due("Know it before you hurry.", "secondball drill --think"),
+            None => {
+                Advice::due("Know it before you hurry.", asked.once_more(timed, "drill --think"))
+            }
         };
     }
     if last.window_share() < QUICK {
@@ -104,7 +107,7 @@ fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Peri
                 "Right but late, {:.0} of 100 within the window {since}: shorter and more often.",
                 last.window_share() * 100.0
             ),
-            "secondball drill --minutes 5",
+            asked.once_more(timed, "drill --minutes 5"),
         );
     }
     Advice::nothing(&format!(

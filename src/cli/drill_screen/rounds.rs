@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use crate::agenda::{Agenda, Part, days_kept};
+use crate::agenda::{Agenda, Part};
 use crate::base::{Day, text};
 use crate::cli::board::Record;
 use crate::cli::board::agenda_of;
@@ -48,7 +48,7 @@ pub(in crate::cli) struct Rounds {
     player: Player,
     memories: Memories,
     today: Day,
-    days_kept: f64,
+    recent: Vec<Event>,
     air: Constants,
     seed: u64,
     tempo: TempoRules,
@@ -91,7 +91,7 @@ impl Rounds {
             how: how(arguments),
             memories,
             today,
-            days_kept: days_kept(&events, &player, today),
+            recent: events,
             air: home.read_ron::<Constants>("table.ron")?.unwrap_or_default(),
             seed: world.seed,
             tempo,
@@ -170,7 +170,7 @@ impl Rounds {
     fn add_list(&mut self, arguments: &DrillArguments, home: &Home) -> Result<(), Failure> {
         let decks = home.decks()?;
         let Agenda { list, .. } =
-            agenda_of(home, &self.player, &decks, &self.memories, self.today, self.days_kept)
+            agenda_of(home, &self.player, &decks, &self.memories, self.today, &self.recent)
                 .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
         let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         for due in list {

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::document::{PhoneDay, PhoneList, PhoneOpponent, PhoneRound};
 use super::pack::Packer;
 use super::{PhoneError, PhoneRequest};
-use crate::agenda::{Agenda, Due, Part, Pattern, agenda, days_kept, patterns};
+use crate::agenda::{Agenda, Due, Lately, Part, Pattern, agenda, days_kept, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::{Deck, Switch};
 use crate::drill::window::tempo_permille;
@@ -69,14 +69,22 @@ impl<'a> Rounds<'a> {
         let model = Model::default();
         let mut memories = request.memories.clone();
         let kept = days_kept(request.events, request.player, request.today);
+        let lately = Lately::of_events(request.events, request.today);
         let mut days = Vec::new();
         let mut known = None;
         for ahead in 0..request.days {
             let day = request.today.plus(ahead);
             let event = request.player.next_event(day);
             let all = patterns(request.player, request.decks, event);
-            let (agenda, left) =
-                agenda(request.player, request.decks, &memories, day, kept, known.as_ref())?;
+            let (agenda, left) = agenda(
+                request.player,
+                request.decks,
+                &memories,
+                day,
+                kept,
+                known.as_ref(),
+                &lately,
+            )?;
             known = left;
             let lists = self.lists(&agenda, &all, day);
             for due in &agenda.list {

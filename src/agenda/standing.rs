@@ -1,0 +1,224 @@
+//! Whether an answer is known: the one judgement that the day, the bare command, the drill and the progress share.
+//!
+//! Memory says how likely it is recalled on the day that counts. The last timed answers may say otherwise, because
+//! only the first one of a day counts for memory: who was wrong against the clock lately is not firm, whatever the
+//! forecast. What was answered only untimed is not yet fit for the table. The limits are assumptions of the tool.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::agenda::{Part, Pattern};
+use crate::base::{Day, text};
+use crate::deck::Event as Ahead;
+use crate::game::PatternKey;
+use crate::journal::{Event, Fact, How};
+use crate::memory::result::Behind;
+use crate::memory::{Item, MemoryError, Model, Standing, fold};
+
+/// Timed answers looked back on, for each pattern.
+const LAST: usize = 5;
+/// So many of them wrong, and it is not known.
+const SLIPS: usize = 2;
+/// Days looked back on.
+const OVER_DAYS: u32 = 30;
+
+/// The last answers of one pattern.
+#[derive(Debug, Clone, Default)]
+struct Tries {
+    /// Whether each timed one was right, oldest first.
+    timed: Vec<bool>,
+    has_untimed: bool,
+}
+
+/// The last answers of every pattern.
+#[derive(Debug, Clone, Default)]
+pub struct Lately(BTreeMap<PatternKey, Tries>);
+
+impl Lately {
+    /// The answers of the last thirty days among these events, which are in the journal's order.
+    pub fn of_events<'a>(events: impl IntoIterator<Item = &'a Event>, today: Day) -> Self {
+        let mut found: BTreeMap<PatternKey, Tries> = BTreeMap::new();
+        let since = today.minus(OVER_DAYS);
+        for event in events {
+            let Fact::Answer(answer) = &event.fact else { continue };
+            let behind = Behind { counted_days: 0, recent_old_answer: false };
+            let judged = fold::behaviour(answer).and_then(|did| did.outcome(behind).grade());
+            let Some(grade) = judged.filter(|_| event.day >= since) else { continue };
+            let key = PatternKey {
+                deck: answer.deck.clone(),
+                serve: answer.serve.clone(),
+                receive: answer.right.clone(),
+            };
+            let tries = found.entry(key).or_default();
+            match answer.how {
+                How::Think => tries.has_untimed = true,
+                _ => tries.timed.push(grade.is_recalled()),
+            }
+        }
+        Self(found)
+    }
+
+    fn of(&self, pattern: &Pattern) -> Option<&Tries> {
+        std::iter::once(&pattern.key).chain(&pattern.earlier).find_map(|key| self.0.get(key))
+    }
+
+    /// How many of its last timed answers were wrong, and of how many, where that is too often.
+    fn wrong(&self, pattern: &Pattern) -> Option<(usize, usize)> {
+        let timed = &self.of(pattern)?.timed;
+        let last = &timed[timed.len().saturating_sub(LAST)..];
+        let wrong = last.iter().filter(|is_right| !**is_right).count();
+        (wrong >= SLIPS).then_some((wrong, last.len()))
+    }
+
+    /// Where a pattern stands for a day: never better than its last timed answers.
+    ///
+    /// # Errors
+    /// As [`Standing::of`].
+    pub fn standing(
+        &self,
+        model: &Model,
+        (pattern, item): (&Pattern, &Item),
+        day: f64,
+        target: f64,
+    ) -> Result<Standing, MemoryError> {
+        let by_memory = Standing::of(model, item, day, target)?;
+        let is_slipping = by_memory == Standing::Firm && self.wrong(pattern).is_some();
+        Ok(if is_slipping { Standing::Shaky } else { by_memory })
+    }
+
+    /// The patterns that were wrong too often lately, in the order given.
+    pub fn slips(&self, patterns: &[Pattern]) -> Vec<Slip> {
+        let slip = |pattern: &Pattern| {
+            let (wrong, of) = self.wrong(pattern)?;
+            Some(Slip {
+                deck: pattern.stem.clone(),
+                opponent: pattern.opponent.clone(),
+                serve: pattern.serve.id.to_string(),
+                part: pattern.part.clone(),
+                wrong,
+                of,
+            })
+        };
+        patterns.iter().filter_map(slip).collect()
+    }
+
+    /// The decks of which an answer of the plan was given lately, but only untimed; by file stem.
+    pub fn untimed(&self, patterns: &[Pattern]) -> Vec<String> {
+        let is_untimed = |pattern: &&Pattern| {
+            let tries = self.of(pattern).filter(|_| pattern.part == Part::Plan);
+            tries.is_some_and(|tries| tries.has_untimed && tries.timed.is_empty())
+        };
+        let mut stems: Vec<String> =
+            patterns.iter().filter(is_untimed).map(|pattern| pattern.stem.clone()).collect();
+        stems.dedup();
+        stems
+    }
+}
+
+/// The day for which an answer is to be known: of the event ahead, else tomorrow.
+pub fn day_that_counts(event: Option<&Ahead>, today: Day) -> f64 {
+    let tomorrow = f64::from(today.number()) + 1.0;
+    event.map_or(tomorrow, |event| f64::from(event.day.number()).max(tomorrow))
+}
+
+/// An answer that was wrong too often lately.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Slip {
+    /// The deck's file stem.
+    pub deck: String,
+    /// The opponent.
+    pub opponent: String,
+    /// The serve's id.
+    pub serve: String,
+    /// Plan or switch.
+    pub part: Part,
+    /// How many of its last timed answers were wrong.
+    pub wrong: usize,
+    /// Of how many.
+    pub of: usize,
+}
+
+impl Slip {
+    /// What was wrong, how often.
+    pub fn said(&self) -> String {
+        format!(
+            "`{}` of {} was wrong {} of the last {} against the clock",
+            self.serve,
+            text::one_line(&self.opponent),
+            self.wrong,
+            text::count(self.of, "time")
+        )
+    }
+
+    /// The command that drills it whether it is due or not.
+    pub fn command(&self) -> String {
+        let round = format!("secondball drill --opponent {}", text::typed(&self.deck));
+        match &self.part {
+            Part::Plan => round,
+            Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::agenda::patterns;
+    use crate::agenda::patterns::tests::two_decks;
+    use crate::game::ReceiveKey;
+    use crate::journal::{Answer, EventId, Input};
+    use crate::memory::State;
+
+    fn answered(pattern: &Pattern, how: How, is_right: bool) -> Event {
+        Event {
+            id: EventId { device: "d".to_owned(), n: 1 },
+            at_ms: 0,
+            day: "2026-11-25".parse().unwrap(),
+            origin: None,
+            fact: Fact::Answer(Answer {
+                deck: pattern.key.deck.clone(),
+                serve: pattern.key.serve.clone(),
+                right: ReceiveKey::of(&pattern.receive),
+                given: (!is_right).then(|| "backhand push".into()),
+                how,
+                ms: 400,
+                window: 500,
+                motor: 150,
+                input: Input::Script,
+                is_let: false,
+                switch: None,
+            }),
+        }
+    }
+
+    #[test]
+    fn what_was_wrong_against_the_clock_lately_is_not_firm_until_it_is_right_again() {
+        let (player, decks) = two_decks();
+        let all = patterns(&player, &decks, None);
+        let item =
+            Item { index: 0, weight: 1.0, memory: Some((State::new(90.0, 5.0).unwrap(), 0)) };
+        let today = "2026-11-25".parse().unwrap();
+        let standing = |answers: &[bool]| {
+            let events: Vec<_> =
+                answers.iter().map(|right| answered(&all[0], How::Snap, *right)).collect();
+            let lately = Lately::of_events(&events, today);
+            lately.standing(&Model::default(), (&all[0], &item), 1.0, 0.9).unwrap()
+        };
+        assert_eq!(standing(&[]), Standing::Firm);
+        assert_eq!(standing(&[false, true, true]), Standing::Firm, "one slip");
+        assert_eq!(standing(&[false, false, false]), Standing::Shaky);
+        assert_eq!(standing(&[false, false, true, true, true, true]), Standing::Firm);
+    }
+
+    #[test]
+    fn untimed_answers_alone_are_told_from_timed_ones() {
+        let (player, decks) = two_decks();
+        let all = patterns(&player, &decks, None);
+        let today = "2026-11-25".parse().unwrap();
+        let mut events = vec![answered(&all[0], How::Think, true)];
+        assert_eq!(Lately::of_events(&events, today).untimed(&all), ["north"]);
+        events.push(answered(&all[0], How::Snap, true));
+        assert!(Lately::of_events(&events, today).untimed(&all).is_empty());
+    }
+}
