@@ -16,7 +16,9 @@ use crate::cli::{
     version,
     max_term_width = 80,
     after_help = "Start here:\n  secondball demo         watch the whole job on an invented opponent\n  \
-                  secondball init         make your own home\n  secondball              where you stand, and the next thing to do"
+                  secondball init         make your own home\n  secondball              where you stand, and the next thing to do\n\n\
+                  Exit codes: 0 done, 1 the files or the request have a problem, 2 the machine failed,\n\
+                  130 interrupted."
 )]
 pub struct Arguments {
     /// The folder that holds your files

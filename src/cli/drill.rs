@@ -4,6 +4,7 @@
 
 use std::path::PathBuf;
 
+use crate::base::text;
 use crate::cli::drill_screen::{Keep, Player, Rounds, report};
 use crate::cli::{Failure, World};
 use crate::drill::Order;
@@ -16,7 +17,7 @@ use crate::store::Home;
     after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
                   secondball drill --opponent north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
                   Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie; space goes on,\n\
-                  u takes a slip back, p or Esc pauses, Ctrl-C ends. Every answer is kept at once."
+                  u takes a slip back, p pauses and goes on, Esc pauses and ends. Every answer is kept at once."
 )]
 #[expect(clippy::struct_excessive_bools, reason = "one field a flag")]
 pub struct DrillArguments {
@@ -53,7 +54,7 @@ pub struct DrillArguments {
     /// Nothing moves on the screen
     #[arg(long)]
     pub still: bool,
-    /// Line by line, for screen readers; windows are wide
+    /// Line by line, for screen readers: it waits for space after each result, and for the words of a serve
     #[arg(long)]
     pub plain: bool,
     /// Measure the time your keys take before the first round
@@ -82,8 +83,15 @@ pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Fail
     if arguments.keep {
         refuse_beside_own(&home)?;
     }
-    let mut player = Player::choose(arguments, world)?;
     let mut rounds = Rounds::settle(arguments, world, &home)?;
+    if let Some(why) = &rounds.nothing_due {
+        if arguments.json {
+            return report(&[], rounds.key_time, true, world);
+        }
+        writeln!(world.out, "{}", text::wrap(why, world.width, "  "))?;
+        return Ok(());
+    }
+    let mut player = Player::choose(arguments, world)?;
     for note in &rounds.notes {
         writeln!(world.err, "{note}")?;
     }

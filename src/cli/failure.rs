@@ -20,6 +20,8 @@ pub enum Failure {
     },
     /// Somebody who reads our output went away; nothing is wrong.
     Hangup,
+    /// The player chose to stop where that is offered; nothing is wrong.
+    Stopped,
     /// The player interrupted: exit code 130.
     Interrupted,
 }
@@ -41,6 +43,7 @@ impl Failure {
             }
             Self::Machine { what, source } => (format!("{what}: {source}"), 2),
             Self::Hangup => return ExitCode::SUCCESS,
+            Self::Stopped => ("stopped; everything answered so far is kept".to_owned(), 0),
             Self::Interrupted => {
                 ("interrupted; everything answered so far is kept".to_owned(), 130)
             }

@@ -84,9 +84,12 @@ fn todays_list_is_drilled_once_and_then_nothing_is_due() {
     player.run(&["drill", "--keys", "keys"]).fine();
     // Four serves under the plan, one under the switch.
     assert_eq!(answers(&player), 5);
-    let said = player.run(&["drill", "--keys", "keys"]).refused();
-    assert!(said.contains("nothing is due on 2026-11-25"), "{said}");
-    assert!(said.contains("`drill --opponent north`"), "{said}");
+    let said = player.run(&["drill", "--keys", "keys"]).fine();
+    assert!(said.contains("Nothing is due on 2026-11-25"), "{said}");
+    assert!(said.contains("`secondball drill --opponent north`"), "{said}");
+    // What is named there is drilled, due or not.
+    player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
+    assert!(answers(&player) > 5);
 }
 
 #[test]
@@ -184,4 +187,30 @@ fn lines_can_be_piped_in() {
     let said = player.run_with_input(&["drill", "--opponent", "north", "--plain"], "\n");
     assert_eq!(said.code, 130, "{said:?}");
     assert!(said.out.contains("Space begins") && said.out.contains("Ball 1. Toss."), "{said:?}");
+}
+
+#[test]
+fn who_was_wrong_against_the_clock_is_not_told_that_the_answers_are_known() {
+    let player = player();
+    // Known by heart first, untimed, then the clock shows another picture.
+    std::fs::write(player.beside("keys"), "right 500\nright 500\n".repeat(20)).expect("a file");
+    player.run(&["drill", "--keys", "keys", "--think"]).fine();
+    let said = crate::harness::flat(&player.run(&[]).fine());
+    assert!(said.contains("were only given untimed"), "{said}");
+    assert!(said.contains("secondball drill --opponent north"), "{said}");
+    std::fs::write(player.beside("keys"), "none\nspace\n".repeat(40)).expect("a file");
+    player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
+    let slip = "against the clock";
+    let (bare, today) = (player.run(&[]).fine(), player.run(&["today"]).fine());
+    let due = player.run(&["drill"]).fine();
+    for said in [&bare, &today, &due] {
+        let said = crate::harness::flat(said);
+        assert!(said.contains(slip) && said.contains("was wrong"), "{said}");
+        assert!(said.contains("secondball drill --opponent north"), "{said}");
+        assert!(!said.contains("are known"), "{said}");
+    }
+    // One notion of firm: the same number everywhere, and none of those that were wrong.
+    assert!(bare.contains("1 firm, 4 shaky") && today.contains("1 firm, 4 shaky"), "{bare}{today}");
+    let progress = player.run(&["progress"]).fine();
+    assert_eq!(progress.matches("] shaky").count(), 4, "{progress}");
 }

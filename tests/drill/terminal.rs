@@ -129,6 +129,43 @@ fn control_c_gives_the_terminal_back_and_keeps_the_answers() {
     session.has_given_the_terminal_back();
 }
 
+#[test]
+fn p_pauses_and_goes_on_and_escape_twice_stops_without_a_complaint() {
+    let mut session = Session::open(&["drill", "--opponent", "north"]);
+    session.answer_one();
+    session.press("p");
+    session.wait_for("Paused");
+    session.press("p");
+    session.wait_for("2/12");
+    session.press("\u{1b}");
+    std::thread::sleep(Duration::from_millis(400));
+    session.press("\u{1b}");
+    assert_eq!(session.ended(), 0);
+    session.wait_for("everything answered so far is kept");
+    session.has_given_the_terminal_back();
+}
+
+#[test]
+fn line_by_line_it_waits_after_a_result_and_says_when_an_answer_is_taken_back() {
+    let mut session = Session::open(&["drill", "--opponent", "north", "--plain"]);
+    session.wait_for("Space begins");
+    session.press(" ");
+    session.wait_for("Toss.");
+    std::thread::sleep(Duration::from_millis(2500));
+    // A line's end behind the key is no wish for the next ball.
+    session.press("w\r");
+    session.wait_for("Space: next ball. u: take it back.");
+    std::thread::sleep(Duration::from_millis(1500));
+    assert_eq!(session.seen.lock().unwrap().matches("Toss.").count(), 1);
+    session.press("u");
+    session.wait_for("Taken back; its ball comes again.");
+    session.press("u");
+    session.wait_for("There is nothing to take back now.");
+    assert_eq!(session.seen.lock().unwrap().matches("Toss.").count(), 1);
+    session.press("\u{1b}");
+    assert_eq!(session.ended(), 0);
+}
+
 #[cfg(unix)]
 #[test]
 fn a_term_signal_gives_the_terminal_back_and_keeps_the_answers() {

@@ -7,9 +7,16 @@ use crate::drill::{Call, Phase, Picture};
 pub(super) struct Plain {
     last: Option<(Phase, usize, usize)>,
     has_keys: bool,
+    /// Whether a key is waited for after each result.
+    waits: bool,
 }
 
 impl Plain {
+    /// For somebody who goes on by a key.
+    pub(super) fn waiting() -> Self {
+        Self { waits: true, ..Self::default() }
+    }
+
     /// The lines a picture adds.
     pub(super) fn lines(&mut self, picture: &Picture) -> Vec<String> {
         let moment = (picture.phase, picture.answers, picture.ball_number);
@@ -49,9 +56,18 @@ impl Plain {
                 lines
             }
             Phase::Do => vec![format!("It was: {}. What do you do?", cue(picture))],
-            Phase::Feedback => feedback(picture),
+            Phase::Feedback => {
+                let mut lines = feedback(picture);
+                if self.waits {
+                    let can_undo = picture.feedback.as_ref().is_some_and(|told| told.can_undo);
+                    let undo = if can_undo { " u: take it back." } else { "" };
+                    lines.push(format!("Space: next ball.{undo}"));
+                }
+                lines
+            }
+            Phase::Between if self.waits => vec!["Your two serves. Space: next ball.".to_owned()],
             Phase::Between => vec!["Your two serves.".to_owned()],
-            Phase::Paused => vec!["Paused. Space goes on, p once more ends.".to_owned()],
+            Phase::Paused => vec!["Paused. Space or p goes on, Esc ends.".to_owned()],
             Phase::Done => vec![format!(
                 "Over: {} of {} right in the window.",
                 picture.in_window, picture.answers
@@ -66,7 +82,8 @@ impl Plain {
             lines.push(format!("Under the switch {under}."));
         }
         lines.extend(picture.palette.iter().map(|cell| format!("{}: {}", cell.key, cell.words)));
-        lines.push("Space begins. u takes a slip back, p pauses.".to_owned());
+        lines.push("Keys act at once, without Enter. u takes a slip back, p pauses.".to_owned());
+        lines.push("Space begins.".to_owned());
         lines
     }
 }

@@ -16,7 +16,8 @@ use crate::base::Moment;
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Failure, World};
 use crate::drill::{
-    Act, Habits, Machine, Phase, Said, Script, SimulatedPlayer, Summary, WarmUp, cell_of_key,
+    Act, GO, Habits, Machine, Phase, Said, Script, SimulatedPlayer, Summary, UNDO, WarmUp,
+    cell_of_key,
 };
 use crate::journal::{How, Input};
 use crate::store::Home;
@@ -25,6 +26,11 @@ use crate::store::Home;
 const FRAME: Duration = Duration::from_millis(16);
 /// Between two looks at the clock while nothing moves.
 const REST: Duration = Duration::from_millis(250);
+
+/// A letter read out, milliseconds: about 160 words a minute, as screen readers are set by those who begin.
+const LETTER_MS: u32 = 65;
+/// An Enter so soon after an answer ends its line, milliseconds.
+const LINE_END_MS: u64 = 1200;
 
 /// What plays.
 enum Hands {
@@ -135,9 +141,12 @@ impl Player {
             _ => Input::Keys,
         };
         if matches!(self.hands, Hands::Lines { .. } | Hands::Piped) {
-            // Lines are read out: they stay until a key goes on.
+            // Lines are read out: they stay until a key goes on, and the clock waits for the words of a serve.
             script.durations.feedback_ms = 600_000;
             script.durations.long_feedback_ms = 600_000;
+            script.durations.between_turns_ms = 600_000;
+            let letters = script.serves.iter().map(|serve| serve.words.chars().count()).max();
+            script.key_ms += LETTER_MS * u32::try_from(letters.unwrap_or(0)).unwrap_or(0);
         }
         let mut machine = Machine::new(script, input);
         let ended = match &mut self.hands {
@@ -219,7 +228,7 @@ fn at_screen(
             return Ok(());
         }
         let came = terminal.wait(pause_for(machine, now_ms, look.is_still)).map_err(lost)?;
-        if let Came::Act(act) = came {
+        if let Some(act) = meant(came, machine, stopwatch_ms(world)) {
             if act != Act::Tick && spoken.is_some() {
                 voice.hush();
             }
@@ -231,8 +240,24 @@ fn at_screen(
                 |failure| keep.said(world.clock.now(), &said).and(Err(failure)),
             )?;
             keep.said(world.clock.now(), &said)?;
+            ended_by_choice(machine, act)?;
         }
     }
+}
+
+/// What a key is for the machine: one key pauses, and goes on from a pause.
+fn meant(came: Came, machine: &Machine, now_ms: u64) -> Option<Act> {
+    match (came, machine.phase(now_ms)) {
+        (Came::Act(act), _) => Some(act),
+        (Came::Hold, Phase::Paused) => Some(Act::Key(GO)),
+        (Came::Hold, Phase::Ready | Phase::Done) | (Came::Resized | Came::Nothing, _) => None,
+        (Came::Hold, _) => Some(Act::Pause),
+    }
+}
+
+/// A round that ends by the key that offers it was not broken off.
+const fn ended_by_choice(machine: &Machine, act: Act) -> Result<(), Failure> {
+    if machine.is_done() && matches!(act, Act::Pause) { Err(Failure::Stopped) } else { Ok(()) }
 }
 
 /// Notices that a shadow ball has begun.
@@ -268,8 +293,9 @@ fn in_lines(
     world: &mut World<'_>,
     keep: &mut Keep,
 ) -> Result<(), Failure> {
-    let mut plain = Plain::default();
+    let mut plain = Plain::waiting();
     let mut cue = Cue::default();
+    let mut answered_ms = None;
     loop {
         let now_ms = stopwatch_ms(world);
         let said = machine.act(now_ms, Act::Tick);
@@ -282,43 +308,85 @@ fn in_lines(
         if machine.is_done() {
             return Ok(());
         }
-        if let Came::Act(act) = terminal.wait(pause_for(machine, now_ms, true)).map_err(lost)? {
-            let said = machine.act(stopwatch_ms(world), act);
-            keep.said(world.clock.now(), &said)?;
+        let came = terminal.wait(pause_for(machine, now_ms, true)).map_err(lost)?;
+        let now_ms = stopwatch_ms(world);
+        let Some(act) = meant(came, machine, now_ms) else { continue };
+        // Who ends a line as lines are ended has not asked for the next ball.
+        let ends_line = act == Act::Key('\n')
+            && answered_ms.is_some_and(|ms| now_ms.saturating_sub(ms) < LINE_END_MS);
+        if ends_line {
+            answered_ms = None;
+            continue;
         }
+        press(machine, now_ms, act, "\r\n", world, keep)?;
+        answered_ms = (machine.phase(now_ms) == Phase::Feedback).then_some(now_ms);
     }
 }
 
 /// Lines from the standard input, one key each; its end ends the round.
 fn piped(machine: &mut Machine, world: &mut World<'_>, keep: &mut Keep) -> Result<(), Failure> {
-    let mut plain = Plain::default();
+    let mut plain = Plain::waiting();
     let mut line = String::new();
     while !machine.is_done() {
         // Without keys between them, moments pass by themselves until one is wanted.
         let now_ms = stopwatch_ms(world);
-        let mut said = machine.act(now_ms, Act::Tick);
+        let said = machine.act(now_ms, Act::Tick);
         show_lines(&mut plain, machine, now_ms, "\n", world)?;
+        keep.said(world.clock.now(), &said)?;
         if let Some(asked) = machine.asked(now_ms).filter(|asked| asked.from_ms > now_ms) {
             std::thread::sleep(Duration::from_millis(asked.from_ms - now_ms));
             continue;
         }
         world.out.flush()?;
         line.clear();
-        let act = if world.input.read_line(&mut line)? == 0 {
-            Act::Interrupt
+        let came = if world.input.read_line(&mut line)? == 0 {
+            Came::Act(Act::Interrupt)
         } else {
             match line.trim() {
-                "" => Act::Key(' '),
-                "pause" => Act::Pause,
-                key => Act::Key(key.chars().next().unwrap_or(' ')),
+                "" => Came::Act(Act::Key(GO)),
+                "pause" => Came::Act(Act::Pause),
+                "p" | "P" => Came::Hold,
+                key => Came::Act(Act::Key(key.chars().next().unwrap_or(GO))),
             }
         };
         let now_ms = stopwatch_ms(world);
-        said.extend(machine.act(now_ms, act));
-        keep.said(world.clock.now(), &said)?;
+        let Some(act) = meant(came, machine, now_ms) else { continue };
+        press(machine, now_ms, act, "\n", world, keep)?;
     }
     let now_ms = stopwatch_ms(world);
     show_lines(&mut plain, machine, now_ms, "\n", world)
+}
+
+/// A key of somebody who hears lines: it is kept, and taking an answer back is told and waits, because the next ball
+/// would be thrown over the words.
+fn press(
+    machine: &mut Machine,
+    now_ms: u64,
+    act: Act,
+    end: &str,
+    world: &mut World<'_>,
+    keep: &mut Keep,
+) -> Result<(), Failure> {
+    let is_undo =
+        matches!(act, Act::Key(key) if key.to_ascii_lowercase() == UNDO || key == '\u{8}');
+    let picture = machine.picture(now_ms);
+    let is_kept = is_undo && picture.feedback.as_ref().is_some_and(|told| told.can_undo);
+    let mut said = Vec::new();
+    if is_kept && picture.phase == Phase::Feedback {
+        said.extend(machine.act(now_ms, Act::Pause));
+    }
+    said.extend(machine.act(now_ms, act));
+    keep.said(world.clock.now(), &said)?;
+    if is_undo {
+        let words = if said.contains(&Said::Undo) {
+            "Taken back; its ball comes again."
+        } else {
+            "There is nothing to take back now."
+        };
+        write!(world.out, "{words}{end}")?;
+        world.out.flush()?;
+    }
+    ended_by_choice(machine, act)
 }
 
 /// One step of a player with a clock of their own: the time after it, and what was said.
@@ -395,7 +463,7 @@ fn warm_up(
             .map_err(lost)?;
         match terminal.wait(FRAME).map_err(lost)? {
             Came::Act(Act::Interrupt) => return Err(Failure::Interrupted),
-            Came::Act(Act::Pause) => return Ok(()),
+            Came::Act(Act::Pause) | Came::Hold => return Ok(()),
             Came::Act(Act::Key(' ' | '\n')) if !has_begun => {
                 has_begun = true;
                 from_ms = stopwatch_ms(world) + 600;

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use crate::agenda::{Agenda, Part};
+use crate::agenda::{Agenda, Part, Slip};
 use crate::base::{Day, text};
 use crate::cli::board::Record;
 use crate::cli::board::agenda_of;
@@ -57,6 +57,8 @@ pub(in crate::cli) struct Rounds {
     has_back: bool,
     has_words: bool,
     played: u64,
+    /// Why nothing is to be answered, where that is so.
+    pub(in crate::cli) nothing_due: Option<String>,
     /// What the player should know before the first ball.
     pub(in crate::cli) notes: Vec<String>,
     /// The key time in use.
@@ -100,6 +102,7 @@ impl Rounds {
             has_back: arguments.back,
             has_words: !arguments.no_words,
             played: 0,
+            nothing_due: None,
             notes: Vec::new(),
             key_time: measured.unwrap_or_default(),
             has_key_time: measured.is_some(),
@@ -169,9 +172,11 @@ impl Rounds {
     /// Today's list, opponent by opponent; the receives of a switch in rounds of their own.
     fn add_list(&mut self, arguments: &DrillArguments, home: &Home) -> Result<(), Failure> {
         let decks = home.decks()?;
-        let Agenda { list, .. } =
+        let Agenda { list, slips, .. } =
             agenda_of(home, &self.player, &decks, &self.memories, self.today, &self.recent)
-                .map_err(|error| Failure::request(error.to_string(), "look at it with `check`"))?;
+                .map_err(|error| {
+                    Failure::request(error.to_string(), "look at it with `secondball check`")
+                })?;
         let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         for due in list {
             let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
@@ -193,30 +198,40 @@ impl Rounds {
             self.waiting.push_back(Round { deck, serves, switch: None, under, balls });
         }
         if self.waiting.is_empty() {
-            return Err(self.nothing_due(&decks));
+            self.nothing_due = Some(self.why_nothing(&decks, &slips)?);
         }
         self.check_first()
     }
 
-    fn nothing_due(&self, decks: &[(String, Deck)]) -> Failure {
-        let has_plan = decks.iter().any(|(_, deck)| deck.planned().next().is_some());
-        match decks.first() {
-            None => Failure::request(
+    /// Why nothing is to be answered, and what drills all the same.
+    fn why_nothing(&self, decks: &[(String, Deck)], slips: &[Slip]) -> Result<String, Failure> {
+        let Some((first, _)) = decks.first() else {
+            return Err(Failure::request(
                 "there is no opponent yet, so there is nothing to drill",
-                "`scout` puts an opponent's serves into a file",
-            ),
-            Some(_) if !has_plan => Failure::request(
+                "`secondball scout` puts an opponent's serves into a file",
+            ));
+        };
+        let planned = decks.iter().find(|(_, deck)| deck.planned().next().is_some());
+        let Some((stem, _)) = planned else {
+            return Err(Failure::request(
                 "no serve has a receive yet, so there is nothing to drill",
-                "`plan` chooses a receive for each serve",
-            ),
-            Some((stem, _)) => Failure::request(
                 format!(
-                    "nothing is due on {}: everything wanted today has been answered",
-                    self.today
+                    "`secondball plan choose {}` chooses a receive for each serve",
+                    text::typed(first)
                 ),
-                format!("`drill --opponent {stem}` drills one opponent all the same"),
+            ));
+        };
+        let nothing = format!("Nothing is due on {}", self.today);
+        Ok(match slips.first() {
+            Some(slip) => {
+                format!("{nothing}, but {}. Once more: `{}`", slip.said(), slip.command())
+            }
+            None => format!(
+                "{nothing}: everything wanted today has been answered. One opponent all the same: \
+                 `secondball drill --opponent {}`",
+                text::typed(stem)
             ),
-        }
+        })
     }
 
     fn check_first(&self) -> Result<(), Failure> {
@@ -293,7 +308,7 @@ fn switch_named(deck: &Deck, name: &str) -> Result<Switch, Failure> {
         Failure::request(
             format!("`{}` has no switch `{}`", deck.opponent, text::one_line(name)),
             if known.is_empty() {
-                format!("add one with `plan switch add \"{}\"`", deck.opponent)
+                format!("add one with `secondball plan switch {}`", text::typed(&deck.opponent))
             } else {
                 format!("it has {}", text::one_of(&known))
             },

@@ -22,6 +22,8 @@ use crate::drill::Act;
 pub(super) enum Came {
     /// Something for the machine.
     Act(Act),
+    /// The key that pauses, and goes on from a pause.
+    Hold,
     /// The terminal has another size.
     Resized,
     /// Nothing, for as long as was waited.
@@ -99,7 +101,8 @@ impl Terminal {
                 match key.code {
                     KeyCode::Char('c' | 'd') if is_control => Came::Act(Act::Interrupt),
                     KeyCode::Char(_) if is_control => Came::Nothing,
-                    KeyCode::Esc | KeyCode::Char('p' | 'P') => Came::Act(Act::Pause),
+                    KeyCode::Esc => Came::Act(Act::Pause),
+                    KeyCode::Char('p' | 'P') => Came::Hold,
                     KeyCode::Char(key) => Came::Act(Act::Key(key)),
                     KeyCode::Enter => Came::Act(Act::Key('\n')),
                     KeyCode::Backspace => Came::Act(Act::Key('\u{8}')),

@@ -134,7 +134,7 @@ fn hint(picture: &Picture) -> &'static str {
             "space goes on · u takes it back · p pauses"
         }
         Phase::Feedback | Phase::Between => "space goes on · p pauses",
-        Phase::Paused => "space goes on · Esc once more ends",
+        Phase::Paused => "space or p goes on · Esc ends",
         Phase::Done => "",
     }
 }
