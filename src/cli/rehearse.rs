@@ -18,8 +18,10 @@ use crate::rehearsal::{
 };
 use crate::store::{Home, Trouble, write_page};
 
-/// Where the log lines of the last session wait for their results.
-const LAST: &str = "cache/rehearsal.ron";
+/// Where the log lines of the last sessions wait for their results.
+const WAITING: &str = "cache/rehearsals.ron";
+/// Sessions kept there.
+const MOST_WAITING: usize = 12;
 
 /// A session at the table, ball by ball, for your launcher or a person
 #[derive(Debug, Args)]
@@ -77,14 +79,17 @@ pub struct RehearseArguments {
 pub enum Then {
     /// Write down how it went: made/balls for each log line, in order, or serve=made/balls
     #[command(
-        after_help = "Examples:\n  secondball rehearse log 16/20 14/18 - 9/12/1\n  secondball rehearse log --opponent north bh-short-fh=16/20"
+        after_help = "Examples:\n  secondball rehearse log --session 3 16/20 14/18 - 9/12/1\n  secondball rehearse log --opponent north bh-short-fh=16/20"
     )]
     Log {
         /// 16/20: 16 of 20 made; 16/20/1: one with another receive; - skips a line
         #[arg(required = true, allow_hyphen_values = true)]
         results: Vec<String>,
+        /// The number of the session, as its sheet says; without it, the only one that waits
+        #[arg(long, value_name = "NUMBER")]
+        session: Option<u32>,
         /// Another opponent than the last session's; results are then for the serves of the plan
-        #[arg(long, value_name = "NAME")]
+        #[arg(long, value_name = "NAME", conflicts_with = "session")]
         opponent: Option<String>,
         /// Write the same session down a second time
         #[arg(long)]
@@ -95,16 +100,74 @@ pub enum Then {
     },
 }
 
-/// The last session, as far as its results need it.
+/// A session, as far as its results need it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-struct Last {
+struct Kept {
+    /// Counts through the sessions of this home; none for the serves of a plan.
+    number: Option<u32>,
+    launcher: String,
     deck: String,
     opponent: String,
     is_logged: bool,
-    /// The day it was made; unknown in files of before.
-    #[serde(default)]
+    /// The day it was made; none for the serves of a plan.
     day: Option<Day>,
+    seed: u64,
     lines: Vec<LogLine>,
+}
+
+impl Kept {
+    /// `session 3, feeder, Wed 25 Nov`.
+    fn shown(&self) -> String {
+        let number = self.number.map(|number| format!("session {number}"));
+        let day = self.day.map(Day::spoken);
+        let launcher = (!self.launcher.is_empty()).then(|| text::one_line(&self.launcher));
+        let parts: Vec<String> = [number, launcher, day].into_iter().flatten().collect();
+        parts.join(", ")
+    }
+
+    /// Whether this is the same sheet printed once more.
+    fn is_same_sheet(&self, other: &Self) -> bool {
+        *self
+            == Self {
+                number: self.number,
+                day: self.day,
+                is_logged: self.is_logged,
+                ..other.clone()
+            }
+    }
+}
+
+/// The sessions that were made last, oldest first. A file of an older form is as good as none.
+fn kept(home: &Home) -> Result<Vec<Kept>, Failure> {
+    match home.read_ron::<Vec<Kept>>(WAITING) {
+        Ok(kept) => Ok(kept.unwrap_or_default()),
+        Err(Trouble::Findings(_)) => Ok(Vec::new()),
+        Err(trouble) => Err(trouble.into()),
+    }
+}
+
+/// Keeps a session's lines for its results; the number it is kept under.
+fn keep(home: &Home, session: &Session, day: Day) -> Result<u32, Failure> {
+    let mut sessions = kept(home)?;
+    let next = sessions.iter().filter_map(|one| one.number).max().unwrap_or(0) + 1;
+    let mut new = Kept {
+        number: Some(next),
+        launcher: session.launcher.clone(),
+        deck: session.deck.clone(),
+        opponent: session.opponent.clone(),
+        is_logged: false,
+        day: Some(day),
+        seed: session.seed,
+        lines: session.log(),
+    };
+    if let Some(place) = sessions.iter().position(|one| one.is_same_sheet(&new)) {
+        new.number = sessions.remove(place).number.or(new.number);
+    }
+    let number = new.number.unwrap_or(next);
+    sessions.push(new);
+    let first = sessions.len().saturating_sub(MOST_WAITING);
+    home.replace_ron(WAITING, &sessions.split_off(first))?;
+    Ok(number)
 }
 
 impl From<RehearsalError> for Failure {
@@ -118,22 +181,13 @@ impl From<RehearsalError> for Failure {
 /// # Errors
 /// [`Failure`] when there is no such opponent, launcher or switch, or nothing can be rehearsed.
 pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    if let Some(Then::Log { results, opponent, again, also }) = &arguments.then {
-        return log(results, opponent.as_deref(), (*again, *also), world);
+    if let Some(Then::Log { results, session, opponent, again, also }) = &arguments.then {
+        return log(results, (*session, opponent.as_deref()), (*again, *also), world);
     }
-    let session = make(arguments, world)?;
+    let mut session = make(arguments, world)?;
     let home = world.home()?;
     let day = world.now.day(home.player()?.rollover_hour);
-    home.replace_ron(
-        LAST,
-        &Last {
-            deck: session.deck.clone(),
-            opponent: session.opponent.clone(),
-            is_logged: false,
-            day: Some(day),
-            lines: session.log(),
-        },
-    )?;
+    session.number = Some(keep(&home, &session, day)?);
     show(arguments, &session, world)
 }
 
@@ -228,59 +282,99 @@ fn show(
     Ok(())
 }
 
-/// The lines that wait for results: of the last session, or of a plan.
+/// The lines that wait for results: of the session that is named, of the only one that waits, or of a plan.
 fn waiting(
-    opponent: Option<&str>,
+    (number, opponent): (Option<u32>, Option<&str>),
     again: bool,
     world: &World<'_>,
-) -> Result<(Last, bool), Failure> {
+) -> Result<Kept, Failure> {
     let home = world.home()?;
-    // A file of an older form is as good as none.
-    let last = match home.read_ron::<Last>(LAST) {
-        Ok(last) => last,
-        Err(Trouble::Findings(_)) => None,
-        Err(trouble) => return Err(trouble.into()),
-    };
+    let mut sessions = kept(&home)?;
     if let Some(named) = opponent {
         let (_, deck) = home.find_deck(named)?;
-        if let Some(last) = last.filter(|last| last.deck == deck.key && (again || !last.is_logged))
-        {
-            return Ok((last, true));
-        }
-        let lines = deck
-            .planned()
-            .zip(1..)
-            .map(|((serve, receive), number)| LogLine {
-                number,
-                serve: serve.id.clone(),
-                receive: receive.clone(),
-                balls: 0,
-            })
-            .collect();
-        let opponent = deck.opponent;
-        let plan = Last { deck: deck.key, opponent, is_logged: false, day: None, lines };
-        return Ok((plan, false));
+        sessions.retain(|one| one.deck == deck.key && (again || !one.is_logged));
+        return match sessions.pop() {
+            Some(last) if sessions.iter().all(|one| one.is_logged) => Ok(last),
+            Some(last) => Err(which(&sessions, &last)),
+            None => Ok(of_plan(&deck)),
+        };
     }
-    match last {
-        None => Err(Failure::request(
+    if let Some(number) = number {
+        let Some(found) = sessions.iter().find(|one| one.number == Some(number)) else {
+            let known: Vec<String> = sessions.iter().map(Kept::shown).collect();
+            let hint = if known.is_empty() {
+                "make one with `secondball rehearse`".to_owned()
+            } else {
+                format!("there is {}", known.join("; "))
+            };
+            return Err(Failure::request(format!("no session {number} waits for results"), hint));
+        };
+        return if found.is_logged && !again { Err(is_written(found)) } else { Ok(found.clone()) };
+    }
+    let Some(last) = sessions.pop() else {
+        return Err(Failure::request(
             "no session waits for its results",
             "make one with `secondball rehearse`, or say whose serves: --opponent NAME",
-        )),
-        Some(last) if last.is_logged && !again => Err(Failure::request(
-            format!("the last session, against {}, is written down already", last.opponent),
-            "--again writes it a second time; --opponent NAME needs no session",
-        )),
-        Some(last) => Ok((last, true)),
+        ));
+    };
+    if !again && last.is_logged {
+        return Err(is_written(&last));
     }
+    if !again && sessions.iter().any(|one| !one.is_logged) {
+        return Err(which(&sessions, &last));
+    }
+    Ok(last)
+}
+
+/// The serves of a plan, for balls without a session.
+fn of_plan(deck: &crate::deck::Deck) -> Kept {
+    let lines = deck.planned().zip(1..).map(|((serve, receive), number)| LogLine {
+        number,
+        serve: serve.id.clone(),
+        receive: receive.clone(),
+        balls: 0,
+        up_to: None,
+    });
+    Kept {
+        number: None,
+        launcher: String::new(),
+        deck: deck.key.clone(),
+        opponent: deck.opponent.clone(),
+        is_logged: false,
+        day: None,
+        seed: 0,
+        lines: lines.collect(),
+    }
+}
+
+fn is_written(session: &Kept) -> Failure {
+    Failure::request(
+        format!(
+            "{}, against {}, is written down already",
+            session.shown(),
+            text::one_line(&session.opponent)
+        ),
+        "--again writes it a second time; --opponent NAME needs no session",
+    )
+}
+
+/// Several sessions wait, and nobody said which one was played.
+fn which(others: &[Kept], last: &Kept) -> Failure {
+    let waiting = others.iter().filter(|one| !one.is_logged).chain(std::iter::once(last));
+    let shown: Vec<String> = waiting.map(Kept::shown).collect();
+    Failure::request(
+        format!("{} wait for results: {}", text::count(shown.len(), "session"), shown.join("; ")),
+        "say which, as its sheet does: --session NUMBER",
+    )
 }
 
 fn log(
     results: &[String],
-    opponent: Option<&str>,
+    which: (Option<u32>, Option<&str>),
     (again, also): (bool, bool),
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let (last, is_session) = waiting(opponent, again, world)?;
+    let last = waiting(which, again, world)?;
     let logged = read_log(&last.lines, results).map_err(|errors| {
         Failure::Findings(errors.iter().map(crate::rehearsal::LogError::finding).collect())
     })?;
@@ -294,8 +388,19 @@ fn log(
         writer.append(world.now, day, one.fact(&last.deck))?;
     }
     drop(writer);
-    if is_session {
-        home.replace_ron(LAST, &Last { is_logged: true, ..last.clone() })?;
+    if last.number.is_some() {
+        let mut sessions = kept(&home)?;
+        let place = sessions.iter().position(|one| one.number == last.number).unwrap_or(0);
+        let later = sessions.split_off(place);
+        // What was printed before and never written down was not played.
+        sessions.retain(|one| one.is_logged);
+        sessions.extend(later);
+        for one in sessions.iter_mut().filter(|one| one.number == last.number) {
+            one.is_logged = true;
+        }
+        home.replace_ron(WAITING, &sessions)?;
+        let session = format!("Written down: {}", last.shown());
+        writeln!(world.out, "{}", text::wrap(&session, world.width, "  "))?;
     }
     writeln!(world.out, "Against {}", text::one_line(&last.opponent))?;
     for (serve, receive, sum) in by_answer(&logged) {
@@ -316,7 +421,7 @@ fn log(
 /// Balls that the phone's caller counted come home by themselves: typed in as well they would count twice.
 fn refuse_counted_twice(
     home: &Home,
-    last: &Last,
+    last: &Kept,
     logged: &[Logged],
     day: Day,
 ) -> Result<(), Failure> {

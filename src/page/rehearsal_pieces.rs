@@ -19,6 +19,9 @@ use crate::page::rehearsal_words::{
 };
 use crate::rehearsal::{Ball, Block, Cue, Phase, Role, Session, Variation};
 
+/// Columns of the command that brings the results back, so that it stays on one line.
+const COMMAND: usize = 66;
+
 /// One ball of a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(super) struct Row {
@@ -461,11 +464,26 @@ impl Page<'_> {
 
     fn foot(&mut self) {
         self.title("Afterwards");
+        let which = self.session.number.map(|number| format!(" --session {number}"));
+        let mut command = format!("secondball rehearse log{}", which.unwrap_or_default());
+        let mut is_whole = true;
+        for line in self.session.log() {
+            let result = format!(" {0}/{0}", line.balls);
+            is_whole = text::width(&command) + result.len() <= COMMAND;
+            if !is_whole {
+                break;
+            }
+            command.push_str(&result);
+        }
+        self.labelled("write", &command);
+        let rest = if is_whole { "" } else { ", and so on" };
         self.labelled(
-            "write",
-            "secondball rehearse log 16/20 ..., one result a log line, in order;",
+            "",
+            &format!(
+                "with your numbers: one result a log line, in order{rest}; made/balls, or \
+                 made/balls/wrong receive; - skips a line"
+            ),
         );
-        self.labelled("", "made/balls, or made/balls/wrong receive; - skips a line");
     }
 
     /// A ball as a person feeds or serves it.

@@ -1,6 +1,7 @@
 //! Which receive is right for a ball that is not quite a serve of the deck.
 //!
-//! Variations throw neighbours of a serve: another depth, another lane, no spin. The right receive is that
+//! Variations throw neighbours of a serve: another depth, another lane, no spin. Only a ball thrown as the deck's
+//! own serve is thrown bears its name; anything else is a variation. The right receive is that
 //! of the deck's own serve there. Else, on a ball to the same place, the receive of the serve it was made
 //! from, elsewhere the safe receive first, then the same stroke played long; each only where the wing gets to the ball and a coach would
 //! not object. What a wing reaches is common practice.
@@ -25,6 +26,7 @@ pub(super) fn as_serve(thrown: &Thrown, like: &Serve) -> Serve {
 pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
     is_reached(thrown, receive)
         && is_length_kept(thrown, receive)
+        && is_spin_met(thrown, receive)
         && advice::objection(&as_serve(thrown, like), receive).is_none()
 }
 
@@ -50,6 +52,25 @@ fn is_length_kept(thrown: &Thrown, receive: &Receive) -> bool {
     thrown.depth != Depth::Long
         || receive.to.depth != Some(Depth::Short)
         || !matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush | Stroke::Touch)
+}
+
+/// False for a backspin ball that is to be driven: it drops into the net.
+const fn is_spin_met(thrown: &Thrown, receive: &Receive) -> bool {
+    !(thrown.spin.has_backspin() && matches!(receive.stroke, Stroke::Drive | Stroke::Bump))
+}
+
+/// Two amounts of spin within this share of each other are one ball.
+const SAME_SPIN: f64 = 0.1;
+
+/// True when this is the ball by which the launcher stands for this serve, from wherever it is thrown.
+fn is_thrown_as(pattern: &Pattern, thrown: &Thrown) -> bool {
+    let own = &pattern.mixed;
+    own.lane == thrown.lane
+        && own.depth == thrown.depth
+        && own.spin == thrown.spin
+        && own.breaks == thrown.breaks
+        && own.pace == thrown.pace
+        && (own.rev_s - thrown.rev_s).abs() <= SAME_SPIN * own.rev_s
 }
 
 /// Forehand side, middle or backhand side.
@@ -85,14 +106,20 @@ pub(super) fn answer(
             && turn(ball.spin) == turn(thrown.spin)
             && ball.pace == thrown.pace
     };
-    if is_same(&made_from) {
+    if is_thrown_as(made_from, thrown) {
         return Some((Some(made_from.serve.id.clone()), made_from.receive.clone()));
     }
-    if let Some(pattern) = work.patterns.iter().find(is_same) {
-        // A person who serves keeps the motion of the serve it is made from: that is another serve.
-        let is_that_serve =
-            work.kind() != Kind::Partner || pattern.serve.motion == made_from.serve.motion;
-        return Some((is_that_serve.then(|| pattern.serve.id.clone()), pattern.receive.clone()));
+    // A person who serves keeps the motion of the serve it is made from: that is another serve.
+    let is_motion = |pattern: &Pattern| {
+        work.kind() != Kind::Partner || pattern.serve.motion == made_from.serve.motion
+    };
+    let exactly = |pattern: &&Pattern| is_thrown_as(pattern, thrown) && is_motion(pattern);
+    if let Some(pattern) = work.patterns.iter().find(exactly) {
+        return Some((Some(pattern.serve.id.clone()), pattern.receive.clone()));
+    }
+    let like = std::iter::once(made_from).chain(&work.patterns).find(is_same);
+    if let Some(pattern) = like.filter(|pattern| suits(thrown, &pattern.serve, &pattern.receive)) {
+        return Some((None, pattern.receive.clone()));
     }
     let stays = thrown.depth == made_from.mixed.depth
         && side(thrown.lane) == side(made_from.mixed.lane)
@@ -145,6 +172,15 @@ mod tests {
         for wing in ["forehand", "backhand"] {
             assert!(fits(Lane::Middle, Depth::Short, &format!("{wing} push to middle short")));
         }
+    }
+
+    #[test]
+    fn a_backspin_ball_is_not_driven() {
+        let like = Serve::unknown("a".parse().unwrap());
+        let drive = "forehand drive to middle long".parse().unwrap();
+        let loaded = ball(Lane::Forehand, Depth::Long);
+        assert!(!suits(&loaded, &like, &drive));
+        assert!(suits(&Thrown { spin: Spin::Topspin, ..loaded }, &like, &drive));
     }
 
     #[test]

@@ -199,9 +199,9 @@ pub(super) fn switch_round(
         }
         balls.push(ball);
     }
-    let mut notes = vec!["After this round the plan without the switch holds again.".to_owned()];
+    let mut notes = Vec::new();
     if is_kept_ball && group.members.len() > 1 {
-        notes.insert(0, group.note(work));
+        notes.push(group.note(work));
     }
     Some(Draft {
         is_called: is_kept_ball,
@@ -237,6 +237,51 @@ fn first_within_three(mut places: Vec<usize>, changed: &[usize], dice: &mut Dice
         places.swap(found, wanted);
     }
     places
+}
+
+/// Fewest balls between a call and the end of its block.
+const AFTER_CALL: usize = 3;
+
+/// How many of these balls make the next block: `even`, or fewer so that a call opens a block instead of closing one.
+pub(super) fn whole_call(balls: &[Ball], even: usize, most: usize) -> usize {
+    let Some(call) = balls.iter().position(|ball| call_of(ball).is_some()) else { return even };
+    let closes = even < balls.len() && call > 0 && (call + 1..=call + AFTER_CALL).contains(&even);
+    if closes && balls.len() - call <= most { call } else { even }
+}
+
+/// What each block of a switch round says about it: when the call comes, what holds, where it ends.
+pub(super) struct RoundNotes {
+    /// The part that holds the call, the number of parts, and the switch.
+    round: Option<(usize, usize, String)>,
+}
+
+impl RoundNotes {
+    /// For a draft cut into these parts.
+    pub(super) fn of(draft: &Draft, parts: &[Vec<Ball>]) -> Self {
+        let is_round = draft.variation == Variation::SwitchRound;
+        let called = parts.iter().enumerate().find_map(|(place, balls)| {
+            let call = balls.iter().find_map(call_of)?;
+            Some((place, parts.len(), call.name))
+        });
+        Self { round: called.filter(|_| is_round) }
+    }
+
+    /// The notes of one part.
+    pub(super) fn of_part(&self, part: usize) -> Vec<String> {
+        let Some((call, parts, name)) = &self.round else { return Vec::new() };
+        let mut notes = Vec::new();
+        if part < *call {
+            notes.push("The plan holds here; the switch is called in a later block.".to_owned());
+        } else if part > *call {
+            notes.push(format!("The switch `{name}` still holds."));
+        }
+        notes.push(if part + 1 == *parts {
+            "After this block the plan without the switch holds again.".to_owned()
+        } else {
+            "The switch round goes on in the next block.".to_owned()
+        });
+        notes
+    }
 }
 
 /// The call in front of a ball.

@@ -20,6 +20,16 @@ pub struct LogLine {
     pub receive: Receive,
     /// Balls of it.
     pub balls: u32,
+    /// As many of it as the launcher may throw, where the launcher shares them out itself.
+    #[serde(default)]
+    pub up_to: Option<u32>,
+}
+
+impl LogLine {
+    /// The most balls that can be written down for it; 0 when that is open.
+    fn most(&self) -> u32 {
+        self.up_to.unwrap_or(self.balls)
+    }
 }
 
 /// A line filled in.
@@ -155,9 +165,9 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
                 // By serve it may be all of them together; a plan without a session has no balls.
                 let most = if is_by_serve {
                     let its = lines.iter().filter(|other| other.serve == line.serve);
-                    its.map(|line| line.balls).sum()
+                    its.map(LogLine::most).sum()
                 } else {
-                    line.balls
+                    line.most()
                 };
                 if most > 0 && balls > most {
                     let serve = &line.serve;
@@ -231,6 +241,7 @@ mod tests {
                 serve: id.parse().unwrap(),
                 receive: "forehand push to middle short".parse().unwrap(),
                 balls: 20,
+                up_to: None,
             })
             .collect()
     }
@@ -257,6 +268,10 @@ mod tests {
         assert_eq!(errors[0].to_string(), "`16/21`: line 2, `two`, has 20 balls, not 21");
         assert!(read(&["two=16/21"]).unwrap_err()[0].to_string().contains("`two` has 20 balls"));
         assert!(read(&["3/4"]).is_ok(), "a block may end early");
+        let mut swept = lines();
+        swept[0].up_to = Some(30);
+        assert!(read_log(&swept, &["16/21".to_owned()]).is_ok(), "a sweep shares out by itself");
+        assert!(read_log(&swept, &["16/31".to_owned()]).is_err());
         let mut plan = lines();
         plan[0].balls = 0;
         assert!(read_log(&plan, &["16/30".to_owned()]).is_ok(), "a plan has no balls yet");

@@ -270,6 +270,9 @@ pub struct Session {
     pub dials: Vec<String>,
     /// The seed that makes the session again.
     pub seed: u64,
+    /// The number under which its results are written down; none until it is kept.
+    #[serde(default)]
+    pub number: Option<u32>,
     /// Minutes of warm-up before the first ball.
     pub warm_up_min: u32,
     /// The serves that are rehearsed.

@@ -4,7 +4,7 @@
 use crate::game::{Depth, Lane, ServeId};
 use crate::launcher::{Kind, SetUp, Shade, Thrown};
 use crate::rehearsal::work::Work;
-use crate::rehearsal::{Ball, Block, Cue, LogLine, Phase, Rate, Role, Variation, coaching};
+use crate::rehearsal::{Ball, Block, Cue, LogLine, Phase, Rate, Role, Variation, calls, coaching};
 
 /// A block before it is cut to size.
 #[derive(Debug, Clone)]
@@ -67,7 +67,9 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Draft>) -> (Vec<Block>, f64) {
     let mut seconds = 0.0;
     for draft in drafts {
         let rate = rate(work, &draft);
-        for (part, balls) in parts(work, &draft, rate, throw_away).into_iter().enumerate() {
+        let parts = parts(work, &draft, rate, throw_away);
+        let round = calls::RoundNotes::of(&draft, &parts);
+        for (part, balls) in parts.into_iter().enumerate() {
             let Some(first) = balls.first().map(|ball| ball.thrown) else { continue };
             let is_moved = blocks.last().is_some_and(|block| block.set_up != draft.set_up);
             let mut block = Block {
@@ -82,7 +84,7 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Draft>) -> (Vec<Block>, f64) {
                 rate,
                 change: None,
                 coaching: Some(coaching::line(draft.variation, &first).to_owned()),
-                notes: draft.notes.clone(),
+                notes: draft.notes.iter().cloned().chain(round.of_part(part)).collect(),
                 refill: false,
                 balls,
                 log: Vec::new(),
@@ -179,10 +181,12 @@ fn parts(work: &Work<'_>, draft: &Draft, rate: Rate, throw_away: u32) -> Vec<Vec
     }
     let most = most.max(1) as usize;
     let count = draft.balls.len().div_ceil(most).max(1);
+    // A call is followed by a few balls at least, or opens the next block.
     let mut rest = draft.balls.as_slice();
     let mut parts = Vec::new();
     for place in 0..count {
-        let take = rest.len().div_ceil(count - place);
+        let even = rest.len().div_ceil(count - place);
+        let take = calls::whole_call(rest, even, most);
         let (now, later) = rest.split_at(take);
         parts.push(now.to_vec());
         rest = later;
@@ -272,12 +276,20 @@ fn number(blocks: &mut [Block]) {
                     serve: serve.clone(),
                     receive: receive.clone(),
                     balls: 1,
+                    up_to: None,
                 });
             }
         }
+        let received = u32::try_from(block.received()).unwrap_or(u32::MAX);
         for line in &mut log {
             line_number += 1;
             line.number = line_number;
+            line.up_to = (!block.sweep.is_empty()).then_some(received);
+        }
+        if !block.sweep.is_empty() && !log.is_empty() {
+            block.notes.push(format!(
+                "In the log, the second number is a guess: write as many as came to that lane, up to {received}."
+            ));
         }
         block.log = log;
     }

@@ -128,6 +128,7 @@ fn session(request: &Request<'_>, balls: u32) -> Result<Session, RehearsalError>
         stored_balls: launcher.machine.as_ref().map_or(0, |machine| machine.stored_balls),
         dials: launcher.dials.iter().map(|dial| dial.name.clone()).collect(),
         seed: request.seed,
+        number: None,
         warm_up_min: request.volumes.warm_up_min,
         serves,
         blocks,

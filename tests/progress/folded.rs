@@ -145,12 +145,17 @@ fn balls_are_summed_by_serve_over_eight_weeks_and_lie_where_the_serve_does() {
 
 /// A memory of a stability of eight days, last answered today: nine in ten after eight days, by definition.
 pub(super) fn memory_of_eight_days(home: &mut Home, serve: &str) {
+    memory_of_eight_days_on(home, serve, super::TODAY);
+}
+
+/// The same, last answered on another day.
+pub(super) fn memory_of_eight_days_on(home: &mut Home, serve: &str, on: &str) {
     let (_, deck) = north();
     let id = serve.parse().unwrap();
     let key = deck.pattern(&id, &deck.plan[&id]);
     let history: History = serde_json::from_value(serde_json::json!({
         "state": [8.0, 5.0],
-        "last_day": day(super::TODAY).number(), "counted_days": 1, "recalled_days": 1, "answers": 1,
+        "last_day": day(on).number(), "counted_days": 1, "recalled_days": 1, "answers": 1,
         "old_answers": 0, "open_repair": false, "firsts": 2,
     }))
     .unwrap();

@@ -2,7 +2,7 @@
 
 use secondball::journal::Stage;
 
-use super::folded::{event_in_eight_days, memory_of_eight_days, round};
+use super::folded::{event_in_eight_days, memory_of_eight_days, memory_of_eight_days_on, round};
 use super::{Home, PUSH};
 
 const LATELY: &str = "2026-11-24";
@@ -17,8 +17,14 @@ fn at_the_target_there_is_nothing_to_drill_and_just_below_the_weakest_is_named()
     let advice = home.progress().recall.advice;
     assert!(!advice.is_due && advice.command.is_none(), "{advice:?}");
     home.player.target = 0.901;
+    // Answered today: more of it today adds nothing that lasts, as the daily list says too.
     let advice = home.progress().recall.advice;
-    assert_eq!(advice.says, "Drill `one` first: 90 of 100 on Thu 3 Dec.");
+    assert!(!advice.is_due && advice.says.contains("another day, not with more"), "{advice:?}");
+    home.memories = secondball::memory::Memories::default();
+    memory_of_eight_days_on(&mut home, "one", "2026-11-24");
+    memory_of_eight_days(&mut home, "two");
+    let advice = home.progress().recall.advice;
+    assert_eq!(advice.says, "Drill `one` first: 89 of 100 on Thu 3 Dec.");
     assert_eq!(advice.command.as_deref(), Some("secondball drill --opponent north"));
 }
 

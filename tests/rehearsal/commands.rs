@@ -72,6 +72,41 @@ fn results_come_back_into_the_journal_once() {
 }
 
 #[test]
+fn results_say_whose_they_are_and_several_sessions_are_told_apart() {
+    let player = player();
+    let sheet =
+        |launcher: &str| player.run(&["rehearse", "--launcher", launcher, "--balls", "40"]).fine();
+    let (feeder, fixed) = (sheet("feeder"), sheet("fixed"));
+    // The same sheet printed once more is the same session.
+    assert_eq!(sheet("feeder"), feeder);
+    let command = |sheet: &str| {
+        let line = sheet.lines().find(|line| line.contains("secondball rehearse log")).unwrap();
+        line.split_once("secondball ").unwrap().1.to_owned()
+    };
+    assert!(command(&feeder).starts_with("rehearse log --session 1 "), "{feeder}");
+    assert!(command(&fixed).starts_with("rehearse log --session 2 "), "{fixed}");
+    let said = player.run(&["rehearse", "log", "1/2"]).refused();
+    assert!(said.contains("2 sessions wait for results"), "{said}");
+    assert!(said.contains("session 2") && said.contains("--session NUMBER"), "{said}");
+    let said = player.run(&["rehearse", "log", "--session", "9", "1/2"]).refused();
+    assert!(said.contains("no session 9 waits"), "{said}");
+    // Every sheet ends with a line of its own that can be typed as it stands.
+    for sheet in [&fixed, &feeder] {
+        let command = command(sheet);
+        let typed: Vec<&str> = command.split_whitespace().collect();
+        let said = player.run(&typed);
+        if sheet == &fixed {
+            let said = said.fine();
+            assert!(said.starts_with("Written down: session 2, "), "{said}");
+            assert!(said.contains("Wed 25 Nov") && said.contains("Against"), "{said}");
+        } else {
+            // Made before the one that was played, printed again after it: it still waits.
+            assert!(said.fine().starts_with("Written down: session 1, "));
+        }
+    }
+}
+
+#[test]
 fn a_result_for_another_number_of_balls_than_the_sheets_is_refused_with_its_line() {
     let player = player();
     player.run(&["rehearse", "--launcher", "feeder", "--balls", "20"]).fine();
