@@ -15,6 +15,7 @@ mod decks;
 mod drill;
 mod flight;
 mod harness;
+mod hints;
 mod house;
 mod journal;
 mod launcher;

@@ -173,3 +173,21 @@ fn a_switch_is_added_by_questions() {
     let said = player.run(&["plan", "switch", "Kim"]).refused();
     assert!(said.contains("no switch was written"), "{said}");
 }
+
+#[test]
+fn a_switch_without_a_name_gets_one_and_an_open_serve_is_what_comes_next() {
+    let player = Player::with_home();
+    let serve = |id: &str, lane: &str| {
+        format!("id={id} motion=backhand spin=backspin lane={lane} depth=short")
+    };
+    let (one, two) = (serve("one", "forehand"), serve("two", "backhand"));
+    player.run(&["scout", "Kim", "--hand", "left", "--serve", &one, "--serve", &two]).fine();
+    // One receive and why, the other left open, the safe one, then a switch whose name is left to the tool.
+    let answers = "forehand push to middle short\n\n\nbackhand push to middle long\n1\n\
+                   forehand push to backhand long\n\nsteps in\n";
+    let said = player.run_with_input(&["plan", "choose", "kim"], answers);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("1 serve without a receive. Next: secondball plan choose kim"));
+    let deck = player.read("decks/kim.ron");
+    assert!(deck.contains("name: \"long push\""), "{}\n{deck}", said.err);
+}

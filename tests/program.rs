@@ -130,3 +130,44 @@ fn a_number_that_is_none_is_refused_in_plain_words() {
     let said = player.run(&["drill", "--minutes", "-5", "--simulated"]).refused();
     assert!(said.contains("allowed is 1 to 120 min"), "{said}");
 }
+
+#[test]
+fn an_opponent_of_an_event_who_is_not_there_is_found_and_told() {
+    let player = Player::with_home();
+    player.run(&["scout", "Invented", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["today", "--event", "Invented open=2026-12-05", "--against", "invented"]).fine();
+    player.run(&["check"]).fine();
+    let text = player.read("player.ron").replace("deck: \"invented\"", "deck: \"inventd\"");
+    assert!(text.contains("inventd"), "{text}");
+    player.write("player.ron", &text);
+    let said = player.run(&["check"]);
+    assert_eq!(said.code, 1);
+    assert!(said.out.contains("`Invented open` is against `inventd`"), "{}", said.out);
+    assert!(said.out.contains("did you mean `invented`?"), "{}", said.out);
+    let today = player.run(&["today"]);
+    assert!(today.err.contains("against `inventd`"), "{}", today.err);
+}
+
+#[test]
+fn minutes_a_day_are_changed_where_they_were_first_asked_for() {
+    let player = Player::with_home();
+    let said = player.run(&["init", "--minutes", "20"]).fine();
+    assert!(said.contains("20 min a day"), "{said}");
+    assert!(
+        player.read("player.ron").contains("minutes_a_day: 20"),
+        "{}",
+        player.read("player.ron")
+    );
+    player.run(&["init", "--minutes", "2000"]).refused();
+    player.run(&["init", "--hand", "left"]).refused();
+}
+
+#[test]
+fn a_place_where_nothing_can_be_written_is_a_problem_of_the_request() {
+    let player = Player::with_home();
+    player.run(&["scout", "Invented", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["today", "--event", "Invented open=2026-12-05"]).fine();
+    let said = player.run(&["today", "--ics", "nowhere/days.ics"]).refused();
+    assert!(said.contains("`nowhere/days.ics` cannot be written: its folder"), "{said}");
+    assert!(!said.contains(".writing"), "{said}");
+}

@@ -9,7 +9,7 @@ use crate::deck::{Deck, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact};
 use crate::memory::{Memories, MemoryError, Model};
-use crate::store::{Home, Trouble};
+use crate::store::{Home, Trouble, strangers};
 
 /// Days for which an event without a debrief is still worth asking about.
 const DEBRIEF_DAYS: i64 = 14;
@@ -148,6 +148,9 @@ impl Board {
             }
         }
         let today = world.now.day(player.rollover_hour);
+        let mut strangers = strangers(&player, &home.deck_stems()?);
+        strangers.retain(|_| player.next_event(today).is_some());
+        world.tell(&strangers)?;
         let record = Record::read(&home, today)?;
         world.tell(&record.findings)?;
         let Record { memories, earlier, recent: events, .. } = record;

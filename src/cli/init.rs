@@ -43,10 +43,19 @@ pub struct InitArguments {
 /// [`Failure`] when there is one already, an answer cannot be right, or the disk refuses.
 pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let home = world.home_unchecked()?;
+    let changes_only =
+        arguments.name.is_none() && arguments.hand.is_none() && arguments.own.is_empty();
+    let has_change = arguments.minutes.is_some()
+        || arguments.units.is_some()
+        || arguments.grip.is_some()
+        || arguments.rubbers.is_some();
+    if home.exists() && changes_only && has_change {
+        return change(arguments, &home, world);
+    }
     if home.exists() {
         return Err(Failure::request(
             format!("there is a home already in `{}`", world.home_root.display()),
-            "use it, or name another folder with `--home DIR`",
+            "use it, name another folder with `--home DIR`, or change something in it: `secondball init --minutes 20`",
         ));
     }
     let asks = world.is_terminal && arguments.name.is_none() && arguments.hand.is_none();
@@ -89,6 +98,27 @@ pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failu
         "Everything in it is text you may read and edit.\n`secondball check` looks it over."
     )?;
     writeln!(world.out, "Next: secondball scout \"the opponent you meet next\"")?;
+    Ok(())
+}
+
+/// Changes what flags say of the player who is there already.
+fn change(
+    arguments: &InitArguments,
+    home: &crate::store::Home,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let mut player = home.player()?;
+    player.grip = arguments.grip.or(player.grip);
+    player.rubbers = arguments.rubbers.clone().or(player.rubbers);
+    player.units = arguments.units.unwrap_or(player.units);
+    player.minutes_a_day = arguments.minutes.unwrap_or(player.minutes_a_day);
+    let findings: Vec<Finding> =
+        crate::deck::advice::of_player(&player).into_iter().map(|judged| judged.finding).collect();
+    if !findings.is_empty() {
+        return Err(Failure::Findings(findings));
+    }
+    home.save_player(&player)?;
+    writeln!(world.out, "player.ron is changed; {} min a day", player.minutes_a_day)?;
     Ok(())
 }
 

@@ -216,7 +216,7 @@ fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure>
         let open = text::count(open, "serve");
         writeln!(world.err, "{open} without a receive. Next: secondball plan choose {stem}")?;
     } else if page.safe.is_none() {
-        writeln!(world.err, "Next: secondball plan safe {stem} RECEIVE")?;
+        writeln!(world.err, "Next: secondball plan safe {stem} \"backhand push to middle long\"")?;
     }
     Ok(())
 }

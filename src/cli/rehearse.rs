@@ -206,7 +206,10 @@ pub(super) fn make(
             let known: Vec<&str> =
                 deck.switches.iter().map(|switch| switch.name.as_str()).collect();
             let hint = match (text::closest(name, &known), known.is_empty()) {
-                (_, true) => "the deck has none yet: secondball plan".to_owned(),
+                (_, true) => format!(
+                    "the deck has none yet: secondball plan switch {}",
+                    text::typed(&deck.opponent)
+                ),
                 (Some(meant), _) => format!("did you mean `{meant}`?"),
                 (None, _) => format!("the deck has {}", text::and_list(&known)),
             };

@@ -111,9 +111,12 @@ impl<'a> World<'a> {
             console::Term::stdout().size_checked().map(|(_, columns)| usize::from(columns));
         let width = columns.filter(|_| is_terminal).unwrap_or(DEFAULT_WIDTH).clamp(40, WIDEST);
         let folders = etcetera::choose_base_strategy().ok();
+        #[expect(clippy::disallowed_methods, reason = "the one place that reads the environment")]
+        let named = std::env::var_os("SECONDBALL_HOME").filter(|named| !named.is_empty());
         let home_root = arguments
             .home
             .clone()
+            .or_else(|| named.map(PathBuf::from))
             .or_else(|| Some(folders.as_ref()?.data_dir().join("secondball")))
             .ok_or_else(|| {
                 Failure::request(

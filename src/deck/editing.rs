@@ -105,8 +105,9 @@ pub fn add_serve(deck: &mut Deck, serve: &Serve, player: Hand) -> Result<(), Fin
             format!("`{}` was an earlier name of `{}`", serve.id, other.id)
         };
         let free = ServeId::coined(serve.id.as_str(), &every_id(deck));
-        return Err(Finding::error(what)
-            .hint(format!("change it with `scout change`, or add this one as `id={free}`")));
+        return Err(Finding::error(what).hint(format!(
+            "change it with `secondball scout change`, or add this one as `id={free}`"
+        )));
     }
     let written_for = written_for(deck, player);
     deck.serves.push(serve.seen_by(player, written_for));

@@ -58,10 +58,14 @@ impl DrillError {
     /// The way out.
     pub fn hint(&self) -> &'static str {
         match self {
-            Self::NothingPlanned { .. } => "give at least one serve a receive with `plan`",
-            Self::NothingSwitched { .. } => "look at the switch with `plan`",
+            Self::NothingPlanned { .. } => {
+                "give at least one serve a receive with `secondball plan choose`"
+            }
+            Self::NothingSwitched { .. } => "look at the switch with `secondball plan`",
             Self::NothingKept { .. } => "a switch changes one serve, two at most",
-            Self::NothingToRead { .. } => "add the serves that look alike with `scout`",
+            Self::NothingToRead { .. } => {
+                "add the serves that look alike with `secondball scout add`"
+            }
         }
     }
 }

@@ -114,7 +114,7 @@ pub fn judge(launcher: &Launcher) -> Vec<Judged> {
             say(
                 &["calibrated", "curves", &number],
                 Finding::error(format!("the curve of {} is none", curve.sets)).hint(
-                    "at least two points by rising dial value; `launcher calibrate` writes them",
+                    "at least two points by rising dial value; `secondball launcher calibrate` writes them",
                 ),
             );
         }

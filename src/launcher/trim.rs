@@ -8,13 +8,13 @@
 
 use serde::Serialize;
 
-use crate::base::words;
+use crate::base::{text, words};
 use crate::flight::aim::Outcome;
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{self, Constants, DepthRule, Launch};
 use crate::game::Depth;
 use crate::launcher::dials::{Feature, Quantity};
-use crate::launcher::{AimedBall, Launcher, Throw};
+use crate::launcher::{AimedBall, Control, Dial, Launcher, Throw};
 
 /// Balls after which trimming ends.
 pub const MOST_BALLS: usize = 5;
@@ -88,6 +88,25 @@ struct Knob {
     what: Quantity,
     notch: f64,
     dial: Option<DialAt>,
+    /// What turns it, where nobody knows how much: its dial, or the dials of both wheels.
+    on: Option<String>,
+}
+
+/// The dials that turn a quantity, in words.
+fn turned_by(what: Quantity, dials: &[Dial]) -> Option<String> {
+    let named = |sets: Control| {
+        let dial = dials.iter().find(|dial| dial.sets == sets)?;
+        Some(format!("`{}`", text::one_line(&dial.name)))
+    };
+    match what {
+        Quantity::Speed => named(Control::Speed).or_else(|| {
+            let (upper, lower) = (named(Control::UpperWheel)?, named(Control::LowerWheel)?);
+            Some(format!("both {upper} and {lower}"))
+        }),
+        Quantity::Elevation => named(Control::Elevation),
+        Quantity::Azimuth => named(Control::Azimuth),
+        Quantity::TopSpin | Quantity::SideSpin => None,
+    }
 }
 
 /// A dial as it stands.
@@ -126,7 +145,8 @@ impl Trim {
                 let feature = wheels.and_then(|own| Feature::of(what, &launcher.dials, own));
                 let curve = launcher.calibrated.as_ref().and_then(|own| own.curve(what));
                 let (Some(Feature::One(at)), Some(curve)) = (feature, curve) else {
-                    return Knob { what, notch: usual_notch(what), dial: None };
+                    let on = turned_by(what, &launcher.dials);
+                    return Knob { what, notch: usual_notch(what), dial: None, on };
                 };
                 let dial = &launcher.dials[at];
                 let value = ball
@@ -138,6 +158,7 @@ impl Trim {
                 let makes = curve.makes(value + dial.notch) - curve.makes(value);
                 Knob {
                     what,
+                    on: None,
                     notch: makes.abs().max(1e-3),
                     dial: Some(DialAt {
                         name: dial.name.clone(),
@@ -285,7 +306,8 @@ impl Trim {
                 format!("dial `{}` from {from} to {}", dial.name, dial.value)
             }
             (None, Quantity::Speed) => {
-                format!("speed {notch} {}", if way > 0.0 { "up" } else { "down" })
+                let what = knob.on.as_deref().unwrap_or("speed");
+                format!("{what} {notch} {}", if way > 0.0 { "up" } else { "down" })
             }
             (None, Quantity::Elevation) => {
                 format!("point it {notch} {}", if way > 0.0 { "higher" } else { "lower" })

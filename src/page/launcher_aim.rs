@@ -90,7 +90,7 @@ fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
             TRUST_WITHOUT_CALIBRATION_M,
             format!(
                 "about {without_cm:.0} cm in the landing, nothing is calibrated. This is where to start; then \
-                 `secondball launcher trim`, and once `secondball launcher calibrate`."
+                 `secondball launcher trim --help`, and once `secondball launcher calibrate --help`."
             ),
         ),
     }
@@ -119,7 +119,7 @@ pub fn shown(document: &Document, width: usize) -> String {
     }
     for (group, number) in aim.groups.iter().zip(1..) {
         page.out.push('\n');
-        let head = if number == 1 { "set-up 1".to_owned() } else { format!("move to {number}") };
+        let head = if number == 1 { "set-up 1".to_owned() } else { format!("move to {number} ") };
         page.labelled(&head, &group.words);
         for one in &group.serves {
             page.serve(one);

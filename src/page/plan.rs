@@ -198,7 +198,13 @@ impl PlanView {
         }
         if self.serves.is_empty() {
             page.plain("", "");
-            page.plain("No serves yet: `secondball scout add` writes the first one down.", "");
+            page.plain(
+                &format!(
+                    "No serves yet: `secondball scout add {}` writes the first one down.",
+                    text::typed(&self.opponent)
+                ),
+                "",
+            );
         }
         for serve in &self.serves {
             page.gap();
@@ -209,7 +215,11 @@ impl PlanView {
             Some(safe) => page.answer("safe", safe),
             None => page.entry(
                 "safe",
-                "none yet: one receive for anything unread or new (`secondball plan safe`)",
+                &format!(
+                    "none yet: one receive for anything unread or new, for example \
+                     `secondball plan safe {} \"backhand push to middle long\"`",
+                    text::typed(&self.opponent)
+                ),
             ),
         }
         for switch in &self.switches {

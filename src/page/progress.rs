@@ -149,6 +149,10 @@ fn switch(lines: &mut Vec<String>, cost: &SwitchCost, width: usize) {
         Some(value) => format!("{:+.0} {unit} ({})", value * times, text::count(one.balls, "ball")),
         None => format!("too few ({})", text::count(one.balls, "ball")),
     };
+    if !cost.weeks.is_empty() {
+        let (slower, wrong) = ("slower by", "more often wrong by");
+        lines.push(format!("  {} {} {wrong}", text::fit("week from", 11), text::fit(slower, 20)));
+    }
     for week in &cost.weeks {
         lines.push(format!(
             "  {} {} {}",

@@ -159,9 +159,9 @@ impl Page<'_> {
             return;
         }
         self.line(if all.iter().any(|settings| settings.guess.is_some()) {
-            "Dial values are a guess to trim from, until `secondball launcher calibrate`."
+            "Dial values are a guess to trim from; `secondball launcher calibrate --help`\nsays how to learn them."
         } else {
-            "Your dials are unknown, so this is speed, angles and spin: set them by the\nfirst bounce, or teach them once: `secondball launcher calibrate`."
+            "Your dials are unknown, so this is speed, angles and spin: set them by the\nfirst bounce, or teach them once: `secondball launcher calibrate --help`."
         });
     }
 
@@ -198,7 +198,11 @@ impl Page<'_> {
     fn losses(&mut self) {
         let session = self.session;
         if !session.limits.is_empty() {
-            self.title("What this launcher cannot do, and the nearest it can");
+            self.title(if session.kind.is_person() {
+                "What cannot be fed so, and the nearest that can"
+            } else {
+                "What this launcher cannot do, and the nearest it can"
+            });
             for loss in &session.limits {
                 self.entry(&format!(
                     "{}: not {}, because {}. Instead: {}.",

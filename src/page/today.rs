@@ -112,7 +112,7 @@ fn list(lines: &mut Vec<String>, agenda: &Agenda, width: usize) {
             format!("  {}  {}  ", text::fit(&due.serve, serve_width), text::fit(due.standing, 7));
         let mut words = due.receive.clone();
         if let Part::Switch(name) = &due.part {
-            words = format!("{words}  (switch: {})", text::one_line(name));
+            words = format!("switch `{}`: {words}", text::one_line(name));
         }
         let room = width.saturating_sub(text::width(&lead)).max(10);
         lines.push(format!("{lead}{}", text::fit(&words, room).trim_end()));

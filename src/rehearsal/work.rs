@@ -3,7 +3,7 @@
 //! Groove blocks come first, grouped so that the launcher moves as rarely as possible and ends where the
 //! mixed blocks are thrown from; then blocks that vary, then match-like ones; a switch round comes last.
 
-use crate::base::Dice;
+use crate::base::{Dice, text};
 use crate::deck::advice;
 use crate::game::{From, Hand, Receive, Serve, Stroke};
 use crate::launcher::{Fit, Kind, SetUp, Thrown, fit};
@@ -155,7 +155,10 @@ impl<'a> Work<'a> {
                 refused.push(Refused {
                     serve: serve.id.clone(),
                     why: "it has no receive in the plan, and the deck no safe one".to_owned(),
-                    hint: "choose one: secondball plan".to_owned(),
+                    hint: format!(
+                        "choose one: secondball plan choose {}",
+                        text::typed(&deck.opponent)
+                    ),
                 });
                 continue;
             };

@@ -1,8 +1,28 @@
 //! `check`: reads everything a home holds and gives every finding; changes nothing.
 
 use super::home::one_key;
-use crate::base::Finding;
+use crate::base::{Finding, text};
+use crate::deck::{Event, Opponent, Player};
 use crate::store::{Home, Trouble};
+
+/// Opponents of events ahead or behind whom no deck is about.
+pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
+    let known: Vec<&str> = stems.iter().map(String::as_str).collect();
+    let stranger = |(event, opponent): (&Event, &Opponent)| {
+        let (name, deck) = (text::one_line(&event.name), text::one_line(&opponent.deck));
+        let hint = match (text::closest(&deck, &known), known.is_empty()) {
+            (Some(meant), _) => format!("did you mean `{meant}`?"),
+            (None, true) => "no opponent is written down yet".to_owned(),
+            (None, false) => format!("a file of decks/ without its ending: {}", known.join(", ")),
+        };
+        let what =
+            format!("player.ron: `{name}` is against `{deck}`, and there is no decks/{deck}.ron");
+        Finding::error(what).hint(hint)
+    };
+    let all =
+        player.events.iter().flat_map(|event| event.opponents.iter().map(move |one| (event, one)));
+    all.filter(|(_, opponent)| !known.contains(&opponent.deck.as_str())).map(stranger).collect()
+}
 
 impl Home {
     /// Reads everything and gives every finding; changes nothing.
@@ -32,6 +52,9 @@ impl Home {
             Err(trouble) => note(trouble),
         }
         note(Trouble::Findings(one_key(&decks)));
+        if let (Ok(player), Ok(stems)) = (self.player(), self.deck_stems()) {
+            note(Trouble::Findings(strangers(&player, &stems)));
+        }
         match self.launcher_stems() {
             Ok(stems) => {
                 for stem in stems {

@@ -30,6 +30,7 @@ mod trouble;
 mod writer;
 mod writing;
 
+pub use check::strangers;
 pub use checkpoint::Folded;
 pub use device::Device;
 pub use forget::Forgotten;

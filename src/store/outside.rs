@@ -8,9 +8,30 @@ use crate::store::{Trouble, disk};
 /// Writes a page where the player wants it, whole or not at all; an older one is replaced.
 ///
 /// # Errors
-/// [`Trouble::Machine`] when the place cannot be written to.
+/// A finding when the player named a place where nothing can be written; the machine's own trouble otherwise.
 pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
-    disk::write_whole(file, text.as_bytes())
+    use std::io::ErrorKind::{IsADirectory, NotADirectory, NotFound, PermissionDenied};
+    disk::write_whole(file, text.as_bytes()).map_err(|trouble| match trouble {
+        Trouble::Machine { source, .. }
+            if matches!(
+                source.kind(),
+                NotFound | PermissionDenied | NotADirectory | IsADirectory
+            ) =>
+        {
+            let why = match source.kind() {
+                NotFound => "its folder is not there",
+                PermissionDenied => "that is not allowed",
+                IsADirectory => "a folder is called so",
+                _ => "a part of the path is no folder",
+            };
+            let shown = file.display();
+            Trouble::finding(
+                Finding::error(format!("`{shown}` cannot be written: {why}"))
+                    .hint("name a file in a folder that is there and yours"),
+            )
+        }
+        other => other,
+    })
 }
 
 /// Reads a text the player names, for example the answers of a phone.

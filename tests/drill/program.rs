@@ -81,7 +81,10 @@ fn a_simulated_player_is_labelled_and_leaves_no_answer_unless_asked_to() {
 fn todays_list_is_drilled_once_and_then_nothing_is_due() {
     let player = player();
     std::fs::write(player.beside("keys"), "right 500\n".repeat(60)).expect("a file");
-    player.run(&["drill", "--keys", "keys"]).fine();
+    let said = player.run(&["drill", "--keys", "keys", "--plain"]).fine();
+    // Nobody departs from a plan that was never drilled.
+    let (first, under) = (said.find("Ball 1."), said.find("Under the switch long push."));
+    assert!(first.is_some() && under > first, "{said}");
     // Four serves under the plan, one under the switch.
     assert_eq!(answers(&player), 5);
     let said = player.run(&["drill", "--keys", "keys"]).fine();

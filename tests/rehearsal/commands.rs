@@ -183,3 +183,16 @@ fn balls_that_a_phone_brought_home_are_not_written_down_twice_by_mistake() {
     player.run(&["rehearse", "log", "--again", "--also", "bh-short-fh=8/10"]).fine();
     assert_eq!(player.journal().matches("\"made\":8").count(), 2);
 }
+
+#[test]
+fn a_trim_names_the_dials_that_are_there() {
+    let player = player();
+    let trim = |launcher: &str| {
+        let ask = ["launcher", "trim", "pend-short-bh", "--launcher", launcher, "--seen", "long"];
+        flat(&player.run(&ask).fine())
+    };
+    // Two wheels and no dial for the speed: both of them make it.
+    let said = trim("fixed");
+    assert!(said.contains("both `upper` and `lower` one notch"), "{said}");
+    assert!(!said.contains("speed one notch"), "{said}");
+}

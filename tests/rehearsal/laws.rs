@@ -409,7 +409,10 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
     };
     let error = ask(&asked.deck, 60, None).unwrap_err();
     assert!(matches!(error, RehearsalError::NothingLeft { .. }), "{error}");
-    assert_eq!(error.hint(), "choose one: secondball plan");
+    assert_eq!(
+        error.hint(),
+        "choose one: secondball plan choose \"Left-hander, north hall (invented)\""
+    );
     let empty = secondball::deck::Deck::new("Nobody", "abc234".to_owned());
     assert!(matches!(ask(&empty, 60, None), Err(RehearsalError::NoServes { .. })));
     let full = deck();

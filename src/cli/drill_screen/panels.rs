@@ -6,7 +6,7 @@ use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Paragraph, Wrap};
 
-use super::view::Look;
+use super::view::{Look, verdict};
 use crate::base::text;
 use crate::drill::{Call, LETTERS, Mark, Phase, Picture};
 use crate::game::Depth;
@@ -214,7 +214,7 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
             None => "",
         };
         let style = if told.is_right { look.right() } else { BOLD };
-        lines.push(Line::styled(format!("{read}{}{time}", told.verdict), style));
+        lines.push(Line::styled(format!("{read}{}{time}", verdict(told)), style));
         if !told.right.is_empty() {
             lines.push(Line::styled(text::fit(&told.right, room), look.right()));
         }

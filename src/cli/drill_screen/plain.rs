@@ -1,5 +1,6 @@
 //! The picture in lines, each said once: for a screen reader, a pipe, a transcript.
 
+use super::view::verdict;
 use crate::drill::{Call, Phase, Picture};
 
 /// Remembers what has been said.
@@ -68,10 +69,10 @@ impl Plain {
             Phase::Between if self.waits => vec!["Your two serves. Space: next ball.".to_owned()],
             Phase::Between => vec!["Your two serves.".to_owned()],
             Phase::Paused => vec!["Paused. Space or p goes on, Esc ends.".to_owned()],
-            Phase::Done => vec![format!(
-                "Over: {} of {} right in the window.",
-                picture.in_window, picture.answers
-            )],
+            Phase::Done => {
+                let window = if picture.tempo_permille.is_some() { " in the window" } else { "" };
+                vec![format!("Over: {} of {} right{window}.", picture.in_window, picture.answers)]
+            }
         }
     }
 
@@ -129,7 +130,7 @@ fn feedback(picture: &Picture) -> Vec<String> {
         (Some(ms), Some(window_ms)) => format!(", {ms} ms of {window_ms}"),
         _ => String::new(),
     };
-    lines.push(format!("{}{time}. {}.", capital(&feedback.verdict), feedback.right));
+    lines.push(format!("{}{time}. {}.", capital(verdict(feedback)), feedback.right));
     lines.extend(feedback.given.as_ref().map(|given| format!("Given: {given}.")));
     lines.extend(
         feedback.reasons.iter().map(|(name, words)| format!("{}: {words}.", capital(name))),

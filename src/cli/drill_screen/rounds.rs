@@ -1,9 +1,9 @@
 //! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the tempo
 //! where it was left, the key time of this device, and the limit of minutes.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-use crate::agenda::{Agenda, Part, Slip};
+use crate::agenda::{Agenda, Due, Part, Slip};
 use crate::base::{Day, text};
 use crate::cli::board::Record;
 use crate::cli::board::agenda_of;
@@ -178,6 +178,11 @@ impl Rounds {
                     Failure::request(error.to_string(), "look at it with `secondball check`")
                 })?;
         let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
+        let is_new = |due: &&Due| {
+            due.part == Part::Plan && due.standing == crate::memory::Standing::Untried.word()
+        };
+        let untried: BTreeSet<String> =
+            list.iter().filter(is_new).map(|due| due.deck.clone()).collect();
         for due in list {
             let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
             match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == due.part) {
@@ -185,8 +190,11 @@ impl Rounds {
                 None => groups.push((due.deck, due.part, vec![serve])),
             }
         }
-        // The plan last against each opponent: it is what should stay.
-        groups.sort_by_key(|(stem, part, _)| (stem.clone(), *part == Part::Plan));
+        // The plan last against each opponent: it is what should stay. But nobody departs from a plan that was never
+        // drilled: then it comes first.
+        groups.sort_by_key(|(stem, part, _)| {
+            (stem.clone(), (*part == Part::Plan) != untried.contains(stem))
+        });
         for (stem, part, serves) in groups {
             let Some((_, deck)) = decks.iter().find(|(known, _)| *known == stem) else { continue };
             let deck = deck.seen_by(self.player.hand);

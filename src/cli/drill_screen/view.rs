@@ -11,7 +11,8 @@ use ratatui::widgets::{Paragraph, Wrap};
 
 use super::{panels, table};
 use crate::base::text;
-use crate::drill::{LETTERS, Phase, Picture};
+use crate::drill::{Feedback, LETTERS, Phase, Picture};
+use crate::memory::Grade;
 
 /// The least room there must be.
 pub(super) const LEAST: (u16, u16) = (60, 20);
@@ -45,6 +46,12 @@ impl Look {
     pub(super) fn given(self) -> Style {
         self.colour(Color::Magenta).add_modifier(Modifier::UNDERLINED)
     }
+}
+
+/// What came of an answer, in words; without a clock nothing is in time.
+pub(super) fn verdict(told: &Feedback) -> &str {
+    let is_timed = told.window_ms.is_some();
+    if told.verdict == Grade::InTime.word() && !is_timed { "right" } else { &told.verdict }
 }
 
 /// Draws a picture.
@@ -105,7 +112,8 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
         right.push(format!("ball {}/{}", picture.ball_number, picture.balls));
     }
     if picture.answers > 0 {
-        right.push(format!("in window {}/{}", picture.in_window, picture.answers));
+        let what = if picture.tempo_permille.is_some() { "in window" } else { "right" };
+        right.push(format!("{what} {}/{}", picture.in_window, picture.answers));
     }
     let right = right.join("  ·  ");
     let room = usize::from(area.width).saturating_sub(text::width(&right) + 2);

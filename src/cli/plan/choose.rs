@@ -53,11 +53,14 @@ pub(super) fn run(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<
         .filter(|serve| arguments.all || !deck.plan.contains_key(&serve.id))
         .cloned()
         .collect();
-    if open.is_empty() {
+    if deck.active().next().is_none() {
+        writeln!(world.err, "No serve is written down yet.")?;
+    } else if open.is_empty() {
         writeln!(world.err, "Every serve has a receive; `--all` asks for each again.")?;
     } else {
         let said = "A number, or a receive in your own words, for example `forehand push early to \
-                    middle short`; Enter leaves it open. Targets are the opponent's own lanes.";
+                    middle short`; Enter leaves it open, Ctrl-C leaves; what is chosen is kept. Targets are the opponent's \
+                    own lanes.";
         writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
     }
     for serve in open {
@@ -87,7 +90,15 @@ pub(super) fn run(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<
     if deck.switches.is_empty() && !asker.has_ended() && !deck.plan.is_empty() {
         ask_switch(&mut asker, world, &home, &player, &stem, &mut deck)?;
     }
-    writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
+    let left = deck.unplanned().count();
+    if deck.active().next().is_none() {
+        writeln!(world.err, "Next: secondball scout add {stem}")?;
+    } else if left > 0 {
+        let open = text::count(left, "serve");
+        writeln!(world.err, "{open} without a receive. Next: secondball plan choose {stem}")?;
+    } else {
+        writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
+    }
     Ok(())
 }
 
@@ -145,11 +156,22 @@ pub(super) fn switch(opponent: Option<&str>, world: &mut World<'_>) -> Result<()
     if deck.switches == before {
         return Err(Failure::request(
             "no switch was written",
-            format!("by flags: `secondball plan switch add {stem} NAME SERVE RECEIVE`"),
+            "by flags: `secondball plan switch add --help`",
         ));
     }
     writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
     Ok(())
+}
+
+/// A name for a switch to this receive that no other switch has: `long push`, `long push 2`.
+fn usual_name(deck: &Deck, receive: &Receive) -> String {
+    let depth = receive.to.depth.map(|depth| format!("{depth} ")).unwrap_or_default();
+    let name = format!("{depth}{}", receive.stroke);
+    let is_free = |name: &String| deck.switch(name).is_none();
+    std::iter::once(name.clone())
+        .chain((2..).map(|number| format!("{name} {number}")))
+        .find(is_free)
+        .unwrap_or(name)
 }
 
 /// One switch, when the player wants one.
@@ -183,9 +205,14 @@ fn ask_switch(
         writeln!(world.err, "{}", text::wrap(&said, world.width, "      "))?;
     }
     let Some(receive) = ask_receive(asker, world, "instead", &offers)? else { return Ok(()) };
-    let Some(name) = asker.line(world, "  its name, as called on the bench")? else {
+    let usual = usual_name(deck, &receive);
+    let question = format!("  its name, as called on the bench (Enter: {usual})");
+    let given = asker.line(world, &question)?;
+    if asker.has_ended() && given.is_none() {
+        writeln!(world.err, "No switch was written: nobody gave it a name.")?;
         return Ok(());
-    };
+    }
+    let name = given.unwrap_or(usual);
     let cue = asker.line(world, "  what you see that calls for it")?;
     editing::add_to_switch(deck, &name, cue.as_deref(), id, receive.clone())?;
     home.save_deck(stem, deck)?;

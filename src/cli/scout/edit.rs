@@ -12,7 +12,7 @@ use crate::game::{Serve, ServeId};
 /// Add a serve, by a line or by questions
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Parts: id, motion, spin, weight, breaks, from, lane, depth, pace, how_often, sure, \
+    after_help = "Parts: id, motion, spin, weight, breaks, from, lane, depth, pace, often, sure, \
                   scores, tells, toss, looks_like, last_seen, note. Lanes are your own.\n\n\
                   Examples:\n  secondball scout add Kim \"motion=reverse pendulum spin=side-backspin \
                   lane=forehand depth=short often=40%\" --yes\n  secondball scout add Kim \
@@ -121,7 +121,7 @@ pub(crate) fn refuse_same(deck: &Deck, serve: &Serve, player: &Player) -> Result
         None => Ok(()),
         Some(other) => Err(Failure::request(
             format!("this is what `{}` is already; nothing was written", other.id),
-            "say what is different, for example its depth, or change that one with `scout change`",
+            "say what is different, for example its depth, or change that one with `secondball scout change`",
         )),
     }
 }
@@ -225,7 +225,10 @@ pub(crate) fn retire(arguments: &RetireArguments, world: &mut World<'_>) -> Resu
         writeln!(world.out, "{id} is back; {} has {left}", text::one_line(&deck.opponent))?;
     } else {
         writeln!(world.out, "{id} is retired; {} has {left} left", text::one_line(&deck.opponent))?;
-        writeln!(world.err, "Its history is kept: `scout retire {stem} {id} --back` undoes it.")?;
+        writeln!(
+            world.err,
+            "Its history is kept: `secondball scout retire {stem} {id} --back` undoes it."
+        )?;
     }
     Ok(())
 }

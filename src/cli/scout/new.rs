@@ -163,7 +163,7 @@ fn begin(
     }
     let mut hand = arguments.hand;
     if asks {
-        let how = "A number, a word or its beginning answers; Enter leaves a question open,\n`<` begins a serve once more.";
+        let how = "A number, a word or its beginning answers; Enter leaves a question open,\n`<` begins a serve once more; Ctrl-C leaves, finished serves are kept.";
         writeln!(world.err, "{opponent}")?;
         writeln!(world.err, "{how}")?;
         if hand.is_none() && named.is_none() {

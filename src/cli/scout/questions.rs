@@ -114,7 +114,10 @@ fn spin(
                 parts.extend(guess.breaks.map(|b| (Part::Breaks, b.word().to_owned())));
                 parts.push((Part::Sure, "guessed".to_owned()));
             } else {
-                writeln!(world.err, "    the spin stays open; `scout change` fills it in later")?;
+                writeln!(
+                    world.err,
+                    "    the spin stays open; `secondball scout change` fills it in later"
+                )?;
             }
         }
     }

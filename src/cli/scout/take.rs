@@ -14,7 +14,7 @@ use crate::store::parse_deck;
 #[derive(Debug, Args)]
 #[command(
     after_help = "Lanes are renamed when their hand is not yours; breaks stay, because the ball is the \
-                  same. Receives stay with them: choose your own with `plan`.\n\nExamples:\n  secondball \
+                  same. Receives stay with them: choose your own with `secondball plan choose`.\n\nExamples:\n  secondball \
                   scout take ~/north-hall.ron\n  secondball scout take their.ron --into Kim --their-hand \
                   left"
 )]

@@ -96,7 +96,7 @@ impl PhoneTaken {
             (false, None) => format!("taken in: {}", text::and_list(&parts)),
         });
         for serve in &self.new_serves {
-            lines.push(format!("  {serve}; give it a receive with `plan`"));
+            lines.push(format!("  {serve}; give it a receive with `secondball plan choose`"));
         }
         if self.known > 0 {
             lines.push(format!("{} here already", text::count(self.known, "event")));

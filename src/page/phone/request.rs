@@ -67,9 +67,11 @@ impl PhoneError {
     /// The way out.
     pub const fn hint(&self) -> &'static str {
         match self {
-            Self::Nothing => "scout an opponent and give a serve its receive with `plan`",
+            Self::Nothing => {
+                "scout an opponent and give a serve its receive with `secondball plan choose`"
+            }
             Self::TooLarge { .. } => "name fewer opponents with `--opponent`",
-            Self::Memory(_) => "look at the journal with `check`",
+            Self::Memory(_) => "look at the journal with `secondball check`",
             Self::Render(_) => "this is a mistake of the program",
         }
     }
