@@ -8,8 +8,9 @@ mod trim;
 use clap::{Args, Subcommand};
 
 use crate::base::text;
+use crate::cli::scout::asking::Asker;
 use crate::cli::{Failure, World};
-use crate::launcher::Launcher;
+use crate::launcher::{Kind, Launcher};
 use crate::page::launcher_card;
 use crate::store;
 
@@ -141,11 +142,23 @@ fn shipped(word: &str) -> Option<(&'static str, &'static str)> {
 }
 
 /// The launcher meant by a name: one of the player's own by file or the beginning of only one, else a
-/// shipped one; without a name the only one there is.
+/// shipped one; without a name the only one there is, and in a terminal the one that is answered.
 ///
 /// # Errors
 /// [`Failure`] when none or several are meant, or the file has a mistake.
-pub(crate) fn find(named: Option<&str>, world: &World<'_>) -> Result<Launcher, Failure> {
+pub(crate) fn find(named: Option<&str>, world: &mut World<'_>) -> Result<Launcher, Failure> {
+    if named.is_none() && world.is_terminal {
+        let mut known = world.home()?.launcher_stems()?;
+        if known.is_empty() {
+            known = Kind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
+        }
+        if known.len() > 1 {
+            let chosen = Asker::default().choose(world, "launcher", &known)?;
+            if let Some(place) = chosen {
+                return find(Some(&known[place]), world);
+            }
+        }
+    }
     let home = world.home()?;
     let stems = home.launcher_stems()?;
     let stem = match named {
@@ -169,7 +182,7 @@ pub(crate) fn find(named: Option<&str>, world: &World<'_>) -> Result<Launcher, F
             [only] => only.clone(),
             [] => {
                 return Err(Failure::request(
-                    "which launcher? none of yours is on file (`secondball launcher add` makes one)",
+                    "which launcher? none of yours is on file (`secondball launcher add --help` says how to make one)",
                     "--launcher fixed, oscillating, per-ball, feeder or partner",
                 ));
             }

@@ -193,6 +193,12 @@ pub fn run(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failu
     }
 }
 
+/// The command that adds a switch, or that makes the plan it departs from.
+pub(crate) fn to_add_switch(deck: &Deck) -> String {
+    let what = if deck.planned().next().is_some() { "switch" } else { "choose" };
+    format!("secondball plan {what} {}", text::typed(&deck.opponent))
+}
+
 fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let home = world.home()?;
     let player = home.player()?;

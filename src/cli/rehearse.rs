@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::base::{Day, Finding, text};
 use crate::cli::board::{Board, Record};
-use crate::cli::{Failure, World, launcher};
+use crate::cli::{Failure, World, launcher, plan};
 use crate::journal::Fact;
 use crate::page::sheet_html::Paper;
 use crate::page::{rehearsal, rehearsal_html, rehearsal_json, rehearsal_rows};
@@ -206,10 +206,7 @@ pub(super) fn make(
             let known: Vec<&str> =
                 deck.switches.iter().map(|switch| switch.name.as_str()).collect();
             let hint = match (text::closest(name, &known), known.is_empty()) {
-                (_, true) => format!(
-                    "the deck has none yet: secondball plan switch {}",
-                    text::typed(&deck.opponent)
-                ),
+                (_, true) => format!("the deck has none yet: {}", plan::to_add_switch(&deck)),
                 (Some(meant), _) => format!("did you mean `{meant}`?"),
                 (None, _) => format!("the deck has {}", text::and_list(&known)),
             };

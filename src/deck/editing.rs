@@ -106,7 +106,7 @@ pub fn add_serve(deck: &mut Deck, serve: &Serve, player: Hand) -> Result<(), Fin
         };
         let free = ServeId::coined(serve.id.as_str(), &every_id(deck));
         return Err(Finding::error(what).hint(format!(
-            "change it with `secondball scout change`, or add this one as `id={free}`"
+            "change it with `secondball scout change --help`, or add this one as `id={free}`"
         )));
     }
     let written_for = written_for(deck, player);

@@ -197,6 +197,10 @@ fn none(asked: &Asked<'_>) -> Advice {
     });
     match (ready, asked.decks.first()) {
         (Some((stem, name)), _) => Advice::due("No switch round yet.", round_of(stem, name)),
+        (None, Some((stem, deck))) if deck.planned().next().is_none() => Advice::due(
+            "No switch in reserve yet, and no plan it would depart from.",
+            format!("secondball plan choose {}", text::typed(stem)),
+        ),
         (None, Some((stem, _))) => Advice::due(
             "No switch in reserve yet.",
             format!("secondball plan switch {}", text::typed(stem)),

@@ -316,7 +316,7 @@ fn switch_named(deck: &Deck, name: &str) -> Result<Switch, Failure> {
         Failure::request(
             format!("`{}` has no switch `{}`", deck.opponent, text::one_line(name)),
             if known.is_empty() {
-                format!("add one with `secondball plan switch {}`", text::typed(&deck.opponent))
+                format!("add one with `{}`", crate::cli::plan::to_add_switch(deck))
             } else {
                 format!("it has {}", text::one_of(&known))
             },

@@ -121,7 +121,7 @@ pub(crate) fn refuse_same(deck: &Deck, serve: &Serve, player: &Player) -> Result
         None => Ok(()),
         Some(other) => Err(Failure::request(
             format!("this is what `{}` is already; nothing was written", other.id),
-            "say what is different, for example its depth, or change that one with `secondball scout change`",
+            "say what is different, for example its depth, or change that one with `secondball scout change --help`",
         )),
     }
 }

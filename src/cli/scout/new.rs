@@ -243,7 +243,7 @@ fn ask_serves(
             tell(world, &serve)?;
         }
         if !asker.yes(world, "Another serve?", true)? {
-            writeln!(world.err, "A slip? `secondball scout change` puts one serve right.")?;
+            writeln!(world.err, "A slip? `secondball scout change --help` puts one serve right.")?;
             return Ok(());
         }
     }

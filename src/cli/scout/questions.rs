@@ -116,7 +116,7 @@ fn spin(
             } else {
                 writeln!(
                     world.err,
-                    "    the spin stays open; `secondball scout change` fills it in later"
+                    "    the spin stays open; `secondball scout change --help` fills it in later"
                 )?;
             }
         }
