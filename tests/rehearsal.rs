@@ -6,6 +6,7 @@
 mod card;
 mod commands;
 mod laws;
+mod named;
 mod printed;
 mod read;
 

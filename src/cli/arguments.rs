@@ -21,7 +21,7 @@ use crate::cli::{
                   130 interrupted."
 )]
 pub struct Arguments {
-    /// The folder that holds your files; without it SECONDBALL_HOME, or the platform's own place
+    /// The folder that holds your files; without it `SECONDBALL_HOME`, or the platform's own place
     #[arg(long, global = true, help_heading = "Everywhere", value_name = "DIR")]
     pub home: Option<PathBuf>,
     /// The time to work with instead of the clock: 2026-11-29, or 2026-11-29T18:30:00+01:00

@@ -15,7 +15,7 @@ use crate::launcher::{Kind, SetUp, Settings, Shade, Thrown};
 use crate::page::rehearsal_knobs::{entered, entered_in_a_list, knobs, rate};
 use crate::page::rehearsal_words::{
     Letters, aside, feeder_zone, is_one_setting, is_varied, long_spin, pace_word, received,
-    short_spin,
+    short_spin, unlogged,
 };
 use crate::rehearsal::{Ball, Block, Cue, Phase, Role, Session, Variation};
 
@@ -500,24 +500,4 @@ impl Page<'_> {
         let shade = thrown.shade.map(|shade| format!(", {}", shade.shown())).unwrap_or_default();
         format!("{zone}, {}{shade}", long_spin(thrown, self.session.kind.is_person()))
     }
-}
-
-/// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add up to all.
-fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
-    let (mut variations, mut other_wing) = (0, 0);
-    for ball in blocks.flat_map(received) {
-        match (ball.role, &ball.serve) {
-            (Role::OtherWing, _) => other_wing += 1,
-            (Role::Receive, None) => variations += 1,
-            _ => {}
-        }
-    }
-    let mut parts = Vec::new();
-    if variations > 0 {
-        parts.push(text::count(variations, "variation ball"));
-    }
-    if other_wing > 0 {
-        parts.push(format!("{} to the other wing", text::count(other_wing, "ball")));
-    }
-    (!parts.is_empty()).then(|| format!("{}, not logged", text::and_list(&parts)))
 }

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::base::text;
 use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
 use crate::launcher::Thrown;
 use crate::rehearsal::{Ball, Block, Phase, Rehearsed, Role, Session};
@@ -119,4 +120,24 @@ fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
         spin if is_person => format!("{} {spin}", Weight::RevS(thrown.rev_s).name()),
         spin => format!("{spin} {:.0}", thrown.rev_s),
     }
+}
+
+/// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add up to all.
+pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
+    let (mut variations, mut other_wing) = (0, 0);
+    for ball in blocks.flat_map(received) {
+        match (ball.role, &ball.serve) {
+            (Role::OtherWing, _) => other_wing += 1,
+            (Role::Receive, None) => variations += 1,
+            _ => {}
+        }
+    }
+    let mut parts = Vec::new();
+    if variations > 0 {
+        parts.push(text::count(variations, "variation ball"));
+    }
+    if other_wing > 0 {
+        parts.push(format!("{} to the other wing", text::count(other_wing, "ball")));
+    }
+    (!parts.is_empty()).then(|| format!("{}, not logged", text::and_list(&parts)))
 }

@@ -148,17 +148,14 @@ impl<'a> Work<'a> {
     ) -> Result<(Self, Vec<Refused>, Vec<ServeLimit>), RehearsalError> {
         let deck = request.deck;
         let server = deck.hand.unwrap_or(Hand::Right);
-        let mut refused = Vec::new();
-        let mut patterns = Vec::new();
+        let typed = text::typed(&deck.opponent);
+        let (mut refused, mut patterns) = (Vec::new(), Vec::new());
         for serve in deck.active() {
             let Some(receive) = deck.plan.get(&serve.id).or(deck.safe.as_ref()) else {
                 refused.push(Refused {
                     serve: serve.id.clone(),
                     why: "it has no receive in the plan, and the deck no safe one".to_owned(),
-                    hint: format!(
-                        "choose one: secondball plan choose {}",
-                        text::typed(&deck.opponent)
-                    ),
+                    hint: format!("choose one: secondball plan choose {typed}"),
                 });
                 continue;
             };

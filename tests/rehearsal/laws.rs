@@ -12,7 +12,7 @@ use secondball::rehearsal::{
 use super::{Asked, LAUNCHERS, deck, generic};
 
 /// Sessions of every kind, with what was asked for.
-fn many() -> impl Iterator<Item = (Asked, Session)> {
+pub(super) fn many() -> impl Iterator<Item = (Asked, Session)> {
     LAUNCHERS.into_iter().flat_map(|launcher| {
         [20, 60, 150, 250].into_iter().flat_map(move |balls| {
             (0..6).map(move |seed| {
@@ -27,7 +27,7 @@ fn many() -> impl Iterator<Item = (Asked, Session)> {
     })
 }
 
-fn told(asked: &Asked) -> String {
+pub(super) fn told(asked: &Asked) -> String {
     format!("{}, {:?} balls, seed {}", asked.launcher.name, asked.length.balls, asked.seed)
 }
 
@@ -419,91 +419,4 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
     assert!(matches!(ask(&full, 0, None), Err(RehearsalError::OutOfBounds(_))));
     let short = ask(&full, 10, full.switches.first());
     assert!(matches!(short, Err(RehearsalError::TooShortForSwitch { least: 14, .. })));
-}
-
-#[test]
-fn a_ball_bears_a_serves_name_only_where_it_is_thrown_as_that_serve_is() {
-    for (asked, session) in many() {
-        let deck = asked.deck.seen_by(asked.player);
-        for block in &session.blocks {
-            // Where the answer is called, one ball stands for several serves, and the sheet says so.
-            if block.is_called {
-                continue;
-            }
-            for ball in block.balls.iter().filter(|ball| ball.role == Role::Receive) {
-                let Some(serve) = ball.serve.as_ref().and_then(|id| deck.serve(id)) else {
-                    continue;
-                };
-                let told = format!("{}, block {}, {}", told(&asked), block.number, serve.id);
-                let limits = session.limits.iter().filter(|loss| loss.serve == serve.id);
-                let is_nearest = limits.count() > 0;
-                if !is_nearest {
-                    assert_eq!(serve.spin, Some(ball.thrown.spin), "{told}");
-                    assert_eq!(serve.depth, Some(ball.thrown.depth), "{told}");
-                    assert_eq!(serve.lane, Some(ball.thrown.lane), "{told}");
-                }
-            }
-        }
-    }
-}
-
-#[test]
-fn a_called_ball_takes_only_answers_that_can_be_played_on_its_spin() {
-    use secondball::game::Stroke;
-    let mut called = 0;
-    for (asked, session) in many() {
-        for block in session.blocks.iter().filter(|block| block.is_called) {
-            for ball in &block.balls {
-                let (Some(serve), Some(receive)) = (&ball.serve, &ball.receive) else { continue };
-                let planned = asked.deck.serve(serve).and_then(|serve| serve.spin);
-                let is_own = planned == Some(ball.thrown.spin);
-                let drops = ball.thrown.spin.has_backspin() && receive.stroke == Stroke::Drive;
-                assert!(is_own || !drops, "{}: {serve}, {}", told(&asked), receive.shown());
-                called += 1;
-            }
-        }
-    }
-    assert!(called > 0);
-}
-
-#[test]
-fn a_switch_call_is_followed_by_balls_of_its_block_and_the_round_says_where_it_ends() {
-    for (asked, session) in many().filter(|(asked, _)| asked.switch) {
-        let told = told(&asked);
-        let round: Vec<_> = session
-            .blocks
-            .iter()
-            .filter(|block| block.variation == Variation::SwitchRound)
-            .collect();
-        let at = session.switch.as_ref().unwrap().at_ball;
-        for (place, block) in round.iter().enumerate() {
-            let numbers: Vec<u32> = block.balls.iter().filter_map(|ball| ball.number).collect();
-            let has_call = numbers.contains(&at);
-            let after = numbers.iter().filter(|number| **number >= at).count();
-            assert!(!has_call || after > 3, "{told}: {after} balls after the call in its block");
-            let says = |words: &str| block.notes.iter().any(|note| note.contains(words));
-            let is_last = place + 1 == round.len();
-            assert_eq!(says("After this block the plan without the switch"), is_last, "{told}");
-            assert_eq!(says("still holds"), numbers[0] > at, "{told}");
-            assert_eq!(says("called in a later block"), *numbers.last().unwrap() < at, "{told}");
-        }
-    }
-}
-
-#[test]
-fn what_an_oscillating_launcher_gave_can_be_written_down_whatever_it_gave() {
-    let mut swept = 0;
-    for (asked, session) in many().filter(|(asked, _)| asked.launcher.kind == Kind::Oscillating) {
-        for block in session.blocks.iter().filter(|block| !block.sweep.is_empty()) {
-            for line in &block.log {
-                let all = block.received();
-                let mut given = vec!["-".to_owned(); line.number as usize - 1];
-                given.push(format!("1/{all}"));
-                let read = secondball::rehearsal::read_log(&session.log(), &given);
-                assert!(read.is_ok(), "{}: {read:?}", told(&asked));
-                swept += 1;
-            }
-        }
-    }
-    assert!(swept > 0);
 }

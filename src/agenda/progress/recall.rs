@@ -126,11 +126,9 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
     if asked.decks.is_empty() {
         return Advice::due("No opponent yet: write the first serves down.", "secondball scout");
     }
-    if let Some((stem, _)) = asked.decks.iter().find(|(_, deck)| deck.planned().next().is_none()) {
-        if patterns.is_empty() {
-            let choose = format!("secondball plan choose {}", text::typed(stem));
-            return Advice::due("No serve has a receive yet: choose them.", choose);
-        }
+    if let Some((stem, _)) = asked.decks.first().filter(|_| patterns.is_empty()) {
+        let choose = format!("secondball plan choose {}", text::typed(stem));
+        return Advice::due("No serve has a receive yet: choose them.", choose);
     }
     let firm = Standing::Firm.word();
     let mut unsure = patterns.iter().filter(|pattern| pattern.standing != firm).peekable();

@@ -134,17 +134,17 @@ fn advice(
         return Advice::nothing("you answer at match speed.");
     }
     let times = format!("{:.2} times the time of a match", last.permille / 1000.0);
-    match most(timed, step, last.from, |grade| grade == Grade::Late) {
-        Some(((deck, serve), late, of)) => Advice::due(
+    if let Some(((deck, serve), late, of)) =
+        most(timed, step, last.from, |grade| grade == Grade::Late)
+    {
+        return Advice::due(
             format!(
                 "You are at {times}; {} is late most often, {late} of {of}.",
                 asked.named(&deck, &serve)
             ),
             asked.command("drill", &deck),
-        ),
-        None => {
-            let again = asked.once_more(timed, "drill --minutes 5");
-            Advice::due(format!("You are at {times}: a few minutes a day."), again)
-        }
+        );
     }
+    let again = asked.once_more(timed, "drill --minutes 5");
+    Advice::due(format!("You are at {times}: a few minutes a day."), again)
 }

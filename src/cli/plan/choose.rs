@@ -169,7 +169,7 @@ fn usual_name(deck: &Deck, receive: &Receive) -> String {
     let name = format!("{depth}{}", receive.stroke);
     let is_free = |name: &String| deck.switch(name).is_none();
     std::iter::once(name.clone())
-        .chain((2..).map(|number| format!("{name} {number}")))
+        .chain((2..100).map(|number| format!("{name} {number}")))
         .find(is_free)
         .unwrap_or(name)
 }
