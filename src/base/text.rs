@@ -141,7 +141,7 @@ mod tests {
     fn a_command_in_backticks_is_not_broken_over_two_lines() {
         let words =
             "add one with `secondball today --event \"Autumn open=2026-12-05\"` when it is known";
-        for columns in 52..90 {
+        for columns in 56..90 {
             let wrapped = wrap(words, columns, "  ");
             let is_whole =
                 |line: &str| line.contains("`secondball today --event \"Autumn open=2026-12-05\"`");
