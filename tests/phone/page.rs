@@ -114,8 +114,7 @@ fn the_sheet_says_what_the_printed_one_says_in_its_order() {
     let wanted = [
         "Before the match",
         "Due now: switch the other (not firm: the other)",
-        "<dt>when</dt>",
-        "<dt>not if</dt>",
+        "<dt>when</dt><dd>from the first ball",
         "<ol class=\"serves\">",
         &format!("<p class=\"receive\">{}</p>", switched.receive.as_ref().unwrap()),
         &format!("the plan was {plan}"),

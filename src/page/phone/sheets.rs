@@ -58,7 +58,7 @@ impl PhoneSheet {
         let ready = switch.ready.as_ref().map(|ready| format!(" ({ready})")).unwrap_or_default();
         line(out, "h3", "", Some(&format!("{mark} {}{ready}", switch.name)));
         out.push_str("<dl>");
-        entry(out, "when", switch.cue.as_ref());
+        entry(out, "when", switch.when.as_ref());
         for (serve, old, new) in &switch.changes {
             entry(out, "serve", Some(serve));
             entry(out, "not", old.as_ref());
