@@ -179,6 +179,7 @@ impl Board {
     }
 
     /// The same with the events of the last thirty days only.
+    #[must_use]
     pub fn recent(mut self) -> Self {
         let since = self.today.minus(RECENT_DAYS);
         self.events.retain(|event| event.day >= since);

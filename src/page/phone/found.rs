@@ -94,7 +94,7 @@ mod tests {
         let message = format!("Hi!\n\nmy answers: {PLAIN}\n-- \nSent from {{a phone}}\n");
         assert_eq!(answers_in(&message), Found::Whole(PLAIN.to_owned()));
         let quoted = PLAIN.replace("[{", "[\n{").replace(":\"", ":\n\"");
-        let quoted: String = quoted.lines().map(|line| format!("> {line}\n")).collect();
+        let quoted = format!("> {}", quoted.replace('\n', "\n> "));
         let Found::Whole(text) = answers_in(&quoted) else { panic!("{quoted}") };
         assert_eq!(text.replace('\n', ""), PLAIN);
         let curly = r#"{"secondball":"phone","events":[]}"#;

@@ -29,10 +29,11 @@ impl PhoneSheet {
         line(&mut out, "p", "quiet", sheet.source.as_ref());
         if !sheet.before.is_empty() {
             line(&mut out, "h3", "", Some("Before the match"));
-            let things = sheet.before.iter();
-            let things: String =
-                things.map(|thing| format!("<li>{}</li>", escaped(&sentence(thing)))).collect();
-            let _ = writeln!(out, "<ul>{things}</ul>");
+            out.push_str("<ul>");
+            for thing in &sheet.before {
+                line(&mut out, "li", "", Some(&sentence(thing)));
+            }
+            out.push_str("</ul>\n");
         }
         let of_due = |is_due: bool| sheet.switches.iter().filter(move |one| one.is_due == is_due);
         of_due(true).for_each(|switch| self.switch(&mut out, switch));
