@@ -49,7 +49,7 @@ fn sheet_of(deck: &Deck, player: &Player) -> PhoneSheet {
         Trouble { lesson: Some("a lesson".to_owned()), due, ..Trouble::default() }
     };
     let ready = |name: &str| Some(format!("not firm: {name}"));
-    let sheet = sheet(deck, player, today, &due, &ready, &[deck.opponent.clone()]);
+    let sheet = sheet(deck, player, today, &due, &ready, std::slice::from_ref(&deck.opponent));
     PhoneSheet { sheet, costs: Vec::new() }
 }
 
