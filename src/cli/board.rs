@@ -184,6 +184,14 @@ impl Board {
         Ok(Self { events: world.home()?.journal()?.events, ..board })
     }
 
+    /// The same with the events of the last thirty days only.
+    #[must_use]
+    pub fn recent(mut self) -> Self {
+        let since = self.today.minus(RECENT_DAYS);
+        self.events.retain(|event| event.day >= since);
+        self
+    }
+
     /// Today's list and forecast.
     ///
     /// # Errors

@@ -7,18 +7,21 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 use serde::{Deserialize, Serialize};
 
+use crate::agenda::progress::{Asked, switch_costs};
 use crate::base::{Day, Finding, text};
 use crate::cli::board::Board;
+use crate::cli::points::known::Known;
 use crate::cli::rehearse::{self, RehearseArguments};
-use crate::cli::{Failure, World};
+use crate::cli::sheet::sheet_of;
+use crate::cli::{Failure, World, due};
 use crate::deck::Deck;
 use crate::drill::flights;
 use crate::flight::Constants;
 use crate::game::{Depth, Lane, Motion, MotionName, Serve, ServeId, Spin};
 use crate::journal::{Answer, EventId, Fact, Seen};
 use crate::page::phone::{
-    Brought, BroughtEvent, CallerSession, LARGEST_ANSWERS, News, PhoneRequest, PhoneTaken,
-    phone_page, read_answers,
+    Brought, BroughtEvent, CallerSession, LARGEST_ANSWERS, News, PhoneRequest, PhoneSheet,
+    PhoneTaken, phone_page, read_answers,
 };
 use crate::store::{Home, Trouble, Writer, read_page, unpack};
 
@@ -110,7 +113,9 @@ pub fn run(arguments: &PhoneArguments, world: &mut World<'_>) -> Result<(), Fail
 }
 
 fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut board = Board::load(world)?;
+    let (sheets, board) = sheets(Board::load_whole(world)?, world)?;
+    let mut board = board.recent();
+    let changes = due::changes(&board)?;
     let home = world.home()?;
     if !arguments.opponent.is_empty() {
         let mut stems = Vec::new();
@@ -138,7 +143,7 @@ fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failur
                 paper: crate::page::sheet_html::Paper::A4,
                 json: false,
             };
-            Some(CallerSession::of(&rehearse::make(&wish, world)?))
+            Some(CallerSession::of(&rehearse::make(&wish, world)?, board.player.units))
         }
     };
     let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
@@ -158,6 +163,8 @@ fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failur
         decks: &board.decks,
         memories: &board.memories,
         events: &board.events,
+        sheets: &sheets,
+        changes: &changes,
         flights: &flown,
         receipts: receipts(home.origins()?.into_keys()),
         caller,
@@ -195,6 +202,33 @@ fn write(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failur
         "{notes}; whoever has the file can read your plans, so mind where you put it"
     )?;
     Ok(())
+}
+
+/// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in the drill.
+fn sheets(
+    mut board: Board,
+    world: &World<'_>,
+) -> Result<(BTreeMap<String, PhoneSheet>, Board), Failure> {
+    let costs = switch_costs(&Asked {
+        player: &board.player,
+        decks: &board.decks,
+        opponent: None,
+        memories: &board.memories,
+        events: &board.events,
+        today: board.today,
+        // A difference of times needs no window.
+        decision_ms: &|_, _| 0,
+    });
+    let mut sheets = BTreeMap::new();
+    for (stem, deck) in board.decks.clone() {
+        let known = Known::of_board(board, stem.clone(), &deck)?;
+        let sheet = sheet_of(&known, world.seed)?;
+        board = known.board;
+        let own = costs.iter().filter(|cost| cost.deck == stem);
+        let costs = own.filter_map(|cost| Some((cost.name.clone(), *cost.weeks.last()?))).collect();
+        sheets.insert(stem, PhoneSheet { sheet, costs });
+    }
+    Ok((sheets, board))
 }
 
 /// The home's key, made at the first page.
@@ -351,8 +385,9 @@ impl Taking {
 
     fn count(&mut self, fact: &Fact) {
         let (deck, serve) = match fact {
-            Fact::Answer(Answer { deck, serve, .. }) => {
-                self.taken.answers += 1;
+            Fact::Answer(Answer { deck, serve, is_let, .. }) => {
+                self.taken.answers += usize::from(!is_let);
+                self.taken.lets += usize::from(*is_let);
                 (deck, Some(serve))
             }
             Fact::Ball(ball) => {

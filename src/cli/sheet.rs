@@ -8,7 +8,7 @@ use crate::cli::points::known::{Known, length_of};
 use crate::cli::{Failure, World};
 use crate::game::Serve;
 use crate::memory::Standing;
-use crate::page::sheet::{Trouble, sheet};
+use crate::page::sheet::{Sheet, Trouble, sheet};
 use crate::page::sheet_html::{Paper, html};
 use crate::tactics::advice::belief;
 use crate::tactics::families::RECEIVER_WINS;
@@ -46,7 +46,27 @@ pub struct SheetArguments {
 /// [`Failure`] when there is no such opponent.
 pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let known = Known::load(world, arguments.opponent.as_deref())?;
-    let question = known.question(length_of(BEST_OF)?, None, world.seed);
+    let sheet = sheet_of(&known, world.seed)?;
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&sheet))?;
+    } else if let Some(file) = &arguments.html {
+        crate::store::write_page(file, &html(&sheet, arguments.paper))?;
+        writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
+    } else if let Some(file) = &arguments.out {
+        crate::store::write_page(file, &sheet.text(world.width))?;
+        writeln!(world.err, "wrote {}", file.display())?;
+    } else {
+        write!(world.out, "{}", sheet.text(world.width))?;
+    }
+    Ok(())
+}
+
+/// The sheet of an opponent, as it is printed here and as the phone page takes it along.
+///
+/// # Errors
+/// None for a journal of less than a million points.
+pub(crate) fn sheet_of(known: &Known, seed: u64) -> Result<Sheet, Failure> {
+    let question = known.question(length_of(BEST_OF)?, None, seed);
     let lessons = lessons(&question, &|name| known.drilled(name))?;
     let mut troubles = Vec::new();
     for serve in known.deck.active() {
@@ -54,7 +74,7 @@ pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Fail
             Some(receive) => belief(&question, &serve.id, receive)?.mean(),
             None => RECEIVER_WINS,
         };
-        troubles.push((serve.id.clone(), trouble(&known, serve, rate, &lessons)));
+        troubles.push((serve.id.clone(), trouble(known, serve, rate, &lessons)));
     }
     let trouble = |serve: &Serve| {
         let found = troubles.iter().find(|(id, _)| *id == serve.id);
@@ -72,19 +92,7 @@ pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Fail
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
     let before: Vec<String> = lessons.before_next.iter().cloned().chain(told).collect();
-    let sheet = sheet(&known.deck, &board.player, board.today, &trouble, &ready, &before);
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&sheet))?;
-    } else if let Some(file) = &arguments.html {
-        crate::store::write_page(file, &html(&sheet, arguments.paper))?;
-        writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
-    } else if let Some(file) = &arguments.out {
-        crate::store::write_page(file, &sheet.text(world.width))?;
-        writeln!(world.err, "wrote {}", file.display())?;
-    } else {
-        write!(world.out, "{}", sheet.text(world.width))?;
-    }
-    Ok(())
+    Ok(sheet(&known.deck, &board.player, board.today, &trouble, &ready, &before))
 }
 
 /// How often the serve comes times the chance that it costs the point: not recalled, or recalled and lost.

@@ -236,7 +236,8 @@ fn with_room<'a>(
     (chosen, left)
 }
 
-/// The palette: what is asked for first, then the rest of the deck's receives in its own order.
+/// The palette: what is asked for, and the rest of the deck's receives while there is room. Each takes its place in
+/// the deck's own order, whatever is asked for: a key means the same in the plan's rounds and in a switch's.
 fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>) -> Palette {
     let mut asked: Vec<Receive> = chosen.iter().map(|(_, receive)| (*receive).clone()).collect();
     if let Some(changes) = changes {
@@ -244,10 +245,17 @@ fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>
         asked.extend(changes.iter().filter(|(id, _)| of_chosen(id)).map(|(_, new)| new.clone()));
     }
     let deck = request.deck;
-    asked.extend(deck.planned().map(|(_, receive)| receive.clone()));
-    asked.extend(deck.safe.clone());
-    asked.extend(deck.switches.iter().flat_map(|switch| switch.changes.values().cloned()));
-    Palette::new(&asked, deck.hand.unwrap_or(request.hand))
+    let mut own: Vec<Receive> = deck.planned().map(|(_, receive)| receive.clone()).collect();
+    own.extend(deck.safe.clone());
+    own.extend(deck.switches.iter().flat_map(|switch| switch.changes.values().cloned()));
+    let mut kept: Vec<Receive> = Vec::new();
+    for receive in asked.into_iter().chain(own.iter().cloned()) {
+        if kept.len() < MOST && kept.iter().all(|had| had.text() != receive.text()) {
+            kept.push(receive);
+        }
+    }
+    kept.sort_by_key(|receive| own.iter().position(|other| other.text() == receive.text()));
+    Palette::new(&kept, deck.hand.unwrap_or(request.hand))
 }
 
 fn cue(

@@ -27,6 +27,8 @@ const door = {
   caller: ([session, delay]) => { caller = new L.Caller(session, delay); return null; },
   call: ([at, what]) => caller.act(at, what),
   called: ([at]) => caller.picture(at),
+  place: () => caller.place(),
+  from: ([session, delay, place]) => { caller = L.Caller.from(session, delay, place); return null; },
 };
 globalThis.call = (name, given) => {
   const answer = door[name](JSON.parse(given));

@@ -131,15 +131,19 @@ fn a_list_is_done_when_it_was_answered_and_what_is_left_comes_along() {
 #[test]
 fn answers_leave_as_plain_letters_and_only_those_home_has_not() {
     let engine = Engine::new();
-    let event = |n: u64| json!({"sitting": "s", "n": n, "at": n, "day": "2026-11-25", "fact": {"k": "seen", "deck": "é\u{2028}\u{1f3d3}"}});
+    let event = |n: u64| json!({"sitting": "s", "n": n, "at": n, "day": "2026-11-25", "fact": {"k": "seen", "deck": "é, \u{2028}\u{1f3d3}"}});
     let away = engine.call("notAtHome", &json!([[event(1), event(2), event(3)], {"s": 2}]));
     assert_eq!(away.as_array().unwrap().len(), 1);
     let page = json!({"format": 1, "home": "h", "version": "0"});
     let text = engine.call("exported", &json!([page, away, 7]));
     let text = text.as_str().unwrap();
-    assert!(text.bytes().all(|byte| (0x20..0x7f).contains(&byte)), "{text}");
+    assert!(text.bytes().all(|byte| byte == b'\n' || (0x21..0x7f).contains(&byte)), "{text}");
+    // A terminal takes no line of more than 4096 characters.
+    let many: Vec<_> = (3..99).map(event).collect();
+    let long = engine.call("exported", &json!([page, many, 7]));
+    assert!(long.as_str().unwrap().lines().all(|line| line.len() < 1000));
     let back: Value = serde_json::from_str(text).unwrap();
-    assert_eq!(back["events"][0]["fact"]["deck"], "é\u{2028}\u{1f3d3}");
+    assert_eq!(back["events"][0]["fact"]["deck"], "é, \u{2028}\u{1f3d3}");
     assert_eq!(back["count"], 1);
 }
 
@@ -170,16 +174,18 @@ fn the_caller_counts_at_the_rate_and_waits_for_a_skipped_ball() {
     assert_eq!(call(11_000, "made"), json!([]));
     call(12_000, "skip");
     assert_eq!(at(12_000)["due_ms"], 6_000);
-    assert_eq!(at(12_000)["skipped"], 1);
+    assert_eq!(at(12_000)["tally"]["skipped"], 1);
     assert_eq!(call(18_000, "tick")[0]["out"]["role"], "receive");
     let fact = &call(18_500, "missed")[0]["fact"];
     assert_eq!(
         *fact,
         json!({"k": "ball", "deck": "d", "serve": "a", "right": "forehand push", "made": 0, "missed": 1})
     );
-    assert_eq!(call(18_600, "made"), json!([]), "a ball has one result");
-    assert_eq!(call(18_700, "undo"), json!([{"undo": true}]));
-    assert_eq!(call(18_800, "wrong")[0]["fact"]["wrong"], 1);
+    assert_eq!(call(18_550, "missed"), json!([]), "the same again changes nothing");
+    let corrected = call(18_600, "wrong");
+    assert_eq!(corrected[0], json!({"undo": "0/1"}), "another result takes the place of the first");
+    assert_eq!(corrected[1]["fact"]["wrong"], 1);
+    assert_eq!(at(18_700)["entered"], "wrong");
     // A pause takes no time off the ball.
     call(20_000, "pause");
     assert_eq!(call(60_000, "tick"), json!([]));
@@ -188,11 +194,16 @@ fn the_caller_counts_at_the_rate_and_waits_for_a_skipped_ball() {
     call(72_000, "tick");
     assert_eq!(at(72_000)["is"], "ending");
     assert_eq!(call(73_000, "made")[0]["fact"]["made"], 1);
+    assert_eq!(at(73_000)["tally"], json!({"made": 1, "missed": 0, "wrong": 1, "skipped": 1}));
     call(74_000, "next");
     assert_eq!(at(74_000)["is"], "resting");
     assert_eq!(at(74_000)["due_ms"], 45_000);
     assert_eq!(call(119_000, "tick")[0]["say"], "rest over");
-    assert_eq!(at(119_000)["tally"], json!({"made": 1, "missed": 0, "wrong": 1}));
+    assert_eq!(
+        at(119_000)["tally"],
+        json!({"made": 0, "missed": 0, "wrong": 0, "skipped": 0}),
+        "the tally is the block's"
+    );
     call(120_000, "go");
     assert_eq!(at(120_000)["tally"]["made"], 0);
     call(130_000, "tick");
@@ -212,4 +223,84 @@ fn a_person_who_feeds_waits_for_the_call() {
     assert_eq!(call(60_000, "tick"), json!([]));
     call(61_000, "go");
     assert_eq!(engine.call("called", &json!([61_000]))["due_ms"], 5_000);
+}
+
+#[test]
+fn whatever_was_done_last_is_taken_back_first() {
+    let engine = Engine::new();
+    engine.call("caller", &json!([session(false), 1_000]));
+    let call = |at: u64, what: &str| engine.call("call", &json!([at, what]));
+    let at = |ms: u64| engine.call("called", &json!([ms]));
+    assert_eq!(at(0)["can_undo"], false);
+    call(0, "go");
+    call(1_000, "tick");
+    call(5_000, "tick");
+    call(5_100, "made");
+    call(5_200, "skip");
+    call(5_300, "missed");
+    assert_eq!(at(5_300)["due_ms"], 7_700);
+    let back = call(5_400, "undo");
+    assert_eq!((&back[0], &back[1]["fact"]["made"]), (&json!({"undo": "0/1"}), &json!(1)));
+    assert_eq!(call(5_500, "undo"), json!([]), "a ball that came after all");
+    assert_eq!((&at(5_500)["due_ms"], &at(5_500)["tally"]["skipped"]), (&json!(3_500), &json!(0)));
+    assert_eq!(call(5_600, "undo"), json!([{"undo": "0/1"}]));
+    assert_eq!(at(5_600)["entered"], Value::Null);
+    assert_eq!(call(5_700, "undo"), json!([]), "nothing is left");
+}
+
+#[test]
+fn a_session_that_was_left_is_gone_on_with_at_its_ball() {
+    let engine = Engine::new();
+    engine.call("caller", &json!([session(false), 1_000]));
+    let call = |at: u64, what: &str| engine.call("call", &json!([at, what]));
+    let at = |ms: u64| engine.call("called", &json!([ms]));
+    call(0, "go");
+    call(1_000, "tick");
+    call(5_000, "tick");
+    call(5_100, "made");
+    let place = engine.call("place", &json!([]));
+    // Another opening of the page has another clock.
+    engine.call("from", &json!([session(false), 3_000, place]));
+    assert_eq!((&at(40)["is"], &at(40)["why"]), (&json!("paused"), &json!("left")));
+    assert_eq!((&at(40)["ball_number"], &at(40)["let_go"]), (&json!(1), &json!(1)));
+    assert_eq!(at(40)["entered"], "made", "the last ball can still be corrected");
+    call(50, "earlier");
+    assert_eq!(at(50)["ball_number"], 0);
+    assert_eq!(at(50)["entered"], Value::Null, "the ball before it was let go");
+    call(60, "later");
+    let said = call(100, "go");
+    assert_eq!(said[0]["ball"], 2);
+    assert_eq!(at(100)["due_ms"], 3_000, "the launcher is started once more");
+    // A page that is hidden cannot count: it stops, and starts with its delay.
+    call(1_000, "hidden");
+    assert_eq!((&at(9_000)["is"], &at(9_000)["why"]), (&json!("paused"), &json!("hidden")));
+    call(9_000, "go");
+    assert_eq!(at(9_000)["due_ms"], 3_000);
+}
+
+#[test]
+fn a_block_not_begun_is_left_out_without_a_rest() {
+    let engine = Engine::new();
+    engine.call("caller", &json!([session(false), 1_000]));
+    let call = |at: u64, what: &str| engine.call("call", &json!([at, what]));
+    let at = |ms: u64| engine.call("called", &json!([ms]));
+    assert_eq!((&at(0)["lets_go"], &at(0)["balls"]), (&json!(1), &json!(2)));
+    call(0, "next");
+    assert_eq!((&at(0)["is"], &at(0)["block_number"]), (&json!("ready"), &json!(2)));
+    call(10, "undo");
+    assert_eq!(at(10)["block_number"], 1);
+    call(20, "next");
+    call(30, "next");
+    assert_eq!(at(30)["is"], "done");
+}
+
+#[test]
+fn an_answer_to_be_found_is_shown_when_the_ball_was_played() {
+    let engine = Engine::new();
+    engine.call("caller", &json!([session(false), 1_000]));
+    let call = |at: u64, what: &str| engine.call("call", &json!([at, what]));
+    call(0, "go");
+    call(5_000, "tick");
+    assert_eq!(engine.call("called", &json!([5_500]))["is_played"], false);
+    assert_eq!(engine.call("called", &json!([7_000]))["is_played"], true);
 }

@@ -4,9 +4,12 @@ use std::collections::BTreeMap;
 
 use proptest::prelude::*;
 use secondball::deck::{Deck, Player};
-use secondball::game::Hand;
+use secondball::game::{Hand, Serve};
 use secondball::memory::Memories;
-use secondball::page::phone::{LARGEST_PAGE, PhoneError, PhonePage, PhoneRequest, phone_page};
+use secondball::page::phone::{
+    LARGEST_PAGE, PhoneError, PhonePage, PhoneRequest, PhoneSheet, phone_page,
+};
+use secondball::page::sheet::{Trouble, sheet};
 use serde_json::Value;
 
 use super::decks::deck;
@@ -16,6 +19,7 @@ fn page(
     decks: &[(String, Deck)],
     has_notes: bool,
 ) -> Result<PhonePage, PhoneError> {
+    let sheets = decks.iter().map(|(stem, deck)| (stem.clone(), sheet_of(deck, player))).collect();
     phone_page(&PhoneRequest {
         home: "h2k4m6",
         now_ms: 1_764_064_243_123,
@@ -24,6 +28,8 @@ fn page(
         decks,
         memories: &Memories::default(),
         events: &[],
+        sheets: &sheets,
+        changes: &["a change".to_owned()],
         flights: &BTreeMap::new(),
         receipts: BTreeMap::from([("k3f9x2mw".to_owned(), 12)]),
         caller: None,
@@ -31,6 +37,20 @@ fn page(
         days: 14,
         seed: 3,
     })
+}
+
+/// The sheet of a deck of which nothing is known but itself.
+fn sheet_of(deck: &Deck, player: &Player) -> PhoneSheet {
+    let today = "2026-11-25".parse().unwrap();
+    let due = |serve: &Serve| {
+        let switch = deck.switches.first();
+        let receive = switch.and_then(|switch| switch.changes.get(&serve.id));
+        let due = receive.map(|receive| (switch.unwrap().name.clone(), receive.clone()));
+        Trouble { lesson: Some("a lesson".to_owned()), due, ..Trouble::default() }
+    };
+    let ready = |name: &str| Some(format!("not firm: {name}"));
+    let sheet = sheet(deck, player, today, &due, &ready, std::slice::from_ref(&deck.opponent));
+    PhoneSheet { sheet, costs: Vec::new() }
 }
 
 /// The data of a page, read back out of the file.
@@ -81,6 +101,32 @@ fn a_later_list_supposes_the_earlier_ones_were_answered() {
     );
     let later: Vec<String> = (1..14).flat_map(patterns).collect();
     assert!(patterns(0).iter().any(|one| later.contains(one)), "and once more within the days");
+}
+
+#[test]
+fn the_sheet_says_what_the_printed_one_says_in_its_order() {
+    let player = Player::new("Invented", Hand::Right);
+    let decks = decks(1);
+    let html = page(&player, &decks, false).unwrap().html;
+    let own = sheet_of(&decks[0].1, &player).sheet;
+    let switched = own.rows.iter().find(|row| row.due.is_some()).unwrap();
+    let (_, plan) = switched.due.as_ref().unwrap();
+    let wanted = [
+        "Before the match",
+        "Due now: switch the other (not firm: the other)",
+        "<dt>when</dt><dd>from the first ball",
+        "<ol class=\"serves\">",
+        &format!("<p class=\"receive\">{}</p>", switched.receive.as_ref().unwrap()),
+        &format!("the plan was {plan}"),
+        "<dt>lesson</dt><dd>a lesson</dd>",
+        "for anything unread or new",
+    ];
+    let mut rest = html.as_str();
+    for words in wanted {
+        let at = rest.find(words).unwrap_or_else(|| panic!("{words} is not there, or too early"));
+        rest = &rest[at..];
+    }
+    assert_eq!(data(&html)["changes"][0], "a change");
 }
 
 #[test]

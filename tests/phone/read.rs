@@ -203,9 +203,9 @@ fn what_cannot_be_read_as_a_whole_changes_nothing() {
             good.replace("\"secondball\":\"phone\"", "\"secondball\":\"toaster\""),
             "not the answers of a phone",
         ),
-        (good.replace("\"count\":1", "\"count\":2"), "1 events are there, 2 were sent"),
-        ("hello".to_owned(), "not the answers of a phone"),
-        (String::new(), "cut off"),
+        (good.replace("\"count\":1", "\"count\":2"), "of 2 events, 1 came"),
+        ("hello".to_owned(), "no answers of a phone"),
+        (String::new(), "there is nothing in it"),
         (format!("{}{good}", " ".repeat(9 * 1024 * 1024)), "KiB"),
     ];
     for (text, words) in cases {
@@ -216,6 +216,23 @@ fn what_cannot_be_read_as_a_whole_changes_nothing() {
     assert!(!journal(&player).contains("answer"));
     let said = player.run(&["phone", "read", "nowhere.json"]).refused();
     assert!(said.contains("there is no file `nowhere.json`"), "{said}");
+}
+
+#[test]
+fn a_message_with_the_answers_in_it_is_read_and_a_let_is_no_answer() {
+    let (player, key) = player();
+    let mut is_let = answer(2, "short-fh");
+    is_let["fact"]["let"] = json!(true);
+    let seen = |n: u64| {
+        let mut seen = answer(n, "short-fh");
+        seen["fact"] = json!({"k": "seen", "deck": "k7f3q2", "serve": "short-fh", "times": 1});
+        seen
+    };
+    let text = file(&key, &[answer(1, "short-fh"), is_let, seen(3), seen(4), seen(5)]);
+    let lines = text.replace("},{", "},\n{");
+    let message = format!("Hello,\nhere they are:\n\n{lines}\n\nSee you\n-- \nsent by {{mail}}\n");
+    let said = player.run_with_input(&["phone", "read", "-"], &message).fine();
+    assert_eq!(said, "taken in: 1 answer, 1 let and 3 serves seen again, Wed 25 Nov\n");
 }
 
 #[test]

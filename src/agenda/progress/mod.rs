@@ -113,6 +113,11 @@ impl Step {
     }
 }
 
+/// What every switch costs, alone.
+pub fn switch_costs(asked: &Asked<'_>) -> Vec<SwitchCost> {
+    switching::switches(asked).costs
+}
+
 /// Everything the pictures are drawn from.
 pub struct Asked<'a> {
     /// The player.

@@ -47,7 +47,14 @@ impl Known {
     /// [`Failure`] when there is no such opponent or the home cannot be read.
     pub fn load(world: &mut World<'_>, opponent: Option<&str>) -> Result<Self, Failure> {
         let (stem, deck) = world.opponent(opponent)?;
-        let board = Board::load_whole(world)?;
+        Self::of_board(Board::load_whole(world)?, stem, &deck)
+    }
+
+    /// The same from a home that is read already, with everything that ever happened.
+    ///
+    /// # Errors
+    /// [`Failure`] for a journal that cannot be folded.
+    pub fn of_board(board: Board, stem: String, deck: &Deck) -> Result<Self, Failure> {
         let deck = deck.seen_by(board.player.hand);
         let history = History::of_deck(&deck, facts(&board.events))?;
         let others = board

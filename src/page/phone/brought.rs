@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::document::FORMAT;
+use super::found::{Found, answers_in};
 use crate::base::{Day, Finding, text};
 use crate::game::Serve;
 use crate::journal::Fact;
@@ -40,8 +41,10 @@ pub struct Brought {
 /// What came of taking answers in.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct PhoneTaken {
-    /// Answers.
+    /// Answers, lets left out.
     pub answers: usize,
+    /// Lets: taps before contact, which count for nothing.
+    pub lets: usize,
     /// Balls at the table.
     pub balls: u64,
     /// Debriefs.
@@ -68,17 +71,20 @@ impl PhoneTaken {
     /// In words, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         let mut parts = Vec::new();
-        let mut part = |number: usize, noun: &str| {
+        let balls = usize::try_from(self.balls).unwrap_or(usize::MAX);
+        for (number, one, many) in [
+            (self.answers, "answer", "answers"),
+            (self.lets, "let", "lets"),
+            (balls, "ball", "balls"),
+            (self.debriefs, "debrief", "debriefs"),
+            (self.seen, "serve seen again", "serves seen again"),
+            (self.new_serves.len(), "new serve", "new serves"),
+            (self.taken_back, "slip taken back", "slips taken back"),
+        ] {
             if number > 0 {
-                parts.push(text::count(number, noun));
+                parts.push(format!("{number} {}", if number == 1 { one } else { many }));
             }
-        };
-        part(self.answers, "answer");
-        part(usize::try_from(self.balls).unwrap_or(usize::MAX), "ball");
-        part(self.debriefs, "debrief");
-        part(self.seen, "serve seen again");
-        part(self.new_serves.len(), "new serve");
-        part(self.taken_back, "slip taken back");
+        }
         let mut lines = Vec::new();
         lines.push(match (parts.is_empty(), self.days) {
             (true, _) => "nothing new".to_owned(),
@@ -204,13 +210,24 @@ pub fn read_answers(given: &str, home: &str, today: Day) -> Result<Brought, Vec<
             "give the file that the page saved, alone",
         );
     }
-    let given = given.trim_start_matches('\u{feff}').trim();
     let again = "save the file once more on the phone, or copy the text whole";
+    let given = match answers_in(given) {
+        Found::Whole(text) => text,
+        Found::CutOff => return refuse("the answers are cut off", again),
+        Found::Headless => return refuse("the beginning of the answers is missing", again),
+        Found::Empty => return refuse("there is nothing in it", again),
+        Found::Nothing => {
+            return refuse(
+                "there are no answers of a phone in it",
+                "give the file the page saved, or paste its text whole",
+            );
+        }
+    };
+    let given = given.as_str();
     let head: Head = match serde_json::from_str(given) {
         Ok(head) => head,
-        Err(error) if error.is_eof() => return refuse("the answers are cut off", again),
-        Err(_) => {
-            return refuse("these are not the answers of a phone", "give the file the page saved");
+        Err(error) => {
+            return refuse(format!("the answers cannot be read: {}", plain(&error)), again);
         }
     };
     if head.secondball != "phone" {
@@ -239,7 +256,7 @@ pub fn read_answers(given: &str, home: &str, today: Day) -> Result<Brought, Vec<
     }
     if body.count != body.events.len() || body.events.len() > MOST_EVENTS {
         return refuse(
-            format!("{} events are there, {} were sent", body.events.len(), body.count),
+            format!("of {}, {} came", text::count(body.count, "event"), body.events.len()),
             again,
         );
     }

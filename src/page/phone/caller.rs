@@ -2,9 +2,18 @@
 
 use serde::Serialize;
 
-use crate::base::text;
+use crate::base::{Units, text};
 use crate::game::{ReceiveKey, Target};
+use crate::launcher::Kind;
+use crate::page::rehearsal_knobs::entered_in_a_list;
+use crate::page::rehearsal_pieces::{Piece, pieces};
+use crate::page::rehearsal_words::{feeder_zone, long_spin, pace_word};
 use crate::rehearsal::{Ball, Block, Cue, Role, Session};
+
+/// Labels of the sheet that the caller says in its own way, or not before the ball.
+const SAID_OTHERWISE: [&str; 7] = ["answer", "score", "call", "CALL", "log", "rest", "*"];
+/// Titles of the sheet whose entries the caller says elsewhere.
+const TOLD_ELSEWHERE: [&str; 3] = ["Before the first ball", "The serves", "Afterwards"];
 
 /// A session.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,6 +30,14 @@ pub struct CallerSession {
     pub warm_up_min: u32,
     /// Short cautions.
     pub cautions: Vec<String>,
+    /// How left, right and numbers are meant.
+    pub reading: Vec<String>,
+    /// What this launcher cannot do and what is left out: a title and its sentences.
+    pub cannot: Vec<(&'static str, Vec<String>)>,
+    /// Balls to play.
+    pub received: usize,
+    /// Balls that leave the launcher, those let go or passing included.
+    pub leaving: usize,
     /// The blocks.
     pub blocks: Vec<CalledBlock>,
 }
@@ -28,12 +45,18 @@ pub struct CallerSession {
 /// A block.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CalledBlock {
-    /// What it does.
+    /// Its phase and what it does.
     pub name: String,
-    /// Where the launcher stands and how it is set, line by line.
-    pub set_up: Vec<String>,
-    /// Whatever else is to be known before it starts.
-    pub notes: Vec<String>,
+    /// Where the launcher stands, how it is set, what to know: labels and words, as on the sheet.
+    pub set_up: Vec<(String, String)>,
+    /// Its receives with their letters, as on the sheet.
+    pub receives: Vec<String>,
+    /// True when the receiver must not know which ball comes next: the answer is to be found from the serve.
+    pub is_hidden: bool,
+    /// Balls to play.
+    pub received: usize,
+    /// Balls that leave the launcher.
+    pub leaving: usize,
     /// Between two balls that leave the launcher, milliseconds.
     pub throw_ms: u32,
     /// Every so many-th ball is received.
@@ -53,6 +76,8 @@ pub struct CalledBall {
     pub serve: Option<String>,
     /// The serve in words.
     pub words: Option<String>,
+    /// The ball as whoever throws it sees it, or what is entered for it.
+    pub feed: Option<String>,
     /// The receive in words.
     pub receive: Option<String>,
     /// The receive's canonical text, when its result is kept.
@@ -73,8 +98,14 @@ pub struct CalledCue {
 }
 
 impl CallerSession {
-    /// A session as the page calls it.
-    pub fn of(session: &Session) -> Self {
+    /// A session as the page calls it, lengths in the player's units.
+    pub fn of(session: &Session, units: Units) -> Self {
+        let pieces = pieces(session, units);
+        let is_block = |piece: &Piece| matches!(piece, Piece::Block(..));
+        let head = pieces.iter().position(is_block).unwrap_or(pieces.len());
+        let starts: Vec<usize> = (head..pieces.len()).filter(|&at| is_block(&pieces[at])).collect();
+        let ends = starts.iter().skip(1).copied().chain([pieces.len()]);
+        let parts = starts.iter().zip(ends).map(|(&start, end)| &pieces[start..end]);
         Self {
             opponent: text::one_line(&session.opponent),
             deck: session.deck.clone(),
@@ -82,37 +113,93 @@ impl CallerSession {
             waits: session.kind.is_person(),
             warm_up_min: session.warm_up_min,
             cautions: session.cautions.clone(),
-            blocks: session.blocks.iter().map(|block| called_block(session, block)).collect(),
+            reading: reading(&pieces[..head]),
+            cannot: cannot(&pieces[..head]),
+            received: session.received(),
+            leaving: session.leaving(),
+            blocks: session
+                .blocks
+                .iter()
+                .zip(parts)
+                .map(|(block, part)| called_block(session, block, part))
+                .collect(),
         }
     }
 }
 
-fn called_block(session: &Session, block: &Block) -> CalledBlock {
-    let mut set_up = vec![block.set_up.shown()];
-    let dials = block.settings.iter().flat_map(|settings| &settings.dials);
-    let dials: Vec<String> =
-        dials.map(|dial| text::one_line(&format!("{} {}", dial.name, dial.value))).collect();
-    if !dials.is_empty() {
-        set_up.push(dials.join(", "));
+/// The lines of the sheet's head that say how it is read; who, how many and when is said elsewhere.
+fn reading(head: &[Piece]) -> Vec<String> {
+    let lines = head.iter().map_while(|piece| match piece {
+        Piece::Line(words) => Some(words),
+        _ => None,
+    });
+    let is_told = |words: &&String| !words.starts_with("The switch `");
+    lines.skip(3).filter(is_told).map(|words| text::one_line(words)).collect()
+}
+
+/// What the sheet's head says of limits and of what is left out.
+fn cannot(head: &[Piece]) -> Vec<(&'static str, Vec<String>)> {
+    let mut found: Vec<(&'static str, Vec<String>)> = Vec::new();
+    for piece in head {
+        match piece {
+            Piece::Title(title) => found.push((title, Vec::new())),
+            Piece::Entry(words) => {
+                if let Some((_, said)) = found.last_mut() {
+                    said.push(text::one_line(words));
+                }
+            }
+            _ => {}
+        }
     }
-    if block.is_moved {
-        set_up.push("Move it there first; watch the first ball from the side.".to_owned());
+    found.retain(|(title, said)| !said.is_empty() && !TOLD_ELSEWHERE.contains(title));
+    found
+}
+
+fn called_block(session: &Session, block: &Block, part: &[Piece]) -> CalledBlock {
+    let mut set_up: Vec<(String, String)> = Vec::new();
+    let mut receives = Vec::new();
+    let mut label = "";
+    for piece in part {
+        let Piece::Labelled(own, words) = piece else { continue };
+        // Without a label it goes on with the one before.
+        label = if own.is_empty() { label } else { own };
+        if label == "answer" {
+            receives.push(text::one_line(words));
+        } else if !SAID_OTHERWISE.contains(&label) {
+            set_up.push(((*own).to_owned(), text::one_line(words)));
+        }
     }
-    if block.refill {
-        set_up.push("Fill the hopper.".to_owned());
-    }
-    let notes = block.change.iter().chain(&block.coaching).chain(&block.notes);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0.5 s to 60 s")]
     let throw_ms = (60_000.0 / block.rate.thrown_a_minute.clamp(1.0, 120.0)).round() as u32;
     CalledBlock {
-        name: block.variation.shown().to_owned(),
+        name: format!("{}: {}", block.phase, block.variation),
+        is_hidden: receives.len() > 1 && !block.is_called,
         set_up,
-        notes: notes.map(|note| text::one_line(note)).collect(),
+        receives,
+        received: block.received(),
+        leaving: block.leaving(),
         throw_ms,
         receive_every: block.rate.receive_every.max(1),
         rest_s: block.rest_s,
         balls: block.balls.iter().map(|ball| called_ball(session, ball)).collect(),
     }
+}
+
+/// The ball as whoever throws it needs it: a person in their own left and right, a list in its numbers.
+fn feed(session: &Session, ball: &Ball) -> Option<String> {
+    if let Some(settings) = &ball.settings {
+        return Some(text::one_line(&entered_in_a_list(settings)));
+    }
+    if !session.kind.is_person() {
+        return None;
+    }
+    let thrown = &ball.thrown;
+    let zone = if session.kind == Kind::Feeder {
+        feeder_zone(thrown, session.player)
+    } else {
+        format!("{}{}", pace_word(thrown), thrown.zone_shown())
+    };
+    Some(format!("{zone}, {}", long_spin(thrown, true)))
 }
 
 fn called_ball(session: &Session, ball: &Ball) -> CalledBall {
@@ -130,6 +217,7 @@ fn called_ball(session: &Session, ball: &Ball) -> CalledBall {
         },
         serve: ball.serve.as_ref().map(ToString::to_string),
         words: Some(known.map_or(thrown, |known| known.words.clone())),
+        feed: feed(session, ball),
         receive: ball.receive.as_ref().map(crate::game::Receive::shown),
         right: ball
             .receive

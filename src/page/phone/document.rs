@@ -26,8 +26,10 @@ pub struct PhoneData {
     pub player: String,
     /// The hour at which the player's day begins.
     pub rollover_hour: u8,
-    /// The event ahead: name and day.
-    pub event: Option<(String, Day)>,
+    /// The event ahead: its name, and its day in words.
+    pub event: Option<(String, String)>,
+    /// A line for every change that the points call for.
+    pub changes: Vec<String>,
     /// The days with their lists.
     pub days: Vec<PhoneDay>,
     /// The opponents.
@@ -54,6 +56,8 @@ pub struct PhoneDay {
     pub spoken: String,
     /// Whether it is a day off.
     pub is_off: bool,
+    /// Answers it is expected to ask for, as said on the day the page was made.
+    pub expected: Option<usize>,
     /// Its lists.
     pub lists: Vec<PhoneList>,
     /// What there is to know about it.

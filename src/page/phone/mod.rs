@@ -12,16 +12,20 @@
 //! | `pack` | scripts with everything they share written once |
 //! | `document` | the data of a page |
 //! | `caller` | a session at the table as the page calls it |
+//! | `sheets` | the bench sheets, which are read without a script too |
 //! | `render` | the file, its manifest and its service worker |
+//! | `found` | the answers inside whatever text they came in |
 //! | `brought` | answers that come back, read and judged |
 
 mod brought;
 mod caller;
 mod document;
+mod found;
 mod pack;
 mod render;
 mod request;
 mod rounds;
+mod sheets;
 
 pub use brought::{Brought, BroughtEvent, LARGEST_ANSWERS, News, PhoneTaken, read_answers};
 pub use caller::{CalledBall, CalledBlock, CalledCue, CallerSession};
@@ -29,6 +33,13 @@ pub use document::{FORMAT, PhoneData};
 pub use pack::{Packed, Packer};
 pub use render::{LARGEST_PAGE, PhonePage, phone_page};
 pub use request::{PhoneError, PhoneRequest};
+pub use sheets::PhoneSheet;
 
 /// The logic of the page, for tests that run it beside the machine at home.
-pub const LOGIC: &str = include_str!("logic.js");
+pub const LOGIC: &str = concat!(
+    include_str!("logic_results.js"),
+    include_str!("logic_playing.js"),
+    include_str!("logic_picture.js"),
+    include_str!("logic_caller.js"),
+    include_str!("logic.js"),
+);

@@ -8,14 +8,26 @@
   let sheet = 0;
   let exported = [];
 
+  const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+  const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+  /** A day `2026-12-05` as `Sat 5 Dec`. */
+  function spoken(day) {
+    const date = new Date(`${day}T12:00:00Z`);
+    return `${DAYS[date.getUTCDay()]} ${date.getUTCDate()} ${MONTHS[date.getUTCMonth()]}`;
+  }
+
+  const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
   const count = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
 
   function awayWords(away) {
-    if (away.answers + away.others === 0) return "everything is at home";
+    if (away.answers + away.lets + away.others === 0) return "Everything is at home";
     const parts = [];
     if (away.answers > 0) parts.push(count(away.answers, "answer"));
-    if (away.others > 0) parts.push(count(away.others, away.answers > 0 ? "other note" : "note"));
-    return `${parts.join(" and ")} not yet brought home`;
+    if (away.lets > 0) parts.push(count(away.lets, "let"));
+    if (away.others > 0) parts.push(count(away.others, away.answers + away.lets > 0 ? "other note" : "note"));
+    const last = parts.pop();
+    return `${parts.length > 0 ? `${parts.join(", ")} and ` : ""}${last} not yet brought home`;
   }
 
   function drawKept() {
@@ -57,6 +69,7 @@
         ),
       );
     }
+    for (const change of PAGE.changes) parts.push(el("p", { class: "note due", text: `Change due by the points: ${change}` }));
     if (PAGE.event) parts.push(el("p", { text: `${PAGE.event[0]}: ${PAGE.event[1]}` }));
     if (!entry) {
       const isOver = PAGE.days.length > 0 && day > PAGE.days[PAGE.days.length - 1].day;
@@ -71,13 +84,13 @@
           "div",
           { class: "card" },
           el("h2", { text: title }),
-          el("p", { text: isDone ? `${count(one.of, "answer")}: done today` : `${one.left} of ${count(one.of, "answer")} to give${one.day === day ? "" : `, left from ${one.day}`}` }),
+          el("p", { text: isDone ? `${count(one.of, "answer")}: done today` : `${one.left} of ${count(one.of, "answer")} to give${one.day === day ? "" : `, left from ${spoken(one.day)}`}` }),
           el("button", { type: "button", class: isDone ? "" : "deed", text: isDone ? "Once more" : "Drill", "data-list": true, onclick: () => Round.start(one.list.script, `list ${one.day} ${one.list.script}`, draw) }),
         ),
       );
     }
     if (entry && lists.length === 0) parts.push(el("p", { text: entry.is_off ? "A day off." : "Nothing to answer today." }));
-    for (const note of entry ? entry.notes : []) parts.push(el("p", { class: "quiet", text: note }));
+    for (const note of entry ? entry.notes : []) parts.push(el("p", { class: "quiet", text: `${sentence(note)}.` }));
     PAGE.opponents.forEach((opponent) => {
       if (opponent.rounds.length === 0) return;
       parts.push(
@@ -110,7 +123,8 @@
           { class: "days" },
           el("caption", { class: "unseen", text: "Answers each day asks for" }),
           el("tbody", {}, PAGE.days.map((one) => {
-            const answers = one.lists.reduce((sum, list) => sum + list.patterns.length, 0);
+            const listed = one.lists.reduce((sum, list) => sum + list.patterns.length, 0);
+            const answers = one.expected === null ? listed : one.expected;
             return el("tr", {}, el("th", { scope: "row", text: one.spoken }), el("td", { text: one.is_off ? "off" : count(answers, "answer") }));
           })),
         ),
@@ -146,7 +160,7 @@
 
   function drawBring() {
     const away = Keep.away();
-    const parts = [el("p", { text: `${awayWords(away)}.` })];
+    const parts = [el("p", { id: "bring-away", text: `${awayWords(away)}.` })];
     if (away.all.length > 0) {
       const text = SecondballLogic.exported(PAGE, away.all, Date.now());
       const name = `secondball-answers-${Keep.today()}.json`;
@@ -201,10 +215,18 @@
           el("p", { text: "Has home read them? Then they need not be counted here any more." }),
           el("button", { type: "button", id: "bring-mark", text: "They are at home", onclick: () => { Keep.markHome(exported); exported = []; draw(); } })),
       );
+      exported = exported.filter((one) => away.all.some((other) => other.sitting === one.sitting && other.n === one.n));
     } else {
       parts.push(el("p", { text: "Answers you give here are kept in this browser until you bring them home." }));
     }
-    parts.push(el("p", { class: "quiet", text: `Page of ${new Date(PAGE.made).toISOString().slice(0, 10)}, home ${PAGE.home}, secondball ${PAGE.version}.` }));
+    if (Keep.canBringBack()) {
+      parts.push(
+        el("div", { class: "card" },
+          el("p", { text: "You said that the last answers are at home. If they are not, bring them back." }),
+          el("button", { type: "button", id: "bring-back", text: "Bring them back", onclick: () => { Keep.bringBack(); draw(); } })),
+      );
+    }
+    parts.push(el("p", { class: "quiet", text: `Page of ${spoken(new Date(PAGE.made).toISOString().slice(0, 10))}, home ${PAGE.home}, secondball ${PAGE.version}.` }));
     byId("bring").replaceChildren(...parts);
   }
 
@@ -224,12 +246,25 @@
     if (view === "bring") drawBring();
   }
 
-  function go(name) {
+  function show(name) {
     view = name;
     draw();
     window.scrollTo(0, 0);
     byId("main").focus({ preventScroll: true });
   }
+
+  function go(name) {
+    if (name !== view) history.pushState({ view: name }, "");
+    show(name);
+  }
+
+  // A step back goes one view back inside the page, and out of a round.
+  history.replaceState({ view }, "");
+  window.addEventListener("popstate", (event) => {
+    if (Round.stepBack()) return;
+    const name = event.state && event.state.view;
+    if (VIEWS.some(([known]) => known === name) && name !== view) show(name);
+  });
 
   byId("nav").replaceChildren(...VIEWS.map(([name, words]) => el("button", { type: "button", text: words, "data-view": name, onclick: () => go(name) })));
   byId("nav").hidden = false;
@@ -248,10 +283,10 @@
       if (view === "today") draw();
     }
   });
-  window.addEventListener("storage", drawKept);
+  Keep.hear(drawKept);
   window.addEventListener("beforeunload", (event) => {
     const isLost = (!Keep.hasStorage() || Keep.trouble()) && Keep.away().all.length > 0;
-    if (isLost || Table.isRunning()) event.preventDefault();
+    if (isLost) event.preventDefault();
   });
   if (navigator.storage && navigator.storage.persist && Keep.hasStorage()) navigator.storage.persist().catch(() => {});
   if (location.protocol.startsWith("http")) {

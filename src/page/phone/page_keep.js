@@ -12,7 +12,7 @@ function el(name, options, ...children) {
     else if (value === true) made.setAttribute(key, "");
     else if (value !== false && value !== null && value !== undefined) made.setAttribute(key, value);
   }
-  for (const child of children.flat()) {
+  for (const child of children.flat(Infinity)) {
     if (child !== null && child !== undefined) made.append(child);
   }
   return made;
@@ -154,24 +154,40 @@ const Keep = (() => {
     const have = receipts();
     const all = SecondballLogic.notAtHome(events(), have);
     const stand = SecondballLogic.notAtHome(standing(), have);
+    const isAnswer = (one) => one.fact.k === "answer";
     return {
       all,
-      answers: stand.filter((one) => one.fact.k === "answer").length,
-      others: stand.filter((one) => one.fact.k !== "answer").length,
+      answers: stand.filter((one) => isAnswer(one) && !one.fact.let).length,
+      lets: stand.filter((one) => isAnswer(one) && one.fact.let).length,
+      others: stand.filter((one) => !isAnswer(one)).length,
     };
   }
 
   /** The player says that home has read them. */
   function markHome(some) {
     const own = get("home") || {};
-    for (const event of some) own[event.sitting] = Math.max(own[event.sitting] || 0, event.n);
-    put("home", own);
+    // What was said before, so that it can be unsaid until it is said again.
+    put("home-before", own);
+    const now = { ...own };
+    for (const event of some) now[event.sitting] = Math.max(now[event.sitting] || 0, event.n);
+    put("home", now);
+    for (const listener of listeners) listener();
+  }
+
+  /** Whether the last word about being at home can be taken back. */
+  const canBringBack = () => get("home-before") !== null;
+
+  /** It was not so: what was marked last is to be brought home again. */
+  function bringBack() {
+    put("home", get("home-before") || {});
+    drop("home-before");
     for (const listener of listeners) listener();
   }
 
   /** Forgets what is at home and older than this page's lists. */
   function tidy() {
-    const have = receipts();
+    // Only what this page knows to be at home: the player's own word can still be taken back.
+    const have = PAGE.receipts;
     const first = PAGE.days.length > 0 ? PAGE.days[0].day : today();
     for (const event of events()) {
       if (have[event.sitting] >= event.n && event.day < first) drop(`e:${event.sitting}:${event.n}`);
@@ -181,6 +197,8 @@ const Keep = (() => {
   return {
     add,
     away,
+    bringBack,
+    canBringBack,
     drop,
     events,
     get,
@@ -190,6 +208,10 @@ const Keep = (() => {
     tidy,
     today,
     undo,
+    hear: (listener) => window.addEventListener("storage", (event) => {
+      if (event.key !== null && event.key.startsWith(prefix)) listener(event.key.slice(prefix.length), event.newValue);
+    }),
+    sitting: () => sitting,
     hasStorage: () => storage !== null,
     trouble: () => trouble,
     onChange: (listener) => listeners.push(listener),

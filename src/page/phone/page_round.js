@@ -92,8 +92,36 @@ const Round = (() => {
     Keep.drop("round");
   }
 
+  // A step back inside the browser pauses a ball, and leaves a round that is paused.
+  let isMarked = false;
+  let isLeaving = false;
+
+  /** The browser went a step back; true when that was the round's. */
+  function stepBack() {
+    if (isLeaving) {
+      isLeaving = false;
+      return true;
+    }
+    if (screen.hidden) return false;
+    isMarked = false;
+    const isStill = !machine || ["ready", "paused", "done"].includes(machine.state.is);
+    if (isStill) {
+      // What was begun stays, to be gone on with.
+      close();
+      return true;
+    }
+    act("pause");
+    mark();
+    return true;
+  }
+
+  function mark() {
+    history.pushState({ ...history.state, round: true }, "");
+    isMarked = true;
+  }
+
   function show() {
-    // The page must be closed by its own button, not by a step back in the middle of a ball.
+    mark();
     cameFrom = document.activeElement;
     screen.hidden = false;
     document.body.style.overflow = "hidden";
@@ -111,6 +139,11 @@ const Round = (() => {
     document.body.style.overflow = "";
     for (const other of document.querySelectorAll("main, .top, .nav")) other.inert = false;
     Awake.off();
+    if (isMarked) {
+      isMarked = false;
+      isLeaving = true;
+      history.back();
+    }
     machine = null;
     warmUp = null;
     onEnd();
@@ -364,7 +397,7 @@ const Round = (() => {
       "div",
       { class: "box", role: "alert" },
       el("p", { class: "call", text: call.call === "switch" ? `${words}: ${call.name}` : words }),
-      call.cue && call.call === "switch" ? el("p", { text: `when ${call.cue}` }) : null,
+      call.cue && call.call === "switch" ? el("p", { text: `When ${call.cue}` }) : null,
       call.call === "stay" ? el("p", { text: "Everything stays as it is." }) : null,
       call.changes.map(([serve, old, now]) =>
         el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old }), el("span", { text: ", now " }), el("strong", { text: now })),
@@ -376,16 +409,20 @@ const Round = (() => {
 
   function feedbackBox(feedback) {
     const time =
-      feedback.ms === null ? "" : ` ${(feedback.ms / 1000).toFixed(2)} s of ${(feedback.window_ms / 1000).toFixed(2)} s`;
-    const sign = feedback.is_let ? "" : feedback.is_right ? "✓ " : "✕ ";
+      feedback.ms === null ? "" : `Took ${(feedback.ms / 1000).toFixed(2)} s (window ${(feedback.window_ms / 1000).toFixed(2)} s)`;
+    const isLate = feedback.verdict === "late";
+    const look = feedback.is_let ? ["", ""] : isLate ? ["late", "Right, but "] : feedback.is_right ? ["good", "✓ "] : ["bad", "✕ "];
+    // A touch of the table, not a key.
+    const verdict = feedback.is_let ? feedback.verdict.replace("let: a key before contact", "Let: a touch before contact").replace(/^let/, "Let") : feedback.verdict;
     return el(
       "div",
       { class: "box" },
-      el("p", { class: `verdict ${feedback.is_let ? "" : feedback.is_right ? "good" : "bad"}`, text: sign + feedback.verdict + time }),
+      el("p", { class: `verdict ${look[0]}`, text: look[1] + verdict }),
+      time ? el("p", { class: "took", text: time }) : null,
       feedback.was ? el("p", { text: `It was: ${feedback.was[0]}${feedback.was[1] ? ", recognised" : ", not recognised"}` }) : null,
       feedback.right ? el("p", {}, el("strong", { text: feedback.right })) : null,
-      feedback.given ? el("p", { text: `given: ${feedback.given}` }) : null,
-      feedback.reasons.map(([name, words]) => el("p", { text: `${name}: ${words}` })),
+      feedback.given ? el("p", { text: `Given: ${feedback.given}` }) : null,
+      feedback.reasons.map(([name, words]) => el("p", { text: `${name.charAt(0).toUpperCase()}${name.slice(1)}: ${words}` })),
       el(
         "div",
         { class: "row" },
@@ -403,7 +440,7 @@ const Round = (() => {
     const wrong = [
       summary.old_answers > 0 ? `${summary.old_answers} the old answer` : null,
       summary.spills > 0 ? `${summary.spills} spilled to another serve` : null,
-      summary.lets > 0 ? `${summary.lets} let` : null,
+      summary.lets > 0 ? `${summary.lets} let${summary.lets === 1 ? "" : "s"}, not counted` : null,
     ].filter((text) => text !== null);
     return el(
       "div",
@@ -412,7 +449,7 @@ const Round = (() => {
       wrong.length > 0 ? el("p", { text: wrong.join(", ") }) : null,
       gate,
       summary.serves.map((serve) =>
-        el("p", { class: "quiet", text: `${serve.right} of ${serve.asked}${serve.middle_ms === null ? "" : `, ${(serve.middle_ms / 1000).toFixed(2)} s`}: ${serve.words}` }),
+        el("p", { class: "quiet", text: `${serve.right} of ${serve.asked} right${serve.middle_ms === null || machine.script.how !== "snap" ? "" : `, middle time ${serve.middle_ms} ms`}: ${serve.words}` }),
       ),
       el("div", { class: "row" }, el("button", { type: "button", class: "deed", text: "Done", "data-leave": true })),
     );
@@ -540,5 +577,10 @@ const Round = (() => {
     prompt();
   }
 
-  return { start, goOn, brokenOff, forget, measure };
+  /** Nothing goes on in a page that works in another tab. */
+  function halt() {
+    if (machine && !["ready", "paused", "done"].includes(machine.state.is)) act("pause");
+  }
+
+  return { start, goOn, brokenOff, forget, halt, measure, stepBack };
 })();

@@ -10,11 +10,8 @@ use super::document::{FORMAT, PhoneData, Vocabulary};
 use super::rounds::Rounds;
 use super::{PhoneError, PhoneRequest};
 use crate::base::{Dice, text};
-use crate::deck::Deck;
 use crate::drill::WarmUp;
-use crate::game::{Depth, From, Lane, MotionName, Pace, Serve, Side, Spin, Toss, WeightName};
-use crate::memory::{Model, Standing};
-use crate::page::sheet::{Sheet, Trouble, sheet};
+use crate::game::{Depth, From, Lane, MotionName, Pace, Side, Spin, Toss, WeightName};
 use crate::page::template::filled;
 
 /// The largest page, bytes.
@@ -26,6 +23,7 @@ const SCRIPT: &str = concat!(
     include_str!("page_table.js"),
     include_str!("page_hall.js"),
     include_str!("page.js"),
+    include_str!("page_tabs.js"),
 );
 /// Days of lists that are tried when more do not fit.
 const FEWER_DAYS: [u32; 5] = [10, 7, 5, 3, 1];
@@ -56,7 +54,7 @@ struct Document<'a> {
     logic: &'a str,
     script: &'a str,
     player: &'a str,
-    sheets: &'a [Sheet],
+    sheets: &'a str,
 }
 
 /// Makes the page; with fewer days of lists when it would be too large.
@@ -83,14 +81,8 @@ pub fn phone_page(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
 fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     let data = data(request)?;
     let json = embedded(&data)?;
-    let sheets: Vec<Sheet> = request
-        .decks
-        .iter()
-        .map(|(_, deck)| {
-            let trouble = |serve: &Serve| trouble(request, deck, serve);
-            sheet(deck, request.player, request.today, &trouble, &|_| None, &[])
-        })
-        .collect();
+    let own = request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem));
+    let sheets: String = own.enumerate().map(|(place, own)| own.html(place)).collect();
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
     let nonce = format!("{:016x}{:016x}", dice.bits(), dice.bits());
     let document = Document {
@@ -143,7 +135,8 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
         event: request
             .player
             .next_event(request.today)
-            .map(|event| (text::one_line(&event.name), event.day)),
+            .map(|event| (text::one_line(&event.name), event.day.spoken())),
+        changes: request.changes.to_vec(),
         days,
         opponents,
         tables: rounds.packer.finish(),
@@ -152,27 +145,6 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
         caller: request.caller.clone(),
         words: vocabularies(),
     })
-}
-
-/// How much trouble a serve makes: its share times what is not yet known about its answer.
-fn trouble(request: &PhoneRequest<'_>, deck: &Deck, serve: &Serve) -> Trouble {
-    let seen = deck.seen_by(request.player.hand);
-    let on = request.player.next_event(request.today).map_or(request.today, |event| event.day);
-    let recall = seen.plan.get(&serve.id).and_then(|receive| {
-        let history = request.memories.get(&seen.pattern(&serve.id, receive))?;
-        let day = on.number().max(history.last_day()?);
-        history.recall_on(&Model::default(), f64::from(day)).ok()
-    });
-    let standing = match recall {
-        None => Standing::Untried,
-        Some(recall) if recall < request.player.target => Standing::Shaky,
-        Some(_) => Standing::Firm,
-    };
-    Trouble {
-        weight: seen.share(&serve.id) * (1.0 - recall.unwrap_or(0.0)),
-        standing: Some(standing.on_sheet()),
-        ..Trouble::default()
-    }
 }
 
 /// JSON that can stand inside a script element: nothing in it can end the element, open another one or a

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::CallerSession;
+use super::{CallerSession, PhoneSheet};
 use crate::base::Day;
 use crate::deck::{Deck, Player};
 use crate::drill::Flown;
@@ -27,6 +27,10 @@ pub struct PhoneRequest<'a> {
     pub memories: &'a Memories,
     /// The journal, for the tempo last played at.
     pub events: &'a [Event],
+    /// The bench sheets, by stem.
+    pub sheets: &'a BTreeMap<String, PhoneSheet>,
+    /// A line for every change that the points call for.
+    pub changes: &'a [String],
     /// Flights computed elsewhere, by stem and serve.
     pub flights: &'a BTreeMap<String, BTreeMap<ServeId, Flown>>,
     /// Answers that are at home already: the highest number of each sitting of a phone.

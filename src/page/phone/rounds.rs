@@ -72,6 +72,7 @@ impl<'a> Rounds<'a> {
         let lately = Lately::of_events(request.events, request.today);
         let mut days = Vec::new();
         let mut known = None;
+        let mut expected: BTreeMap<Day, usize> = BTreeMap::new();
         for ahead in 0..request.days {
             let day = request.today.plus(ahead);
             let event = request.player.next_event(day);
@@ -86,6 +87,10 @@ impl<'a> Rounds<'a> {
                 &lately,
             )?;
             known = left;
+            if ahead == 0 {
+                let rest = agenda.days.iter().map(|one| (one.day, one.answers));
+                expected = rest.chain([(day, agenda.list.len())]).collect();
+            }
             let lists = self.lists(&agenda, &all, day);
             for due in &agenda.list {
                 let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern)
@@ -98,6 +103,7 @@ impl<'a> Rounds<'a> {
                 day,
                 spoken: day.spoken(),
                 is_off: agenda.is_off,
+                expected: expected.get(&day).copied(),
                 lists,
                 notes: agenda.notes,
             });

@@ -1,0 +1,223 @@
+// What there is to show of a round that is played: its picture at any time, and its summary.
+"use strict";
+
+const SecondballMachine = (() => {
+  const { LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille } =
+    SecondballResults;
+
+  /** A round: acts with their time go in, a picture and reports come out. */
+  class Machine extends SecondballPlaying {
+
+    phase(nowMs) {
+      const state = this.state;
+      if (state.is === "ball") return nowMs < state.contactMs ? "toss" : "flight";
+      if (state.is === "what") return nowMs < state.contactMs ? "toss" : "what";
+      return state.is;
+    }
+
+    isInPlay() {
+      const is = this.state.is;
+      return this.current !== null && is !== "feedback" && is !== "between" && is !== "paused";
+    }
+
+    picture(nowMs) {
+      const script = this.script;
+      const phase = this.phase(nowMs);
+      const ball = this.current;
+      const counted = this.taken.filter(counts);
+      const reading = ball ? ball.reading : null;
+      const isAsked = !["ready", "call", "done", "paused"].includes(phase);
+      const isSeen = isAsked && phase !== "toss" && phase !== "between";
+      const showsWords =
+        script.how === "snap"
+          ? script.has_words
+          : script.how !== "read" || reading === "words" || phase === "do" || phase === "feedback";
+      const contactMs = this.state.contactMs === undefined ? null : this.state.contactMs;
+      const inPlay = this.isInPlay() ? 1 : 0;
+      return {
+        phase,
+        opponent: script.opponent,
+        ball_number: Math.max(counted.length + inPlay, this.beganMs === null ? 0 : 1),
+        balls: counted.length + this.queue.length + inPlay,
+        in_window: counted.filter(isClean).length,
+        answers: counted.length,
+        part: ball && ball.part !== "plain" ? PART_WORDS[ball.part] : null,
+        under: script.under,
+        of_turn: ball ? ball.of_turn : 0,
+        words: ball && showsWords && isSeen ? script.serves[ball.serve].words : null,
+        reading: reading && isAsked ? READING_WORDS[reading] : null,
+        toss_permille:
+          phase === "toss" && contactMs !== null
+            ? permille(Math.max(0, nowMs - this.tossFromMs), contactMs - this.tossFromMs)
+            : null,
+        ball: this.ballSeen(phase, nowMs, contactMs),
+        countdown_permille: this.countdown(phase, nowMs, contactMs),
+        tempo_permille: script.how === "snap" ? this.tempo.permille : null,
+        palette: this.cells(phase),
+        lanes: script.palette.lanes,
+        menu: this.menu(phase),
+        asks_target: phase === "target",
+        feedback: phase === "feedback" ? this.feedback() : null,
+        call: phase === "call" ? this.callCard() : null,
+        shadow_answer:
+          ball && phase === "own"
+            ? script.palette.choices[this.right(ball.serve, ball.part)].shown
+            : null,
+        serves:
+          phase === "ready"
+            ? script.serves.map((cue) => [cue.words, script.palette.choices[cue.right].shown])
+            : [],
+      };
+    }
+
+    ballSeen(phase, nowMs, contactMs) {
+      const ball = this.current;
+      if (!ball || contactMs === null || (phase !== "flight" && phase !== "what")) return null;
+      const tMs = nowMs - contactMs;
+      if (tMs < 0) return null;
+      const isCut = ball.reading === "cut" || ball.reading === "twins";
+      if (isCut && tMs > this.script.durations.cut_ms) return null;
+      return ballAt(this.script.serves[ball.serve].frames, tMs);
+    }
+
+    countdown(phase, nowMs, contactMs) {
+      let windowMs = null;
+      let fromMs = null;
+      if (phase === "flight" && contactMs !== null) {
+        windowMs = this.windowMs();
+        fromMs = contactMs;
+      } else if (phase === "shadow") {
+        windowMs = this.script.durations.shadow_ms;
+        fromMs = this.state.sinceMs;
+      }
+      if (windowMs === null) return null;
+      const goneMs = Math.min(Math.max(0, nowMs - fromMs), windowMs);
+      return permille(windowMs - goneMs, windowMs);
+    }
+
+    cells(phase) {
+      const how = this.script.how;
+      const isShown = how === "snap" || (how === "read" && (phase === "do" || phase === "feedback"));
+      if (!isShown) return [];
+      const newest = this.taken[this.taken.length - 1];
+      const last = phase === "feedback" && newest && counts(newest) ? newest : null;
+      const right = last ? this.right(last.serve, last.part) : null;
+      return this.script.palette.choices.map((choice, place) => ({
+        cell: choice.cell,
+        key: LETTERS[choice.cell],
+        words: choice.shown,
+        brief: choice.brief,
+        mark: !last ? "plain" : place === right ? "right" : place === last.given ? "given" : "plain",
+      }));
+    }
+
+    menu(phase) {
+      const lines = (words) =>
+        words.slice(0, MENU.length).map((text, place) => ({ key: MENU[place], words: text }));
+      if (phase === "stroke" || phase === "target") return lines(this.script.palette.strokes);
+      if (phase === "what") return lines(this.script.serves.map((cue) => cue.words));
+      if (phase === "own" || phase === "shadow") {
+        return SHADOW_KEYS.map(([key, words]) => ({ key, words }));
+      }
+      return [];
+    }
+
+    feedback() {
+      const last = this.taken[this.taken.length - 1];
+      if (!last) return null;
+      const choices = this.script.palette.choices;
+      if (!counts(last)) {
+        return {
+          verdict:
+            last.ms === 0
+              ? "let: a key before contact is a guess"
+              : `let: within ${this.script.durations.least_ms} ms nobody has seen it`,
+          is_right: false,
+          is_let: true,
+          right: "",
+          given: null,
+          reasons: [],
+          ms: null,
+          window_ms: null,
+          was: null,
+          can_undo: false,
+        };
+      }
+      const verdicts = {
+        old_answer: "wrong: the old answer",
+        spill: "wrong: the switch belongs to another serve",
+        nothing: "no answer: counts as wrong",
+      };
+      const isTimed = last.window_ms > 0 && this.script.how === "snap";
+      const reason = this.reason(last.serve, last.part);
+      const isOther = last.given !== null && last.gave !== "right";
+      return {
+        verdict: verdicts[last.gave] || last.outcome,
+        is_right: isRecalled(last),
+        is_let: false,
+        right: choices[this.right(last.serve, last.part)].shown,
+        given: isOther ? choices[last.given].shown : null,
+        reasons: ["why", "expect", "then"]
+          .filter((name) => reason[name] !== null)
+          .map((name) => [name, reason[name]]),
+        ms: isTimed && last.gave !== "nothing" ? last.ms : null,
+        window_ms: isTimed ? last.window_ms : null,
+        was:
+          last.is_recognised === null
+            ? null
+            : [this.script.serves[last.serve].words, last.is_recognised],
+        can_undo: this.before !== null,
+      };
+    }
+
+    callCard() {
+      const ball = this.current;
+      const round = this.script.switch;
+      if (!ball || ball.call === null || !round) return null;
+      const shown = (choice) => this.script.palette.choices[choice].shown;
+      const changes = this.script.serves
+        .filter((cue) => cue.changed !== null && ball.call !== "stay")
+        .map((cue) =>
+          ball.call === "switch"
+            ? [cue.words, shown(cue.right), shown(cue.changed)]
+            : [cue.words, shown(cue.changed), shown(cue.right)],
+        );
+      return { call: ball.call, name: round.name, cue: round.cue, changes };
+    }
+
+    /** The round in numbers. */
+    summary() {
+      const counted = this.taken.filter(counts);
+      const serves = this.script.serves
+        .map((cue, serve) => {
+          const own = counted.filter((one) => one.serve === serve);
+          const right = own.filter((one) => one.gave === "right" && isRecalled(one));
+          const times = right.map((one) => one.ms).sort((a, b) => a - b);
+          return {
+            serve: cue.serve,
+            words: cue.words,
+            receive: this.script.palette.choices[cue.right].shown,
+            asked: own.length,
+            right: right.length,
+            in_window: own.filter(isClean).length,
+            middle_ms: times.length > 0 ? times[Math.floor(times.length / 2)] : null,
+          };
+        })
+        .filter((serve) => serve.asked > 0);
+      return {
+        answers: counted.length,
+        right: counted.filter((one) => one.gave === "right" && isRecalled(one)).length,
+        in_window: counted.filter(isClean).length,
+        lets: this.taken.length - counted.length,
+        old_answers: counted.filter((one) => one.gave === "old_answer").length,
+        spills: counted.filter((one) => one.gave === "spill").length,
+        serves,
+        tempo_permille: this.tempo.permille,
+        gate: this.gate,
+        is_interrupted: this.isInterrupted,
+      };
+    }
+  }
+
+  return Machine;
+})();

@@ -1,0 +1,483 @@
+// A round being played, act by act: it plays the script that was written at home and chooses nothing.
+"use strict";
+
+const SecondballPlaying = (() => {
+  const { LET, MENU, Tempo, cellOfKey, counts, isClean, isRecalled, outcome, windowMs } = SecondballResults;
+
+  /** A round being played: acts with their time go in, a picture and reports come out. */
+  class Playing {
+    constructor(script, input) {
+      this.script = script;
+      this.input = input;
+      this.state = { is: "ready" };
+      this.queue = script.balls.slice();
+      this.current = null;
+      this.tempo = new Tempo(script.tempo);
+      this.taken = [];
+      this.repaired = [];
+      this.before = null;
+      this.gate = null;
+      this.beganMs = null;
+      this.pausedMs = 0;
+      this.tossFromMs = 0;
+      this.isInterrupted = false;
+    }
+
+    isDone() {
+      return this.state.is === "done";
+    }
+
+    /** What happened at a time: `key`, `tick`, `pause` or `interrupt`. Gives the reports. */
+    act(nowMs, what, key) {
+      const said = this.pass(nowMs);
+      if (what === "interrupt") {
+        this.isInterrupted = !this.isDone();
+        said.push(...this.finish());
+      } else if (what === "pause") {
+        said.push(...this.pause(nowMs));
+      } else if (what === "key") {
+        said.push(...this.key(nowMs, key.toLowerCase()));
+      }
+      return said;
+    }
+
+    /** The next time at which something happens by itself, or null. */
+    nextMs() {
+      const state = this.state;
+      if (state.is === "ball") return state.contactMs + 2 * this.windowMs() + 1;
+      if (state.is === "shadow") return state.sinceMs + this.script.durations.shadow_ms;
+      if (state.is === "feedback" || state.is === "between") return state.untilMs;
+      return null;
+    }
+
+    pass(nowMs) {
+      const said = [];
+      for (;;) {
+        const dueMs = this.nextMs();
+        if (dueMs === null || dueMs > nowMs) return said;
+        if (this.state.is === "ball") said.push(...this.noAnswer(dueMs));
+        else if (this.state.is === "shadow") this.state = { is: "own" };
+        else said.push(...this.advance(dueMs));
+      }
+    }
+
+    windowMs() {
+      if (!this.current) return 0;
+      const decisionMs = this.script.serves[this.current.serve].decision_ms;
+      return windowMs(decisionMs, this.tempo.permille, this.script.key_ms);
+    }
+
+    right(serve, part) {
+      const cue = this.script.serves[serve];
+      return part === "after" && cue.changed !== null ? cue.changed : cue.right;
+    }
+
+    old(serve, part) {
+      const cue = this.script.serves[serve];
+      if (part === "after") return cue.changed === null ? null : cue.right;
+      return part === "back" ? cue.changed : null;
+    }
+
+    reason(serve, part) {
+      const cue = this.script.serves[serve];
+      return part === "after" && cue.changed !== null ? cue.changed_reason : cue.reason;
+    }
+
+    spills(serve, part) {
+      if (this.script.serves[serve].changed !== null) return [];
+      if (part !== "after" && part !== "back") return [];
+      const right = this.right(serve, part);
+      return this.script.serves
+        .filter((cue) => cue.changed !== null)
+        .map((cue) => (part === "after" ? cue.changed : cue.right))
+        .filter((choice) => choice !== right);
+    }
+
+    gave(choice) {
+      const ball = this.current;
+      if (!ball) return "other";
+      if (choice === this.right(ball.serve, ball.part)) return "right";
+      if (choice === this.old(ball.serve, ball.part)) return "old_answer";
+      return this.spills(ball.serve, ball.part).includes(choice) ? "spill" : "other";
+    }
+
+    placeInCell(cell) {
+      return this.script.palette.choices.findIndex((choice) => choice.cell === cell);
+    }
+
+    choiceOfKey(key) {
+      const cell = cellOfKey(key);
+      return cell < 0 ? -1 : this.placeInCell(cell);
+    }
+
+    key(nowMs, key) {
+      const isGo = key === " " || key === "\n" || key === "\r";
+      if (key === "u" || key === "\b") return this.undo(nowMs);
+      const state = this.state;
+      switch (state.is) {
+        case "ready":
+          if (!isGo) return [];
+          this.beganMs = nowMs;
+          return this.advance(nowMs);
+        case "call":
+          if (isGo) this.startBall(nowMs);
+          return [];
+        case "ball":
+          return this.snapKey(nowMs, state.contactMs, key);
+        case "stroke": {
+          const stroke = MENU.indexOf(key);
+          if (stroke >= 0 && stroke < this.script.palette.strokes.length) {
+            this.state = { is: "target", sinceMs: state.sinceMs, stroke };
+          }
+          return [];
+        }
+        case "target":
+          return this.targetKey(nowMs, state, key);
+        case "what":
+          return this.whatKey(nowMs, state.contactMs, key);
+        case "do":
+          return this.doKey(nowMs, state, key);
+        case "shadow":
+        case "own":
+          return this.ownKey(nowMs, key);
+        case "feedback":
+        case "between":
+          return isGo ? this.advance(nowMs) : [];
+        case "paused":
+          if (!isGo) return [];
+          this.pausedMs += Math.max(0, nowMs - state.atMs);
+          if (state.isCall) {
+            this.state = { is: "call" };
+            return [];
+          }
+          return this.advance(nowMs);
+        default:
+          return [];
+      }
+    }
+
+    advance(nowMs) {
+      const wasFeedback = this.state.is === "feedback";
+      if (wasFeedback && this.isAlone()) {
+        this.state = { is: "paused", atMs: nowMs, isCall: false };
+        return [];
+      }
+      this.judgeGate();
+      const limitMs = this.script.limit_ms;
+      const hasLimit = this.beganMs !== null && limitMs !== null;
+      const playedMs = Math.max(0, Math.max(0, nowMs - this.beganMs) - this.pausedMs);
+      const next = this.queue[0];
+      if (!next || (hasLimit && playedMs >= limitMs)) return this.finish();
+      if (wasFeedback && next.of_turn === 1 && next.call === null) {
+        const untilMs = nowMs + this.script.durations.between_turns_ms;
+        this.state = { is: "between", untilMs };
+        return [];
+      }
+      this.current = this.queue.shift();
+      if (this.current.call !== null) {
+        this.before = null;
+        this.state = { is: "call" };
+      } else {
+        this.startBall(nowMs);
+      }
+      return [];
+    }
+
+    /** Two balls in a row went by without a key: the player has gone to the door. */
+    isAlone() {
+      const last = this.taken.slice(-2).filter((one) => one.gave === "nothing");
+      return last.length === 2 && this.queue.length > 0;
+    }
+
+    startBall(nowMs) {
+      if (!this.current) return;
+      const contactMs = nowMs + this.current.toss_ms;
+      this.tossFromMs = nowMs;
+      const starts = {
+        snap: { is: "ball", contactMs },
+        think: { is: "stroke", sinceMs: nowMs },
+        read: { is: "what", contactMs },
+        shadow: { is: "shadow", sinceMs: nowMs },
+      };
+      this.state = starts[this.script.how];
+    }
+
+    judgeGate() {
+      const round = this.script.switch;
+      if (!round) return;
+      const isPast = this.queue.length === 0 || this.queue[0].part !== "gate";
+      if (this.gate || !isPast || this.beganMs === null) return;
+      const gate = this.taken.filter((one) => one.part === "gate" && counts(one));
+      const inWindow = gate.filter(isClean).length;
+      const isOpen = gate.length > 0 && inWindow * 100 >= gate.length * round.gate_percent;
+      this.gate = { in_window: inWindow, of: gate.length, is_open: isOpen };
+      if (!isOpen) {
+        this.queue = this.queue
+          .filter((ball) => ball.part === "before")
+          .map((ball) => ({ ...ball, part: "plain", call: null }));
+      }
+    }
+
+    pause(nowMs) {
+      const is = this.state.is;
+      if (is === "paused" || is === "ready") {
+        this.isInterrupted = true;
+        return this.finish();
+      }
+      if (is === "done") return [];
+      // A ball broken off is a let: it comes again.
+      if (is !== "call" && is !== "feedback" && is !== "between") this.playAgain();
+      this.state = { is: "paused", atMs: nowMs, isCall: is === "call" };
+      return [];
+    }
+
+    playAgain() {
+      if (this.current) this.insertLater(this.current, 2);
+    }
+
+    insertLater(ball, later) {
+      let samePart = 0;
+      while (samePart < this.queue.length && this.queue[samePart].part === ball.part) samePart += 1;
+      this.queue.splice(Math.min(later, samePart), 0, { ...ball, call: null });
+    }
+
+    canUndo(nowMs) {
+      const state = this.state;
+      switch (state.is) {
+        case "feedback":
+        case "between":
+        case "paused":
+        case "stroke":
+        case "shadow":
+          return true;
+        case "ball":
+        case "what":
+          return nowMs < state.contactMs;
+        default:
+          return false;
+      }
+    }
+
+    undo(nowMs) {
+      if (!this.canUndo(nowMs) || !this.before) return [];
+      const before = this.before;
+      this.before = null;
+      this.taken.pop();
+      this.tempo = before.tempo;
+      this.queue = before.queue;
+      this.repaired = before.repaired;
+      this.insertLater(before.ball, 2);
+      this.current = null;
+      const said = [];
+      for (let i = 0; i < before.reports; i += 1) said.push({ undo: true });
+      if (this.state.is !== "paused") said.push(...this.advance(nowMs));
+      return said;
+    }
+
+    finish() {
+      if (this.isDone()) return [];
+      this.state = { is: "done" };
+      this.current = null;
+      return [{ done: true }];
+    }
+
+    // ---- answers
+
+    snapKey(nowMs, contactMs, key) {
+      const choice = this.choiceOfKey(key);
+      if (choice < 0) return [];
+      return this.take(nowMs, {
+        how: "snap",
+        gave: this.gave(choice),
+        choice,
+        text: null,
+        rawMs: nowMs - contactMs,
+        windowMs: this.windowMs(),
+        isRecognised: null,
+      });
+    }
+
+    noAnswer(nowMs) {
+      return this.take(nowMs, {
+        how: "snap",
+        gave: "nothing",
+        choice: null,
+        text: "",
+        rawMs: nowMs - this.state.contactMs,
+        windowMs: this.windowMs(),
+        isRecognised: null,
+      });
+    }
+
+    targetKey(nowMs, state, key) {
+      const cell = cellOfKey(key);
+      const ball = this.current;
+      if (cell < 0 || !ball) return [];
+      const choices = this.script.palette.choices;
+      const agrees = (place) =>
+        choices[place].stroke === state.stroke && choices[place].targets.includes(cell);
+      const right = this.right(ball.serve, ball.part);
+      const old = this.old(ball.serve, ball.part);
+      let choice = null;
+      if (agrees(right)) choice = right;
+      else if (old !== null && agrees(old)) choice = old;
+      else {
+        const found = choices.findIndex((_, place) => agrees(place));
+        choice = found < 0 ? null : found;
+      }
+      const meant = choices.find(
+        (one) => one.stroke === state.stroke && one.targets.includes(cell),
+      );
+      const text = meant ? meant.receive : this.script.built[state.stroke][cell];
+      return this.take(nowMs, {
+        how: "think",
+        gave: choice === null ? "other" : this.gave(choice),
+        choice,
+        text,
+        rawMs: nowMs - state.sinceMs,
+        windowMs: 0,
+        isRecognised: null,
+      });
+    }
+
+    whatKey(nowMs, contactMs, key) {
+      const serve = MENU.indexOf(key);
+      if (serve < 0 || serve >= this.script.serves.length || !this.current) return [];
+      const rawMs = nowMs - contactMs;
+      if (rawMs < this.script.durations.least_ms) {
+        return this.take(nowMs, {
+          how: "read",
+          gave: "other",
+          choice: null,
+          text: null,
+          rawMs,
+          windowMs: 0,
+          isRecognised: null,
+        });
+      }
+      const isRecognised = serve === this.current.serve;
+      const takenFor = isRecognised ? null : `taken for ${this.script.serves[serve].serve}`;
+      const answer = this.fact("read", takenFor, rawMs, 0, false);
+      this.state = { is: "do", sinceMs: nowMs, isRecognised };
+      return [{ answer }];
+    }
+
+    doKey(nowMs, state, key) {
+      const choice = this.choiceOfKey(key);
+      if (choice < 0) return [];
+      return this.take(nowMs, {
+        how: "think",
+        gave: this.gave(choice),
+        choice,
+        text: null,
+        rawMs: nowMs - state.sinceMs,
+        windowMs: 0,
+        isRecognised: state.isRecognised,
+      });
+    }
+
+    ownKey(nowMs, key) {
+      const windowMs = this.script.durations.shadow_ms;
+      const own = { r: 0, 1: 0, l: 1, 2: 1, w: 2, 3: 2 }[key];
+      if (own === undefined) return [];
+      return this.take(nowMs, {
+        how: "shadow",
+        gave: own === 2 ? "other" : "right",
+        choice: null,
+        text: own === 2 ? "" : null,
+        rawMs: windowMs + (own === 1 ? 1 : 0),
+        windowMs,
+        isRecognised: null,
+      });
+    }
+
+    take(nowMs, given) {
+      const ball = this.current;
+      if (!ball) return [];
+      const cue = this.script.serves[ball.serve];
+      const kinds = { snap: "snap", think: "think", read: "think", shadow: "shadow" };
+      const result = outcome(
+        {
+          given: given.gave === "right" || given.gave === "old_answer" ? given.gave : "wrong",
+          raw_ms: given.rawMs,
+          window_ms: given.windowMs,
+          kind: kinds[given.how],
+        },
+        { counted_days: cue.counted_days, recent_old_answer: cue.has_recent_old_answer },
+      );
+      const isLet = result === LET;
+      let text = null;
+      if (given.gave !== "right") {
+        if (given.text !== null) text = given.text;
+        else if (given.choice !== null) text = this.script.palette.choices[given.choice].receive;
+      }
+      const answer = this.fact(given.how, text, given.rawMs, given.windowMs, isLet);
+      const taken = {
+        serve: ball.serve,
+        part: ball.part,
+        gave: given.gave,
+        given: given.choice,
+        ms: Math.max(0, given.rawMs),
+        window_ms: given.windowMs,
+        outcome: result,
+        is_recognised: given.isRecognised,
+      };
+      if (isLet) {
+        this.before = null;
+        this.playAgain();
+      } else {
+        this.before = {
+          ball: { ...ball },
+          tempo: this.tempo.copy(),
+          queue: this.queue.slice(),
+          repaired: this.repaired.slice(),
+          reports: given.isRecognised === null ? 1 : 2,
+        };
+        if (given.how === "snap") this.tempo.answered(isClean(taken));
+        const isAgain =
+          !isRecalled(taken) &&
+          this.script.repair_after > 0 &&
+          ball.part === "plain" &&
+          !this.repaired.includes(ball.serve);
+        if (isAgain) {
+          this.repaired.push(ball.serve);
+          this.insertLater(ball, this.script.repair_after);
+        }
+      }
+      const durations = this.script.durations;
+      const isShort = isClean(taken) || isLet;
+      const lastsMs = isShort ? durations.feedback_ms : durations.long_feedback_ms;
+      this.taken.push(taken);
+      this.state = { is: "feedback", untilMs: nowMs + lastsMs };
+      return [{ answer }];
+    }
+
+    /** The fact of an answer, as the journal at home keeps it. */
+    fact(how, given, rawMs, windowMs, isLet) {
+      const ball = this.current;
+      const receive = (choice) => this.script.palette.choices[choice].receive;
+      const fact = {
+        k: "answer",
+        deck: this.script.deck,
+        serve: this.script.serves[ball.serve].serve,
+        right: receive(this.right(ball.serve, ball.part)),
+      };
+      if (given !== null) fact.given = given;
+      fact.how = how;
+      fact.ms = Math.max(0, rawMs);
+      fact.window = windowMs;
+      fact.motor = how === "snap" ? this.script.key_ms : 0;
+      fact.input = this.input;
+      if (isLet) fact.let = true;
+      const isStage = ball.part === "before" || ball.part === "after" || ball.part === "back";
+      if (isStage && this.script.switch) {
+        const old = this.old(ball.serve, ball.part);
+        fact.switch = { name: this.script.switch.name, stage: ball.part };
+        if (old !== null) fact.switch.old = receive(old);
+      }
+      return fact;
+    }
+  }
+
+  return Playing;
+})();

@@ -1,0 +1,169 @@
+// The caller at the table, in a real browser at phone size: what it calls, what it keeps, what it hides.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Home, launch, open, phone, serve } from "./world.mjs";
+
+let browser;
+
+before(async () => {
+  browser = await launch();
+});
+
+after(async () => {
+  await browser?.close();
+});
+
+/** A page with a session of this launcher, opened at its table. */
+async function atTable(launcher, run, options = {}) {
+  const own = new Home();
+  const here = await serve(own.page("--rehearse", "north", "--launcher", launcher, "--balls", "48", "--switch", "long push"));
+  const context = await browser.newContext({ ...phone, ...options });
+  try {
+    const { page, wrong } = await open(context, here.url);
+    await page.locator("[data-view=table]").tap();
+    await page.locator("#table-delay").fill("1");
+    await run(page, own);
+    assert.deepEqual(wrong, [], "nothing may go wrong on the page");
+  } finally {
+    await context.close();
+    await here.close();
+    own.remove();
+  }
+}
+
+const kept = (page) => page.locator("#kept").textContent();
+const go = (page) => page.locator("#table [data-act=go]").first().tap();
+const isOut = (page, ball) => page.locator("#table-out", { hasText: new RegExp(`^Ball ${ball}: `) }).waitFor({ timeout: 20000 });
+
+/** Makes time in the page pass by itself, so that no test waits for a launcher. */
+const quickly = (page) => page.evaluate(() => {
+  for (const block of PAGE.caller.blocks) block.throw_ms = 1000;
+});
+
+test("it counts, calls and takes results with one thumb, and what was done last is taken back", async () => {
+  await atTable("feeder", async (page, own) => {
+    assert.match(await page.locator("#table li").first().textContent(), /^[A-Z].{10}/, "cautions come first");
+    await page.getByText("Start the session").tap();
+    await go(page);
+    assert.match(await page.locator("#table .big").first().textContent(), /.{4}/);
+    await page.getByText("Nothing to enter yet").waitFor();
+    await isOut(page, 1);
+    await page.locator(".result [data-act=made]").tap();
+    assert.equal(await kept(page), "1 note not yet brought home");
+    // Another one corrects it; taken back, the first one stands again.
+    await page.locator(".result [data-act=wrong]").tap();
+    await page.getByText(/^0 made, 0 missed, 1 wrong/).waitFor();
+    await page.getByText("Take back").tap();
+    await page.getByText(/^1 made, 0 missed, 0 wrong/).waitFor();
+    await page.getByText("Ball did not come").tap();
+    await page.getByText(/; 1 did not come/).waitFor();
+    await page.getByText("Take back").tap();
+    await page.getByText(/; 0 did not come/).waitFor();
+    assert.equal(await kept(page), "1 note not yet brought home");
+    await page.getByText("Pause").first().tap();
+    await go(page);
+    await page.getByText("End the block").tap();
+    await page.getByText("Rest, pick up balls").waitFor();
+    const text = await page.evaluate(() => SecondballLogic.exported(PAGE, Keep.away().all, 1));
+    assert.match(own.run(["phone", "read", "-"], text), /taken in: 3 balls and 2 slips taken back/);
+  });
+});
+
+test("calls are said in words, and only who may know sees the answer before the ball", async () => {
+  await atTable("feeder", async (page) => {
+    await quickly(page);
+    const place = await page.evaluate(() => {
+      const blocks = PAGE.caller.blocks;
+      const block = blocks.findIndex((one) => one.balls.some((ball) => ball.cues.some((cue) => cue.is === "switch")));
+      return { block, isHidden: blocks[block].is_hidden, ball: blocks[block].balls.findIndex((ball) => ball.cues.some((cue) => cue.is === "switch")) };
+    });
+    assert.equal(place.isHidden, true, "a switch round asks for the answer");
+    const toTheCall = async (holder) => {
+      await page.locator(holder).check();
+      await page.getByText(/^Start (the session|from the beginning)/).tap();
+      for (let block = 0; block < place.block; block += 1) await page.getByText("Leave it out").tap();
+      await go(page);
+      await page.getByText("Pause").first().tap();
+      for (let ball = 0; ball < place.ball; ball += 1) await page.getByText("One ball later").tap();
+    };
+    await toTheCall("#table-alone");
+    assert.equal(await page.locator("#table .call").first().textContent(), "Switch: long push");
+    assert.equal(await page.locator("#table .big").first().textContent(), "Find the answer");
+    assert.doesNotMatch(await page.locator("#table .card").textContent(), /push, |loop|flick|touch|object/, "nothing is given away");
+    await go(page);
+    // The next call of a person waits; the ball that left shows its answer when it was played.
+    await page.locator("#table-out", { hasText: /: play it$/ }).waitFor({ timeout: 5000 });
+    await page.locator("#table-out", { hasText: /: .*(push|loop|flick|touch)/ }).waitFor({ timeout: 5000 });
+    await page.locator("#table-end").tap();
+    await toTheCall("#table-helped");
+    assert.match(await page.locator("#table .card").textContent(), /Answer: .*(push|loop|flick|touch)/);
+    assert.match(await page.locator("#table .big").first().textContent(), /(left|right|middle)/i, "as the feeder sees it");
+  });
+});
+
+test("a session that is ended, closed or left with the back button goes on at its ball", async () => {
+  await atTable("feeder", async (page) => {
+    await quickly(page);
+    await page.getByText("Start the session").tap();
+    await page.getByText("Leave it out").tap();
+    await page.getByText("Take back").tap();
+    assert.match(await page.locator("#table h2").first().textContent(), /^Block 1 of \d, [a-z-]+: /, "with its phase");
+    await go(page);
+    await isOut(page, 1);
+    await page.locator(".result [data-act=made]").tap();
+    await page.locator("#table-end").tap();
+    await page.getByText(/^Go on at block 1, ball [23]$/).waitFor();
+    await page.reload();
+    await page.waitForSelector("html[data-ready=yes]");
+    await page.locator("[data-view=table]").tap();
+    await page.locator("#table-go-on").tap();
+    assert.match(await page.locator("#table .note").textContent(), /number of the next ball/);
+    const number = async () => Number((await page.locator("#table .card .quiet").textContent()).match(/ball (\d+) of/)[1]);
+    const was = await number();
+    await page.getByText("One ball later").tap();
+    assert.equal(await number(), was + 1);
+    await page.getByText("One ball earlier").tap();
+    await page.getByText("Take back").tap();
+    assert.deepEqual(await page.evaluate(() => Keep.standing()), [], "a result given before the reload is taken back too");
+    await go(page);
+    await page.locator("#table-due").waitFor();
+    // A step back leaves the view, and not the session.
+    await page.goBack();
+    await page.locator("#view-today").waitFor();
+    await page.locator("[data-view=table]").tap();
+    await page.locator("#table .result").waitFor();
+  });
+});
+
+test("a page that is hidden stops counting, says so, and lets the number be set", async () => {
+  await atTable("feeder", async (page) => {
+    await page.getByText("Start the session").tap();
+    await go(page);
+    await page.locator("#table-due").waitFor();
+    await page.evaluate(() => {
+      Object.defineProperty(document, "visibilityState", { configurable: true, get: () => "hidden" });
+      document.dispatchEvent(new Event("visibilitychange"));
+    });
+    assert.match(await page.locator("#table .note").textContent(), /The page was hidden, so it stopped counting/);
+    await page.getByText("One ball later").tap();
+    await go(page);
+    await page.locator("#table-due").waitFor();
+  });
+});
+
+test("a launcher's settings, its limits and the balls it throws are said as they are", async () => {
+  await atTable("fixed", async (page) => {
+    const session = await page.evaluate(() => ({ received: PAGE.caller.received, leaving: PAGE.caller.leaving, cannot: PAGE.caller.cannot.map(([title]) => title) }));
+    const start = await page.locator("#table").textContent();
+    assert.ok(start.includes(`${session.received} balls to play; ${session.leaving} leave the launcher`), start.slice(0, 300));
+    assert.equal(session.received, 48);
+    assert.ok(session.cannot.length > 0);
+    for (const title of session.cannot) assert.ok(start.includes(title), title);
+    await page.getByText("Start the session").tap();
+    const block = await page.locator("#table").textContent();
+    assert.match(block, /\d+ balls to play, one every \d+\.\d s; \d+ leave the launcher\. The first (\d are|is) let go\./);
+    assert.match(block, /speed|enter/);
+    await go(page);
+    assert.match(await page.locator("#table .card .quiet").textContent(), /^Next: 1 of \d to let go/);
+  });
+});
