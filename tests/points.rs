@@ -3,6 +3,8 @@
 #[path = "points/fixture.rs"]
 pub(crate) mod fixture;
 
+use std::fmt::Write as _;
+
 use serde_json::Value;
 
 use crate::harness::{Player, Said};
@@ -289,11 +291,13 @@ fn old_points_and_counts_are_there_from_a_checkpoint_too() {
     // Enough plain answers, long ago, for a checkpoint to be worth writing.
     let mut old = String::from("{\"secondball\":\"journal\",\"format\":1,\"device\":\"zz\"}\n");
     for n in 1..=2_500 {
-        old.push_str(&format!(
+        writeln!(
+            old,
             "{{\"n\":{n},\"at\":{},\"day\":\"2026-08-01\",\"k\":\"answer\",\"deck\":\"k7f3q2\",\"serve\":\
-             \"bh-short-fh\",\"right\":\"forehand push\",\"ms\":500,\"window\":700,\"motor\":210}}\n",
+             \"bh-short-fh\",\"right\":\"forehand push\",\"ms\":500,\"window\":700,\"motor\":210}}",
             1_785_000_000_000_u64 + n
-        ));
+        )
+        .unwrap();
     }
     player.write("journal/zz.jsonl", &old);
     player.at("2027-03-01T12:00:00+00:00");

@@ -130,7 +130,7 @@ mod tests {
                 let late = u32::from(place == 1 && n % 10 == 0);
                 let event = Event {
                     id: EventId { device: device.to_owned(), n: n as u64 + 1 },
-                    at_ms: 1_000 * n as i64,
+                    at_ms: 1_000 * i64::try_from(n).unwrap(),
                     day: day.plus(u32::try_from(n / 1_000).unwrap()).minus(late),
                     origin: None,
                     fact: Fact::Seen(Seen {
