@@ -36,7 +36,7 @@ pub(super) struct State {
 /// ```
 ///
 /// The second form divides while the root is still being drawn, and this is the innermost of all loops. It is used
-/// where a |v| > 2 B, far from its own zero.
+/// where one of a |v| and B is more than twice the other, far from its own zero.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stream {
     gravity: f64,
@@ -75,8 +75,9 @@ impl Stream {
     pub(super) fn acceleration(&self, v: DVec3) -> DVec3 {
         let square = v.length_squared();
         let speed = square.sqrt();
-        let below = self.lift_aa * square - self.lift_bb;
-        let lift = if below > 3.0 * self.lift_bb {
+        let air = self.lift_aa * square;
+        let below = air - self.lift_bb;
+        let lift = if below > 3.0 * self.lift_bb || below < -3.0 * air {
             let inverse = self.lift / below;
             (self.lift_a * square - self.lift_b * speed) * inverse
         } else {
@@ -136,8 +137,8 @@ mod tests {
         let constants = Constants::default();
         let w = DVec3::new(0.0, 300.0, 0.0);
         let stream = Stream::new(&constants, w);
-        let edge = 2.0 * stream.lift_b / stream.lift_a;
-        for factor in [0.2, 0.999, 1.001, 2.0, 20.0] {
+        let edge = stream.lift_b / stream.lift_a;
+        for factor in [0.01, 0.499, 0.501, 0.999, 1.0, 1.001, 1.999, 2.001, 20.0] {
             let v = DVec3::new(factor * edge, 0.0, 0.0);
             let lift = (stream.acceleration(v).z + stream.gravity) / w.cross(v).z;
             let expected = stream.slow_lift(v.length());
