@@ -129,7 +129,8 @@ impl Merge {
         merge.set_aside_future(last);
         let is_ordered = merge.marks.is_sorted();
         if !is_ordered {
-            merge.marks.sort_unstable();
+            // The files are in order each, and the stable sort merges what it finds in order.
+            merge.marks.sort();
         }
         merge.drop_repeated()?;
         merge.judge_special();

@@ -5,6 +5,7 @@
 
 use std::fs::File;
 use std::io::{BufRead, BufReader};
+use std::sync::mpsc::{channel, sync_channel};
 
 use crate::journal::{Event, LineError, read_line};
 use crate::store::Trouble;
@@ -19,6 +20,8 @@ const AHEAD: usize = 8;
 
 /// A line read: its event, or its text and what is wrong with it.
 type Read = Result<Event, (Vec<u8>, LineError)>;
+/// Lines handed over at once.
+type Batch = Vec<(Mark, Read)>;
 
 impl Merge {
     /// Every event in order, one at a time.
@@ -27,44 +30,54 @@ impl Merge {
     /// The machine's own trouble.
     pub(crate) fn each(&mut self, mut step: impl FnMut(Mark, &mut Event)) -> Result<(), Trouble> {
         let mut refused = Vec::new();
-        let mut take = |mark: Mark, read: Read| match read {
-            Ok(mut event) => step(mark, &mut event),
-            Err((text, error)) => refused.push((mark, text, error)),
+        let mut take = |mark: Mark, read: &mut Read| match read {
+            Ok(event) => step(mark, event),
+            Err((text, error)) => refused.push((mark, std::mem::take(text), error.clone())),
         };
         if self.marks.len() < FEWEST_FOR_A_THREAD {
-            self.read_each(|mark, read| {
-                take(mark, read);
+            self.read_each(|mark, mut read| {
+                take(mark, &mut read);
                 true
             })?;
         } else {
-            // The lines are read by a thread of their own, a few batches ahead of what is done with the events.
-            std::thread::scope(|scope| {
-                let (send, receive) = std::sync::mpsc::sync_channel::<Vec<(Mark, Read)>>(AHEAD);
-                let merge = &*self;
-                let reading = scope.spawn(move || {
-                    let mut batch = Vec::with_capacity(BATCH);
-                    merge.read_each(|mark, read| {
-                        batch.push((mark, read));
-                        batch.len() < BATCH
-                            || send
-                                .send(std::mem::replace(&mut batch, Vec::with_capacity(BATCH)))
-                                .is_ok()
-                    })?;
-                    // Nobody left to take it means that the fold has ended.
-                    let _ = send.send(batch);
-                    Ok(())
-                });
-                for (mark, read) in receive.iter().flatten() {
-                    take(mark, read);
-                }
-                reading.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-            })?;
+            self.read_ahead(&mut take)?;
         }
         for (mark, text, error) in refused {
             let source = self.sources[usize::from(mark.source)].clone();
             self.refuse(&source, mark.offset, &text, &error);
         }
         Ok(())
+    }
+
+    /// The lines are read by a thread of their own, a few batches ahead of what is done with the events. Used batches
+    /// go back to it, so that what it has taken of the memory it also gives back.
+    fn read_ahead(&self, take: &mut impl FnMut(Mark, &mut Read)) -> Result<(), Trouble> {
+        std::thread::scope(|scope| {
+            let (send, receive) = sync_channel::<Batch>(AHEAD);
+            let (give_back, used) = channel::<Batch>();
+            let reading = scope.spawn(move || {
+                let mut batch = Batch::with_capacity(BATCH);
+                self.read_each(|mark, read| {
+                    batch.push((mark, read));
+                    if batch.len() < BATCH {
+                        return true;
+                    }
+                    let mut next = used.try_recv().unwrap_or_default();
+                    next.clear();
+                    send.send(std::mem::replace(&mut batch, next)).is_ok()
+                })?;
+                // Nobody left to take it means that the fold has ended.
+                let _ = send.send(batch);
+                Ok(())
+            });
+            for mut batch in receive {
+                for (mark, read) in &mut batch {
+                    take(*mark, read);
+                }
+                let _ = give_back.send(batch);
+            }
+            reading.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        })
     }
 
     /// Reads every event in order, as long as `take` wants more; forgotten ones are left out.
