@@ -90,7 +90,7 @@ impl Standing {
                     None => "prepare another answer".to_owned(),
                 };
                 lines.push(format!(
-                    "{}, {}: {what} (points lessons {})",
+                    "{}, {}: {what}; see `secondball points lessons {}`",
                     text::one_line(&of.deck.opponent),
                     lesson.serve,
                     of.stem

@@ -185,7 +185,7 @@ fn type_pt(sheet: &Sheet, paper: Paper) -> f64 {
         } else {
             lines(before + 17, width_mm / em_mm) + 0.5
         };
-        let head_and_foot = 8.5 + before;
+        let head_and_foot = 10.0 + before;
         let total = (height(&rows) + height(&switches) + head_and_foot) * LINE_EM * em_mm;
         if total <= height_mm {
             break;
@@ -234,8 +234,9 @@ pub fn html(sheet: &Sheet, paper: Paper) -> String {
     let _ = writeln!(page, "<p class=\"safe\"><b>Safe</b>, for anything unread or new: {safe}</p>");
     switch_cards(&mut page, sheet, paper, false);
     page.push_str(
-        "<footer>The event&#39;s rules on advice and devices come first; this sheet is paper. Moments to \
-         switch: towel, time-out, between games.</footer>\n</body>\n</html>\n",
+        "<footer>Pictures: your end is below; the line is the serve, the dot where it lands, dashed your \
+         receive, the triangle its target. Moments to switch: towel, time-out, between games. The event&#39;s rules on \
+         advice and devices come first; this sheet is paper.</footer>\n</body>\n</html>\n",
     );
     page
 }
