@@ -42,7 +42,7 @@ impl WorthPage {
             "",
             &format!(
                 "By the points so far you win about {} of 100 points on your serve ({}, {} to {}) and {} on \
-                 theirs ({}, {} to {}). The ranges hold the truth eight times in ten.",
+                 theirs with the plan as it stands now ({}, {} to {}). The ranges hold the truth eight times in ten.",
                 of_hundred(first.serving),
                 self.known.0,
                 of_hundred(first.ranges.0.0),

@@ -15,7 +15,7 @@ pub const READ_AT_START: f64 = 0.1;
 /// Chance that the server catches on between two balls. Assumption.
 pub const READ_LATER: f64 = 0.05;
 /// Chance that an answer read in one match is still read at the start of the next. Assumption.
-pub const READ_CARRIED: f64 = 0.8;
+pub const READ_CARRIED: f64 = 0.95;
 /// How often a player who says "he was waiting" is right, and how often one who says he was not. Assumption.
 pub const WAITING_SEEN: f64 = 0.75;
 

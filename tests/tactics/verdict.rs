@@ -232,6 +232,27 @@ fn another_ball_lost_while_they_waited_never_lowers_the_suspicion() {
 }
 
 #[test]
+fn points_on_another_serve_change_nothing_that_is_said_of_this_one() {
+    let badly = |ball: u32| {
+        let mut one = point("m1", "long-bh", LOOP, ball % 2 == 0);
+        one.quality = (ball % 2 == 1).then_some(Quality::Loose);
+        (day("2026-11-01"), Fact::Point(one))
+    };
+    let mut facts = read_match("m1", "2026-11-01");
+    facts.extend((0..4).map(badly));
+    let verdicts = |facts: &[Dated]| {
+        let table = Table::of(deck(), facts);
+        let of = |serve| (table.lesson(serve).verdict, table.lesson(serve).is_suspected);
+        (of("short-fh"), of("long-bh"))
+    };
+    let before = verdicts(&facts);
+    let mut third = point("m2", "dead", "backhand push", false);
+    third.waiting = Some(false);
+    facts.push((day("2026-11-15"), Fact::Point(third)));
+    assert_eq!(verdicts(&facts), before);
+}
+
+#[test]
 fn one_more_missed_receive_does_not_make_a_badly_played_answer_a_good_one() {
     let badly = |of_match: &str, on: &str, balls: u32| -> Vec<Dated> {
         let missed = |ball| {

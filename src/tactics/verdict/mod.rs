@@ -24,7 +24,7 @@ pub use says::{in_matches, tighter};
 
 /// Points behind the plan below which nothing is said against it: the edge of "weak".
 pub const FEWEST_POINTS: f64 = 5.0;
-/// Points from which loose and missed receives are weighed, older matches faded.
+/// Points from which loose and missed receives are weighed.
 const FEWEST_PLAYED: f64 = 4.0;
 /// Share of loose and missed receives from which execution is the trouble.
 const BADLY_PLAYED: f64 = 0.35;
@@ -215,11 +215,12 @@ pub fn judge(
     } else {
         None
     };
-    let is_bad =
-        |badly: f64, points: f64| points >= FEWEST_PLAYED && badly >= BADLY_PLAYED * points;
+    let is_bad = |(badly, points): (f64, f64), counted: u32| {
+        f64::from(counted) >= FEWEST_PLAYED && badly >= BADLY_PLAYED * points
+    };
     let newest = evidence.badly_newest;
-    let is_badly_played = is_bad(f64::from(newest.0), f64::from(newest.1))
-        || is_bad(evidence.badly_faded.0, evidence.badly_faded.1);
+    let is_badly_played = is_bad((f64::from(newest.0), f64::from(newest.1)), newest.1)
+        || is_bad(evidence.badly_faded, evidence.badly_in_all.1);
     let verdict = match outlook {
         // Execution comes first: what was not played as meant was not read.
         _ if is_badly_played && outlook.is_none_or(|next| next.read < 0.5) => Verdict::PlayedBadly,

@@ -201,8 +201,8 @@ pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String
                 _ => String::new(),
             };
             says.push(format!(
-                "The plan's answer wins about {} of 100 now. {name} ({}) wins more often with a chance of {} in \
-                 100{edge}.",
+                "As it looks read now, the plan's answer wins about {} of 100. {name} ({}) wins more often with a \
+                 chance of {} in 100{edge}.",
                 of_hundred(lesson.now),
                 behind(lesson.alternative_points),
                 suspected(next.other_better)
