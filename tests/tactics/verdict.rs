@@ -234,7 +234,7 @@ fn another_ball_lost_while_they_waited_never_lowers_the_suspicion() {
 #[test]
 fn points_on_another_serve_change_nothing_that_is_said_of_this_one() {
     let badly = |ball: u32| {
-        let mut one = point("m1", "long-bh", LOOP, ball % 2 == 0);
+        let mut one = point("m1", "long-bh", LOOP, ball.is_multiple_of(2));
         one.quality = (ball % 2 == 1).then_some(Quality::Loose);
         (day("2026-11-01"), Fact::Point(one))
     };
