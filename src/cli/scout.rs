@@ -14,7 +14,8 @@ use crate::base::Day;
 use crate::cli::board::Record;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
-use crate::game::{Grip, Hand};
+use crate::game::{Grip, Hand, ServeId};
+use crate::journal::Fact;
 use crate::store::Home;
 
 /// Write down an opponent's serves
@@ -123,19 +124,35 @@ fn no_opponent() -> Failure {
     )
 }
 
+/// A serve that a fact counts, with its deck and how often.
+type Counted<'f> = (&'f str, &'f ServeId, u32);
+
+/// Counted as it was watched.
+fn as_watched(fact: &Fact) -> Option<Counted<'_>> {
+    let Fact::Seen(seen) = fact else { return None };
+    Some((&seen.deck, &seen.serve, seen.times))
+}
+
+/// Counted by the recorded points.
+fn in_points(fact: &Fact) -> Option<Counted<'_>> {
+    let Fact::Point(point) = fact else { return None };
+    Some((&point.deck, point.serve.as_ref()?, 1))
+}
+
 /// How many times each serve was counted.
 fn times_seen(
     home: &Home,
     deck: &Deck,
     today: Day,
+    counted: fn(&Fact) -> Option<Counted<'_>>,
 ) -> Result<std::collections::BTreeMap<String, u32>, Failure> {
     let mut seen = std::collections::BTreeMap::new();
     for event in Record::read(home, today)?.events() {
-        if let crate::journal::Fact::Seen(fact) = &event.fact
-            && fact.deck == deck.key
-            && let Some(serve) = deck.serve_now_or_once(&fact.serve)
+        if let Some((of, serve, times)) = counted(&event.fact)
+            && of == deck.key
+            && let Some(serve) = deck.serve_now_or_once(serve)
         {
-            *seen.entry(serve.id.to_string()).or_insert(0) += fact.times;
+            *seen.entry(serve.id.to_string()).or_insert(0) += times;
         }
     }
     Ok(seen)
@@ -158,7 +175,7 @@ fn print(
     json: bool,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let seen = times_seen(home, deck, world.now.day(player.rollover_hour))?;
+    let seen = times_seen(home, deck, world.now.day(player.rollover_hour), as_watched)?;
     let times = |serve: &crate::game::Serve| seen.get(serve.id.as_str()).copied().unwrap_or(0);
     let page = crate::page::scouted::scouted(deck, player, &times);
     if json {

@@ -18,6 +18,7 @@ pub mod points_csv;
 pub mod progress;
 mod progress_figures;
 pub mod progress_html;
+mod progress_scales;
 pub mod rehearsal;
 mod rehearsal_drawing;
 pub mod rehearsal_html;

@@ -16,11 +16,10 @@ use crate::drill::LEAST_BALLS;
 use crate::game::Hand;
 use crate::page::chart::{Chart, Line, Mark, Point, Tone};
 use crate::page::made_picture;
+use crate::page::progress_scales::{across, around_zero, at, heights, shares};
 
 /// Switches and opponents that get a picture of their own.
 const OF_A_KIND: usize = 4;
-/// Labels across a chart at most.
-const LABELS: usize = 5;
 
 /// A mark and what it means.
 #[derive(Serialize)]
@@ -120,31 +119,6 @@ fn empty(id: &str, title: &str, advice: &Advice) -> Figure {
         head: Vec::new(),
         rows: Vec::new(),
     }
-}
-
-fn at(day: Day) -> f64 {
-    f64::from(day.number())
-}
-
-/// The heights of a share: 0 to 100 in quarters.
-fn shares() -> Vec<(f64, String)> {
-    [0.0, 0.25, 0.5, 0.75, 1.0].map(|share| (share, of_hundred(share))).into()
-}
-
-/// Days across with a few labels; never of no width.
-fn across(days: &[Day]) -> ((f64, f64), Vec<(f64, String)>) {
-    let first = days.first().map_or(0.0, |&day| at(day));
-    let last = days.last().map_or(1.0, |&day| at(day));
-    let room = if last > first { (last - first) * 0.03 } else { 1.0 };
-    let every = days.len().div_ceil(LABELS).max(1);
-    // From the newest backwards: the last day is the one that matters.
-    let labels = days
-        .iter()
-        .rev()
-        .step_by(every)
-        .map(|&day| (at(day), day.date().format("%-d %b").to_string()))
-        .collect();
-    ((first - room, last + room), labels)
 }
 
 fn recall(progress: &Progress) -> Figure {
@@ -346,28 +320,6 @@ fn tempo(tempi: &Tempi) -> Figure {
         })
         .collect();
     figure
-}
-
-/// Least and most of some values with a little room, zero among them.
-fn around_zero(values: &[f64], least_room: f64) -> (f64, f64) {
-    let low = values.iter().copied().fold(0.0, f64::min);
-    let high = values.iter().copied().fold(0.0, f64::max);
-    let room = ((high - low) * 0.2).max(least_room);
-    (if low < 0.0 { low - room } else { 0.0 }, high + room)
-}
-
-/// A number of a few heights: zero, the ends, rounded to a step that suits the reach.
-fn heights(up: (f64, f64), unit: f64) -> Vec<(f64, String)> {
-    let reach = (up.1 - up.0) / unit;
-    let step = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
-        .into_iter()
-        .find(|step| reach / step <= 5.0)
-        .unwrap_or(1000.0);
-    (-20..=20)
-        .map(|nth| f64::from(nth) * step)
-        .filter(|at| (up.0..=up.1).contains(&(at * unit)))
-        .map(|at| (at * unit, format!("{at:+.0}").replace("+0", "0")))
-        .collect()
 }
 
 fn switch(place: usize, cost: &SwitchCost, is_named: bool) -> Figure {

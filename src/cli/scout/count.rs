@@ -7,10 +7,9 @@ use clap::Args;
 use ratatui::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
 use ratatui::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
-use crate::base::{Day, Moment, text};
-use crate::cli::board::Record;
+use crate::base::{Moment, text};
 use crate::cli::scout::asking::Asker;
-use crate::cli::scout::times_seen;
+use crate::cli::scout::{as_watched, in_points, times_seen};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::game::{HowOften, ServeId, Sure};
@@ -255,24 +254,6 @@ fn lines(
     }
 }
 
-/// How often each serve came in the recorded points.
-fn times_came(
-    home: &crate::store::Home,
-    deck: &Deck,
-    today: Day,
-) -> Result<std::collections::BTreeMap<String, u32>, Failure> {
-    let mut came = std::collections::BTreeMap::new();
-    for event in Record::read(home, today)?.events() {
-        if let Fact::Point(point) = &event.fact
-            && point.deck == deck.key
-            && let Some(serve) = point.serve.as_ref().and_then(|id| deck.serve_now_or_once(id))
-        {
-            *came.entry(serve.id.to_string()).or_insert(0) += 1;
-        }
-    }
-    Ok(came)
-}
-
 /// The result, and the shares over everything counted so far.
 fn ended(
     arguments: &CountArguments,
@@ -283,11 +264,8 @@ fn ended(
 ) -> Result<(), Failure> {
     let mut deck = count.deck.clone();
     let day = world.now.day(home.player()?.rollover_hour);
-    let seen = if arguments.points {
-        times_came(home, &deck, day)?
-    } else {
-        times_seen(home, &deck, day)?
-    };
+    let counted = if arguments.points { in_points } else { as_watched };
+    let seen = times_seen(home, &deck, day, counted)?;
     let times = |id: &ServeId| seen.get(id.as_str()).copied().unwrap_or(0);
     let total: u32 = count.ids.iter().map(times).sum();
     if arguments.points {
