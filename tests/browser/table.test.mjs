@@ -36,9 +36,9 @@ const go = (page) => page.locator("#table [data-act=go]").first().tap();
 const isOut = (page, ball) => page.locator("#table-out", { hasText: new RegExp(`^Ball ${ball}: `) }).waitFor({ timeout: 20000 });
 
 /** Makes time in the page pass by itself, so that no test waits for a launcher. */
-const quickly = (page) => page.evaluate(() => {
-  for (const block of PAGE.caller.blocks) block.throw_ms = 1000;
-});
+const quickly = (page, throwMs = 1000) => page.evaluate((ms) => {
+  for (const block of PAGE.caller.blocks) block.throw_ms = ms;
+}, throwMs);
 
 test("it counts, calls and takes results with one thumb, and what was done last is taken back", async () => {
   await atTable("feeder", async (page, own) => {
@@ -71,7 +71,8 @@ test("it counts, calls and takes results with one thumb, and what was done last 
 
 test("calls are said in words, and only who may know sees the answer before the ball", async () => {
   await atTable("feeder", async (page) => {
-    await quickly(page);
+    // Slowly enough that both texts of a ball stay for seconds: the browser may be busy.
+    await quickly(page, 8000);
     const place = await page.evaluate(() => {
       const blocks = PAGE.caller.blocks;
       const block = blocks.findIndex((one) => one.balls.some((ball) => ball.cues.some((cue) => cue.is === "switch")));
@@ -92,8 +93,8 @@ test("calls are said in words, and only who may know sees the answer before the 
     assert.doesNotMatch(await page.locator("#table .card").textContent(), /push, |loop|flick|touch|object/, "nothing is given away");
     await go(page);
     // The next call of a person waits; the ball that left shows its answer when it was played.
-    await page.locator("#table-out", { hasText: /: play it$/ }).waitFor({ timeout: 5000 });
-    await page.locator("#table-out", { hasText: /: .*(push|loop|flick|touch)/ }).waitFor({ timeout: 5000 });
+    await page.locator("#table-out", { hasText: /: play it$/ }).waitFor({ timeout: 20000 });
+    await page.locator("#table-out", { hasText: /: .*(push|loop|flick|touch)/ }).waitFor({ timeout: 20000 });
     await page.locator("#table-end").tap();
     await toTheCall("#table-helped");
     assert.match(await page.locator("#table .card").textContent(), /Answer: .*(push|loop|flick|touch)/);
@@ -103,7 +104,7 @@ test("calls are said in words, and only who may know sees the answer before the 
 
 test("a session that is ended, closed or left with the back button goes on at its ball", async () => {
   await atTable("feeder", async (page) => {
-    await quickly(page);
+    await quickly(page, 3000);
     await page.getByText("Start the session").tap();
     await page.getByText("Leave it out").tap();
     await page.getByText("Take back").tap();
