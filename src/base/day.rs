@@ -34,6 +34,12 @@ impl<'de> Deserialize<'de> for Day {
 }
 
 impl Day {
+    /// 1970-01-01.
+    pub const EPOCH: Self = match NaiveDate::from_ymd_opt(1970, 1, 1) {
+        Some(date) => Self(date),
+        None => Self(NaiveDate::MIN),
+    };
+
     /// The day with this calendar date.
     pub const fn from_date(date: NaiveDate) -> Self {
         Self(date)

@@ -153,10 +153,21 @@ pub fn write_line(event: &Event) -> Result<String, LineError> {
 /// # Errors
 /// [`LineError`] when the line is cut off or no event.
 pub fn read_line(device: &str, line: &[u8]) -> Result<Event, LineError> {
-    if let Some(event) = read_answer(device, line) {
-        return Ok(event);
+    let mut event = Event::blank();
+    read_line_into(device, line, &mut event)?;
+    Ok(event)
+}
+
+/// The event of a line in the place of another, whose texts are written over: a million answers need no memory each.
+/// After an error the event holds nothing that is meant.
+///
+/// # Errors
+/// As [`read_line`].
+pub fn read_line_into(device: &str, line: &[u8], event: &mut Event) -> Result<(), LineError> {
+    if read_answer(device, line, event).is_none() {
+        *event = read_any(device, line)?;
     }
-    read_any(device, line)
+    Ok(())
 }
 
 /// Any line, through `serde_json`.
@@ -260,8 +271,8 @@ fn day(text: &str) -> Option<Day> {
     Day::from_ymd(part(0..4)?.try_into().ok()?, part(5..7)?, part(8..10)?)
 }
 
-/// An answer exactly as this program writes it; nothing for any other line.
-fn read_answer(device: &str, line: &[u8]) -> Option<Event> {
+/// An answer exactly as this program writes it, over the event that stood there; nothing for any other line.
+fn read_answer(device: &str, line: &[u8], event: &mut Event) -> Option<()> {
     let (head, mut rest) = Cursor(line).head()?;
     if head.kind != "answer" {
         return None;
@@ -273,7 +284,7 @@ fn read_answer(device: &str, line: &[u8]) -> Option<Event> {
     rest.take(b",\"right\":")?;
     let right = rest.text()?;
     let given = match rest.take(b",\"given\":") {
-        Some(()) => Some(rest.text()?.to_owned()),
+        Some(()) => Some(rest.text()?),
         None => None,
     };
     let how = match rest.take(b",\"how\":") {
@@ -295,25 +306,37 @@ fn read_answer(device: &str, line: &[u8]) -> Option<Event> {
     if !rest.0.is_empty() {
         return None;
     }
-    Some(Event {
-        id: EventId { device: device.to_owned(), n: head.n },
-        at_ms: head.at_ms,
-        day: head.day,
-        origin: None,
-        fact: Fact::Answer(Answer {
-            deck: deck.to_owned(),
-            serve: ServeId::try_from(serve.to_owned()).ok()?,
-            right: ReceiveKey::from_journal(right),
-            given,
-            how,
-            ms,
-            window,
-            motor,
-            input,
-            is_let,
-            switch: None,
-        }),
-    })
+    let was = std::mem::replace(&mut event.fact, Event::blank().fact);
+    let was = if let Fact::Answer(answer) = was {
+        [answer.deck, answer.serve.into(), answer.right.into(), answer.given.unwrap_or_default()]
+    } else {
+        Default::default()
+    };
+    let [was_deck, was_serve, was_right, was_given] = was;
+    event.fact = Fact::Answer(Answer {
+        deck: over(was_deck, deck),
+        serve: ServeId::try_from(over(was_serve, serve)).ok()?,
+        right: ReceiveKey::from_journal(over(was_right, right)),
+        given: given.map(|given| over(was_given, given)),
+        how,
+        ms,
+        window,
+        motor,
+        input,
+        is_let,
+        switch: None,
+    });
+    event.id.n = head.n;
+    event.id.device = over(std::mem::take(&mut event.id.device), device);
+    (event.at_ms, event.day, event.origin) = (head.at_ms, head.day, None);
+    Some(())
+}
+
+/// A text in the place of another.
+fn over(mut was: String, text: &str) -> String {
+    was.clear();
+    was.push_str(text);
+    was
 }
 
 /// The exact word of a vocabulary.
@@ -362,6 +385,7 @@ mod tests {
     #[test]
     fn the_quick_and_the_general_reader_agree() {
         let mut event = answer();
+        let mut place = Event::blank();
         let variants: [fn(&mut Answer); 6] = [
             |_| {},
             |answer| answer.given = Some("backhand block".to_owned()),
@@ -378,8 +402,13 @@ mod tests {
             let line = line.trim_end().as_bytes();
             assert_eq!(read_any("d1", line).unwrap(), event);
             assert_eq!(read_line("d1", line).unwrap(), event);
+            // What stood there before leaves no trace.
+            read_line_into("d1", line, &mut place).unwrap();
+            assert_eq!(place, event);
             if !line.contains(&b'\\') {
-                assert_eq!(read_answer("d1", line), Some(event.clone()));
+                let mut quick = Event::blank();
+                assert_eq!(read_answer("d1", line, &mut quick), Some(()));
+                assert_eq!(quick, event);
             }
             let (n, at_ms, day, kind) = read_head(line).unwrap();
             assert_eq!((n, at_ms, day, &*kind), (123_456, event.at_ms, event.day, "answer"));

@@ -4,11 +4,13 @@
 //! by what was done: nothing in a journal is a grade. The result can be stored at any point and carried
 //! on from there. Answers of a reading round were about the serve, not the receive, and move nothing.
 
+use std::borrow::Borrow;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::game::PatternKey;
+use crate::game::{PatternKey, ReceiveKey, ServeId};
 use crate::journal::{Answer, Event, Fact, How};
 use crate::memory::{Behaviour, Counting, Given, Grade, History, Kind, MemoryError, Model};
 
@@ -61,12 +63,14 @@ impl Memories {
     pub fn apply(&mut self, model: &Model, event: &Event) -> Result<Option<Judged>, MemoryError> {
         let Fact::Answer(answer) = &event.fact else { return Ok(None) };
         let Some(behaviour) = behaviour(answer) else { return Ok(None) };
-        let key = PatternKey {
-            deck: answer.deck.clone(),
-            serve: answer.serve.clone(),
-            receive: answer.right.clone(),
+        // A pattern known already is found without a key of its own: there may be a million answers.
+        let parts = (answer.deck.as_str(), &answer.serve, &answer.right);
+        let history = if let Some(history) = self.0.get_mut(&parts as &dyn Parts) {
+            history
+        } else {
+            let (deck, serve, receive) = (parts.0.to_owned(), parts.1.clone(), parts.2.clone());
+            self.0.entry(PatternKey { deck, serve, receive }).or_default()
         };
-        let history = self.0.entry(key).or_default();
         let (outcome, counting) = history.apply(model, event.day.number(), &behaviour)?;
         Ok(Some(Judged { grade: outcome.grade(), counting }))
     }
@@ -79,6 +83,49 @@ impl Memories {
     /// Every pattern with its memory, in the order of the keys.
     pub fn iter(&self) -> impl Iterator<Item = (&PatternKey, &History)> {
         self.0.iter()
+    }
+}
+
+/// The parts of a pattern's key, owned or not, ordered as the key is.
+trait Parts {
+    fn parts(&self) -> (&str, &ServeId, &ReceiveKey);
+}
+
+impl Parts for PatternKey {
+    fn parts(&self) -> (&str, &ServeId, &ReceiveKey) {
+        (&self.deck, &self.serve, &self.receive)
+    }
+}
+
+impl Parts for (&str, &ServeId, &ReceiveKey) {
+    fn parts(&self) -> (&str, &ServeId, &ReceiveKey) {
+        *self
+    }
+}
+
+impl<'k> Borrow<dyn Parts + 'k> for PatternKey {
+    fn borrow(&self) -> &(dyn Parts + 'k) {
+        self
+    }
+}
+
+impl PartialEq for dyn Parts + '_ {
+    fn eq(&self, other: &Self) -> bool {
+        self.parts() == other.parts()
+    }
+}
+
+impl Eq for dyn Parts + '_ {}
+
+impl PartialOrd for dyn Parts + '_ {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for dyn Parts + '_ {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.parts().cmp(&other.parts())
     }
 }
 
@@ -108,7 +155,6 @@ pub fn behaviour(answer: &Answer) -> Option<Behaviour> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::game::ReceiveKey;
     use crate::journal::{EventId, Input, Stage, Switched};
 
     fn event(n: u64, day: &str, given: Option<&str>, old: Option<&str>) -> Event {

@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use crate::base::finding::Place;
 use crate::base::{Day, Finding};
 use crate::journal::{Event, Fact, Header, LineError, read_head, read_line};
+use crate::store::heads::Heads;
 use crate::store::{Trouble, disk};
 
 /// Bytes read at once.
@@ -72,8 +73,6 @@ pub(crate) struct Merge {
     pub set_aside: Vec<Mark>,
     /// Every device has one file, and the numbers in it rise: no event can stand there twice.
     pub is_plain: bool,
-    /// The number of the last event seen of each file.
-    last: Vec<u64>,
     /// What was set aside.
     pub findings: Vec<Finding>,
 }
@@ -119,12 +118,13 @@ impl Merge {
             merge.sources.push(source);
         }
         merge.is_plain = merge.sources.len() == merge.devices.len();
-        merge.last = vec![0; merge.sources.len()];
         for number in 0..merge.sources.len() {
             let source = merge.sources[number].clone();
             let begin = begin.get(&source.shown).cloned().unwrap_or_default();
-            let end = merge.lines(number, &source, &begin)?;
-            merge.sources[number].end = end;
+            let place = u16::try_from(number).unwrap_or(u16::MAX);
+            let heads = Heads::of(place, &source, &merge.devices, &begin)?;
+            merge.sources[number].end = heads.end;
+            merge.take_heads(&source, heads);
         }
         merge.set_aside_future(last);
         let is_ordered = merge.marks.is_sorted();
@@ -178,64 +178,13 @@ impl Merge {
         }
     }
 
-    /// Notes the head of every line of a file; gives the end of its last whole line.
-    fn lines(&mut self, number: usize, source: &Source, begin: &Begin) -> Result<u64, Trouble> {
-        let trouble = |error| Trouble::machine("cannot read", &source.path, error);
-        let mut reader =
-            BufReader::with_capacity(BUFFER, File::open(&source.path).map_err(trouble)?);
-        let mut line = Vec::with_capacity(512);
-        for &kept in &begin.kept {
-            reader.seek(SeekFrom::Start(kept)).map_err(trouble)?;
-            line.clear();
-            reader.read_until(b'\n', &mut line).map_err(trouble)?;
-            self.line(number, source, kept, &line);
-        }
-        let mut offset = begin.offset.max(source.start);
-        let mut end = offset;
-        reader.seek(SeekFrom::Start(offset)).map_err(trouble)?;
-        loop {
-            line.clear();
-            let length = reader.read_until(b'\n', &mut line).map_err(trouble)? as u64;
-            if length == 0 {
-                return Ok(end);
-            }
-            if !begin.known.contains(&offset) {
-                self.line(number, source, offset, &line);
-            }
-            offset += length;
-            if line.last() == Some(&b'\n') {
-                end = offset;
-            }
-        }
-    }
-
-    fn line(&mut self, number: usize, source: &Source, offset: u64, line: &[u8]) {
-        let line = line.trim_ascii_end();
-        if line.is_empty() {
-            return;
-        }
-        match read_head(line) {
-            Ok((n, at_ms, day, kind)) => {
-                let mark = Mark {
-                    day,
-                    at_ms,
-                    device: source.device,
-                    n,
-                    source: u16::try_from(number).unwrap_or(u16::MAX),
-                    offset,
-                };
-                let last = std::mem::replace(&mut self.last[number], n);
-                self.is_plain &= last < n;
-                if matches!(&*kind, "undo" | "forget") {
-                    match read_line(&self.devices[usize::from(source.device)], line) {
-                        Ok(event) => self.special.push((mark, event.fact)),
-                        Err(error) => self.refuse(source, offset, line, &error),
-                    }
-                } else {
-                    self.marks.push(mark);
-                }
-            }
-            Err(error) => self.refuse(source, offset, line, &error),
+    /// Takes in what the lines of a file began with.
+    fn take_heads(&mut self, source: &Source, heads: Heads) {
+        self.is_plain &= heads.rises;
+        self.marks.extend(heads.marks);
+        self.special.extend(heads.special);
+        for (offset, line, error) in &heads.refused {
+            self.refuse(source, *offset, line, error);
         }
     }
 

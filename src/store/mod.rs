@@ -12,6 +12,7 @@ mod device;
 mod disk;
 mod editing;
 mod forget;
+mod heads;
 mod home;
 mod kept;
 mod lock;

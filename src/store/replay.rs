@@ -7,7 +7,8 @@ use std::fs::File;
 use std::io::{BufRead, BufReader};
 use std::sync::mpsc::{channel, sync_channel};
 
-use crate::journal::{Event, LineError, read_line};
+use crate::base::Day;
+use crate::journal::{Event, LineError, read_line_into};
 use crate::store::Trouble;
 use crate::store::merge::{BUFFER, Mark, Merge};
 
@@ -18,10 +19,44 @@ const BATCH: usize = 256;
 /// Batches that may wait: what is read ahead stays small, however long the journal is.
 const AHEAD: usize = 8;
 
-/// A line read: its event, or its text and what is wrong with it.
-type Read = Result<Event, (Vec<u8>, LineError)>;
-/// Lines handed over at once.
-type Batch = Vec<(Mark, Read)>;
+/// A line read: its event, and for one that is no event its text and what is wrong with it.
+#[derive(Debug, Clone, PartialEq)]
+struct Line {
+    mark: Mark,
+    event: Event,
+    wrong: Option<(Vec<u8>, LineError)>,
+}
+
+/// Lines handed over at once; those behind the filled ones are places for more.
+#[derive(Default)]
+struct Batch {
+    lines: Vec<Line>,
+    filled: usize,
+}
+
+impl Batch {
+    /// Fills the batch, over what stands there; the last one of a journal is not full.
+    fn fill(&mut self, reader: &mut Reader<'_>) -> Result<(), Trouble> {
+        self.filled = 0;
+        while self.filled < BATCH {
+            if self.filled == self.lines.len() {
+                self.lines.push(Line::blank());
+            }
+            if !reader.next(&mut self.lines[self.filled])? {
+                break;
+            }
+            self.filled += 1;
+        }
+        Ok(())
+    }
+}
+
+impl Line {
+    fn blank() -> Self {
+        let mark = Mark { day: Day::EPOCH, at_ms: 0, device: 0, n: 0, source: 0, offset: 0 };
+        Self { mark, event: Event::blank(), wrong: None }
+    }
+}
 
 impl Merge {
     /// Every event in order, one at a time.
@@ -30,15 +65,16 @@ impl Merge {
     /// The machine's own trouble.
     pub(crate) fn each(&mut self, mut step: impl FnMut(Mark, &mut Event)) -> Result<(), Trouble> {
         let mut refused = Vec::new();
-        let mut take = |mark: Mark, read: &mut Read| match read {
-            Ok(event) => step(mark, event),
-            Err((text, error)) => refused.push((mark, std::mem::take(text), error.clone())),
+        let mut take = |line: &mut Line| match line.wrong.take() {
+            None => step(line.mark, &mut line.event),
+            Some((text, error)) => refused.push((line.mark, text, error)),
         };
         if self.marks.len() < FEWEST_FOR_A_THREAD {
-            self.read_each(|mark, mut read| {
-                take(mark, &mut read);
-                true
-            })?;
+            let mut reader = Reader::of(self)?;
+            let mut line = Line::blank();
+            while reader.next(&mut line)? {
+                take(&mut line);
+            }
         } else {
             self.read_ahead(&mut take)?;
         }
@@ -50,66 +86,29 @@ impl Merge {
     }
 
     /// The lines are read by a thread of their own, a few batches ahead of what is done with the events. Used batches
-    /// go back to it, so that what it has taken of the memory it also gives back.
-    fn read_ahead(&self, take: &mut impl FnMut(Mark, &mut Read)) -> Result<(), Trouble> {
+    /// go back to it, and new lines are read into the memory of the old ones.
+    fn read_ahead(&self, take: &mut impl FnMut(&mut Line)) -> Result<(), Trouble> {
         std::thread::scope(|scope| {
             let (send, receive) = sync_channel::<Batch>(AHEAD);
             let (give_back, used) = channel::<Batch>();
             let reading = scope.spawn(move || {
-                let mut batch = Batch::with_capacity(BATCH);
-                self.read_each(|mark, read| {
-                    batch.push((mark, read));
-                    if batch.len() < BATCH {
-                        return true;
+                let mut reader = Reader::of(self)?;
+                loop {
+                    let mut batch = used.try_recv().unwrap_or_default();
+                    batch.fill(&mut reader)?;
+                    let is_last = batch.filled < BATCH;
+                    // Nobody left to take it means that the fold has ended.
+                    if send.send(batch).is_err() || is_last {
+                        return Ok(());
                     }
-                    let mut next = used.try_recv().unwrap_or_default();
-                    next.clear();
-                    send.send(std::mem::replace(&mut batch, next)).is_ok()
-                })?;
-                // Nobody left to take it means that the fold has ended.
-                let _ = send.send(batch);
-                Ok(())
+                }
             });
             for mut batch in receive {
-                for (mark, read) in &mut batch {
-                    take(*mark, read);
-                }
+                batch.lines.iter_mut().take(batch.filled).for_each(&mut *take);
                 let _ = give_back.send(batch);
             }
             reading.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
         })
-    }
-
-    /// Reads every event in order, as long as `take` wants more; forgotten ones are left out.
-    fn read_each(&self, mut take: impl FnMut(Mark, Read) -> bool) -> Result<(), Trouble> {
-        let mut readers = Vec::new();
-        for source in &self.sources {
-            let file = File::open(&source.path)
-                .map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
-            readers.push((BufReader::with_capacity(BUFFER, file), 0_u64));
-        }
-        let mut line = Vec::with_capacity(512);
-        for &mark in &self.marks {
-            let source = &self.sources[usize::from(mark.source)];
-            let trouble = |error| Trouble::machine("cannot read", &source.path, error);
-            let (reader, at) = &mut readers[usize::from(mark.source)];
-            if *at != mark.offset {
-                let ahead = mark.offset.cast_signed() - at.cast_signed();
-                reader.seek_relative(ahead).map_err(trouble)?;
-            }
-            line.clear();
-            *at = mark.offset + reader.read_until(b'\n', &mut line).map_err(trouble)? as u64;
-            let text = line.trim_ascii_end();
-            let read = match read_line(&self.devices[usize::from(mark.device)], text) {
-                Ok(event) if self.is_forgotten(mark, &event) => continue,
-                Ok(event) => Ok(event),
-                Err(error) => Err((text.to_vec(), error)),
-            };
-            if !take(mark, read) {
-                return Ok(());
-            }
-        }
-        Ok(())
     }
 
     /// True when a deck was forgotten after this event.
@@ -125,13 +124,64 @@ impl Merge {
     }
 }
 
+/// Reads the lines of a merged journal in their order.
+struct Reader<'m> {
+    merge: &'m Merge,
+    /// Marks still to be read.
+    marks: std::slice::Iter<'m, Mark>,
+    /// Every file, and where its reader stands.
+    files: Vec<(BufReader<File>, u64)>,
+    text: Vec<u8>,
+}
+
+impl<'m> Reader<'m> {
+    fn of(merge: &'m Merge) -> Result<Self, Trouble> {
+        let mut files = Vec::with_capacity(merge.sources.len());
+        for source in &merge.sources {
+            let file = File::open(&source.path)
+                .map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
+            files.push((BufReader::with_capacity(BUFFER, file), 0));
+        }
+        Ok(Self { merge, marks: merge.marks.iter(), files, text: Vec::with_capacity(512) })
+    }
+
+    /// Reads the next event that is not forgotten over the line given; false when there is none.
+    fn next(&mut self, line: &mut Line) -> Result<bool, Trouble> {
+        while let Some(&mark) = self.marks.next() {
+            self.seek_and_read(mark)?;
+            let text = self.text.trim_ascii_end();
+            let device = &self.merge.devices[usize::from(mark.device)];
+            line.mark = mark;
+            line.wrong = match read_line_into(device, text, &mut line.event) {
+                Ok(()) if self.merge.is_forgotten(mark, &line.event) => continue,
+                Ok(()) => None,
+                Err(error) => Some((text.to_vec(), error)),
+            };
+            return Ok(true);
+        }
+        Ok(false)
+    }
+
+    fn seek_and_read(&mut self, mark: Mark) -> Result<(), Trouble> {
+        let path = &self.merge.sources[usize::from(mark.source)].path;
+        let trouble = |error| Trouble::machine("cannot read", path, error);
+        let (reader, at) = &mut self.files[usize::from(mark.source)];
+        if *at != mark.offset {
+            let ahead = mark.offset.cast_signed() - at.cast_signed();
+            reader.seek_relative(ahead).map_err(trouble)?;
+        }
+        self.text.clear();
+        *at = mark.offset + reader.read_until(b'\n', &mut self.text).map_err(trouble)? as u64;
+        Ok(())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeMap;
     use std::path::Path;
 
     use super::*;
-    use crate::base::Day;
     use crate::journal::{EventId, Fact, Header, Seen, write_line};
 
     /// Two devices writing in turns, the second one a day behind every tenth time.
@@ -169,15 +219,14 @@ mod tests {
         fill(folder.path(), FEWEST_FOR_A_THREAD + 1_000);
         let mut merge = Merge::scan(folder.path(), None, &BTreeMap::new()).unwrap();
         assert!(merge.marks.len() > FEWEST_FOR_A_THREAD);
+        let mut reader = Reader::of(&merge).unwrap();
+        let mut line = Line::blank();
         let mut alone = Vec::new();
-        merge
-            .read_each(|mark, read| {
-                if let Ok(event) = read {
-                    alone.push((mark, event));
-                }
-                true
-            })
-            .unwrap();
+        while reader.next(&mut line).unwrap() {
+            if line.wrong.is_none() {
+                alone.push((line.mark, line.event.clone()));
+            }
+        }
         let mut ahead = Vec::new();
         merge.each(|mark, event| ahead.push((mark, event.clone()))).unwrap();
         assert_eq!(ahead.len(), FEWEST_FOR_A_THREAD + 1_000);
