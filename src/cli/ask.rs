@@ -1,7 +1,7 @@
 //! Questions at a terminal. Enter leaves any of them open; Ctrl-C leaves with the cursor back.
 
 use dialoguer::theme::SimpleTheme;
-use dialoguer::{Confirm, Input, Select};
+use dialoguer::{Confirm, Input};
 
 use crate::cli::Failure;
 
@@ -18,20 +18,6 @@ pub fn line(question: &str, usual: Option<&str>) -> Result<Option<String>, Failu
     let given = restored(input.interact_text())?;
     let given = given.trim();
     Ok((!given.is_empty()).then(|| given.to_owned()))
-}
-
-/// One of several lines; none when it was left with Escape.
-///
-/// # Errors
-/// [`Failure::Interrupted`] on Ctrl-C.
-pub fn one_of(question: &str, lines: &[String]) -> Result<Option<usize>, Failure> {
-    restored(
-        Select::with_theme(&SimpleTheme)
-            .with_prompt(question)
-            .items(lines)
-            .default(0)
-            .interact_opt(),
-    )
 }
 
 /// Yes or no; `usual` on Enter.

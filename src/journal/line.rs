@@ -212,8 +212,12 @@ pub fn read_head(line: &[u8]) -> Result<(u64, i64, Day, Cow<'_, str>), LineError
 struct Cursor<'l>(&'l [u8]);
 
 impl<'l> Cursor<'l> {
-    fn take(&mut self, expected: &[u8]) -> Option<()> {
-        self.0 = self.0.strip_prefix(expected)?;
+    fn take<const N: usize>(&mut self, expected: &[u8; N]) -> Option<()> {
+        let (given, rest) = self.0.split_first_chunk()?;
+        if given != expected {
+            return None;
+        }
+        self.0 = rest;
         Some(())
     }
 

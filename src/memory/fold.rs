@@ -5,8 +5,8 @@
 //! on from there. Answers of a reading round were about the serve, not the receive, and move nothing.
 
 use std::borrow::Borrow;
-use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
+use std::hash::{Hash, Hasher};
 
 use serde::{Deserialize, Serialize};
 
@@ -26,7 +26,7 @@ pub struct Judged {
 /// The memory of every pattern ever answered.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(from = "Vec<(PatternKey, History)>", into = "Vec<(PatternKey, History)>")]
-pub struct Memories(BTreeMap<PatternKey, History>);
+pub struct Memories(HashMap<PatternKey, History>);
 
 impl From<Vec<(PatternKey, History)>> for Memories {
     fn from(pairs: Vec<(PatternKey, History)>) -> Self {
@@ -35,8 +35,11 @@ impl From<Vec<(PatternKey, History)>> for Memories {
 }
 
 impl From<Memories> for Vec<(PatternKey, History)> {
+    /// Stored in the order of the keys: the same memory is the same text.
     fn from(memories: Memories) -> Self {
-        memories.0.into_iter().collect()
+        let mut pairs: Self = memories.0.into_iter().collect();
+        pairs.sort_unstable_by(|(left, _), (right, _)| left.cmp(right));
+        pairs
     }
 }
 
@@ -79,14 +82,9 @@ impl Memories {
     pub fn get(&self, key: &PatternKey) -> Option<&History> {
         self.0.get(key)
     }
-
-    /// Every pattern with its memory, in the order of the keys.
-    pub fn iter(&self) -> impl Iterator<Item = (&PatternKey, &History)> {
-        self.0.iter()
-    }
 }
 
-/// The parts of a pattern's key, owned or not, ordered as the key is.
+/// The parts of a pattern's key, owned or not.
 trait Parts {
     fn parts(&self) -> (&str, &ServeId, &ReceiveKey);
 }
@@ -117,15 +115,10 @@ impl PartialEq for dyn Parts + '_ {
 
 impl Eq for dyn Parts + '_ {}
 
-impl PartialOrd for dyn Parts + '_ {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for dyn Parts + '_ {
-    fn cmp(&self, other: &Self) -> Ordering {
-        self.parts().cmp(&other.parts())
+/// The same as that of the key, which is derived from its parts in this order.
+impl Hash for dyn Parts + '_ {
+    fn hash<H: Hasher>(&self, hasher: &mut H) {
+        self.parts().hash(hasher);
     }
 }
 

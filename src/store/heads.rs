@@ -3,12 +3,10 @@
 //! A long file is gone through in pieces at the same time; a piece begins behind the end of a line, and what the
 //! pieces found is put together in the order of the file.
 
-use std::fs::File;
-use std::io::{BufRead, BufReader, Seek, SeekFrom};
-
 use crate::journal::{Fact, LineError, read_head, read_line};
 use crate::store::Trouble;
-use crate::store::merge::{BUFFER, Begin, Mark, Source};
+use crate::store::lines::Lines;
+use crate::store::merge::{Begin, Mark, Source};
 
 /// Bytes from which a piece of a file is worth a thread.
 const FEWEST_BYTES: u64 = 4 * 1024 * 1024;
@@ -81,23 +79,17 @@ impl Reading<'_> {
         Trouble::machine("cannot read", &self.source.path, error)
     }
 
-    fn open(&self) -> Result<BufReader<File>, Trouble> {
-        let file = File::open(&self.source.path).map_err(|error| self.trouble(error))?;
-        Ok(BufReader::with_capacity(BUFFER, file))
+    fn lines(&self, offset: u64) -> Result<Lines, Trouble> {
+        Lines::from(&self.source.path, offset).map_err(|error| self.trouble(error))
     }
 
     /// The lines that are to be read all the same, though the file is begun behind them.
     fn kept(&self) -> Result<Heads, Trouble> {
         let mut heads = Heads { rises: true, ..Heads::default() };
-        let mut reader = self.open()?;
-        let mut line = Vec::with_capacity(512);
         for &kept in &self.begin.kept {
-            line.clear();
-            reader
-                .seek(SeekFrom::Start(kept))
-                .and_then(|_| reader.read_until(b'\n', &mut line))
+            self.lines(kept)?
+                .next(|line| self.note(&mut heads, kept, line))
                 .map_err(|error| self.trouble(error))?;
-            self.note(&mut heads, kept, &line);
         }
         Ok(heads)
     }
@@ -132,33 +124,27 @@ impl Reading<'_> {
 
     /// Where the line that holds this byte ends.
     fn behind_a_line(&self, offset: u64) -> Result<u64, Trouble> {
-        let mut reader = self.open()?;
-        reader
-            .seek(SeekFrom::Start(offset))
-            .and_then(|_| reader.skip_until(b'\n'))
-            .map(|length| offset + length as u64)
-            .map_err(|error| self.trouble(error))
+        let mut lines = self.lines(offset)?;
+        lines.next(|_| ()).map_err(|error| self.trouble(error))?;
+        Ok(lines.at())
     }
 
     /// The lines that begin from one byte on and before another.
     fn piece(&self, start: u64, end: u64) -> Result<Heads, Trouble> {
         let mut heads = Heads { rises: true, end: start, ..Heads::default() };
-        let mut reader = self.open()?;
-        reader.seek(SeekFrom::Start(start)).map_err(|error| self.trouble(error))?;
-        let mut line = Vec::with_capacity(512);
-        let mut offset = start;
-        while offset < end {
-            line.clear();
-            let length = reader.read_until(b'\n', &mut line).map_err(|error| self.trouble(error))?;
-            if length == 0 {
-                break;
-            }
-            if !self.begin.known.contains(&offset) {
-                self.note(&mut heads, offset, &line);
-            }
-            offset += length as u64;
-            if line.last() == Some(&b'\n') {
-                heads.end = offset;
+        let mut lines = self.lines(start)?;
+        while lines.at() < end {
+            let offset = lines.at();
+            let read = lines.next(|line| {
+                if !self.begin.known.contains(&offset) {
+                    self.note(&mut heads, offset, line);
+                }
+                line.ends_with(b"\n")
+            });
+            match read.map_err(|error| self.trouble(error))? {
+                Some(true) => heads.end = lines.at(),
+                Some(false) => {}
+                None => break,
             }
         }
         Ok(heads)

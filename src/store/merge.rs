@@ -7,17 +7,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, Seek, SeekFrom};
+use std::io::{self, BufRead, BufReader};
 use std::path::{Path, PathBuf};
 
 use crate::base::finding::Place;
 use crate::base::{Day, Finding};
 use crate::journal::{Event, Fact, Header, LineError, read_head, read_line};
 use crate::store::heads::Heads;
+use crate::store::lines::Lines;
 use crate::store::{Trouble, disk};
-
-/// Bytes read at once.
-pub(super) const BUFFER: usize = 256 * 1024;
 
 /// One device's file.
 #[derive(Debug, Clone)]
@@ -312,19 +310,18 @@ impl Merge {
     /// The event at a mark, read on its own.
     fn event(&self, mark: Mark) -> Result<Result<Event, LineError>, Trouble> {
         let source = &self.sources[usize::from(mark.source)];
-        let trouble = |error| Trouble::machine("cannot read", &source.path, error);
-        let mut reader = BufReader::new(File::open(&source.path).map_err(trouble)?);
-        reader.seek(SeekFrom::Start(mark.offset)).map_err(trouble)?;
-        let mut line = Vec::new();
-        reader.read_until(b'\n', &mut line).map_err(trouble)?;
-        Ok(read_line(&self.devices[usize::from(mark.device)], line.trim_ascii_end()))
+        let device = &self.devices[usize::from(mark.device)];
+        Lines::from(&source.path, mark.offset)
+            .and_then(|mut lines| lines.next(|line| read_line(device, line.trim_ascii_end())))
+            .map(|read| read.unwrap_or(Err(LineError::Torn)))
+            .map_err(|error| Trouble::machine("cannot read", &source.path, error))
     }
 }
 
 /// The number of the line that begins at a byte; 0 when the file cannot be read any more.
 fn line_number(path: &Path, offset: u64) -> usize {
     let Ok(file) = File::open(path) else { return 0 };
-    let mut reader = BufReader::with_capacity(BUFFER, io::Read::take(file, offset));
+    let mut reader = BufReader::new(io::Read::take(file, offset));
     let mut lines = 1;
     loop {
         let Ok(bytes) = reader.fill_buf() else { return 0 };

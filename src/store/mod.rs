@@ -15,6 +15,7 @@ mod forget;
 mod heads;
 mod home;
 mod kept;
+mod lines;
 mod lock;
 mod merge;
 mod misread;

@@ -3,14 +3,13 @@
 //! Reading a line costs about as much as what is done with its event, so a long journal is read by a thread of its own,
 //! a few batches ahead. Events of forgotten decks are left out; a line that is no event is told and left out.
 
-use std::fs::File;
-use std::io::{BufRead, BufReader};
 use std::sync::mpsc::{channel, sync_channel};
 
 use crate::base::Day;
 use crate::journal::{Event, LineError, read_line_into};
 use crate::store::Trouble;
-use crate::store::merge::{BUFFER, Mark, Merge};
+use crate::store::lines::Lines;
+use crate::store::merge::{Mark, Merge, Source};
 
 /// Events from which reading them is worth a thread of its own.
 const FEWEST_FOR_A_THREAD: usize = 20_000;
@@ -129,50 +128,41 @@ struct Reader<'m> {
     merge: &'m Merge,
     /// Marks still to be read.
     marks: std::slice::Iter<'m, Mark>,
-    /// Every file, and where its reader stands.
-    files: Vec<(BufReader<File>, u64)>,
-    text: Vec<u8>,
+    /// Every file.
+    files: Vec<Lines>,
 }
 
 impl<'m> Reader<'m> {
     fn of(merge: &'m Merge) -> Result<Self, Trouble> {
-        let mut files = Vec::with_capacity(merge.sources.len());
-        for source in &merge.sources {
-            let file = File::open(&source.path)
-                .map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
-            files.push((BufReader::with_capacity(BUFFER, file), 0));
-        }
-        Ok(Self { merge, marks: merge.marks.iter(), files, text: Vec::with_capacity(512) })
+        let open = |source: &Source| {
+            Lines::from(&source.path, 0)
+                .map_err(|error| Trouble::machine("cannot read", &source.path, error))
+        };
+        let files = merge.sources.iter().map(open).collect::<Result<_, _>>()?;
+        Ok(Self { merge, marks: merge.marks.iter(), files })
     }
 
     /// Reads the next event that is not forgotten over the line given; false when there is none.
     fn next(&mut self, line: &mut Line) -> Result<bool, Trouble> {
-        while let Some(&mark) = self.marks.next() {
-            self.seek_and_read(mark)?;
-            let text = self.text.trim_ascii_end();
-            let device = &self.merge.devices[usize::from(mark.device)];
+        for &mark in self.marks.by_ref() {
             line.mark = mark;
-            line.wrong = match read_line_into(device, text, &mut line.event) {
-                Ok(()) if self.merge.is_forgotten(mark, &line.event) => continue,
-                Ok(()) => None,
-                Err(error) => Some((text.to_vec(), error)),
-            };
-            return Ok(true);
+            let device = &self.merge.devices[usize::from(mark.device)];
+            let file = &mut self.files[usize::from(mark.source)];
+            let read = file.go_to(mark.offset).and_then(|()| {
+                file.next(|text| {
+                    let text = text.trim_ascii_end();
+                    line.wrong = read_line_into(device, text, &mut line.event)
+                        .err()
+                        .map(|error| (text.to_vec(), error));
+                })
+            });
+            let path = &self.merge.sources[usize::from(mark.source)].path;
+            read.map_err(|error| Trouble::machine("cannot read", path, error))?;
+            if line.wrong.is_some() || !self.merge.is_forgotten(mark, &line.event) {
+                return Ok(true);
+            }
         }
         Ok(false)
-    }
-
-    fn seek_and_read(&mut self, mark: Mark) -> Result<(), Trouble> {
-        let path = &self.merge.sources[usize::from(mark.source)].path;
-        let trouble = |error| Trouble::machine("cannot read", path, error);
-        let (reader, at) = &mut self.files[usize::from(mark.source)];
-        if *at != mark.offset {
-            let ahead = mark.offset.cast_signed() - at.cast_signed();
-            reader.seek_relative(ahead).map_err(trouble)?;
-        }
-        self.text.clear();
-        *at = mark.offset + reader.read_until(b'\n', &mut self.text).map_err(trouble)? as u64;
-        Ok(())
     }
 }
 
