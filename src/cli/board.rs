@@ -230,7 +230,8 @@ impl Board {
             answers_today: self
                 .events
                 .iter()
-                .filter(|event| event.day == self.today && matches!(event.fact, Fact::Answer(_)))
+                .filter(|event| event.day == self.today)
+                .filter(|event| matches!(&event.fact, Fact::Answer(answer) if !answer.is_let))
                 .count(),
             rehearsed_lately: self.events.iter().any(|event| {
                 matches!(event.fact, Fact::Ball(_)) && days_ago(event) <= REHEARSE_DAYS

@@ -1,20 +1,12 @@
-// The round on the screen: the drawn table with the receives where they land, the flying ball, the panel
-// with calls, menus and what came of an answer. It decides nothing; the machine of `logic.js` does.
+// The round on the screen: starting, going on, ending; keys and touches in, time, what is kept. The table is
+// `page_court.js`'s, the boxes beside it `page_panel.js`'s. It decides nothing; the machine of `logic.js` does.
 "use strict";
 
 const Round = (() => {
   const byId = (id) => document.getElementById(id);
   const screen = byId("round");
-  const court = byId("court");
   const cells = byId("cells");
-  const ball = byId("ball");
-  const shade = byId("shadow");
   const panel = byId("panel");
-  // The drawn stretch of the table's length, millimetres from the server's end line.
-  const FROM_MM = -200;
-  const LONG_MM = 3200;
-  const WIDE_MM = 1525 / 0.92;
-  const FEW = window.matchMedia("(prefers-reduced-motion: reduce)");
 
   let machine = null;
   let round = null;
@@ -182,41 +174,6 @@ const Round = (() => {
 
   // ---- drawing
 
-  const percent = (frameMm) => [
-    50 + (frameMm.y_mm / WIDE_MM) * 100,
-    ((frameMm.x_mm - FROM_MM) / LONG_MM) * 100,
-  ];
-
-  function placeBall(at) {
-    if (!at) {
-      ball.hidden = true;
-      shade.hidden = true;
-      return;
-    }
-    const box = court.getBoundingClientRect();
-    const [left, top] = percent(at);
-    const x = (Math.min(Math.max(left, 2), 98) / 100) * box.width;
-    const y = (Math.min(Math.max(top, 1.5), 98.5) / 100) * box.height;
-    const high = Math.max(0, at.z_mm);
-    const lift = (high / LONG_MM) * box.height * 0.8;
-    // Nearer and higher is larger.
-    const size = 0.8 + Math.max(0, at.x_mm) / 6000 + high / 1200;
-    ball.hidden = false;
-    shade.hidden = false;
-    ball.style.transform = `translate(${x}px, ${Math.max(8, y - lift)}px) scale(${size})`;
-    shade.style.transform = `translate(${x}px, ${y}px)`;
-  }
-
-  /** The ball with few movements: where it was hit, then each bounce. */
-  function still(frames, at) {
-    let last = frames[0];
-    for (let i = 1; i + 1 < frames.length && frames[i].t_ms <= at.t_ms; i += 1) {
-      const isBounce = frames[i].z_mm <= frames[i - 1].z_mm && frames[i].z_mm < frames[i + 1].z_mm;
-      if (isBounce) last = frames[i];
-    }
-    return last;
-  }
-
   function moving() {
     if (!machine || warmUp) return;
     const at = nowMs();
@@ -231,7 +188,7 @@ const Round = (() => {
       draw();
       return;
     }
-    drawMoving(picture);
+    Court.move(picture, machine);
     schedule(picture);
   }
 
@@ -243,23 +200,6 @@ const Round = (() => {
     } else if (machine.nextMs() !== null) {
       timer = setTimeout(moving, Math.max(0, machine.nextMs() - nowMs()));
     }
-  }
-
-  function drawMoving(picture) {
-    const current = machine.current;
-    if (picture.phase === "toss" && current) {
-      const first = machine.script.serves[current.serve].frames[0];
-      const part = picture.toss_permille / 1000;
-      const up = FEW.matches ? 0 : 4 * part * (1 - part);
-      placeBall({ ...first, z_mm: first.z_mm + up * 450 });
-    } else if (picture.ball && current) {
-      const frames = machine.script.serves[current.serve].frames;
-      placeBall(FEW.matches ? still(frames, picture.ball) : picture.ball);
-    } else {
-      placeBall(null);
-    }
-    const left = picture.countdown_permille === null ? 0 : picture.countdown_permille / 1000;
-    byId("window").style.transform = `scaleX(${FEW.matches ? Math.ceil(left * 4) / 4 : left})`;
   }
 
   function draw() {
@@ -276,50 +216,11 @@ const Round = (() => {
     const cue = picture.phase === "toss" ? "..." : picture.words || "";
     if (byId("cue").textContent !== cue) byId("cue").textContent = cue;
     byId("round-pause").hidden = ["ready", "paused", "done"].includes(picture.phase);
-    drawCells(picture);
+    Court.offer(picture);
     drawPanel(picture);
-    drawMoving(picture);
+    Court.move(picture, machine);
     schedule(picture);
   }
-
-  const DEPTHS = ["long", "half-long", "short"];
-
-  function drawCells(picture) {
-    const isAsked = ["toss", "flight", "do"].includes(picture.phase);
-    const wanted = picture.asks_target
-      ? Array.from({ length: 9 }, (_, cell) => ({
-          cell,
-          key: SecondballLogic.LETTERS[cell],
-          words: `${picture.lanes[cell % 3].replace("_", " ")}, ${DEPTHS[Math.floor(cell / 3)]}`,
-          mark: "plain",
-        }))
-      : picture.palette;
-    const sign = JSON.stringify([wanted, isAsked || picture.asks_target]);
-    if (cells.dataset.sign === sign) return;
-    cells.dataset.sign = sign;
-    cells.replaceChildren(
-      ...wanted.map((cell) => {
-        const marks = { right: " (right)", given: " (given)", plain: "" };
-        const button = el(
-          "button",
-          {
-            type: "button",
-            class: cell.mark === "plain" ? "" : cell.mark,
-            disabled: !(isAsked || picture.asks_target),
-            "data-key": cell.key,
-          },
-          el("span", { text: cell.words + marks[cell.mark] }),
-          el("kbd", { text: cell.key, "aria-hidden": "true" }),
-        );
-        button.style.gridRow = String(1 + Math.floor(cell.cell / 3));
-        button.style.gridColumn = String(1 + (cell.cell % 3));
-        return button;
-      }),
-    );
-  }
-
-  const go = (text) => el("button", { type: "button", class: "deed", text, "data-go": true });
-  const leave = (text) => el("button", { type: "button", text, "data-leave": true });
 
   function drawPanel(picture) {
     const sign = JSON.stringify([
@@ -332,39 +233,8 @@ const Round = (() => {
     ]);
     if (panel.dataset.sign === sign) return;
     panel.dataset.sign = sign;
-    const boxes = [];
-    if (picture.phase === "ready") boxes.push(readyBox(picture));
-    if (picture.call) boxes.push(callBox(picture.call));
-    if (picture.feedback) boxes.push(feedbackBox(picture.feedback));
-    if (picture.phase === "paused") {
-      boxes.push(
-        el(
-          "div",
-          { class: "box" },
-          el("p", { class: "verdict", text: "Paused" }),
-          el("p", { text: "Every answer so far is kept. The ball broken off comes again." }),
-          el("div", { class: "row" }, go("Go on"), leave("End the round")),
-        ),
-      );
-    }
-    if (picture.phase === "done") boxes.push(doneBox(machine.summary()));
-    if (picture.shadow_answer) {
-      boxes.push(el("div", { class: "box" }, el("p", { class: "verdict", text: picture.shadow_answer })));
-    }
-    if (picture.menu.length > 0 && !picture.asks_target) {
-      boxes.push(
-        el(
-          "div",
-          { class: "box menu", role: "group", "aria-label": picture.phase === "what" ? "Which serve was it?" : "Which stroke?" },
-          el("p", { text: picture.phase === "what" ? "Which serve was it?" : "Which stroke?" }),
-          picture.menu.map((line) => el("button", { type: "button", text: line.words, "data-key": line.key })),
-        ),
-      );
-    }
-    if (picture.asks_target) boxes.push(el("div", { class: "box" }, el("p", { text: "To where on their half?" })));
-    if (picture.phase === "do") boxes.push(el("div", { class: "box" }, el("p", { text: "What do you do against it?" })));
     const hadFocus = panel.contains(document.activeElement);
-    panel.replaceChildren(...boxes);
+    panel.replaceChildren(...Panel.boxes(picture, machine));
     if (hadFocus || ["call", "paused", "done"].includes(picture.phase)) focusPanel();
     const said = picture.feedback ? `${picture.feedback.verdict}. ${picture.feedback.right}` : "";
     byId("verdict").textContent = said;
@@ -373,86 +243,6 @@ const Round = (() => {
   function focusPanel() {
     const first = panel.querySelector("button");
     if (first) first.focus({ preventScroll: true });
-  }
-
-  function readyBox(picture) {
-    const how = {
-      snap: "The ball flies in its real time. Tap the receive where it lands on their half, before the bar runs out. A tap before contact is a let.",
-      think: "No clock. Choose the stroke, then the target.",
-      read: "Say which serve it was, then what you do against it.",
-      shadow: "Play the stroke standing, then say how it was.",
-    }[machine.script.how];
-    return el(
-      "div",
-      { class: "box" },
-      el("p", { class: "verdict", text: `${picture.opponent}: ${picture.balls} balls` }),
-      el("p", { text: how }),
-      el("div", { class: "row" }, go("Begin"), leave("Not now")),
-    );
-  }
-
-  function callBox(call) {
-    const words = { stay: "STAY", switch: "SWITCH", back: "BACK TO THE PLAN" }[call.call];
-    return el(
-      "div",
-      { class: "box", role: "alert" },
-      el("p", { class: "call", text: call.call === "switch" ? `${words}: ${call.name}` : words }),
-      call.cue && call.call === "switch" ? el("p", { text: `When ${call.cue}` }) : null,
-      call.call === "stay" ? el("p", { text: "Everything stays as it is." }) : null,
-      call.changes.map(([serve, old, now]) =>
-        el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old }), el("span", { text: ", now " }), el("strong", { text: now })),
-      ),
-      call.changes.length > 0 ? el("p", { class: "quiet", text: "Everything else stays." }) : null,
-      el("div", { class: "row" }, go("Play on")),
-    );
-  }
-
-  function feedbackBox(feedback) {
-    const time =
-      feedback.ms === null ? "" : `Took ${(feedback.ms / 1000).toFixed(2)} s (window ${(feedback.window_ms / 1000).toFixed(2)} s)`;
-    const isLate = feedback.verdict === "late";
-    const look = feedback.is_let ? ["", ""] : isLate ? ["late", "Right, but "] : feedback.is_right ? ["good", "✓ "] : ["bad", "✕ "];
-    // A touch of the table, not a key.
-    const verdict = feedback.is_let ? feedback.verdict.replace("let: a key before contact", "Let: a touch before contact").replace(/^let/, "Let") : feedback.verdict;
-    return el(
-      "div",
-      { class: "box" },
-      el("p", { class: `verdict ${look[0]}`, text: look[1] + verdict }),
-      time ? el("p", { class: "took", text: time }) : null,
-      feedback.was ? el("p", { text: `It was: ${feedback.was[0]}${feedback.was[1] ? ", recognised" : ", not recognised"}` }) : null,
-      feedback.right ? el("p", {}, el("strong", { text: feedback.right })) : null,
-      feedback.given ? el("p", { text: `Given: ${feedback.given}` }) : null,
-      feedback.reasons.map(([name, words]) => el("p", { text: `${name.charAt(0).toUpperCase()}${name.slice(1)}: ${words}` })),
-      el(
-        "div",
-        { class: "row" },
-        go("Next"),
-        feedback.can_undo ? el("button", { type: "button", text: "Take back", "data-key": "u" }) : null,
-      ),
-    );
-  }
-
-  function doneBox(summary) {
-    const gate =
-      summary.gate && !summary.gate.is_open
-        ? el("p", { text: `The switch waits: ${summary.gate.in_window} of ${summary.gate.of} in the window, 4 in 5 are needed first.` })
-        : null;
-    const wrong = [
-      summary.old_answers > 0 ? `${summary.old_answers} the old answer` : null,
-      summary.spills > 0 ? `${summary.spills} spilled to another serve` : null,
-      summary.lets > 0 ? `${summary.lets} let${summary.lets === 1 ? "" : "s"}, not counted` : null,
-    ].filter((text) => text !== null);
-    return el(
-      "div",
-      { class: "box" },
-      el("p", { class: "verdict", text: `${summary.right} of ${summary.answers} right, ${summary.in_window} in the window` }),
-      wrong.length > 0 ? el("p", { text: wrong.join(", ") }) : null,
-      gate,
-      summary.serves.map((serve) =>
-        el("p", { class: "quiet", text: `${serve.right} of ${serve.asked} right${serve.middle_ms === null || machine.script.how !== "snap" ? "" : `, middle time ${serve.middle_ms} ms`}: ${serve.words}` }),
-      ),
-      el("div", { class: "row" }, el("button", { type: "button", class: "deed", text: "Done", "data-leave": true })),
-    );
   }
 
   // ---- input: a touch counts when it comes down; a click without one comes from a reader or a keyboard
@@ -531,20 +321,17 @@ const Round = (() => {
       const entry = PAGE.warm_up[place];
       byId("cue").textContent = "Tap the marked field, as quickly as you can.";
       byId("round-count").textContent = `Measuring taps: ${place + 1} of ${PAGE.warm_up.length}`;
-      cells.dataset.sign = "";
-      cells.replaceChildren(
-        ...entry[1].map((cell) => {
-          const button = el("button", {
+      Court.put(
+        entry[1].map((cell) => [
+          cell,
+          el("button", {
             type: "button",
             class: cell === entry[0] ? "lit" : "",
             text: cell === entry[0] ? "here" : "",
             "aria-label": cell === entry[0] ? "here" : "not this one",
             "data-cell": cell,
-          });
-          button.style.gridRow = String(1 + Math.floor(cell / 3));
-          button.style.gridColumn = String(1 + (cell % 3));
-          return button;
-        }),
+          }),
+        ]),
       );
       since = performance.now();
     };
@@ -571,9 +358,8 @@ const Round = (() => {
     show();
     byId("round-pause").hidden = true;
     panel.dataset.sign = "";
-    placeBall(null);
-    byId("window").style.transform = "scaleX(0)";
-    panel.replaceChildren(el("div", { class: "box" }, el("p", { text: "Nothing to remember here: 18 taps show how long your finger takes, and every window leaves that time." }), el("div", { class: "row" }, leave("Not now"))));
+    Court.rest();
+    panel.replaceChildren(el("div", { class: "box" }, el("p", { text: "Nothing to remember here: 18 taps show how long your finger takes, and every window leaves that time." }), el("div", { class: "row" }, Panel.leave("Not now"))));
     prompt();
   }
 

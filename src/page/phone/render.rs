@@ -19,6 +19,8 @@ pub const LARGEST_PAGE: usize = 300 * 1024;
 /// The page's own scripts, in the order in which they need each other.
 const SCRIPT: &str = concat!(
     include_str!("page_keep.js"),
+    include_str!("page_court.js"),
+    include_str!("page_panel.js"),
     include_str!("page_round.js"),
     include_str!("page_table.js"),
     include_str!("page_hall.js"),
