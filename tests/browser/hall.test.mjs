@@ -1,36 +1,11 @@
 // In the hall, in two tabs, and with the browser's own back button.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { Home, launch, open, phone, serve } from "./world.mjs";
+import { test } from "node:test";
+import { kept } from "./playing.mjs";
+import { onThePhone, open } from "./world.mjs";
 
-let home;
-let site;
-let browser;
-
-before(async () => {
-  home = new Home();
-  site = await serve(home.page());
-  browser = await launch();
-});
-
-after(async () => {
-  await browser?.close();
-  await site?.close();
-  home?.remove();
-});
-
-async function withPhone(run, options = {}) {
-  const context = await browser.newContext({ ...phone, ...options });
-  try {
-    const { page, wrong } = await open(context, site.url);
-    await run(page, context);
-    assert.deepEqual(wrong, [], "nothing may go wrong on the page");
-  } finally {
-    await context.close();
-  }
-}
-
-const kept = (page) => page.locator("#kept").textContent();
+const all = onThePhone();
+const { withPhone } = all;
 const told = (page) => page.locator("#hall-told").textContent();
 
 test("a serve seen counts once for a double tap and can be taken back", async () => {
@@ -110,7 +85,7 @@ test("the back button goes back inside the page, and pauses a ball before it lea
 
 test("in two tabs one works and the other says so", async () => {
   await withPhone(async (page, context) => {
-    const second = await open(context, site.url);
+    const second = await open(context, all.site.url);
     await page.getByText("This page is open in another tab").waitFor();
     assert.equal(await second.page.getByText("This page is open in another tab").count(), 0);
     await page.locator("#tab-here").tap();

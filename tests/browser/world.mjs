@@ -1,9 +1,11 @@
 // A throw-away home with the real program, a small web server, and a phone-sized browser.
+import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { dirname, extname, join } from "node:path";
+import { after, before } from "node:test";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
 
@@ -114,4 +116,31 @@ export async function open(context, url) {
   await page.goto(url);
   await page.waitForSelector("html[data-ready=yes]");
   return { page, wrong };
+}
+
+/** A home with its page on a web server and a browser, for all tests of a file; `withPhone` opens the page. */
+export function onThePhone() {
+  const all = {};
+  before(async () => {
+    all.home = new Home();
+    all.site = await serve(all.home.page());
+    all.browser = await launch();
+  });
+  after(async () => {
+    await all.browser?.close();
+    await all.site?.close();
+    all.home?.remove();
+  });
+  all.withPhone = async (run, options = {}, url = all.site.url) => {
+    const context = await all.browser.newContext({ ...phone, ...options });
+    try {
+      if (options.init) await context.addInitScript(options.init);
+      const { page, wrong } = await open(context, url);
+      await run(page, context, wrong);
+      assert.deepEqual(wrong, [], "nothing may go wrong on the page");
+    } finally {
+      await context.close();
+    }
+  };
+  return all;
 }
