@@ -6,6 +6,8 @@
 //! | `rounds` | which scripts this session plays, from decks, journal and the day |
 //! | `keep` | what the machine says, into the journal, at once |
 //! | `player` | who plays: a person at the screen, plain lines, a file of keys, a simulated player |
+//! | `at_screen`, `in_lines` | a person in front of the machine |
+//! | `waiting` | stopwatch, waiting, what a key means |
 //! | `terminal` | the terminal and the signals that end it |
 //! | `view`, `table`, `panels` | one picture of the machine, drawn |
 //! | `plain` | the same picture, in lines |
@@ -13,6 +15,8 @@
 //! | `voice` | the cue of a shadow round |
 //! | `report` | the summary |
 
+mod at_screen;
+mod in_lines;
 mod keep;
 mod keys;
 mod panels;
@@ -24,6 +28,7 @@ mod table;
 mod terminal;
 mod view;
 mod voice;
+mod waiting;
 
 pub(super) use keep::Keep;
 pub(super) use player::Player;

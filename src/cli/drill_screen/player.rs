@@ -3,34 +3,25 @@
 //! A person plays on the program's stopwatch; a file and the simulated player on a clock of their own
 //! that jumps from one event to the next, so that they take no time and come out the same every time.
 
-use std::time::Duration;
-
+use super::at_screen::{at_screen, warm_up};
+use super::in_lines::{in_lines, piped, show_lines};
 use super::keep::Keep;
 use super::keys::Keys;
 use super::plain::Plain;
-use super::rounds::{Rounds, key_time_file};
-use super::terminal::{Came, Terminal};
-use super::view::{self, Look};
+use super::rounds::Rounds;
+use super::terminal::Terminal;
+use super::view::Look;
 use super::voice::Voice;
+use super::waiting::stopwatch_ms;
 use crate::base::Moment;
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Failure, World};
-use crate::drill::{
-    Act, GO, Habits, Machine, Phase, Said, Script, SimulatedPlayer, Summary, UNDO, WarmUp,
-    cell_of_key,
-};
-use crate::journal::{How, Input};
+use crate::drill::{Act, Habits, Machine, Said, Script, SimulatedPlayer, Summary};
+use crate::journal::Input;
 use crate::store::Home;
-
-/// Between two frames while something moves.
-const FRAME: Duration = Duration::from_millis(16);
-/// Between two looks at the clock while nothing moves.
-const REST: Duration = Duration::from_millis(250);
 
 /// A letter read out, milliseconds: about 160 words a minute, as screen readers are set by those who begin.
 const LETTER_MS: u32 = 65;
-/// An Enter so soon after an answer ends its line, milliseconds.
-const LINE_END_MS: u64 = 1200;
 
 /// What plays.
 enum Hands {
@@ -176,219 +167,6 @@ impl Player {
     }
 }
 
-/// The stopwatch of the program, milliseconds.
-fn stopwatch_ms(world: &World<'_>) -> u64 {
-    u64::try_from(world.clock.elapsed().as_millis()).unwrap_or(u64::MAX)
-}
-
-/// A terminal that is gone is a hang-up; anything else the machine's own trouble.
-fn lost(_: std::io::Error) -> Failure {
-    Failure::Hangup
-}
-
-/// How long may be waited before the picture changes.
-fn pause_for(machine: &Machine, now_ms: u64, is_still: bool) -> Duration {
-    let moves =
-        matches!(machine.phase(now_ms), Phase::Toss | Phase::Flight | Phase::What | Phase::Shadow);
-    if moves && !is_still {
-        return FRAME;
-    }
-    let due_ms =
-        machine.next_ms().into_iter().chain(machine.asked(now_ms).map(|asked| asked.from_ms));
-    let next_ms = due_ms.filter(|&ms| ms > now_ms).min();
-    next_ms
-        .map_or(REST, |ms| Duration::from_millis(ms - now_ms).min(REST))
-        .max(Duration::from_millis(1))
-}
-
-fn at_screen(
-    machine: &mut Machine,
-    terminal: &mut Terminal,
-    look: Look,
-    voice: &mut Voice,
-    world: &World<'_>,
-    keep: &mut Keep,
-) -> Result<(), Failure> {
-    let mut spoken = None;
-    let mut cue = Cue::default();
-    loop {
-        let now_ms = stopwatch_ms(world);
-        let mut said = machine.act(now_ms, Act::Tick);
-        let picture = machine.picture(now_ms);
-        terminal.draw(|frame| view::draw(frame, &picture, look)).map_err(lost)?;
-        if cue.is_new(machine, &picture) {
-            spoken.clone_from(&picture.words);
-            if !spoken.as_deref().is_some_and(|words| voice.say(words)) {
-                bell();
-            }
-        }
-        // The feedback stands on the screen: now there is time for the disk.
-        keep.said(world.clock.now(), &said)?;
-        if machine.is_done() {
-            return Ok(());
-        }
-        let came = terminal.wait(pause_for(machine, now_ms, look.is_still)).map_err(lost)?;
-        if let Some(act) = meant(came, machine, stopwatch_ms(world)) {
-            if act != Act::Tick && spoken.is_some() {
-                voice.hush();
-            }
-            said = machine.act(stopwatch_ms(world), act);
-            let now_ms = stopwatch_ms(world);
-            let picture = machine.picture(now_ms);
-            terminal.draw(|frame| view::draw(frame, &picture, look)).map_err(lost).or_else(
-                // Whatever became of the screen: the answer comes first.
-                |failure| keep.said(world.clock.now(), &said).and(Err(failure)),
-            )?;
-            keep.said(world.clock.now(), &said)?;
-            ended_by_choice(machine, act)?;
-        }
-    }
-}
-
-/// What a key is for the machine: one key pauses, and goes on from a pause.
-fn meant(came: Came, machine: &Machine, now_ms: u64) -> Option<Act> {
-    match (came, machine.phase(now_ms)) {
-        (Came::Act(act), _) => Some(act),
-        (Came::Hold, Phase::Paused) => Some(Act::Key(GO)),
-        (Came::Hold, Phase::Ready | Phase::Done) | (Came::Resized | Came::Nothing, _) => None,
-        (Came::Hold, _) => Some(Act::Pause),
-    }
-}
-
-/// A round that ends by the key that offers it was not broken off.
-const fn ended_by_choice(machine: &Machine, act: Act) -> Result<(), Failure> {
-    if machine.is_done() && matches!(act, Act::Pause) { Err(Failure::Stopped) } else { Ok(()) }
-}
-
-/// Notices that a shadow ball has begun.
-#[derive(Default)]
-struct Cue {
-    last: Option<usize>,
-}
-
-impl Cue {
-    fn is_new(&mut self, machine: &Machine, picture: &crate::drill::Picture) -> bool {
-        let is_cue = machine.script().how == How::Shadow && picture.phase == Phase::Shadow;
-        let ball = is_cue.then(|| machine.taken().len());
-        let is_new = ball.is_some() && ball != self.last;
-        if picture.phase != Phase::Shadow || is_new {
-            self.last = ball;
-        }
-        is_new
-    }
-}
-
-/// Rings the terminal's bell.
-fn bell() {
-    use std::io::Write;
-    let mut out = std::io::stdout();
-    // A terminal without a bell is no trouble.
-    let _ = out.write_all(b"\x07").and_then(|()| out.flush());
-}
-
-fn in_lines(
-    machine: &mut Machine,
-    terminal: &Terminal,
-    voice: &mut Voice,
-    world: &mut World<'_>,
-    keep: &mut Keep,
-) -> Result<(), Failure> {
-    let mut plain = Plain::waiting();
-    let mut cue = Cue::default();
-    let mut answered_ms = None;
-    loop {
-        let now_ms = stopwatch_ms(world);
-        let said = machine.act(now_ms, Act::Tick);
-        show_lines(&mut plain, machine, now_ms, "\r\n", world)?;
-        let picture = machine.picture(now_ms);
-        if cue.is_new(machine, &picture) {
-            voice.say(picture.words.as_deref().unwrap_or_default());
-        }
-        keep.said(world.clock.now(), &said)?;
-        if machine.is_done() {
-            return Ok(());
-        }
-        let came = terminal.wait(pause_for(machine, now_ms, true)).map_err(lost)?;
-        let now_ms = stopwatch_ms(world);
-        let Some(act) = meant(came, machine, now_ms) else { continue };
-        // Who ends a line as lines are ended has not asked for the next ball.
-        let ends_line = act == Act::Key('\n')
-            && answered_ms.is_some_and(|ms| now_ms.saturating_sub(ms) < LINE_END_MS);
-        if ends_line {
-            answered_ms = None;
-            continue;
-        }
-        press(machine, now_ms, act, "\r\n", world, keep)?;
-        answered_ms = (machine.phase(now_ms) == Phase::Feedback).then_some(now_ms);
-    }
-}
-
-/// Lines from the standard input, one key each; its end ends the round.
-fn piped(machine: &mut Machine, world: &mut World<'_>, keep: &mut Keep) -> Result<(), Failure> {
-    let mut plain = Plain::waiting();
-    let mut line = String::new();
-    while !machine.is_done() {
-        // Without keys between them, moments pass by themselves until one is wanted.
-        let now_ms = stopwatch_ms(world);
-        let said = machine.act(now_ms, Act::Tick);
-        show_lines(&mut plain, machine, now_ms, "\n", world)?;
-        keep.said(world.clock.now(), &said)?;
-        if let Some(asked) = machine.asked(now_ms).filter(|asked| asked.from_ms > now_ms) {
-            std::thread::sleep(Duration::from_millis(asked.from_ms - now_ms));
-            continue;
-        }
-        world.out.flush()?;
-        line.clear();
-        let came = if world.input.read_line(&mut line)? == 0 {
-            Came::Act(Act::Interrupt)
-        } else {
-            match line.trim() {
-                "" => Came::Act(Act::Key(GO)),
-                "pause" => Came::Act(Act::Pause),
-                "p" | "P" => Came::Hold,
-                key => Came::Act(Act::Key(key.chars().next().unwrap_or(GO))),
-            }
-        };
-        let now_ms = stopwatch_ms(world);
-        let Some(act) = meant(came, machine, now_ms) else { continue };
-        press(machine, now_ms, act, "\n", world, keep)?;
-    }
-    let now_ms = stopwatch_ms(world);
-    show_lines(&mut plain, machine, now_ms, "\n", world)
-}
-
-/// A key of somebody who hears lines: it is kept, and taking an answer back is told and waits, because the next ball
-/// would be thrown over the words.
-fn press(
-    machine: &mut Machine,
-    now_ms: u64,
-    act: Act,
-    end: &str,
-    world: &mut World<'_>,
-    keep: &mut Keep,
-) -> Result<(), Failure> {
-    let is_undo =
-        matches!(act, Act::Key(key) if key.to_ascii_lowercase() == UNDO || key == '\u{8}');
-    let picture = machine.picture(now_ms);
-    let is_kept = is_undo && picture.feedback.as_ref().is_some_and(|told| told.can_undo);
-    let mut said = Vec::new();
-    if is_kept && picture.phase == Phase::Feedback {
-        said.extend(machine.act(now_ms, Act::Pause));
-    }
-    said.extend(machine.act(now_ms, act));
-    keep.said(world.clock.now(), &said)?;
-    if is_undo {
-        let words = if said.contains(&Said::Undo) {
-            "Taken back; its ball comes again."
-        } else {
-            "There is nothing to take back now."
-        };
-        write!(world.out, "{words}{end}")?;
-        world.out.flush()?;
-    }
-    ended_by_choice(machine, act)
-}
-
 /// One step of a player with a clock of their own: the time after it, and what was said.
 type Step<'a> = dyn FnMut(&mut Machine, u64) -> (u64, Vec<Said>) + 'a;
 
@@ -419,74 +197,4 @@ fn jumping(
 /// The time of day at which a jumping clock stands.
 fn at(start: Moment, virtual_ms: u64) -> Moment {
     start.plus_ms(i64::try_from(virtual_ms).unwrap_or_default())
-}
-
-fn show_lines(
-    plain: &mut Plain,
-    machine: &Machine,
-    now_ms: u64,
-    end: &str,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let lines = plain.lines(&machine.picture(now_ms));
-    for line in &lines {
-        write!(world.out, "{line}{end}")?;
-    }
-    if !lines.is_empty() {
-        world.out.flush()?;
-    }
-    Ok(())
-}
-
-/// The warm-up of the keys, before the first round.
-fn warm_up(
-    terminal: &mut Terminal,
-    look: Look,
-    rounds: &mut Rounds,
-    world: &World<'_>,
-    home: &Home,
-) -> Result<(), Failure> {
-    let mut warm_up = WarmUp::new(world.seed);
-    let mut has_begun = false;
-    let mut shown_ms = stopwatch_ms(world);
-    // Each prompt comes after a moment, so that two presses never run into each other.
-    let mut from_ms = shown_ms;
-    while warm_up.prompt().is_some() {
-        let now_ms = stopwatch_ms(world);
-        let prompt = warm_up.prompt().filter(|_| has_begun && now_ms >= from_ms);
-        if prompt.is_some() && shown_ms < from_ms {
-            shown_ms = now_ms;
-        }
-        let progress = warm_up.progress();
-        terminal
-            .draw(|frame| view::draw_warm_up(frame, has_begun, prompt, progress, look))
-            .map_err(lost)?;
-        match terminal.wait(FRAME).map_err(lost)? {
-            Came::Act(Act::Interrupt) => return Err(Failure::Interrupted),
-            Came::Act(Act::Pause) | Came::Hold => return Ok(()),
-            Came::Act(Act::Key(' ' | '\n')) if !has_begun => {
-                has_begun = true;
-                from_ms = stopwatch_ms(world) + 600;
-                shown_ms = 0;
-            }
-            Came::Act(Act::Key(key)) if prompt.is_some() => {
-                let ms = stopwatch_ms(world).saturating_sub(shown_ms);
-                let before = warm_up.progress().0;
-                if let Some(cell) = cell_of_key(key) {
-                    warm_up.pressed(cell, u32::try_from(ms).unwrap_or(u32::MAX));
-                }
-                if warm_up.progress().0 != before {
-                    let gap_ms = 350 + (shown_ms * 7919) % 400;
-                    from_ms = stopwatch_ms(world) + gap_ms;
-                    shown_ms = 0;
-                }
-            }
-            _ => {}
-        }
-    }
-    if let Some(key_time) = warm_up.key_time() {
-        rounds.key_time = key_time;
-        home.write_ron(&key_time_file(home), &key_time)?;
-    }
-    Ok(())
 }

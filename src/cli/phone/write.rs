@@ -1,0 +1,170 @@
+//! `phone write`: the page to take along, with lists, rounds, sheets and a session at the table.
+
+use std::collections::BTreeMap;
+
+use super::{FILE, PhoneFile, WriteArguments};
+use crate::agenda::progress::{Asked, switch_costs};
+use crate::base::text;
+use crate::cli::board::Board;
+use crate::cli::points::known::Known;
+use crate::cli::rehearse::{self, RehearseArguments};
+use crate::cli::sheet::sheet_of;
+use crate::cli::{Failure, World, due};
+use crate::deck::Deck;
+use crate::drill::flights;
+use crate::flight::Constants;
+use crate::game::ServeId;
+use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, phone_page};
+use crate::store::{Home, unpack};
+
+/// Writes the page.
+///
+/// # Errors
+/// [`Failure`] when there is nothing to take along or the page cannot be written.
+pub(super) fn run(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let (sheets, board) = sheets(Board::load_whole(world)?, world)?;
+    let mut board = board.recent();
+    let changes = due::changes(&board)?;
+    let home = world.home()?;
+    if !arguments.opponent.is_empty() {
+        let mut stems = Vec::new();
+        for named in &arguments.opponent {
+            stems.push(home.find_deck(named)?.0);
+        }
+        board.decks.retain(|(stem, _)| stems.contains(stem));
+    }
+    let caller = match &arguments.rehearse {
+        None => None,
+        Some(opponent) => {
+            let wish = RehearseArguments {
+                then: None,
+                opponent: Some(opponent.clone()),
+                launcher: arguments.launcher.clone(),
+                balls: arguments.balls,
+                minutes: None,
+                phase: Vec::new(),
+                switch: arguments.switch.clone(),
+                under_twelve: false,
+                eve: false,
+                csv: None,
+                text: None,
+                html: None,
+                paper: crate::page::sheet_html::Paper::A4,
+                json: false,
+            };
+            Some(CallerSession::of(&rehearse::make(&wish, world)?, board.player.units))
+        }
+    };
+    let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
+    let hand = board.player.hand;
+    let flown = board.decks.iter().map(|(stem, deck)| {
+        let deck = deck.seen_by(hand);
+        let serves: Vec<ServeId> = deck.active().map(|serve| serve.id.clone()).collect();
+        (stem.clone(), flights(&deck, &serves, hand, &air))
+    });
+    let flown: BTreeMap<_, _> = flown.collect();
+    let key = home_key(&home, world)?;
+    let page = phone_page(&PhoneRequest {
+        home: &key,
+        now_ms: world.now.epoch_ms(),
+        today: board.today,
+        player: &board.player,
+        decks: &board.decks,
+        memories: &board.memories,
+        events: &board.events,
+        sheets: &sheets,
+        changes: &changes,
+        flights: &flown,
+        receipts: receipts(home.origins()?.into_keys()),
+        caller,
+        has_notes: arguments.with_notes,
+        days: arguments.days,
+        seed: world.seed,
+    })
+    .map_err(|error| Failure::request(error.to_string(), error.hint()))?;
+    unpack(
+        &arguments.folder,
+        &[
+            ("index.html", &page.html),
+            ("manifest.webmanifest", &page.manifest),
+            ("worker.js", &page.worker),
+        ],
+    )?;
+    let file = arguments.folder.join("index.html");
+    writeln!(world.out, "{}", file.display())?;
+    writeln!(
+        world.err,
+        "{} with {} and {} over {}, {} KiB",
+        file.display(),
+        text::count(page.opponents, "opponent"),
+        text::count(page.answers, "answer"),
+        text::count(usize::try_from(page.days).unwrap_or_default(), "day"),
+        page.html.len().div_ceil(1024)
+    )?;
+    if page.days < arguments.days {
+        writeln!(world.err, "more days would make the page too large; name fewer opponents")?;
+    }
+    let notes =
+        if arguments.with_notes { "your private notes are in it" } else { "notes stay home" };
+    writeln!(
+        world.err,
+        "{notes}; whoever has the file can read your plans, so mind where you put it"
+    )?;
+    Ok(())
+}
+
+/// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in the drill.
+fn sheets(
+    mut board: Board,
+    world: &World<'_>,
+) -> Result<(BTreeMap<String, PhoneSheet>, Board), Failure> {
+    let costs = switch_costs(&Asked {
+        player: &board.player,
+        decks: &board.decks,
+        opponent: None,
+        memories: &board.memories,
+        events: &board.events,
+        today: board.today,
+        // A difference of times needs no window.
+        decision_ms: &|_, _| 0,
+    });
+    let mut sheets = BTreeMap::new();
+    for (stem, deck) in board.decks.clone() {
+        let known = Known::of_board(board, stem.clone(), &deck)?;
+        let sheet = sheet_of(&known, world.seed)?;
+        board = known.board;
+        let own = costs.iter().filter(|cost| cost.deck == stem);
+        let costs = own.filter_map(|cost| Some((cost.name.clone(), *cost.weeks.last()?))).collect();
+        sheets.insert(stem, PhoneSheet { sheet, costs });
+    }
+    Ok((sheets, board))
+}
+
+/// The home's key, made at the first page.
+fn home_key(home: &Home, world: &World<'_>) -> Result<String, Failure> {
+    if let Some(file) = home.read_ron::<PhoneFile>(FILE)? {
+        return Ok(file.key);
+    }
+    let mut dice = world.dice(&format!("phone key {}", world.now.epoch_ms()));
+    let key = format!("{}{}", Deck::coin_key(&mut dice), Deck::coin_key(&mut dice));
+    home.write_ron(FILE, &PhoneFile { format: 1, key: key.clone() })?;
+    Ok(key)
+}
+
+/// For each sitting of a phone: up to which number everything is here.
+fn receipts(origins: impl Iterator<Item = String>) -> BTreeMap<String, u64> {
+    let mut numbers: BTreeMap<String, Vec<u64>> = BTreeMap::new();
+    for origin in origins {
+        let Some((sitting, number)) = origin.rsplit_once('/') else { continue };
+        numbers.entry(sitting.to_owned()).or_default().extend(number.parse::<u64>().ok());
+    }
+    numbers
+        .into_iter()
+        .filter_map(|(sitting, mut own)| {
+            own.sort_unstable();
+            let whole = own.iter().zip(1..).take_while(|(number, place)| **number == *place);
+            let highest = whole.last().map(|(number, _)| *number)?;
+            Some((sitting, highest))
+        })
+        .collect()
+}
