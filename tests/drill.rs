@@ -2,6 +2,7 @@
 
 mod decks;
 mod machine;
+mod palette;
 mod players;
 mod program;
 mod terminal;

@@ -24,6 +24,11 @@ pub fn closest<'a>(given: &str, known: &[&'a str]) -> Option<&'a str> {
         .map(|(_, word)| word)
 }
 
+/// `a` or `an`, as the word sounds by its first letter.
+pub fn article(word: &str) -> &'static str {
+    if word.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" }
+}
+
 /// ``one of `a`, `b` ``: the words a place may hold.
 pub fn one_of<S: AsRef<str>>(words: &[S]) -> String {
     let quoted: Vec<_> = words.iter().map(|word| format!("`{}`", word.as_ref())).collect();

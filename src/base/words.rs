@@ -5,7 +5,7 @@ use crate::base::text;
 
 /// A word that a closed vocabulary does not hold.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{given}` is not a {what}; {}", text::one_of(known))]
+#[error("`{given}` is not {} {what}; {}", text::article(what), text::one_of(known))]
 pub struct UnknownWord {
     /// What the vocabulary is about, for example `motion`.
     pub what: &'static str,

@@ -183,6 +183,7 @@ fn run_line(
     let ahead_ms = i64::from(day) * DAY_MS;
     let clock: Rc<dyn Clock> = Rc::new(Later { clock: Rc::clone(&world.clock), ahead_ms });
     let mut inside = World {
+        can_draw: world.can_draw,
         home_root: root.to_owned(),
         device_root: root.join("cache"),
         now: clock.now(),

@@ -51,7 +51,7 @@ pub struct DrillArguments {
     /// Without the serve's words: the flight alone
     #[arg(long)]
     pub no_words: bool,
-    /// Nothing moves on the screen
+    /// The ball stands still, its whole path at once; only the window runs down
     #[arg(long)]
     pub still: bool,
     /// Line by line, for screen readers: it waits for space after each result, and for the words of a serve

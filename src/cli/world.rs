@@ -84,6 +84,8 @@ pub struct World<'a> {
     pub input: &'a mut dyn BufRead,
     /// True when a person sits at both ends: input and output are a terminal.
     pub is_terminal: bool,
+    /// True when a person sits at a terminal that can be drawn on.
+    pub can_draw: bool,
     /// Columns to write in.
     pub width: usize,
     /// True when colour may be used.
@@ -110,6 +112,8 @@ impl<'a> World<'a> {
         let columns =
             console::Term::stdout().size_checked().map(|(_, columns)| usize::from(columns));
         let width = columns.filter(|_| is_terminal).unwrap_or(DEFAULT_WIDTH).clamp(40, WIDEST);
+        #[expect(clippy::disallowed_methods, reason = "the one place that reads the environment")]
+        let is_dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
         let folders = etcetera::choose_base_strategy().ok();
         #[expect(clippy::disallowed_methods, reason = "the one place that reads the environment")]
         let named = std::env::var_os("SECONDBALL_HOME").filter(|named| !named.is_empty());
@@ -141,6 +145,7 @@ impl<'a> World<'a> {
             err,
             input,
             is_terminal,
+            can_draw: is_terminal && !is_dumb,
             width,
             has_colour: console::colors_enabled() && is_terminal,
         })

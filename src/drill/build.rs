@@ -105,6 +105,8 @@ pub struct Request<'a> {
     pub balls: usize,
     /// The switch to be trained.
     pub switch: Option<&'a Switch>,
+    /// Switches that were called before and stay: the plan as it is now.
+    pub standing: &'a [Switch],
     /// A switch the whole round is played under, when it is not to be called in the middle.
     pub under: Option<&'a Switch>,
     /// Whether the switch is taken back at the end.
@@ -139,14 +141,16 @@ pub struct Built {
 /// # Errors
 /// [`DrillError`] when the deck holds nothing to drill in this way.
 pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
+    let mut deck = request.deck.clone();
+    for switch in request.standing {
+        deck.plan.extend(switch.changes.clone());
+    }
     // Under a switch only what it changes is asked; the plan's own receives stay on the palette.
-    let under = request.under.map(|switch| {
-        let mut deck = request.deck.clone();
+    if let Some(switch) = request.under {
         deck.plan.retain(|id, _| switch.changes.contains_key(id));
         deck.plan.extend(switch.changes.clone());
-        deck
-    });
-    let deck = under.as_ref().unwrap_or(request.deck);
+    }
+    let deck = &deck;
     let is_reading = request.how == How::Read;
     let changes = request.switch.map(|switch| &switch.changes);
     let wanted = wanted(deck, request);
@@ -186,12 +190,19 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
             cue: switch.cue.as_deref().map(text::one_line),
             gate_percent: GATE_PERCENT,
         }),
-        under: request.under.map(|switch| text::one_line(&switch.name)),
+        under: under_words(request),
         has_words: request.has_words,
         repair_after: if request.switch.is_some() { 0 } else { REPAIR_AFTER },
         limit_ms: request.limit_ms.filter(|_| request.switch.is_none()),
     };
     Ok(Built { script, left: left.iter().map(|(serve, _)| serve.id.clone()).collect() })
+}
+
+/// The switch the round is played under, or those that stand already.
+fn under_words(request: &Request<'_>) -> Option<String> {
+    let names = request.under.into_iter().chain(request.standing);
+    let names: Vec<String> = names.map(|switch| text::one_line(&switch.name)).collect();
+    (!names.is_empty()).then(|| names.join("`, `"))
 }
 
 type Planned<'a> = (&'a Serve, &'a Receive);

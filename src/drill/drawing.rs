@@ -5,7 +5,7 @@ use super::answering::{MENU, SHADOW_KEYS};
 use super::machine::{Machine, State};
 use super::palette::LETTERS;
 use super::picture::{Asked, CallCard, Cell, Feedback, Line, Mark, Phase, Picture};
-use super::script::{Call, Frame, Part, Reading};
+use super::script::{Call, Frame, GATE_CLOSED, Part, Reading};
 use super::taken::{Gave, Taken};
 use crate::journal::How;
 use crate::memory::Outcome;
@@ -36,9 +36,14 @@ impl Machine {
             ball_number: (answers + usize::from(self.is_in_play()))
                 .max(usize::from(self.began_ms.is_some())),
             balls: answers + self.queue.len() + usize::from(self.is_in_play()),
-            in_window: counted.filter(|one| one.is_clean()).count(),
+            in_window: counted.filter(|one| self.is_well(one)).count(),
             answers,
-            part: ball.map(|ball| ball.part).filter(|part| *part != Part::Plain).map(Part::shown),
+            part: ball.and_then(|ball| self.part_shown(ball.part)),
+            switch: script
+                .switch
+                .as_ref()
+                .filter(|_| phase == Phase::Ready)
+                .map(|switch| switch.name.clone()),
             under: script.under.clone(),
             of_turn: ball.map_or(0, |ball| ball.of_turn),
             words: ball
@@ -56,6 +61,10 @@ impl Machine {
             lanes: script.palette.lanes,
             menu: self.menu(phase),
             asks_target: phase == Phase::Target,
+            stroke: match self.state {
+                State::Target { stroke, .. } => script.palette.strokes.get(stroke).cloned(),
+                _ => None,
+            },
             feedback: (phase == Phase::Feedback).then(|| self.feedback()).flatten(),
             call: (phase == Phase::Call).then(|| self.call_card()).flatten(),
             shadow_answer: ball.filter(|_| phase == Phase::Own).map(|ball| {
@@ -114,6 +123,23 @@ impl Machine {
             keys,
             receive: choices[right].receive.clone(),
         })
+    }
+
+    /// Counted as right at the head of the screen: a shadow stroke that came late was right all the same.
+    fn is_well(&self, one: &Taken) -> bool {
+        if self.script.how == How::Shadow {
+            one.grade().is_some_and(crate::memory::Grade::is_recalled)
+        } else {
+            one.is_clean()
+        }
+    }
+
+    /// The part of the round in words; after a gate that stayed shut, that there will be no call.
+    fn part_shown(&self, part: Part) -> Option<&'static str> {
+        match part {
+            Part::Plain => self.gate.filter(|gate| !gate.is_open).map(|_| GATE_CLOSED),
+            part => Some(part.shown()),
+        }
     }
 
     fn is_in_play(&self) -> bool {

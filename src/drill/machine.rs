@@ -344,8 +344,12 @@ impl Machine {
         self.queue.insert(later.min(same_part), ScriptBall { call: None, ..ball.clone() });
     }
 
-    /// Takes the last answer back; its ball comes again.
+    /// Takes the last answer back; its ball comes again. Half an untimed answer is taken back alone.
     fn undo(&mut self, now_ms: u64) -> Vec<Said> {
+        if let State::Target { since_ms, .. } = self.state {
+            self.state = State::Stroke { since_ms };
+            return Vec::new();
+        }
         let may = match self.state {
             State::Feedback { .. }
             | State::Between { .. }

@@ -120,12 +120,14 @@ pub struct Picture {
     pub ball_number: usize,
     /// Balls of the round as it stands.
     pub balls: usize,
-    /// Right in the window so far.
+    /// Right so far; in timed rounds, right in the window.
     pub in_window: usize,
     /// Answers so far.
     pub answers: usize,
     /// The part of the round in words, when it has parts.
     pub part: Option<&'static str>,
+    /// Before the first ball of a switch round: the switch that will be called.
+    pub switch: Option<String>,
     /// The switch the whole round is played under.
     pub under: Option<String>,
     /// Which serve of a turn of two; 0 when they do not come in turns.
@@ -152,6 +154,8 @@ pub struct Picture {
     pub menu: Vec<Line>,
     /// True when the square is to be read as targets.
     pub asks_target: bool,
+    /// The stroke that was chosen and waits for its target.
+    pub stroke: Option<String>,
     /// What came of the answer.
     pub feedback: Option<Feedback>,
     /// What is called.

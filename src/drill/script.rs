@@ -86,6 +86,9 @@ words! {
     }
 }
 
+/// The balls after a gate that stayed shut: the plan goes on, and no call comes.
+pub const GATE_CLOSED: &str = "no switch yet: the plan first";
+
 words! {
     /// What is called between two points.
     pub enum Call : "call" {

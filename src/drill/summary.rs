@@ -128,6 +128,14 @@ fn is_recalled(one: &Taken) -> bool {
     one.is_right() && one.grade().is_some_and(Grade::is_recalled)
 }
 
+/// The middle of sorted times, or half-way between the two in the middle.
+fn middle(times_ms: &[u32]) -> Option<u32> {
+    let half = times_ms.len() / 2;
+    let upper = *times_ms.get(half)?;
+    let lower = if times_ms.len() % 2 == 0 { times_ms[half - 1] } else { upper };
+    Some(lower.midpoint(upper))
+}
+
 fn of_serve(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
     let own: Vec<&&Taken> = counted.iter().filter(|one| one.serve == serve).collect();
     let mut times: Vec<u32> = own.iter().filter(|one| is_recalled(one)).map(|one| one.ms).collect();
@@ -142,7 +150,7 @@ fn of_serve(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
         asked: own.len(),
         right: times.len(),
         in_window: own.iter().filter(|one| one.is_clean()).count(),
-        middle_ms: times.get(times.len() / 2).copied(),
+        middle_ms: middle(&times),
         recognised: is_reading
             .then(|| own.iter().filter(|one| one.is_recognised == Some(true)).count()),
     }

@@ -76,6 +76,7 @@ impl Round {
             order: self.order,
             balls: self.balls,
             switch: self.switches.then(|| &deck.switches[0]),
+            standing: &[],
             under: None,
             has_back: false,
             key_time: KeyTime::default(),

@@ -236,6 +236,11 @@ fn thinking_asks_for_the_stroke_and_then_for_the_target_and_has_no_clock() {
     let answer = &table.answers[0];
     assert_eq!((answer.how, answer.window, answer.motor, answer.ms), (How::Think, 0, 0, 61_000));
     table.go();
+    table.answer(1000, |asked| if asked.right == '1' { '2' } else { '1' });
+    // A slip of the stroke is taken back alone, and nothing is written down.
+    assert!(table.machine.picture(table.now_ms).stroke.is_some());
+    table.act(Act::Key(UNDO));
+    assert_eq!((table.phase(), table.undone, table.answers.len()), (Phase::Stroke, 0, 1));
     table.answer(1000, |asked| asked.right);
     table.answer(2000, wrong);
     assert_eq!(table.last().grade(), Some(Grade::Wrong));
@@ -354,6 +359,11 @@ fn a_gate_that_stays_shut_leaves_the_plan_alone() {
     let mut table = Table::begin(Round { switches: true, ..Round::default() }.script());
     while table.summary.is_none() {
         assert_ne!(table.phase(), Phase::Call);
+        let is_past = table.machine.taken().len() >= 4 && table.phase() == Phase::Toss;
+        if is_past {
+            let part = table.machine.picture(table.now_ms).part;
+            assert_eq!(part, Some("no switch yet: the plan first"));
+        }
         table.answer(400, |asked| if asked.serve == 1 { wrong(asked) } else { asked.right });
         table.go();
     }

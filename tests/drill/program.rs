@@ -61,7 +61,7 @@ fn a_file_of_keys_is_played_back_the_same_every_time() {
     };
     let (out, lines) = run();
     assert_eq!(run(), (out.clone(), lines.clone()));
-    assert!(out.contains("Let: a key before contact is a guess. It comes again."), "{out}");
+    assert!(out.contains("Let: a key before contact is a guess. It comes again soon."), "{out}");
     assert!(out.contains("No answer: counts as wrong"), "{out}");
     assert_eq!(lines.iter().filter(|line| line.contains("\"k\":\"undo\"")).count(), 1);
     assert!(lines.iter().any(|line| line.contains("\"input\":\"script\"")));

@@ -163,7 +163,7 @@ fn line_by_line_it_waits_after_a_result_and_says_when_an_answer_is_taken_back() 
     std::thread::sleep(Duration::from_millis(1500));
     assert_eq!(session.seen.lock().unwrap().matches("Toss.").count(), 1);
     session.press("u");
-    session.wait_for("Taken back; its ball comes again.");
+    session.wait_for("Taken back; its ball comes again soon.");
     session.press("u");
     session.wait_for("There is nothing to take back now.");
     assert_eq!(session.seen.lock().unwrap().matches("Toss.").count(), 1);

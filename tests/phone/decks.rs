@@ -88,6 +88,7 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
         order: pick(Order::ALL, &mut dice),
         balls: 1 + dice.below(30),
         switch: is_switch.then(|| &deck.switches[0]),
+        standing: &[],
         under: (!is_switch && dice.chance(0.2)).then(|| &deck.switches[0]),
         has_back: dice.chance(0.7),
         key_time: KeyTime::default(),

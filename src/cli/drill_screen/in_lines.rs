@@ -7,6 +7,7 @@ use super::plain::Plain;
 use super::terminal::{Came, Terminal};
 use super::voice::Voice;
 use super::waiting::{Cue, ended_by_choice, lost, meant, pause_for, stopwatch_ms};
+use crate::base::text;
 use crate::cli::{Failure, World};
 use crate::drill::{Act, GO, Machine, Phase, Said, UNDO};
 
@@ -114,7 +115,7 @@ fn press(
     keep.said(world.clock.now(), &said)?;
     if is_undo {
         let words = if said.contains(&Said::Undo) {
-            "Taken back; its ball comes again."
+            "Taken back; its ball comes again soon."
         } else {
             "There is nothing to take back now."
         };
@@ -137,7 +138,10 @@ pub(super) fn show_lines(
 ) -> Result<(), Failure> {
     let lines = plain.lines(&machine.picture(now_ms));
     for line in &lines {
-        write!(world.out, "{line}{end}")?;
+        let wrapped = text::wrap(line, world.width, "  ");
+        for part in wrapped.lines() {
+            write!(world.out, "{part}{end}")?;
+        }
     }
     if !lines.is_empty() {
         world.out.flush()?;

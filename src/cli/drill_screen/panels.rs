@@ -9,7 +9,7 @@ use ratatui::widgets::{Paragraph, Wrap};
 use super::view::{Look, verdict};
 use crate::base::text;
 use crate::drill::{Call, LETTERS, Mark, Phase, Picture};
-use crate::game::Depth;
+use crate::game::{Depth, Lane};
 
 /// The depths of the rows, far row first.
 const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
@@ -59,10 +59,13 @@ fn square(area: Rect) -> [Rect; 9] {
 fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let [lanes, area] = Layout::vertical([Constraint::Length(1), Constraint::Min(3)]).areas(area);
     let over: [Rect; 3] = Layout::horizontal([Constraint::Ratio(1, 3); 3]).areas(lanes);
+    let has_room = |(lane, room): (&Lane, &Rect)| {
+        text::width(&format!("their {lane}")) < usize::from(room.width)
+    };
+    // All three lanes alike.
+    let is_whose = picture.lanes.iter().zip(&over).all(has_room);
     for (place, lane) in picture.lanes.iter().enumerate() {
-        let long = format!("their {lane}");
-        let fits = text::width(&long) < usize::from(over[place].width);
-        let words = if fits { long } else { lane.to_string() };
+        let words = if is_whose { format!("their {lane}") } else { lane.to_string() };
         frame.render_widget(Paragraph::new(words).style(look.quiet()), over[place]);
     }
     for (place, cell) in square(area).into_iter().enumerate() {
@@ -110,7 +113,11 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
 
 fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let [head, area] = Layout::vertical([Constraint::Length(2), Constraint::Min(3)]).areas(area);
-    frame.render_widget(Paragraph::new(Line::styled("Where to?", BOLD)), head);
+    let question = match &picture.stroke {
+        Some(stroke) => format!("{stroke}, where to?"),
+        None => "Where to?".to_owned(),
+    };
+    frame.render_widget(Paragraph::new(Line::styled(question, BOLD)), head);
     for (place, cell) in square(area).into_iter().enumerate() {
         let key = LETTERS[place].to_ascii_uppercase();
         let lines = vec![
@@ -126,11 +133,25 @@ fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
 pub(super) fn ready(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let mut lines = Vec::new();
     if let Some(under) = &picture.under {
-        lines
-            .push(Line::styled(format!("Under the switch `{under}`: only what it changes."), BOLD));
+        let what = if picture.switch.is_some() {
+            format!("`{under}` was called before and stays.")
+        } else {
+            format!("Under the switch `{under}`: only what it changes.")
+        };
+        lines.push(Line::styled(what, BOLD));
         lines.push(Line::default());
     }
     let room = usize::from(area.width).saturating_sub(2);
+    if let Some(switch) = &picture.switch {
+        let how = format!(
+            "First your plan. When four in five of the first balls are in the window, `{switch}` is called: \
+             then only what it changes is new. {} balls.",
+            picture.balls
+        );
+        lines.push(Line::styled(text::fit(&format!("Switch round: {switch}"), room), BOLD));
+        lines.extend(text::wrap(&how, room, "").lines().map(|line| Line::raw(line.to_owned())));
+        lines.push(Line::default());
+    }
     for (serve, receive) in &picture.serves {
         lines.push(Line::raw(text::fit(serve, room)));
         lines.push(Line::styled(format!("  {}", text::fit(receive, room)), look.right()));
@@ -194,7 +215,7 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
     match picture.phase {
         Phase::Shadow | Phase::Own | Phase::Ready | Phase::Call => {}
         Phase::Between => lines.push(Line::raw("Your own two serves: play them in your mind.")),
-        Phase::Paused => lines.push(Line::raw("Paused. The ball that was in play comes again.")),
+        Phase::Paused => lines.push(Line::raw("Paused. A ball that was in play comes again soon.")),
         _ => lines.push(Line::styled(
             text::fit(picture.words.as_deref().unwrap_or_default(), room),
             BOLD,
@@ -214,12 +235,19 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
             None => "",
         };
         let style = if told.is_right { look.right() } else { BOLD };
-        lines.push(Line::styled(format!("{read}{}{time}", verdict(told)), style));
+        let said = format!("{read}{}{time}", verdict(told));
+        match told.given.as_ref().map(|given| format!("given: {given}")) {
+            Some(given) if text::width(&said) + 3 + text::width(&given) <= room => {
+                lines.push(Line::styled(format!("{said}   {given}"), style));
+            }
+            Some(given) => {
+                lines.push(Line::styled(said, style));
+                lines.push(Line::raw(text::fit(&given, room)));
+            }
+            None => lines.push(Line::styled(said, style)),
+        }
         if !told.right.is_empty() {
             lines.push(Line::styled(text::fit(&told.right, room), look.right()));
-        }
-        if let Some(given) = told.given.as_ref().filter(|_| picture.palette.is_empty()) {
-            lines.push(Line::raw(format!("given: {given}")));
         }
         let reasons: Vec<_> =
             told.reasons.iter().map(|(name, words)| format!("{name}: {words}")).collect();

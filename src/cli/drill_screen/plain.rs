@@ -49,7 +49,10 @@ impl Plain {
                 self.has_keys = true;
                 lines
             }
-            Phase::Target => vec!["Where to? The square: far row long, near row short.".to_owned()],
+            Phase::Target => vec![format!(
+                "{}. Where to? The square: far row long, near row short. u: another stroke.",
+                capital(picture.stroke.as_deref().unwrap_or_default())
+            )],
             Phase::What => {
                 let mut lines = Vec::new();
                 lines.extend(picture.words.clone());
@@ -81,6 +84,11 @@ impl Plain {
         let mut lines = vec![picture.opponent.clone()];
         if let Some(under) = &picture.under {
             lines.push(format!("Under the switch {under}."));
+        }
+        if let Some(switch) = &picture.switch {
+            lines.push(format!(
+                "Switch round: {switch}. It is called when four in five of the first balls are in the window."
+            ));
         }
         lines.extend(picture.palette.iter().map(|cell| format!("{}: {}", cell.key, cell.words)));
         lines.push("Keys act at once, without Enter. u takes a slip back, p pauses.".to_owned());
@@ -119,7 +127,7 @@ fn call(picture: &Picture) -> Vec<String> {
 fn feedback(picture: &Picture) -> Vec<String> {
     let Some(feedback) = &picture.feedback else { return Vec::new() };
     if feedback.is_let {
-        return vec![format!("{}. It comes again.", capital(&feedback.verdict))];
+        return vec![format!("{}. It comes again soon.", capital(&feedback.verdict))];
     }
     let mut lines = Vec::new();
     if let Some((serve, is_recognised)) = &feedback.was {

@@ -55,7 +55,7 @@ impl Player {
             Hands::File(Keys::parse(&file, &text).map_err(Failure::Findings)?)
         } else if arguments.simulated {
             Hands::Simulated(Box::new(SimulatedPlayer::new(Habits::default(), world.seed)))
-        } else if arguments.plain && world.is_terminal {
+        } else if world.is_terminal && (arguments.plain || !world.can_draw) {
             Hands::Lines { terminal: None, voice: Voice::default() }
         } else if arguments.plain {
             Hands::Piped
@@ -90,7 +90,7 @@ impl Player {
         match &mut self.hands {
             Hands::Screen { terminal, look, .. } => {
                 let mut screen = taken(true)?;
-                let wants = rounds.wants_warm_up || !rounds.has_key_time;
+                let wants = rounds.wants_warm_up || (rounds.are_timed() && !rounds.has_key_time);
                 let ended =
                     if wants { warm_up(&mut screen, *look, rounds, world, home) } else { Ok(()) };
                 *terminal = Some(screen);

@@ -107,7 +107,8 @@ fn by_serve(round: &Summary, width: usize) -> Vec<String> {
         lines.push(text::fit(&serve.words, room).trim_end().to_owned());
         let numbers = format!("  {:>7}  {second:>10}  {time:>7}  ", of(serve.right));
         let left = width.saturating_sub(text::width(&numbers)).max(20);
-        let told = match &serve.changed_to {
+        let is_called = round.gate.is_none_or(|gate| gate.is_open);
+        let told = match serve.changed_to.as_ref().filter(|_| is_called) {
             Some(new) => format!("{}; after the call {new}", serve.receive),
             None => serve.receive.clone(),
         };
@@ -152,15 +153,16 @@ fn tempo(round: &Summary) -> Vec<String> {
 fn switch(round: &Summary, name: &str) -> Vec<String> {
     let mut lines = vec![format!("Switch: {name}")];
     if let Some(gate) = round.gate {
-        let opens = if gate.is_open {
-            "the switch could begin"
-        } else {
-            "the plan first: four in five in the window open the switch"
-        };
+        let opens = if gate.is_open { "the switch was called" } else { "no call yet" };
         lines.push(format!(
-            "  gate          {} of {} in the window; {opens}",
+            "  first balls   {} of {} in the window; {opens}",
             gate.in_window, gate.of
         ));
+        if !gate.is_open {
+            lines.push(
+                "  The plan first: the switch is called when four in five of them are.".to_owned(),
+            );
+        }
     }
     let Some(measures) = &round.switch else { return lines };
     lines.push(cost("switch cost", &measures.cost_ms, &measures.cost_wrong));

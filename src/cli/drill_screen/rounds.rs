@@ -34,6 +34,8 @@ const MINUTES: crate::base::Bound = Player::MINUTES;
 struct Round {
     deck: Deck,
     serves: Vec<ServeId>,
+    /// Switches called in the rounds before, which stay.
+    standing: Vec<Switch>,
     switch: Option<Switch>,
     under: Option<Switch>,
     balls: usize,
@@ -117,6 +119,11 @@ impl Rounds {
         Ok(rounds)
     }
 
+    /// Whether keys are timed, so that the time they take matters.
+    pub(in crate::cli) fn are_timed(&self) -> bool {
+        self.how == How::Snap
+    }
+
     fn add_opponent(
         &mut self,
         named: &str,
@@ -147,22 +154,22 @@ impl Rounds {
         }
         let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
         if switches.is_empty() {
-            self.waiting.push_back(Round { deck, serves, switch: None, under: None, balls });
+            let standing = Vec::new();
+            let (switch, under) = (None, None);
+            self.waiting.push_back(Round { deck, serves, standing, switch, under, balls });
         } else {
             // As in a match: a second switch is called while the first one stands.
-            let mut deck = deck;
+            let mut standing = Vec::new();
             for switch in switches {
-                let plan = deck.plan_with(&switch);
-                let (deck_now, serves) = (deck.clone(), serves.clone());
-                let switch = Some(switch);
                 self.waiting.push_back(Round {
-                    deck: deck_now,
-                    serves,
-                    switch,
+                    deck: deck.clone(),
+                    serves: serves.clone(),
+                    standing: standing.clone(),
+                    switch: Some(switch.clone()),
                     under: None,
                     balls,
                 });
-                deck.plan = plan;
+                standing.push(switch);
             }
         }
         // What cannot be built is told before the screen opens.
@@ -203,7 +210,8 @@ impl Rounds {
                 Part::Switch(name) => deck.switch(name).cloned(),
             };
             let balls = arguments.balls.unwrap_or(serves.len()).max(1);
-            self.waiting.push_back(Round { deck, serves, switch: None, under, balls });
+            let standing = Vec::new();
+            self.waiting.push_back(Round { deck, serves, standing, switch: None, under, balls });
         }
         if self.waiting.is_empty() {
             self.nothing_due = Some(self.why_nothing(&decks, &slips)?);
@@ -273,10 +281,10 @@ impl Rounds {
     }
 
     fn build(&self, round: &Round) -> Result<Built, crate::drill::DrillError> {
-        let plan = match &round.under {
-            Some(switch) => round.deck.plan_with(switch),
-            None => round.deck.plan.clone(),
-        };
+        let mut plan = round.deck.plan.clone();
+        for switch in round.standing.iter().chain(&round.under) {
+            plan.extend(switch.changes.clone());
+        }
         let past: BTreeMap<ServeId, Past> = plan
             .iter()
             .filter_map(|(serve, receive)| {
@@ -296,6 +304,7 @@ impl Rounds {
             how: self.how,
             order: self.order,
             balls: round.balls,
+            standing: &round.standing,
             switch: round.switch.as_ref(),
             under: round.under.as_ref(),
             has_back: self.has_back,

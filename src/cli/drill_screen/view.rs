@@ -129,20 +129,20 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
 fn hint(picture: &Picture) -> &'static str {
     match picture.phase {
         Phase::Ready => "space begins · Esc or Ctrl-C ends",
-        Phase::Call => "space goes on when you have it · p pauses",
-        Phase::Toss if picture.answers == 0 => "wait for the contact · p pauses",
-        Phase::Toss => "wait for the contact · u takes the last answer back · p pauses",
-        Phase::Flight | Phase::Do => "one key of the square answers · p pauses",
-        Phase::Stroke => "a number for the stroke · p pauses",
-        Phase::Target => "a key of the square for the target · p pauses",
-        Phase::What => "a number for the serve · p pauses",
-        Phase::Shadow => "play the stroke, bat in hand · p pauses",
-        Phase::Own => "r right · l late · w wrong · p pauses",
+        Phase::Call => "space goes on when you have it · Esc pauses",
+        Phase::Toss if picture.answers == 0 => "wait for the contact · Esc pauses",
+        Phase::Toss => "wait for the contact · u takes the last back · Esc pauses",
+        Phase::Flight | Phase::Do => "one key of the square answers · Esc pauses",
+        Phase::Stroke => "a number for the stroke · Esc pauses",
+        Phase::Target => "a key for the target · u: another stroke · Esc pauses",
+        Phase::What => "a number for the serve · Esc pauses",
+        Phase::Shadow => "play the stroke, bat in hand · Esc pauses",
+        Phase::Own => "r right · l late · w wrong · Esc pauses",
         Phase::Feedback if picture.feedback.as_ref().is_some_and(|told| told.can_undo) => {
-            "space goes on · u takes it back · p pauses"
+            "it goes on by itself, space at once · u takes it back · Esc pauses"
         }
-        Phase::Feedback | Phase::Between => "space goes on · p pauses",
-        Phase::Paused => "space or p goes on · Esc ends",
+        Phase::Feedback | Phase::Between => "it goes on by itself, space at once · Esc pauses",
+        Phase::Paused => "space goes on · Esc ends",
         Phase::Done => "",
     }
 }

@@ -2,8 +2,15 @@
 "use strict";
 
 const SecondballMachine = (() => {
-  const { LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille } =
+  const { GATE_CLOSED, LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille } =
     SecondballResults;
+
+  /** The middle of sorted times, or half-way between the two in the middle; null when there is none. */
+  function middleOf(times) {
+    if (times.length === 0) return null;
+    const half = Math.floor(times.length / 2);
+    return times.length % 2 === 1 ? times[half] : Math.floor((times[half - 1] + times[half]) / 2);
+  }
 
   /** A round: acts with their time go in, a picture and reports come out. */
   class Machine extends SecondballPlaying {
@@ -39,9 +46,10 @@ const SecondballMachine = (() => {
         opponent: script.opponent,
         ball_number: Math.max(counted.length + inPlay, this.beganMs === null ? 0 : 1),
         balls: counted.length + this.queue.length + inPlay,
-        in_window: counted.filter(isClean).length,
+        in_window: counted.filter(script.how === "shadow" ? isRecalled : isClean).length,
         answers: counted.length,
-        part: ball && ball.part !== "plain" ? PART_WORDS[ball.part] : null,
+        part: ball ? this.partShown(ball.part) : null,
+        switch: script.switch && phase === "ready" ? script.switch.name : null,
         under: script.under,
         of_turn: ball ? ball.of_turn : 0,
         words: ball && showsWords && isSeen ? script.serves[ball.serve].words : null,
@@ -57,6 +65,7 @@ const SecondballMachine = (() => {
         lanes: script.palette.lanes,
         menu: this.menu(phase),
         asks_target: phase === "target",
+        stroke: phase === "target" ? script.palette.strokes[this.state.stroke] : null,
         feedback: phase === "feedback" ? this.feedback() : null,
         call: phase === "call" ? this.callCard() : null,
         shadow_answer:
@@ -68,6 +77,12 @@ const SecondballMachine = (() => {
             ? script.serves.map((cue) => [cue.words, script.palette.choices[cue.right].shown])
             : [],
       };
+    }
+
+    /** The part of the round in words; after a gate that stayed shut, that there will be no call. */
+    partShown(part) {
+      if (part !== "plain") return PART_WORDS[part];
+      return this.gate && !this.gate.is_open ? GATE_CLOSED : null;
     }
 
     ballSeen(phase, nowMs, contactMs) {
@@ -200,7 +215,7 @@ const SecondballMachine = (() => {
             asked: own.length,
             right: right.length,
             in_window: own.filter(isClean).length,
-            middle_ms: times.length > 0 ? times[Math.floor(times.length / 2)] : null,
+            middle_ms: middleOf(times),
           };
         })
         .filter((serve) => serve.asked > 0);

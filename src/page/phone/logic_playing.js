@@ -259,6 +259,10 @@ const SecondballPlaying = (() => {
     }
 
     undo(nowMs) {
+      if (this.state.is === "target") {
+        this.state = { is: "stroke", sinceMs: this.state.sinceMs };
+        return [];
+      }
       if (!this.canUndo(nowMs) || !this.before) return [];
       const before = this.before;
       this.before = null;

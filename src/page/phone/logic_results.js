@@ -17,6 +17,7 @@ const SecondballResults = (() => {
     after: "after the call",
     back: "after switching back",
   };
+  const GATE_CLOSED = "no switch yet: the plan first";
   const READING_WORDS = { words: "words and flight", cut: "flight cut off", twins: "twins mixed" };
 
   /** The cell of the square that a key names, or -1. */
@@ -192,6 +193,7 @@ const SecondballResults = (() => {
     LET,
     LETTERS,
     MENU,
+    GATE_CLOSED,
     PART_WORDS,
     READING_WORDS,
     SHADOW_KEYS,

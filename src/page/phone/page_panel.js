@@ -18,7 +18,7 @@ const Panel = (() => {
       boxes.push(el("div", { class: "box" }, el("p", { class: "verdict", text: picture.shadow_answer })));
     }
     if (picture.menu.length > 0 && !picture.asks_target) boxes.push(menu(picture));
-    if (picture.asks_target) boxes.push(el("div", { class: "box" }, el("p", { text: "To where on their half?" })));
+    if (picture.asks_target) boxes.push(el("div", { class: "box" }, el("p", { text: `${picture.stroke}: to where on their half?` }), el("div", { class: "row" }, el("button", { type: "button", text: "Another stroke", "data-key": "u" }))));
     if (picture.phase === "do") boxes.push(el("div", { class: "box" }, el("p", { text: "What do you do against it?" })));
     return boxes;
   }
@@ -28,7 +28,7 @@ const Panel = (() => {
       "div",
       { class: "box" },
       el("p", { class: "verdict", text: "Paused" }),
-      el("p", { text: "Every answer so far is kept. The ball broken off comes again." }),
+      el("p", { text: "Every answer so far is kept. A ball broken off comes again soon." }),
       el("div", { class: "row" }, go("Go on"), leave("End the round")),
     );
 
@@ -54,6 +54,9 @@ const Panel = (() => {
       { class: "box" },
       el("p", { class: "verdict", text: `${picture.opponent}: ${picture.balls} balls` }),
       el("p", { text }),
+      picture.switch
+        ? el("p", { text: `Switch round: ${picture.switch}. First your plan; it is called when four in five of the first balls are in the window.` })
+        : null,
       el("div", { class: "row" }, go("Begin"), leave("Not now")),
     );
   }

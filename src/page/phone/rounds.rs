@@ -260,6 +260,7 @@ impl<'a> Rounds<'a> {
             order: wanted.order,
             balls,
             switch: wanted.switch,
+            standing: &[],
             under: wanted.under,
             has_back: wanted.switch.is_some(),
             key_time: KeyTime::default(),
