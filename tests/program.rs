@@ -24,11 +24,13 @@ fn the_demonstration_does_the_whole_job_without_a_terminal() {
     let kept = player.beside("kept");
     let said = player.run(&["demo", "--keep", &kept.display().to_string()]);
     let out = said.fine();
-    for (number, step) in
-        ["SCOUT", "PLAN", "DRILL", "THREE EVENINGS LATER", "DRILL THE SWITCH"].iter().enumerate()
-    {
-        assert!(out.contains(&format!("\n{}. {step}\n", number + 1)), "no step {step}:\n{out}");
+    let steps = ["SCOUT", "PLAN", "DRILL", "THREE EVENINGS LATER", "DRILL THE SWITCH"];
+    let later = ["REHEARSE", "WHERE YOU STAND", "PLAY", "AFTER THE MATCH"];
+    for (number, step) in steps.iter().chain(&later).enumerate() {
+        assert!(out.contains(&format!("\n{}. {step}, ", number + 1)), "no step {step}:\n{out}");
     }
+    // The points of the invented match say which one answer to change.
+    assert!(out.contains("bh-short-fh    CHANGE: Make the switch `long push`"), "{out}");
     assert!(out.contains("Everything here is invented"), "{out}");
     assert!(out.contains("A simulated player played this"), "{out}");
     assert!(out.contains("switch cost"), "the switch round was not played:\n{out}");
@@ -38,6 +40,17 @@ fn the_demonstration_does_the_whole_job_without_a_terminal() {
     for line in out.lines().filter(|line| !line.starts_with('$') && !line.contains("kept")) {
         assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
     }
+}
+
+#[test]
+fn the_home_a_demonstration_leaves_can_be_gone_on_with() {
+    let player = Player::without_home();
+    let kept = player.beside("kept").display().to_string();
+    player.run(&["demo", "--keep", &kept]).fine();
+    let stands = player.run(&["--home", &kept]);
+    assert_eq!(stands.err, "", "nothing is set aside: the demonstration lies in the past");
+    assert!(stands.fine().contains("is today"));
+    assert_eq!(player.run(&["check", "--home", &kept]).fine(), "everything reads well\n");
 }
 
 #[test]

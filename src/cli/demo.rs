@@ -11,7 +11,7 @@ use clap::{Args, Parser};
 use crate::base::text;
 use crate::cli::{Arguments, Clock, Failure, Later, World, ask};
 
-/// Days from the demonstration to its event.
+/// Days from the first step to the event, which is today: what is kept of the demonstration lies behind its reader.
 const DAYS_TO_EVENT: u32 = 10;
 /// Milliseconds in a day.
 const DAY_MS: i64 = 86_400_000;
@@ -66,34 +66,43 @@ pub fn run(arguments: &DemoArguments, world: &mut World<'_>) -> Result<(), Failu
             ""
         )
     )?;
-    for (number, step) in steps(world, &root, plays_itself).into_iter().enumerate() {
-        writeln!(world.out, "\n{}. {}", number + 1, step.title.to_uppercase())?;
+    let ended = play(&root, plays_itself, world);
+    // Also for who leaves in the middle: what was played is theirs to look at.
+    writeln!(world.out, "\nThe home of this demonstration, every file in it readable, is in\n")?;
+    writeln!(world.out, "  {}\n", root.display())?;
+    writeln!(world.out, "Now your own: secondball init")?;
+    ended
+}
+
+/// Plays every step.
+fn play(root: &Path, plays_itself: bool, world: &mut World<'_>) -> Result<(), Failure> {
+    for (number, step) in steps(world, root, plays_itself).into_iter().enumerate() {
+        let day = world.now.day(4).minus(DAYS_TO_EVENT).plus(step.day);
+        let (weekday, title) = (day.weekday(), step.title.to_uppercase());
+        writeln!(world.out, "\n{}. {title}, {weekday} {day}", number + 1)?;
         writeln!(world.out, "{}", text::wrap(step.why, world.width, ""))?;
         for line in &step.lines {
             writeln!(world.out, "\n$ secondball {line}\n")?;
-            run_line(line, step.day, &root, plays_itself, world)?;
+            run_line(line, step.day, root, plays_itself, world)?;
         }
         if !plays_itself && !ask::confirm("Go on?", true)? {
             break;
         }
     }
-    writeln!(world.out, "\nThe home of this demonstration, every file in it readable, is in\n")?;
-    writeln!(world.out, "  {}\n", root.display())?;
-    writeln!(world.out, "Now your own: secondball init")?;
     Ok(())
 }
 
 /// The files of the demonstration's home.
-fn files() -> [(&'static str, &'static str); 2] {
+fn files() -> [(&'static str, &'static str); 3] {
     [
+        ("match.csv", include_str!("../../demo/match.csv")),
         ("player.ron", include_str!("../../demo/player.ron")),
         ("decks/left-hander-north-hall.ron", include_str!("../../demo/left-hander-north-hall.ron")),
     ]
 }
 
 fn steps(world: &World<'_>, root: &Path, plays_itself: bool) -> Vec<Step> {
-    let today = world.now.day(4);
-    let on = today.plus(DAYS_TO_EVENT);
+    let on = world.now.day(4);
     let file = |name: &str| root.join(name).display().to_string();
     let drill = if plays_itself { " --simulated --keep" } else { "" };
     let step = |day, title, why, lines: &[String]| Step { title, why, day, lines: lines.to_vec() };
@@ -161,8 +170,17 @@ fn steps(world: &World<'_>, root: &Path, plays_itself: bool) -> Vec<Step> {
         step(
             DAYS_TO_EVENT - 1,
             "Play",
-            "One page for the bench, ordered by trouble.",
-            &[format!("sheet north --out \"{}\"", file("sheet.txt"))],
+            "The evening before: one page for the bench, ordered by trouble.",
+            &["sheet north".to_owned(), format!("sheet north --out \"{}\"", file("sheet.txt"))],
+        ),
+        step(
+            DAYS_TO_EVENT,
+            "After the match",
+            "The points come back in, here from a file; then what was read, and which one answer to change.",
+            &[
+                format!("points north --csv \"{}\" --day {on}", file("match.csv")),
+                "plan advise north".to_owned(),
+            ],
         ),
     ]);
     steps
@@ -180,7 +198,7 @@ fn run_line(
     let arguments = Arguments::try_parse_from(words).map_err(|error| {
         Failure::request(format!("`{line}` is not a command: {error}"), "a defect")
     })?;
-    let ahead_ms = i64::from(day) * DAY_MS;
+    let ahead_ms = (i64::from(day) - i64::from(DAYS_TO_EVENT)) * DAY_MS;
     let clock: Rc<dyn Clock> = Rc::new(Later { clock: Rc::clone(&world.clock), ahead_ms });
     let mut inside = World {
         can_draw: world.can_draw,
