@@ -1,12 +1,14 @@
 //! From the ball a launcher is to throw to its settings.
 //!
 //! [`aim_thrown`] asks `flight` for the launch inside this launcher's ranges; pace and the look of a serve
-//! give way before the ball does, and that is said. Whole decks are `deck`'s, which ball replaces a serve
+//! give way before the ball does, and that is said. Whole decks are `deck`'s, lists of balls `many`'s, which ball replaces a serve
 //! that cannot be thrown is `fit`'s, and dials are `dials`'.
 
 mod deck;
+mod many;
 
 pub use deck::{Cannot, DeckAim, Group, ServeAim, aim_deck};
+pub use many::aim_all;
 
 use serde::Serialize;
 
@@ -170,6 +172,7 @@ const fn tries(pace: Pace) -> &'static [AtPace] {
 }
 
 /// A launch with what was let go for it.
+#[derive(Clone)]
 struct Found {
     aimed: Aimed,
     notes: Vec<String>,
@@ -260,21 +263,45 @@ fn ranked(
     set_up: &SetUp,
     table: &Table,
 ) -> Result<(AimedBall, Rank), NoBall> {
-    let Some(machine) = launcher.machine.as_ref().filter(|_| !launcher.kind.is_person()) else {
-        return Err(NoBall {
-            why: "a person has no settings".to_owned(),
-            nearest: Some("feed or serve it from the call sheet: secondball rehearse".to_owned()),
-        });
-    };
-    let mut asked = Asked {
+    let found = plain(launcher, thrown, set_up, table)?;
+    shaded(launcher, &(*thrown, *set_up), found, table)
+}
+
+/// The machine that throws.
+fn machine(launcher: &Launcher) -> Result<&Machine, NoBall> {
+    launcher.machine.as_ref().filter(|_| !launcher.kind.is_person()).ok_or_else(|| NoBall {
+        why: "a person has no settings".to_owned(),
+        nearest: Some("feed or serve it from the call sheet: secondball rehearse".to_owned()),
+    })
+}
+
+/// What a ball asks for, wherever its next bounce is.
+fn asked<'a>(
+    machine: &'a Machine,
+    thrown: &Thrown,
+    set_up: &'a SetUp,
+    receiver: Hand,
+) -> Asked<'a> {
+    Asked {
         machine,
         set_up,
         throw: thrown.throw,
         depth: thrown.depth,
         pace: thrown.pace,
-        across_m: across_m(thrown, table.receiver),
+        across_m: across_m(thrown, receiver),
         next_m: None,
-    };
+    }
+}
+
+/// The launch of a ball before it is made longer or shorter, and its spin.
+fn plain(
+    launcher: &Launcher,
+    thrown: &Thrown,
+    set_up: &SetUp,
+    table: &Table,
+) -> Result<(Found, SpinRate), NoBall> {
+    let machine = machine(launcher)?;
+    let asked = asked(machine, thrown, set_up, table.receiver);
     let refuse = |refusal: Box<Refusal>| no_ball(&refusal);
     let mut spin = spin(thrown);
     let mut found = find(&asked, spin, table).map_err(refuse)?;
@@ -286,12 +313,24 @@ fn ranked(
         spin = SpinRate::top(tied);
         found = find(&asked, spin, table).map_err(refuse)?;
     }
+    Ok((found, spin))
+}
+
+/// The ball, longer or shorter than the plain one where it is to be.
+fn shaded(
+    launcher: &Launcher,
+    (thrown, set_up): &(Thrown, SetUp),
+    (mut found, spin): (Found, SpinRate),
+    table: &Table,
+) -> Result<(AimedBall, Rank), NoBall> {
+    let machine = machine(launcher)?;
     let by = match thrown.shade {
         Some(Shade::Longer) => HAND_M,
         Some(Shade::Shorter) => -HAND_M,
         _ => 0.0,
     };
     if by != 0.0 {
+        let mut asked = asked(machine, thrown, set_up, table.receiver);
         asked.next_m = Some(shaded_m(found.aimed.outcome.next_bounce_x_m + by, thrown.depth));
         match find(&asked, spin, table) {
             Ok(shaded) => found = shaded,
