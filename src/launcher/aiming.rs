@@ -13,7 +13,7 @@ pub use many::aim_all;
 use serde::Serialize;
 
 use crate::flight::aim::{
-    AimError, Aimed, Band, Measure, Outcome, Refusal, Request, Scatter, Share, aim,
+    AimError, Aimed, Band, Measure, Outcome, Refusal, Request, Scatter, Share, aim_first,
 };
 use crate::flight::service::{self, spin_of};
 use crate::flight::{self, Constants, DepthRule, Launch, SpinRate, Until};
@@ -182,38 +182,36 @@ struct Found {
 /// The best ball of this spin.
 fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, Box<Refusal>> {
     let paces = tries(if asked.throw == Throw::Serve { asked.pace } else { Pace::Medium });
+    let requests: Vec<Request> = paces.iter().map(|&pace| asked.request(spin, pace)).collect();
+    let errors = match aim_first(&requests, &table.constants, table.seed) {
+        Ok((place, aimed)) => {
+            let note = format!(
+                "not as {} as the serve from there: {:.2} s to the landing is what it has",
+                asked.pace, aimed.outcome.release_to_bounce_s
+            );
+            let notes = if place > 0 { vec![note] } else { Vec::new() };
+            return Ok(Found { aimed, notes, rank: Rank::try_from(place).unwrap_or(Rank::MAX) });
+        }
+        Err(errors) => errors,
+    };
     let mut higher: Option<Found> = None;
     let mut refused = None;
-    for (&pace, rank) in paces.iter().zip(0..) {
-        let mut notes = Vec::new();
-        match aim(&asked.request(spin, pace), &table.constants, table.seed) {
-            Ok(aimed) => {
-                if rank > 0 {
-                    notes.push(format!(
-                        "not as {} as the serve from there: {:.2} s to the landing is what it has",
-                        asked.pace, aimed.outcome.release_to_bounce_s
-                    ));
-                }
-                return Ok(Found { aimed, notes, rank });
+    for (error, rank) in errors.into_iter().zip(0..) {
+        let AimError::Refused(refusal) = error else { continue };
+        let only_look = refusal.is_only_unlike_a_serve();
+        if let Some(aimed) = refusal.nearest.filter(|_| only_look) {
+            let is_earlier = higher.as_ref().is_none_or(|best| {
+                aimed.outcome.release_to_bounce_s < best.aimed.outcome.release_to_bounce_s
+            });
+            if is_earlier {
+                let notes = vec![format!(
+                    "flies higher and later than a real serve: {:.0} cm at its top",
+                    aimed.outcome.apex_m * 100.0
+                )];
+                higher = Some(Found { aimed, notes, rank: rank + 10 });
             }
-            Err(AimError::Refused(refusal)) => {
-                let only_look = refusal.is_only_unlike_a_serve();
-                if let Some(aimed) = refusal.nearest.filter(|_| only_look) {
-                    let is_earlier = higher.as_ref().is_none_or(|best| {
-                        aimed.outcome.release_to_bounce_s < best.aimed.outcome.release_to_bounce_s
-                    });
-                    if is_earlier {
-                        notes.push(format!(
-                            "flies higher and later than a real serve: {:.0} cm at its top",
-                            aimed.outcome.apex_m * 100.0
-                        ));
-                        higher = Some(Found { aimed, notes, rank: rank + 10 });
-                    }
-                }
-                refused = Some(refusal);
-            }
-            Err(AimError::Numbers(_)) => {}
         }
+        refused = Some(refusal);
     }
     match (higher, refused) {
         (Some(found), _) => Ok(found),

@@ -8,7 +8,7 @@ use crate::harness::Player;
 const DECK: &str = include_str!("../browser/north.ron");
 
 /// Two years of answers of two devices, to two opponents, in every way and with every input; the serve is called `name`
-/// in the first year.
+/// until twelve weeks ago.
 fn journal(device: &str, name: &str) -> String {
     let mut text = format!("{{\"secondball\":\"journal\",\"format\":1,\"device\":\"{device}\"}}\n");
     let first: secondball::base::Day = "2024-11-25".parse().unwrap();
@@ -20,7 +20,7 @@ fn journal(device: &str, name: &str) -> String {
             let deck = if roll % 3 == 0 { "gone22" } else { "k7f3q2" };
             let serve = match roll % 4 {
                 0 => "pend-mid",
-                _ if ahead < 365 => name,
+                _ if ahead < 650 => name,
                 _ => "bh-short-fh",
             };
             let given = if roll < 20 { ",\"given\":\"backhand block\"" } else { "" };

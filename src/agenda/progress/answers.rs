@@ -77,6 +77,8 @@ pub(super) struct Timed<'a> {
     pub deck: &'a str,
     /// The serve.
     pub serve: &'a ServeId,
+    /// The serve's number, small and its own among those of all decks.
+    pub number: usize,
     /// Its grade by its own behaviour.
     pub grade: Grade,
     /// The window to the decision, milliseconds.
@@ -182,29 +184,16 @@ impl Answers {
     /// The answers asked about: those of the decks, or with `is_all` those of opponents who are gone too.
     pub(super) fn answered(&self, decks: &[(String, Deck)], is_all: bool) -> Answered<'_> {
         let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
-        let asked: Vec<(&str, &OfDeck)> = self
-            .decks
-            .iter()
-            .map(|(key, deck)| (key.as_str(), deck))
-            .filter(|(key, _)| is_all || is_known(key))
-            .collect();
-        let mut serves: Vec<Option<(&str, &ServeId)>> = vec![None; self.serves as usize];
-        for (key, deck) in &asked {
-            for (serve, &number) in &deck.serves {
-                if let Some(place) = serves.get_mut(number as usize) {
-                    *place = Some((key, serve));
-                }
-            }
-        }
-        let weeks: BTreeSet<Day> =
-            asked.iter().flat_map(|(_, deck)| &deck.weeks).copied().collect();
-        let since = weeks.iter().rev().nth(PERIODS - 1);
-        let days = self.days.iter().filter(|(day, _)| since.is_none_or(|since| day >= since));
-        let timed = days.flat_map(|(day, text)| reading(text).map(|kept| (*day, kept)));
-        let timed = timed.filter_map(|(day, kept)| {
-            let Kept { serve, grade, window_ms, motor_ms } = kept;
-            let (deck, serve) = (*serves.get(serve as usize)?)?;
-            Some(Timed { day, deck, serve, grade, window_ms, motor_ms })
+        let asked = self.asked(decks, is_all);
+        let serves = self.by_number(&asked);
+        let timed = self.days_of(&asked).flat_map(|(day, text)| {
+            let serves = &serves;
+            reading(text).filter_map(move |kept| {
+                let Kept { serve, grade, window_ms, motor_ms } = kept;
+                let number = serve as usize;
+                let (deck, serve) = (*serves.get(number)?)?;
+                Some(Timed { day, deck, serve, number, grade, window_ms, motor_ms })
+            })
         });
         let known = asked.iter().filter(|(key, _)| is_known(key));
         Answered {
@@ -213,6 +202,52 @@ impl Answers {
             last_deck: known.max_by_key(|(_, deck)| deck.last).map(|(key, _)| *key),
             timed: timed.collect(),
         }
+    }
+
+    /// The serves those answers are about, each with its deck's key.
+    pub(super) fn served(&self, decks: &[(String, Deck)], is_all: bool) -> Vec<(&str, &ServeId)> {
+        let asked = self.asked(decks, is_all);
+        let serves = self.by_number(&asked);
+        let mut is_answered = vec![false; serves.len()];
+        for kept in self.days_of(&asked).flat_map(|(_, text)| reading(text)) {
+            if let Some(is_answered) = is_answered.get_mut(kept.serve as usize) {
+                *is_answered = true;
+            }
+        }
+        let answered = serves.into_iter().zip(is_answered).filter(|(_, is_answered)| *is_answered);
+        answered.filter_map(|(serve, _)| serve).collect()
+    }
+
+    /// The decks asked about.
+    fn asked(&self, decks: &[(String, Deck)], is_all: bool) -> Vec<(&str, &OfDeck)> {
+        let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
+        let all = self.decks.iter().map(|(key, deck)| (key.as_str(), deck));
+        all.filter(|(key, _)| is_all || is_known(key)).collect()
+    }
+
+    /// The serves of these decks in the places of their numbers.
+    fn by_number<'a>(
+        &self,
+        asked: &[(&'a str, &'a OfDeck)],
+    ) -> Vec<Option<(&'a str, &'a ServeId)>> {
+        let mut serves = vec![None; self.serves as usize];
+        for (key, deck) in asked {
+            for (serve, &number) in &deck.serves {
+                if let Some(place) = serves.get_mut(number as usize) {
+                    *place = Some((*key, serve));
+                }
+            }
+        }
+        serves
+    }
+
+    /// The days of the periods that are drawn for these decks, with their answers.
+    fn days_of(&self, asked: &[(&str, &OfDeck)]) -> impl Iterator<Item = (Day, &str)> {
+        let weeks: BTreeSet<Day> =
+            asked.iter().flat_map(|(_, deck)| &deck.weeks).copied().collect();
+        let since = weeks.iter().rev().nth(PERIODS - 1).copied();
+        let days = self.days.iter().filter(move |(day, _)| since.is_none_or(|since| *day >= since));
+        days.map(|(day, text)| (*day, text.as_str()))
     }
 }
 
@@ -261,8 +296,9 @@ fn reading(text: &str) -> impl Iterator<Item = Kept> {
 /// Writes a number.
 fn put(mut number: u64, text: &mut String) {
     loop {
+        let [five_bits, ..] = (number & 31).to_le_bytes();
         let more = if number < 32 { 0 } else { 32 };
-        text.push(char::from(LETTERS[(number & 31 | more) as usize]));
+        text.push(char::from(LETTERS[usize::from(five_bits | more)]));
         number >>= 5;
         if more == 0 {
             return;
@@ -307,7 +343,7 @@ mod tests {
     /// Four decks of three serves; two more were forgotten or lie on another device.
     fn decks() -> Vec<(String, Deck)> {
         let deck = |number: usize| {
-            let mut deck = Deck::new(&format!("Invented {number}"), format!("deck{number}"));
+            let mut deck = Deck::new(format!("Invented {number}"), format!("deck{number}"));
             deck.serves =
                 (0..3).map(|n| Serve::unknown(format!("s{n}").parse().unwrap())).collect();
             (format!("invented-{number}"), deck)
@@ -373,12 +409,15 @@ mod tests {
             Fact::Answer(answer) => Some((event.day, answer)),
             _ => None,
         });
+        let mut numbers: BTreeMap<(&str, &ServeId), usize> = BTreeMap::new();
         let all: Vec<(Timed<'_>, Input)> = answers
             .filter(|(_, one)| one.how == How::Snap && (is_all || is_known(&one.deck)))
             .filter_map(|(day, one)| {
                 let (deck, serve, grade) = (one.deck.as_str(), &one.serve, grade(one)?);
                 let (window_ms, motor_ms) = (one.window, one.motor);
-                Some((Timed { day, deck, serve, grade, window_ms, motor_ms }, one.input))
+                let next = numbers.len();
+                let number = *numbers.entry((deck, serve)).or_insert(next);
+                Some((Timed { day, deck, serve, number, grade, window_ms, motor_ms }, one.input))
             })
             .collect();
         Answered {
@@ -410,7 +449,7 @@ mod tests {
                 answers,
                 today,
                 decision_ms: &|deck, serve| {
-                    300 + 20 * u32::from(deck < "deck3") + serve.as_str().len() as u32
+                    300 + 20 * u32::from(deck < "deck3") + 40 * u32::from(serve.as_str() == "s1")
                 },
             };
             let of_all = Asked { events, ..asked };
@@ -456,7 +495,9 @@ mod tests {
         let numbers =
             [0, 1, 31, 32, 33, 1_023, 1_024, u64::from(u32::MAX), u64::from(u32::MAX) << 3];
         let mut text = String::new();
-        numbers.iter().for_each(|&number| put(number, &mut text));
+        for number in numbers {
+            put(number, &mut text);
+        }
         let mut letters = text.bytes();
         assert_eq!(numbers.map(|_| take(&mut letters)), numbers.map(Some));
         assert_eq!(take(&mut letters), None);

@@ -34,8 +34,6 @@ mod switching;
 mod tempo;
 mod windows;
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
 use crate::base::{Day, text};
@@ -156,9 +154,9 @@ impl Asked<'_> {
         self.answers.answered(self.decks, self.opponent.is_none())
     }
 
-    /// The serves that the periods drawn are about, by the deck's key: those a decision's time is asked of.
-    pub fn served(&self) -> BTreeSet<(&str, &ServeId)> {
-        self.answered().timed.iter().map(|one| (one.deck, one.serve)).collect()
+    /// The serves that the periods drawn are about, each with its deck's key: those a decision's time is asked of.
+    pub fn served(&self) -> Vec<(&str, &ServeId)> {
+        self.answers.served(self.decks, self.opponent.is_none())
     }
 
     /// The words for a serve of a deck: its id, quoted, and the opponent when there are several.

@@ -91,9 +91,15 @@ pub(super) fn tempi(asked: &Asked<'_>, answered: &Answered<'_>) -> Tempi {
     let step = Step::of(answered.first, asked.today);
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
     let mut round: Option<(Day, Tempo)> = None;
+    // Looked up once a serve: there may be some ten thousand answers.
+    let mut decisions: Vec<Option<u32>> = Vec::new();
     for one in &answered.timed {
         let day = one.day;
-        let decision_ms = (asked.decision_ms)(one.deck, one.serve);
+        if decisions.len() <= one.number {
+            decisions.resize(one.number + 1, None);
+        }
+        let decision_ms =
+            *decisions[one.number].get_or_insert_with(|| (asked.decision_ms)(one.deck, one.serve));
         let Some(permille) = window::tempo_permille(one.window_ms, decision_ms, one.motor_ms)
         else {
             continue;

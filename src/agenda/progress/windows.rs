@@ -127,9 +127,9 @@ pub(super) fn most(
     from: Day,
     is: impl Fn(crate::memory::Grade) -> bool,
 ) -> Option<Most> {
-    let mut counts: BTreeMap<(String, ServeId), (usize, usize)> = BTreeMap::new();
+    let mut counts: BTreeMap<(&str, &ServeId), (usize, usize)> = BTreeMap::new();
     for one in timed.iter().rev().take_while(|one| step.begin(one.day) >= from) {
-        let count = counts.entry((one.deck.to_owned(), one.serve.clone())).or_default();
+        let count = counts.entry((one.deck, one.serve)).or_default();
         count.0 += usize::from(is(one.grade));
         count.1 += 1;
     }
@@ -137,5 +137,5 @@ pub(super) fn most(
         .into_iter()
         .filter(|(_, (times, _))| *times > 0)
         .max_by_key(|(_, (times, _))| *times)
-        .map(|(serve, (times, of))| (serve, times, of))
+        .map(|((deck, serve), (times, of))| ((deck.to_owned(), serve.clone()), times, of))
 }
