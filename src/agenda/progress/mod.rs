@@ -9,6 +9,7 @@
 //! | `switching` | what a switch costs, week by week, with the balls behind it |
 //! | `at_table` | made and missed at the table, serve by serve |
 //! | `answers` | the timed answers behind `windows` and `tempo`, folded so that old ones take little room |
+//! | `letters` | a day of them as a text |
 //!
 //! The limits by which a line speaks are assumptions of the tool; each stands beside its picture. The document
 //! is what `progress --json` prints, a form that other programs may rely on:
@@ -29,6 +30,7 @@
 
 mod answers;
 mod at_table;
+mod letters;
 mod recall;
 mod switching;
 mod tempo;
