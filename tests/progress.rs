@@ -2,11 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
+mod at_size;
 mod folded;
 mod limits;
 mod program;
 
-use secondball::agenda::progress::{Asked, Progress, progress};
+use secondball::agenda::progress::{Answers, Asked, Progress, progress};
 use secondball::base::Day;
 use secondball::deck::{Deck, Player};
 use secondball::game::{Depth, Hand, Lane, ReceiveKey, Serve};
@@ -65,6 +66,7 @@ impl Home {
             opponent: None,
             memories: &self.memories,
             events: &self.events,
+            answers: &Answers::of_events(&self.events),
             today: day(TODAY),
             decision_ms: &|_, _| DECISION_MS,
         })

@@ -1,8 +1,10 @@
 //! Floor 0: what every other folder stands on, and nothing of table tennis itself.
 //!
-//! Days and instants, seeded dice, the table of bounds, units, closed vocabularies, text, findings.
+//! Days and instants, seeded dice, the table of bounds, units, closed vocabularies, text, findings, work on all
+//! cores.
 
 pub mod bounds;
+mod cores;
 pub mod day;
 pub mod dice;
 pub mod finding;
@@ -11,6 +13,7 @@ pub mod units;
 mod words;
 
 pub use bounds::{Bound, OutOfBounds};
+pub use cores::on_all_cores;
 pub use day::{Day, Moment};
 pub use dice::Dice;
 pub use finding::{Finding, Gravity, Place};

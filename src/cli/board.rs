@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::agenda::progress::Answers;
 use crate::agenda::{Agenda, Known, Lately, NextState, agenda, days_kept};
 use crate::base::{Day, Finding};
 use crate::cli::{Failure, World};
@@ -20,6 +21,8 @@ const REHEARSE_DAYS: i64 = 7;
 const RECENT_DAYS: u32 = 30;
 /// The version of the rules by which answers are folded: another one means a full replay.
 const RULES: &str = "memory and all but plain answers 1";
+/// The same for the record and the timed answers together.
+const ANSWERS_RULES: &str = "memory and all but plain answers 1, timed answers 1";
 
 /// The journal as most commands need it: every memory, the events of the last thirty days, and of what came before
 /// everything but plain answers, of which there may be a million.
@@ -53,20 +56,46 @@ impl Record {
         let model = Model::default();
         let since = today.minus(RECENT_DAYS);
         let folded = home.fold("memory", RULES, today, Self::default, |record, event| {
-            if let Err(error) = record.memories.apply(&model, event) {
-                record.failed.get_or_insert(error);
-            }
-            if event.day >= since {
-                record.recent.push(event.clone());
-            } else if !is_plain(event) {
-                record.earlier.push(event.clone());
-            }
+            record.take(&model, since, event);
         })?;
-        let mut record = folded.state;
-        record.findings = folded.findings;
-        match record.failed.take() {
+        folded.state.whole(folded.findings)
+    }
+
+    /// The same with the timed answers. They have a checkpoint of their own, so that no other command reads them;
+    /// the record stands in it once more, so that a journal is not gone through twice.
+    ///
+    /// # Errors
+    /// As [`Record::read`].
+    pub fn read_with_answers(home: &Home, today: Day) -> Result<(Self, Answers), Failure> {
+        let model = Model::default();
+        let since = today.minus(RECENT_DAYS);
+        let start = <(Self, Answers)>::default;
+        let folded = home.fold("progress", ANSWERS_RULES, today, start, |state, event| {
+            state.0.take(&model, since, event);
+            state.1.take(event);
+        })?;
+        let (record, answers) = folded.state;
+        Ok((record.whole(folded.findings)?, answers))
+    }
+
+    /// Takes the next event of the journal in.
+    fn take(&mut self, model: &Model, since: Day, event: &Event) {
+        if let Err(error) = self.memories.apply(model, event) {
+            self.failed.get_or_insert(error);
+        }
+        if event.day >= since {
+            self.recent.push(event.clone());
+        } else if !is_plain(event) {
+            self.earlier.push(event.clone());
+        }
+    }
+
+    /// The record when every memory could be followed, with what was set aside in the journal.
+    fn whole(mut self, findings: Vec<Finding>) -> Result<Self, Failure> {
+        self.findings = findings;
+        match self.failed.take() {
             Some(error) => Err(error.into()),
-            None => Ok(record),
+            None => Ok(self),
         }
     }
 
@@ -133,6 +162,24 @@ impl Board {
     /// # Errors
     /// [`Failure`] when there is no home or the player file has a mistake.
     pub fn load(world: &mut World<'_>) -> Result<Self, Failure> {
+        Ok(Self::load_by(world, |home, today| Ok((Record::read(home, today)?, ())))?.0)
+    }
+
+    /// The same with everything that ever happened but the plain answers of before the last thirty days, and with the
+    /// timed answers as pictures of how it has gone need them.
+    ///
+    /// # Errors
+    /// As [`Board::load`].
+    pub fn load_with_answers(world: &mut World<'_>) -> Result<(Self, Answers), Failure> {
+        let (board, answers) = Self::load_by(world, Record::read_with_answers)?;
+        Ok((board.whole(), answers))
+    }
+
+    /// Reads the home, its journal in the way given.
+    fn load_by<T>(
+        world: &mut World<'_>,
+        read: impl FnOnce(&Home, Day) -> Result<(Record, T), Failure>,
+    ) -> Result<(Self, T), Failure> {
         let home = world.home()?;
         let player = home.player()?;
         let mut decks = Vec::new();
@@ -151,7 +198,7 @@ impl Board {
         let mut strangers = strangers(&player, &home.deck_stems()?);
         strangers.retain(|_| player.next_event(today).is_some());
         world.tell(&strangers)?;
-        let record = Record::read(&home, today)?;
+        let (record, more) = read(&home, today)?;
         world.tell(&record.findings)?;
         let Record { memories, earlier, recent: events, .. } = record;
         let points = earlier
@@ -160,7 +207,9 @@ impl Board {
             .filter(|event| matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)))
             .map(|event| (event.day, event.fact.clone()))
             .collect();
-        Ok(Self { player, decks, events, memories, points, earlier, today, unreadable, home })
+        let board =
+            Self { player, decks, events, memories, points, earlier, today, unreadable, home };
+        Ok((board, more))
     }
 
     /// The same with everything that ever happened but the plain answers of before the last thirty days.
@@ -168,20 +217,15 @@ impl Board {
     /// # Errors
     /// As [`Board::load`].
     pub fn load_whole(world: &mut World<'_>) -> Result<Self, Failure> {
-        let mut board = Self::load(world)?;
-        let recent = std::mem::take(&mut board.events);
-        board.events = std::mem::take(&mut board.earlier);
-        board.events.extend(recent);
-        Ok(board)
+        Ok(Self::load(world)?.whole())
     }
 
-    /// The same with every answer there ever was, for pictures of how it has gone.
-    ///
-    /// # Errors
-    /// As [`Board::load`].
-    pub fn load_every_answer(world: &mut World<'_>) -> Result<Self, Failure> {
-        let board = Self::load(world)?;
-        Ok(Self { events: world.home()?.journal()?.events, ..board })
+    /// The events before the last thirty days put in front of the others.
+    fn whole(mut self) -> Self {
+        let recent = std::mem::take(&mut self.events);
+        self.events = std::mem::take(&mut self.earlier);
+        self.events.extend(recent);
+        self
     }
 
     /// The same with the events of the last thirty days only.

@@ -56,6 +56,7 @@ impl Standing {
             length: length_of(BEST_OF)?,
             drop: None,
             seed: 0,
+            judged: None,
         };
         let planned = of.deck.planned();
         Ok(planned

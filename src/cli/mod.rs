@@ -10,6 +10,7 @@ pub mod ask;
 pub mod board;
 pub mod check;
 pub mod debrief;
+mod decision_times;
 pub mod demo;
 pub mod drill;
 mod drill_screen;

@@ -7,6 +7,8 @@ use crate::cli::{Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::advice::AdvicePage;
+use crate::tactics::advice::Question;
+use crate::tactics::verdict::Verdicts;
 use crate::tactics::{advice, lessons, reserve};
 
 /// Which receive to play against each serve, how sure that is, and why
@@ -35,6 +37,8 @@ pub(super) fn run(arguments: &AdviseArguments, world: &mut World<'_>) -> Result<
     let length = length_of(arguments.best_of)?;
     let known = Known::load(world, arguments.opponent.as_deref())?;
     let question = known.question(length, arguments.drop, world.seed);
+    let verdicts = Verdicts::of(&question)?;
+    let question = Question { judged: Some(&verdicts), ..question };
     let drilled = |name: &str| known.drilled(name);
     let mut advice = advice::advise(&question)?;
     let mut lessons = lessons::lessons(&question, &drilled)?;

@@ -1,7 +1,5 @@
 //! `progress`: how it has gone, in five pictures, each with one line of what to do; as text, as a page, as JSON.
 
-use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -9,9 +7,10 @@ use clap::Args;
 use crate::agenda::progress::{Asked, Progress, progress};
 use crate::base::Finding;
 use crate::cli::board::Board;
+use crate::cli::decision_times::DecisionTimes;
 use crate::cli::{Failure, World, launcher};
 use crate::deck::Deck;
-use crate::drill::{flights, window};
+use crate::drill::window;
 use crate::game::ServeId;
 use crate::page::progress::text;
 use crate::page::progress_html::html;
@@ -58,35 +57,24 @@ fn folded(opponent: Option<&str>, world: &mut World<'_>) -> Result<Progress, Fai
         Some(named) => Some(world.home()?.find_deck(named)?),
         None => None,
     };
-    let board = Board::load_every_answer(world)?;
+    let (board, answers) = Board::load_with_answers(world)?;
     let (constants, _) = launcher::fly::own_table(world)?;
     let decks: Vec<(String, Deck)> = match &named {
         Some(one) => vec![one.clone()],
         None => board.decks.clone(),
     };
-    // A flight takes its time to compute: once a serve, and only of serves that were answered.
-    let known: RefCell<BTreeMap<(String, ServeId), u32>> = RefCell::default();
-    let decision_ms = |key: &str, id: &ServeId| {
-        *known.borrow_mut().entry((key.to_owned(), id.clone())).or_insert_with(|| {
-            let deck = decks.iter().find(|(_, deck)| deck.key == key);
-            let deck = deck.map(|(_, deck)| deck.seen_by(board.player.hand));
-            let Some((deck, serve)) =
-                deck.and_then(|deck| Some((deck.clone(), deck.serve(id)?.clone())))
-            else {
-                return window::decision_ms(window::FLIGHT_MS, window::BODY_MS);
-            };
-            let flown = flights(&deck, std::slice::from_ref(id), board.player.hand, &constants);
-            let flight_ms = flown.get(id).map_or(window::FLIGHT_MS, |flown| flown.flight_ms);
-            window::decision_ms(flight_ms, window::body_ms(&serve))
-        })
-    };
-    Ok(progress(&Asked {
+    let mut asked = Asked {
         player: &board.player,
         decks: &decks,
         opponent: named.as_ref().map(|(_, deck)| deck.opponent.as_str()),
         memories: &board.memories,
         events: &board.events,
+        answers: &answers,
         today: board.today,
-        decision_ms: &decision_ms,
-    })?)
+        decision_ms: &|_, _| window::decision_ms(window::FLIGHT_MS, window::BODY_MS),
+    };
+    let times = DecisionTimes::of(&world.home()?, &asked, &constants);
+    let decision_ms = |deck: &str, serve: &ServeId| times.ms(deck, serve);
+    asked.decision_ms = &decision_ms;
+    Ok(progress(&asked)?)
 }

@@ -25,7 +25,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::aim::{AimError, Band, Measure, Request, aim};
+use super::aim::{AimError, Band, Measure, Request, aim_first};
 use super::constants::{Constants, END_LINE_X_M};
 use super::launch::{Launch, SpinRate};
 use super::legality::Throw;
@@ -263,26 +263,28 @@ fn launch_of(ball: &Ball, contact: [f64; 3], constants: &Constants) -> (Launch, 
     ];
     // Without a pace in the words none is let go, and the tries without it are the same again.
     let has_pace = matches!(ball.pace, Some(Pace::Fast | Pace::Slow));
+    let tries = tries.into_iter().filter(|(_, let_go)| has_pace || *let_go != [LetGo::Pace]);
+    let (requests, let_go): (Vec<Request>, Vec<&[LetGo]>) =
+        tries.map(|(request, let_go)| (request.like_a_serve(), let_go)).unzip();
+    let let_go = |place: usize| {
+        let what = let_go.get(place).copied().unwrap_or_default().iter().copied();
+        what.filter(|&what| has_pace || what != LetGo::Pace).collect::<Vec<_>>()
+    };
+    let errors = match aim_first(&requests, constants, 0) {
+        Ok((place, found)) => return (found.launch, let_go(place)),
+        Err(errors) => errors,
+    };
     let mut higher = None;
-    for (request, let_go) in tries {
-        if !has_pace && let_go == [LetGo::Pace] {
-            continue;
-        }
-        let mut let_go = let_go.to_vec();
-        let_go.retain(|&what| has_pace || what != LetGo::Pace);
-        match aim(&request.like_a_serve(), constants, 0) {
-            Ok(found) => return (found.launch, let_go),
-            Err(AimError::Refused(refusal)) if refusal.is_only_unlike_a_serve() => {
-                // The one of these that looks most like a serve is the earliest.
+    for (place, error) in errors.into_iter().enumerate() {
+        let AimError::Refused(refusal) = error else { continue };
+        // The one of these that looks most like a serve is the earliest.
+        if let Some(nearest) = refusal.nearest.filter(|_| refusal.is_only_unlike_a_serve()) {
+            let time_s = nearest.outcome.release_to_bounce_s;
+            if higher.as_ref().is_none_or(|(_, _, earliest_s)| time_s < *earliest_s) {
+                let mut let_go = let_go(place);
                 let_go.push(LetGo::LookOfAServe);
-                if let Some(nearest) = refusal.nearest {
-                    let time_s = nearest.outcome.release_to_bounce_s;
-                    if higher.as_ref().is_none_or(|(_, _, earliest_s)| time_s < *earliest_s) {
-                        higher = Some((nearest.launch, let_go, time_s));
-                    }
-                }
+                higher = Some((nearest.launch, let_go, time_s));
             }
-            Err(AimError::Refused(_) | AimError::Numbers(_)) => {}
         }
     }
     if let Some((launch, let_go, _)) = higher {

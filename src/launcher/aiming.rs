@@ -1,17 +1,19 @@
 //! From the ball a launcher is to throw to its settings.
 //!
 //! [`aim_thrown`] asks `flight` for the launch inside this launcher's ranges; pace and the look of a serve
-//! give way before the ball does, and that is said. Whole decks are `deck`'s, which ball replaces a serve
+//! give way before the ball does, and that is said. Whole decks are `deck`'s, lists of balls `many`'s, which ball replaces a serve
 //! that cannot be thrown is `fit`'s, and dials are `dials`'.
 
 mod deck;
+mod many;
 
 pub use deck::{Cannot, DeckAim, Group, ServeAim, aim_deck};
+pub use many::aim_all;
 
 use serde::Serialize;
 
 use crate::flight::aim::{
-    AimError, Aimed, Band, Measure, Outcome, Refusal, Request, Scatter, Share, aim,
+    AimError, Aimed, Band, Measure, Outcome, Refusal, Request, Scatter, Share, aim_first,
 };
 use crate::flight::service::{self, spin_of};
 use crate::flight::{self, Constants, DepthRule, Launch, SpinRate, Until};
@@ -170,6 +172,7 @@ const fn tries(pace: Pace) -> &'static [AtPace] {
 }
 
 /// A launch with what was let go for it.
+#[derive(Clone)]
 struct Found {
     aimed: Aimed,
     notes: Vec<String>,
@@ -179,38 +182,36 @@ struct Found {
 /// The best ball of this spin.
 fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, Box<Refusal>> {
     let paces = tries(if asked.throw == Throw::Serve { asked.pace } else { Pace::Medium });
+    let requests: Vec<Request> = paces.iter().map(|&pace| asked.request(spin, pace)).collect();
+    let errors = match aim_first(&requests, &table.constants, table.seed) {
+        Ok((place, aimed)) => {
+            let note = format!(
+                "not as {} as the serve from there: {:.2} s to the landing is what it has",
+                asked.pace, aimed.outcome.release_to_bounce_s
+            );
+            let notes = if place > 0 { vec![note] } else { Vec::new() };
+            return Ok(Found { aimed, notes, rank: Rank::try_from(place).unwrap_or(Rank::MAX) });
+        }
+        Err(errors) => errors,
+    };
     let mut higher: Option<Found> = None;
     let mut refused = None;
-    for (&pace, rank) in paces.iter().zip(0..) {
-        let mut notes = Vec::new();
-        match aim(&asked.request(spin, pace), &table.constants, table.seed) {
-            Ok(aimed) => {
-                if rank > 0 {
-                    notes.push(format!(
-                        "not as {} as the serve from there: {:.2} s to the landing is what it has",
-                        asked.pace, aimed.outcome.release_to_bounce_s
-                    ));
-                }
-                return Ok(Found { aimed, notes, rank });
+    for (error, rank) in errors.into_iter().zip(0..) {
+        let AimError::Refused(refusal) = error else { continue };
+        let only_look = refusal.is_only_unlike_a_serve();
+        if let Some(aimed) = refusal.nearest.filter(|_| only_look) {
+            let is_earlier = higher.as_ref().is_none_or(|best| {
+                aimed.outcome.release_to_bounce_s < best.aimed.outcome.release_to_bounce_s
+            });
+            if is_earlier {
+                let notes = vec![format!(
+                    "flies higher and later than a real serve: {:.0} cm at its top",
+                    aimed.outcome.apex_m * 100.0
+                )];
+                higher = Some(Found { aimed, notes, rank: rank + 10 });
             }
-            Err(AimError::Refused(refusal)) => {
-                let only_look = refusal.is_only_unlike_a_serve();
-                if let Some(aimed) = refusal.nearest.filter(|_| only_look) {
-                    let is_earlier = higher.as_ref().is_none_or(|best| {
-                        aimed.outcome.release_to_bounce_s < best.aimed.outcome.release_to_bounce_s
-                    });
-                    if is_earlier {
-                        notes.push(format!(
-                            "flies higher and later than a real serve: {:.0} cm at its top",
-                            aimed.outcome.apex_m * 100.0
-                        ));
-                        higher = Some(Found { aimed, notes, rank: rank + 10 });
-                    }
-                }
-                refused = Some(refusal);
-            }
-            Err(AimError::Numbers(_)) => {}
         }
+        refused = Some(refusal);
     }
     match (higher, refused) {
         (Some(found), _) => Ok(found),
@@ -260,21 +261,45 @@ fn ranked(
     set_up: &SetUp,
     table: &Table,
 ) -> Result<(AimedBall, Rank), NoBall> {
-    let Some(machine) = launcher.machine.as_ref().filter(|_| !launcher.kind.is_person()) else {
-        return Err(NoBall {
-            why: "a person has no settings".to_owned(),
-            nearest: Some("feed or serve it from the call sheet: secondball rehearse".to_owned()),
-        });
-    };
-    let mut asked = Asked {
+    let found = plain(launcher, thrown, set_up, table)?;
+    shaded(launcher, &(*thrown, *set_up), found, table)
+}
+
+/// The machine that throws.
+fn machine(launcher: &Launcher) -> Result<&Machine, NoBall> {
+    launcher.machine.as_ref().filter(|_| !launcher.kind.is_person()).ok_or_else(|| NoBall {
+        why: "a person has no settings".to_owned(),
+        nearest: Some("feed or serve it from the call sheet: secondball rehearse".to_owned()),
+    })
+}
+
+/// What a ball asks for, wherever its next bounce is.
+fn asked<'a>(
+    machine: &'a Machine,
+    thrown: &Thrown,
+    set_up: &'a SetUp,
+    receiver: Hand,
+) -> Asked<'a> {
+    Asked {
         machine,
         set_up,
         throw: thrown.throw,
         depth: thrown.depth,
         pace: thrown.pace,
-        across_m: across_m(thrown, table.receiver),
+        across_m: across_m(thrown, receiver),
         next_m: None,
-    };
+    }
+}
+
+/// The launch of a ball before it is made longer or shorter, and its spin.
+fn plain(
+    launcher: &Launcher,
+    thrown: &Thrown,
+    set_up: &SetUp,
+    table: &Table,
+) -> Result<(Found, SpinRate), NoBall> {
+    let machine = machine(launcher)?;
+    let asked = asked(machine, thrown, set_up, table.receiver);
     let refuse = |refusal: Box<Refusal>| no_ball(&refusal);
     let mut spin = spin(thrown);
     let mut found = find(&asked, spin, table).map_err(refuse)?;
@@ -286,12 +311,24 @@ fn ranked(
         spin = SpinRate::top(tied);
         found = find(&asked, spin, table).map_err(refuse)?;
     }
+    Ok((found, spin))
+}
+
+/// The ball, longer or shorter than the plain one where it is to be.
+fn shaded(
+    launcher: &Launcher,
+    (thrown, set_up): &(Thrown, SetUp),
+    (mut found, spin): (Found, SpinRate),
+    table: &Table,
+) -> Result<(AimedBall, Rank), NoBall> {
+    let machine = machine(launcher)?;
     let by = match thrown.shade {
         Some(Shade::Longer) => HAND_M,
         Some(Shade::Shorter) => -HAND_M,
         _ => 0.0,
     };
     if by != 0.0 {
+        let mut asked = asked(machine, thrown, set_up, table.receiver);
         asked.next_m = Some(shaded_m(found.aimed.outcome.next_bounce_x_m + by, thrown.depth));
         match find(&asked, spin, table) {
             Ok(shaded) => found = shaded,

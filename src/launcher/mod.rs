@@ -17,7 +17,7 @@ mod trim;
 
 pub use aiming::{
     AimedBall, Cannot, DeckAim, Group, NoBall, ServeAim, TRUST_WITHOUT_CALIBRATION_M, Table,
-    aim_deck, aim_thrown,
+    aim_all, aim_deck, aim_thrown,
 };
 pub use calibrate::{
     COLUMNS, CalibrationError, FEWEST, Learned, NextBall, Residual, SeenBall, Sure, calibrate,

@@ -5,35 +5,11 @@
 
 use crate::flight::Constants;
 use crate::game::{Lane, lane_y_m};
-use crate::launcher::{
-    AimedBall, Kind, Launcher, NoBall, SetUp, Settings, Table, Thrown, aim_thrown,
-};
+use crate::launcher::{Kind, Launcher, NoBall, SetUp, Settings, Table, Thrown, aim_all};
 use crate::rehearsal::{Block, Session};
 
 /// The seed of the simulated scatter; it chooses among ways to throw a ball, never the ball.
 const SEED: u64 = 1;
-
-/// Settings known so far: a session repeats few kinds of balls many times.
-struct Known<'a> {
-    launcher: &'a Launcher,
-    table: Table,
-    balls: Vec<((Thrown, SetUp), Result<AimedBall, NoBall>)>,
-}
-
-impl Known<'_> {
-    fn of(&mut self, thrown: &Thrown, set_up: &SetUp) -> Result<Settings, NoBall> {
-        let asked = (*thrown, *set_up);
-        let known = self.balls.iter().find(|(known, _)| *known == asked).map(|(_, ball)| ball);
-        let ball = if let Some(ball) = known {
-            ball.clone()
-        } else {
-            let ball = aim_thrown(self.launcher, thrown, set_up, &self.table);
-            self.balls.push((asked, ball.clone()));
-            ball
-        };
-        ball.map(|ball| ball.settings)
-    }
-}
 
 /// Computes what is entered for every block and ball of a machine; a person's session stays as it is.
 pub fn enter(session: &mut Session, launcher: &Launcher, constants: &Constants) {
@@ -46,26 +22,36 @@ pub fn enter(session: &mut Session, launcher: &Launcher, constants: &Constants) 
         server: session.server,
         seed: SEED,
     };
-    let mut known = Known { launcher, table, balls: Vec::new() };
-    for block in &mut session.blocks {
-        let is_one = block.balls.windows(2).all(|pair| pair[0].thrown == pair[1].thrown);
-        let mut refused = None;
-        if let Some(base) = base(block, &table, session.kind, is_one) {
-            match known.of(&base, &block.set_up) {
-                Ok(settings) => block.settings = Some(settings),
-                Err(no_ball) => refused = Some(no_ball),
+    let kind = session.kind;
+    // A session repeats few kinds of balls many times.
+    let mut balls: Vec<(Thrown, SetUp)> = Vec::new();
+    for block in &session.blocks {
+        let own = own_balls(block, kind).map(|place| block.balls[place].thrown);
+        for thrown in base(block, &table, kind).into_iter().chain(own) {
+            let ball = (thrown, block.set_up);
+            if !balls.contains(&ball) {
+                balls.push(ball);
             }
         }
-        if !is_one && block.sweep.is_empty() {
-            let first = block.balls.first().map(|ball| ball.thrown);
-            for ball in &mut block.balls {
-                if session.kind == Kind::Fixed && Some(ball.thrown) == first {
-                    continue;
-                }
-                match known.of(&ball.thrown, &block.set_up) {
-                    Ok(settings) => ball.settings = Some(settings),
-                    Err(no_ball) => refused = Some(no_ball),
-                }
+    }
+    let aimed = aim_all(launcher, &balls, &table);
+    let entered = |thrown: Thrown, set_up: SetUp| -> Option<Result<&Settings, &NoBall>> {
+        let place = balls.iter().position(|ball| *ball == (thrown, set_up))?;
+        Some(aimed.get(place)?.as_ref().map(|ball| &ball.settings))
+    };
+    for block in &mut session.blocks {
+        let mut refused = None;
+        match base(block, &table, kind).and_then(|base| entered(base, block.set_up)) {
+            Some(Ok(settings)) => block.settings = Some(settings.clone()),
+            Some(Err(no_ball)) => refused = Some(no_ball),
+            None => {}
+        }
+        for place in own_balls(block, kind).collect::<Vec<_>>() {
+            let ball = &mut block.balls[place];
+            match entered(ball.thrown, block.set_up) {
+                Some(Ok(settings)) => ball.settings = Some(settings.clone()),
+                Some(Err(no_ball)) => refused = Some(no_ball),
+                None => {}
             }
         }
         if let Some(NoBall { why, .. }) = refused {
@@ -74,12 +60,27 @@ pub fn enter(session: &mut Session, launcher: &Launcher, constants: &Constants) 
     }
 }
 
+/// Whether all balls of a block are thrown alike.
+fn is_one(block: &Block) -> bool {
+    block.balls.windows(2).all(|pair| pair[0].thrown == pair[1].thrown)
+}
+
+/// The balls of a block that have settings of their own, by their places: where they differ and none is set between
+/// them, all but those a launcher with one setting at a time is set for already.
+fn own_balls(block: &Block, kind: Kind) -> impl Iterator<Item = usize> {
+    let has_own = !is_one(block) && block.sweep.is_empty();
+    let first = block.balls.first().map(|ball| ball.thrown);
+    let is_set = move |thrown| kind == Kind::Fixed && Some(thrown) == first;
+    let balls = block.balls.iter().enumerate().filter(move |_| has_own);
+    balls.filter(move |(_, ball)| !is_set(ball.thrown)).map(|(place, _)| place)
+}
+
 /// The ball a whole block is set for, when there is one: the only one, the first of a launcher with one
 /// setting at a time, or the middle one of a sweep.
-fn base(block: &Block, table: &Table, kind: Kind, is_one: bool) -> Option<Thrown> {
+fn base(block: &Block, table: &Table, kind: Kind) -> Option<Thrown> {
     let first = block.balls.first()?.thrown;
     if block.sweep.is_empty() {
-        return (is_one || kind == Kind::Fixed).then_some(first);
+        return (is_one(block) || kind == Kind::Fixed).then_some(first);
     }
     let y_m = |lane: Lane| lane_y_m(lane, table.receiver);
     let middle_m =

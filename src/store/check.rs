@@ -68,8 +68,8 @@ impl Home {
             }
             Err(trouble) => note(trouble),
         }
-        match self.journal() {
-            Ok(ledger) => note(Trouble::Findings(ledger.findings)),
+        match self.journal_findings() {
+            Ok(found) => note(Trouble::Findings(found)),
             Err(trouble) => note(trouble),
         }
         findings

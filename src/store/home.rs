@@ -351,6 +351,16 @@ impl Home {
         Ok(Ledger { events, findings: merge.findings })
     }
 
+    /// What is set aside in the journals of all devices. Every line is read, and none is kept.
+    ///
+    /// # Errors
+    /// As [`Home::journal`].
+    pub fn journal_findings(&self) -> Result<Vec<Finding>, Trouble> {
+        let mut merge = Merge::scan(&self.journal_folder(), self.last_day(), &BTreeMap::new())?;
+        merge.each(|_, _| ())?;
+        Ok(merge.findings)
+    }
+
     /// The writer of this device's journal. It holds the lock until it is dropped.
     ///
     /// # Errors

@@ -7,6 +7,7 @@
 
 use serde::Serialize;
 
+use crate::base::on_all_cores;
 use crate::deck::Switch;
 use crate::game::{End, Game, Match, MatchLength, ServeId};
 use crate::tactics::advice::{
@@ -19,7 +20,7 @@ use crate::tactics::habit::DROP;
 use crate::tactics::rates::Belief;
 use crate::tactics::switch::which::{Choice, Setting};
 use crate::tactics::switch::{Candidate, MemoryCost, Story, Trigger};
-use crate::tactics::verdict::{Verdict, behind, judge};
+use crate::tactics::verdict::{Verdict, behind, judge, judged_once};
 use crate::tactics::words::{of_hundred, signed, suspected};
 
 /// What a forgotten switch loses: the receive comes out wrong. Assumption.
@@ -266,12 +267,12 @@ pub fn rank(
     drilled: &dyn Fn(&str) -> Drilled,
     at: &Match,
 ) -> Result<Vec<Reserve>, TacticsError> {
-    let mut ranked = question
-        .deck
-        .switches
-        .iter()
-        .map(|switch| weigh(question, switch, drilled(&switch.name), at))
-        .collect::<Result<Vec<_>, _>>()?;
+    let mut ranked = judged_once(question, |question| {
+        let switches = question.deck.switches.iter();
+        switches
+            .map(|switch| weigh(question, switch, drilled(&switch.name), at))
+            .collect::<Result<Vec<_>, _>>()
+    })?;
     ranked.sort_by(|a, b| b.net.total_cmp(&a.net));
     Ok(ranked)
 }
@@ -301,47 +302,43 @@ fn timing(
     let f = within("frequency", candidate.frequency, 0.0, 1.0)?;
     let rest = if f < 1.0 { (receive - f * candidate.current) / (1.0 - f) } else { receive };
     let rest = rest.clamp(SPILL, 1.0);
-    let mut rows = Vec::new();
-    for read_after in READ_AFTER {
-        for (lasts, swing) in
-            [("the new answer lasts", 0.0), ("the new one soon fades", DROP.mean / 2.0)]
-        {
-            let with = |new: f64| Story {
-                serve,
-                frequency: f,
-                rest,
-                fresh: fresh.min(0.98),
-                read: read.max(0.02),
-                read_after,
-                new_fresh: (new + swing).min(0.98),
-                new_read: (new - swing).max(0.02),
-                new_read_after: READ_AFTER[0],
-                slip: drilled.slip.unwrap_or(SLIP),
-                spill: SPILL,
-            };
-            let story = with(new);
-            let mut rules = Vec::new();
-            for trigger in RULES {
-                rules.push((trigger, story.win(length, End::Me, trigger)?));
-            }
-            let never = rules[RULES.len() - 1].1;
-            let perfect = story.win(length, End::Me, Trigger::Best)? - never;
-            rules.sort_by(|a, b| b.1.total_cmp(&a.1));
-            let (best, match_chance) = rules[0];
-            let at =
-                |new: f64| Ok::<_, TacticsError>(with(new).win(length, End::Me, best)? - never);
-            rows.push(TimingRow {
-                assumes: format!("they read in {read_after} balls; {lasts}"),
-                best: best.words(),
-                match_chance,
-                gain: match_chance - never,
-                range: (at(range.0)?, at(range.1)?),
-                perfect,
-                rules: rules.into_iter().map(|(rule, win)| (rule.words(), win)).collect(),
-            });
+    let row = |&(read_after, (lasts, swing)): &(usize, (&str, f64))| {
+        let with = |new: f64| Story {
+            serve,
+            frequency: f,
+            rest,
+            fresh: fresh.min(0.98),
+            read: read.max(0.02),
+            read_after,
+            new_fresh: (new + swing).min(0.98),
+            new_read: (new - swing).max(0.02),
+            new_read_after: READ_AFTER[0],
+            slip: drilled.slip.unwrap_or(SLIP),
+            spill: SPILL,
+        };
+        let story = with(new);
+        let mut rules = Vec::new();
+        for trigger in RULES {
+            rules.push((trigger, story.win(length, End::Me, trigger)?));
         }
-    }
-    Ok(rows)
+        let never = rules[RULES.len() - 1].1;
+        let perfect = story.win(length, End::Me, Trigger::Best)? - never;
+        rules.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let (best, match_chance) = rules[0];
+        let at = |new: f64| Ok::<_, TacticsError>(with(new).win(length, End::Me, best)? - never);
+        Ok(TimingRow {
+            assumes: format!("they read in {read_after} balls; {lasts}"),
+            best: best.words(),
+            match_chance,
+            gain: match_chance - never,
+            range: (at(range.0)?, at(range.1)?),
+            perfect,
+            rules: rules.into_iter().map(|(rule, win)| (rule.words(), win)).collect(),
+        })
+    };
+    let lasts = [("the new answer lasts", 0.0), ("the new one soon fades", DROP.mean / 2.0)];
+    let rows: Vec<_> = READ_AFTER.iter().flat_map(|&balls| lasts.map(|how| (balls, how))).collect();
+    on_all_cores(&rows, row).into_iter().collect()
 }
 
 fn says(reserve: &Reserve) -> Vec<String> {

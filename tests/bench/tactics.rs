@@ -86,6 +86,7 @@ fn documents(criterion: &mut Criterion) {
         length: MatchLength::best_of(5).unwrap(),
         drop: None,
         seed: 1,
+        judged: None,
     };
     let advice = advise(&question).unwrap();
     assert!(advice.serves.iter().all(|serve| serve.choices.len() == RECEIVES));

@@ -136,6 +136,21 @@ fn a_recent_event_taken_back_needs_no_full_replay() {
 }
 
 #[test]
+fn a_checkpoint_of_a_later_clock_hides_none_of_the_last_thirty_days() {
+    let (_folder, home) = home("d1");
+    let today = fill(&home, 100, 30);
+    fold(&home, today);
+    let earlier = today.minus(10);
+    let mut seen = std::collections::BTreeSet::new();
+    let note = |state: &mut State, event: &Event| {
+        seen.insert(event.day);
+        step(state, event);
+    };
+    home.fold("answers", "rules 1", earlier, State::default, note).unwrap();
+    assert!((0..=30).all(|ago| seen.contains(&earlier.minus(ago))), "{seen:?}");
+}
+
+#[test]
 fn other_rules_and_a_damaged_checkpoint_are_not_believed() {
     let (_folder, home) = home("d1");
     let today = fill(&home, 100, 30);

@@ -1,6 +1,6 @@
 //! The numbers of the pictures, worked by hand.
 
-use secondball::agenda::progress::Step;
+use secondball::agenda::progress::{Answers, Step};
 use secondball::deck::Event as Ahead;
 use secondball::journal::Stage;
 use secondball::memory::{History, Memories};
@@ -210,6 +210,7 @@ fn another_opponents_answers_are_left_out_when_one_is_asked_about() {
         opponent: Some("North"),
         memories: &home.memories,
         events: &home.events,
+        answers: &Answers::of_events(&home.events),
         today: day(super::TODAY),
         decision_ms: &|_, _| 1000,
     };

@@ -153,6 +153,7 @@ impl Table {
             length: MatchLength::best_of(5).unwrap(),
             drop: None,
             seed: 7,
+            judged: None,
         }
     }
 

@@ -8,6 +8,8 @@
 //! | `tempo` | where the staircase of the tempo settled, by day or week |
 //! | `switching` | what a switch costs, week by week, with the balls behind it |
 //! | `at_table` | made and missed at the table, serve by serve |
+//! | `answers` | the timed answers behind `windows` and `tempo`, folded so that old ones take little room |
+//! | `letters` | a day of them as a text |
 //!
 //! The limits by which a line speaks are assumptions of the tool; each stands beside its picture. The document
 //! is what `progress --json` prints, a form that other programs may rely on:
@@ -26,7 +28,9 @@
 //!
 //! Every `advice` is `{is_due, says, command (or null)}`; shares are 0 to 1, days are `2026-11-29`.
 
+mod answers;
 mod at_table;
+mod letters;
 mod recall;
 mod switching;
 mod tempo;
@@ -37,10 +41,13 @@ use serde::Serialize;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player};
 use crate::game::ServeId;
-use crate::journal::{Answer, Event, Fact, How, Input};
+use crate::journal::{Answer, Event};
 use crate::memory::result::Behind;
 use crate::memory::{Grade, Memories, MemoryError};
 
+use answers::Answered;
+
+pub use answers::Answers;
 pub use at_table::{AtTable, ServeBalls, TABLE_DAYS, TableOf};
 pub use recall::{DRAWN, PatternRecall, Recall};
 pub use switching::{SwitchCost, SwitchWeek, Switches};
@@ -128,8 +135,10 @@ pub struct Asked<'a> {
     pub opponent: Option<&'a str>,
     /// The memory of every pattern.
     pub memories: &'a Memories,
-    /// The whole journal, in its order.
+    /// The journal in its order; plain answers of before the last thirty days may be left out.
     pub events: &'a [Event],
+    /// The timed answers of the whole journal.
+    pub answers: &'a Answers,
     /// The player's day.
     pub today: Day,
     /// What a match leaves for the decision against a serve, milliseconds, by deck key and serve.
@@ -142,15 +151,14 @@ impl Asked<'_> {
         self.decks.iter().find(|(_, deck)| deck.key == key)
     }
 
-    /// The timed answers that were no lets, in the journal's order.
-    fn timed(&self) -> impl Iterator<Item = Timed<'_>> {
-        self.events.iter().filter_map(|event| {
-            let Fact::Answer(answer) = &event.fact else { return None };
-            let is_asked = self.opponent.is_none() || self.deck(&answer.deck).is_some();
-            (is_asked && answer.how == How::Snap)
-                .then(|| Some((event.day, answer, grade(answer)?)))
-                .flatten()
-        })
+    /// The timed answers asked about.
+    fn answered(&self) -> Answered<'_> {
+        self.answers.answered(self.decks, self.opponent.is_none())
+    }
+
+    /// The serves that the periods drawn are about, each with its deck's key: those a decision's time is asked of.
+    pub fn served(&self) -> Vec<(&str, &ServeId)> {
+        self.answers.served(self.decks, self.opponent.is_none())
     }
 
     /// The words for a serve of a deck: its id, quoted, and the opponent when there are several.
@@ -174,9 +182,9 @@ impl Asked<'_> {
     }
 
     /// A round against the opponent of the last timed answer, due or not.
-    fn once_more(&self, timed: &[Timed<'_>], what: &str) -> String {
-        match timed.iter().rev().find(|(_, answer, _)| self.deck(&answer.deck).is_some()) {
-            Some((_, answer, _)) => self.command(what, &answer.deck),
+    fn once_more(&self, answered: &Answered<'_>, what: &str) -> String {
+        match answered.last_deck {
+            Some(deck) => self.command(what, deck),
             None => self.begin(),
         }
     }
@@ -189,9 +197,6 @@ impl Asked<'_> {
         }
     }
 }
-
-/// A timed answer with its day and its grade.
-type Timed<'a> = (Day, &'a Answer, Grade);
 
 /// The grade of an answer by its own behaviour, without what lies behind it; none for a let.
 fn grade(answer: &Answer) -> Option<Grade> {
@@ -234,18 +239,20 @@ pub struct Progress {
 /// # Errors
 /// [`MemoryError`] when a memory is out of range, which no journal read without a finding can hold.
 pub fn progress(asked: &Asked<'_>) -> Result<Progress, MemoryError> {
-    // Judged once: there may be a million of them.
-    let timed: Vec<Timed<'_>> = asked.timed().collect();
-    let has_simulated = timed.iter().any(|(_, answer, _)| answer.input == Input::Simulated);
+    pictures(asked, &asked.answered())
+}
+
+/// The five pictures, from the timed answers asked about.
+fn pictures(asked: &Asked<'_>, answered: &Answered<'_>) -> Result<Progress, MemoryError> {
     Ok(Progress {
         form: FORM,
         player: text::one_line(&asked.player.name),
         today: asked.today,
         opponent: asked.opponent.map(text::one_line),
-        has_simulated,
+        has_simulated: answered.has_simulated,
         recall: recall::recall(asked)?,
-        windows: windows::windows(asked, &timed),
-        tempo: tempo::tempi(asked, &timed),
+        windows: windows::windows(asked, answered),
+        tempo: tempo::tempi(asked, answered),
         switches: switching::switches(asked),
         table: at_table::at_table(asked),
     })

@@ -8,8 +8,9 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::answers::Answered;
 use super::windows::most;
-use super::{Advice, Asked, PERIODS, Step, Timed};
+use super::{Advice, Asked, PERIODS, Step};
 use crate::base::Day;
 use crate::deck::Player;
 use crate::drill::{MATCH_PERMILLE, Tempo, TempoRules, window};
@@ -86,13 +87,20 @@ fn rules(player: &Player, day: Day, start_permille: u32) -> TempoRules {
 }
 
 /// The tempo by day or week.
-pub(super) fn tempi(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Tempi {
-    let step = Step::of(timed.first().map(|(day, ..)| *day), asked.today);
+pub(super) fn tempi(asked: &Asked<'_>, answered: &Answered<'_>) -> Tempi {
+    let step = Step::of(answered.first, asked.today);
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
     let mut round: Option<(Day, Tempo)> = None;
-    for &(day, answer, grade) in timed {
-        let decision_ms = (asked.decision_ms)(&answer.deck, &answer.serve);
-        let Some(permille) = window::tempo_permille(answer.window, decision_ms, answer.motor)
+    // Looked up once a serve: there may be some ten thousand answers.
+    let mut decisions: Vec<Option<u32>> = Vec::new();
+    for one in &answered.timed {
+        let day = one.day;
+        if decisions.len() <= one.number {
+            decisions.resize(one.number + 1, None);
+        }
+        let decision_ms =
+            *decisions[one.number].get_or_insert_with(|| (asked.decision_ms)(one.deck, one.serve));
+        let Some(permille) = window::tempo_permille(one.window_ms, decision_ms, one.motor_ms)
         else {
             continue;
         };
@@ -107,7 +115,7 @@ pub(super) fn tempi(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Tempi {
             round = Some((day, Tempo::new(rules(asked.player, day, permille))));
         }
         if let Some((_, tempo)) = &mut round {
-            tempo.answered(grade.is_within_window());
+            tempo.answered(one.grade.is_within_window());
         }
         heaps.entry(step.begin(day)).or_default().asked_permille.push(permille);
     }
@@ -117,13 +125,13 @@ pub(super) fn tempi(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Tempi {
     let skipped = heaps.len().saturating_sub(PERIODS);
     let periods: Vec<TempoPeriod> =
         heaps.into_iter().skip(skipped).map(|(from, heap)| heap.period(from)).collect();
-    let advice = advice(asked, timed, step, periods.last());
+    let advice = advice(asked, answered, step, periods.last());
     Tempi { step, periods, advice }
 }
 
 fn advice(
     asked: &Asked<'_>,
-    timed: &[Timed<'_>],
+    answered: &Answered<'_>,
     step: Step,
     last: Option<&TempoPeriod>,
 ) -> Advice {
@@ -135,7 +143,7 @@ fn advice(
     }
     let times = format!("{:.2} times the time of a match", last.permille / 1000.0);
     if let Some(((deck, serve), late, of)) =
-        most(timed, step, last.from, |grade| grade == Grade::Late)
+        most(&answered.timed, step, last.from, |grade| grade == Grade::Late)
     {
         return Advice::due(
             format!(
@@ -145,6 +153,6 @@ fn advice(
             asked.command("drill", &deck),
         );
     }
-    let again = asked.once_more(timed, "drill --minutes 5");
+    let again = asked.once_more(answered, "drill --minutes 5");
     Advice::due(format!("You are at {times}: a few minutes a day."), again)
 }

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{Advice, Asked, FEWEST, PERIODS, Step, Timed, share};
+use super::answers::{Answered, Timed};
+use super::{Advice, Asked, FEWEST, PERIODS, Step, share};
 use crate::base::{Day, text};
 use crate::game::ServeId;
 
@@ -53,11 +54,11 @@ pub struct Windows {
 }
 
 /// Sums the timed answers up.
-pub(super) fn windows(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Windows {
-    let step = Step::of(timed.first().map(|(day, ..)| *day), asked.today);
+pub(super) fn windows(asked: &Asked<'_>, answered: &Answered<'_>) -> Windows {
+    let step = Step::of(answered.first, asked.today);
     let mut periods: BTreeMap<Day, Period> = BTreeMap::new();
-    for (day, _, grade) in timed {
-        let from = step.begin(*day);
+    for &Timed { day, grade, .. } in &answered.timed {
+        let from = step.begin(day);
         let period =
             periods.entry(from).or_insert(Period { from, answers: 0, right: 0, in_window: 0 });
         period.answers += 1;
@@ -66,28 +67,28 @@ pub(super) fn windows(asked: &Asked<'_>, timed: &[Timed<'_>]) -> Windows {
     }
     let skipped = periods.len().saturating_sub(PERIODS);
     let periods: Vec<Period> = periods.into_values().skip(skipped).collect();
-    let advice = advice(asked, timed, step, periods.last());
+    let advice = advice(asked, answered, step, periods.last());
     Windows { step, periods, advice }
 }
 
-fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Period>) -> Advice {
-    let (Some(last), Some((last_day, ..))) = (last, timed.last()) else {
+fn advice(asked: &Asked<'_>, answered: &Answered<'_>, step: Step, last: Option<&Period>) -> Advice {
+    let (Some(last), Some(Timed { day: last_day, .. })) = (last, answered.timed.last()) else {
         return Advice::due("No timed answer yet: a few minutes are enough.", asked.begin());
     };
     let ago = asked.today.days_since(*last_day);
     if ago >= LONG_AGO_DAYS {
-        let again = asked.once_more(timed, "drill");
+        let again = asked.once_more(answered, "drill");
         return Advice::due(format!("Nothing was answered for {ago} days."), again);
     }
     let since = format!("since {}", last.from.spoken());
     if last.answers < FEWEST {
         return Advice::due(
             format!("Too few answers {since} to say anything: {}.", last.answers),
-            asked.once_more(timed, "drill"),
+            asked.once_more(answered, "drill"),
         );
     }
     if last.right_share() < KNOWN {
-        return match most(timed, step, last.from, |grade| !grade.is_recalled()) {
+        return match most(&answered.timed, step, last.from, |grade| !grade.is_recalled()) {
             Some(((deck, serve), wrong, of)) => Advice::due(
                 format!(
                     "Know it before you hurry: {} was wrong {wrong} of {} {since}.",
@@ -97,7 +98,7 @@ fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Peri
                 asked.command("drill --think", &deck),
             ),
             None => {
-                Advice::due("Know it before you hurry.", asked.once_more(timed, "drill --think"))
+                Advice::due("Know it before you hurry.", asked.once_more(answered, "drill --think"))
             }
         };
     }
@@ -107,7 +108,7 @@ fn advice(asked: &Asked<'_>, timed: &[Timed<'_>], step: Step, last: Option<&Peri
                 "Right but late, {:.0} of 100 within the window {since}: shorter and more often.",
                 last.window_share() * 100.0
             ),
-            asked.once_more(timed, "drill --minutes 5"),
+            asked.once_more(answered, "drill --minutes 5"),
         );
     }
     Advice::nothing(&format!(
@@ -126,15 +127,15 @@ pub(super) fn most(
     from: Day,
     is: impl Fn(crate::memory::Grade) -> bool,
 ) -> Option<Most> {
-    let mut counts: BTreeMap<(String, ServeId), (usize, usize)> = BTreeMap::new();
-    for (_, answer, grade) in timed.iter().rev().take_while(|(day, ..)| step.begin(*day) >= from) {
-        let count = counts.entry((answer.deck.clone(), answer.serve.clone())).or_default();
-        count.0 += usize::from(is(*grade));
+    let mut counts: BTreeMap<(&str, &ServeId), (usize, usize)> = BTreeMap::new();
+    for one in timed.iter().rev().take_while(|one| step.begin(one.day) >= from) {
+        let count = counts.entry((one.deck, one.serve)).or_default();
+        count.0 += usize::from(is(one.grade));
         count.1 += 1;
     }
     counts
         .into_iter()
         .filter(|(_, (times, _))| *times > 0)
         .max_by_key(|(_, (times, _))| *times)
-        .map(|(serve, (times, of))| (serve, times, of))
+        .map(|((deck, serve), (times, of))| ((deck.to_owned(), serve.clone()), times, of))
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{FILE, PhoneFile, WriteArguments};
-use crate::agenda::progress::{Asked, switch_costs};
+use crate::agenda::progress::{Answers, Asked, switch_costs};
 use crate::base::text;
 use crate::cli::board::Board;
 use crate::cli::points::known::Known;
@@ -123,6 +123,7 @@ fn sheets(
         decks: &board.decks,
         opponent: None,
         memories: &board.memories,
+        answers: &Answers::default(),
         events: &board.events,
         today: board.today,
         // A difference of times needs no window.

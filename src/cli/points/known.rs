@@ -83,6 +83,7 @@ impl Known {
             length,
             drop,
             seed,
+            judged: None,
         }
     }
 

@@ -8,6 +8,8 @@ use crate::cli::{Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::lessons::LessonsPage;
+use crate::tactics::advice::Question;
+use crate::tactics::verdict::Verdicts;
 use crate::tactics::{lessons, reserve};
 
 /// What the points say of every answer, and what to do before the next meeting
@@ -45,6 +47,8 @@ pub(super) fn run(arguments: &LessonsArguments, world: &mut World<'_>) -> Result
         ));
     }
     let question = known.question(length, arguments.drop, world.seed);
+    let verdicts = Verdicts::of(&question)?;
+    let question = Question { judged: Some(&verdicts), ..question };
     let drilled = |name: &str| known.drilled(name);
     let mut lessons = lessons::lessons(&question, &drilled)?;
     let mut switches = reserve::rank(&question, &drilled, &Match::start(length, End::Me))?;

@@ -110,16 +110,52 @@ pub enum AimError {
 /// [`AimError::Numbers`] when a number is impossible, [`AimError::Refused`] when no ball does all
 /// that is asked.
 pub fn aim(request: &Request, constants: &Constants, seed: u64) -> Result<Aimed, AimError> {
+    match found(request, constants, seed)? {
+        Some(aimed) => Ok(aimed),
+        None => Err(AimError::Refused(Box::new(refusal(request, constants, seed)))),
+    }
+}
+
+/// The first of these requests that a ball does, by its place, with that ball; else what [`aim`] says of each. The
+/// nearest balls are looked for only then: that takes longer than a ball that is possible.
+///
+/// # Errors
+/// What [`aim`] says of every request, in their order.
+pub fn aim_first(
+    requests: &[Request],
+    constants: &Constants,
+    seed: u64,
+) -> Result<(usize, Aimed), Vec<AimError>> {
+    let mut unmet = Vec::with_capacity(requests.len());
+    for (place, request) in requests.iter().enumerate() {
+        match found(request, constants, seed) {
+            Ok(Some(aimed)) => return Ok((place, aimed)),
+            Ok(None) => unmet.push(None),
+            Err(error) => unmet.push(Some(error)),
+        }
+    }
+    let refused = |request| AimError::Refused(Box::new(refusal(request, constants, seed)));
+    let errors = unmet.into_iter().zip(requests);
+    Err(errors.map(|(error, request)| error.unwrap_or_else(|| refused(request))).collect())
+}
+
+/// The ball that does what is asked; none when there is no way to it.
+fn found(request: &Request, constants: &Constants, seed: u64) -> Result<Option<Aimed>, AimError> {
     let ways = all_ways(request, constants)?;
-    let Some(first) = ways.first() else {
-        let nearest = nearest(request, constants);
-        let aimed =
-            nearest.as_ref().and_then(|near| finish(request, constants, &near.ball, seed, THROWS));
-        return Err(AimError::Refused(Box::new(Refusal::of(request, nearest.as_ref(), aimed))));
-    };
+    let Some(first) = ways.first() else { return Ok(None) };
     let best = if ways.len() == 1 { first } else { best_of(request, constants, &ways, seed) };
-    finish(request, constants, best, seed, THROWS)
-        .ok_or_else(|| AimError::Refused(Box::new(Refusal::of(request, None, None))))
+    match finish(request, constants, best, seed, THROWS) {
+        Some(aimed) => Ok(Some(aimed)),
+        None => Err(AimError::Refused(Box::new(Refusal::of(request, None, None)))),
+    }
+}
+
+/// Why there is no way, and the nearest ball.
+fn refusal(request: &Request, constants: &Constants, seed: u64) -> Refusal {
+    let nearest = nearest(request, constants);
+    let aimed =
+        nearest.as_ref().and_then(|near| finish(request, constants, &near.ball, seed, THROWS));
+    Refusal::of(request, nearest.as_ref(), aimed)
 }
 
 /// Whether any ball does all that is asked; cheaper than [`aim`].

@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::{AimedBall, NoBall, Rank, Table, ranked};
+use crate::base::on_all_cores;
 use crate::game::{From, Serve, ServeId};
 use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
@@ -84,8 +85,9 @@ fn tried(
 pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAim {
     let mut done: Vec<Tried> = Vec::new();
     let mut cannot = Vec::new();
-    for &serve in serves {
-        match elsewhere_too(launcher, serve, table) {
+    let aimed = on_all_cores(serves, |serve| elsewhere_too(launcher, serve, table));
+    for (&serve, one) in serves.iter().zip(aimed) {
+        match one {
             Ok(one) => done.push(one),
             Err(no_ball) => {
                 cannot.push(Cannot { serve: serve.id.clone(), words: serve.shown(), no_ball });

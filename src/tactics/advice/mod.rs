@@ -19,7 +19,7 @@ use crate::tactics::families::{Families, RECEIVER_WINS};
 use crate::tactics::fault::TacticsError;
 use crate::tactics::history::History;
 use crate::tactics::rates::{Belief, Knowledge, STRENGTH};
-use crate::tactics::verdict::{Lesson, Verdict, judge};
+use crate::tactics::verdict::{Lesson, Verdict, Verdicts, judge, judged_once};
 use crate::tactics::words;
 
 /// Standard deviations either side that hold eight in ten of a bell.
@@ -46,6 +46,8 @@ pub struct Question<'a> {
     pub drop: Option<f64>,
     /// Seed of the order of a mix.
     pub seed: u64,
+    /// The verdicts on this very question, when they are there already.
+    pub judged: Option<&'a Verdicts>,
 }
 
 /// Chance of a point on the opponent's serve under the plan as it stands now: every serve by its share, an answer that
@@ -205,6 +207,11 @@ impl Standing {
 /// # Errors
 /// A drop outside 0 to 0.6.
 pub fn advise(question: &Question<'_>) -> Result<Advice, TacticsError> {
+    judged_once(question, weighed)
+}
+
+/// The advice on a question whose serves are judged.
+fn weighed(question: &Question<'_>) -> Result<Advice, TacticsError> {
     let standing = Standing::of(question)?;
     let chances = standing.chances;
     let match_chance = matches::win(question.length, chances);

@@ -86,19 +86,13 @@ impl Trigger {
     }
 }
 
-/// What a policy does at a state before the switch.
+/// What a policy does at a score before the switch.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Order {
-    Stay,
-    Go,
+    /// Switches when so many balls have been seen.
+    From(usize),
+    /// Whatever is better.
     Free,
-}
-
-#[derive(Clone, Copy)]
-struct Place {
-    games: (u32, u32),
-    score: (u32, u32),
-    seen: usize,
 }
 
 /// A value for every number of balls seen: before the switch, and after it.
@@ -106,6 +100,16 @@ struct Place {
 struct Values {
     before: Vec<f64>,
     after: Vec<f64>,
+}
+
+impl Values {
+    /// How far the two lie apart where they do most.
+    fn farthest(&self, other: &Self) -> f64 {
+        let apart = |ours: &[f64], theirs: &[f64]| {
+            ours.iter().zip(theirs).fold(0.0, |most: f64, (a, b)| most.max((a - b).abs()))
+        };
+        apart(&self.before, &other.before).max(apart(&self.after, &other.after))
+    }
 }
 
 impl Story {
@@ -235,20 +239,21 @@ impl Induction {
             self.first_server.other()
         };
         let level = self.tie(games, first, won, lost);
-        // One row of scores at a time, from the tie downwards.
-        let mut below: Vec<Values> = Vec::new();
+        // One row of scores at a time, from the tie downwards, each written over the last but one.
+        let mut below: Vec<Values> = vec![level; tie as usize + 1];
+        let mut row = below.clone();
         for own in (0..=tie).rev() {
-            let mut row: Vec<Values> = vec![level.clone(); tie as usize + 1];
             for theirs in (0..=tie).rev() {
                 if own == tie && theirs == tie {
                     continue;
                 }
+                let (here, behind) = row.split_at_mut(theirs as usize + 1);
                 let win = if own == tie { won } else { &below[theirs as usize] };
-                let loss = if theirs == tie { lost } else { &row[theirs as usize + 1] };
+                let loss = behind.first().unwrap_or(lost);
                 let i_serve = law.i_serve(Game { me: own, them: theirs, first_server: first });
-                row[theirs as usize] = self.point(games, (own, theirs), i_serve, win, loss);
+                self.point((games, (own, theirs), i_serve), win, loss, &mut here[theirs as usize]);
             }
-            below = row;
+            std::mem::swap(&mut below, &mut row);
         }
         below.swap_remove(0)
     }
@@ -257,21 +262,17 @@ impl Induction {
     fn tie(&self, games: (u32, u32), first: End, won: &Values, lost: &Values) -> Values {
         let law = GameLaw::ELEVEN;
         let tie = law.points() - 1;
+        let serves = |own, theirs| {
+            (games, (own, theirs), law.i_serve(Game { me: own, them: theirs, first_server: first }))
+        };
         let mut level = self.certain(0.5);
+        let [mut ahead, mut behind, mut next] = [(); 3].map(|()| level.clone());
         for _ in 0..10_000 {
-            let serves =
-                |own, theirs| law.i_serve(Game { me: own, them: theirs, first_server: first });
-            let ahead = self.point(games, (tie + 1, tie), serves(tie + 1, tie), won, &level);
-            let behind = self.point(games, (tie, tie + 1), serves(tie, tie + 1), &level, lost);
-            let next = self.point(games, (tie, tie), serves(tie, tie), &ahead, &behind);
-            let moved = next
-                .before
-                .iter()
-                .chain(&next.after)
-                .zip(level.before.iter().chain(&level.after))
-                .map(|(a, b)| (a - b).abs())
-                .fold(0.0, f64::max);
-            level = next;
+            self.point(serves(tie + 1, tie), won, &level, &mut ahead);
+            self.point(serves(tie, tie + 1), &level, lost, &mut behind);
+            self.point(serves(tie, tie), &ahead, &behind, &mut next);
+            let moved = next.farthest(&level);
+            std::mem::swap(&mut level, &mut next);
             if moved < 1e-15 {
                 break;
             }
@@ -279,15 +280,15 @@ impl Induction {
         level
     }
 
-    /// Values before one point, from those after winning and after losing it.
+    /// Values before one point, from those after winning and after losing it, written into `before_it`; the games, the
+    /// score and whether it is the own serve say which point.
     fn point(
         &self,
-        games: (u32, u32),
-        score: (u32, u32),
-        i_serve: bool,
+        (games, score, i_serve): ((u32, u32), (u32, u32), bool),
         won: &Values,
         lost: &Values,
-    ) -> Values {
+        before_it: &mut Values,
+    ) {
         let story = &self.story;
         let mixed = |p: f64, win: f64, loss: f64| p * win + (1.0 - p) * loss;
         let play = |answer: f64, rest: f64, seen: usize, win: &[f64], loss: &[f64]| {
@@ -298,47 +299,37 @@ impl Induction {
             story.frequency * mixed(answer, win[next], loss[next])
                 + (1.0 - story.frequency) * mixed(rest, win[seen], loss[seen])
         };
-        let after: Vec<f64> = (0..=story.new_read_after)
-            .map(|seen| {
-                play(
-                    story.new_answer(seen),
-                    story.rest - story.spill,
-                    seen,
-                    &won.after,
-                    &lost.after,
-                )
-            })
-            .collect();
-        let before = (0..=story.read_after)
-            .map(|seen| {
-                let stay =
-                    || play(story.old_answer(seen), story.rest, seen, &won.before, &lost.before);
-                match self.order(Place { games, score, seen }) {
-                    Order::Stay => stay(),
-                    Order::Go => after[0],
-                    Order::Free => stay().max(after[0]),
-                }
-            })
-            .collect();
-        Values { before, after }
+        for (seen, value) in before_it.after.iter_mut().enumerate() {
+            let answer = story.new_answer(seen);
+            *value = play(answer, story.rest - story.spill, seen, &won.after, &lost.after);
+        }
+        let go = before_it.after[0];
+        let order = self.order(games, score);
+        for (seen, value) in before_it.before.iter_mut().enumerate() {
+            let stay = || play(story.old_answer(seen), story.rest, seen, &won.before, &lost.before);
+            *value = match order {
+                Order::From(balls) if seen < balls => stay(),
+                Order::From(_) => go,
+                Order::Free => stay().max(go),
+            };
+        }
     }
 
-    fn order(&self, place: Place) -> Order {
-        let Place { games, score, seen } = place;
+    fn order(&self, games: (u32, u32), score: (u32, u32)) -> Order {
         let last = self.length.to_win() - 1;
         let go = match self.trigger {
             Trigger::Best => return Order::Free,
             Trigger::BestGameStart if score == (0, 0) => return Order::Free,
+            Trigger::AfterBalls(balls) => return Order::From(balls.min(self.story.read_after)),
+            Trigger::OnceRead => return Order::From(self.story.read_after),
             Trigger::BestGameStart | Trigger::Never => false,
             Trigger::FromTheStart => true,
             Trigger::SecondGame => games.0 + games.1 >= 1,
             Trigger::Decider => games == (last, last),
             Trigger::EitherAt(points) => score.0.max(score.1) >= points,
             Trigger::OwnAt(points) => score.0 >= points,
-            Trigger::AfterBalls(balls) => seen >= balls.min(self.story.read_after),
-            Trigger::OnceRead => seen >= self.story.read_after,
         };
-        if go { Order::Go } else { Order::Stay }
+        Order::From(if go { 0 } else { usize::MAX })
     }
 }
 

@@ -11,6 +11,7 @@ mod says;
 
 use serde::Serialize;
 
+use crate::base::on_all_cores;
 use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
 use crate::tactics::adaptation::Outlook;
@@ -191,6 +192,38 @@ fn instead(question: &Question<'_>, serve: &ServeId, planned: &ReceiveKey) -> Ve
         .collect()
 }
 
+/// The verdicts on every planned serve of a question, for all that go through them more than once.
+#[derive(Debug)]
+pub struct Verdicts(Vec<Lesson>);
+
+impl Verdicts {
+    /// Judges every planned serve.
+    ///
+    /// # Errors
+    /// As [`judge`].
+    pub fn of(question: &Question<'_>) -> Result<Self, TacticsError> {
+        let planned: Vec<(&Serve, &Receive)> = question.deck.planned().collect();
+        let lessons = on_all_cores(&planned, |(serve, receive)| judge(question, serve, receive));
+        Ok(Self(lessons.into_iter().collect::<Result<_, _>>()?))
+    }
+
+    fn on(&self, serve: &ServeId, receive: &Receive) -> Option<&Lesson> {
+        self.0.iter().find(|lesson| lesson.serve == *serve && lesson.receive == *receive)
+    }
+}
+
+/// Does something with a question whose planned serves are judged already.
+pub(crate) fn judged_once<T>(
+    question: &Question<'_>,
+    then: impl FnOnce(&Question<'_>) -> Result<T, TacticsError>,
+) -> Result<T, TacticsError> {
+    if question.judged.is_some() {
+        return then(question);
+    }
+    let verdicts = Verdicts::of(question)?;
+    then(&Question { judged: Some(&verdicts), ..*question })
+}
+
 /// The verdict on the planned receive of one serve.
 ///
 /// # Errors
@@ -200,6 +233,9 @@ pub fn judge(
     serve: &Serve,
     receive: &Receive,
 ) -> Result<Lesson, TacticsError> {
+    if let Some(known) = question.judged.and_then(|judged| judged.on(&serve.id, receive)) {
+        return Ok(known.clone());
+    }
     let record = question.history.record(&serve.id, receive);
     let evidence = recent::evidence(question, &serve.id, receive, &record)?;
     let other = alternative(question, serve, receive)?;

@@ -1,0 +1,412 @@
+//! The timed answers as the pictures need them, folded small enough to be kept in a checkpoint.
+//!
+//! A picture draws [`PERIODS`] periods at most, but which tempo a window was depends on the decks of today, and where
+//! a round's staircase turned on every answer of the round in its order. So the answers of the last weeks are kept one
+//! by one, each in five or six letters, and of those before only what a deck has behind it. A week is let go for a
+//! deck that has that many later ones: ten years of 270 answers a day come to some 300 kB.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::{Deserialize, Serialize};
+
+use super::letters::{Kept, reading};
+use super::{PERIODS, Step, grade};
+use crate::base::Day;
+use crate::deck::Deck;
+use crate::game::ServeId;
+use crate::journal::{Event, Fact, How, Input};
+use crate::memory::Grade;
+
+/// The timed answers of a journal, lets left out: the last weeks of each deck, and what is left of those before.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Answers {
+    /// By the deck's key.
+    decks: BTreeMap<String, OfDeck>,
+    /// How many serves have a number.
+    serves: u32,
+    /// Answers taken in so far.
+    taken: u64,
+    /// The Monday before the newest answer.
+    monday: Option<Day>,
+    /// The key time of the newest answer, milliseconds.
+    motor_ms: u32,
+    /// The answers that are kept, day by day, oldest first.
+    days: Vec<(Day, String)>,
+}
+
+/// What is known of one deck's answers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct OfDeck {
+    /// The day of the first.
+    first: Day,
+    /// How many had been taken in, of all decks, when the last one came.
+    last: u64,
+    /// A simulated player gave some of them.
+    has_simulated: bool,
+    /// The number of every serve.
+    serves: BTreeMap<ServeId, u32>,
+    /// The Mondays of the last weeks with an answer from which a tempo follows.
+    weeks: Vec<Day>,
+    /// Every answer from this day on is kept.
+    since: Day,
+}
+
+/// A timed answer that was no let.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Timed<'a> {
+    /// The player's day.
+    pub day: Day,
+    /// The deck's key.
+    pub deck: &'a str,
+    /// The serve.
+    pub serve: &'a ServeId,
+    /// The serve's number, small and its own among those of all decks.
+    pub number: usize,
+    /// Its grade by its own behaviour.
+    pub grade: Grade,
+    /// The window to the decision, milliseconds.
+    pub window_ms: u32,
+    /// The key time in it, milliseconds.
+    pub motor_ms: u32,
+}
+
+/// The timed answers asked about.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Answered<'a> {
+    /// The day of the first there ever was.
+    pub first: Option<Day>,
+    /// A simulated player gave some of all there ever were.
+    pub has_simulated: bool,
+    /// The deck of the last one that is about a deck of today.
+    pub last_deck: Option<&'a str>,
+    /// In the journal's order, all of the periods that are drawn.
+    pub timed: Vec<Timed<'a>>,
+}
+
+impl Answers {
+    /// The answers of these events, which must be in the journal's order.
+    pub fn of_events<'e>(events: impl IntoIterator<Item = &'e Event>) -> Self {
+        let mut answers = Self::default();
+        events.into_iter().for_each(|event| answers.take(event));
+        answers
+    }
+
+    /// Takes the next event of the journal in; all but timed answers are passed over.
+    pub fn take(&mut self, event: &Event) {
+        let Fact::Answer(answer) = &event.fact else { return };
+        if answer.how != How::Snap {
+            return;
+        }
+        let Some(grade) = grade(answer) else { return };
+        if self.days.last().is_none_or(|(day, _)| *day != event.day) {
+            self.begin(event.day);
+        }
+        self.taken += 1;
+        // A deck and a serve known already are found without a key of their own: there may be a million answers.
+        let deck = if let Some(deck) = self.decks.get_mut(&answer.deck) {
+            deck
+        } else {
+            self.decks.entry(answer.deck.clone()).or_insert_with(|| OfDeck::begun(event.day))
+        };
+        deck.last = self.taken;
+        deck.has_simulated |= answer.input == Input::Simulated;
+        if answer.window >= answer.motor && deck.weeks.last().copied() != self.monday {
+            deck.weeks.extend(self.monday);
+        }
+        let serve = if let Some(serve) = deck.serves.get(&answer.serve) {
+            *serve
+        } else {
+            let number = self.serves;
+            self.serves += 1;
+            *deck.serves.entry(answer.serve.clone()).or_insert(number)
+        };
+        let kept = Kept { serve, grade, window_ms: answer.window, motor_ms: answer.motor };
+        if let Some((_, text)) = self.days.last_mut() {
+            kept.write(&mut self.motor_ms, text);
+        }
+    }
+
+    /// Begins a day, and with a new week lets go of what no picture needs any more.
+    fn begin(&mut self, day: Day) {
+        let monday = Step::Week.begin(day);
+        if self.monday != Some(monday) {
+            self.let_go();
+            self.monday = Some(monday);
+        }
+        self.motor_ms = 0;
+        self.days.push((day, String::new()));
+    }
+
+    /// Lets go of the weeks behind which a deck has enough later ones.
+    fn let_go(&mut self) {
+        let mut since: BTreeMap<u32, Day> = BTreeMap::new();
+        let mut concerned: Option<(Day, Day)> = None;
+        for deck in self.decks.values_mut().filter(|deck| deck.weeks.len() > PERIODS) {
+            deck.weeks.drain(..deck.weeks.len() - PERIODS);
+            let from = deck.weeks[0];
+            let (first, last) = concerned.unwrap_or((deck.since, from));
+            concerned = Some((first.min(deck.since), last.max(from)));
+            deck.since = from;
+            since.extend(deck.serves.values().map(|&serve| (serve, from)));
+        }
+        let Some((first, last)) = concerned else { return };
+        let is_needed = |day: Day, kept: &Kept| since.get(&kept.serve).is_none_or(|&it| it <= day);
+        for (day, text) in &mut self.days {
+            if !(first..last).contains(day) || reading(text).all(|kept| is_needed(*day, &kept)) {
+                continue;
+            }
+            let (mut left, mut motor_ms) = (String::new(), 0);
+            for kept in reading(text).filter(|kept| is_needed(*day, kept)) {
+                kept.write(&mut motor_ms, &mut left);
+            }
+            *text = left;
+        }
+        self.days.retain(|(_, text)| !text.is_empty());
+    }
+
+    /// The answers asked about: those of the decks, or with `is_all` those of opponents who are gone too.
+    pub(super) fn answered(&self, decks: &[(String, Deck)], is_all: bool) -> Answered<'_> {
+        let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
+        let asked = self.asked(decks, is_all);
+        let serves = self.by_number(&asked);
+        let timed = self.days_of(&asked).flat_map(|(day, text)| {
+            let serves = &serves;
+            reading(text).filter_map(move |kept| {
+                let Kept { serve, grade, window_ms, motor_ms } = kept;
+                let number = serve as usize;
+                let (deck, serve) = (*serves.get(number)?)?;
+                Some(Timed { day, deck, serve, number, grade, window_ms, motor_ms })
+            })
+        });
+        let known = asked.iter().filter(|(key, _)| is_known(key));
+        Answered {
+            first: asked.iter().map(|(_, deck)| deck.first).min(),
+            has_simulated: asked.iter().any(|(_, deck)| deck.has_simulated),
+            last_deck: known.max_by_key(|(_, deck)| deck.last).map(|(key, _)| *key),
+            timed: timed.collect(),
+        }
+    }
+
+    /// The serves those answers are about, each with its deck's key.
+    pub(super) fn served(&self, decks: &[(String, Deck)], is_all: bool) -> Vec<(&str, &ServeId)> {
+        let asked = self.asked(decks, is_all);
+        let serves = self.by_number(&asked);
+        let mut is_answered = vec![false; serves.len()];
+        for kept in self.days_of(&asked).flat_map(|(_, text)| reading(text)) {
+            if let Some(is_answered) = is_answered.get_mut(kept.serve as usize) {
+                *is_answered = true;
+            }
+        }
+        let answered = serves.into_iter().zip(is_answered).filter(|(_, is_answered)| *is_answered);
+        answered.filter_map(|(serve, _)| serve).collect()
+    }
+
+    /// The decks asked about.
+    fn asked(&self, decks: &[(String, Deck)], is_all: bool) -> Vec<(&str, &OfDeck)> {
+        let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
+        let all = self.decks.iter().map(|(key, deck)| (key.as_str(), deck));
+        all.filter(|(key, _)| is_all || is_known(key)).collect()
+    }
+
+    /// The serves of these decks in the places of their numbers.
+    fn by_number<'a>(
+        &self,
+        asked: &[(&'a str, &'a OfDeck)],
+    ) -> Vec<Option<(&'a str, &'a ServeId)>> {
+        let mut serves = vec![None; self.serves as usize];
+        for (key, deck) in asked {
+            for (serve, &number) in &deck.serves {
+                if let Some(place) = serves.get_mut(number as usize) {
+                    *place = Some((*key, serve));
+                }
+            }
+        }
+        serves
+    }
+
+    /// The days of the periods that are drawn for these decks, with their answers.
+    fn days_of(&self, asked: &[(&str, &OfDeck)]) -> impl Iterator<Item = (Day, &str)> {
+        let weeks: BTreeSet<Day> =
+            asked.iter().flat_map(|(_, deck)| &deck.weeks).copied().collect();
+        let since = weeks.iter().rev().nth(PERIODS - 1).copied();
+        let days = self.days.iter().filter(move |(day, _)| since.is_none_or(|since| *day >= since));
+        days.map(|(day, text)| (*day, text.as_str()))
+    }
+}
+
+impl OfDeck {
+    fn begun(first: Day) -> Self {
+        Self {
+            first,
+            last: 0,
+            has_simulated: false,
+            serves: BTreeMap::new(),
+            weeks: Vec::new(),
+            since: first,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::agenda::progress::{Asked, pictures, progress};
+    use crate::base::Dice;
+    use crate::deck::Player;
+    use crate::game::{Hand, ReceiveKey, Serve};
+    use crate::journal::{Answer, Ball, EventId, Stage, Switched};
+    use crate::memory::{Memories, Model};
+
+    const FIRST: &str = "2023-05-10";
+    const DAYS: u32 = 1_000;
+
+    /// Four decks of three serves; two more were forgotten or lie on another device.
+    fn decks() -> Vec<(String, Deck)> {
+        let deck = |number: usize| {
+            let mut deck = Deck::new(format!("Invented {number}"), format!("deck{number}"));
+            deck.serves =
+                (0..3).map(|n| Serve::unknown(format!("s{n}").parse().unwrap())).collect();
+            (format!("invented-{number}"), deck)
+        };
+        (0..4).map(deck).collect()
+    }
+
+    /// What was done in three years: decks that come and go, weeks without a ball, lets, answers without a clock, every
+    /// input, windows too short to mean a tempo, switch rounds, balls.
+    fn journal() -> Vec<Event> {
+        let mut dice = Dice::from_seed(7);
+        let mut events = Vec::new();
+        let first: Day = FIRST.parse().unwrap();
+        for ahead in 0..DAYS {
+            // Every deck in its own way: always, a half year, one day in twenty, until it was forgotten, and so on.
+            let drilled: Vec<usize> = (0..6)
+                .filter(|deck| match deck {
+                    0 => ahead % 3 == 0 && !(300..340).contains(&ahead),
+                    1 => (100..290).contains(&ahead),
+                    2 => ahead % 20 == 0,
+                    3 => ahead % 7 == 5 && ahead > 500,
+                    4 => ahead < 700,
+                    _ => ahead % 11 == 0,
+                })
+                .collect();
+            let mut window = 1_000;
+            for _ in 0..dice.below(24) {
+                let Some(&deck) = drilled.get(dice.below(drilled.len().max(1))) else { break };
+                let (deck, day) = (format!("deck{deck}"), first.plus(ahead));
+                let serve: ServeId = format!("s{}", dice.below(4)).parse().unwrap();
+                let right = ReceiveKey::from_journal("forehand push");
+                let is_right = dice.chance(0.8);
+                window = if is_right { window * 97 / 100 } else { window * 103 / 100 };
+                let n = events.len() as u64 + 1;
+                let switched =
+                    || Switched { name: "long".to_owned(), stage: Stage::After, old: None };
+                let answer = Answer {
+                    deck: deck.clone(),
+                    serve: serve.clone(),
+                    right: right.clone(),
+                    given: (!is_right).then(|| "backhand block".to_owned()),
+                    how: How::ALL[usize::from(dice.chance(0.1)) * dice.below(How::ALL.len())],
+                    ms: 100 + u32::try_from(dice.below(1_500)).unwrap(),
+                    window: if dice.chance(0.05) { 100 } else { window },
+                    motor: 210 + 40 * u32::from(dice.chance(0.1)),
+                    input: Input::ALL[dice.below(3) + usize::from(dice.chance(0.001))],
+                    is_let: dice.chance(0.05),
+                    switch: dice.chance(0.02).then(switched),
+                };
+                let ball = Ball { deck, serve, right, made: 3, missed: 1, wrong: 0 };
+                let fact = if dice.chance(0.02) { Fact::Ball(ball) } else { Fact::Answer(answer) };
+                let id = EventId { device: "d".to_owned(), n };
+                events.push(Event { id, at_ms: 0, day, origin: None, fact });
+            }
+        }
+        events
+    }
+
+    /// The timed answers asked about, as they stand in the journal.
+    fn all_of<'e>(events: &'e [Event], decks: &[(String, Deck)], is_all: bool) -> Answered<'e> {
+        let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
+        let answers = events.iter().filter_map(|event| match &event.fact {
+            Fact::Answer(answer) => Some((event.day, answer)),
+            _ => None,
+        });
+        let mut numbers: BTreeMap<(&str, &ServeId), usize> = BTreeMap::new();
+        let all: Vec<(Timed<'_>, Input)> = answers
+            .filter(|(_, one)| one.how == How::Snap && (is_all || is_known(&one.deck)))
+            .filter_map(|(day, one)| {
+                let (deck, serve, grade) = (one.deck.as_str(), &one.serve, grade(one)?);
+                let (window_ms, motor_ms) = (one.window, one.motor);
+                let next = numbers.len();
+                let number = *numbers.entry((deck, serve)).or_insert(next);
+                Some((Timed { day, deck, serve, number, grade, window_ms, motor_ms }, one.input))
+            })
+            .collect();
+        Answered {
+            first: all.first().map(|(one, _)| one.day),
+            has_simulated: all.iter().any(|(_, input)| *input == Input::Simulated),
+            last_deck: all.iter().rev().map(|(one, _)| one.deck).find(|deck| is_known(deck)),
+            timed: all.into_iter().map(|(one, _)| one).collect(),
+        }
+    }
+
+    /// The pictures from the folded answers and those from all, of all decks and of each.
+    fn assert_same_pictures(events: &[Event], answers: &Answers, today: Day) {
+        let decks = decks();
+        let player = Player::new("Invented", Hand::Right);
+        let memories = Memories::of_events(&Model::default(), events).unwrap();
+        let is_kept = |event: &&Event| {
+            let is_plain = matches!(&event.fact, Fact::Answer(one) if one.switch.is_none());
+            !is_plain || event.day >= today.minus(30)
+        };
+        let kept: Vec<Event> = events.iter().filter(is_kept).cloned().collect();
+        let asked_of_one = decks.iter().map(|one| (std::slice::from_ref(one), Some("one")));
+        for (decks, opponent) in asked_of_one.chain([(&decks[..], None)]) {
+            let asked = Asked {
+                player: &player,
+                decks,
+                opponent,
+                memories: &memories,
+                events: &kept,
+                answers,
+                today,
+                decision_ms: &|deck, serve| {
+                    300 + 20 * u32::from(deck < "deck3") + 40 * u32::from(serve.as_str() == "s1")
+                },
+            };
+            let of_all = Asked { events, ..asked };
+            let expected = pictures(&of_all, &all_of(events, decks, opponent.is_none())).unwrap();
+            assert_eq!(progress(&asked).unwrap(), expected, "{today} {:?}", decks[0].0);
+        }
+    }
+
+    #[test]
+    fn the_pictures_of_folded_answers_are_those_of_all_answers() {
+        let events = journal();
+        let first: Day = FIRST.parse().unwrap();
+        let mut answers = Answers::default();
+        let mut taken = 0;
+        // From the first days, drawn by the day, to years later, with a checkpoint written and read in between.
+        for ahead in [0, 5, 20, 21, 45, 200, 340, 700, 705, DAYS - 1, DAYS + 200] {
+            let until = events.partition_point(|event| event.day <= first.plus(ahead));
+            events[taken..until].iter().for_each(|event| answers.take(event));
+            taken = until;
+            let text = serde_json::to_string(&answers).unwrap();
+            answers = serde_json::from_str(&text).unwrap();
+            assert_same_pictures(&events[..until], &answers, first.plus(ahead));
+        }
+        let all = all_of(&events, &[], true).timed.len();
+        let kept = answers.days.iter().map(|(_, text)| reading(text).count()).sum::<usize>();
+        assert!(kept * 4 < all * 3, "{kept} of {all}");
+        let letters: usize = answers.days.iter().map(|(_, text)| text.len()).sum();
+        assert!(letters <= 6 * kept, "{letters} letters for {kept} answers");
+    }
+
+    #[test]
+    fn a_deck_drilled_every_week_keeps_half_a_year_however_long_the_journal_is() {
+        let mut events = journal();
+        events.retain(|event| event.fact.deck() == Some("deck0"));
+        let answers = Answers::of_events(&events);
+        let weeks: BTreeSet<Day> =
+            answers.days.iter().map(|(day, _)| Step::Week.begin(*day)).collect();
+        assert!((PERIODS..=PERIODS + 1).contains(&weeks.len()), "{}", weeks.len());
+    }
+}
