@@ -77,9 +77,12 @@ mod tests {
         let path = folder.path().join("lines");
         // Lengths around the buffer's own, an empty line, and a last line without its end.
         let lengths = [5, 0, BUFFER - 7, 1, BUFFER, BUFFER + 1, 3, 2 * BUFFER + 9, 12];
-        let mut wanted: Vec<Vec<u8>> =
-            lengths.iter().enumerate().map(|(n, &length)| vec![b'a' + n as u8; length]).collect();
-        wanted.iter_mut().for_each(|line| line.push(b'\n'));
+        let mut wanted = Vec::new();
+        for (length, letter) in lengths.into_iter().zip(b'a'..) {
+            let mut line = vec![letter; length];
+            line.push(b'\n');
+            wanted.push(line);
+        }
         wanted.push(b"torn".to_vec());
         std::fs::write(&path, wanted.concat()).unwrap();
         let mut starts = Vec::new();
