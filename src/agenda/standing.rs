@@ -64,7 +64,7 @@ impl Lately {
     }
 
     /// How many of its last timed answers were wrong, and of how many, where that is too often.
-    fn wrong(&self, pattern: &Pattern) -> Option<(usize, usize)> {
+    pub(super) fn wrong(&self, pattern: &Pattern) -> Option<(usize, usize)> {
         let timed = &self.of(pattern)?.timed;
         let last = &timed[timed.len().saturating_sub(LAST)..];
         let wrong = last.iter().filter(|is_right| !**is_right).count();

@@ -7,7 +7,7 @@ use crate::drill::Measured;
 use crate::game::{Depth, Lane};
 use crate::page::made_picture::letter;
 use crate::page::paragraph::hung;
-use crate::page::progress_figures::{of_hundred, pattern_words, towards};
+use crate::page::progress_figures::{WRONG_LATELY, of_hundred, pattern_words, standing, towards};
 
 /// Columns of a bar.
 const BAR: usize = 20;
@@ -89,8 +89,11 @@ fn recall(lines: &mut Vec<String>, progress: &Progress, width: usize) {
             of_hundred(pattern.now),
             of_hundred(pattern.then),
             bar(pattern.then, Some(recall.target)),
-            pattern.standing
+            standing(pattern)
         ));
+    }
+    if recall.patterns.iter().take(DRAWN).any(|pattern| pattern.wrong_lately.is_some()) {
+        lines.push(hung("  ", WRONG_LATELY, width));
     }
     let more = recall.patterns.len().saturating_sub(DRAWN);
     if more > 0 {

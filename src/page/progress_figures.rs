@@ -67,14 +67,26 @@ pub(super) fn towards(recall: &Recall) -> String {
 /// The words for a pattern: serve, opponent where there are several, switch.
 pub(super) fn pattern_words(progress: &Progress, pattern: &PatternRecall) -> String {
     let mut words = pattern.serve.clone();
-    if progress.opponent.is_none() {
-        words = format!("{words}, {}", pattern.opponent);
-    }
+    // The switch first: where there is little room it tells two rows apart.
     if let Part::Switch(name) = &pattern.part {
         words = format!("{words} (switch: {})", text::one_line(name));
     }
+    if progress.opponent.is_none() {
+        words = format!("{words}, {}", pattern.opponent);
+    }
     words
 }
+
+/// How a pattern stands; what was wrong lately is said with its number.
+pub(super) fn standing(pattern: &PatternRecall) -> String {
+    match pattern.wrong_lately {
+        Some((wrong, of)) => format!("wrong {wrong} of {of}"),
+        None => pattern.standing.to_owned(),
+    }
+}
+
+/// Why a forecast can stand high above answers that were wrong.
+pub(super) const WRONG_LATELY: &str = "After a wrong answer the right one is shown, and the forecast counts on that:      only right answers against the clock prove it.";
 
 /// Every picture, in the order of the page.
 pub(super) fn figures(progress: &Progress) -> Vec<Figure> {
@@ -131,6 +143,9 @@ fn recall(progress: &Progress) -> Figure {
             towards(recall),
             of_hundred(recall.target)
         );
+        if recall.patterns.iter().any(|pattern| pattern.wrong_lately.is_some()) {
+            figure.note = format!("{} {WRONG_LATELY}", figure.note);
+        }
         let (across, labels) = across(&recall.days);
         let low = drawn.iter().flat_map(|pattern| &pattern.curve).copied().fold(1.0, f64::min);
         let floor = if low > 0.5 { 0.5 } else { 0.0 };
@@ -188,7 +203,7 @@ fn recall(progress: &Progress) -> Figure {
                 pattern.receive.clone(),
                 of_hundred(pattern.now),
                 of_hundred(pattern.then),
-                pattern.standing.to_owned(),
+                standing(pattern),
             ]
         })
         .collect();

@@ -215,5 +215,8 @@ fn who_was_wrong_against_the_clock_is_not_told_that_the_answers_are_known() {
     // One notion of firm: the same number everywhere, and none of those that were wrong.
     assert!(bare.contains("1 firm, 4 shaky") && today.contains("1 firm, 4 shaky"), "{bare}{today}");
     let progress = player.run(&["progress"]).fine();
-    assert_eq!(progress.matches("] shaky").count(), 4, "{progress}");
+    assert_eq!(progress.matches("] wrong ").count(), 4, "{progress}");
+    let progress = crate::harness::flat(&progress);
+    assert!(progress.contains("against the clock: once more."), "{progress}");
+    assert!(progress.contains("only right answers against the clock prove it"), "{progress}");
 }

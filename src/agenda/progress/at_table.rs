@@ -158,12 +158,17 @@ fn advice(stem: &str, serves: &[ServeBalls]) -> Advice {
             format!("Rehearse `{}`: {} of {} made.", serve.serve, serve.made, serve.balls()),
             rehearse(stem),
         ),
-        Some((serve, _)) => Advice::nothing(&format!(
-            "even `{}` was made {} of {} times.",
-            serve.serve,
-            serve.made,
-            serve.balls()
-        )),
+        Some((serve, _)) => {
+            let made =
+                format!("`{}` was made {} of {} times", serve.serve, serve.made, serve.balls());
+            match serves.iter().find(|serve| (serve.balls() as usize) < FEWEST) {
+                None => Advice::nothing(&format!("even {made}.")),
+                Some(few) => Advice::due(
+                    format!("Even {made}; of `{}` there are fewer than six balls.", few.serve),
+                    rehearse(stem),
+                ),
+            }
+        }
     }
 }
 

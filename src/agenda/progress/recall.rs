@@ -38,6 +38,8 @@ pub struct PatternRecall {
     pub at_stake: f64,
     /// Recall on each of the [`Recall::days`]; empty while untried.
     pub curve: Vec<f64>,
+    /// Of its last answers against the clock so many were wrong that it is not known, whatever the forecast.
+    pub wrong_lately: Option<(usize, usize)>,
     /// Whether today's answer has been given.
     #[serde(skip)]
     pub is_answered: bool,
@@ -99,6 +101,7 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
         let then = on(until)?;
         let standing =
             lately.standing(&model, (&pattern, &item), day_that_counts, asked.player.target)?;
+        let wrong_lately = lately.wrong(&pattern);
         let is_answered = item.is_answered_on(asked.today.number());
         let now = on(asked.today)?;
         found.push(PatternRecall {
@@ -112,6 +115,7 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
             then,
             at_stake: pattern.weight * (1.0 - then),
             curve,
+            wrong_lately,
             is_answered,
         });
     }
@@ -143,6 +147,18 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
         ));
     }
     let Some(first) = unsure.find(|pattern| !pattern.is_answered) else {
+        // Once more today moves no forecast; it shows whether the answer is there.
+        if let Some((pattern, (wrong, of))) =
+            patterns.iter().find_map(|pattern| Some((pattern, pattern.wrong_lately?)))
+        {
+            let words = format!(
+                "`{}` of {} was wrong {wrong} of the last {} against the clock: once more.",
+                pattern.serve,
+                pattern.opponent,
+                text::count(of, "time")
+            );
+            return Advice::due(words, command(pattern));
+        }
         return Advice::nothing(&format!(
             "every answer was given today; what is below {target:.0} of 100 gets firm with another \
              day, not with more today."
@@ -150,15 +166,19 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
     };
     let whose =
         if asked.decks.len() > 1 { format!(" of {}", first.opponent) } else { String::new() };
-    let round = format!("secondball drill --opponent {}", text::typed(&first.deck));
-    let command = match &first.part {
-        Part::Plan => round,
-        Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
-    };
     let why = if first.curve.is_empty() {
         "never drilled".to_owned()
     } else {
         format!("{:.0} of 100 on {}", first.then * 100.0, until.spoken())
     };
-    Advice::due(format!("Drill `{}`{whose} first: {why}.", first.serve), command)
+    Advice::due(format!("Drill `{}`{whose} first: {why}.", first.serve), command(first))
+}
+
+/// What drills a pattern, due or not.
+fn command(pattern: &PatternRecall) -> String {
+    let round = format!("secondball drill --opponent {}", text::typed(&pattern.deck));
+    match &pattern.part {
+        Part::Plan => round,
+        Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
+    }
 }

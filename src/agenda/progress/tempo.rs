@@ -142,17 +142,19 @@ fn advice(
         return Advice::nothing("you answer at match speed.");
     }
     let times = format!("{:.2} times the time of a match", last.permille / 1000.0);
+    let at = if last.is_settled {
+        format!("Four in five come right at {times}")
+    } else {
+        format!("You were asked at {times}, in the middle")
+    };
     if let Some(((deck, serve), late, of)) =
         most(&answered.timed, step, last.from, |grade| grade == Grade::Late)
     {
         return Advice::due(
-            format!(
-                "You are at {times}; {} is late most often, {late} of {of}.",
-                asked.named(&deck, &serve)
-            ),
+            format!("{at}; {} is late most often, {late} of {of}.", asked.named(&deck, &serve)),
             asked.command("drill", &deck),
         );
     }
     let again = asked.once_more(answered, "drill --minutes 5");
-    Advice::due(format!("You are at {times}: a few minutes a day."), again)
+    Advice::due(format!("{at}: a few minutes a day."), again)
 }
