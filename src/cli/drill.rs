@@ -110,6 +110,16 @@ pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Fail
         return Err(Failure::Interrupted);
     }
     report(&summaries, rounds.key_time, arguments.json, world)?;
+    if world.is_terminal && !arguments.json {
+        if rounds.is_just_measured {
+            let [two, six] = [2, 6].map(|keys| rounds.key_time.ms(keys));
+            let words = format!(
+                "Your keys: {two} ms among two, {six} ms among six. Every window leaves that time."
+            );
+            writeln!(world.out, "\n{}", text::wrap(&words, world.width, ""))?;
+        }
+        writeln!(world.out, "\nNext: secondball today")?;
+    }
     ended
 }
 

@@ -114,6 +114,7 @@ pub(super) fn warm_up(
     }
     if let Some(key_time) = warm_up.key_time() {
         rounds.key_time = key_time;
+        rounds.is_just_measured = true;
         home.write_ron(&key_time_file(home), &key_time)?;
     }
     Ok(())

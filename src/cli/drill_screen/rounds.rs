@@ -67,6 +67,8 @@ pub(in crate::cli) struct Rounds {
     pub(in crate::cli) key_time: KeyTime,
     /// Whether it was ever measured on this device.
     pub(in crate::cli) has_key_time: bool,
+    /// Whether it was measured before this session's first round.
+    pub(in crate::cli) is_just_measured: bool,
     /// Whether the player asked for the warm-up.
     pub(in crate::cli) wants_warm_up: bool,
     /// The hour a day begins.
@@ -108,6 +110,7 @@ impl Rounds {
             notes: Vec::new(),
             key_time: measured.unwrap_or_default(),
             has_key_time: measured.is_some(),
+            is_just_measured: false,
             wants_warm_up: arguments.warm_up,
             rollover_hour: player.rollover_hour,
             player,
