@@ -240,11 +240,12 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
             Some(given) if text::width(&said) + 3 + text::width(&given) <= room => {
                 lines.push(Line::styled(format!("{said}   {given}"), style));
             }
-            Some(given) => {
+            Some(given) if picture.palette.is_empty() => {
                 lines.push(Line::styled(said, style));
                 lines.push(Line::raw(text::fit(&given, room)));
             }
-            None => lines.push(Line::styled(said, style)),
+            // The palette marks it too, and the reasons need the room.
+            _ => lines.push(Line::styled(said, style)),
         }
         if !told.right.is_empty() {
             lines.push(Line::styled(text::fit(&told.right, room), look.right()));
