@@ -132,6 +132,23 @@ impl LogError {
     }
 }
 
+/// Whether a result names its serve: `bh-short-fh=16/20`.
+pub fn is_by_serve(given: &str) -> bool {
+    given.contains('=')
+}
+
+/// The numbers of the lines that the results are for; a `-` settles its line too.
+pub fn answered(lines: &[LogLine], given: &[String]) -> Vec<u32> {
+    let in_order = given.iter().filter(|text| !is_by_serve(text)).count();
+    let named: Vec<&str> =
+        given.iter().filter_map(|text| Some(text.split_once('=')?.0.trim())).collect();
+    let settled = lines
+        .iter()
+        .zip(0..)
+        .filter(|(line, place)| *place < in_order || named.contains(&line.serve.as_str()));
+    settled.map(|(line, _)| line.number).collect()
+}
+
 /// Reads results against the lines of a session; every problem is reported.
 ///
 /// # Errors
@@ -140,12 +157,12 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
     let mut logged = Vec::new();
     let mut errors = Vec::new();
     let mut place = 0;
-    let positional = given.iter().filter(|text| !text.contains('=')).count();
+    let positional = given.iter().filter(|text| !is_by_serve(text)).count();
     if positional > lines.len() {
         errors.push(LogError::TooLong { given: positional, lines: lines.len() });
     }
     for text in given {
-        let is_by_serve = text.contains('=');
+        let is_named = is_by_serve(text);
         let (line, result) = if let Some((serve, result)) = text.split_once('=') {
             let found = lines.iter().rev().find(|line| line.serve.as_str() == serve.trim());
             if found.is_none() {
@@ -163,7 +180,7 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
             (Err(error), _) => errors.push(error),
             (Ok((made, balls, wrong)), Some(line)) => {
                 // By serve it may be all of them together; a plan without a session has no balls.
-                let most = if is_by_serve {
+                let most = if is_named {
                     let its = lines.iter().filter(|other| other.serve == line.serve);
                     its.map(LogLine::most).sum()
                 } else {
@@ -173,7 +190,7 @@ pub fn read_log(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<
                     let serve = &line.serve;
                     errors.push(LogError::OtherLine {
                         given: result.trim().to_owned(),
-                        line: if is_by_serve {
+                        line: if is_named {
                             format!("`{serve}`")
                         } else {
                             format!("line {}, `{serve}`,", line.number)

@@ -22,7 +22,7 @@ mod work;
 
 pub use coaching::{CAUTIONS, cautions};
 pub use entering::enter;
-pub use log::{LogError, LogLine, Logged, read_log};
+pub use log::{LogError, LogLine, Logged, answered, is_by_serve, read_log};
 pub use request::{Length, RehearsalError, Request, Volumes};
 pub use session::{
     Ball, Block, Cue, LeftOut, NewAnswer, Phase, Rate, Refused, Rehearsed, Role, ServeLimit,

@@ -107,6 +107,64 @@ fn results_say_whose_they_are_and_several_sessions_are_told_apart() {
 }
 
 #[test]
+fn a_session_written_down_leaves_every_other_one_waiting() {
+    let player = player();
+    for launcher in ["feeder", "fixed", "partner"] {
+        player.run(&["rehearse", "--launcher", launcher, "--balls", "40"]).fine();
+    }
+    for session in ["3", "1", "2"] {
+        let said = player.run(&["rehearse", "log", "--session", session, "1/2"]).fine();
+        assert!(said.starts_with(&format!("Written down: session {session}, ")), "{said}");
+    }
+    // Several wait, and a result with the serve's name needs none of them.
+    player.run(&["rehearse", "log", "--opponent", "north", "1/2"]).refused();
+    let named = ["rehearse", "log", "--opponent", "north", "bh-long-bh=3/4", "bh-short-fh=1/2"];
+    let said = player.run(&named);
+    assert!(said.err.contains("3 sessions against them wait for results as before"), "{said:?}");
+    assert!(said.fine().starts_with("Against Left-hander, north hall"));
+    assert_eq!(player.journal().matches("\"made\":3,\"missed\":1").count(), 1);
+}
+
+#[test]
+fn lines_without_a_result_wait_until_they_have_one() {
+    let player = player();
+    player.run(&["rehearse", "--launcher", "feeder", "--phase", "groove", "--balls", "40"]).fine();
+    let log = |rest: &[&str]| player.run(&[&["rehearse", "log"], rest].concat());
+    let said = flat(&log(&["1/1", "-"]).fine());
+    let (_, rest) = said.split_once("2 of ").unwrap();
+    let lines: usize = rest.split(' ').next().unwrap().parse().unwrap();
+    assert!(said.contains(&format!("lines 3 to {lines} wait:")), "{said}");
+    assert!(said.contains("`secondball rehearse log --session 1 --from 3 "), "{said}");
+    let said = flat(&log(&["1/1"]).refused());
+    assert!(said.contains("line 1 written down already") && said.contains("--from 3"), "{said}");
+    log(&["--from", "3", "2/2"]).fine();
+    let rest = vec!["-"; lines - 3];
+    let said = log(&[&["--session", "1", "--from", "4"], &rest[..]].concat()).fine();
+    assert!(!said.contains("wait"), "{said}");
+    assert!(log(&["--session", "1", "1/1"]).refused().contains("--again"));
+    assert!(log(&["--again", "--from", "99", "1/1"]).refused().contains("no log line 99"));
+    assert_eq!(player.journal().matches("\"k\":\"ball\"").count(), 2);
+}
+
+#[test]
+fn the_same_sheet_asked_for_again_is_the_same_session_until_it_was_played() {
+    let player = player();
+    // No seed is given here: every session has one of its own.
+    let sheet = |balls: &str| {
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_secondball"));
+        let ask = ["rehearse", "--launcher", "feeder", "--balls", balls];
+        program.env_clear().env("SECONDBALL_HOME", player.home()).env("HOME", player.beside("."));
+        let output = program.args(ask).output().unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let first = sheet("40");
+    assert!(first.contains("--session 1 ") && sheet("30").contains("--session 2 "), "{first}");
+    assert_eq!(sheet("40"), first);
+    player.run(&["rehearse", "log", "--session", "1", "1/2"]).fine();
+    assert!(sheet("40").contains("--session 3 "));
+}
+
+#[test]
 fn a_result_for_another_number_of_balls_than_the_sheets_is_refused_with_its_line() {
     let player = player();
     player.run(&["rehearse", "--launcher", "feeder", "--balls", "20"]).fine();
