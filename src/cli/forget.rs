@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Failure, World, ask};
+use crate::cli::{Failure, World, ask, rehearse};
 
 /// Delete an opponent and everything about them, really
 #[derive(Debug, Args)]
@@ -39,7 +39,9 @@ pub fn run(arguments: &ForgetArguments, world: &mut World<'_>) -> Result<(), Fai
         ));
     }
     let today = world.now.day(home.player()?.rollover_hour);
-    let forgotten = home.forget(&stem, world.now, today)?;
+    let forgotten = rehearse::keeping_others(&home, &deck.key, || {
+        home.forget(&stem, world.now, today).map_err(Failure::from)
+    })?;
     writeln!(
         world.out,
         "{name} is forgotten: decks/{stem}.ron and {} deleted",
@@ -52,12 +54,18 @@ pub fn run(arguments: &ForgetArguments, world: &mut World<'_>) -> Result<(), Fai
              is run there"
         )?;
     }
+    for (event, has_others) in &forgotten.taken_from {
+        let alone = if *has_others { "" } else { "; it stays, with no opponent named" };
+        let said =
+            format!("  taken out of the event `{}` in player.ron{alone}", text::one_line(event));
+        writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
+    }
     for event in &forgotten.named_at {
-        writeln!(
-            world.out,
-            "  the event `{}` still names them in player.ron",
+        let said = format!(
+            "  the event `{}` still names `{stem}` in player.ron: take it out there",
             text::one_line(event)
-        )?;
+        );
+        writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
     }
     Ok(())
 }

@@ -2,6 +2,8 @@
 
 mod results;
 
+pub(crate) use results::keeping_others;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 

@@ -9,14 +9,16 @@ use crate::journal::{Fact, read_line};
 use crate::store::{Home, Trouble, disk};
 
 /// What forgetting an opponent did.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Forgotten {
     /// Events deleted from this device's journal.
     pub events: usize,
     /// Files of other devices that still hold events about the opponent; they count no more, and go
     /// when that device forgets too.
     pub elsewhere: Vec<String>,
-    /// Events of the player file at which the opponent still stands.
+    /// Events of the player file from which the opponent was taken, and whether anybody is left there.
+    pub taken_from: Vec<(String, bool)>,
+    /// Events of the player file at which the opponent still stands, because it could not be changed.
     pub named_at: Vec<String>,
 }
 
@@ -31,7 +33,7 @@ impl Home {
         // The tombstone first: whatever is cut off after it, the opponent is forgotten.
         writer.append(now, day, Fact::Forget { deck: deck.key.clone() })?;
         let own = format!("journal/{}.jsonl", self.device().id());
-        let mut forgotten = Forgotten { events: 0, elsewhere: Vec::new(), named_at: Vec::new() };
+        let mut forgotten = Forgotten::default();
         for name in disk::stems(&self.journal_folder(), ".jsonl")? {
             let file = format!("journal/{name}.jsonl");
             let (kept, dropped) = self.without(&file, &deck.key)?;
@@ -48,12 +50,28 @@ impl Home {
         disk::sync_folder(&self.root().join("decks"))
             .map_err(|error| Trouble::machine("cannot delete", &path, error))?;
         self.clear_cache()?;
-        if let Ok(player) = self.player() {
-            let names = |event: &crate::deck::Event| event.opponents.iter().any(|o| o.deck == stem);
-            forgotten.named_at =
-                player.events.iter().filter(|event| names(event)).map(|e| e.name.clone()).collect();
-        }
+        self.uninvite(stem, &mut forgotten);
         Ok(forgotten)
+    }
+
+    /// Takes the opponent from the events of the player file; an event stays, be it without opponents.
+    fn uninvite(&self, stem: &str, forgotten: &mut Forgotten) {
+        let Ok(mut player) = self.player() else { return };
+        let mut taken = Vec::new();
+        for event in &mut player.events {
+            let before = event.opponents.len();
+            event.opponents.retain(|one| one.deck != stem);
+            if event.opponents.len() < before {
+                taken.push((event.name.clone(), !event.opponents.is_empty()));
+            }
+        }
+        if taken.is_empty() {
+            return;
+        }
+        match self.save_player(&player) {
+            Ok(()) => forgotten.taken_from = taken,
+            Err(_) => forgotten.named_at = taken.into_iter().map(|(name, _)| name).collect(),
+        }
     }
 
     /// The bytes of a journal without the events of a deck, and how many those are.

@@ -171,6 +171,58 @@ fn line_by_line_it_waits_after_a_result_and_says_when_an_answer_is_taken_back() 
     assert_eq!(session.ended(), 0);
 }
 
+#[test]
+fn a_question_takes_a_whole_yes_or_no_and_waits_for_enter() {
+    let mut session = Session::open(&["forget", "north"]);
+    session.wait_for("for good?");
+    session.press("y");
+    std::thread::sleep(Duration::from_millis(300));
+    assert!(session.child.try_wait().unwrap().is_none(), "one key is no answer yet");
+    session.press("\u{8}no\r");
+    assert_eq!(session.ended(), 1);
+    session.wait_for("is kept");
+}
+
+#[test]
+fn a_scout_who_leaves_is_told_what_is_kept_and_how_to_go_on() {
+    let mut session = Session::open(&["scout", "Kim"]);
+    session.wait_for("hand:");
+    session.press("lefty\r");
+    session.wait_for("motion:");
+    session.press("\u{3}");
+    assert_eq!(session.ended(), 130);
+    session.wait_for("decks/kim.ron has 0 serves. Go on: secondball scout kim");
+    session.wait_for("everything answered so far is kept");
+}
+
+#[test]
+fn the_kinds_of_launchers_are_explained_and_one_must_be_chosen() {
+    let mut session = Session::open(&["rehearse"]);
+    session.wait_for("fixed        one setting at a time");
+    session.press("\r");
+    session.wait_for("this one cannot stay open");
+    session.press("feeder\r");
+    session.wait_for("Rehearsal against");
+    assert_eq!(session.ended(), 0);
+    assert!(!session.seen.lock().unwrap().contains("leaves it open"));
+}
+
+#[test]
+fn another_receive_is_named_in_words_between_the_keys() {
+    let mut session = Session::open(&["points", "north", "--first", "them"]);
+    session.wait_for("their serve?");
+    session.press("10");
+    session.wait_for("not named");
+    session.press("bh blok\rl");
+    session.wait_for("0-1");
+    session.press("20\rw");
+    session.wait_for("1-1");
+    session.press("q");
+    assert_eq!(session.ended(), 0);
+    let journal = session.player.journal();
+    assert!(journal.contains("bh blok") && journal.contains("another receive (not named)"));
+}
+
 #[cfg(unix)]
 #[test]
 fn a_term_signal_gives_the_terminal_back_and_keeps_the_answers() {

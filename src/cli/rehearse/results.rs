@@ -63,15 +63,19 @@ impl Kept {
         parts.join(", ")
     }
 
-    /// Whether this is the same sheet printed once more: the same balls, and not one that was played on
-    /// an earlier day.
+    /// Whether nothing of it is written down.
+    fn is_untouched(&self) -> bool {
+        !self.is_logged && self.written.is_empty()
+    }
+
+    /// Whether this is the same sheet printed once more: the same balls, of which none was played.
     fn is_same_sheet(&self, other: &Self) -> bool {
-        let is_untouched = !self.is_logged && self.written.is_empty();
-        let same = |one: &Self| {
-            (one.seed, &one.launcher, &one.deck, &one.opponent)
-                == (other.seed, &other.launcher, &other.deck, &other.opponent)
-        };
-        same(self) && self.lines == other.lines && (is_untouched || self.day == other.day)
+        self.is_untouched()
+            && self.seed == other.seed
+            && self.launcher == other.launcher
+            && self.deck == other.deck
+            && self.opponent == other.opponent
+            && self.lines == other.lines
     }
 
     /// The lines without a result yet.
@@ -123,9 +127,7 @@ fn kept(home: &Home) -> Result<Vec<Kept>, Failure> {
 
 /// The seed of the sheet of today that was asked for in the same words and waits untouched.
 pub(super) fn seed_of(home: &Home, asked: &str, day: Day) -> Result<Option<u64>, Failure> {
-    let is_it = |one: &Kept| {
-        one.asked == asked && one.day == Some(day) && !one.is_logged && one.written.is_empty()
-    };
+    let is_it = |one: &Kept| one.asked == asked && one.day == Some(day) && one.is_untouched();
     Ok(kept(home)?.into_iter().rev().find(is_it).map(|one| one.seed))
 }
 
@@ -146,9 +148,7 @@ pub(super) fn keep(home: &Home, session: &Session, day: Day, asked: &str) -> Res
         asked: asked.to_owned(),
     };
     if let Some(place) = sessions.iter().position(|one| one.is_same_sheet(&new)) {
-        let before = sessions.remove(place);
-        new.number = before.number.or(new.number);
-        (new.is_logged, new.written) = (before.is_logged, before.written);
+        new.number = sessions.remove(place).number.or(new.number);
     }
     let number = new.number.unwrap_or(next);
     sessions.push(new);
@@ -159,6 +159,22 @@ pub(super) fn keep(home: &Home, session: &Session, day: Day, asked: &str) -> Res
     }
     home.replace_ron(WAITING, &sessions)?;
     Ok(number)
+}
+
+/// Forgets an opponent without losing the sessions against others: what can be made again is deleted
+/// then, and what was printed cannot.
+pub(crate) fn keeping_others<T>(
+    home: &Home,
+    deck: &str,
+    forget: impl FnOnce() -> Result<T, Failure>,
+) -> Result<T, Failure> {
+    let mut sessions = kept(home)?;
+    sessions.retain(|one| one.deck != deck);
+    let forgotten = forget()?;
+    if !sessions.is_empty() {
+        home.replace_ron(WAITING, &sessions)?;
+    }
+    Ok(forgotten)
 }
 
 /// The lines that wait for results: of the session that is named, of the only one that waits, or of a plan.

@@ -62,7 +62,12 @@ pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(
     };
     add_lines(arguments, world, &mut asker, &home, &player, &stem, &mut deck)?;
     if asks && arguments.from_starter.is_none() {
-        ask_serves(world, &mut asker, &home, &player, &stem, &mut deck)?;
+        let asked = ask_serves(world, &mut asker, &home, &player, &stem, &mut deck);
+        if matches!(asked, Err(Failure::Interrupted)) {
+            let serves = text::count(deck.active().count(), "serve");
+            writeln!(world.err, "\ndecks/{stem}.ron has {serves}. Go on: secondball scout {stem}")?;
+        }
+        asked?;
     }
     let next = if deck.serves.is_empty() { "scout add" } else { "plan choose" };
     writeln!(world.out, "decks/{stem}.ron has {}", text::count(deck.active().count(), "serve"))?;
