@@ -1,6 +1,6 @@
 //! The program as a whole: help, exit codes, words that must not appear.
 
-use crate::harness::Player;
+use crate::harness::{Player, flat};
 
 #[test]
 fn help_is_a_result_and_a_wrong_flag_a_problem_of_the_request() {
@@ -183,4 +183,53 @@ fn a_place_where_nothing_can_be_written_is_a_problem_of_the_request() {
     let said = player.run(&["today", "--ics", "nowhere/days.ics"]).refused();
     assert!(said.contains("`nowhere/days.ics` cannot be written: its folder"), "{said}");
     assert!(!said.contains(".writing"), "{said}");
+}
+
+#[test]
+fn a_forgotten_opponent_is_taken_out_of_the_events_and_the_rest_of_the_file_stays() {
+    let player = Player::with_home();
+    for name in ["North", "South"] {
+        player.run(&["scout", name, "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    }
+    let events = [("Club day", "north"), ("Invented open", "north,south")];
+    for (event, against) in events {
+        let day = format!("{event}=2026-12-05");
+        let mut ask = vec!["today", "--event", &day];
+        against.split(',').for_each(|name| ask.extend(["--against", name]));
+        player.run(&ask).fine();
+    }
+    let text = player.read("player.ron") + "// my own words\n";
+    player.write("player.ron", &text);
+    let said = player.run(&["forget", "north", "--yes"]).fine();
+    let alone = "taken out of the event `Club day` in player.ron; it stays, with no opponent named";
+    assert!(flat(&said).contains(alone), "{said}");
+    assert!(said.contains("taken out of the event `Invented open` in player.ron\n"), "{said}");
+    let text = player.read("player.ron");
+    assert!(!text.contains("\"north\"") && text.contains("// my own words"), "{text}");
+    let check = player.run(&["check"]).fine();
+    assert!(!check.contains("0 error") && !check.contains("1 error"), "{check}");
+    assert!(player.run(&["today"]).err.is_empty());
+}
+
+#[test]
+fn what_is_printed_for_others_waits_on_when_an_opponent_is_forgotten() {
+    let player = Player::with_home();
+    for name in ["North", "South"] {
+        player.run(&["scout", name, "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+        let receive = "backhand push to middle long";
+        player.run(&["plan", "set", name, "in-short", receive]).fine();
+        player.run(&["rehearse", "--opponent", name, "--launcher", "feeder"]).fine();
+    }
+    player.run(&["forget", "north", "--yes"]).fine();
+    player.run(&["rehearse", "log", "--session", "1", "1/2"]).refused();
+    player.run(&["rehearse", "log", "--session", "2", "1/2"]).fine();
+}
+
+#[test]
+fn what_is_found_is_counted_without_naming_what_is_not_there() {
+    let player = Player::with_home();
+    player.write("decks/broken.ron", "(format: 1, ");
+    let said = player.run(&["check"]);
+    assert_eq!(said.code, 1);
+    assert!(said.out.ends_with("\n1 error\n"), "{}", said.out);
 }

@@ -63,8 +63,35 @@ impl Place {
     }
 }
 
-/// Letters of a line that are shown.
-const LONGEST_LINE: usize = 160;
+/// What stands where an excerpt is cut.
+const CUT: &str = "...";
+
+/// The part of a line around a mistake that fits into `room` columns, with the column and length of the
+/// mistake in it.
+fn excerpt(line: &str, column: usize, length: usize, room: usize) -> (String, usize, usize) {
+    let letters: Vec<char> = line.chars().collect();
+    let width = |letters: &[char]| text::width(&letters.iter().collect::<String>());
+    if width(&letters) <= room {
+        return (line.to_owned(), column, length);
+    }
+    let at = (column - 1).min(letters.len());
+    let end = (at + length.min(room / 3)).min(letters.len());
+    // More of what follows than of what comes before, and no more cut away than must be.
+    let start = if width(&letters[..end]) <= room / 2 {
+        0
+    } else {
+        at.saturating_sub(room / 3).min((letters.len() + CUT.len()).saturating_sub(room))
+    };
+    let lead = if start == 0 { "" } else { CUT };
+    let rest = &letters[start..];
+    let mut shown: Vec<char> = rest.iter().take(room).copied().collect();
+    let tail =
+        if shown.len() == rest.len() && lead.len() + width(&shown) <= room { "" } else { CUT };
+    while lead.len() + width(&shown) + tail.len() > room && shown.pop().is_some() {}
+    let length = length.min((shown.len() + 1).saturating_sub(at - start)).max(1);
+    let text: String = lead.chars().chain(shown).chain(tail.chars()).collect();
+    (text, at - start + lead.len() + 1, length)
+}
 
 /// The nearest character boundary at or before `byte`.
 fn floor_boundary(source: &str, byte: usize) -> usize {
@@ -143,11 +170,8 @@ impl Finding {
         {
             let number = line.to_string();
             let gap = " ".repeat(number.len());
-            // Of a line too long to look at, the part around the mistake.
-            let skipped =
-                if column + length > LONGEST_LINE { column.saturating_sub(40) } else { 0 };
-            let line_text: String = line_text.chars().skip(skipped).take(LONGEST_LINE).collect();
-            let (column, length) = (column - skipped, (*length).min(LONGEST_LINE));
+            let room = COLUMNS.saturating_sub(number.len() + 5);
+            let (line_text, column, length) = excerpt(line_text, *column, *length, room);
             // A tab stays a tab in the line of the caret, so both lines line up.
             let lead: String = line_text
                 .chars()
@@ -216,6 +240,22 @@ mod tests {
             "decks/north.ron:2:13: `pendulm` is not a motion\n  2 |     motion: pendulm,\n    \
              |             ^^^^^^^\n  hint: did you mean `pendulum`?"
         );
+    }
+
+    #[test]
+    fn a_line_too_wide_for_the_terminal_is_cut_around_the_caret() {
+        let source = format!("{}pendulm{}", "word, ".repeat(30), ", word".repeat(30));
+        let start = source.find("pendulm").unwrap();
+        for (from, to) in [(start, start + 7), (0, 4), (source.len() - 4, source.len()), (9, 300)] {
+            let place = Place::within("decks/north.ron", &source, from, to);
+            let shown = Finding::error("this is wrong").at(place).shown();
+            let lines: Vec<&str> = shown.lines().collect();
+            assert!(lines.iter().all(|line| text::width(line) <= COLUMNS), "{shown}");
+            let caret = lines[2].find('^').unwrap();
+            let word: String = source[from..to].chars().take(4).collect();
+            assert!(lines[1][caret..].starts_with(&word), "{shown}");
+            assert_eq!(lines[1].ends_with("..."), to < source.len(), "{shown}");
+        }
     }
 
     #[test]

@@ -35,11 +35,13 @@ pub fn run(arguments: &CheckArguments, world: &mut World<'_>) -> Result<(), Fail
             "everything reads well".to_owned()
         } else {
             let others = findings.len() - errors.len();
-            format!(
-                "{}, {} to look at",
-                text::count(errors.len(), "error"),
-                text::count(others, "thing")
-            )
+            let parts = [
+                (errors.len(), text::count(errors.len(), "error")),
+                (others, format!("{} to look at", text::count(others, "thing"))),
+            ];
+            let there: Vec<String> =
+                parts.into_iter().filter(|(number, _)| *number > 0).map(|(_, said)| said).collect();
+            there.join(", ")
         };
         writeln!(world.out, "{said}")?;
     }

@@ -4,7 +4,7 @@
 //! says who it is. Reading never needs it.
 
 use std::fs::{File, OpenOptions, TryLockError};
-use std::io::{Read as _, Seek as _, Write as _};
+use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
 use std::path::Path;
 use std::time::Duration;
 
@@ -21,13 +21,24 @@ pub(crate) struct Lock {
     _file: File,
 }
 
+/// Why the lock cannot be taken: a folder nobody may write in is no failure of the machine.
+fn refused(path: &Path, error: std::io::Error) -> Trouble {
+    match (error.kind(), path.parent()) {
+        (ErrorKind::PermissionDenied, Some(folder)) => Trouble::finding(
+            Finding::error(format!("the folder `{}` may not be written in", folder.display()))
+                .hint("give yourself the right to write there, or name another home: `--home DIR`"),
+        ),
+        _ => Trouble::machine("cannot lock", path, error),
+    }
+}
+
 impl Lock {
     /// Takes the lock at `path`.
     ///
     /// # Errors
     /// A finding that names the process which holds it; the machine's own trouble.
     pub(crate) fn take(path: &Path, now: Option<Moment>) -> Result<Self, Trouble> {
-        let trouble = |error| Trouble::machine("cannot lock", path, error);
+        let trouble = |error| refused(path, error);
         let mut file = OpenOptions::new()
             .read(true)
             .write(true)
@@ -59,5 +70,20 @@ impl Lock {
             Finding::error(format!("another secondball is writing to this home: {holder}"))
                 .hint("end it there first; it may be a drill left open in another window"),
         ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_folder_that_may_not_be_written_in_is_named_with_the_way_out() {
+        let path = Path::new("home/decks/.lock");
+        let trouble = refused(path, ErrorKind::PermissionDenied.into());
+        let Trouble::Findings(findings) = trouble else { panic!("{trouble}") };
+        assert!(findings[0].what.contains("`home/decks` may not be written in"), "{findings:?}");
+        let full = refused(path, ErrorKind::StorageFull.into());
+        assert!(matches!(full, Trouble::Machine { .. }), "{full}");
     }
 }
