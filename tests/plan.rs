@@ -191,3 +191,35 @@ fn a_switch_without_a_name_gets_one_and_an_open_serve_is_what_comes_next() {
     let deck = player.read("decks/kim.ron");
     assert!(deck.contains("name: \"long push\""), "{}\n{deck}", said.err);
 }
+
+#[test]
+fn a_switch_is_meant_by_any_word_that_only_its_name_has() {
+    let player = player();
+    for (name, receive) in [("long push", "forehand push"), ("steps round", "forehand flick")] {
+        let words = format!("{receive} to backhand long");
+        let ask = ["plan", "switch", "add", "Kim", name, "short", &words, "--when", "steps in"];
+        player.run(&ask).fine();
+    }
+    assert!(player.read("decks/kim.ron").contains("cue: \"steps in\""));
+    player.run(&["plan", "set", "Kim", "short", "forehand push to middle short"]).fine();
+    player.run(&["plan", "set", "Kim", "fast", "backhand block to middle long"]).fine();
+    let said = player.run(&["rehearse", "--launcher", "feeder", "--switch", "rou"]).fine();
+    assert!(said.contains("steps round"), "{said}");
+    player.run(&["drill", "--opponent", "kim", "--simulated", "--switch", "push"]).fine();
+    let said = player.run_with_input(&["points", "Kim", "--first", "them"], "switch steps\n");
+    assert!(said.err.contains("the switch `steps round` is meant"), "{}", said.err);
+    // A new one may begin like another; what two of them have is nobody's.
+    let ask = ["plan", "switch", "add", "Kim", "push", "short", "backhand push to middle long"];
+    player.run(&ask).fine();
+    player.run(&["plan", "switch", "remove", "Kim", "pus"]).refused();
+    player.run(&["plan", "switch", "remove", "Kim", "lon"]).fine();
+    player.run(&["plan", "switch", "remove", "Kim", "pus"]).fine();
+}
+
+#[test]
+fn a_stroke_in_everyday_words_is_refused_with_the_strokes_it_may_be() {
+    let said = player()
+        .run(&["plan", "set", "Kim", "fast", "backhand loop to wide backhand long"])
+        .refused();
+    assert!(said.contains("did you mean `slow loop` or `fast loop`?"), "{said}");
+}

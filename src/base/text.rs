@@ -29,6 +29,11 @@ pub fn article(word: &str) -> &'static str {
     if word.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" }
 }
 
+/// Whether a folded name, or any word in it, begins with this folded text.
+pub fn begins_a_word(name: &str, begin: &str) -> bool {
+    !begin.is_empty() && (name.starts_with(begin) || name.contains(&format!("_{begin}")))
+}
+
 /// ``one of `a`, `b` ``: the words a place may hold.
 pub fn one_of<S: AsRef<str>>(words: &[S]) -> String {
     let quoted: Vec<_> = words.iter().map(|word| format!("`{}`", word.as_ref())).collect();

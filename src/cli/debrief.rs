@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::base::{Day, text};
 use crate::cli::board::Board;
-use crate::cli::debrief::telling::{Told, games_of, going_of, told_of};
+use crate::cli::debrief::telling::{Told, games_by_points, games_of, going_of, told_of};
 use crate::cli::points::newest_match;
 use crate::cli::scout::asking::Asker;
 use crate::cli::{Failure, World};
@@ -68,7 +68,7 @@ pub fn run(arguments: &DebriefArguments, world: &mut World<'_>) -> Result<(), Fa
         sentence: None,
     };
     if has_flags {
-        from_flags(arguments, &deck, &mut debrief, world)?;
+        from_flags(arguments, &deck, &board, &mut debrief, world)?;
     } else {
         from_questions(&deck, &board, &mut debrief, world)?;
     }
@@ -123,12 +123,21 @@ fn keep(world: &mut World<'_>, board: &Board, debrief: &Debrief) -> Result<(), F
 fn from_flags(
     arguments: &DebriefArguments,
     deck: &Deck,
+    board: &Board,
     debrief: &mut Debrief,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let hint = "for example `--games \"11-8 9-11 11-7\"`";
     if let Some(games) = &arguments.games {
         debrief.games = games_of(games).map_err(|why| Failure::request(why, hint))?;
+        if let Some(other) = unlike_points(board, debrief) {
+            writeln!(world.err, "{}", text::wrap(&other, world.width, "  "))?;
+            let keeps = !world.is_terminal
+                || Asker::default().yes(world, "Keep the games as told?", false)?;
+            if !keeps {
+                return Err(Failure::Stopped);
+            }
+        }
     }
     for words in &arguments.serve {
         let told = told_of(deck, words).map_err(|why| {
@@ -137,6 +146,12 @@ fn from_flags(
         match told {
             Told::Known(serve) => debrief.serves.push(serve),
             Told::New(words) => {
+                if let Some(close) = close_serve(deck, &words) {
+                    return Err(Failure::request(
+                        format!("`{words}`: no serve is called that"),
+                        format!("did you mean `{close}`? One that is new: `--new \"{words}\"`"),
+                    ));
+                }
                 writeln!(
                     world.err,
                     "No serve of {} is called that: `{words}` is kept as a new one.",
@@ -174,7 +189,12 @@ fn from_questions(
         match games_of(&given) {
             Ok(games) => {
                 debrief.games = games;
-                break;
+                let Some(other) = unlike_points(board, debrief) else { break };
+                refuse(world, &other)?;
+                if asker.yes(world, "  Keep the games as told?", false)? {
+                    break;
+                }
+                debrief.games.clear();
             }
             Err(why) => refuse(world, &why)?,
         }
@@ -221,15 +241,56 @@ fn from_questions(
     }
     // 4: what was new.
     let new = asker.line(world, "4 Serves that were new, in your words (; between two)")?;
-    debrief.new = new
+    let new: Vec<String> = new
         .unwrap_or_default()
         .split(';')
         .map(text::one_line)
         .filter(|words| !words.is_empty())
         .collect();
+    for words in new {
+        let is_new = match close_serve(deck, &words) {
+            None => true,
+            Some(close) => {
+                refuse(world, &format!("`{words}`: did you mean `{close}`, which is known?"))?;
+                asker.yes(world, "  Keep it as a new one?", false)?
+            }
+        };
+        if is_new {
+            debrief.new.push(words);
+        }
+    }
     // 5: one sentence.
     debrief.sentence = asker.line(world, "5 One sentence for the next time")?;
     Ok(())
+}
+
+/// The known serve whose name is close to the first of these words.
+fn close_serve<'d>(deck: &'d Deck, words: &str) -> Option<&'d str> {
+    let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
+    text::closest(words.split(' ').next()?, &known)
+}
+
+/// What to say when the games told are not those that the kept points of the match make.
+fn unlike_points(board: &Board, debrief: &Debrief) -> Option<String> {
+    let won = board.events.iter().filter_map(|event| match &event.fact {
+        Fact::Point(point) if point.deck == debrief.deck && point.of_match == debrief.of_match => {
+            Some(point.won)
+        }
+        _ => None,
+    });
+    let by_points = games_by_points(won);
+    let is_alike = debrief.games.starts_with(&by_points);
+    (!is_alike).then(|| {
+        format!(
+            "the points kept of this match make {}, not {}",
+            games_shown(&by_points),
+            games_shown(&debrief.games)
+        )
+    })
+}
+
+fn games_shown(games: &[(u32, u32)]) -> String {
+    games.iter().map(|(me, them)| format!("{me}-{them}")).collect::<Vec<_>>().join(" ")
 }
 
 /// Says why an answer is not taken.
@@ -242,9 +303,7 @@ fn refuse(world: &mut World<'_>, why: &str) -> Result<(), Failure> {
 fn say(world: &mut World<'_>, debrief: &Debrief) -> Result<(), Failure> {
     let mut facts = vec![format!("match {}", debrief.of_match)];
     if !debrief.games.is_empty() {
-        let games: Vec<String> =
-            debrief.games.iter().map(|(me, them)| format!("{me}-{them}")).collect();
-        facts.push(games.join(" "));
+        facts.push(games_shown(&debrief.games));
     }
     facts.push(format!("{} told", text::count(debrief.serves.len(), "serve")));
     let read: Vec<&str> =

@@ -9,7 +9,7 @@ use crate::cli::board::Board;
 use crate::cli::due::Standing;
 use crate::cli::{Failure, World, plan_advise, plan_worth};
 use crate::deck::{Deck, Player, advice, editing, written_out};
-use crate::game::{Receive, ReceiveTextError, Serve, ServeId};
+use crate::game::{Receive, Serve, ServeId};
 use crate::store::Home;
 
 /// Show or set your receives against an opponent
@@ -153,7 +153,7 @@ struct SwitchAddArguments {
     #[arg(required = true, value_name = "RECEIVE")]
     receive: Vec<String>,
     /// What you see that calls for it
-    #[arg(long, value_name = "WORDS")]
+    #[arg(long, visible_alias = "when", value_name = "WORDS")]
     cue: Option<String>,
     #[command(flatten)]
     words: Words,
@@ -230,13 +230,8 @@ fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure>
 /// Reads a receive as a person says it.
 fn read_receive(given: &str) -> Result<Receive, Failure> {
     written_out(given).parse::<Receive>().map_err(|error| {
-        let hint = match &error {
-            ReceiveTextError::Stray { closest: Some(word), .. } => {
-                format!("did you mean `{}`?", word.replace('_', " "))
-            }
-            _ => "for example `forehand push early to middle short`".to_owned(),
-        };
-        Failure::request(error.to_string(), hint)
+        let example = || "for example `forehand push early to middle short`".to_owned();
+        Failure::request(error.to_string(), error.hint().unwrap_or_else(example))
     })
 }
 
@@ -372,7 +367,7 @@ fn add_switch(arguments: &SwitchAddArguments, world: &mut World<'_>) -> Result<(
         "{}",
         text::wrap(&format!("  now {}", receive.shown()), world.width, "      ")
     )?;
-    if deck.switch(&name).is_some_and(|switch| switch.cue.is_none()) {
+    if deck.switch_called(&name).is_some_and(|switch| switch.cue.is_none()) {
         writeln!(world.err, "It has no cue yet: `--cue` says what you see that calls for it.")?;
     }
     for judged in advice::of_deck(&deck) {

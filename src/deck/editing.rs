@@ -39,9 +39,7 @@ pub fn find_serve(deck: &Deck, given: &str) -> Result<ServeId, Finding> {
 /// # Errors
 /// A finding that lists what the deck has.
 pub fn find_switch(deck: &Deck, given: &str) -> Result<String, Finding> {
-    let plain = text::plain_word(given);
-    let same = |switch: &&Switch| text::plain_word(&switch.name) == plain;
-    if let Some(switch) = deck.switches.iter().find(same) {
+    if let Some(switch) = deck.switch(given) {
         return Ok(switch.name.clone());
     }
     let known: Vec<_> = deck.switches.iter().map(|switch| switch.name.as_str()).collect();

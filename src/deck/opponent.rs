@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::base::{Day, Dice};
+use crate::base::{Day, Dice, text};
 use crate::game::{Grip, Hand, PatternKey, Receive, Serve, ServeId};
 
 /// The version of the deck's form; older ones are read for ever, newer ones refused.
@@ -114,8 +114,23 @@ impl Deck {
     }
 
     /// The switch with this name, whatever the case of its letters.
-    pub fn switch(&self, name: &str) -> Option<&Switch> {
+    pub fn switch_called(&self, name: &str) -> Option<&Switch> {
         self.switches.iter().find(|switch| switch.name.eq_ignore_ascii_case(name.trim()))
+    }
+
+    /// The switch that a player means: by its name, or by the beginning of any word in it when no other
+    /// switch has such a word.
+    pub fn switch(&self, given: &str) -> Option<&Switch> {
+        let plain = text::plain_word(given);
+        let begun = || {
+            let is_meant =
+                |switch: &&Switch| text::begins_a_word(&text::plain_word(&switch.name), &plain);
+            let mut meant = self.switches.iter().filter(is_meant);
+            meant.next().filter(|_| meant.next().is_none())
+        };
+        self.switch_called(given)
+            .or_else(|| self.switches.iter().find(|one| text::plain_word(&one.name) == plain))
+            .or_else(begun)
     }
 
     /// The plan with a switch applied.

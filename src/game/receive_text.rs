@@ -165,6 +165,34 @@ fn set<T>(place: &mut Option<T>, value: T) -> bool {
     place.replace(value).is_none()
 }
 
+/// Words of every day that name no stroke of their own, and the strokes they are said for.
+const EVERYDAY: [(&str, &[Stroke]); 9] = [
+    ("loop", &[Stroke::SlowLoop, Stroke::FastLoop]),
+    ("topspin", &[Stroke::SlowLoop, Stroke::FastLoop]),
+    ("roll", &[Stroke::SlowLoop]),
+    ("punch", &[Stroke::Block, Stroke::Drive]),
+    ("hit", &[Stroke::Drive]),
+    ("smash", &[Stroke::Drive]),
+    ("counter", &[Stroke::Drive, Stroke::Block]),
+    ("drop", &[Stroke::Touch]),
+    ("cut", &[Stroke::Push, Stroke::Chop]),
+];
+
+impl ReceiveTextError {
+    /// What was probably meant: ``did you mean `slow loop` or `fast loop`?``.
+    pub fn hint(&self) -> Option<String> {
+        let Self::Stray { word, closest } = self else { return None };
+        let strokes = EVERYDAY.iter().find(|(said, _)| said == word).map(|(_, strokes)| *strokes);
+        let meant: Vec<&str> = match strokes {
+            Some(strokes) => strokes.iter().map(|stroke| stroke.word()).collect(),
+            None => vec![(*closest)?],
+        };
+        let quoted: Vec<String> =
+            meant.iter().map(|word| format!("`{}`", word.replace('_', " "))).collect();
+        Some(format!("did you mean {}?", quoted.join(" or ")))
+    }
+}
+
 /// The word of a receive closest to this one.
 fn closest_word(word: &str) -> Option<&'static str> {
     let known: Vec<&'static str> = Stroke::ALL
@@ -221,6 +249,15 @@ mod tests {
         ] {
             assert_eq!(Receive::from_text(typed).unwrap().text(), canonical, "{typed}");
         }
+    }
+
+    #[test]
+    fn a_stroke_by_an_everyday_word_is_met_with_the_strokes_it_is_said_for() {
+        let hint = |text: &str| Receive::from_text(text).unwrap_err().hint();
+        let of_loop = hint("backhand loop to wide backhand long").unwrap();
+        assert_eq!(of_loop, "did you mean `slow loop` or `fast loop`?");
+        assert_eq!(hint("forehand psh").unwrap(), "did you mean `push`?");
+        assert_eq!(hint("forehand xylophone"), None);
     }
 
     #[test]

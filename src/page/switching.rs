@@ -61,7 +61,7 @@ fn one(lines: &mut Vec<String>, deck: &Deck, reserve: &Reserve, width: usize) {
         if reserve.is_in_plan {
             continue;
         }
-        let new = deck.switch(&reserve.name).and_then(|switch| switch.changes.get(serve));
+        let new = deck.switch_called(&reserve.name).and_then(|switch| switch.changes.get(serve));
         if let Some(new) = new {
             lines.push(hung("    now       ", &Receive::shown(new), width));
         }

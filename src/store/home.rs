@@ -214,7 +214,7 @@ impl Home {
             let names: Vec<_> = names.into_iter().flatten().map(text::plain_word).collect();
             if names.contains(&wanted) {
                 whole.push(stem);
-            } else if !wanted.is_empty() && names.iter().any(|name| begins_a_word(name, &wanted)) {
+            } else if names.iter().any(|name| text::begins_a_word(name, &wanted)) {
                 begun.push(stem);
             }
         }
@@ -465,9 +465,4 @@ fn same_key(key: &str, stems: &[String]) -> Finding {
     Finding::error(what).hint(
         "a sync may have left a copy: look at both and keep one; a deck of its own needs its own key",
     )
-}
-
-/// Whether a folded name, or any word in it, begins with this folded text.
-fn begins_a_word(name: &str, begin: &str) -> bool {
-    name.starts_with(begin) || name.contains(&format!("_{begin}"))
 }

@@ -35,6 +35,20 @@ pub(super) fn games_of(given: &str) -> Result<Vec<(u32, u32)>, String> {
         .collect()
 }
 
+/// The games that are over after points won and lost in this order.
+pub(super) fn games_by_points(won: impl Iterator<Item = bool>) -> Vec<(u32, u32)> {
+    let mut game = Game::start(End::Me);
+    let mut games = Vec::new();
+    for is_won in won {
+        game = game.after(if is_won { End::Me } else { End::Them });
+        if game.winner().is_some() {
+            games.push((game.me, game.them));
+            game = Game::start(End::Me);
+        }
+    }
+    games
+}
+
 /// The one word of a vocabulary that begins like this.
 fn begun<T: Copy>(given: &str, words: &[(T, &str)]) -> Option<T> {
     let plain = text::plain_word(given);
@@ -102,7 +116,7 @@ pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Told, String> {
         return Err(format!("how did `{name}` go? few, some or many; and well, even or badly"));
     }
     let words = rest.join(" ");
-    let of_switch = deck.switch(&words).and_then(|switch| switch.changes.get(&serve));
+    let of_switch = deck.switch_called(&words).and_then(|switch| switch.changes.get(&serve));
     let receive =
         match of_switch {
             _ if words.is_empty() => None,

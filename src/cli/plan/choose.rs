@@ -167,7 +167,7 @@ pub(super) fn switch(opponent: Option<&str>, world: &mut World<'_>) -> Result<()
 fn usual_name(deck: &Deck, receive: &Receive) -> String {
     let depth = receive.to.depth.map(|depth| format!("{depth} ")).unwrap_or_default();
     let name = format!("{depth}{}", receive.stroke);
-    let is_free = |name: &String| deck.switch(name).is_none();
+    let is_free = |name: &String| deck.switch_called(name).is_none();
     std::iter::once(name.clone())
         .chain((2..100).map(|number| format!("{name} {number}")))
         .find(is_free)

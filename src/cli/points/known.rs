@@ -95,7 +95,7 @@ impl Known {
     /// What the drill says of a switch: the weakest of its new answers on match day, and how often the old
     /// one came out after a call.
     pub fn drilled(&self, name: &str) -> Drilled {
-        let Some(switch) = self.deck.switch(name) else { return Drilled::default() };
+        let Some(switch) = self.deck.switch_called(name) else { return Drilled::default() };
         let day = self.match_day();
         let recalls: Vec<f64> = switch
             .changes

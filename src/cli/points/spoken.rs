@@ -180,12 +180,12 @@ pub(super) fn named(deck: &Deck, serve: Option<&ServeId>, name: &str) -> Option<
     if name.eq_ignore_ascii_case("plan") {
         return deck.plan.get(serve?).map(ReceiveKey::of);
     }
-    deck.switch(&name)?.changes.get(serve?).map(ReceiveKey::of)
+    deck.switch_called(&name)?.changes.get(serve?).map(ReceiveKey::of)
 }
 
 /// The plan in force: with the switch that was called.
 pub(super) fn plan_in_force(deck: &Deck, switch: Option<&str>) -> Plan {
-    match switch.and_then(|name| deck.switch(name)) {
+    match switch.and_then(|name| deck.switch_called(name)) {
         Some(switch) => deck.plan_with(switch),
         None => deck.plan.clone(),
     }

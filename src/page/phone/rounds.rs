@@ -129,7 +129,7 @@ impl<'a> Rounds<'a> {
             let deck = self.decks[opponent].1.clone();
             let under = match part {
                 Part::Plan => None,
-                Part::Switch(name) => deck.switch(name),
+                Part::Switch(name) => deck.switch_called(name),
             };
             let serves: Vec<ServeId> =
                 dues.iter().filter_map(|due| due.serve.parse().ok()).collect();
