@@ -314,3 +314,28 @@ fn old_points_and_counts_are_there_from_a_checkpoint_too() {
     let shown: Value = serde_json::from_str(&replayed[2]).unwrap();
     assert_eq!(shown["serves"][0]["seen"], 3);
 }
+
+#[test]
+fn games_that_are_not_those_of_the_kept_points_are_asked_about() {
+    let player = north();
+    let points = "won\n".repeat(22);
+    live(&player, &["--first", "them"], &points).fine();
+    let told = "11-0 9-11 11-7";
+    let said = player.run(&["debrief", "north", "--games", told]);
+    assert!(said.err.contains("make 11-0 11-0, not 11-0 9-11 11-7"), "{}", said.err);
+    let answers = format!("{told}\nn\n11-0 11-0 11-7\n");
+    let said = player.run_with_input(&["debrief", "north"], &answers);
+    assert!(said.err.contains("Keep the games as told?"), "{}", said.err);
+    assert!(said.out.contains("11-0 11-0 11-7"), "{}", said.out);
+}
+
+#[test]
+fn a_new_serve_called_almost_like_a_known_one_is_asked_about() {
+    let player = north();
+    let said = player.run(&["debrief", "north", "--serve", "fasst-bh many badly"]).refused();
+    assert!(said.contains("did you mean `fast-bh`?") && said.contains("--new"), "{said}");
+    let answers = "\n\n\n\n\nfasst-bh; hook wide\nn\n\n";
+    let said = player.run_with_input(&["debrief", "north"], answers);
+    assert!(said.err.contains("did you mean `fast-bh`, which is known?"), "{}", said.err);
+    assert!(said.out.contains("new: hook wide"), "{}", said.out);
+}

@@ -80,6 +80,8 @@ fn what_your_ball_did_gives_the_spin_by_questions_too() {
     let answers = "right\nhook\n8\npush\ninto\nleft\ny\nshort\nfore\n\n\n\nn\n";
     player.run_with_input(&["scout", "Kim"], answers).fine();
     let by_questions = deck(&player, "kim").serves.remove(0);
+    let shown = player.run(&["scout", "show", "Kim"]).fine();
+    assert!(!shown.contains("not seen") && shown.contains("guessed in part"), "{shown}");
     player.run(&["scout", "Lee", "--hand", "right"]).fine();
     player
         .run(&[

@@ -125,15 +125,9 @@ fn change(
 /// The bat's hand; there is no usual one, because every lane and break hangs on it.
 fn asked_hand(world: &mut World<'_>, asker: &mut Asker) -> Result<Hand, Failure> {
     writeln!(world.err, "The hand that holds your bat")?;
-    loop {
-        if let Some(place) = asker.choose(world, "your hand", &choices!(Hand))? {
-            return Ok(Hand::ALL[place]);
-        }
-        if asker.has_ended() {
-            return Err(Failure::Interrupted);
-        }
-        writeln!(world.err, "    this one cannot stay open: lanes and breaks hang on it")?;
-    }
+    let why = "lanes and breaks hang on it";
+    let chosen = asker.choose_needed(world, "your hand", &choices!(Hand), why)?;
+    chosen.map(|place| Hand::ALL[place]).ok_or(Failure::Interrupted)
 }
 
 /// Minutes a day; Enter keeps the usual ones.

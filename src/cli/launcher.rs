@@ -151,9 +151,13 @@ pub(crate) fn find(named: Option<&str>, world: &mut World<'_>) -> Result<Launche
         let mut known = world.home()?.launcher_stems()?;
         if known.is_empty() {
             known = Kind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
+            for (word, kind) in known.iter().zip(Kind::ALL) {
+                writeln!(world.err, "  {word:<13}{kind}")?;
+            }
         }
         if known.len() > 1 {
-            let chosen = Asker::default().choose(world, "launcher", &known)?;
+            let why = "what can be thrown hangs on it";
+            let chosen = Asker::default().choose_needed(world, "launcher", &known, why)?;
             if let Some(place) = chosen {
                 return find(Some(&known[place]), world);
             }

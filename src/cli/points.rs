@@ -150,7 +150,12 @@ fn live(
     let ended = if world.is_terminal {
         if record.server().is_none() {
             let ends = ["me".to_owned(), "them".to_owned()];
-            let chosen = Asker::default().choose(world, "serves first", &ends)?;
+            let chosen = Asker::default().choose_needed(
+                world,
+                "serves first",
+                &ends,
+                "who serves when follows from it",
+            )?;
             record.set_first(if chosen == Some(0) { End::Me } else { End::Them });
         }
         by_keys(world, &mut record, &mut writer, &board)
@@ -267,7 +272,7 @@ fn by_keys(
         writeln!(world.err, "{}", text::wrap(&said, world.width, &" ".repeat(27)))?;
     }
     for line in [
-        "  ?  a serve that is not here    0  another receive",
+        "  ?  a serve that is not here    0  another receive, in your words",
         "  t tight   o loose   m missed   x they waited   n they did not",
         "  w won   l lost   u take back   q end",
     ] {
@@ -291,7 +296,10 @@ fn by_keys(
                 break;
             }
             KeyCode::Char(key) => keys.press(key, server),
+            KeyCode::Enter => keys.press('\r', server),
+            KeyCode::Backspace if keys.is_naming() => keys.press('\u{8}', server),
             KeyCode::Backspace => keys.press('u', server),
+            KeyCode::Esc if keys.is_naming() => keys.press('\u{1b}', server),
             // Out of a half-entered point first.
             KeyCode::Esc if keys.is_begun() => keys.press('u', server),
             KeyCode::Esc => break,
@@ -303,7 +311,10 @@ fn by_keys(
             Step::Done(Spoken::End) => break,
             Step::Done(spoken) => {
                 let said = record.take(spoken, writer, world.clock.now(), board.today)?;
-                write!(world.err, "\r{}\r\n", text::fit(&said, world.width - 1))?;
+                let room = world.width - 1;
+                for line in text::wrap(&said, room, "    ").lines() {
+                    write!(world.err, "\r{}\r\n", text::fit(line, room))?;
+                }
             }
         }
     }

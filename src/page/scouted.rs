@@ -99,14 +99,14 @@ impl Scouted {
         }
         for serve in &self.serves {
             page.gap();
-            serve.lines(&mut page);
+            serve.lines(&mut page, self.source.is_some());
         }
         page.finish()
     }
 }
 
 impl ScoutedServe {
-    fn lines(&self, page: &mut Lines) {
+    fn lines(&self, page: &mut Lines, is_common_practice: bool) {
         let mut facts = Vec::new();
         if self.retired {
             facts.push("retired".to_owned());
@@ -115,7 +115,11 @@ impl ScoutedServe {
         }
         facts.extend(self.sure.map(|sure| match sure {
             Sure::Seen => "seen".to_owned(),
-            Sure::Guessed => "guessed, not seen yet".to_owned(),
+            // A serve somebody received is not unseen because its spin was worked out.
+            Sure::Guessed if is_common_practice && self.seen == 0 => {
+                "guessed, not seen yet".to_owned()
+            }
+            Sure::Guessed => "guessed in part, as a spin worked out".to_owned(),
         }));
         match self.seen {
             0 => {}

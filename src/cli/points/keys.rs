@@ -1,7 +1,9 @@
 //! Three keys a point: the serve, the receive, who won. A machine without a terminal; the terminal feeds it.
 
+use crate::base::text;
 use crate::cli::points::spoken::{Said, Spoken};
-use crate::game::{End, ReceiveKey, ServeId};
+use crate::deck::written_out;
+use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::Quality;
 
 /// The keys of serves, and of the plan's receive and the switches', in order; letters with another meaning are left
@@ -10,11 +12,20 @@ const PLACES: &str = "123456789abcdefghi";
 /// The key of the safe receive: the same for every serve.
 pub(super) const SAFE: char = 's';
 
+/// What is kept of a serve or a receive that got no name: words of ours, and nobody typed them.
+pub(super) const SERVE_NOT_NAMED: &str = "another serve (not named)";
+pub(super) const RECEIVE_NOT_NAMED: &str = "another receive (not named)";
+
+/// The longest name that can be typed for another receive.
+const LONGEST_NAME: usize = 60;
+
 /// Where the three keys stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Stage {
     Serve,
     Receive,
+    /// The words of another receive.
+    Name,
     Result,
 }
 
@@ -26,6 +37,8 @@ pub(super) struct Keys {
     said: Said,
     /// Receives of the serve that was named: key, short name, receive.
     receives: Vec<Offered>,
+    /// The words of another receive, as far as they are typed.
+    name: String,
 }
 
 /// A receive the second key chooses: its key (the same for every serve), its short name, the receive.
@@ -46,7 +59,13 @@ impl Keys {
     /// For these serves; at most as many as there are keys.
     pub fn new(mut serves: Vec<ServeId>) -> Self {
         serves.truncate(PLACES.len());
-        Self { serves, stage: Stage::Serve, said: Said::default(), receives: Vec::new() }
+        Self {
+            serves,
+            stage: Stage::Serve,
+            said: Said::default(),
+            receives: Vec::new(),
+            name: String::new(),
+        }
     }
 
     /// The key of a place.
@@ -57,6 +76,11 @@ impl Keys {
     /// The receives the second key chooses from.
     pub fn offer(&mut self, receives: Vec<Offered>) {
         self.receives = receives;
+    }
+
+    /// Whether letters are words now, and no keys.
+    pub fn is_naming(&self) -> bool {
+        self.stage == Stage::Name
     }
 
     /// Whether a point is half entered.
@@ -81,6 +105,7 @@ impl Keys {
                     self.receives.iter().map(|(key, name, _)| format!("{key} {name}")).collect();
                 format!("{serve}: receive? {}  0 another", named.join("  "))
             }
+            Stage::Name => format!("other receive (Enter: not named): {}", self.name),
             Stage::Result => {
                 let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
                 format!("{serve}{quality}{waited}: w won  l lost  (t o m; x waited, n not)")
@@ -93,6 +118,10 @@ impl Keys {
         let key = key.to_ascii_lowercase();
         let place = PLACES.find(key);
         match (self.stage, key) {
+            (Stage::Name, _) => {
+                self.spell(key);
+                Step::More
+            }
             (Stage::Serve, 'u') => Step::Done(Spoken::Undo),
             (_, 'u') => {
                 self.forget();
@@ -107,7 +136,7 @@ impl Keys {
             (Stage::Serve, '?' | '0') if server == Some(End::Me) => Step::More,
             (Stage::Serve, '?' | '0') => {
                 self.said.server = Some(End::Them);
-                self.said.unknown = Some("unknown serve".to_owned());
+                self.said.unknown = Some(SERVE_NOT_NAMED.to_owned());
                 self.stage = Stage::Result;
                 Step::More
             }
@@ -121,8 +150,7 @@ impl Keys {
                 None => Step::More,
             },
             (Stage::Receive, '0') => {
-                self.said.unknown = Some("another receive".to_owned());
-                self.stage = Stage::Result;
+                self.stage = Stage::Name;
                 Step::More
             }
             (Stage::Receive, _) => {
@@ -149,6 +177,27 @@ impl Keys {
         }
     }
 
+    /// One key of the name of another receive: Enter ends it, escape takes the point back.
+    fn spell(&mut self, key: char) {
+        match key {
+            '\r' | '\n' => {
+                let words = text::one_line(&self.name);
+                match Receive::from_text(&written_out(&words)) {
+                    Ok(receive) => self.said.played = Some(ReceiveKey::of(&receive)),
+                    Err(_) if words.is_empty() => {
+                        self.said.unknown = Some(RECEIVE_NOT_NAMED.to_owned());
+                    }
+                    Err(_) => self.said.unknown = Some(words),
+                }
+                self.stage = Stage::Result;
+            }
+            '\u{8}' => drop(self.name.pop()),
+            '\u{1b}' => self.forget(),
+            _ if key.is_control() || self.name.len() >= LONGEST_NAME => {}
+            _ => self.name.push(key),
+        }
+    }
+
     fn result(&mut self, key: char) -> Step {
         let mut said = std::mem::take(&mut self.said);
         said.won = key == 'w';
@@ -160,6 +209,7 @@ impl Keys {
         self.said = Said::default();
         self.stage = Stage::Serve;
         self.receives.clear();
+        self.name.clear();
     }
 }
 
@@ -204,6 +254,20 @@ mod tests {
         let done = type_in(&mut keys(), "1sw13l", End::Them);
         let [Spoken::Point(safe)] = &done[..] else { panic!("{done:?}") };
         assert_eq!(safe.meant, Some(ReceiveKey::from_journal("backhand push")));
+    }
+
+    #[test]
+    fn another_receive_may_be_named_and_its_letters_are_no_keys() {
+        let done =
+            type_in(&mut keys(), "10bh block\rl10blok\u{8}\u{8}q\rw10\rl10x\u{1b}", End::Them);
+        let [Spoken::Point(block), Spoken::Point(strange), Spoken::Point(unnamed)] = &done[..]
+        else {
+            panic!("{done:?}")
+        };
+        assert_eq!(block.played, Some(ReceiveKey::from_journal("backhand block")));
+        assert!(!block.won && block.unknown.is_none());
+        assert_eq!((strange.unknown.as_deref(), strange.won), (Some("blq"), true));
+        assert_eq!(unnamed.unknown.as_deref(), Some(RECEIVE_NOT_NAMED));
     }
 
     #[test]

@@ -192,8 +192,10 @@ impl Record {
             let by_score = if server == End::Me { "they serve" } else { "you serve" };
             notes.push(format!("by the score {by_score}: kept as said, `undo` takes it back"));
         }
-        if let Some(words) = &said.unknown {
-            self.unknown += 1;
+        let has_words = |words: &&String| !words.ends_with("(not named)");
+        self.unknown += usize::from(said.unknown.is_some() && said.serve.is_none());
+        if let Some(words) = said.unknown.as_ref().filter(has_words) {
+            self.unknown += usize::from(said.serve.is_some());
             let meant = spoken::closest_serve(&self.deck, words)
                 .map(|close| format!("; did you mean `{close}`? `undo` takes it back"))
                 .unwrap_or_default();

@@ -13,6 +13,8 @@ pub(crate) struct Asker {
     ended: bool,
     /// Whether the player wants the questions at hand once more.
     again: bool,
+    /// Why the question at hand cannot stay open.
+    needed: Option<&'static str>,
 }
 
 /// What is answered to begin the questions at hand once more.
@@ -24,7 +26,7 @@ const LEAD: usize = 13;
 impl Asker {
     /// Nobody answers: every question stays open.
     pub(crate) const fn silent() -> Self {
-        Self { ended: true, again: false }
+        Self { ended: true, again: false, needed: None }
     }
 
     /// True when nobody answers any more.
@@ -75,6 +77,20 @@ impl Asker {
         self.choose_or(world, label, choices, |_| None::<usize>)
     }
 
+    /// One of several words that must be chosen; none only when nobody answers any more.
+    pub(crate) fn choose_needed(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+        why: &'static str,
+    ) -> Result<Option<usize>, Failure> {
+        self.needed = Some(why);
+        let chosen = self.choose(world, label, choices);
+        self.needed = None;
+        chosen
+    }
+
     /// One of several words, or something else that `read` understands in a line.
     pub(crate) fn choose_or<T: From<usize>>(
         &mut self,
@@ -102,14 +118,25 @@ impl Asker {
         );
         writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
         loop {
-            let Some(given) = self.line(world, &format!("  {label}"))? else { return Ok(None) };
+            let given = self.line(world, &format!("  {label}"))?;
+            if self.ended || self.again {
+                return Ok(None);
+            }
+            let Some(given) = given.filter(|given| !is_not_known(given)) else {
+                match self.needed {
+                    None => return Ok(None),
+                    Some(why) => writeln!(world.err, "    this one cannot stay open: {why}")?,
+                }
+                continue;
+            };
             if let Some(value) = read(&given) {
                 return Ok(Some(value));
             }
             match pick(&given, choices) {
                 Ok(place) => return Ok(Some(T::from(place))),
                 Err(why) => {
-                    let said = format!("    {why}; Enter leaves it open");
+                    let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
+                    let said = format!("    {why}{open}");
                     writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
                 }
             }
@@ -138,6 +165,21 @@ impl Asker {
     }
 }
 
+/// Whether an answer says that the player does not know.
+fn is_not_known(given: &str) -> bool {
+    let plain = text::plain_word(&given.replace(['\'', '’', '.', '!'], ""));
+    matches!(
+        plain.trim_start_matches("i_"),
+        "?" | "??" | "dont_know" | "do_not_know" | "not_known" | "unknown" | "no_idea" | "not_sure"
+    )
+}
+
+/// Whether each word given begins a word of the choice, in order: `short` for `fell short`, `into net`.
+fn begins_words(choice: &str, given: &str) -> bool {
+    let mut words = choice.split('_');
+    !given.is_empty() && given.split('_').all(|part| words.any(|word| word.starts_with(part)))
+}
+
 /// The choice meant: its number, its word, or the beginning of only one.
 fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
     if let Ok(number) = given.parse::<usize>() {
@@ -156,6 +198,16 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
     }
     let begun: Vec<usize> =
         (0..words.len()).filter(|&place| words[place].starts_with(&plain)).collect();
+    let begun = if begun.is_empty() {
+        let plain = match plain.as_str() {
+            "lefty" => "left",
+            "righty" => "right",
+            _ => &plain,
+        };
+        (0..words.len()).filter(|&place| begins_words(&words[place], plain)).collect()
+    } else {
+        begun
+    };
     match begun[..] {
         [place] => Ok(place),
         [] => {
@@ -202,6 +254,16 @@ mod tests {
         let names = ["bh-short-fh", "bh-fast-bh"].map(str::to_owned);
         assert_eq!(pick("bh-short-fh", &names), Ok(0));
         assert_eq!(pick("bh-f", &names), Ok(1));
+    }
+
+    #[test]
+    fn any_word_of_a_choice_or_its_beginning_is_enough_too() {
+        let went = choices!(crate::game::UpOrDown);
+        assert_eq!(pick("short", &went), Ok(2));
+        assert_eq!(pick("into net", &went), Ok(1));
+        assert_eq!(pick("the ne", &went), Ok(1));
+        assert!(pick("net into", &went).is_err());
+        assert_eq!(pick("lefty", &choices!(crate::game::Hand)), Ok(1));
     }
 
     #[test]
