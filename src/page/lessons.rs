@@ -20,7 +20,7 @@ pub struct LessonsPage {
     pub matches: usize,
     /// The lessons.
     pub lessons: Lessons,
-    /// Words that named no known serve or receive, as typed.
+    /// Words that named no known serve or receive, as typed, and what was left without a name.
     pub unknown_words: Vec<String>,
     /// The switches, the most worthwhile first.
     pub switches: Vec<Reserve>,
@@ -32,14 +32,15 @@ impl LessonsPage {
     /// Puts the parts together; `deck` has its lanes as the player names them.
     pub fn new(deck: &Deck, lessons: Lessons, history: &History, switches: Vec<Reserve>) -> Self {
         let mut unknown_words: Vec<String> = Vec::new();
-        // A key stood for these two; nobody typed them, and what they say is said already.
-        let is_typed = |words: &&String| {
-            !words.ends_with("(not named)")
-                && !matches!(words.as_str(), "another receive" | "unknown serve")
-        };
-        for words in history.unknown_words.iter().filter(is_typed) {
-            if !unknown_words.contains(words) {
-                unknown_words.push(words.clone());
+        for words in &history.unknown_words {
+            // A key stood for these two once, and nobody typed them.
+            let words = match words.as_str() {
+                "another receive" => "another receive (not named)",
+                "unknown serve" => "another serve (not named)",
+                words => words,
+            };
+            if !unknown_words.iter().any(|known| known == words) {
+                unknown_words.push(words.to_owned());
             }
         }
         Self {
@@ -69,9 +70,17 @@ impl LessonsPage {
         ));
         lines.push(String::new());
         before_next(&mut lines, &self.lessons, width);
-        if !self.unknown_words.is_empty() {
-            let words: Vec<String> =
-                self.unknown_words.iter().map(|words| format!("`{words}`")).collect();
+        let (unnamed, typed): (Vec<&String>, Vec<&String>) =
+            self.unknown_words.iter().partition(|words| words.ends_with("(not named)"));
+        if !unnamed.is_empty() {
+            lines.push(hung(
+                "  - ",
+                &format!("beside the plan: {}", text::and_list(&unnamed)),
+                width,
+            ));
+        }
+        if !typed.is_empty() {
+            let words: Vec<String> = typed.iter().map(|words| format!("`{words}`")).collect();
             lines.push(hung(
                 "  - ",
                 &format!(

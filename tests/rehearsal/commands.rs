@@ -85,7 +85,7 @@ fn results_say_whose_they_are_and_several_sessions_are_told_apart() {
     };
     assert!(command(&feeder).starts_with("rehearse log --session 1 "), "{feeder}");
     assert!(command(&fixed).starts_with("rehearse log --session 2 "), "{fixed}");
-    let said = player.run(&["rehearse", "log", "1/2"]).refused();
+    let said = flat(&player.run(&["rehearse", "log", "1/2"]).refused());
     assert!(said.contains("2 sessions wait for results"), "{said}");
     assert!(said.contains("session 2") && said.contains("--session NUMBER"), "{said}");
     let said = player.run(&["rehearse", "log", "--session", "9", "1/2"]).refused();
@@ -137,9 +137,11 @@ fn lines_without_a_result_wait_until_they_have_one() {
     assert!(said.contains("`secondball rehearse log --session 1 --from 3 "), "{said}");
     let said = flat(&log(&["1/1"]).refused());
     assert!(said.contains("line 1 written down already") && said.contains("--from 3"), "{said}");
-    log(&["--from", "3", "2/2"]).fine();
+    log(&["--from", "4", "2/2"]).fine();
+    assert!(log(&["--from", "4", "2/2"]).refused().contains("line 4 written down already"));
+    // From the third on, the fourth has its result already.
     let rest = vec!["-"; lines - 3];
-    let said = log(&[&["--session", "1", "--from", "4"], &rest[..]].concat()).fine();
+    let said = log(&[&["--session", "1", "--from", "3"], &rest[..]].concat()).fine();
     assert!(!said.contains("wait"), "{said}");
     assert!(log(&["--session", "1", "1/1"]).refused().contains("--again"));
     assert!(log(&["--again", "--from", "99", "1/1"]).refused().contains("no log line 99"));

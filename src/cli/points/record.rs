@@ -23,7 +23,7 @@ pub(super) struct Record {
     before: usize,
     /// The switch that has been called.
     switch: Option<String>,
-    /// Points of this sitting with words that nobody knows.
+    /// Points of this sitting with a serve that nobody knows.
     unknown: usize,
 }
 
@@ -33,7 +33,7 @@ struct Kept {
     id: EventId,
     server: End,
     won: bool,
-    /// It was said with words that nobody knows, in this sitting.
+    /// Its serve was one that nobody knows, in this sitting.
     is_unknown: bool,
 }
 
@@ -120,7 +120,7 @@ impl Record {
         }
     }
 
-    /// Points kept in this sitting, points in all, and points with words nobody knows.
+    /// Points kept in this sitting, points in all, and points with a serve nobody knows.
     pub fn counts(&self) -> (usize, usize, usize) {
         (self.points.len().saturating_sub(self.before), self.points.len(), self.unknown)
     }
@@ -193,9 +193,10 @@ impl Record {
             notes.push(format!("by the score {by_score}: kept as said, `undo` takes it back"));
         }
         let has_words = |words: &&String| !words.ends_with("(not named)");
-        self.unknown += usize::from(said.unknown.is_some() && said.serve.is_none());
+        // Words beside a known serve speak of the receive.
+        let is_unknown = said.unknown.is_some() && said.serve.is_none();
+        self.unknown += usize::from(is_unknown);
         if let Some(words) = said.unknown.as_ref().filter(has_words) {
-            self.unknown += usize::from(said.serve.is_some());
             let meant = spoken::closest_serve(&self.deck, words)
                 .map(|close| format!("; did you mean `{close}`? `undo` takes it back"))
                 .unwrap_or_default();
@@ -206,7 +207,7 @@ impl Record {
             (Some(serve), End::Them) => serve.to_string(),
             (None, End::Them) => "unknown serve".to_owned(),
         };
-        let (won, is_unknown) = (said.won, said.unknown.is_some());
+        let won = said.won;
         let fact = spoken::point(&self.deck, &self.of_match, &plan, server, said);
         let id = writer.append(at, day, Fact::Point(fact))?;
         self.points.push(Kept { id, server, won, is_unknown });

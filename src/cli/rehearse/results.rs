@@ -260,8 +260,10 @@ fn is_written(session: &Kept) -> Failure {
 
 /// Several sessions wait, and nobody said which one was played.
 fn which(others: &[Kept], last: &Kept) -> Failure {
-    let waiting = others.iter().filter(|one| !one.is_logged).chain(std::iter::once(last));
-    let shown: Vec<String> = waiting.map(Kept::shown).collect();
+    let mut waiting: Vec<&Kept> =
+        others.iter().filter(|one| !one.is_logged).chain(std::iter::once(last)).collect();
+    waiting.sort_by_key(|one| one.number);
+    let shown: Vec<String> = waiting.into_iter().map(Kept::shown).collect();
     Failure::request(
         format!("{} wait for results: {}", text::count(shown.len(), "session"), shown.join("; ")),
         "say which, as its sheet does: --session NUMBER",
@@ -278,11 +280,17 @@ pub(super) fn log(typed: &Typed<'_>, world: &mut World<'_>) -> Result<(), Failur
             "the sheet numbers its log lines",
         ));
     }
-    let lines = &last.lines[first as usize - 1..];
-    let logged = read_log(lines, typed.results).map_err(|errors| {
+    // From a line on, results go to the lines that wait, as they were told to wait.
+    let skips = typed.from.is_some() && !typed.again;
+    let lines: Vec<LogLine> = last.lines[first as usize - 1..]
+        .iter()
+        .filter(|line| line.number == first || !skips || last.already(&[line.number]).is_empty())
+        .cloned()
+        .collect();
+    let logged = read_log(&lines, typed.results).map_err(|errors| {
         Failure::Findings(errors.iter().map(crate::rehearsal::LogError::finding).collect())
     })?;
-    let given = answered(lines, typed.results);
+    let given = answered(&lines, typed.results);
     let already = last.already(&given);
     // A serve by name stands for those of its lines that wait.
     let is_named = typed.results.iter().all(|result| is_by_serve(result));
