@@ -207,7 +207,7 @@ fn run_line(
         now: clock.now(),
         clock,
         seed: arguments.seed.unwrap_or(world.seed),
-        is_seeded: true,
+        asked_seed: Some(arguments.seed.unwrap_or(world.seed)),
         out: &mut *world.out,
         err: &mut *world.err,
         input: &mut *world.input,

@@ -122,7 +122,7 @@ pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), F
     let home = world.home()?;
     let day = world.now.day(home.player()?.rollover_hour);
     let asked = asked(arguments);
-    if !world.is_seeded {
+    if world.asked_seed.is_none() {
         world.seed = results::seed_of(&home, &asked, day)?.unwrap_or(world.seed);
     }
     let mut session = make(arguments, world)?;

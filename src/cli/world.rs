@@ -72,8 +72,8 @@ pub struct World<'a> {
     pub now: Moment,
     /// The seed of every random choice.
     pub seed: u64,
-    /// True when the seed was given, so that it must not be another one.
-    pub is_seeded: bool,
+    /// The seed that was asked for: then it must not be another one.
+    pub asked_seed: Option<u64>,
     /// The player's home.
     pub home_root: PathBuf,
     /// The folder for what belongs to this device and not to the home.
@@ -139,7 +139,7 @@ impl<'a> World<'a> {
         Ok(Self {
             // Without a seed every run differs; it is drawn from the clock, and printed where it matters.
             seed: arguments.seed.unwrap_or_else(|| now.epoch_ms().unsigned_abs()),
-            is_seeded: arguments.seed.is_some(),
+            asked_seed: arguments.seed,
             clock: Rc::new(clock),
             now,
             home_root,
