@@ -132,7 +132,7 @@ fn is_recalled(one: &Taken) -> bool {
 fn middle(times_ms: &[u32]) -> Option<u32> {
     let half = times_ms.len() / 2;
     let upper = *times_ms.get(half)?;
-    let lower = if times_ms.len() % 2 == 0 { times_ms[half - 1] } else { upper };
+    let lower = if times_ms.len().is_multiple_of(2) { times_ms[half - 1] } else { upper };
     Some(lower.midpoint(upper))
 }
 
