@@ -25,7 +25,7 @@ const FLOORS: [(&str, u8); 14] = [
 ];
 
 /// Outside crates that are at home in some folders only.
-const AT_HOME: [(&str, &[&str]); 17] = [
+const AT_HOME: [(&str, &[&str]); 18] = [
     ("chrono", &["base", "deck", "page", "cli"]),
     ("rand", &["base"]),
     ("glam", &["flight"]),
@@ -33,6 +33,7 @@ const AT_HOME: [(&str, &[&str]); 17] = [
     ("fsrs", &["memory"]),
     ("serde_json", &["journal", "page", "store", "cli"]),
     ("ron", &["store"]),
+    ("erased_serde", &["page", "store"]),
     ("memchr", &["store"]),
     ("tempfile", &["store", "cli"]),
     ("minijinja", &["page"]),

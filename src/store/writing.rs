@@ -29,6 +29,11 @@ impl Plain {
     /// # Errors
     /// A value that RON cannot hold.
     pub(crate) fn of<T: Serialize>(file: &str, value: &T) -> Result<Self, Trouble> {
+        // Behind a pointer the writer of RON is compiled once, and not again for each field of every type.
+        Self::of_any(file, value)
+    }
+
+    fn of_any(file: &str, value: &dyn erased_serde::Serialize) -> Result<Self, Trouble> {
         let options = ron::Options::default()
             .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
         let source = options.to_string(value).map_err(|error| {

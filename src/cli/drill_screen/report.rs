@@ -30,8 +30,7 @@ pub(in crate::cli) fn report(
     if is_json {
         let is_simulated = rounds.iter().any(|round| round.input == Input::Simulated);
         let document = Document { form: "drill 1", is_simulated, key_time, rounds };
-        let json = serde_json::to_string_pretty(&document).map_err(std::io::Error::other)?;
-        writeln!(world.out, "{json}")?;
+        writeln!(world.out, "{}", crate::page::json(&document))?;
         return Ok(());
     }
     for (place, round) in rounds.iter().enumerate() {
