@@ -223,6 +223,26 @@ fn what_is_printed_for_others_waits_on_when_an_opponent_is_forgotten() {
     player.run(&["forget", "north", "--yes"]).fine();
     player.run(&["rehearse", "log", "--session", "1", "1/2"]).refused();
     player.run(&["rehearse", "log", "--session", "2", "1/2"]).fine();
+    assert!(!player.read("rehearsals.ron").contains("North"), "nothing of who is forgotten stays");
+}
+
+#[test]
+fn a_printed_sheet_can_be_logged_after_the_cache_was_deleted_and_from_where_it_once_waited() {
+    let player = Player::with_home();
+    player.run(&["scout", "North", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["plan", "set", "north", "in-short", "backhand push to middle long"]).fine();
+    for _ in 0..2 {
+        player
+            .run(&["rehearse", "--opponent", "north", "--launcher", "feeder", "--seed", "5"])
+            .fine();
+    }
+    let _ = std::fs::remove_dir_all(player.home().join("cache"));
+    player.run(&["rehearse", "log", "--session", "1", "1/2"]).fine();
+    let text = player.read("rehearsals.ron");
+    std::fs::remove_file(player.home().join("rehearsals.ron")).expect("the file");
+    player.write("cache/rehearsals.ron", &text);
+    let said = player.run(&["rehearse", "log", "--session", "1", "1/2"]).refused();
+    assert!(said.contains("written down already"), "{said}");
 }
 
 #[test]

@@ -64,7 +64,7 @@ impl Lately {
     }
 
     /// How many of its last timed answers were wrong, and of how many, where that is too often.
-    pub(super) fn wrong(&self, pattern: &Pattern) -> Option<(usize, usize)> {
+    fn wrong(&self, pattern: &Pattern) -> Option<(usize, usize)> {
         let timed = &self.of(pattern)?.timed;
         let last = &timed[timed.len().saturating_sub(LAST)..];
         let wrong = last.iter().filter(|is_right| !**is_right).count();
@@ -89,18 +89,20 @@ impl Lately {
 
     /// The patterns that were wrong too often lately, in the order given.
     pub fn slips(&self, patterns: &[Pattern]) -> Vec<Slip> {
-        let slip = |pattern: &Pattern| {
-            let (wrong, of) = self.wrong(pattern)?;
-            Some(Slip {
-                deck: pattern.stem.clone(),
-                opponent: pattern.opponent.clone(),
-                serve: pattern.serve.id.to_string(),
-                part: pattern.part.clone(),
-                wrong,
-                of,
-            })
-        };
-        patterns.iter().filter_map(slip).collect()
+        patterns.iter().filter_map(|pattern| self.slip(pattern)).collect()
+    }
+
+    /// What there is to say of a pattern that was wrong too often lately.
+    pub(super) fn slip(&self, pattern: &Pattern) -> Option<Slip> {
+        let (wrong, of) = self.wrong(pattern)?;
+        Some(Slip {
+            deck: pattern.stem.clone(),
+            opponent: pattern.opponent.clone(),
+            serve: pattern.serve.id.to_string(),
+            part: pattern.part.clone(),
+            wrong,
+            of,
+        })
     }
 
     /// The decks of which an answer of the plan was given lately, but only untimed; by file stem.
@@ -153,11 +155,16 @@ impl Slip {
 
     /// The command that drills it whether it is due or not.
     pub fn command(&self) -> String {
-        let round = format!("secondball drill --opponent {}", text::typed(&self.deck));
-        match &self.part {
-            Part::Plan => round,
-            Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
-        }
+        drill_command(&self.deck, &self.part)
+    }
+}
+
+/// The round that drills answers of a plan or a switch, due or not; `deck` is the file's stem.
+pub(super) fn drill_command(deck: &str, part: &Part) -> String {
+    let round = format!("secondball drill --opponent {}", text::typed(deck));
+    match part {
+        Part::Plan => round,
+        Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
     }
 }
 

@@ -39,9 +39,8 @@ pub fn run(arguments: &ForgetArguments, world: &mut World<'_>) -> Result<(), Fai
         ));
     }
     let today = world.now.day(home.player()?.rollover_hour);
-    let forgotten = rehearse::keeping_others(&home, &deck.key, || {
-        home.forget(&stem, world.now, today).map_err(Failure::from)
-    })?;
+    rehearse::drop_sessions(&home, &deck.key)?;
+    let forgotten = home.forget(&stem, world.now, today)?;
     writeln!(
         world.out,
         "{name} is forgotten: decks/{stem}.ron and {} deleted",

@@ -1,8 +1,9 @@
 //! `rehearse`: a session at the table for the launcher the player has, and its results brought back.
 
 mod results;
+mod waiting;
 
-pub(crate) use results::keeping_others;
+pub(crate) use waiting::drop_sessions;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -123,10 +124,10 @@ pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), F
     let day = world.now.day(home.player()?.rollover_hour);
     let asked = asked(arguments);
     if world.asked_seed.is_none() {
-        world.seed = results::seed_of(&home, &asked, day)?.unwrap_or(world.seed);
+        world.seed = waiting::seed_of(&home, &asked, day)?.unwrap_or(world.seed);
     }
     let mut session = make(arguments, world)?;
-    session.number = Some(results::keep(&home, &session, day, &asked)?);
+    session.number = Some(waiting::keep(&home, &session, day, &asked)?);
     show(arguments, &session, world)
 }
 

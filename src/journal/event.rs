@@ -240,6 +240,18 @@ pub struct Point {
     pub unknown: Option<String>,
 }
 
+impl Point {
+    /// What is kept of a serve that got no name.
+    pub const SERVE_NOT_NAMED: &'static str = "another serve (not named)";
+    /// What is kept of a receive that got no name.
+    pub const RECEIVE_NOT_NAMED: &'static str = "another receive (not named)";
+
+    /// Whether these unknown words are ours, and nobody typed them.
+    pub fn is_not_named(words: &str) -> bool {
+        [Self::SERVE_NOT_NAMED, Self::RECEIVE_NOT_NAMED].contains(&words)
+    }
+}
+
 words! {
     /// How many points a serve decided, from memory.
     pub enum HowMany : "amount" {

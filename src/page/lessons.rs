@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::base::text;
 use crate::deck::Deck;
+use crate::journal::Point;
 use crate::page::paragraph::hung;
 use crate::page::switching;
 use crate::tactics::history::History;
@@ -35,8 +36,8 @@ impl LessonsPage {
         for words in &history.unknown_words {
             // A key stood for these two once, and nobody typed them.
             let words = match words.as_str() {
-                "another receive" => "another receive (not named)",
-                "unknown serve" => "another serve (not named)",
+                "another receive" => Point::RECEIVE_NOT_NAMED,
+                "unknown serve" => Point::SERVE_NOT_NAMED,
                 words => words,
             };
             if !unknown_words.iter().any(|known| known == words) {
@@ -71,7 +72,7 @@ impl LessonsPage {
         lines.push(String::new());
         before_next(&mut lines, &self.lessons, width);
         let (unnamed, typed): (Vec<&String>, Vec<&String>) =
-            self.unknown_words.iter().partition(|words| words.ends_with("(not named)"));
+            self.unknown_words.iter().partition(|words| Point::is_not_named(words));
         if !unnamed.is_empty() {
             lines.push(hung(
                 "  - ",

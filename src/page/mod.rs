@@ -20,6 +20,7 @@ mod progress_figures;
 pub mod progress_html;
 mod progress_scales;
 pub mod rehearsal;
+mod rehearsal_block;
 mod rehearsal_drawing;
 pub mod rehearsal_html;
 pub mod rehearsal_json;

@@ -17,7 +17,8 @@
 //! ```text
 //! form: "progress 1", player, today, opponent (or null), has_simulated,
 //! recall:   {event (or null), until, target, days: [..], patterns: [{deck, opponent, serve, receive, part, standing,
-//!            now, then, at_stake, curve: [one of each day; empty while untried]}], advice},
+//!            now, then, at_stake, curve: [one of each day; empty while untried],
+//!            wrong_lately: [wrong, of] or null}], advice},
 //! windows:  {step: day | week, periods: [{from, answers, right, in_window}], advice},
 //! tempo:    {step, periods: [{from, answers, permille, is_settled, reversals}], advice},
 //! switches: {costs: [{deck, opponent, name, weeks: [{from, cost_ms: {value (or null), balls}, cost_wrong: {..},

@@ -4,7 +4,8 @@
 use serde::Serialize;
 
 use super::{Advice, Asked};
-use crate::agenda::{Lately, Part, day_that_counts, patterns};
+use crate::agenda::standing::drill_command;
+use crate::agenda::{Lately, Part, Slip, day_that_counts, patterns};
 use crate::base::{Day, text};
 use crate::memory::{Item, MemoryError, Model, Standing};
 
@@ -86,7 +87,7 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
     let until = event.map_or_else(|| asked.today.plus(AHEAD_DAYS), |event| event.day);
     let days = days(asked.today, until);
     let until = days.last().copied().unwrap_or(until);
-    let mut found = Vec::new();
+    let (mut found, mut slips) = (Vec::new(), Vec::new());
     let lately = Lately::of_events(asked.events, asked.today);
     let day_that_counts = day_that_counts(event, asked.today);
     for (index, pattern) in patterns(asked.player, asked.decks, event).into_iter().enumerate() {
@@ -101,7 +102,9 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
         let then = on(until)?;
         let standing =
             lately.standing(&model, (&pattern, &item), day_that_counts, asked.player.target)?;
-        let wrong_lately = lately.wrong(&pattern);
+        let slip = lately.slip(&pattern);
+        let wrong_lately = slip.as_ref().map(|slip| (slip.wrong, slip.of));
+        slips.extend(slip);
         let is_answered = item.is_answered_on(asked.today.number());
         let now = on(asked.today)?;
         found.push(PatternRecall {
@@ -121,12 +124,12 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
     }
     found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
     let target = asked.player.target;
-    let advice = advice(asked, &found, until, target);
+    let advice = advice(asked, &found, &slips, until);
     let event = event.map(|event| text::one_line(&event.name));
     Ok(Recall { event, until, target, days, patterns: found, advice })
 }
 
-fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64) -> Advice {
+fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], slips: &[Slip], until: Day) -> Advice {
     if asked.decks.is_empty() {
         return Advice::due("No opponent yet: write the first serves down.", "secondball scout");
     }
@@ -136,7 +139,7 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
     }
     let firm = Standing::Firm.word();
     let mut unsure = patterns.iter().filter(|pattern| pattern.standing != firm).peekable();
-    let target = target * 100.0;
+    let target = asked.player.target * 100.0;
     if unsure.peek().is_none() {
         let day = match asked.player.next_event(asked.today) {
             Some(_) => format!("on {}", until.spoken()),
@@ -148,16 +151,8 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
     }
     let Some(first) = unsure.find(|pattern| !pattern.is_answered) else {
         // Once more today moves no forecast; it shows whether the answer is there.
-        if let Some((pattern, (wrong, of))) =
-            patterns.iter().find_map(|pattern| Some((pattern, pattern.wrong_lately?)))
-        {
-            let words = format!(
-                "`{}` of {} was wrong {wrong} of the last {} against the clock: once more.",
-                pattern.serve,
-                pattern.opponent,
-                text::count(of, "time")
-            );
-            return Advice::due(words, command(pattern));
+        if let Some(slip) = slips.first() {
+            return Advice::due(format!("{}: once more.", slip.said()), slip.command());
         }
         return Advice::nothing(&format!(
             "every answer was given today; what is below {target:.0} of 100 gets firm with another \
@@ -171,14 +166,8 @@ fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], until: Day, target: f64
     } else {
         format!("{:.0} of 100 on {}", first.then * 100.0, until.spoken())
     };
-    Advice::due(format!("Drill `{}`{whose} first: {why}.", first.serve), command(first))
-}
-
-/// What drills a pattern, due or not.
-fn command(pattern: &PatternRecall) -> String {
-    let round = format!("secondball drill --opponent {}", text::typed(&pattern.deck));
-    match &pattern.part {
-        Part::Plan => round,
-        Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
-    }
+    Advice::due(
+        format!("Drill `{}`{whose} first: {why}.", first.serve),
+        drill_command(&first.deck, &first.part),
+    )
 }

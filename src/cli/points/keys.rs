@@ -4,17 +4,13 @@ use crate::base::text;
 use crate::cli::points::spoken::{Said, Spoken};
 use crate::deck::written_out;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
-use crate::journal::Quality;
+use crate::journal::{Point, Quality};
 
 /// The keys of serves, and of the plan's receive and the switches', in order; letters with another meaning are left
 /// out.
 const PLACES: &str = "123456789abcdefghi";
 /// The key of the safe receive: the same for every serve.
 pub(super) const SAFE: char = 's';
-
-/// What is kept of a serve or a receive that got no name: words of ours, and nobody typed them.
-pub(super) const SERVE_NOT_NAMED: &str = "another serve (not named)";
-pub(super) const RECEIVE_NOT_NAMED: &str = "another receive (not named)";
 
 /// The longest name that can be typed for another receive.
 const LONGEST_NAME: usize = 60;
@@ -136,7 +132,7 @@ impl Keys {
             (Stage::Serve, '?' | '0') if server == Some(End::Me) => Step::More,
             (Stage::Serve, '?' | '0') => {
                 self.said.server = Some(End::Them);
-                self.said.unknown = Some(SERVE_NOT_NAMED.to_owned());
+                self.said.unknown = Some(Point::SERVE_NOT_NAMED.to_owned());
                 self.stage = Stage::Result;
                 Step::More
             }
@@ -185,7 +181,7 @@ impl Keys {
                 match Receive::from_text(&written_out(&words)) {
                     Ok(receive) => self.said.played = Some(ReceiveKey::of(&receive)),
                     Err(_) if words.is_empty() => {
-                        self.said.unknown = Some(RECEIVE_NOT_NAMED.to_owned());
+                        self.said.unknown = Some(Point::RECEIVE_NOT_NAMED.to_owned());
                     }
                     Err(_) => self.said.unknown = Some(words),
                 }
@@ -267,7 +263,7 @@ mod tests {
         assert_eq!(block.played, Some(ReceiveKey::from_journal("backhand block")));
         assert!(!block.won && block.unknown.is_none());
         assert_eq!((strange.unknown.as_deref(), strange.won), (Some("blq"), true));
-        assert_eq!(unnamed.unknown.as_deref(), Some(RECEIVE_NOT_NAMED));
+        assert_eq!(unnamed.unknown.as_deref(), Some(Point::RECEIVE_NOT_NAMED));
     }
 
     #[test]

@@ -192,7 +192,7 @@ impl Record {
             let by_score = if server == End::Me { "they serve" } else { "you serve" };
             notes.push(format!("by the score {by_score}: kept as said, `undo` takes it back"));
         }
-        let has_words = |words: &&String| !words.ends_with("(not named)");
+        let has_words = |words: &&String| !Point::is_not_named(words);
         // Words beside a known serve speak of the receive.
         let is_unknown = said.unknown.is_some() && said.serve.is_none();
         self.unknown += usize::from(is_unknown);
