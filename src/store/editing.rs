@@ -35,11 +35,7 @@ pub(crate) fn edited<T: Serialize + PartialEq>(
     }
     let (before, after) = (Plain::of(file, &old)?, Plain::of(file, value)?);
     let tree = Tree::scan(file, body).map_err(Trouble::finding)?;
-    let newline = if body.contains("\r\n") { "\r\n" } else { "\n" };
-    let mut editor =
-        Editor { text: body, newline, before: &before, after: &after, edits: Vec::new() };
-    editor.node(&tree.root, &before.root, &after.root);
-    editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
+    let editor = Editor::with_edits(body, &tree, &before, &after);
     let changed = editor.applied();
     let lost = match parse(file, &changed) {
         Ok(read) if read == *value => match lost_comment(file, body, &tree, &changed) {
@@ -91,6 +87,15 @@ pub(crate) struct Editor<'t> {
 }
 
 impl<'t> Editor<'t> {
+    /// The edits from one value to the other, in the order of the text.
+    fn with_edits(text: &'t str, tree: &Tree, before: &'t Plain, after: &'t Plain) -> Self {
+        let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
+        let mut editor = Self { text, newline, before, after, edits: Vec::new() };
+        editor.node(&tree.root, &before.root, &after.root);
+        editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
+        editor
+    }
+
     fn applied(&self) -> String {
         let mut out = String::with_capacity(self.text.len() + 256);
         let mut at = 0;

@@ -79,6 +79,23 @@ pub(crate) fn parse<T: DeserializeOwned>(
     judge: impl Fn(&T) -> Vec<Judged>,
 ) -> Result<Parsed<T>, Vec<Finding>> {
     let text = without_mark(text);
+    let tree = scanned(file, text)?;
+    let read = reading::read::<T>(&tree.root);
+    let judged = match &read.value {
+        Some(value) if read.is_sound => judge(value),
+        _ => Vec::new(),
+    };
+    let findings = placed(file, text, &tree, &read.mistakes, judged);
+    match read.value {
+        Some(value) if findings.iter().all(|finding| finding.gravity != Gravity::Error) => {
+            Ok(Parsed { value, findings })
+        }
+        _ => Err(findings),
+    }
+}
+
+/// The text as a tree, if it is one that this program may read.
+fn scanned(file: &str, text: &str) -> Result<Tree, Vec<Finding>> {
     if text.contains('\0') {
         return Err(vec![
             Finding::error("this is not a text file")
@@ -87,25 +104,28 @@ pub(crate) fn parse<T: DeserializeOwned>(
         ]);
     }
     let tree = Tree::scan(file, text).map_err(|finding| vec![finding])?;
-    if let Some(format) = newer_format(file, text, &tree) {
-        return Err(vec![format]);
+    match newer_format(file, text, &tree) {
+        Some(format) => Err(vec![format]),
+        None => Ok(tree),
     }
-    let read = reading::read::<T>(&tree.root);
+}
+
+/// All that is said of a text, each with its place, in the order of the text.
+fn placed(
+    file: &str,
+    text: &str,
+    tree: &Tree,
+    mistakes: &[Misread],
+    judged: Vec<Judged>,
+) -> Vec<Finding> {
     let mut findings: Vec<Finding> =
-        read.mistakes.iter().map(|misread| worded(misread, file, text)).collect();
-    if let Some(value) = read.value.as_ref().filter(|_| read.is_sound) {
-        for judged in judge(value) {
-            let span = tree.root.find(&judged.path);
-            findings.push(judged.finding.at(Place::within(file, text, span.start, span.end)));
-        }
-        findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
-    }
-    match read.value {
-        Some(value) if findings.iter().all(|finding| finding.gravity != Gravity::Error) => {
-            Ok(Parsed { value, findings })
-        }
-        _ => Err(findings),
-    }
+        mistakes.iter().map(|misread| worded(misread, file, text)).collect();
+    findings.extend(judged.into_iter().map(|judged| {
+        let span = tree.root.find(&judged.path);
+        judged.finding.at(Place::within(file, text, span.start, span.end))
+    }));
+    findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
+    findings
 }
 
 /// A file of a newer form is refused before anything in it is called a mistake.

@@ -31,24 +31,45 @@ const MOST_MISTAKES: usize = 100;
 
 /// Reads a value from a tree.
 pub(crate) fn read<T: DeserializeOwned>(root: &Node) -> Read<T> {
-    let aside = RefCell::new(Aside::default());
-    let mut mistakes = Vec::new();
-    aside.borrow_mut().put_repeated(root, &mut mistakes);
+    let mut attempts = Attempts::at(root);
     let mut value = None;
-    while mistakes.len() < MOST_MISTAKES {
-        let misread = match T::deserialize(At { node: root, aside: &aside }) {
+    let mut is_over = attempts.mistakes.len() >= MOST_MISTAKES;
+    while !is_over {
+        match T::deserialize(At { node: root, aside: &attempts.aside }) {
             Ok(read) => {
                 value = Some(read);
                 break;
             }
-            Err(misread) => misread,
-        };
-        let start = misread.node.unwrap_or(root.span.start);
-        let mut aside = aside.borrow_mut();
-        if misread.is_own {
-            break;
+            Err(misread) => is_over = !attempts.go_on_without(misread),
         }
-        if let Mistake::Missing { field, .. } = misread.mistake {
+    }
+    let (mistakes, is_sound) = attempts.told();
+    Read { value, mistakes, is_sound }
+}
+
+/// What the attempts at reading one tree have set aside so far, whatever type is read.
+struct Attempts<'t> {
+    root: &'t Node,
+    aside: RefCell<Aside>,
+    mistakes: Vec<Misread>,
+}
+
+impl<'t> Attempts<'t> {
+    fn at(root: &'t Node) -> Self {
+        let mut aside = Aside::default();
+        let mut mistakes = Vec::new();
+        aside.put_repeated(root, &mut mistakes);
+        Self { root, aside: RefCell::new(aside), mistakes }
+    }
+
+    /// Notes a mistake and sets aside what it concerns; whether another attempt makes sense.
+    fn go_on_without(&mut self, misread: Misread) -> bool {
+        let start = misread.node.unwrap_or(self.root.span.start);
+        let aside = self.aside.get_mut();
+        if misread.is_own {
+            return false;
+        }
+        let can_go_on = if let Mistake::Missing { field, .. } = misread.mistake {
             // A field with a misspelt name is told once, as that.
             let is_told = aside.masked_fields.iter().any(|(group, name)| {
                 *group == start && (name == field || text::closest(name, &[field]).is_some())
@@ -58,21 +79,22 @@ pub(crate) fn read<T: DeserializeOwned>(root: &Node) -> Read<T> {
             stood_in.push(field);
             aside.is_maimed = true;
             if !is_told {
-                mistakes.push(misread);
+                self.mistakes.push(misread);
             }
-            if is_stuck {
-                break;
-            }
+            !is_stuck
         } else {
-            let can_go_on = start != root.span.start && aside.put(root, start);
-            mistakes.push(misread);
-            if !can_go_on {
-                break;
-            }
-        }
+            let can_go_on = start != self.root.span.start && aside.put(self.root, start);
+            self.mistakes.push(misread);
+            can_go_on
+        };
+        can_go_on && self.mistakes.len() < MOST_MISTAKES
     }
-    mistakes.sort_by_key(|misread| misread.span.start);
-    Read { value, mistakes, is_sound: !aside.into_inner().is_maimed }
+
+    /// The mistakes in the order of the text, and whether what was read can still be judged.
+    fn told(mut self) -> (Vec<Misread>, bool) {
+        self.mistakes.sort_by_key(|misread| misread.span.start);
+        (self.mistakes, !self.aside.into_inner().is_maimed)
+    }
 }
 
 /// A node being read.
