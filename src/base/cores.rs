@@ -3,6 +3,7 @@
 //! What a piece gives must hang on nothing but the piece, so that one core or many make no difference.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 /// The results of `work` on every piece, in their order.
 ///
@@ -14,27 +15,34 @@ pub fn on_all_cores<P: Sync, R: Send>(pieces: &[P], work: impl Fn(&P) -> R + Syn
 
 /// The same with at most so many threads, this one among them.
 fn spread<P: Sync, R: Send>(pieces: &[P], threads: usize, work: impl Fn(&P) -> R + Sync) -> Vec<R> {
+    let results: Vec<Mutex<Option<R>>> = pieces.iter().map(|_| Mutex::new(None)).collect();
+    take_turns(pieces.len(), threads, &|place| {
+        let result = work(&pieces[place]);
+        *results[place].lock().unwrap_or_else(PoisonError::into_inner) = Some(result);
+    });
+    let filled = |slot: Mutex<Option<R>>| slot.into_inner().unwrap_or_else(PoisonError::into_inner);
+    results.into_iter().filter_map(filled).collect()
+}
+
+/// Calls `work` once with every number below `count`.
+fn take_turns(count: usize, threads: usize, work: &(dyn Fn(usize) + Sync)) {
     // Pieces take very different times, so each thread takes the next one when it is free.
     let next = AtomicUsize::new(0);
     let take = || {
-        let mut done = Vec::new();
         loop {
             let place = next.fetch_add(1, Ordering::Relaxed);
-            let Some(piece) = pieces.get(place) else { return done };
-            done.push((place, work(piece)));
+            if place >= count {
+                return;
+            }
+            work(place);
         }
     };
-    let mut results = std::thread::scope(|scope| {
-        let others = threads.min(pieces.len()).saturating_sub(1);
-        let others: Vec<_> = (0..others).map(|_| scope.spawn(take)).collect();
-        let mut results = take();
-        for other in others {
-            results.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+    std::thread::scope(|scope| {
+        for _ in 1..threads.min(count) {
+            scope.spawn(take);
         }
-        results
+        take();
     });
-    results.sort_unstable_by_key(|(place, _)| *place);
-    results.into_iter().map(|(_, result)| result).collect()
 }
 
 #[cfg(test)]
