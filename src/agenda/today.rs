@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::towards::{Known, minutes_spent, towards};
 use crate::agenda::{Lately, Part, Pattern, Slip, day_that_counts, patterns};
 use crate::base::Day;
+use crate::base::order::largest_first;
 use crate::deck::{Deck, Event, Player};
 use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
 
@@ -302,7 +303,7 @@ fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
                 pattern.stem == stem && pattern.part == Part::Plan && item.memory.is_some()
             })
             .collect();
-        own.sort_by(|((a, _), _), ((b, _), _)| b.weight.total_cmp(&a.weight));
+        largest_first(&mut own, |((pattern, _), _)| pattern.weight);
         serves.extend(
             own.into_iter()
                 .take(EVE_SERVES)

@@ -1,13 +1,14 @@
 //! Floor 0: what every other folder stands on, and nothing of table tennis itself.
 //!
-//! Days and instants, seeded dice, the table of bounds, units, closed vocabularies, text, findings, work on all
-//! cores.
+//! Days and instants, seeded dice, the table of bounds, units, closed vocabularies, text, findings, things in order,
+//! work on all cores.
 
 pub mod bounds;
 mod cores;
 pub mod day;
 pub mod dice;
 pub mod finding;
+pub mod order;
 pub mod text;
 pub mod units;
 mod words;

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use crate::base::order::largest_first;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::points::read_end;
 use crate::cli::{Failure, World};
@@ -93,7 +94,7 @@ pub(super) fn run(arguments: &WorthArguments, world: &mut World<'_>) -> Result<(
         for serve in known.deck.active() {
             worths.push(worth(&question, Some(&serve.id), arguments.by, &at)?);
         }
-        worths.sort_by(|a, b| b.share.total_cmp(&a.share));
+        largest_first(&mut worths, |worth| worth.share);
         worths.push(worth(&question, None, arguments.by, &at)?);
     }
     let (games, points) = (arguments.score.games, arguments.score.points);

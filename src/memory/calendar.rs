@@ -17,6 +17,7 @@ use super::priced::{Board, Priced, Pricer};
 use super::result::Grade;
 use super::search;
 use super::task::Task;
+use crate::base::order::largest_first;
 
 /// The most steps a plan has; a later event is planned in steps of several days.
 const MOST_STEPS: u32 = 60;
@@ -277,7 +278,7 @@ impl<'a> View<'a> {
     fn by_prices(&self, priced: &Priced) -> Result<Plan, MemoryError> {
         let mut order: Vec<usize> =
             (0..self.items.len()).filter(|&n| priced.worths[n].today > 0.0).collect();
-        order.sort_by(|&a, &b| priced.worths[b].today.total_cmp(&priced.worths[a].today));
+        largest_first(&mut order, |&n| priced.worths[n].today);
         let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)))?;
         let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
         let lost: f64 = (0..self.items.len())

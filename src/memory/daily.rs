@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::door::{MemoryError, Model, TARGET, within};
 use super::forecast::{Item, check_weights};
 use super::result::Grade;
+use crate::base::order::largest_first;
 
 /// What is known about first answers and about fairness to rare serves.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -167,7 +168,7 @@ pub fn gain(
 
 /// Highest score first; equal scores keep the caller's order, so a list is repeatable.
 fn best_first(mut scored: Vec<(f64, Pick)>) -> Vec<Pick> {
-    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    largest_first(&mut scored, |(score, _)| *score);
     scored.into_iter().map(|(_, pick)| pick).collect()
 }
 

@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 
+use crate::base::order::largest_first;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player};
 use crate::game::{
@@ -170,7 +171,7 @@ pub fn sheet(
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<(&Serve, Trouble)> =
         deck.active().map(|serve| (serve, trouble(serve))).collect();
-    serves.sort_by(|(_, a), (_, b)| b.weight.total_cmp(&a.weight));
+    largest_first(&mut serves, |(_, trouble)| trouble.weight);
     let due: Vec<String> = serves
         .iter()
         .filter_map(|(_, trouble)| trouble.due.as_ref().map(|(name, _)| name.clone()))

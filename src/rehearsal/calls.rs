@@ -5,6 +5,7 @@
 //! taken where more of them do than on the serve's own.
 
 use crate::base::Dice;
+use crate::base::order::largest_first;
 use crate::deck::Switch;
 use crate::game::{Depth, Lane, Receive};
 use crate::journal::Stage;
@@ -68,9 +69,7 @@ impl Group {
 /// Every pattern's place, the weightiest first.
 fn by_weight(work: &Work<'_>) -> Vec<usize> {
     let mut all = work.all();
-    all.sort_by(|&a, &b| {
-        work.patterns[b].weight.total_cmp(&work.patterns[a].weight).then(a.cmp(&b))
-    });
+    largest_first(&mut all, |&place| work.patterns[place].weight);
     all
 }
 

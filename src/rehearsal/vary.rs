@@ -4,6 +4,7 @@
 //! not hold what it needs. Which of them a launcher can do at all is decided first, and told.
 
 use crate::base::Dice;
+use crate::base::order::largest_first;
 use crate::game::{Depth, Lane, Pace, Receive, ServeId, Spin};
 use crate::launcher::{Kind, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answer, side};
@@ -56,9 +57,7 @@ pub(super) fn drafts(
     tell_left_out(work.kind(), left_out);
     let blocks = ((count + USUAL_BLOCK / 2) / USUAL_BLOCK).max(1) as usize;
     let mut bases = work.all();
-    bases.sort_by(|&a, &b| {
-        work.patterns[b].weight.total_cmp(&work.patterns[a].weight).then(a.cmp(&b))
-    });
+    largest_first(&mut bases, |&place| work.patterns[place].weight);
     let kinds = possible(work.kind());
     let start = dice.below(kinds.len());
     let mut drafts = Vec::new();

@@ -3,6 +3,7 @@
 //! Groove blocks come first, grouped so that the launcher moves as rarely as possible and ends where the
 //! mixed blocks are thrown from; then blocks that vary, then match-like ones; a switch round comes last.
 
+use crate::base::order::largest_first;
 use crate::base::{Dice, text};
 use crate::deck::advice;
 use crate::game::{From, Hand, Receive, Serve, Stroke};
@@ -470,7 +471,7 @@ pub(super) fn apportion(total: u32, weights: &[f64], least: u32) -> Vec<u32> {
     let exact: Vec<f64> = weights.iter().map(|weight| free * weight / sum).collect();
     let mut shares: Vec<u32> = exact.iter().map(|share| least + share.floor() as u32).collect();
     let mut order: Vec<usize> = (0..weights.len()).collect();
-    order.sort_by(|&a, &b| exact[b].fract().total_cmp(&exact[a].fract()).then(a.cmp(&b)));
+    largest_first(&mut order, |&place| exact[place].fract());
     let mut missing = total - shares.iter().sum::<u32>();
     for place in order.into_iter().cycle() {
         if missing == 0 {

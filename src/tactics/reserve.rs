@@ -8,6 +8,7 @@
 use serde::Serialize;
 
 use crate::base::on_all_cores;
+use crate::base::order::largest_first;
 use crate::deck::Switch;
 use crate::game::{End, Game, Match, MatchLength, ServeId};
 use crate::tactics::advice::{
@@ -273,7 +274,7 @@ pub fn rank(
             .map(|switch| weigh(question, switch, drilled(&switch.name), at))
             .collect::<Result<Vec<_>, _>>()
     })?;
-    ranked.sort_by(|a, b| b.net.total_cmp(&a.net));
+    largest_first(&mut ranked, |reserve| reserve.net);
     Ok(ranked)
 }
 
@@ -323,7 +324,7 @@ fn timing(
         }
         let never = rules[RULES.len() - 1].1;
         let perfect = story.win(length, End::Me, Trigger::Best)? - never;
-        rules.sort_by(|a, b| b.1.total_cmp(&a.1));
+        largest_first(&mut rules, |(_, chance)| *chance);
         let (best, match_chance) = rules[0];
         let at = |new: f64| Ok::<_, TacticsError>(with(new).win(length, End::Me, best)? - never);
         Ok(TimingRow {

@@ -3,6 +3,7 @@
 //! Rates are told as "of 100 points", chances of a match in points of a hundred. Nothing here decides;
 //! the decisions are in [`crate::tactics::advice`] and [`crate::tactics::lessons`].
 
+use crate::base::order::largest_first;
 use crate::base::text::{and_list, count};
 use crate::tactics::advice::{ChangeWorth, Choice, Mix, OtherDrop, Question, ServeAdvice};
 use crate::tactics::rates::Knowledge;
@@ -44,7 +45,7 @@ fn name_among(choice: &Choice, others: &[(&Choice, u32)]) -> String {
 pub fn why_this_mix(choices: &[Choice], parts: &[u32]) -> String {
     let mut used: Vec<(&Choice, u32)> =
         choices.iter().zip(parts.iter().copied()).filter(|(_, part)| *part > 0).collect();
-    used.sort_by(|a, b| b.0.unread.total_cmp(&a.0.unread));
+    largest_first(&mut used, |(choice, _)| choice.unread);
     let (Some((best, best_part)), Some((other, other_part))) =
         (used.first().copied(), used.iter().max_by_key(|(_, part)| *part).copied())
     else {

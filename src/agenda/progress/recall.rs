@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::{Advice, Asked};
 use crate::agenda::standing::drill_command;
 use crate::agenda::{Lately, Part, Slip, day_that_counts, patterns};
+use crate::base::order::largest_first;
 use crate::base::{Day, text};
 use crate::memory::{Item, MemoryError, Model, Standing};
 
@@ -122,7 +123,7 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
             is_answered,
         });
     }
-    found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
+    largest_first(&mut found, |pattern| pattern.at_stake);
     let target = asked.player.target;
     let advice = advice(asked, &found, &slips, until);
     let event = event.map(|event| text::one_line(&event.name));

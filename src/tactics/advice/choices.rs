@@ -2,6 +2,7 @@
 
 use super::Question;
 use super::document::Choice;
+use crate::base::order::largest_first;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
 use crate::tactics::duel::{READS_NEEDED, Side, drop_from_reads};
 use crate::tactics::fault::{TacticsError, within};
@@ -106,7 +107,7 @@ fn candidates(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<St
         .filter(|((id, _), _)| *id == serve.id)
         .map(|((_, key), record)| (key, record.tally.played))
         .collect();
-    played.sort_by(|a, b| b.1.total_cmp(&a.1));
+    largest_first(&mut played, |(_, balls)| *balls);
     for (key, _) in played {
         if let Ok(receive) = Receive::from_text(key.as_str()) {
             add(receive, None, false);

@@ -12,6 +12,7 @@ pub use choices::{LEVEL, belief, choices};
 pub(crate) use choices::{clean_prior, prior, read_side};
 pub use document::{Advice, ChangeWorth, Choice, Mix, OtherDrop, ServeAdvice};
 
+use crate::base::order::largest_first;
 use crate::deck::{Deck, Player};
 use crate::game::MatchLength;
 use crate::tactics::chance::{Chances, matches, slope::Slope};
@@ -241,7 +242,7 @@ fn weighed(question: &Question<'_>) -> Result<Advice, TacticsError> {
             says,
         });
     }
-    serves.sort_by(|a, b| b.share.total_cmp(&a.share));
+    largest_first(&mut serves, |serve| serve.share);
     let mut changed = chances.receive();
     for lesson in serves.iter().filter_map(|serve| serve.lesson.as_ref()) {
         if let Some(other) = lesson.alternative.as_ref().filter(|_| lesson.due_switch().is_some()) {

@@ -9,6 +9,7 @@
 //! A tie that needs two clear points is one state whose value is iterated to a fixed point (each round
 //! of two points decides with positive chance, so it converges geometrically).
 
+use crate::base::order::largest_first;
 use crate::game::{End, Game, MatchLength};
 use crate::tactics::chance::{Chances, GameLaw};
 use crate::tactics::fault::{TacticsError, chance, within};
@@ -188,7 +189,7 @@ impl Story {
         .into_iter()
         .map(|trigger| Ok((trigger, self.win(length, first_server, trigger)?)))
         .collect::<Result<Vec<_>, TacticsError>>()?;
-        rows.sort_by(|a, b| b.1.total_cmp(&a.1));
+        largest_first(&mut rows, |(_, chance)| *chance);
         Ok(rows)
     }
 }

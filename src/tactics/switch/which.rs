@@ -3,6 +3,7 @@
 //! The cost depends on how many changes there are, not on which; so the best set is found by sorting by
 //! frequency times gain and taking while the next one pays for itself.
 
+use crate::base::order::largest_first;
 use crate::game::{End, Match, MatchLength};
 use crate::tactics::chance::{Chances, slope::Gain};
 use crate::tactics::fault::{TacticsError, chance, within};
@@ -134,7 +135,7 @@ impl Setting {
         let mut choices = (0..candidates.len())
             .map(|at| self.worth(candidates, &[at], cost))
             .collect::<Result<Vec<_>, _>>()?;
-        choices.sort_by(|a, b| b.net.total_cmp(&a.net));
+        largest_first(&mut choices, |choice| choice.net);
         Ok(choices)
     }
 
@@ -144,7 +145,7 @@ impl Setting {
     /// As [`Setting::worth`].
     pub fn best(&self, candidates: &[Candidate], cost: MemoryCost) -> Result<Choice, TacticsError> {
         let mut order: Vec<usize> = (0..candidates.len()).collect();
-        order.sort_by(|a, b| candidates[*b].gain().total_cmp(&candidates[*a].gain()));
+        largest_first(&mut order, |at| candidates[*at].gain());
         let paying = order
             .iter()
             .enumerate()
