@@ -38,12 +38,12 @@ const AT_HOME: [(&str, &[&str]); 18] = [
     ("tempfile", &["store", "cli"]),
     ("minijinja", &["page"]),
     ("csv", &["page"]),
-    ("icalendar", &["page"]),
     ("plotters", &["page"]),
     ("clap", &["cli"]),
     ("console", &["cli"]),
     ("dialoguer", &["cli"]),
-    ("ratatui", &["cli"]),
+    ("ratatui_core", &["cli"]),
+    ("ratatui_crossterm", &["cli"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

@@ -6,8 +6,8 @@
 use std::io::{self, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use ratatui::crossterm::terminal::{LeaveAlternateScreen, disable_raw_mode};
-use ratatui::crossterm::{cursor, execute};
+use ratatui_crossterm::crossterm::terminal::{LeaveAlternateScreen, disable_raw_mode};
+use ratatui_crossterm::crossterm::{cursor, execute};
 
 /// True while a whole screen is taken.
 static HAS_SCREEN: AtomicBool = AtomicBool::new(false);

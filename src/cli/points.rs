@@ -10,8 +10,8 @@ mod spoken;
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use ratatui::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
-use ratatui::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use ratatui_crossterm::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
+use ratatui_crossterm::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
 use crate::base::{Day, text};
 use crate::cli::board::Board;

@@ -1,10 +1,9 @@
 //! The panels around the table: palette, menus, feedback, the call, the cue of a shadow stroke.
 
-use ratatui::Frame;
-use ratatui::layout::{Alignment, Constraint, Layout, Rect};
-use ratatui::style::{Modifier, Style};
-use ratatui::text::{Line, Span};
-use ratatui::widgets::{Paragraph, Wrap};
+use ratatui_core::layout::{Alignment, Constraint, Layout, Rect};
+use ratatui_core::style::{Modifier, Style};
+use ratatui_core::terminal::Frame;
+use ratatui_core::text::{Line, Span, Text};
 
 use super::view::{Look, verdict};
 use crate::base::text;
@@ -42,7 +41,7 @@ fn menu(frame: &mut Frame<'_>, area: Rect, picture: &Picture) {
             lines.push(Line::from(vec![Span::styled(key, BOLD), Span::raw(part.to_owned())]));
         }
     }
-    frame.render_widget(Paragraph::new(lines), area);
+    frame.render_widget(Text::from(lines), area);
 }
 
 /// The nine cells of the square.
@@ -66,7 +65,7 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let is_whose = picture.lanes.iter().zip(&over).all(has_room);
     for (place, lane) in picture.lanes.iter().enumerate() {
         let words = if is_whose { format!("their {lane}") } else { lane.to_string() };
-        frame.render_widget(Paragraph::new(words).style(look.quiet()), over[place]);
+        frame.render_widget(Text::from(words).style(look.quiet()), over[place]);
     }
     for (place, cell) in square(area).into_iter().enumerate() {
         let Some(choice) = picture.palette.iter().find(|choice| choice.cell == place) else {
@@ -107,7 +106,7 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
                 None => Line::styled(line.to_owned(), style),
             })
             .collect();
-        frame.render_widget(Paragraph::new(lines), cell);
+        frame.render_widget(Text::from(lines), cell);
     }
 }
 
@@ -117,7 +116,7 @@ fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
         Some(stroke) => format!("{stroke}, where to?"),
         None => "Where to?".to_owned(),
     };
-    frame.render_widget(Paragraph::new(Line::styled(question, BOLD)), head);
+    frame.render_widget(Text::from(Line::styled(question, BOLD)), head);
     for (place, cell) in square(area).into_iter().enumerate() {
         let key = LETTERS[place].to_ascii_uppercase();
         let lines = vec![
@@ -125,7 +124,7 @@ fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
             Line::styled(format!("{},", ROWS[place / 3]), look.quiet()),
             Line::styled(picture.lanes[place % 3].to_string(), look.quiet()),
         ];
-        frame.render_widget(Paragraph::new(lines), cell);
+        frame.render_widget(Text::from(lines), cell);
     }
 }
 
@@ -156,31 +155,37 @@ pub(super) fn ready(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: 
         lines.push(Line::raw(text::fit(serve, room)));
         lines.push(Line::styled(format!("  {}", text::fit(receive, room)), look.right()));
     }
-    frame.render_widget(Paragraph::new(lines), area);
+    frame.render_widget(Text::from(lines), area);
 }
 
 /// A call between two points.
 pub(super) fn call(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let Some(card) = &picture.call else { return };
+    let room = usize::from(area.width);
+    let wrapped = |words: &str, indent: &str, style: Style| {
+        let wrapped = text::wrap(words, room, indent);
+        wrapped.lines().map(|line| Line::styled(line.to_owned(), style)).collect::<Vec<_>>()
+    };
     let mut lines = vec![Line::default()];
-    lines.push(Line::styled(
-        match card.call {
+    lines.extend(wrapped(
+        &match card.call {
             Call::Stay => "Stay. Everything as it is.".to_owned(),
             Call::Switch => format!("Switch: {}", card.name),
             Call::Back => format!("Back: no more `{}`", card.name),
         },
+        "",
         BOLD,
     ));
     if let Some(cue) = card.cue.as_ref().filter(|_| card.call == Call::Switch) {
-        lines.push(Line::raw(format!("because: {cue}")));
+        lines.extend(wrapped(&format!("because: {cue}"), "", Style::new()));
     }
     for (serve, old, new) in &card.changes {
         lines.push(Line::default());
-        lines.push(Line::raw(serve.clone()));
-        lines.push(Line::styled(format!("  until now   {old}"), look.quiet()));
-        lines.push(Line::styled(format!("  from now    {new}"), look.right()));
+        lines.extend(wrapped(serve, "", Style::new()));
+        lines.extend(wrapped(&format!("  until now   {old}"), &" ".repeat(14), look.quiet()));
+        lines.extend(wrapped(&format!("  from now    {new}"), &" ".repeat(14), look.right()));
     }
-    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: false }), area);
+    frame.render_widget(Text::from(lines), area);
 }
 
 /// The cue of a shadow stroke, large; afterwards the answer.
@@ -199,7 +204,7 @@ pub(super) fn shadow(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
             picture.menu.iter().map(|line| format!("{}  {}", line.key, line.words)).collect();
         lines.push(Line::raw(keys.join("     ")));
     }
-    frame.render_widget(Paragraph::new(lines).alignment(Alignment::Center), area);
+    frame.render_widget(Text::from(lines).alignment(Alignment::Center), area);
 }
 
 /// Letters with room between them: as large as a terminal gets.
@@ -255,7 +260,7 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
         let wrapped = text::wrap(&reasons.join("; "), room, "  ");
         lines.extend(wrapped.lines().map(|line| Line::raw(line.to_owned())));
     }
-    frame.render_widget(Paragraph::new(lines), area);
+    frame.render_widget(Text::from(lines), area);
 }
 
 /// What is left of the window, as a bar and in words.

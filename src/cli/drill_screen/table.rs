@@ -1,9 +1,9 @@
 //! The table, seen from above with the player at the bottom: the toss, the ball and where it has been.
 
-use ratatui::Frame;
-use ratatui::buffer::Buffer;
-use ratatui::layout::Rect;
-use ratatui::style::{Color, Style};
+use ratatui_core::buffer::Buffer;
+use ratatui_core::layout::Rect;
+use ratatui_core::style::{Color, Style};
+use ratatui_core::terminal::Frame;
 
 use super::view::Look;
 use crate::drill::{Frame as Ball, Phase, Picture};

@@ -6,13 +6,13 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use ratatui::Terminal as Drawn;
-use ratatui::backend::CrosstermBackend;
-use ratatui::crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
-use ratatui::crossterm::terminal::{
+use ratatui_core::terminal::Terminal as Drawn;
+use ratatui_crossterm::CrosstermBackend;
+use ratatui_crossterm::crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
+use ratatui_crossterm::crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
-use ratatui::crossterm::{cursor, execute};
+use ratatui_crossterm::crossterm::{cursor, execute};
 
 use crate::cli::panicking;
 use crate::drill::Act;
@@ -70,7 +70,10 @@ impl Terminal {
     }
 
     /// Draws one frame.
-    pub(super) fn draw(&mut self, render: impl FnOnce(&mut ratatui::Frame<'_>)) -> io::Result<()> {
+    pub(super) fn draw(
+        &mut self,
+        render: impl FnOnce(&mut ratatui_core::terminal::Frame<'_>),
+    ) -> io::Result<()> {
         if let Some(drawn) = &mut self.drawn {
             drawn.draw(render)?;
         }

@@ -3,11 +3,10 @@
 //! Calm: nothing blinks, nothing is red or green; what colour says, a word says too. Below 60 columns
 //! or 20 rows a line asks for more room, and the drill waits.
 
-use ratatui::Frame;
-use ratatui::layout::{Alignment, Constraint, Layout, Rect};
-use ratatui::style::{Color, Modifier, Style};
-use ratatui::text::{Line, Span};
-use ratatui::widgets::{Paragraph, Wrap};
+use ratatui_core::layout::{Alignment, Constraint, Layout, Rect};
+use ratatui_core::style::{Color, Modifier, Style};
+use ratatui_core::terminal::Frame;
+use ratatui_core::text::{Line, Span, Text};
 
 use super::{panels, table};
 use crate::base::text;
@@ -85,7 +84,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
         }
     }
     panels::moment(frame, moment, picture, look);
-    frame.render_widget(Paragraph::new(hint(picture)).style(look.quiet()), keys);
+    frame.render_widget(Text::from(hint(picture)).style(look.quiet()), keys);
 }
 
 fn is_too_small(frame: &mut Frame<'_>, area: Rect) -> bool {
@@ -95,7 +94,7 @@ fn is_too_small(frame: &mut Frame<'_>, area: Rect) -> bool {
             "The drill needs {} columns and {} rows; here are {} and {}. Make the window larger; p pauses.",
             LEAST.0, LEAST.1, area.width, area.height
         );
-        frame.render_widget(Paragraph::new(words).wrap(Wrap { trim: true }), area);
+        frame.render_widget(Text::from(text::wrap(&words, usize::from(area.width), "")), area);
     }
     is_small
 }
@@ -122,7 +121,7 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
         Span::raw("  "),
         Span::styled(right, look.quiet()),
     ]);
-    frame.render_widget(Paragraph::new(line), area);
+    frame.render_widget(Text::from(line), area);
 }
 
 /// The keys that do something now.
@@ -171,7 +170,7 @@ pub(super) fn draw_warm_up(
          q w e, a s d, z x c, or on the numeric keypad; they lie like the targets."
             .to_owned()
     };
-    frame.render_widget(Paragraph::new(words), top);
+    frame.render_widget(Text::from(words), top);
     if let Some((cell, among)) = prompt {
         let mut rows = Vec::new();
         for row in 0..3 {
@@ -193,9 +192,9 @@ pub(super) fn draw_warm_up(
             rows.push(Line::from(spans));
             rows.push(Line::default());
         }
-        frame.render_widget(Paragraph::new(rows).alignment(Alignment::Center), middle);
+        frame.render_widget(Text::from(rows).alignment(Alignment::Center), middle);
     }
     let hint =
         if has_begun { "Esc leaves it out" } else { "space begins · Esc leaves it out this time" };
-    frame.render_widget(Paragraph::new(hint).style(look.quiet()), bottom);
+    frame.render_widget(Text::from(hint).style(look.quiet()), bottom);
 }

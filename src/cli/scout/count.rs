@@ -4,8 +4,8 @@
 //! same keys.
 
 use clap::Args;
-use ratatui::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
-use ratatui::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use ratatui_crossterm::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
+use ratatui_crossterm::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
 use crate::base::{Moment, text};
 use crate::cli::scout::asking::Asker;
