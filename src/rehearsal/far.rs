@@ -5,8 +5,9 @@ use crate::game::{Depth, Pace};
 use crate::launcher::{SetUp, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answer, suits};
 use crate::rehearsal::settle::Draft;
+use crate::rehearsal::shares::apportion;
 use crate::rehearsal::vary::dealt;
-use crate::rehearsal::work::{Work, apportion, received};
+use crate::rehearsal::work::{Work, received};
 use crate::rehearsal::{Ball, Phase, Variation};
 
 /// Far back and slow, then from the usual place.

@@ -9,7 +9,8 @@ use crate::game::{End, Game, ScoreHabit, Serve};
 use crate::rehearsal::answer::{self, side};
 use crate::rehearsal::calls::{self, Group};
 use crate::rehearsal::settle::Draft;
-use crate::rehearsal::work::{Pattern, Work, apportion, received};
+use crate::rehearsal::shares::apportion;
+use crate::rehearsal::work::{Pattern, Work, received};
 use crate::rehearsal::{Ball, Cue, Phase, Role, Variation};
 
 /// How much more often a serve comes at a score it is known for (common practice).

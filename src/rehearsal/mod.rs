@@ -10,11 +10,14 @@ mod calls;
 mod coaching;
 mod entering;
 mod far;
+mod groove;
 mod log;
+mod make;
 mod match_like;
 mod request;
 mod session;
 mod settle;
+mod shares;
 mod stand_in;
 mod sweep;
 mod vary;
@@ -23,10 +26,10 @@ mod work;
 pub use coaching::{CAUTIONS, cautions};
 pub use entering::enter;
 pub use log::{LogError, LogLine, Logged, answered, is_by_serve, read_log};
+pub use make::rehearse;
 pub use request::{Length, RehearsalError, Request, Volumes};
 pub use session::{
     Ball, Block, Cue, LeftOut, NewAnswer, Phase, Rate, Refused, Rehearsed, Role, ServeLimit,
     Session, SwitchCall, Variation,
 };
 pub use stand_in::{StandIn, stand_in};
-pub use work::rehearse;

@@ -10,7 +10,8 @@ use crate::launcher::{Kind, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answer, side};
 use crate::rehearsal::match_like::{other_wing, worth_a_block};
 use crate::rehearsal::settle::Draft;
-use crate::rehearsal::work::{Pattern, Work, apportion, received};
+use crate::rehearsal::shares::apportion;
+use crate::rehearsal::work::{Pattern, Work, received};
 use crate::rehearsal::{Ball, LeftOut, Phase, Variation, calls, far, sweep};
 
 /// Balls a block that varies is given when there are enough for several.
