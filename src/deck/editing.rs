@@ -9,19 +9,13 @@ use crate::deck::serve_line::coined_id;
 use crate::deck::{Deck, Part, Plan, ServeLine, Switch};
 use crate::game::{Hand, Receive, Serve, ServeId, usual_break};
 
-/// The serve meant by its id, by an earlier one, or by the beginning of exactly one.
+/// The serve a player means, as [`Deck::serve_meant`] finds it.
 ///
 /// # Errors
 /// A finding that lists what the deck has.
 pub fn find_serve(deck: &Deck, given: &str) -> Result<ServeId, Finding> {
-    let plain = text::file_stem(given);
-    if let Some(serve) = plain.parse().ok().and_then(|id| deck.serve_now_or_once(&id)) {
+    if let Some(serve) = deck.serve_meant(given) {
         return Ok(serve.id.clone());
-    }
-    let begun: Vec<_> =
-        deck.serves.iter().filter(|serve| serve.id.as_str().starts_with(&plain)).collect();
-    if let [only] = begun[..] {
-        return Ok(only.id.clone());
     }
     let known: Vec<_> = deck.serves.iter().map(|serve| serve.id.as_str()).collect();
     let finding = Finding::error(format!("`{given}` is no serve of {}", deck.opponent));
@@ -406,6 +400,18 @@ mod tests {
         assert_eq!(find_serve(&deck, "tw").unwrap(), id("two"));
         let finding = find_serve(&deck, "onee").unwrap_err();
         assert_eq!(finding.hint.as_deref(), Some("did you mean `one`?"));
+    }
+
+    #[test]
+    fn a_serve_is_found_by_any_word_of_its_name_that_no_other_has() {
+        let mut deck = deck();
+        deck.serves[0].id = id("pendulum-short-fh");
+        deck.serves[1].id = id("pendulum-fast-bh");
+        assert_eq!(find_serve(&deck, "short").unwrap(), id("pendulum-short-fh"));
+        assert_eq!(find_serve(&deck, "Fast BH").unwrap(), id("pendulum-fast-bh"));
+        assert!(find_serve(&deck, "pendulum").is_err());
+        deck.serves[1].id = id("short-bh");
+        assert_eq!(find_serve(&deck, "short").unwrap(), id("short-bh"));
     }
 
     #[test]

@@ -113,6 +113,29 @@ impl Deck {
         self.serve(id).or_else(|| self.serves.iter().find(|serve| serve.was.contains(id)))
     }
 
+    /// The serve of this id, of this id once, or whose id alone begins so; serves still served come before retired ones.
+    pub fn serve_begun(&self, given: &str) -> Option<&Serve> {
+        let stem = text::file_stem(given);
+        let named = stem.parse().ok().and_then(|id| self.serve_now_or_once(&id));
+        named.or_else(|| self.only_serve(|id| id.starts_with(&stem)))
+    }
+
+    /// The serve that a player means where nothing but a serve can stand: also by any word of its id that no other has.
+    pub fn serve_meant(&self, given: &str) -> Option<&Serve> {
+        let folded = text::plain_word(given);
+        let has_word = |id: &str| text::begins_a_word(&text::plain_word(id), &folded);
+        self.serve_begun(given).or_else(|| self.only_serve(has_word))
+    }
+
+    fn only_serve(&self, is_meant: impl Fn(&str) -> bool) -> Option<&Serve> {
+        let only = |has_retired: bool| {
+            let known = self.serves.iter().filter(|serve| has_retired || !serve.retired);
+            let mut meant = known.filter(|serve| is_meant(serve.id.as_str()));
+            meant.next().filter(|_| meant.next().is_none())
+        };
+        only(false).or_else(|| only(true))
+    }
+
     /// The switch with this name, whatever the case of its letters.
     pub fn switch_called(&self, name: &str) -> Option<&Switch> {
         self.switches.iter().find(|switch| switch.name.eq_ignore_ascii_case(name.trim()))

@@ -116,7 +116,11 @@ fn score(played: &Played, length: MatchLength) -> String {
 fn strange(deck: &Deck, rows: &[Row]) -> Vec<(usize, String)> {
     let mut strange = Vec::new();
     for row in rows {
-        let serve = row.serve.as_ref().and_then(|word| spoken::serve_of(deck, word));
+        let serve = row
+            .serve
+            .as_ref()
+            .and_then(|word| deck.serve_begun(word))
+            .map(|serve| serve.id.clone());
         strange.extend(row.serve.iter().filter(|_| serve.is_none()).map(|w| (row.line, w.clone())));
         for given in row.meant.iter().chain(&row.played) {
             if receive(deck, serve.as_ref(), given).is_none() {
@@ -176,7 +180,8 @@ fn matches(deck: &Deck, rows: Vec<Row>, otherwise: Day) -> Vec<Played> {
 
 fn point(deck: &Deck, row: Row) -> Point {
     let mut unknown = Vec::new();
-    let serve = row.serve.as_ref().and_then(|word| spoken::serve_of(deck, word));
+    let serve =
+        row.serve.as_ref().and_then(|word| deck.serve_begun(word)).map(|serve| serve.id.clone());
     let mut named = |given: Option<String>| {
         let given = given?;
         let found = receive(deck, serve.as_ref(), &given);

@@ -43,19 +43,6 @@ pub(super) struct Said {
     pub unknown: Option<String>,
 }
 
-/// The serve of a word: its id, an earlier one, or the beginning of only one.
-pub(super) fn serve_of(deck: &Deck, word: &str) -> Option<ServeId> {
-    let plain = text::file_stem(word);
-    if let Some(serve) = plain.parse().ok().and_then(|id| deck.serve_now_or_once(&id)) {
-        return Some(serve.id.clone());
-    }
-    let mut begun = deck.active().filter(|serve| serve.id.as_str().starts_with(&plain));
-    match (begun.next(), begun.next()) {
-        (Some(only), None) => Some(only.id.clone()),
-        _ => None,
-    }
-}
-
 /// The serve probably meant by a word that names none.
 pub(super) fn closest_serve<'d>(deck: &'d Deck, word: &str) -> Option<&'d str> {
     let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
@@ -125,9 +112,9 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
-                if let Some(serve) = serve_of(deck, word) {
+                if let Some(serve) = deck.serve_begun(word) {
                     said.server = Some(End::Them);
-                    said.serve = Some(serve);
+                    said.serve = Some(serve.id.clone());
                 } else {
                     // A word close to a serve was meant as one: it is their point, of a serve not known.
                     if closest_serve(deck, word).is_some() {
