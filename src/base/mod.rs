@@ -11,7 +11,7 @@ pub mod finding;
 pub mod order;
 pub mod text;
 pub mod units;
-mod words;
+pub(crate) mod words;
 
 pub use bounds::{Bound, OutOfBounds};
 pub use cores::on_all_cores;

@@ -1,6 +1,11 @@
 //! Closed vocabularies: one declaration gives an enumeration, the word written in files, the words
 //! shown to people, and an error that offers the closest word.
 
+use std::fmt;
+
+use serde::Deserializer;
+use serde::de::{self, DeserializeSeed, EnumAccess, VariantAccess, Visitor};
+
 use crate::base::text;
 
 /// A word that a closed vocabulary does not hold.
@@ -22,6 +27,53 @@ impl UnknownWord {
     }
 }
 
+/// Reads one of `words`, written as an enumeration's variant without content, and gives its place among them.
+///
+/// One for all vocabularies: what serde derives for an enumeration is a hundred lines for each.
+///
+/// # Errors
+/// What the form says of a word that is none of them, or of something that is not a word.
+pub(crate) fn position<'de, D: Deserializer<'de>>(
+    from: D,
+    name: &'static str,
+    words: &'static [&'static str],
+) -> Result<usize, D::Error> {
+    from.deserialize_enum(name, words, OneOf(words))
+}
+
+/// Expects one of these words.
+#[derive(Clone, Copy)]
+struct OneOf(&'static [&'static str]);
+
+impl<'de> Visitor<'de> for OneOf {
+    type Value = usize;
+
+    fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&text::one_of(self.0))
+    }
+
+    fn visit_enum<A: EnumAccess<'de>>(self, found: A) -> Result<usize, A::Error> {
+        let (at, content) = found.variant_seed(self)?;
+        content.unit_variant()?;
+        Ok(at)
+    }
+
+    fn visit_str<E: de::Error>(self, word: &str) -> Result<usize, E> {
+        self.0
+            .iter()
+            .position(|known| *known == word)
+            .ok_or_else(|| E::unknown_variant(word, self.0))
+    }
+}
+
+impl<'de> DeserializeSeed<'de> for OneOf {
+    type Value = usize;
+
+    fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<usize, D::Error> {
+        from.deserialize_identifier(self)
+    }
+}
+
 /// Declares a vocabulary: `Variant = "word_in_files" "words for people"`.
 macro_rules! words {
     (
@@ -31,15 +83,17 @@ macro_rules! words {
         }
     ) => {
         $(#[$about])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
-                 serde::Serialize, serde::Deserialize)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum $name {
-            $( $(#[$doc])* #[serde(rename = $word)] $variant, )+
+            $( $(#[$doc])* $variant, )+
         }
 
         impl $name {
             /// Every word of this vocabulary, in its own order.
             pub const ALL: &'static [Self] = &[ $( Self::$variant, )+ ];
+
+            /// The same words as they stand in files.
+            const WORDS: &'static [&'static str] = &[ $( $word, )+ ];
 
             /// What this vocabulary is about.
             #[allow(dead_code, reason = "not every vocabulary is named in a message")]
@@ -47,7 +101,7 @@ macro_rules! words {
 
             /// The word as it stands in files and flags.
             pub const fn word(self) -> &'static str {
-                match self { $( Self::$variant => $word, )+ }
+                Self::WORDS[self as usize]
             }
 
             /// The words as a person reads them.
@@ -72,9 +126,21 @@ macro_rules! words {
                     $crate::base::UnknownWord {
                         what: $what,
                         given: given.trim().to_owned(),
-                        known: Self::ALL.iter().map(|known| known.word()).collect(),
+                        known: Self::WORDS.to_vec(),
                     }
                 })
+            }
+        }
+
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+                to.serialize_unit_variant(stringify!($name), *self as u32, self.word())
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+                $crate::base::words::position(from, stringify!($name), Self::WORDS).map(|at| Self::ALL[at])
             }
         }
     };
