@@ -1,13 +1,11 @@
 //! The one next thing to do, from where the player stands.
 
-use serde::Serialize;
-
 use crate::agenda::{Agenda, Outlook};
 use crate::base::text;
 use crate::deck::Deck;
 
 /// The next thing: why, and the command that does it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Next {
     /// What and why, one sentence.
     pub what: String,

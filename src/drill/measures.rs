@@ -9,7 +9,7 @@
 //! after - kept before. Every number stands with the balls behind it, and none is given when one of
 //! its parts has fewer than six.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::script::Part;
 use super::taken::{Gave, Taken};
@@ -21,7 +21,7 @@ pub const LEAST_BALLS: usize = 6;
 pub const CLEAN_IN_A_ROW: usize = 3;
 
 /// A number and the fewest balls behind any of its parts.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Measured {
     /// The number; none when too few balls stand behind it.
     pub value: Option<f64>,
@@ -30,7 +30,7 @@ pub struct Measured {
 }
 
 /// How one group of serves went in one part of the round.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Group {
     /// Balls answered, lets left out.
     pub balls: usize,
@@ -77,7 +77,7 @@ impl Group {
 }
 
 /// What a switch round measured.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SwitchMeasures {
     /// The switched serves before the call.
     pub switched_before: Group,

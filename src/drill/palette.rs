@@ -7,7 +7,7 @@
 //! column, and to another column only when that is full. The
 //! palette depends on the deck alone, so a key means the same all session and mostly all season.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::game::{Depth, Hand, Lane, Receive, ReceiveKey, Stroke, Target};
 
@@ -35,7 +35,7 @@ pub fn cell_of_key(key: char) -> Option<usize> {
 }
 
 /// One receive of the palette.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Choice {
     /// Its cell in the square, 0 to 8.
     pub cell: usize,
@@ -54,7 +54,7 @@ pub struct Choice {
 }
 
 /// The receives of a round, and the strokes among them.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Palette {
     /// The receives, in the order of their cells.
     pub choices: Vec<Choice>,

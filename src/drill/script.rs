@@ -114,7 +114,7 @@ words! {
 }
 
 /// One ball of the round.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ScriptBall {
     /// Which serve.
     pub serve: usize,
@@ -131,7 +131,7 @@ pub struct ScriptBall {
 }
 
 /// The switch of a switch round.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ScriptSwitch {
     /// Its name.
     pub name: String,
@@ -142,7 +142,7 @@ pub struct ScriptSwitch {
 }
 
 /// How long things last, milliseconds.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Durations {
     /// Feedback after an answer in time.
     pub feedback_ms: u32,
@@ -172,7 +172,7 @@ impl Default for Durations {
 }
 
 /// A round against one opponent.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Script {
     /// The version of the form.
     pub format: u32,

@@ -1,7 +1,7 @@
 //! The summary of a round: per serve how many were right, how many in the window, how quickly; the
 //! tempo; the measures of a switch round.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::measures::SwitchMeasures;
 use super::script::{Part, Script};
@@ -12,7 +12,7 @@ use crate::journal::{How, Input};
 use crate::memory::{Grade, Outcome};
 
 /// How one serve went.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeSummary {
     /// The serve.
     pub serve: ServeId,
@@ -35,7 +35,7 @@ pub struct ServeSummary {
 }
 
 /// How the gate of a switch round went.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct GateSummary {
     /// Balls right in the window.
     pub in_window: usize,
@@ -46,7 +46,7 @@ pub struct GateSummary {
 }
 
 /// A round that is over.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Summary {
     /// The opponent.
     pub opponent: String,

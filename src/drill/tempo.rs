@@ -9,7 +9,7 @@
 //! Whole numbers throughout (parts of a thousand of match speed), so that another program that plays
 //! a script comes to the same numbers.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// Match speed: the decision has exactly the time a match gives it.
 pub const MATCH_PERMILLE: u32 = 1000;
@@ -25,7 +25,7 @@ pub const DOWNS_EASED: u32 = 7;
 pub const FOLLOW: f64 = 2.5;
 
 /// The rules of a staircase.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct TempoRules {
     /// Where it starts, thousandths of match speed; larger is easier.
     pub start_permille: u32,
@@ -79,7 +79,7 @@ impl TempoRules {
 }
 
 /// Where a staircase has settled.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Threshold {
     /// The mean of the reversals after the first two, thousandths of match speed.
     pub permille: f64,

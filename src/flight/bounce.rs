@@ -11,13 +11,13 @@
 //! Nakashima et al. 2010, with the thin-shell moment of inertia.
 
 use glam::DVec3;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::constants::Constants;
 use super::motion::BallMotion;
 
 /// How the ball met the table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Contact {
     /// Friction ran out before the slip did.

@@ -12,14 +12,14 @@
 //! ```
 
 use glam::DVec3;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::FlightError;
 use super::bounds;
 use super::motion::BallMotion;
 
 /// Spin in turns a second about the three axes of the launch.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct SpinRate {
     /// + topspin, - backspin.
@@ -67,7 +67,7 @@ impl SpinRate {
 }
 
 /// One ball as the launcher lets it go.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Launch {
     /// Where the ball's centre is at release, in metres.

@@ -2,14 +2,14 @@
 //!
 //! The path knows only an infinite plane; here its bounces are held against the table's edges.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use super::path::{Bounce, Path};
 use crate::game::{Depth, NET_X_M, half_long_m};
 
 /// How a ball gets to the receiver.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Throw {
     /// Like a serve: first on the launcher's half, then on the receiver's.
@@ -29,7 +29,7 @@ impl Throw {
 }
 
 /// Where the depth classes meet, as x of the next bounce in metres.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct DepthRule {
     /// Half-long begins here; before it is short.
@@ -60,7 +60,7 @@ impl DepthRule {
 }
 
 /// Why a throw is not legal, the first thing that went wrong.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Fault {
     /// A service whose first bounce is not on the launcher's half.

@@ -4,12 +4,12 @@
 //! Bounces are in `bounce.rs`, finding them in `path.rs`.
 
 use glam::DVec3;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::constants::Constants;
 
 /// Where the ball is and how it moves: SI units, spin in rad/s, the frame of `launch.rs`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct BallMotion {
     /// Centre of the ball.

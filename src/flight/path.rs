@@ -6,7 +6,6 @@
 //! the infinite plane of the table: whether they lie on it is judged in `legality.rs`.
 
 use glam::DVec3;
-use serde::{Deserialize, Serialize};
 
 use super::FlightError;
 use super::bounce::{Contact, rebound};
@@ -34,7 +33,7 @@ impl Default for Until {
 }
 
 /// The highest point between two bounces.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Apex {
     /// Seconds since release.
     pub time_s: f64,
@@ -43,7 +42,7 @@ pub struct Apex {
 }
 
 /// One bounce.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bounce {
     /// Seconds since release.
     pub time_s: f64,
@@ -70,7 +69,7 @@ impl Bounce {
 }
 
 /// Where the ball passed a line for the first time.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Crossing {
     /// Seconds since release.
     pub time_s: f64,
@@ -81,7 +80,7 @@ pub struct Crossing {
 }
 
 /// A point of the path, for pictures.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sample {
     /// Seconds since release.
     pub time_s: f64,
@@ -90,7 +89,7 @@ pub struct Sample {
 }
 
 /// A ball followed from release.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Path {
     /// The bounces in order.
     pub bounces: Vec<Bounce>,

@@ -23,7 +23,7 @@
 //! of that hand. The receiver is taken to meet the ball at the top of its bounce, which gives the
 //! measured 0.67 +- 0.06 s from contact to bat.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::aim::{AimError, Band, Measure, Request, aim_first};
 use super::constants::{Constants, END_LINE_X_M};
@@ -48,7 +48,7 @@ const CLOSER_BEHIND_M: f64 = 0.10;
 const CLOSER_HEIGHT_M: f64 = 0.19;
 
 /// Something about a serve that nobody knows and that had to be supposed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Supposed {
     /// The kind of spin: none.
@@ -76,7 +76,7 @@ impl std::fmt::Display for Supposed {
 }
 
 /// Something about a serve that no ball from there does, and that was let go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum LetGo {
     /// The pace.
@@ -203,7 +203,7 @@ pub fn contact_of(from: Option<From>, server: Hand) -> [f64; 3] {
 }
 
 /// The flight of a serve, from the server's contact on; the toss is not in it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ServeFlight {
     /// How the ball leaves the server's bat.
     pub launch: Launch,

@@ -55,7 +55,7 @@ pub enum ScoreError {
 }
 
 /// The score inside one game.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Game {
     /// The player's points.
     pub me: u32,
@@ -120,7 +120,7 @@ impl Game {
 }
 
 /// How many games win the match.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(try_from = "u32", into = "u32")]
 pub struct MatchLength(u32);
 
@@ -159,7 +159,7 @@ impl From<MatchLength> for u32 {
 }
 
 /// The score of a match.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Match {
     /// Best of how many.
     pub length: MatchLength,

@@ -17,7 +17,7 @@ use crate::journal::{Answer, Event, EventId, Fact, How, Input};
 pub const FORMAT: u32 = 1;
 
 /// The first line of a file.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 pub struct Header {
     /// What the file is: always `journal`.
     pub secondball: String,

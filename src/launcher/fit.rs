@@ -61,7 +61,7 @@ pub struct Thrown {
 }
 
 /// Something of a serve that this launcher cannot do.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Limit {
     /// What is lost.
     pub what: String,

@@ -4,7 +4,7 @@
 //! above the surface between its bounces, which no outlet above 0.30 m can copy); the places themselves
 //! are common practice.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::base::{Units, words};
 use crate::game::{From, Hand, server_y_m};
@@ -48,7 +48,7 @@ impl Stand {
 }
 
 /// Where the launcher stands.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SetUp {
     /// The place.
     pub stand: Stand,

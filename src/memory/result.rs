@@ -20,7 +20,7 @@ pub const SPARE_AFTER_DAYS: u32 = 3;
 pub const OLD_ANSWER_REACH: u32 = 5;
 
 /// The grade an answer earns.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Grade {
     /// Wrong key, the old answer, or far too late.
@@ -88,7 +88,7 @@ impl Outcome {
 }
 
 /// Which answer was given.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Given {
     /// The receive that was asked for.
@@ -102,7 +102,7 @@ pub enum Given {
 }
 
 /// The way the answer was asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// One key against the clock.

@@ -126,7 +126,7 @@ pub struct Ball {
 }
 
 /// How fast balls come.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Rate {
     /// Balls thrown a minute.
     pub thrown_a_minute: f64,
@@ -135,7 +135,7 @@ pub struct Rate {
 }
 
 /// A block: balls from one set-up, then a rest.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Block {
     /// Counts from 1.
     pub number: u32,
@@ -197,7 +197,7 @@ impl Block {
 }
 
 /// A serve that is rehearsed, for the head of the sheet.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Rehearsed {
     /// The serve.
     pub serve: ServeId,
@@ -217,7 +217,7 @@ pub struct Rehearsed {
 }
 
 /// A limit of the launcher for one serve.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ServeLimit {
     /// The serve.
     pub serve: ServeId,
@@ -226,7 +226,7 @@ pub struct ServeLimit {
 }
 
 /// A serve that is not in the session.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Refused {
     /// The serve.
     pub serve: ServeId,
@@ -237,7 +237,7 @@ pub struct Refused {
 }
 
 /// A variation this launcher cannot do.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct LeftOut {
     /// The variation.
     pub variation: Variation,
@@ -246,7 +246,7 @@ pub struct LeftOut {
 }
 
 /// A whole session.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Session {
     /// The opponent.
     pub opponent: String,

@@ -7,7 +7,7 @@
 use crate::game::{From, Hand, Motion, MotionName, Serve, Side, usual_break};
 
 /// What a stand-in does for one serve.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct StandIn {
     /// Where to contact the ball, in the stand-in's own corners.
     pub from: From,

@@ -15,7 +15,7 @@ const OFFERED: (usize, usize) = (3, 5);
 pub const UNLISTED_OF_TEN: u8 = 5;
 
 /// One usual receive against a serve.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Usual {
     /// The receive, its reason in `why`.
     pub receive: Receive,

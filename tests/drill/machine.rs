@@ -376,15 +376,6 @@ fn a_gate_that_stays_shut_leaves_the_plan_alone() {
 }
 
 #[test]
-fn a_script_reads_back_from_its_text() {
-    for how in [How::Snap, How::Think, How::Read, How::Shadow] {
-        let script = Round { how, switches: how == How::Snap, ..Round::default() }.script();
-        let text = serde_json::to_string(&script).unwrap();
-        assert_eq!(serde_json::from_str::<Script>(&text).unwrap(), script);
-    }
-}
-
-#[test]
 fn the_same_acts_at_the_same_times_say_the_same() {
     let play = || {
         let mut table = Table::begin(Round::default().script());

@@ -20,7 +20,7 @@ pub use refusal::{Miss, Refusal};
 pub use request::{Band, Measure, Origin, Prefer, Request, Wish};
 pub use scatter::{Scatter, Share};
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::constants::Constants;
 use super::legality::Throw;
@@ -47,7 +47,7 @@ const THROWS: u32 = 200;
 const THROWS_TO_COMPARE: u32 = 60;
 
 /// One of the ways a ball can get somewhere.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Family {
     /// The flat push of real serves, or an ordinary feed.
@@ -76,7 +76,7 @@ impl Family {
 }
 
 /// A launch that does what was asked.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Aimed {
     /// How the ball has to leave.
     pub launch: Launch,

@@ -1,6 +1,6 @@
 //! What a path comes to, in the numbers a player asks for, and the same as a table for the solver.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::flight::constants::Constants;
 use crate::flight::legality::{DepthRule, Throw};
@@ -12,7 +12,7 @@ use super::AIM_STEP_S;
 use super::request::{MEASURES, Measure};
 
 /// What one ball does, in metres and seconds.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Outcome {
     /// First bounce of a service, x and y; none for a feed.
     pub first_bounce_m: Option<[f64; 2]>,
