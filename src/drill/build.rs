@@ -9,7 +9,7 @@ use super::script::{
 };
 use super::window::{FLIGHT_MS, KeyTime, body_ms, decision_ms};
 use super::{Order, Palette, TempoRules, switch_round};
-use crate::base::{Dice, text};
+use crate::base::{Dice, order, text};
 use crate::deck::{Deck, Plan, Switch};
 use crate::game::{Hand, Receive, Serve, ServeId, Toss};
 use crate::journal::How;
@@ -220,7 +220,7 @@ fn wanted<'a>(deck: &'a Deck, request: &Request<'_>) -> Vec<Planned<'a>> {
             .collect()
     };
     if let Some(switch) = request.switch {
-        wanted.sort_by_key(|(serve, _)| !switch.changes.contains_key(&serve.id));
+        order::by_key(&mut wanted, |(serve, _)| !switch.changes.contains_key(&serve.id));
     }
     wanted
 }
@@ -265,7 +265,7 @@ fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>
             kept.push(receive);
         }
     }
-    kept.sort_by_key(|receive| own.iter().position(|other| other.text() == receive.text()));
+    order::by_key(&mut kept, |receive| own.iter().position(|other| other.text() == receive.text()));
     Palette::new(&kept, deck.hand.unwrap_or(request.hand))
 }
 

@@ -9,6 +9,7 @@
 
 use serde::Serialize;
 
+use crate::base::order;
 use crate::game::{Depth, Hand, Lane, Receive, ReceiveKey, Stroke, Target};
 
 /// Fewest receives on a palette: with fewer the key could be guessed.
@@ -100,7 +101,7 @@ impl Palette {
                 })
             })
             .collect();
-        choices.sort_by_key(|choice| choice.cell);
+        order::by_key(&mut choices, |choice| choice.cell);
         Self { choices, strokes, lanes }
     }
 

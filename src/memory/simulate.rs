@@ -5,7 +5,7 @@
 //! one who misses three days in ten; and one of another law altogether, a power law of practice in
 //! which other answers interfere. Nothing here is a fact about people.
 
-use crate::base::Dice;
+use crate::base::{Dice, order};
 
 use super::daily::{Habits, Pick};
 use super::door::{MemoryError, Model, State};
@@ -251,7 +251,7 @@ pub fn threshold_list(
         };
         ranked.push((rank, place));
     }
-    ranked.sort_by(|(a, _), (b, _)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    order::by(&mut ranked, |(a, _), (b, _)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     ranked.truncate(budget);
     Ok(ranked.into_iter().map(|(_, place)| place).collect())
 }

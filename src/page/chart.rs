@@ -4,6 +4,7 @@
 //! serves light, dark and paper. No text of a file ever stands in a chart: lines carry letters, their names stand
 //! beside it on the page.
 
+use crate::base::order;
 use std::ops::Range;
 
 use plotters::coord::Shift;
@@ -263,7 +264,7 @@ impl Chart {
             let (x, y) = chart.backend_coord(&last.at);
             ends.push((y, x, y, letter, line.tone));
         }
-        ends.sort_by_key(|end| end.0);
+        order::by_key(&mut ends, |end| end.0);
         for place in 1..ends.len() {
             ends[place].0 = ends[place].0.max(ends[place - 1].0 + LETTER_GAP);
         }

@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 use crate::base::order::largest_first;
-use crate::base::{Day, text};
+use crate::base::{Day, order, text};
 use crate::deck::{Deck, Player};
 use crate::game::{
     Depth, From, Hand, NET_X_M, Receive, Serve, Spin, TABLE_LENGTH_M, lane_y_m, leaves_your_bat,
@@ -206,7 +206,7 @@ pub fn sheet(
         .collect();
     // One whose every receive is the plan's already changes nothing.
     switches.retain(|card| card.changes.iter().any(|(_, old, new)| old.as_ref() != Some(new)));
-    switches.sort_by_key(|card| !card.is_due);
+    order::by_key(&mut switches, |card| !card.is_due);
     Sheet {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),

@@ -2,6 +2,7 @@
 //!
 //! They are grouped so that the launcher moves as rarely as possible and ends where the mixed blocks are thrown from.
 
+use crate::base::order;
 use crate::game::Stroke;
 use crate::launcher::SetUp;
 use crate::rehearsal::settle::Draft;
@@ -38,7 +39,7 @@ pub(super) fn drafts(work: &mut Work<'_>, balls: u32) -> Vec<Draft> {
     let mut order: Vec<usize> = (0..work.patterns.len()).filter(|&i| shares[i] > 0).collect();
     // Set-ups in order of first use, the common one last; within one, like settings together.
     let set_ups: Vec<SetUp> = order.iter().map(|&i| work.patterns[i].alone.set_up).collect();
-    order.sort_by_key(|&i| {
+    order::by_key(&mut order, |&i| {
         let pattern = &work.patterns[i];
         let own = pattern.alone.set_up;
         let first = set_ups.iter().position(|set_up| *set_up == own).unwrap_or_default();

@@ -3,6 +3,7 @@
 //! Serves that differ only in their lane share a sweep; the list goes back and forth, while the real order
 //! is the launcher's own.
 
+use crate::base::order;
 use crate::game::Lane;
 use crate::launcher::{SetUp, Thrown};
 use crate::rehearsal::answer::{answer, side};
@@ -32,7 +33,7 @@ pub(super) fn sweep(work: &Work<'_>, base: usize, count: u32) -> Vec<Draft> {
         let lanes = [Lane::Forehand, Lane::Middle, Lane::Backhand];
         return one_serve(work, Variation::Sweep, base, lanes, count);
     }
-    best.sort_by_key(|&place| ball(place).lane);
+    order::by_key(&mut best, |&place| ball(place).lane);
     let balls: Vec<Ball> =
         best.iter().map(|&place| received(&work.patterns[place], ball(place))).collect();
     vec![swept(Variation::Sweep, work.patterns[best[0]].alone.set_up, &balls, count)]

@@ -11,7 +11,7 @@ use std::ops::Range;
 use serde::Serialize;
 
 use crate::base::finding::Place;
-use crate::base::{Finding, text};
+use crate::base::{Finding, order, text};
 use crate::store::Trouble;
 use crate::store::parse::without_mark;
 use crate::store::splicing::{Addition, Part};
@@ -92,7 +92,7 @@ impl<'t> Editor<'t> {
         let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
         let mut editor = Self { text, newline, before, after, edits: Vec::new() };
         editor.node(&tree.root, &before.root, &after.root);
-        editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
+        order::by_key(&mut editor.edits, |edit| (edit.span.start, edit.span.end));
         editor
     }
 

@@ -3,7 +3,7 @@
 use serde::de::DeserializeOwned;
 
 use crate::base::finding::Place;
-use crate::base::{Finding, Gravity, text};
+use crate::base::{Finding, Gravity, order, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
 use crate::launcher::{self, Launcher};
@@ -124,7 +124,7 @@ fn placed(
         let span = tree.root.find(&judged.path);
         judged.finding.at(Place::within(file, text, span.start, span.end))
     }));
-    findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
+    order::by_key(&mut findings, |finding| finding.place.as_ref().and_then(|place| place.at));
     findings
 }
 

@@ -10,7 +10,7 @@ use std::cell::RefCell;
 
 use serde::de::{self, DeserializeOwned, DeserializeSeed, IntoDeserializer, Visitor};
 
-use crate::base::text;
+use crate::base::{order, text};
 use crate::store::aside::Aside;
 use crate::store::misread::{Misread, Mistake, expected_words};
 use crate::store::stand_in::StandIn;
@@ -92,7 +92,7 @@ impl<'t> Attempts<'t> {
 
     /// The mistakes in the order of the text, and whether what was read can still be judged.
     fn told(mut self) -> (Vec<Misread>, bool) {
-        self.mistakes.sort_by_key(|misread| misread.span.start);
+        order::by_key(&mut self.mistakes, |misread| misread.span.start);
         (self.mistakes, !self.aside.into_inner().is_maimed)
     }
 }

@@ -9,6 +9,7 @@
 //! Penalty-kick and tennis-serve games, Palacios-Huerta 2003, Walker & Wooders 2001; here with one drop per
 //! receive, which gives the own mix proportional to `1/d`.
 
+use crate::base::order;
 use crate::tactics::fault::{TacticsError, chance, within};
 use crate::tactics::matrix::Matrix;
 use crate::tactics::rates::{Belief, Tally};
@@ -186,7 +187,7 @@ impl Duel {
     /// The level v with `sum (u_r - v)+ / (k d_r) = 1` over receives that can be read.
     fn water(&self, k: f64) -> f64 {
         let mut order: Vec<&Side> = self.sides.iter().filter(|side| side.drop > 0.0).collect();
-        order.sort_by(|a, b| b.unread.total_cmp(&a.unread));
+        order::by(&mut order, |a, b| b.unread.total_cmp(&a.unread));
         let (mut weighted, mut whole) = (0.0, 0.0);
         let mut level = f64::NEG_INFINITY;
         for side in order {

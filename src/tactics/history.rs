@@ -9,7 +9,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::base::Day;
+use crate::base::{Day, order};
 use crate::deck::Deck;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Debrief, Fact, Going, HowMany, Point, Quality};
@@ -278,7 +278,7 @@ fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>)
     }
     // The later of two matches on one day is the one that appears later.
     matches.reverse();
-    matches.sort_by_key(|seen| std::cmp::Reverse(seen.day));
+    order::by_key(&mut matches, |seen| std::cmp::Reverse(seen.day));
     matches
 }
 

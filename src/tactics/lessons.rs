@@ -7,6 +7,7 @@
 
 use serde::Serialize;
 
+use crate::base::order;
 use crate::game::ServeId;
 use crate::tactics::advice::{Question, belief};
 use crate::tactics::detector::{Rates, points_to_prove};
@@ -59,7 +60,9 @@ pub fn lessons(
         lessons.push(lesson);
     }
     let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.recent.points);
-    lessons.sort_by(|a, b| a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a))));
+    order::by(&mut lessons, |a, b| {
+        a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a)))
+    });
     let history = question.history;
     let without_plan: Vec<(ServeId, f64)> = question
         .deck

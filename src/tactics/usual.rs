@@ -5,6 +5,7 @@
 
 use serde::Serialize;
 
+use crate::base::order;
 use crate::deck::{Player, advice};
 use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Target, WeightName, Wing};
 
@@ -233,7 +234,9 @@ pub fn usual(serve: &Serve, player: &Player) -> Vec<Usual> {
         .filter(|usual| advice::objection(serve, &usual.receive).is_none())
         .collect();
     // A stable sort keeps the order of the trade among equals; what is not listed comes after.
-    offered.sort_by_key(|usual| std::cmp::Reverse(usual.of_ten.map_or(0, |of_ten| of_ten + 1)));
+    order::by_key(&mut offered, |usual| {
+        std::cmp::Reverse(usual.of_ten.map_or(0, |of_ten| of_ten + 1))
+    });
     let owned = offered.iter().filter(|usual| usual.of_ten.is_some()).count();
     offered.truncate(owned.clamp(OFFERED.0, OFFERED.1).max(4));
     offered

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{Advice, Asked, FEWEST};
-use crate::base::{Day, text};
+use crate::base::{Day, order, text};
 use crate::game::{Depth, Hand, Lane, ReceiveKey, Serve, ServeId};
 use crate::journal::{Ball, Fact};
 
@@ -118,7 +118,7 @@ pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
                 }
             }
             let order = |id: &ServeId| seen.serves.iter().position(|serve| serve.id == *id);
-            serves.sort_by_key(|(id, ..)| order(id).unwrap_or(usize::MAX));
+            order::by_key(&mut serves, |(id, ..)| order(id).unwrap_or(usize::MAX));
             let serves: Vec<ServeBalls> = serves
                 .into_iter()
                 .map(|(_, sum, receives)| ServeBalls {
@@ -135,7 +135,7 @@ pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
             })
         })
         .collect();
-    opponents.sort_by_key(|table| {
+    order::by_key(&mut opponents, |table| {
         std::cmp::Reverse(table.serves.iter().map(ServeBalls::balls).sum::<u32>())
     });
     let none = opponents.is_empty().then(|| none(asked));

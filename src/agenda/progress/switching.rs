@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::{Advice, Asked, PERIODS, Step, grade};
-use crate::base::{Day, text};
+use crate::base::{Day, order, text};
 use crate::deck::Deck;
 use crate::drill::{Gave, Measured, Part, SwitchMeasures, Taken};
 use crate::game::{ReceiveKey, ServeId};
@@ -90,7 +90,7 @@ pub(super) fn switches(asked: &Asked<'_>) -> Switches {
             })
         })
         .collect();
-    costs.sort_by_key(|cost| {
+    order::by_key(&mut costs, |cost| {
         std::cmp::Reverse(cost.weeks.iter().map(|week| week.after).sum::<usize>())
     });
     let none = costs.is_empty().then(|| none(asked));

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::agenda::{Agenda, Due, Part, Slip};
-use crate::base::{Day, text};
+use crate::base::{Day, order, text};
 use crate::cli::board::Record;
 use crate::cli::board::agenda_of;
 use crate::cli::drill::DrillArguments;
@@ -202,7 +202,7 @@ impl Rounds {
         }
         // The plan last against each opponent: it is what should stay. But nobody departs from a plan that was never
         // drilled: then it comes first.
-        groups.sort_by_key(|(stem, part, _)| {
+        order::by_key(&mut groups, |(stem, part, _)| {
             (stem.clone(), (*part == Part::Plan) != untried.contains(stem))
         });
         for (stem, part, serves) in groups {

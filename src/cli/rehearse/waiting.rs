@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::results::Typed;
-use crate::base::{Day, text};
+use crate::base::{Day, order, text};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::rehearsal::{LogLine, Session, is_by_serve};
@@ -248,7 +248,7 @@ fn is_written(session: &Kept) -> Failure {
 fn which(others: &[Kept], last: &Kept) -> Failure {
     let mut waiting: Vec<&Kept> =
         others.iter().filter(|one| !one.is_logged).chain(std::iter::once(last)).collect();
-    waiting.sort_by_key(|one| one.number);
+    order::by_key(&mut waiting, |one| one.number);
     let shown: Vec<String> = waiting.into_iter().map(Kept::shown).collect();
     Failure::request(
         format!("{} wait for results: {}", text::count(shown.len(), "session"), shown.join("; ")),

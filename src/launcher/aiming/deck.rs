@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::{AimedBall, NoBall, Rank, Table, ranked};
-use crate::base::on_all_cores;
+use crate::base::{on_all_cores, order};
 use crate::game::{From, Serve, ServeId};
 use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
@@ -106,7 +106,7 @@ pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAi
             }),
         }
     }
-    groups.sort_by_key(|group| std::cmp::Reverse(group.serves.len()));
+    order::by_key(&mut groups, |group| std::cmp::Reverse(group.serves.len()));
     DeckAim { height: height(launcher, &groups), groups, cannot }
 }
 
@@ -147,7 +147,7 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Ta
             None => places.push((one.set_up, 1)),
         }
     }
-    places.sort_by_key(|&(_, count)| std::cmp::Reverse(count));
+    order::by_key(&mut places, |&(_, count)| std::cmp::Reverse(count));
     // From the smallest group on; a group moves as a whole or not at all, or nothing is saved.
     for (from, _) in places.iter().rev() {
         for (to, _) in places.iter().take_while(|(to, _)| to != from) {

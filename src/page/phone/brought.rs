@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::document::FORMAT;
 use super::found::{Found, answers_in};
-use crate::base::{Day, Finding, text};
+use crate::base::{Day, Finding, order, text};
 use crate::game::Serve;
 use crate::journal::Fact;
 
@@ -280,7 +280,7 @@ fn short(name: &str) -> String {
 
 fn judge(body: Body, today: Day) -> Brought {
     let mut raws = body.events;
-    raws.sort_by(|a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
+    order::by(&mut raws, |a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
     let mut seen: BTreeMap<String, (i64, serde_json::Value)> = BTreeMap::new();
     let mut events = Vec::new();
     let mut aside: Vec<String> = Vec::new();

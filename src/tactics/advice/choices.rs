@@ -2,6 +2,7 @@
 
 use super::Question;
 use super::document::Choice;
+use crate::base::order;
 use crate::base::order::largest_first;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
 use crate::tactics::duel::{READS_NEEDED, Side, drop_from_reads};
@@ -173,7 +174,7 @@ pub fn choices(question: &Question<'_>, serve: &Serve) -> Result<Vec<Choice>, Ta
     }
     // Only receives with points are put in order by their rates; the usual ones keep the player's own order, so
     // that none of them is first by the accidents of other receives.
-    choices.sort_by(|a, b| {
+    order::by(&mut choices, |a, b| {
         place(a).cmp(&place(b)).then_with(|| {
             if place(a) == 1 { b.rate.total_cmp(&a.rate) } else { std::cmp::Ordering::Equal }
         })

@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 
+use crate::base::order;
 use crate::game::{Receive, ReceiveKey, ServeId};
 use crate::tactics::advice::{Question, clean_prior};
 use crate::tactics::drops::OpenDrop;
@@ -143,7 +144,7 @@ fn filtered(
     let mut balls: Vec<(Ball, Option<f64>)> =
         record.balls.iter().map(|ball| (*ball, None)).collect();
     balls.extend(elsewhere.iter().map(|(ball, rate)| (*ball, Some(*rate))));
-    balls.sort_by_key(|(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
+    order::by_key(&mut balls, |(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
     let mut balls = balls.into_iter().peekable();
     let oldest = balls.peek().map(|(ball, _)| ball.age);
     let oldest = oldest.max(record.in_matches.keys().next_back().copied());
