@@ -9,6 +9,7 @@ use crate::cli::board::Board;
 use crate::cli::debrief::telling::{Told, games_by_points, games_of, going_of, told_of};
 use crate::cli::points::newest_match;
 use crate::cli::scout::asking::Asker;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::journal::{Debrief, DebriefServe, EventId, Fact};
@@ -22,8 +23,8 @@ use crate::journal::{Debrief, DebriefServe, EventId, Fact};
                   badly read\" --serve \"fast-bh few well\" --sentence \"waits for the short push\""
 )]
 pub struct DebriefArguments {
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// The word of the match; the newest one, or today's day, when none is given
     #[arg(long = "match", value_name = "WORD")]
     of_match: Option<String>,
@@ -49,7 +50,7 @@ const STILL_ABOUT: i64 = 14;
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
 pub fn run(arguments: &DebriefArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (stem, deck) = world.opponent(arguments.whom.opponent())?;
     let board = Board::load_whole(world)?;
     let of_match = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,

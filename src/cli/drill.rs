@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use crate::base::text;
 use crate::cli::drill_screen::{Keep, Player, Rounds, report};
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::drill::Order;
 use crate::journal::{Event, Fact, Input};
@@ -15,15 +16,15 @@ use crate::store::Home;
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
-                  secondball drill --opponent north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
+                  secondball drill north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
                   Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie; space goes on,\n\
                   u takes a slip back, p pauses and goes on, Esc pauses and ends. Every answer is kept at once."
 )]
 #[expect(clippy::struct_excessive_bools, reason = "one field a flag")]
 pub struct DrillArguments {
-    /// One opponent instead of today's list: a name, or the beginning of one
-    #[arg(long, value_name = "OPPONENT")]
-    pub opponent: Option<String>,
+    /// The opponent.
+    #[command(flatten)]
+    pub whom: Whom,
     /// Go on for this many minutes (else one round, at most the minutes a day of your player file)
     #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "MINUTES")]
     pub minutes: Option<f64>,
@@ -34,7 +35,7 @@ pub struct DrillArguments {
     #[arg(long, value_name = "ORDER", default_value = "random")]
     pub order: Order,
     /// A switch round with this switch of the opponent's deck; named again, a second one on top of it
-    #[arg(long, value_name = "NAME", requires = "opponent", conflicts_with_all = ["think", "read", "shadow"])]
+    #[arg(long, value_name = "NAME", requires = "whom", conflicts_with_all = ["think", "read", "shadow"])]
     pub switch: Vec<String>,
     /// Switch back at the end of the switch round
     #[arg(long, requires = "switch")]

@@ -31,6 +31,7 @@ pub mod scout;
 pub mod sheet;
 mod stand;
 pub mod today;
+mod whom;
 mod world;
 
 use std::process::ExitCode;

@@ -267,11 +267,11 @@ fn warn(
         writeln!(world.err, "It has no target yet: `to middle short` at its end gives it one.")?;
     }
     if !player.repertoire.is_empty() && player.of_ten(receive).is_none() {
-        writeln!(
-            world.err,
+        let said = format!(
             "A {} is not in your repertoire yet (player.ron): give it time at the table.",
             receive.stroke_shown()
-        )?;
+        );
+        writeln!(world.err, "{}", text::wrap(&said, world.width, "  "))?;
     }
     Ok(())
 }

@@ -3,6 +3,7 @@
 use clap::Args;
 
 use crate::cli::points::known::{Known, length_of};
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
@@ -17,8 +18,8 @@ use crate::tactics::{advice, lessons, reserve};
     after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim short-fh\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
 )]
 pub(super) struct AdviseArguments {
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// The serve's short name; every serve without it
     serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
@@ -35,7 +36,7 @@ pub(super) struct AdviseArguments {
 /// Prints the advice.
 pub(super) fn run(arguments: &AdviseArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
-    let known = Known::load(world, arguments.opponent.as_deref())?;
+    let known = Known::load(world, arguments.whom.opponent())?;
     let question = known.question(length, arguments.drop, world.seed);
     let verdicts = Verdicts::of(&question)?;
     let question = Question { judged: Some(&verdicts), ..question };

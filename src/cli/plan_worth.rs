@@ -5,6 +5,7 @@ use clap::Args;
 use crate::base::order::largest_first;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::points::read_end;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Game, Match, MatchLength};
@@ -20,8 +21,8 @@ use crate::tactics::worth::worth;
                   --score 1-1/8-8 --server them --best-of 5"
 )]
 pub(super) struct WorthArguments {
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// The serve's short name; every serve in turn without it
     serve: Option<String>,
     /// How much more is won of one point, -1 to 1
@@ -78,7 +79,7 @@ fn at(length: MatchLength, score: Score, server: End) -> Result<Match, Failure> 
 pub(super) fn run(arguments: &WorthArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
     let at = at(length, arguments.score, arguments.server)?;
-    let known = Known::load(world, arguments.opponent.as_deref())?;
+    let known = Known::load(world, arguments.whom.opponent())?;
     let question = known.question(length, None, world.seed);
     if !(-1.0..=1.0).contains(&arguments.by) {
         return Err(Failure::request(

@@ -8,6 +8,7 @@ use crate::agenda::progress::{Asked, Progress, progress};
 use crate::base::Finding;
 use crate::cli::board::Board;
 use crate::cli::decision_times::DecisionTimes;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World, launcher};
 use crate::deck::Deck;
 use crate::drill::window;
@@ -19,12 +20,12 @@ use crate::store::write_page;
 /// How it has gone: recall ahead, windows, tempo, switches, balls at the table
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  secondball progress\n  secondball progress --opponent north --html progress.html"
+    after_help = "Examples:\n  secondball progress\n  secondball progress north --html progress.html"
 )]
 pub struct ProgressArguments {
-    /// Only this opponent: name or file
-    #[arg(long, value_name = "NAME")]
-    pub opponent: Option<String>,
+    /// The opponent.
+    #[command(flatten)]
+    pub whom: Whom,
     /// Write one page with pictures
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     pub html: Option<PathBuf>,
@@ -38,7 +39,7 @@ pub struct ProgressArguments {
 /// # Errors
 /// [`Failure`] when there is no home or no such opponent.
 pub fn run(arguments: &ProgressArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let progress = folded(arguments.opponent.as_deref(), world)?;
+    let progress = folded(arguments.whom.opponent(), world)?;
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&progress))?;
     } else if let Some(file) = &arguments.html {

@@ -12,6 +12,7 @@ use clap::{Args, Subcommand};
 
 use crate::base::{Finding, text};
 use crate::cli::board::Board;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World, launcher, plan};
 use crate::page::sheet_html::Paper;
 use crate::page::{rehearsal, rehearsal_html, rehearsal_json, rehearsal_rows};
@@ -22,15 +23,15 @@ use crate::store::write_page;
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  secondball rehearse --opponent north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --html calls.html --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
+    after_help = "Examples:\n  secondball rehearse north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --html calls.html --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
 )]
 pub struct RehearseArguments {
     /// Bring a session's results back
     #[command(subcommand)]
     pub then: Option<Then>,
-    /// The opponent: name or file; the only one when there is one
-    #[arg(long, value_name = "NAME")]
-    pub opponent: Option<String>,
+    /// The opponent.
+    #[command(flatten)]
+    pub whom: Whom,
     /// One of yours, or fixed, oscillating, per-ball, feeder, partner
     #[arg(long, value_name = "NAME")]
     pub launcher: Option<String>,
@@ -133,7 +134,8 @@ pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), F
 
 /// What makes the session, in words; where it goes to is left out.
 fn asked(arguments: &RehearseArguments) -> String {
-    let RehearseArguments { opponent, launcher, balls, minutes, phase, switch, .. } = arguments;
+    let RehearseArguments { whom, launcher, balls, minutes, phase, switch, .. } = arguments;
+    let opponent = whom.opponent();
     let volumes = (arguments.under_twelve, arguments.eve);
     format!("{:?}", (opponent, launcher, balls, minutes, phase, switch, volumes))
 }
@@ -144,7 +146,7 @@ pub(super) fn make(
     world: &mut World<'_>,
 ) -> Result<Session, Failure> {
     let board = Board::load(world)?;
-    let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (_, deck) = world.opponent(arguments.whom.opponent())?;
     let launcher = launcher::find(arguments.launcher.as_deref(), world)?;
     let deck = deck.seen_by(board.player.hand);
     let switch = match &arguments.switch {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::cli::points::known::{Known, length_of};
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::game::Serve;
 use crate::memory::Standing;
@@ -24,8 +25,9 @@ const BEST_OF: u32 = 5;
     after_help = "Examples:\n  secondball sheet north\n  secondball sheet \"Left-hander, north hall\" --html sheet.html --paper a6"
 )]
 pub struct SheetArguments {
-    /// The opponent: name or file; the only one when there is one
-    pub opponent: Option<String>,
+    /// The opponent.
+    #[command(flatten)]
+    pub whom: Whom,
     /// Write it to a file instead
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     pub out: Option<PathBuf>,
@@ -45,7 +47,7 @@ pub struct SheetArguments {
 /// # Errors
 /// [`Failure`] when there is no such opponent.
 pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let known = Known::load(world, arguments.opponent.as_deref())?;
+    let known = Known::load(world, arguments.whom.opponent())?;
     let sheet = sheet_of(&known, world.seed)?;
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&sheet))?;

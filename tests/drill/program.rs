@@ -78,6 +78,19 @@ fn a_simulated_player_is_labelled_and_leaves_no_answer_unless_asked_to() {
 }
 
 #[test]
+fn an_opponent_is_named_by_place_or_by_flag_but_not_by_both() {
+    let player = player();
+    let drilled = |whom: &[&str]| {
+        let rest = ["--simulated", "--switch", "long push", "--json", "--seed", "7"];
+        player.run(&[&["drill"], whom, &rest].concat())
+    };
+    assert_eq!(drilled(&["north"]).fine(), drilled(&["--opponent", "north"]).fine());
+    let said = drilled(&["north", "--opponent", "north"]).refused();
+    assert!(said.contains("cannot be used with"), "{said}");
+    assert!(drilled(&[]).refused().contains("OPPONENT"));
+}
+
+#[test]
 fn todays_list_is_drilled_once_and_then_nothing_is_due() {
     let player = player();
     std::fs::write(player.beside("keys"), "right 500\n".repeat(60)).expect("a file");

@@ -115,7 +115,7 @@ impl Rounds {
             rollover_hour: player.rollover_hour,
             player,
         };
-        match &arguments.opponent {
+        match arguments.whom.opponent() {
             Some(named) => rounds.add_opponent(named, arguments, home)?,
             None => rounds.add_list(arguments, home)?,
         }

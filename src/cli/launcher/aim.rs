@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::fly::own_table;
 use crate::base::text;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::flight::{Until, fly};
 use crate::game::{Hand, Serve};
@@ -21,8 +22,9 @@ use crate::store::write_page;
     after_help = "Examples:\n  secondball launcher aim north --launcher per-ball\n  secondball launcher aim north --launcher fixed --pictures"
 )]
 pub struct AimArguments {
-    /// The opponent: name or file; the only one when there is one
-    pub opponent: Option<String>,
+    /// The opponent.
+    #[command(flatten)]
+    pub whom: Whom,
     /// One of yours, or fixed, oscillating, per-ball
     #[arg(long, value_name = "NAME")]
     pub launcher: Option<String>,
@@ -46,7 +48,7 @@ pub struct AimArguments {
 /// [`Failure`] when there is no such opponent, launcher or serve.
 pub fn run(arguments: &AimArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let player = world.home()?.player()?;
-    let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (_, deck) = world.opponent(arguments.whom.opponent())?;
     let launcher = super::find(arguments.launcher.as_deref(), world)?;
     if launcher.kind.is_person() {
         return Err(Failure::request(

@@ -9,6 +9,7 @@ use crate::cli::board::Board;
 use crate::cli::points::known::Known;
 use crate::cli::rehearse::{self, RehearseArguments};
 use crate::cli::sheet::sheet_of;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World, due};
 use crate::deck::Deck;
 use crate::drill::flights;
@@ -38,7 +39,7 @@ pub(super) fn run(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(
         Some(opponent) => {
             let wish = RehearseArguments {
                 then: None,
-                opponent: Some(opponent.clone()),
+                whom: Whom::flag(opponent),
                 launcher: arguments.launcher.clone(),
                 balls: arguments.balls,
                 minutes: None,

@@ -4,6 +4,7 @@ use clap::Args;
 
 use crate::base::text;
 use crate::cli::points::known::{Known, length_of};
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
@@ -18,8 +19,8 @@ use crate::tactics::{lessons, reserve};
     after_help = "Examples:\n  secondball points lessons Kim\n  secondball points lessons Kim short-fh\n  secondball points lessons Kim --drop 0.25 --json"
 )]
 pub(super) struct LessonsArguments {
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// The serve's short name; every serve without it
     serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
@@ -36,7 +37,7 @@ pub(super) struct LessonsArguments {
 /// Prints the lessons.
 pub(super) fn run(arguments: &LessonsArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
-    let known = Known::load(world, arguments.opponent.as_deref())?;
+    let known = Known::load(world, arguments.whom.opponent())?;
     if known.history.is_empty() {
         return Err(Failure::request(
             format!("no match against {} yet", text::one_line(&known.deck.opponent)),
