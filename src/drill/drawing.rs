@@ -286,10 +286,7 @@ impl Machine {
             is_right: grade.is_recalled(),
             is_let: false,
             right: choices[script.right(last.serve, last.part)].shown.clone(),
-            given: last
-                .given
-                .filter(|_| last.gave != Gave::Right)
-                .map(|choice| choices[choice].shown.clone()),
+            given: (last.gave != Gave::Right).then(|| self.given_shown(last)).flatten(),
             reasons: reasons
                 .into_iter()
                 .filter_map(|(name, words)| Some((name, words.clone()?)))
@@ -301,6 +298,14 @@ impl Machine {
                 .map(|is_recognised| (script.serves[last.serve].words.clone(), is_recognised)),
             can_undo: self.before.is_some(),
         })
+    }
+
+    /// What was given, in words: a choice of the palette, or what a stroke and a target make.
+    fn given_shown(&self, last: &Taken) -> Option<String> {
+        let palette = &self.script.palette;
+        last.given
+            .map(|choice| palette.choices[choice].shown.clone())
+            .or_else(|| last.built.map(|(stroke, cell)| palette.built_shown(stroke, cell)))
     }
 
     fn call_card(&self) -> Option<CallCard> {

@@ -180,6 +180,7 @@ mod tests {
             ms,
             window_ms: 1000,
             outcome: Outcome::Graded(grade),
+            built: None,
             is_recognised: None,
         }
     }

@@ -133,6 +133,12 @@ impl Palette {
         ReceiveKey::from_journal(text)
     }
 
+    /// An answer built from a stroke and a target cell, in words.
+    pub fn built_shown(&self, stroke: usize, cell: usize) -> String {
+        let words = self.strokes.get(stroke).map_or("", String::as_str);
+        format!("{words}, {}", self.target_shown(cell))
+    }
+
     /// The target of a cell, in words.
     pub fn target_shown(&self, cell: usize) -> String {
         Target::new(self.lanes[cell % 3], DEPTHS[cell / 3]).shown()

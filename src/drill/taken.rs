@@ -31,6 +31,8 @@ pub struct Taken {
     pub gave: Gave,
     /// The choice of the palette that was given, when it is one.
     pub given: Option<usize>,
+    /// The stroke and the cell it was put together from, where they are asked one after the other.
+    pub built: Option<(usize, usize)>,
     /// From contact (or from showing) to the answer, milliseconds.
     pub ms: u32,
     /// The window, milliseconds; 0 when untimed.

@@ -246,6 +246,11 @@ fn thinking_asks_for_the_stroke_and_then_for_the_target_and_has_no_clock() {
     assert_eq!(table.last().grade(), Some(Grade::Wrong));
     let given = table.answers[1].given.clone().unwrap();
     assert!(secondball::game::Receive::from_text(&given).is_ok(), "{given}");
+    // What was put together is shown beside what is right, also when it is no receive of the plan.
+    let feedback = table.machine.picture(table.now_ms).feedback.unwrap();
+    let shown = secondball::game::Receive::from_text(&given).unwrap().shown();
+    assert_eq!(feedback.given.as_deref(), Some(shown.as_str()));
+    assert_ne!(feedback.given.as_deref(), Some(feedback.right.as_str()));
 }
 
 #[test]

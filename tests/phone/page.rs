@@ -132,7 +132,7 @@ fn the_sheet_says_what_the_printed_one_says_in_its_order() {
 #[test]
 fn many_opponents_cost_days_before_they_cost_the_page() {
     let player = Player::new("Invented", Hand::Right);
-    let days: Vec<usize> = (10..14)
+    let days: Vec<usize> = (9..13)
         .map(|number| page(&player, &decks(number), false).unwrap())
         .inspect(|made| assert!(made.html.len() <= LARGEST_PAGE))
         .map(|made| made.days as usize)

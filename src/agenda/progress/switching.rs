@@ -146,6 +146,7 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
                 ms: answer.ms,
                 window_ms: answer.window,
                 outcome: grade(answer).map_or(Outcome::Let, Outcome::Graded),
+                built: None,
                 is_recognised: None,
             })
         })

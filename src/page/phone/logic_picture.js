@@ -5,6 +5,9 @@ const SecondballMachine = (() => {
   const { GATE_CLOSED, LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille } =
     SecondballResults;
 
+  /** The depths of the rows, far row first. */
+  const DEPTHS = ["long", "half-long", "short"];
+
   /** The middle of sorted times, or half-way between the two in the middle; null when there is none. */
   function middleOf(times) {
     if (times.length === 0) return null;
@@ -165,13 +168,12 @@ const SecondballMachine = (() => {
       };
       const isTimed = last.window_ms > 0 && this.script.how === "snap";
       const reason = this.reason(last.serve, last.part);
-      const isOther = last.given !== null && last.gave !== "right";
       return {
         verdict: verdicts[last.gave] || last.outcome,
         is_right: isRecalled(last),
         is_let: false,
         right: choices[this.right(last.serve, last.part)].shown,
-        given: isOther ? choices[last.given].shown : null,
+        given: last.gave === "right" ? null : this.givenShown(last),
         reasons: ["why", "expect", "then"]
           .filter((name) => reason[name] !== null)
           .map((name) => [name, reason[name]]),
@@ -183,6 +185,16 @@ const SecondballMachine = (() => {
             : [this.script.serves[last.serve].words, last.is_recognised],
         can_undo: this.before !== null,
       };
+    }
+
+    /** What was given, in words: a choice of the palette, or what a stroke and a target make. */
+    givenShown(last) {
+      const { choices, strokes, lanes } = this.script.palette;
+      if (last.given !== null) return choices[last.given].shown;
+      if (last.built === null) return null;
+      const [stroke, cell] = last.built;
+      const lane = lanes[cell % 3].replace("_", " ");
+      return `${strokes[stroke]}, ${DEPTHS[Math.floor(cell / 3)]} to the ${lane}`;
     }
 
     callCard() {
