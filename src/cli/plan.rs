@@ -7,6 +7,7 @@ use clap::{Args, Subcommand};
 use crate::base::text;
 use crate::cli::board::Board;
 use crate::cli::due::Standing;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World, plan_advise, plan_worth};
 use crate::deck::{Deck, Player, advice, editing, written_out};
 use crate::game::{Receive, Serve, ServeId};
@@ -25,8 +26,8 @@ pub struct PlanArguments {
     /// Set something; without it, the plan is shown
     #[command(subcommand)]
     what: Option<PlanCommand>,
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// Print a document for programs
     #[arg(long)]
     json: bool,
@@ -63,8 +64,8 @@ struct SwitchArguments {
     /// Without it, questions are asked
     #[command(subcommand)]
     what: Option<SwitchCommand>,
-    /// The opponent
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
 }
 
 /// What can be done with a switch.
@@ -184,7 +185,7 @@ pub fn run(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failu
         Some(PlanCommand::Clear(clear)) => self::clear(clear, world),
         Some(PlanCommand::Safe(safe)) => self::safe(safe, world),
         Some(PlanCommand::Switch(switch)) => match &switch.what {
-            None => choose::switch(switch.opponent.as_deref(), world),
+            None => choose::switch(switch.whom.opponent(), world),
             Some(SwitchCommand::Add(add)) => add_switch(add, world),
             Some(SwitchCommand::Remove(remove)) => remove_switch(remove, world),
         },
@@ -202,7 +203,7 @@ pub(crate) fn to_add_switch(deck: &Deck) -> String {
 fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let home = world.home()?;
     let player = home.player()?;
-    let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (stem, deck) = world.opponent(arguments.whom.opponent())?;
     let mut page = crate::page::plan::plan(&deck, &player);
     // Of every opponent: what the kinds of receive win is pooled over all of them.
     let board = Board::load(world)?;

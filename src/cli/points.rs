@@ -20,6 +20,7 @@ use crate::cli::points::known::length_of;
 use crate::cli::points::record::{Record, points_of};
 use crate::cli::points::spoken::Spoken;
 use crate::cli::scout::asking::Asker;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::game::{End, ReceiveKey, ServeId};
@@ -52,8 +53,8 @@ pub struct PointsArguments {
     /// What the points say; without it, points are recorded
     #[command(subcommand)]
     what: Option<PointsCommand>,
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// Take the points from a file; - reads the standard input
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
@@ -95,7 +96,7 @@ pub fn run(arguments: &PointsArguments, world: &mut World<'_>) -> Result<(), Fai
     if let Some(PointsCommand::Lessons(wanted)) = &arguments.what {
         return lessons::run(wanted, world);
     }
-    let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (stem, deck) = world.opponent(arguments.whom.opponent())?;
     match &arguments.csv {
         Some(file) => {
             let length = length_of(arguments.best_of)?;

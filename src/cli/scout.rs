@@ -12,6 +12,7 @@ use clap::{Args, Subcommand};
 
 use crate::base::Day;
 use crate::cli::board::Record;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
 use crate::game::{Grip, Hand, ServeId};
@@ -81,8 +82,8 @@ enum ScoutCommand {
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  secondball scout show\n  secondball scout show Kim --json")]
 struct ShowArguments {
-    /// The opponent: file, name, or the beginning of either
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// Print a document for programs
     #[arg(long)]
     json: bool,
@@ -161,10 +162,10 @@ fn times_seen(
 fn show(arguments: &ShowArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let home = world.home()?;
     let player = home.player()?;
-    if arguments.opponent.is_none() && home.deck_stems()?.len() != 1 {
+    if arguments.whom.opponent().is_none() && home.deck_stems()?.len() != 1 {
         return list(arguments.json, &home, world);
     }
-    let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (_, deck) = world.opponent(arguments.whom.opponent())?;
     print(&home, &deck, &player, arguments.json, world)
 }
 

@@ -6,7 +6,6 @@
 
 use serde::Serialize;
 
-use crate::base::order::largest_first;
 use crate::base::{Day, order, text};
 use crate::deck::{Deck, Player};
 use crate::game::{
@@ -171,7 +170,7 @@ pub fn sheet(
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<(&Serve, Trouble)> =
         deck.active().map(|serve| (serve, trouble(serve))).collect();
-    largest_first(&mut serves, |(_, trouble)| trouble.weight);
+    order::largest_first(&mut serves, |(_, trouble)| trouble.weight);
     let due: Vec<String> = serves
         .iter()
         .filter_map(|(_, trouble)| trouble.due.as_ref().map(|(name, _)| name.clone()))

@@ -117,8 +117,8 @@ pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
                     receives.push(&ball.right);
                 }
             }
-            let order = |id: &ServeId| seen.serves.iter().position(|serve| serve.id == *id);
-            order::by_key(&mut serves, |(id, ..)| order(id).unwrap_or(usize::MAX));
+            let place = |id: &ServeId| seen.serves.iter().position(|serve| serve.id == *id);
+            order::by_key(&mut serves, |(id, ..)| place(id).unwrap_or(usize::MAX));
             let serves: Vec<ServeBalls> = serves
                 .into_iter()
                 .map(|(_, sum, receives)| ServeBalls {

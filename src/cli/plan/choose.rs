@@ -5,6 +5,7 @@ use clap::Args;
 use super::{read_receive, say, warn, write_receive};
 use crate::base::text;
 use crate::cli::scout::asking::Asker;
+use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player, editing};
 use crate::game::{Receive, Serve, ServeId};
@@ -17,8 +18,8 @@ use crate::tactics::usual::usual;
     after_help = "Examples:\n  secondball plan choose Kim\n  secondball plan choose Kim --all"
 )]
 pub(super) struct ChooseArguments {
-    /// The opponent
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// Ask for serves that have a receive, too
     #[arg(long)]
     all: bool,
@@ -45,7 +46,7 @@ impl From<usize> for Chosen {
 pub(super) fn run(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let home = world.home()?;
     let player = home.player()?;
-    let (stem, mut deck) = world.opponent(arguments.opponent.as_deref())?;
+    let (stem, mut deck) = world.opponent(arguments.whom.opponent())?;
     let mut asker = Asker::default();
     let open: Vec<Serve> = deck
         .seen_by(player.hand)

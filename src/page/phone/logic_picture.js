@@ -2,11 +2,8 @@
 "use strict";
 
 const SecondballMachine = (() => {
-  const { GATE_CLOSED, LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille } =
+  const { GATE_CLOSED, LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille, targetOf } =
     SecondballResults;
-
-  /** The depths of the rows, far row first. */
-  const DEPTHS = ["long", "half-long", "short"];
 
   /** The middle of sorted times, or half-way between the two in the middle; null when there is none. */
   function middleOf(times) {
@@ -193,8 +190,8 @@ const SecondballMachine = (() => {
       if (last.given !== null) return choices[last.given].shown;
       if (last.built === null) return null;
       const [stroke, cell] = last.built;
-      const lane = lanes[cell % 3].replace("_", " ");
-      return `${strokes[stroke]}, ${DEPTHS[Math.floor(cell / 3)]} to the ${lane}`;
+      const { lane, depth } = targetOf(lanes, cell);
+      return `${strokes[stroke]}, ${depth} to the ${lane}`;
     }
 
     callCard() {

@@ -9,6 +9,8 @@ const SecondballResults = (() => {
   const SPARE_AFTER_DAYS = 3;
   const MENU = "123456789";
   const LETTERS = "qweasdzxc";
+  // The depths of the rows of the square, far row first.
+  const DEPTHS = ["long", "half-long", "short"];
   const DIGITS = "789456123";
   const SHADOW_KEYS = [["r", "right"], ["l", "late"], ["w", "wrong"]];
   const PART_WORDS = {
@@ -19,6 +21,11 @@ const SecondballResults = (() => {
   };
   const GATE_CLOSED = "no switch yet: the plan first";
   const READING_WORDS = { words: "words and flight", cut: "flight cut off", twins: "twins mixed" };
+
+  /** Lane and depth of a cell of the square, in words. */
+  function targetOf(lanes, cell) {
+    return { lane: lanes[cell % 3].replace("_", " "), depth: DEPTHS[Math.floor(cell / 3)] };
+  }
 
   /** The cell of the square that a key names, or -1. */
   function cellOfKey(key) {
@@ -208,6 +215,7 @@ const SecondballResults = (() => {
     outcome,
     permille,
     resumed,
+    targetOf,
     unpack,
     windowMs,
   };

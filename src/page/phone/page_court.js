@@ -13,7 +13,6 @@ const Court = (() => {
   const LONG_MM = 3200;
   const WIDE_MM = 1525 / 0.92;
   const FEW = window.matchMedia("(prefers-reduced-motion: reduce)");
-  const DEPTHS = ["long", "half-long", "short"];
 
   const percent = (frameMm) => [
     50 + (frameMm.y_mm / WIDE_MM) * 100,
@@ -84,12 +83,10 @@ const Court = (() => {
   function offer(picture) {
     const isAsked = ["toss", "flight", "do"].includes(picture.phase);
     const wanted = picture.asks_target
-      ? Array.from({ length: 9 }, (_, cell) => ({
-          cell,
-          key: SecondballLogic.LETTERS[cell],
-          words: `${picture.lanes[cell % 3].replace("_", " ")}, ${DEPTHS[Math.floor(cell / 3)]}`,
-          mark: "plain",
-        }))
+      ? Array.from({ length: 9 }, (_, cell) => {
+          const { lane, depth } = SecondballLogic.targetOf(picture.lanes, cell);
+          return { cell, key: SecondballLogic.LETTERS[cell], words: `${lane}, ${depth}`, mark: "plain" };
+        })
       : picture.palette;
     const sign = JSON.stringify([wanted, isAsked || picture.asks_target]);
     if (cells.dataset.sign === sign) return;
