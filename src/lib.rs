@@ -17,6 +17,7 @@
 //! | 5 | [`rehearsal`] | serves to blocks to balls, rests, switch calls |
 //! | 5 | [`agenda`] | the daily list, the forecast, the one next thing |
 //! | 6 | [`page`] | pure views: one document, several renderers |
+//! | 6 | [`import`] | text from elsewhere to facts: points, thrown balls, a phone's answers |
 //! | 6 | [`store`] | the only folder that touches files |
 //! | 7 | `cli` | arguments, world, screens, one file per command |
 //!
@@ -30,6 +31,7 @@ pub mod deck;
 pub mod drill;
 pub mod flight;
 pub mod game;
+pub mod import;
 pub mod journal;
 pub mod launcher;
 pub mod memory;

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Floors, as drawn in `src/lib.rs`.
-const FLOORS: [(&str, u8); 14] = [
+const FLOORS: [(&str, u8); 15] = [
     ("base", 0),
     ("game", 1),
     ("flight", 2),
@@ -19,6 +19,7 @@ const FLOORS: [(&str, u8); 14] = [
     ("launcher", 4),
     ("rehearsal", 5),
     ("agenda", 5),
+    ("import", 6),
     ("page", 6),
     ("store", 6),
     ("cli", 7),
@@ -31,13 +32,13 @@ const AT_HOME: [(&str, &[&str]); 18] = [
     ("glam", &["flight"]),
     ("statrs", &["tactics"]),
     ("fsrs", &["memory"]),
-    ("serde_json", &["journal", "page", "store", "cli"]),
+    ("serde_json", &["import", "journal", "page", "store", "cli"]),
     ("ron", &["store"]),
     ("erased_serde", &["page", "store"]),
     ("memchr", &["store"]),
     ("tempfile", &["store", "cli"]),
     ("minijinja", &["page"]),
-    ("csv", &["page"]),
+    ("csv", &["import", "page"]),
     ("plotters", &["page"]),
     ("clap", &["cli"]),
     ("console", &["cli"]),

@@ -13,3 +13,6 @@ pub use event::{
 };
 pub use line::{FORMAT, Head, Header, LineError, read_head, read_line, read_line_into, write_line};
 pub use renames::Renames;
+
+/// The version of the phone page's data and of the answers it gives back.
+pub const PHONE_FORMAT: u32 = 1;

@@ -8,7 +8,6 @@
 mod least_squares;
 mod model;
 mod next;
-mod read;
 
 use serde::Serialize;
 
@@ -19,7 +18,6 @@ use crate::launcher::{Launcher, Machine, Tied, Wheels};
 use least_squares::{Least, Matrix, inverse, minimise, normal};
 use model::{CONSTANTS, Model};
 pub use next::NextBall;
-pub use read::{COLUMNS, read_balls};
 
 /// The fewest balls worth fitting.
 pub const FEWEST: usize = 6;

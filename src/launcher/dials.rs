@@ -107,7 +107,7 @@ impl Calibrated {
 
 /// Where a quantity's curve is read: one dial, or the mean or the difference of two wheels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Feature {
+pub enum Feature {
     One(usize),
     Mean(usize, usize),
     Difference(usize, usize),

@@ -20,13 +20,12 @@ pub use aiming::{
     aim_all, aim_deck, aim_thrown,
 };
 pub use calibrate::{
-    COLUMNS, CalibrationError, FEWEST, Learned, NextBall, Residual, SeenBall, Sure, calibrate,
-    read_balls,
+    CalibrationError, FEWEST, Learned, NextBall, Residual, SeenBall, Sure, calibrate,
 };
 pub use capability::{
     Control, Dial, FORMAT, Head, Kind, Launcher, Machine, Scatter, Span, Tied, Wheels,
 };
-pub use dials::{At, Calibrated, Curve, Entered, Quantity, enter};
+pub use dials::{At, Calibrated, Curve, Entered, Feature, Quantity, enter};
 pub use fit::{Fit, Limit, Shade, Throw, Thrown, fit};
 pub use judge::{BOUNDS, judge};
 pub use settings::{DialSetting, Settings};

@@ -14,7 +14,6 @@ mod made_picture;
 mod paragraph;
 pub mod phone;
 pub mod plan;
-pub mod points_csv;
 pub mod progress;
 mod progress_figures;
 pub mod progress_html;

@@ -6,7 +6,7 @@ use std::path::Path;
 use super::taking::Taking;
 use super::{FILE, PhoneFile, ReadArguments};
 use crate::cli::{Failure, World};
-use crate::page::phone::{Brought, LARGEST_ANSWERS, PhoneTaken, read_answers};
+use crate::import::phone_answers::{Brought, LARGEST_ANSWERS, PhoneTaken, read_answers};
 use crate::store::{Trouble, read_page};
 
 /// Reads answers.

@@ -6,8 +6,8 @@ use crate::base::{Day, Finding, text};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::game::{Depth, Hand, Lane, Motion, MotionName, Serve, ServeId, Spin};
+use crate::import::phone_answers::{BroughtEvent, News, PhoneTaken};
 use crate::journal::{Answer, EventId, Fact, Seen};
-use crate::page::phone::{BroughtEvent, News, PhoneTaken};
 use crate::store::{Home, Trouble, Writer};
 
 /// Answers being taken in.

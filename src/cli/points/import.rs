@@ -10,8 +10,8 @@ use crate::cli::points::spoken::{self, Said};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength, Receive, ReceiveKey, ServeId};
+use crate::import::points_csv::{self, Row};
 use crate::journal::{Fact, Point};
-use crate::page::points_csv::{self, Row};
 
 /// The points of one match, in the order of the file.
 struct Played {

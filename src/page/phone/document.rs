@@ -8,9 +8,6 @@ use super::CallerSession;
 use super::pack::Tables;
 use crate::base::Day;
 
-/// The version of the page's data and of the answers it gives back.
-pub const FORMAT: u32 = 1;
-
 /// Everything in a page.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhoneData {

@@ -1,5 +1,5 @@
-//! The phone page: one self-contained file that plays the drill's scripts without a network, and the
-//! answers it gives back.
+//! The phone page: one self-contained file that plays the drill's scripts without a network, and gives
+//! answers back (`import` reads them).
 //!
 //! Everything that is chosen is chosen here, at home: lists, orders, tosses, palettes, flights. The page's
 //! `logic.js` only plays what it was given; it stands beside the drill's machine in the tests. What
@@ -14,22 +14,17 @@
 //! | `caller` | a session at the table as the page calls it |
 //! | `sheets` | the bench sheets, which are read without a script too |
 //! | `render` | the file, its manifest and its service worker |
-//! | `found` | the answers inside whatever text they came in |
-//! | `brought` | answers that come back, read and judged |
 
-mod brought;
 mod caller;
 mod document;
-mod found;
 mod pack;
 mod render;
 mod request;
 mod rounds;
 mod sheets;
 
-pub use brought::{Brought, BroughtEvent, LARGEST_ANSWERS, News, PhoneTaken, read_answers};
 pub use caller::{CalledBall, CalledBlock, CalledCue, CallerSession};
-pub use document::{FORMAT, PhoneData};
+pub use document::PhoneData;
 pub use pack::{Packed, Packer};
 pub use render::{LARGEST_PAGE, PhonePage, phone_page};
 pub use request::{PhoneError, PhoneRequest};

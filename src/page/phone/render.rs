@@ -6,12 +6,13 @@
 
 use serde::Serialize;
 
-use super::document::{FORMAT, PhoneData, Vocabulary};
+use super::document::{PhoneData, Vocabulary};
 use super::rounds::Rounds;
 use super::{PhoneError, PhoneRequest};
 use crate::base::{Dice, text};
 use crate::drill::WarmUp;
 use crate::game::{Depth, From, Lane, MotionName, Pace, Side, Spin, Toss, WeightName};
+use crate::journal::PHONE_FORMAT;
 use crate::page::template::filled;
 
 /// The largest page, bytes.
@@ -128,7 +129,7 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
         warm_up.pressed(cell, 0);
     }
     Ok(PhoneData {
-        format: FORMAT,
+        format: PHONE_FORMAT,
         version: env!("CARGO_PKG_VERSION"),
         home: request.home.to_owned(),
         made: request.now_ms,

@@ -10,10 +10,8 @@
 //! may stay empty. A semicolon may separate as well; decimals may then have a comma. Lines that begin with
 //! `#` are remarks.
 
-use super::SeenBall;
 use crate::base::{Bound, Finding, Place, text};
-use crate::launcher::dials::{Feature, Quantity};
-use crate::launcher::{Dial, Launcher, Wheels};
+use crate::launcher::{Dial, Feature, Launcher, Quantity, SeenBall, Wheels};
 
 /// The columns beside the dials, in the order they are explained.
 pub const COLUMNS: [&str; 4] = ["first_cm", "land_cm", "across_cm", "next_cm"];

@@ -8,11 +8,10 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::document::FORMAT;
-use super::found::{Found, answers_in};
+use super::message::{Found, answers_in};
 use crate::base::{Day, Finding, order, text};
 use crate::game::Serve;
-use crate::journal::Fact;
+use crate::journal::{Fact, PHONE_FORMAT};
 
 /// The largest text that is read, bytes.
 pub const LARGEST_ANSWERS: usize = 8 * 1024 * 1024;
@@ -233,10 +232,10 @@ pub fn read_answers(given: &str, home: &str, today: Day) -> Result<Brought, Vec<
     if head.secondball != "phone" {
         return refuse("these are not the answers of a phone", "give the file the page saved");
     }
-    if head.format > FORMAT {
+    if head.format > PHONE_FORMAT {
         return refuse(
             format!(
-                "format {} is newer than this program, which reads up to {FORMAT}",
+                "format {} is newer than this program, which reads up to {PHONE_FORMAT}",
                 head.format
             ),
             "use a newer secondball; nothing was changed",
