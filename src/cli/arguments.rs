@@ -6,7 +6,7 @@ use clap::{Parser, Subcommand};
 
 use crate::base::Moment;
 use crate::cli::{
-    Failure, World, check, debrief, demo, drill, forget, init, launcher, phone, plan, points,
+    Desk, Failure, World, check, debrief, demo, drill, forget, init, launcher, phone, plan, points,
     progress, rehearse, scout, sheet, today,
 };
 
@@ -61,23 +61,23 @@ impl Command {
     ///
     /// # Errors
     /// Whatever kept it from being done.
-    pub fn run(&self, world: &mut World<'_>) -> Result<(), Failure> {
+    pub fn run(&self, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
         match self {
             Self::Demo(arguments) => demo::run(arguments, world),
-            Self::Drill(arguments) => drill::run(arguments, world),
-            Self::Init(arguments) => init::run(arguments, world),
-            Self::Scout(arguments) => scout::run(arguments, world),
-            Self::Plan(arguments) => plan::run(arguments, world),
-            Self::Today(arguments) => today::run(arguments, world),
-            Self::Points(arguments) => points::run(arguments, world),
-            Self::Debrief(arguments) => debrief::run(arguments, world),
-            Self::Progress(arguments) => progress::run(arguments, world),
-            Self::Sheet(arguments) => sheet::run(arguments, world),
-            Self::Check(arguments) => check::run(arguments, world),
-            Self::Forget(arguments) => forget::run(arguments, world),
-            Self::Rehearse(arguments) => rehearse::run(arguments, world),
-            Self::Launcher(arguments) => launcher::run(arguments, world),
-            Self::Phone(arguments) => phone::run(arguments, world),
+            Self::Drill(arguments) => drill::run(arguments, desk, world),
+            Self::Init(arguments) => init::run(arguments, desk, world),
+            Self::Scout(arguments) => scout::run(arguments, desk, world),
+            Self::Plan(arguments) => plan::run(arguments, desk, world),
+            Self::Today(arguments) => today::run(arguments, desk, world),
+            Self::Points(arguments) => points::run(arguments, desk, world),
+            Self::Debrief(arguments) => debrief::run(arguments, desk, world),
+            Self::Progress(arguments) => progress::run(arguments, desk, world),
+            Self::Sheet(arguments) => sheet::run(arguments, desk, world),
+            Self::Check(arguments) => check::run(arguments, desk, world),
+            Self::Forget(arguments) => forget::run(arguments, desk, world),
+            Self::Rehearse(arguments) => rehearse::run(arguments, desk, world),
+            Self::Launcher(arguments) => launcher::run(arguments, desk, world),
+            Self::Phone(arguments) => phone::run(arguments, desk, world),
         }
     }
 }

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::{Finding, Gravity, text};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 
 /// Read everything, report every finding, change nothing
 #[derive(Debug, Args)]
@@ -20,8 +20,8 @@ pub struct CheckArguments {
 ///
 /// # Errors
 /// [`Failure::Findings`] when something in it is an error.
-pub fn run(arguments: &CheckArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
+pub fn run(arguments: &CheckArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
     let findings = home.check();
     let errors: Vec<&Finding> =
         findings.iter().filter(|finding| finding.gravity == Gravity::Error).collect();

@@ -5,12 +5,11 @@ mod telling;
 use clap::Args;
 
 use crate::base::{Day, text};
-use crate::cli::board::Board;
 use crate::cli::debrief::telling::{Told, games_by_points, games_of, going_of, told_of};
 use crate::cli::points::newest_match;
 use crate::cli::scout::asking::Asker;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
 use crate::journal::{Debrief, DebriefServe, EventId, Fact};
 
@@ -49,9 +48,13 @@ const STILL_ABOUT: i64 = 14;
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &DebriefArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let (stem, deck) = world.opponent(arguments.whom.opponent())?;
-    let board = Board::load_whole(world)?;
+pub fn run(
+    arguments: &DebriefArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
+    let board = desk.overview(world)?;
     let of_match = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,
         _ => match_meant(&board, &deck),
@@ -81,7 +84,7 @@ pub fn run(arguments: &DebriefArguments, world: &mut World<'_>) -> Result<(), Fa
         writeln!(world.err, "Nothing told, nothing kept.")?;
         return Ok(());
     }
-    keep(world, &board, &debrief)?;
+    keep(desk, world, &board, &debrief)?;
     say(world, &debrief)?;
     if !debrief.new.is_empty() {
         writeln!(world.err, "Write the new one down: secondball scout add {stem}")?;
@@ -91,14 +94,19 @@ pub fn run(arguments: &DebriefArguments, world: &mut World<'_>) -> Result<(), Fa
 }
 
 /// The newest match when it is not long ago, else one called by today's day.
-fn match_meant(board: &Board, deck: &Deck) -> String {
+fn match_meant(board: &Overview<'_>, deck: &Deck) -> String {
     newest_match(board, deck)
         .filter(|(_, day)| (0..=STILL_ABOUT).contains(&board.today.days_since(*day)))
         .map_or_else(|| board.today.to_string(), |(word, _)| word)
 }
 
 /// An earlier debrief of the same match is taken back: told again means told better.
-fn keep(world: &mut World<'_>, board: &Board, debrief: &Debrief) -> Result<(), Failure> {
+fn keep(
+    desk: &Desk,
+    world: &mut World<'_>,
+    board: &Overview<'_>,
+    debrief: &Debrief,
+) -> Result<(), Failure> {
     let earlier: Vec<EventId> = board
         .events
         .iter()
@@ -109,7 +117,7 @@ fn keep(world: &mut World<'_>, board: &Board, debrief: &Debrief) -> Result<(), F
         .map(|event| event.id.clone())
         .collect();
     let day: Day = board.today;
-    let mut writer = world.home()?.writer(world.now, day)?;
+    let mut writer = desk.home()?.writer(world.now, day)?;
     if let Some(finding) = writer.clock_behind() {
         writeln!(world.err, "{}", finding.shown())?;
     }
@@ -124,7 +132,7 @@ fn keep(world: &mut World<'_>, board: &Board, debrief: &Debrief) -> Result<(), F
 fn from_flags(
     arguments: &DebriefArguments,
     deck: &Deck,
-    board: &Board,
+    board: &Overview<'_>,
     debrief: &mut Debrief,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
@@ -174,7 +182,7 @@ fn said<'w>(words: impl IntoIterator<Item = &'w String>) -> Vec<String> {
 
 fn from_questions(
     deck: &Deck,
-    board: &Board,
+    board: &Overview<'_>,
     debrief: &mut Debrief,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
@@ -272,7 +280,7 @@ fn close_serve<'d>(deck: &'d Deck, words: &str) -> Option<&'d str> {
 }
 
 /// What to say when the games told are not those that the kept points of the match make.
-fn unlike_points(board: &Board, debrief: &Debrief) -> Option<String> {
+fn unlike_points(board: &Overview<'_>, debrief: &Debrief) -> Option<String> {
     let won = board.events.iter().filter_map(|event| match &event.fact {
         Fact::Point(point) if point.deck == debrief.deck && point.of_match == debrief.of_match => {
             Some(point.won)

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use crate::base::text;
 use crate::cli::drill_screen::{Keep, Player, Rounds, report};
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::drill::Order;
 use crate::journal::{Event, Fact, Input};
 use crate::store::Home;
@@ -79,12 +79,12 @@ pub struct DrillArguments {
 ///
 /// # Errors
 /// Nothing to drill; a file with mistakes; no terminal and no other way to play; interrupted.
-pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
+pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
     if arguments.keep {
-        refuse_beside_own(&home)?;
+        refuse_beside_own(home)?;
     }
-    let mut rounds = Rounds::settle(arguments, world, &home)?;
+    let mut rounds = Rounds::settle(arguments, desk, world, home)?;
     if let Some(why) = &rounds.nothing_due {
         if arguments.json {
             return report(&[], rounds.key_time, true, world);
@@ -97,9 +97,9 @@ pub fn run(arguments: &DrillArguments, world: &mut World<'_>) -> Result<(), Fail
         writeln!(world.err, "{note}")?;
     }
     let is_off = arguments.simulated && !arguments.keep;
-    let mut keep = Keep::new(&home, world, rounds.rollover_hour, is_off)?;
+    let mut keep = Keep::new(home, world, rounds.rollover_hour, is_off)?;
     let mut summaries = Vec::new();
-    let mut ended = player.open(&mut rounds, world, &home)?;
+    let mut ended = player.open(&mut rounds, world, home)?;
     while let Some(script) = rounds.next(player.elapsed_ms(world)).filter(|_| ended.is_ok()) {
         let (summary, how) = player.play(script, world, &mut keep);
         summaries.push(summary);

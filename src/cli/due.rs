@@ -2,10 +2,10 @@
 //! and `today`.
 
 use crate::base::text;
-use crate::cli::Failure;
-use crate::cli::board::Board;
-use crate::cli::points::known::length_of;
+use crate::cli::points::known::{facts, length_of};
+use crate::cli::{Failure, Overview};
 use crate::deck::{Deck, Player};
+use crate::journal::Fact;
 use crate::tactics::advice::Question;
 use crate::tactics::families::Families;
 use crate::tactics::history::History;
@@ -34,12 +34,14 @@ impl Standing {
     ///
     /// # Errors
     /// None for a journal of less than a million points.
-    pub fn of_board(board: &Board) -> Result<Self, Failure> {
-        let Board { player, decks, points, .. } = board;
+    pub fn of_board(board: &Overview<'_>) -> Result<Self, Failure> {
+        let Overview { player, decks, events, .. } = *board;
+        let points =
+            events.iter().filter(|event| matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)));
         let mut opponents = Vec::new();
         for (stem, deck) in decks {
             let deck = deck.seen_by(player.hand);
-            let history = History::of_deck(&deck, points.iter().map(|(day, fact)| (*day, fact)))?;
+            let history = History::of_deck(&deck, facts(points.clone()))?;
             opponents.push(Opponent { stem: stem.clone(), deck, history });
         }
         let families = Families::from_histories(opponents.iter().map(|of| &of.history))?;
@@ -106,6 +108,6 @@ impl Standing {
 ///
 /// # Errors
 /// None for a journal of less than a million points.
-pub(crate) fn changes(board: &Board) -> Result<Vec<String>, Failure> {
+pub(crate) fn changes(board: &Overview<'_>) -> Result<Vec<String>, Failure> {
     Standing::of_board(board)?.changes_due()
 }

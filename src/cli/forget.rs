@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Failure, World, ask, rehearse};
+use crate::cli::{Desk, Failure, World, ask, rehearse};
 
 /// Delete an opponent and everything about them, really
 #[derive(Debug, Args)]
@@ -22,9 +22,9 @@ pub struct ForgetArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no such opponent, it was not confirmed, or the disk refuses.
-pub fn run(arguments: &ForgetArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let (stem, deck) = home.find_deck(&arguments.opponent)?;
+pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let (stem, deck) = desk.opponent(Some(&arguments.opponent))?;
     let name = text::one_line(&deck.opponent);
     let is_meant = arguments.yes
         || world.is_terminal
@@ -38,8 +38,8 @@ pub fn run(arguments: &ForgetArguments, world: &mut World<'_>) -> Result<(), Fai
             "add `--yes` when you mean it; there is no way back",
         ));
     }
-    let today = world.now.day(home.player()?.rollover_hour);
-    rehearse::drop_sessions(&home, &deck.key)?;
+    let today = desk.today()?;
+    rehearse::drop_sessions(home, &deck.key)?;
     let forgotten = home.forget(&stem, world.now, today)?;
     writeln!(
         world.out,

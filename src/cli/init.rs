@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::base::{Finding, Units, text};
 use crate::cli::scout::asking::{Asker, choices};
-use crate::cli::{Failure, World, ask};
+use crate::cli::{Desk, Failure, World, ask};
 use crate::deck::{Owned, Player};
 use crate::game::{Grip, Hand, Receive};
 
@@ -41,8 +41,8 @@ pub struct InitArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is one already, an answer cannot be right, or the disk refuses.
-pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home_unchecked()?;
+pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home_unchecked()?;
     let changes_only =
         arguments.name.is_none() && arguments.hand.is_none() && arguments.own.is_empty();
     let has_change = arguments.minutes.is_some()
@@ -50,7 +50,7 @@ pub fn run(arguments: &InitArguments, world: &mut World<'_>) -> Result<(), Failu
         || arguments.grip.is_some()
         || arguments.rubbers.is_some();
     if home.exists() && changes_only && has_change {
-        return change(arguments, &home, world);
+        return change(arguments, home, world);
     }
     if home.exists() {
         return Err(Failure::request(

@@ -9,7 +9,7 @@ use clap::{Args, Subcommand};
 
 use crate::base::text;
 use crate::cli::scout::asking::Asker;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::launcher::{Kind, Launcher};
 use crate::page::launcher_card;
 use crate::store;
@@ -73,19 +73,23 @@ pub enum Then {
 ///
 /// # Errors
 /// [`Failure`] when there is no such launcher or its file has a mistake.
-pub fn run(arguments: &LauncherArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(
+    arguments: &LauncherArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     match &arguments.then {
-        Then::Add { name, like } => add(name, like, world),
-        Then::Show { name, json } => show(name.as_deref(), *json, world),
-        Then::Fly(arguments) => fly::run(arguments, world),
-        Then::Aim(arguments) => aim::run(arguments, world),
-        Then::Trim(arguments) => trim::run(arguments, world),
-        Then::Calibrate(arguments) => calibrate::run(arguments, world),
+        Then::Add { name, like } => add(name, like, desk, world),
+        Then::Show { name, json } => show(name.as_deref(), *json, desk, world),
+        Then::Fly(arguments) => fly::run(arguments, desk, world),
+        Then::Aim(arguments) => aim::run(arguments, desk, world),
+        Then::Trim(arguments) => trim::run(arguments, desk, world),
+        Then::Calibrate(arguments) => calibrate::run(arguments, desk, world),
     }
 }
 
-fn add(name: &str, like: &str, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
+fn add(name: &str, like: &str, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
     let name = text::one_line(name);
     let (kind, shipped) = shipped(like).ok_or_else(|| no_launcher(like, &[]))?;
     let stem = text::file_stem(&name);
@@ -115,16 +119,16 @@ fn add(name: &str, like: &str, world: &mut World<'_>) -> Result<(), Failure> {
     Ok(())
 }
 
-fn show(name: Option<&str>, json: bool, world: &mut World<'_>) -> Result<(), Failure> {
-    let stems = world.home()?.launcher_stems()?;
+fn show(name: Option<&str>, json: bool, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let stems = desk.home()?.launcher_stems()?;
     let launchers: Vec<Launcher> = match name {
-        Some(name) => vec![find(Some(name), world)?],
+        Some(name) => vec![find(Some(name), desk, world)?],
         None if stems.is_empty() => {
             writeln!(world.err, "none of your own yet; these are shipped:\n")?;
-            let all = SHIPPED.iter().map(|(word, _)| find(Some(word), world));
+            let all = SHIPPED.iter().map(|(word, _)| find(Some(word), desk, world));
             all.collect::<Result<_, _>>()?
         }
-        None => stems.iter().map(|stem| find(Some(stem), world)).collect::<Result<_, _>>()?,
+        None => stems.iter().map(|stem| find(Some(stem), desk, world)).collect::<Result<_, _>>()?,
     };
     if json {
         writeln!(world.out, "{}", crate::page::json(&launchers))?;
@@ -146,9 +150,13 @@ fn shipped(word: &str) -> Option<(&'static str, &'static str)> {
 ///
 /// # Errors
 /// [`Failure`] when none or several are meant, or the file has a mistake.
-pub(crate) fn find(named: Option<&str>, world: &mut World<'_>) -> Result<Launcher, Failure> {
+pub(crate) fn find(
+    named: Option<&str>,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<Launcher, Failure> {
     if named.is_none() && world.is_terminal {
-        let mut known = world.home()?.launcher_stems()?;
+        let mut known = desk.home()?.launcher_stems()?;
         if known.is_empty() {
             known = Kind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
             for (word, kind) in known.iter().zip(Kind::ALL) {
@@ -159,11 +167,11 @@ pub(crate) fn find(named: Option<&str>, world: &mut World<'_>) -> Result<Launche
             let why = "what can be thrown hangs on it";
             let chosen = Asker::default().choose_needed(world, "launcher", &known, why)?;
             if let Some(place) = chosen {
-                return find(Some(&known[place]), world);
+                return find(Some(&known[place]), desk, world);
             }
         }
     }
-    let home = world.home()?;
+    let home = desk.home()?;
     let stems = home.launcher_stems()?;
     let stem = match named {
         Some(named) => {
@@ -205,8 +213,8 @@ pub(crate) fn find(named: Option<&str>, world: &mut World<'_>) -> Result<Launche
 }
 
 /// The file of a launcher among the player's own; none when it is a shipped one.
-fn own_stem(launcher: &Launcher, world: &World<'_>) -> Result<Option<String>, Failure> {
-    let home = world.home()?;
+fn own_stem(launcher: &Launcher, desk: &Desk) -> Result<Option<String>, Failure> {
+    let home = desk.home()?;
     for stem in home.launcher_stems()? {
         let own = home.judged_launcher(&stem);
         if own.is_ok_and(|own| own.is_some_and(|own| own.value == *launcher)) {

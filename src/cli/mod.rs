@@ -12,6 +12,7 @@ pub mod check;
 pub mod debrief;
 mod decision_times;
 pub mod demo;
+mod desk;
 pub mod drill;
 mod drill_screen;
 mod due;
@@ -39,6 +40,7 @@ use std::process::ExitCode;
 use clap::Parser;
 
 pub use arguments::{Arguments, Command};
+pub use desk::{Desk, Overview};
 pub use failure::Failure;
 pub use world::{Clock, Later, World};
 
@@ -69,9 +71,10 @@ pub fn main() -> ExitCode {
 /// # Errors
 /// [`Failure`] says what went wrong and with which code the program ends.
 pub fn run(arguments: &Arguments, world: &mut World<'_>) -> Result<(), Failure> {
+    let desk = Desk::new(world);
     match &arguments.command {
-        None => stand::run(world),
-        Some(command) => command.run(world),
+        None => stand::run(&desk, world),
+        Some(command) => command.run(&desk, world),
     }
 }
 

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 use serde::{Deserialize, Serialize};
 
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 
 /// The file in the home that holds what pages and answers are matched by.
 const FILE: &str = "phone.ron";
@@ -91,9 +91,9 @@ struct PhoneFile {
 ///
 /// # Errors
 /// [`Failure`] when there is nothing to take along, or the answers cannot be read.
-pub fn run(arguments: &PhoneArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &PhoneArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     match &arguments.what {
-        PhoneCommand::Write(arguments) => write::run(arguments, world),
-        PhoneCommand::Read(arguments) => read::run(arguments, world),
+        PhoneCommand::Write(arguments) => write::run(arguments, desk, world),
+        PhoneCommand::Read(arguments) => read::run(arguments, desk, world),
     }
 }

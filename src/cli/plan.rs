@@ -5,10 +5,9 @@ mod choose;
 use clap::{Args, Subcommand};
 
 use crate::base::text;
-use crate::cli::board::Board;
 use crate::cli::due::Standing;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World, plan_advise, plan_worth};
+use crate::cli::{Desk, Failure, World, plan_advise, plan_worth};
 use crate::deck::{Deck, Player, advice, editing, written_out};
 use crate::game::{Receive, Serve, ServeId};
 use crate::store::Home;
@@ -177,20 +176,20 @@ struct SwitchRemoveArguments {
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     match &arguments.what {
-        None => show(arguments, world),
-        Some(PlanCommand::Choose(choose)) => choose::run(choose, world),
-        Some(PlanCommand::Set(set)) => self::set(set, world),
-        Some(PlanCommand::Clear(clear)) => self::clear(clear, world),
-        Some(PlanCommand::Safe(safe)) => self::safe(safe, world),
+        None => show(arguments, desk, world),
+        Some(PlanCommand::Choose(choose)) => choose::run(choose, desk, world),
+        Some(PlanCommand::Set(set)) => self::set(set, desk, world),
+        Some(PlanCommand::Clear(clear)) => self::clear(clear, desk, world),
+        Some(PlanCommand::Safe(safe)) => self::safe(safe, desk, world),
         Some(PlanCommand::Switch(switch)) => match &switch.what {
-            None => choose::switch(switch.whom.opponent(), world),
-            Some(SwitchCommand::Add(add)) => add_switch(add, world),
-            Some(SwitchCommand::Remove(remove)) => remove_switch(remove, world),
+            None => choose::switch(switch.whom.opponent(), desk, world),
+            Some(SwitchCommand::Add(add)) => add_switch(add, desk, world),
+            Some(SwitchCommand::Remove(remove)) => remove_switch(remove, desk, world),
         },
-        Some(PlanCommand::Advise(advise)) => plan_advise::run(advise, world),
-        Some(PlanCommand::Worth(worth)) => plan_worth::run(worth, world),
+        Some(PlanCommand::Advise(advise)) => plan_advise::run(advise, desk, world),
+        Some(PlanCommand::Worth(worth)) => plan_worth::run(worth, desk, world),
     }
 }
 
@@ -200,13 +199,12 @@ pub(crate) fn to_add_switch(deck: &Deck) -> String {
     format!("secondball plan {what} {}", text::typed(&deck.opponent))
 }
 
-fn show(arguments: &PlanArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, deck) = world.opponent(arguments.whom.opponent())?;
-    let mut page = crate::page::plan::plan(&deck, &player);
+fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let player = desk.player()?;
+    let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
+    let mut page = crate::page::plan::plan(&deck, player);
     // Of every opponent: what the kinds of receive win is pooled over all of them.
-    let board = Board::load(world)?;
+    let board = desk.overview(world)?;
     let standing = Standing::of_board(&board)?;
     if let Some((history, lessons)) = standing.of(&stem)? {
         page.add_points(history, &lessons);
@@ -277,13 +275,13 @@ fn warn(
     Ok(())
 }
 
-fn set(arguments: &SetArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+fn set(arguments: &SetArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let id = editing::find_serve(&deck, &arguments.serve)?;
     let receive = receive_of(&arguments.receive, &arguments.words)?;
-    write_receive(world, &home, &player, &stem, &mut deck, &id, &receive)
+    write_receive(world, home, player, &stem, &mut deck, &id, &receive)
 }
 
 /// Sets, saves and says a receive.
@@ -313,9 +311,9 @@ fn say(world: &mut World<'_>, name: &str, receive: &Receive) -> Result<(), Failu
     Ok(())
 }
 
-fn clear(arguments: &ClearArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+fn clear(arguments: &ClearArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let id = editing::find_serve(&deck, &arguments.serve)?;
     if deck.plan.remove(&id).is_none() {
         return Err(Failure::request(
@@ -328,21 +326,25 @@ fn clear(arguments: &ClearArguments, world: &mut World<'_>) -> Result<(), Failur
     Ok(())
 }
 
-fn safe(arguments: &SafeArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+fn safe(arguments: &SafeArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let receive = receive_of(&arguments.receive, &arguments.words)?;
     editing::set_safe(&mut deck, receive.clone());
     home.save_deck(&stem, &deck)?;
     say(world, "safe", &receive)?;
-    warn(world, &player, None, &receive)
+    warn(world, player, None, &receive)
 }
 
-fn add_switch(arguments: &SwitchAddArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+fn add_switch(
+    arguments: &SwitchAddArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let id = editing::find_serve(&deck, &arguments.serve)?;
     let receive = receive_of(&arguments.receive, &arguments.words)?;
     let cue = arguments.cue.as_deref();
@@ -377,12 +379,16 @@ fn add_switch(arguments: &SwitchAddArguments, world: &mut World<'_>) -> Result<(
             writeln!(world.err, "{}", judged.finding.shown())?;
         }
     }
-    warn(world, &player, deck.serve(&id), &receive)
+    warn(world, player, deck.serve(&id), &receive)
 }
 
-fn remove_switch(arguments: &SwitchRemoveArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+fn remove_switch(
+    arguments: &SwitchRemoveArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let name = editing::remove_switch(&mut deck, &arguments.name)?;
     home.save_deck(&stem, &deck)?;
     writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?;

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::advice::AdvicePage;
@@ -34,9 +34,13 @@ pub(super) struct AdviseArguments {
 }
 
 /// Prints the advice.
-pub(super) fn run(arguments: &AdviseArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub(super) fn run(
+    arguments: &AdviseArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
-    let known = Known::load(world, arguments.whom.opponent())?;
+    let known = Known::load(desk, world, arguments.whom.opponent())?;
     let question = known.question(length, arguments.drop, world.seed);
     let verdicts = Verdicts::of(&question)?;
     let question = Question { judged: Some(&verdicts), ..question };

@@ -6,7 +6,7 @@ use crate::base::order::largest_first;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::points::read_end;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Game, Match, MatchLength};
 use crate::page::worth::WorthPage;
@@ -76,10 +76,14 @@ fn at(length: MatchLength, score: Score, server: End) -> Result<Match, Failure> 
 }
 
 /// Prints what it is worth.
-pub(super) fn run(arguments: &WorthArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub(super) fn run(
+    arguments: &WorthArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
     let at = at(length, arguments.score, arguments.server)?;
-    let known = Known::load(world, arguments.whom.opponent())?;
+    let known = Known::load(desk, world, arguments.whom.opponent())?;
     let question = known.question(length, None, world.seed);
     if !(-1.0..=1.0).contains(&arguments.by) {
         return Err(Failure::request(

@@ -14,14 +14,13 @@ use ratatui_crossterm::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModif
 use ratatui_crossterm::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 
 use crate::base::{Day, text};
-use crate::cli::board::Board;
 use crate::cli::points::keys::{Keys, Offered, SAFE, Step};
 use crate::cli::points::known::length_of;
 use crate::cli::points::record::{Record, points_of};
 use crate::cli::points::spoken::Spoken;
 use crate::cli::scout::asking::Asker;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
 use crate::game::{End, ReceiveKey, ServeId};
 use crate::journal::Fact;
@@ -92,26 +91,26 @@ pub(crate) fn read_end(given: &str) -> Result<End, String> {
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &PointsArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     if let Some(PointsCommand::Lessons(wanted)) = &arguments.what {
-        return lessons::run(wanted, world);
+        return lessons::run(wanted, desk, world);
     }
-    let (stem, deck) = world.opponent(arguments.whom.opponent())?;
+    let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
     match &arguments.csv {
         Some(file) => {
             let length = length_of(arguments.best_of)?;
-            import::run(file, (arguments.day, length), (&stem, &deck), world)
+            import::run(file, (arguments.day, length), (&stem, &deck), desk, world)
         }
-        None => live(arguments, &stem, &deck, world),
+        None => live(arguments, &stem, &deck, desk, world),
     }
 }
 
 /// The word of a match begun today: the day, counted on when that match is over.
-fn word_of_today(deck: &Deck, board: &Board, is_over: impl Fn(&str) -> bool) -> String {
+fn word_of_today(deck: &Deck, board: &Overview<'_>, is_over: impl Fn(&str) -> bool) -> String {
     let day = board.today.to_string();
     let mut word = day.clone();
     let mut number = 2;
-    while points_of(&board.events, deck, &word).next().is_some() && is_over(&word) {
+    while points_of(board.events, deck, &word).next().is_some() && is_over(&word) {
         word = format!("{day}-{number}");
         number += 1;
     }
@@ -122,19 +121,20 @@ fn live(
     arguments: &PointsArguments,
     stem: &str,
     deck: &Deck,
+    desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
-    let board = Board::load_whole(world)?;
+    let board = desk.overview(world)?;
     let begin = |word: &str, deck: &Deck| {
-        Record::begin(deck.clone(), word.to_owned(), length, arguments.first, &board.events)
+        Record::begin(deck.clone(), word.to_owned(), length, arguments.first, board.events)
     };
     let word = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,
         _ => word_of_today(deck, &board, |word| begin(word, deck).is_over()),
     };
     let mut record = begin(&word, deck);
-    let home = world.home()?;
+    let home = desk.home()?;
     let mut writer = home.writer(world.now, board.today)?;
     if let Some(finding) = writer.clock_behind() {
         writeln!(world.err, "{}", finding.shown())?;
@@ -260,7 +260,7 @@ fn by_keys(
     world: &mut World<'_>,
     record: &mut Record,
     writer: &mut Writer,
-    board: &Board,
+    board: &Overview<'_>,
 ) -> Result<(), Failure> {
     let seen = record.deck.seen_by(board.player.hand);
     for (place, serve) in seen.active().enumerate() {
@@ -325,7 +325,7 @@ fn by_keys(
 }
 
 /// The newest match of a deck in a journal, by its last point or debrief.
-pub(super) fn newest_match(board: &Board, deck: &Deck) -> Option<(String, Day)> {
+pub(super) fn newest_match(board: &Overview<'_>, deck: &Deck) -> Option<(String, Day)> {
     board.events.iter().rev().find_map(|event| match &event.fact {
         Fact::Point(point) if point.deck == deck.key => Some((point.of_match.clone(), event.day)),
         Fact::Debrief(told) if told.deck == deck.key => Some((told.of_match.clone(), event.day)),

@@ -6,10 +6,9 @@ use clap::Args;
 
 use crate::agenda::progress::{Asked, Progress, progress};
 use crate::base::Finding;
-use crate::cli::board::Board;
 use crate::cli::decision_times::DecisionTimes;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World, launcher};
+use crate::cli::{Desk, Failure, World, launcher};
 use crate::deck::Deck;
 use crate::drill::window;
 use crate::game::ServeId;
@@ -38,8 +37,12 @@ pub struct ProgressArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no home or no such opponent.
-pub fn run(arguments: &ProgressArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let progress = folded(arguments.whom.opponent(), world)?;
+pub fn run(
+    arguments: &ProgressArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let progress = folded(arguments.whom.opponent(), desk, world)?;
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&progress))?;
     } else if let Some(file) = &arguments.html {
@@ -53,28 +56,29 @@ pub fn run(arguments: &ProgressArguments, world: &mut World<'_>) -> Result<(), F
 }
 
 /// The journal folded into the document.
-fn folded(opponent: Option<&str>, world: &mut World<'_>) -> Result<Progress, Failure> {
+fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<Progress, Failure> {
     let named = match opponent {
-        Some(named) => Some(world.home()?.find_deck(named)?),
+        Some(named) => Some(desk.home()?.find_deck(named)?),
         None => None,
     };
-    let (board, answers) = Board::load_with_answers(world)?;
-    let (constants, _) = launcher::fly::own_table(world)?;
+    let answers = desk.answers()?;
+    let board = desk.overview(world)?;
+    let (constants, _) = launcher::fly::own_table(desk)?;
     let decks: Vec<(String, Deck)> = match &named {
         Some(one) => vec![one.clone()],
-        None => board.decks.clone(),
+        None => board.decks.to_vec(),
     };
     let mut asked = Asked {
-        player: &board.player,
+        player: board.player,
         decks: &decks,
         opponent: named.as_ref().map(|(_, deck)| deck.opponent.as_str()),
-        memories: &board.memories,
-        events: &board.events,
-        answers: &answers,
+        memories: board.memories,
+        events: board.events,
+        answers,
         today: board.today,
         decision_ms: &|_, _| window::decision_ms(window::FLIGHT_MS, window::BODY_MS),
     };
-    let times = DecisionTimes::of(&world.home()?, &asked, &constants);
+    let times = DecisionTimes::of(board.home, &asked, &constants);
     let decision_ms = |deck: &str, serve: &ServeId| times.ms(deck, serve);
     asked.decision_ms = &decision_ms;
     Ok(progress(&asked)?)

@@ -11,9 +11,8 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use crate::base::{Finding, text};
-use crate::cli::board::Board;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World, launcher, plan};
+use crate::cli::{Desk, Failure, World, launcher, plan};
 use crate::page::sheet_html::Paper;
 use crate::page::{rehearsal, rehearsal_html, rehearsal_json, rehearsal_rows};
 use crate::rehearsal::{Length, Phase, RehearsalError, Request, Session, Volumes, enter, rehearse};
@@ -109,7 +108,11 @@ impl From<RehearsalError> for Failure {
 ///
 /// # Errors
 /// [`Failure`] when there is no such opponent, launcher or switch, or nothing can be rehearsed.
-pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(
+    arguments: &RehearseArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     if let Some(Then::Log { results, session, from, opponent, again, also }) = &arguments.then {
         let typed = results::Typed {
             results,
@@ -119,17 +122,17 @@ pub fn run(arguments: &RehearseArguments, world: &mut World<'_>) -> Result<(), F
             again: *again,
             also: *also,
         };
-        return results::log(&typed, world);
+        return results::log(&typed, desk, world);
     }
-    let home = world.home()?;
-    let day = world.now.day(home.player()?.rollover_hour);
+    let home = desk.home()?;
+    let day = desk.today()?;
     let asked = asked(arguments);
     if world.asked_seed.is_none() {
-        world.seed = waiting::seed_of(&home, &asked, day)?.unwrap_or(world.seed);
+        world.seed = waiting::seed_of(home, &asked, day)?.unwrap_or(world.seed);
     }
-    let mut session = make(arguments, world)?;
-    session.number = Some(waiting::keep(&home, &session, day, &asked)?);
-    show(arguments, &session, world)
+    let mut session = make(arguments, desk, world)?;
+    session.number = Some(waiting::keep(home, &session, day, &asked)?);
+    show(arguments, &session, desk, world)
 }
 
 /// What makes the session, in words; where it goes to is left out.
@@ -143,11 +146,12 @@ fn asked(arguments: &RehearseArguments) -> String {
 /// The session that is asked for.
 pub(super) fn make(
     arguments: &RehearseArguments,
+    desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<Session, Failure> {
-    let board = Board::load(world)?;
-    let (_, deck) = world.opponent(arguments.whom.opponent())?;
-    let launcher = launcher::find(arguments.launcher.as_deref(), world)?;
+    let board = desk.overview(world)?;
+    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
+    let launcher = launcher::find(arguments.launcher.as_deref(), desk, world)?;
     let deck = deck.seen_by(board.player.hand);
     let switch = match &arguments.switch {
         None => None,
@@ -189,7 +193,7 @@ pub(super) fn make(
         volumes,
         seed: world.seed,
     })?;
-    let (constants, _) = launcher::fly::own_table(world)?;
+    let (constants, _) = launcher::fly::own_table(desk)?;
     enter(&mut session, &launcher, &constants);
     Ok(session)
 }
@@ -197,6 +201,7 @@ pub(super) fn make(
 fn show(
     arguments: &RehearseArguments,
     session: &Session,
+    desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let mut is_printed = arguments.json;
@@ -214,7 +219,7 @@ fn show(
     if arguments.json {
         write!(world.out, "{}", rehearsal_json::json(session))?;
     }
-    let units = world.home()?.player()?.units;
+    let units = desk.player()?.units;
     if let Some(file) = &arguments.html {
         let page = rehearsal_html::html(session, arguments.paper, units)
             .map_err(|error| Failure::from(Finding::error(error.to_string())))?;

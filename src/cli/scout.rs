@@ -10,10 +10,8 @@ mod take;
 
 use clap::{Args, Subcommand};
 
-use crate::base::Day;
-use crate::cli::board::Record;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player};
 use crate::game::{Grip, Hand, ServeId};
 use crate::journal::Fact;
@@ -103,16 +101,16 @@ struct StartersArguments {
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &ScoutArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     match &arguments.what {
-        None => new::run(arguments, world),
-        Some(ScoutCommand::Add(add)) => edit::add(add, world),
-        Some(ScoutCommand::Change(change)) => edit::change(change, world),
-        Some(ScoutCommand::Retire(retire)) => edit::retire(retire, world),
-        Some(ScoutCommand::Rename(rename)) => edit::rename(rename, world),
-        Some(ScoutCommand::Show(show)) => self::show(show, world),
-        Some(ScoutCommand::Count(count)) => count::run(count, world),
-        Some(ScoutCommand::Take(take)) => take::run(take, world),
+        None => new::run(arguments, desk, world),
+        Some(ScoutCommand::Add(add)) => edit::add(add, desk, world),
+        Some(ScoutCommand::Change(change)) => edit::change(change, desk, world),
+        Some(ScoutCommand::Retire(retire)) => edit::retire(retire, desk, world),
+        Some(ScoutCommand::Rename(rename)) => edit::rename(rename, desk, world),
+        Some(ScoutCommand::Show(show)) => self::show(show, desk, world),
+        Some(ScoutCommand::Count(count)) => count::run(count, desk, world),
+        Some(ScoutCommand::Take(take)) => take::run(take, desk, world),
         Some(ScoutCommand::Starters(starters)) => self::starters(starters, world),
         Some(ScoutCommand::Ball(ball)) => ball::run(ball, world),
     }
@@ -142,13 +140,12 @@ fn in_points(fact: &Fact) -> Option<Counted<'_>> {
 
 /// How many times each serve was counted.
 fn times_seen(
-    home: &Home,
+    desk: &Desk,
     deck: &Deck,
-    today: Day,
     counted: fn(&Fact) -> Option<Counted<'_>>,
 ) -> Result<std::collections::BTreeMap<String, u32>, Failure> {
     let mut seen = std::collections::BTreeMap::new();
-    for event in Record::read(home, today)?.events() {
+    for event in &desk.journal()?.events {
         if let Some((of, serve, times)) = counted(&event.fact)
             && of == deck.key
             && let Some(serve) = deck.serve_now_or_once(serve)
@@ -159,24 +156,24 @@ fn times_seen(
     Ok(seen)
 }
 
-fn show(arguments: &ShowArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
+fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
     if arguments.whom.opponent().is_none() && home.deck_stems()?.len() != 1 {
-        return list(arguments.json, &home, world);
+        return list(arguments.json, home, world);
     }
-    let (_, deck) = world.opponent(arguments.whom.opponent())?;
-    print(&home, &deck, &player, arguments.json, world)
+    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
+    print(&deck, player, arguments.json, desk, world)
 }
 
 fn print(
-    home: &Home,
     deck: &Deck,
     player: &Player,
     json: bool,
+    desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let seen = times_seen(home, deck, world.now.day(player.rollover_hour), as_watched)?;
+    let seen = times_seen(desk, deck, as_watched)?;
     let times = |serve: &crate::game::Serve| seen.get(serve.id.as_str()).copied().unwrap_or(0);
     let page = crate::page::scouted::scouted(deck, player, &times);
     if json {

@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::sheet::{Sheet, Trouble, sheet};
@@ -46,8 +46,8 @@ pub struct SheetArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no such opponent.
-pub fn run(arguments: &SheetArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let known = Known::load(world, arguments.whom.opponent())?;
+pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let known = Known::load(desk, world, arguments.whom.opponent())?;
     let sheet = sheet_of(&known, world.seed)?;
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&sheet))?;
@@ -94,7 +94,7 @@ pub(crate) fn sheet_of(known: &Known, seed: u64) -> Result<Sheet, Failure> {
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
     let before: Vec<String> = lessons.before_next.iter().cloned().chain(told).collect();
-    Ok(sheet(&known.deck, &board.player, board.today, &trouble, &ready, &before))
+    Ok(sheet(&known.deck, board.player, board.today, &trouble, &ready, &before))
 }
 
 /// How often the serve comes times the chance that it costs the point: not recalled, or recalled and lost.

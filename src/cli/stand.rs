@@ -2,22 +2,21 @@
 
 use crate::agenda::{Outlook, next_thing};
 use crate::base::text;
-use crate::cli::board::Board;
-use crate::cli::{Failure, World, due};
+use crate::cli::{Desk, Failure, World, due};
 
 /// Shows where the player stands.
 ///
 /// # Errors
 /// [`Failure`] when the home cannot be read.
-pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
-    if !world.home_unchecked()?.exists() {
+pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    if !desk.home_unchecked()?.exists() {
         writeln!(world.out, "secondball prepares your receives against a known opponent.\n")?;
         writeln!(world.out, "  See the whole job     secondball demo")?;
         writeln!(world.out, "  Make your own home    secondball init")?;
         writeln!(world.out, "\nNo home in {} yet.", world.home_root.display())?;
         return Ok(());
     }
-    let board = Board::load(world)?;
+    let board = desk.overview(world)?;
     let agenda = board.agenda()?;
     let state = board.next_state();
     let heading = match &agenda.outlook {
@@ -32,7 +31,7 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
         },
     };
     writeln!(world.out, "{}   {}   {heading}\n", board.player.name, board.today.spoken())?;
-    for (_, deck) in &board.decks {
+    for (_, deck) in board.decks {
         let serves = deck.active().count();
         let planned = deck.planned().count();
         let switches = match deck.switches.len() {
@@ -64,7 +63,7 @@ pub fn run(world: &mut World<'_>) -> Result<(), Failure> {
         }
         writeln!(world.out, "  Today     {} given", text::count(state.answers_today, "answer"))?;
     }
-    let next = next_thing(&board.decks, &agenda, &state);
+    let next = next_thing(board.decks, &agenda, &state);
     writeln!(
         world.out,
         "\nNext: {}\n\n  {}",

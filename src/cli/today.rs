@@ -5,8 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::{Day, text};
-use crate::cli::board::Board;
-use crate::cli::{Failure, World, due};
+use crate::cli::{Desk, Failure, World, due};
 use crate::deck::{Event, Opponent};
 use crate::page::today::today_text;
 
@@ -37,14 +36,16 @@ pub struct TodayArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no home, or the event cannot be read.
-pub fn run(arguments: &TodayArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     if let Some(event) = &arguments.event {
-        set_event(event, &arguments.against, world)?;
+        set_event(event, &arguments.against, desk, world)?;
     }
     if let Some(name) = &arguments.drop_event {
-        drop_event(name, world)?;
+        drop_event(name, desk, world)?;
     }
-    let board = Board::load(world)?;
+    // What was changed is read again.
+    let desk = &desk.again();
+    let board = desk.overview(world)?;
     let agenda = board.agenda()?;
     if let Some(file) = &arguments.ics {
         let calendar = crate::page::calendar::calendar(&agenda, world.now);
@@ -61,7 +62,12 @@ pub fn run(arguments: &TodayArguments, world: &mut World<'_>) -> Result<(), Fail
 }
 
 /// Adds an event or moves it to another day.
-fn set_event(given: &str, against: &[String], world: &mut World<'_>) -> Result<(), Failure> {
+fn set_event(
+    given: &str,
+    against: &[String],
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     let form = "write it as \"Autumn open=2026-12-05\"";
     let (name, day) = given
         .rsplit_once('=')
@@ -71,9 +77,9 @@ fn set_event(given: &str, against: &[String], world: &mut World<'_>) -> Result<(
     if name.is_empty() {
         return Err(Failure::request("the event has no name", form));
     }
-    let home = world.home()?;
+    let home = desk.home()?;
     let mut player = home.player()?;
-    let today = world.now.day(player.rollover_hour);
+    let today = desk.today()?;
     if day < today {
         return Err(Failure::request(
             format!("{day} is past; today is {today}"),
@@ -97,7 +103,7 @@ fn set_event(given: &str, against: &[String], world: &mut World<'_>) -> Result<(
             }
             None => (one.as_str(), 1.0),
         };
-        let (stem, _) = home.find_deck(deck)?;
+        let (stem, _) = desk.opponent(Some(deck))?;
         opponents.push(Opponent { deck: stem, likely });
     }
     match player.events.iter_mut().find(|event| event.name == name) {
@@ -115,8 +121,8 @@ fn set_event(given: &str, against: &[String], world: &mut World<'_>) -> Result<(
 }
 
 /// Takes an event out of the player file.
-fn drop_event(name: &str, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
+fn drop_event(name: &str, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let home = desk.home()?;
     let mut player = home.player()?;
     let before = player.events.len();
     player.events.retain(|event| event.name != name);

@@ -1,6 +1,5 @@
 //! The world a command works in: clock, seed, files, terminal. Read once here, passed everywhere.
 
-use std::hash::BuildHasher;
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -10,8 +9,6 @@ use etcetera::BaseStrategy;
 
 use crate::base::{Dice, Finding, Moment};
 use crate::cli::{Arguments, Failure};
-use crate::deck::Deck;
-use crate::store::{Device, Home};
 
 /// The columns a screen has when nobody says otherwise.
 const DEFAULT_WIDTH: usize = 80;
@@ -152,56 +149,6 @@ impl<'a> World<'a> {
             width,
             has_colour: console::colors_enabled() && is_terminal,
         })
-    }
-
-    /// The player's home, which must be there.
-    ///
-    /// # Errors
-    /// [`Failure`] when there is none, or this device cannot be remembered.
-    pub fn home(&self) -> Result<Home, Failure> {
-        let home = self.home_unchecked()?;
-        if home.exists() {
-            return Ok(home);
-        }
-        Err(Failure::request(
-            format!("no home in `{}` yet", self.home_root.display()),
-            "make one with `secondball init`, or name yours with `--home DIR`",
-        ))
-    }
-
-    /// The home, whether it is there or not.
-    ///
-    /// # Errors
-    /// [`Failure`] when this device cannot be remembered.
-    pub fn home_unchecked(&self) -> Result<Home, Failure> {
-        // Never from the seed: two devices must not get one name because both were run with `--seed 1`.
-        let random = std::hash::RandomState::new().hash_one(self.now.epoch_ms());
-        let device = Device::remembered(&self.device_root, random)?;
-        // The player's own rollover hour is not known yet; a day's difference is forgiven anyway.
-        Ok(Home::at(self.home_root.clone(), device).on(self.now.day(0)))
-    }
-
-    /// The deck of an opponent by name, or the only one there is.
-    ///
-    /// # Errors
-    /// [`Failure`] when there is none of that name, or none is named and there are several.
-    pub fn opponent(&self, named: Option<&str>) -> Result<(String, Deck), Failure> {
-        let home = self.home()?;
-        if let Some(named) = named {
-            return Ok(home.find_deck(named)?);
-        }
-        let stems = home.deck_stems()?;
-        match stems.as_slice() {
-            [only] => Ok((only.clone(), home.deck(only)?)),
-            [] => Err(Failure::request(
-                "no opponent yet",
-                "write one down with `secondball scout \"their name\"`",
-            )),
-            several => Err(Failure::request(
-                "which opponent?",
-                format!("name one of: {}", several.join(", ")),
-            )),
-        }
     }
 
     /// Says findings on the standard error.

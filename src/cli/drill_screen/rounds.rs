@@ -5,10 +5,8 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::agenda::{Agenda, Due, Part, Slip};
 use crate::base::{Day, order, text};
-use crate::cli::board::Record;
-use crate::cli::board::agenda_of;
 use crate::cli::drill::DrillArguments;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
 use crate::drill::{Built, KeyTime, Past, Request, Script, TempoRules, build, flights, window};
 use crate::flight::Constants;
@@ -79,6 +77,7 @@ impl Rounds {
     /// Settles the rounds from the arguments and the home.
     pub(in crate::cli) fn settle(
         arguments: &DrillArguments,
+        desk: &Desk,
         world: &World<'_>,
         home: &Home,
     ) -> Result<Self, Failure> {
@@ -87,17 +86,18 @@ impl Rounds {
                 Failure::request(error.to_string(), "for example `--minutes 10`")
             })?;
         }
-        let player = home.player()?;
-        let today = world.now.day(player.rollover_hour);
-        let Record { memories, recent: events, .. } = Record::read(home, today)?;
+        let player = desk.player()?;
+        let today = desk.today()?;
+        let journal = desk.journal()?;
+        let events = journal.recent();
         let measured: Option<KeyTime> = home.read_ron(&key_time_file(home))?;
-        let tempo = tempo(&player, &events, today, arguments.plain);
+        let tempo = tempo(player, events, today, arguments.plain);
         let mut rounds = Self {
             waiting: VecDeque::new(),
             how: how(arguments),
-            memories,
+            memories: journal.memories.clone(),
             today,
-            recent: events,
+            recent: events.to_vec(),
             air: home.read_ron::<Constants>("table.ron")?.unwrap_or_default(),
             seed: world.seed,
             tempo,
@@ -113,11 +113,11 @@ impl Rounds {
             is_just_measured: false,
             wants_warm_up: arguments.warm_up,
             rollover_hour: player.rollover_hour,
-            player,
+            player: player.clone(),
         };
         match arguments.whom.opponent() {
-            Some(named) => rounds.add_opponent(named, arguments, home)?,
-            None => rounds.add_list(arguments, home)?,
+            Some(named) => rounds.add_opponent(named, arguments, desk)?,
+            None => rounds.add_list(arguments, desk)?,
         }
         Ok(rounds)
     }
@@ -131,9 +131,9 @@ impl Rounds {
         &mut self,
         named: &str,
         arguments: &DrillArguments,
-        home: &Home,
+        desk: &Desk,
     ) -> Result<(), Failure> {
-        let (_, deck) = home.find_deck(named)?;
+        let (_, deck) = desk.opponent(Some(named))?;
         let deck = deck.seen_by(self.player.hand);
         let switches: Vec<Switch> = arguments
             .switch
@@ -180,13 +180,10 @@ impl Rounds {
     }
 
     /// Today's list, opponent by opponent; the receives of a switch in rounds of their own.
-    fn add_list(&mut self, arguments: &DrillArguments, home: &Home) -> Result<(), Failure> {
-        let decks = home.decks()?;
+    fn add_list(&mut self, arguments: &DrillArguments, desk: &Desk) -> Result<(), Failure> {
+        let decks = desk.home()?.decks()?;
         let Agenda { list, slips, .. } =
-            agenda_of(home, &self.player, &decks, &self.memories, self.today, &self.recent)
-                .map_err(|error| {
-                    Failure::request(error.to_string(), "look at it with `secondball check`")
-                })?;
+            Overview { decks: &decks, ..desk.overview_untold()? }.agenda()?;
         let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         let is_new = |due: &&Due| {
             due.part == Part::Plan && due.standing == crate::memory::Standing::Untried.word()

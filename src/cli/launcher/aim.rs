@@ -7,7 +7,7 @@ use clap::Args;
 use super::fly::own_table;
 use crate::base::text;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::flight::{Until, fly};
 use crate::game::{Hand, Serve};
 use crate::launcher::{Table, aim_deck};
@@ -46,10 +46,10 @@ pub struct AimArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no such opponent, launcher or serve.
-pub fn run(arguments: &AimArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let player = world.home()?.player()?;
-    let (_, deck) = world.opponent(arguments.whom.opponent())?;
-    let launcher = super::find(arguments.launcher.as_deref(), world)?;
+pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let player = desk.player()?;
+    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
+    let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
     if launcher.kind.is_person() {
         return Err(Failure::request(
             format!("{} is a person, who has no settings", text::one_line(&launcher.name)),
@@ -77,7 +77,7 @@ pub fn run(arguments: &AimArguments, world: &mut World<'_>) -> Result<(), Failur
             "write them down with `secondball scout`",
         ));
     }
-    let own = own_table(world)?;
+    let own = own_table(desk)?;
     let table = Table {
         constants: own.0,
         receiver: player.hand,

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::{Finding, text};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::flight::Constants;
 use crate::import::thrown_balls::read_balls;
 use crate::launcher::{Learned, Quantity, calibrate};
@@ -54,9 +54,13 @@ pub struct CalibrateArguments {
 ///
 /// # Errors
 /// [`Failure`] when the file has a mistake, or its balls are too few or contradict each other.
-pub fn run(arguments: &CalibrateArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let launcher = super::find(arguments.launcher.as_deref(), world)?;
-    let stem = super::own_stem(&launcher, world)?;
+pub fn run(
+    arguments: &CalibrateArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
+    let stem = super::own_stem(&launcher, desk)?;
     let Ok(outlet_m) = <[f64; 3]>::try_from(arguments.outlet.as_slice()) else {
         return Err(Failure::request(
             format!("an outlet has three numbers, not {}", arguments.outlet.len()),
@@ -94,7 +98,7 @@ pub fn run(arguments: &CalibrateArguments, world: &mut World<'_>) -> Result<(), 
         write!(world.out, "{}", shown(&learned, &launcher.name, world.width))?;
     }
     match (arguments.write, stem) {
-        (true, Some(stem)) => write(&learned, &launcher, &stem, world),
+        (true, Some(stem)) => write(&learned, &launcher, &stem, desk, world),
         (_, Some(_)) => Ok(writeln!(world.err, "nothing was written; --write keeps it")?),
         _ => Ok(()),
     }
@@ -104,9 +108,10 @@ fn write(
     learned: &Learned,
     launcher: &crate::launcher::Launcher,
     stem: &str,
+    desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let home = world.home()?;
+    let home = desk.home()?;
     let rounded = |value: f64| (value * 1e4).round() / 1e4;
     let mut constants: Constants = home.read_ron("table.ron")?.unwrap_or_default();
     constants.surface.friction = rounded(learned.constants.surface.friction);

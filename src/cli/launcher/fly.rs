@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::Finding;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::flight::constants::Constants;
 use crate::flight::{FlightError, Launch, SpinRate, Until, fly};
 use crate::page::flight::Flown;
@@ -129,8 +129,8 @@ pub(super) fn refused(error: &FlightError) -> Failure {
 ///
 /// # Errors
 /// [`Failure`] when the file has a mistake.
-pub(crate) fn own_table(world: &World<'_>) -> Result<(Constants, bool), Failure> {
-    let home = world.home_unchecked()?;
+pub(crate) fn own_table(desk: &Desk) -> Result<(Constants, bool), Failure> {
+    let home = desk.home_unchecked()?;
     let own: Option<Constants> = if home.exists() { home.read_ron("table.ron")? } else { None };
     if let Some(own) = own {
         own.checked().map_err(|error| {
@@ -148,14 +148,14 @@ pub(crate) fn own_table(world: &World<'_>) -> Result<(Constants, bool), Failure>
 ///
 /// # Errors
 /// [`Failure`] when a number is impossible.
-pub fn run(arguments: &FlyArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let Ok(outlet_m) = <[f64; 3]>::try_from(arguments.outlet.as_slice()) else {
         return Err(Failure::request(
             format!("an outlet has three numbers, not {}", arguments.outlet.len()),
             "metres along, across and up: --outlet -0.1,0,0.2",
         ));
     };
-    let (table, is_own_table) = own_table(world)?;
+    let (table, is_own_table) = own_table(desk)?;
     let constants = arguments.constants.over(table);
     let launch = Launch {
         outlet_m,

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::fly::own_table;
 use crate::base::text;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::game::Hand;
 use crate::launcher::{Seen, Step, Table, Trim, aim_deck};
 use crate::page;
@@ -37,10 +37,10 @@ pub struct TrimArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no such serve or launcher, or this launcher cannot throw it.
-pub fn run(arguments: &TrimArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let player = world.home()?.player()?;
-    let (_, deck) = world.opponent(arguments.opponent.as_deref())?;
-    let launcher = super::find(arguments.launcher.as_deref(), world)?;
+pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let player = desk.player()?;
+    let (_, deck) = desk.opponent(arguments.opponent.as_deref())?;
+    let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
     let deck = deck.seen_by(player.hand);
     let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
     let Some(serve) = deck.active().find(|serve| serve.id.as_str() == arguments.serve) else {
@@ -50,7 +50,7 @@ pub fn run(arguments: &TrimArguments, world: &mut World<'_>) -> Result<(), Failu
         );
         return Err(Failure::request(format!("no serve `{}`", arguments.serve), hint));
     };
-    let (constants, _) = own_table(world)?;
+    let (constants, _) = own_table(desk)?;
     let table = Table {
         constants,
         receiver: player.hand,

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::taking::Taking;
 use super::{FILE, PhoneFile, ReadArguments};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::import::phone_answers::{Brought, LARGEST_ANSWERS, PhoneTaken, read_answers};
 use crate::store::{Trouble, read_page};
 
@@ -13,10 +13,14 @@ use crate::store::{Trouble, read_page};
 ///
 /// # Errors
 /// [`Failure`] when the answers are none of this home's or cannot be read.
-pub(super) fn run(arguments: &ReadArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let today = world.now.day(player.rollover_hour);
+pub(super) fn run(
+    arguments: &ReadArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let today = desk.today()?;
     let Some(file) = home.read_ron::<PhoneFile>(FILE)? else {
         return Err(Failure::request(
             "this home has never written a page",
@@ -40,7 +44,7 @@ pub(super) fn run(arguments: &ReadArguments, world: &mut World<'_>) -> Result<()
     // Under the lock: nobody else brings the same answers meanwhile.
     let origins = home.origins()?;
     let mut taking = Taking {
-        home,
+        home: home.clone(),
         hand: player.hand,
         decks,
         writer,

@@ -5,12 +5,11 @@ use std::collections::BTreeMap;
 use super::{FILE, PhoneFile, WriteArguments};
 use crate::agenda::progress::{Answers, Asked, switch_costs};
 use crate::base::text;
-use crate::cli::board::Board;
 use crate::cli::points::known::Known;
 use crate::cli::rehearse::{self, RehearseArguments};
 use crate::cli::sheet::sheet_of;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World, due};
+use crate::cli::{Desk, Failure, Overview, World, due};
 use crate::deck::Deck;
 use crate::drill::flights;
 use crate::flight::Constants;
@@ -22,17 +21,22 @@ use crate::store::{Home, unpack};
 ///
 /// # Errors
 /// [`Failure`] when there is nothing to take along or the page cannot be written.
-pub(super) fn run(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let (sheets, board) = sheets(Board::load_whole(world)?, world)?;
-    let mut board = board.recent();
+pub(super) fn run(
+    arguments: &WriteArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let board = desk.overview(world)?;
+    let sheets = sheets(board, world.seed)?;
+    let mut decks = board.decks.to_vec();
     let changes = due::changes(&board)?;
-    let home = world.home()?;
+    let home = desk.home()?;
     if !arguments.opponent.is_empty() {
         let mut stems = Vec::new();
         for named in &arguments.opponent {
-            stems.push(home.find_deck(named)?.0);
+            stems.push(desk.opponent(Some(named))?.0);
         }
-        board.decks.retain(|(stem, _)| stems.contains(stem));
+        decks.retain(|(stem, _)| stems.contains(stem));
     }
     let caller = match &arguments.rehearse {
         None => None,
@@ -53,26 +57,26 @@ pub(super) fn run(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(
                 paper: crate::page::sheet_html::Paper::A4,
                 json: false,
             };
-            Some(CallerSession::of(&rehearse::make(&wish, world)?, board.player.units))
+            Some(CallerSession::of(&rehearse::make(&wish, desk, world)?, board.player.units))
         }
     };
     let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
     let hand = board.player.hand;
-    let flown = board.decks.iter().map(|(stem, deck)| {
+    let flown = decks.iter().map(|(stem, deck)| {
         let deck = deck.seen_by(hand);
         let serves: Vec<ServeId> = deck.active().map(|serve| serve.id.clone()).collect();
         (stem.clone(), flights(&deck, &serves, hand, &air))
     });
     let flown: BTreeMap<_, _> = flown.collect();
-    let key = home_key(&home, world)?;
+    let key = home_key(home, world)?;
     let page = phone_page(&PhoneRequest {
         home: &key,
         now_ms: world.now.epoch_ms(),
         today: board.today,
-        player: &board.player,
-        decks: &board.decks,
-        memories: &board.memories,
-        events: &board.events,
+        player: board.player,
+        decks: &decks,
+        memories: board.memories,
+        events: board.recent,
         sheets: &sheets,
         changes: &changes,
         flights: &flown,
@@ -115,31 +119,27 @@ pub(super) fn run(arguments: &WriteArguments, world: &mut World<'_>) -> Result<(
 }
 
 /// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in the drill.
-fn sheets(
-    mut board: Board,
-    world: &World<'_>,
-) -> Result<(BTreeMap<String, PhoneSheet>, Board), Failure> {
+fn sheets(board: Overview<'_>, seed: u64) -> Result<BTreeMap<String, PhoneSheet>, Failure> {
     let costs = switch_costs(&Asked {
-        player: &board.player,
-        decks: &board.decks,
+        player: board.player,
+        decks: board.decks,
         opponent: None,
-        memories: &board.memories,
+        memories: board.memories,
         answers: &Answers::default(),
-        events: &board.events,
+        events: board.events,
         today: board.today,
         // A difference of times needs no window.
         decision_ms: &|_, _| 0,
     });
     let mut sheets = BTreeMap::new();
-    for (stem, deck) in board.decks.clone() {
-        let known = Known::of_board(board, stem.clone(), &deck)?;
-        let sheet = sheet_of(&known, world.seed)?;
-        board = known.board;
-        let own = costs.iter().filter(|cost| cost.deck == stem);
+    for (stem, deck) in board.decks {
+        let known = Known::of_board(board, stem.clone(), deck)?;
+        let sheet = sheet_of(&known, seed)?;
+        let own = costs.iter().filter(|cost| cost.deck == *stem);
         let costs = own.filter_map(|cost| Some((cost.name.clone(), *cost.weeks.last()?))).collect();
-        sheets.insert(stem, PhoneSheet { sheet, costs });
+        sheets.insert(stem.clone(), PhoneSheet { sheet, costs });
     }
-    Ok((sheets, board))
+    Ok(sheets)
 }
 
 /// The home's key, made at the first page.

@@ -6,7 +6,7 @@ use super::{read_receive, say, warn, write_receive};
 use crate::base::text;
 use crate::cli::scout::asking::Asker;
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player, editing};
 use crate::game::{Receive, Serve, ServeId};
 use crate::store::Home;
@@ -43,10 +43,14 @@ impl From<usize> for Chosen {
 }
 
 /// Asks.
-pub(super) fn run(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, mut deck) = world.opponent(arguments.whom.opponent())?;
+pub(super) fn run(
+    arguments: &ChooseArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, mut deck) = desk.opponent(arguments.whom.opponent())?;
     let mut asker = Asker::default();
     let open: Vec<Serve> = deck
         .seen_by(player.hand)
@@ -68,14 +72,14 @@ pub(super) fn run(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<
         writeln!(world.err)?;
         let said = format!("{}: {}", serve.id, serve.shown());
         writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
-        let offers = offers(&serve, &player);
+        let offers = offers(&serve, player);
         let Some(mut receive) = ask_receive(&mut asker, world, "receive", &offers)? else {
             continue;
         };
         if receive.why.is_none() {
             receive.why = asker.line(world, "  why")?;
         }
-        write_receive(world, &home, &player, &stem, &mut deck, &serve.id, &receive)?;
+        write_receive(world, home, player, &stem, &mut deck, &serve.id, &receive)?;
     }
     if deck.safe.is_none() && !asker.has_ended() {
         writeln!(world.err)?;
@@ -89,7 +93,7 @@ pub(super) fn run(arguments: &ChooseArguments, world: &mut World<'_>) -> Result<
         }
     }
     if deck.switches.is_empty() && !asker.has_ended() && !deck.plan.is_empty() {
-        ask_switch(&mut asker, world, &home, &player, &stem, &mut deck)?;
+        ask_switch(&mut asker, world, home, player, &stem, &mut deck)?;
     }
     let left = deck.unplanned().count();
     if deck.active().next().is_none() {
@@ -142,10 +146,14 @@ fn ask_receive(
 }
 
 /// `plan switch`: one switch by questions.
-pub(super) fn switch(opponent: Option<&str>, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, mut deck) = world.opponent(opponent)?;
+pub(super) fn switch(
+    opponent: Option<&str>,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, mut deck) = desk.opponent(opponent)?;
     if deck.planned().next().is_none() {
         return Err(Failure::request(
             "a switch changes a receive of the plan, and no serve has one yet",
@@ -153,7 +161,7 @@ pub(super) fn switch(opponent: Option<&str>, world: &mut World<'_>) -> Result<()
         ));
     }
     let before = deck.switches.clone();
-    ask_switch(&mut Asker::default(), world, &home, &player, &stem, &mut deck)?;
+    ask_switch(&mut Asker::default(), world, home, player, &stem, &mut deck)?;
     if deck.switches == before {
         return Err(Failure::request(
             "no switch was written",

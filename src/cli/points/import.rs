@@ -4,10 +4,9 @@
 use std::path::Path;
 
 use crate::base::{Day, Finding, Moment, text};
-use crate::cli::board::Board;
 use crate::cli::points::record::{self, points_of};
 use crate::cli::points::spoken::{self, Said};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength, Receive, ReceiveKey, ServeId};
 use crate::import::points_csv::{self, Row};
@@ -25,9 +24,10 @@ pub(super) fn run(
     file: &Path,
     (day, length): (Option<Day>, MatchLength),
     (stem, deck): (&str, &Deck),
+    desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let board = Board::load_whole(world)?;
+    let board = desk.overview(world)?;
     let source = if file.as_os_str() == "-" {
         let mut source = String::new();
         std::io::Read::read_to_string(&mut world.input, &mut source)?;
@@ -55,12 +55,12 @@ pub(super) fn run(
         ));
     }
     let mut differing = Vec::new();
-    let home = world.home()?;
+    let home = desk.home()?;
     let mut writer = home.writer(world.now, board.today)?;
     let (mut kept, mut unknown) = (0, 0);
     for played in &matches {
         let there: Vec<&Point> =
-            points_of(&board.events, deck, &played.of_match).map(|(_, point)| point).collect();
+            points_of(board.events, deck, &played.of_match).map(|(_, point)| point).collect();
         let shown = format!("{}, {}", played.of_match, text::count(played.points.len(), "point"));
         if there.is_empty() {
             // What was played earlier stands at the noon of its day.

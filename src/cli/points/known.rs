@@ -1,8 +1,7 @@
 //! What advice, lessons, worth and sheet are asked about: one opponent, the journal folded, the drill's forecasts.
 
 use crate::base::{Day, Finding};
-use crate::cli::board::Board;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
 use crate::game::{MatchLength, PatternKey};
 use crate::journal::{Event, Fact, Stage};
@@ -22,9 +21,9 @@ impl From<TacticsError> for Failure {
 }
 
 /// One opponent with everything known about them.
-pub(crate) struct Known {
+pub(crate) struct Known<'d> {
     /// The home as it is today.
-    pub board: Board,
+    pub board: Overview<'d>,
     /// The file stem of the deck.
     pub stem: String,
     /// The deck, lanes as the player names them.
@@ -36,32 +35,38 @@ pub(crate) struct Known {
 }
 
 /// The facts of a journal with their days, as the fold takes them.
-pub(crate) fn facts(events: &[Event]) -> impl Iterator<Item = (Day, &Fact)> + Clone {
-    events.iter().map(|event| (event.day, &event.fact))
+pub(crate) fn facts<'e>(
+    events: impl IntoIterator<Item = &'e Event, IntoIter: Clone>,
+) -> impl Iterator<Item = (Day, &'e Fact)> + Clone {
+    events.into_iter().map(|event| (event.day, &event.fact))
 }
 
-impl Known {
+impl<'d> Known<'d> {
     /// Reads it.
     ///
     /// # Errors
     /// [`Failure`] when there is no such opponent or the home cannot be read.
-    pub fn load(world: &mut World<'_>, opponent: Option<&str>) -> Result<Self, Failure> {
-        let (stem, deck) = world.opponent(opponent)?;
-        Self::of_board(Board::load_whole(world)?, stem, &deck)
+    pub fn load(
+        desk: &'d Desk,
+        world: &mut World<'_>,
+        opponent: Option<&str>,
+    ) -> Result<Self, Failure> {
+        let (stem, deck) = desk.opponent(opponent)?;
+        Self::of_board(desk.overview(world)?, stem, &deck)
     }
 
     /// The same from a home that is read already, with everything that ever happened.
     ///
     /// # Errors
     /// [`Failure`] for a journal that cannot be folded.
-    pub fn of_board(board: Board, stem: String, deck: &Deck) -> Result<Self, Failure> {
+    pub fn of_board(board: Overview<'d>, stem: String, deck: &Deck) -> Result<Self, Failure> {
         let deck = deck.seen_by(board.player.hand);
-        let history = History::of_deck(&deck, facts(&board.events))?;
+        let history = History::of_deck(&deck, facts(board.events))?;
         let others = board
             .decks
             .iter()
             .filter(|(other, _)| *other != stem)
-            .map(|(_, other)| History::of_deck(other, facts(&board.events)))
+            .map(|(_, other)| History::of_deck(other, facts(board.events)))
             .collect::<Result<Vec<_>, _>>()?;
         let families = Families::from_histories(others.iter().chain([&history]))?;
         Ok(Self { board, stem, deck, history, families })
@@ -77,7 +82,7 @@ impl Known {
         Question {
             deck: &self.deck,
             file: self.stem.as_str(),
-            player: &self.board.player,
+            player: self.board.player,
             history: &self.history,
             families: &self.families,
             length,
@@ -120,7 +125,7 @@ impl Known {
     /// Share of old answers to the switched serve after a call of this switch.
     fn slip(&self, name: &str) -> Option<f64> {
         let (mut after, mut old_answers) = (0_usize, 0_usize);
-        for event in &self.board.events {
+        for event in self.board.events {
             let Fact::Answer(answer) = &event.fact else { continue };
             let Some(switched) = &answer.switch else { continue };
             if answer.deck != self.deck.key

@@ -5,7 +5,7 @@ use clap::Args;
 use crate::base::text;
 use crate::cli::points::known::{Known, length_of};
 use crate::cli::whom::Whom;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::lessons::LessonsPage;
@@ -35,9 +35,13 @@ pub(super) struct LessonsArguments {
 }
 
 /// Prints the lessons.
-pub(super) fn run(arguments: &LessonsArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub(super) fn run(
+    arguments: &LessonsArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     let length = length_of(arguments.best_of)?;
-    let known = Known::load(world, arguments.whom.opponent())?;
+    let known = Known::load(desk, world, arguments.whom.opponent())?;
     if known.history.is_empty() {
         return Err(Failure::request(
             format!("no match against {} yet", text::one_line(&known.deck.opponent)),

@@ -2,11 +2,9 @@
 
 use super::waiting::{Kept, kept, replace, waiting};
 use crate::base::{Day, text};
-use crate::cli::board::Record;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::journal::Fact;
 use crate::rehearsal::{LogLine, Logged, answered, is_by_serve, read_log};
-use crate::store::Home;
 
 /// What is typed behind `rehearse log`.
 #[derive(Debug, Clone, Copy)]
@@ -26,8 +24,8 @@ pub(super) struct Typed<'a> {
 }
 
 /// Writes results down; the lines of the session without one wait on.
-pub(super) fn log(typed: &Typed<'_>, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut last = waiting(typed, world)?;
+pub(super) fn log(typed: &Typed<'_>, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let mut last = waiting(typed, desk)?;
     let first = typed.from.unwrap_or(1);
     if !(1..=last.lines.len()).contains(&(first as usize)) {
         return Err(Failure::request(
@@ -59,10 +57,10 @@ pub(super) fn log(typed: &Typed<'_>, world: &mut World<'_>) -> Result<(), Failur
             format!("{rest}--again writes down a second time"),
         ));
     }
-    let home = world.home()?;
-    let day = world.now.day(home.player()?.rollover_hour);
+    let home = desk.home()?;
+    let day = desk.today()?;
     if !typed.also {
-        refuse_counted_twice(&home, &last, &logged, day)?;
+        refuse_counted_twice(desk, &last, &logged, day)?;
     }
     let mut writer = home.writer(world.now, day)?;
     for one in &logged {
@@ -75,7 +73,7 @@ pub(super) fn log(typed: &Typed<'_>, world: &mut World<'_>) -> Result<(), Failur
         last.written.dedup();
         let is_whole = last.open().next().is_none();
         last.is_logged = is_whole;
-        replace(&home, &last)?;
+        replace(home, &last)?;
         let session = format!("Written down: {}", last.shown());
         writeln!(world.out, "{}", text::wrap(&session, world.width, "  "))?;
         if let Some(rest) = last.rest() {
@@ -83,7 +81,7 @@ pub(super) fn log(typed: &Typed<'_>, world: &mut World<'_>) -> Result<(), Failur
         }
     } else {
         let waits = |one: &&Kept| one.deck == last.deck && !one.is_logged;
-        let count = kept(&home)?.iter().filter(waits).count();
+        let count = kept(home)?.iter().filter(waits).count();
         if count > 0 {
             let wait = if count == 1 { "waits" } else { "wait" };
             let count = text::count(count, "session");
@@ -108,14 +106,15 @@ pub(super) fn log(typed: &Typed<'_>, world: &mut World<'_>) -> Result<(), Failur
 
 /// Balls that the phone's caller counted come home by themselves: typed in as well they would count twice.
 fn refuse_counted_twice(
-    home: &Home,
+    desk: &Desk,
     last: &Kept,
     logged: &[Logged],
     day: Day,
 ) -> Result<(), Failure> {
     let since = last.day.unwrap_or(day);
-    let counted: u32 = Record::read(home, day)?
-        .recent
+    let counted: u32 = desk
+        .journal()?
+        .recent()
         .iter()
         .filter(|event| event.origin.is_some() && event.day >= since)
         .filter_map(|event| match &event.fact {

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::results::Typed;
 use crate::base::{Day, order, text};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure};
 use crate::deck::Deck;
 use crate::rehearsal::{LogLine, Session, is_by_serve};
 use crate::store::{Home, Trouble};
@@ -164,11 +164,11 @@ pub(crate) fn drop_sessions(home: &Home, deck: &str) -> Result<(), Failure> {
 }
 
 /// The lines that wait for results: of the session that is named, of the only one that waits, or of a plan.
-pub(super) fn waiting(typed: &Typed<'_>, world: &World<'_>) -> Result<Kept, Failure> {
-    let home = world.home()?;
-    let mut sessions = kept(&home)?;
+pub(super) fn waiting(typed: &Typed<'_>, desk: &Desk) -> Result<Kept, Failure> {
+    let home = desk.home()?;
+    let mut sessions = kept(home)?;
     if let Some(named) = typed.opponent {
-        let (_, deck) = home.find_deck(named)?;
+        let (_, deck) = desk.opponent(Some(named))?;
         if typed.results.iter().all(|result| is_by_serve(result)) {
             return Ok(of_plan(&deck));
         }

@@ -10,7 +10,7 @@ use ratatui_crossterm::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 use crate::base::{Moment, text};
 use crate::cli::scout::asking::Asker;
 use crate::cli::scout::{as_watched, in_points, times_seen};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::Deck;
 use crate::game::{HowOften, ServeId, Sure};
 use crate::journal::{EventId, Fact, Seen};
@@ -155,10 +155,14 @@ impl Drop for Raw {
 }
 
 /// Counts, then offers the shares.
-pub(crate) fn run(arguments: &CountArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, deck) = world.opponent(arguments.opponent.as_deref())?;
+pub(crate) fn run(
+    arguments: &CountArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, deck) = desk.opponent(arguments.opponent.as_deref())?;
     let ids: Vec<ServeId> = deck.active().take(KEYS.len()).map(|serve| serve.id.clone()).collect();
     if ids.is_empty() {
         return Err(Failure::request(
@@ -166,10 +170,10 @@ pub(crate) fn run(arguments: &CountArguments, world: &mut World<'_>) -> Result<(
             "`secondball scout add` writes the first one down",
         ));
     }
-    let day = world.now.day(player.rollover_hour);
+    let day = desk.today()?;
     if arguments.points {
         let count = Count { deck, ids, counted: Vec::new() };
-        return ended(arguments, world, &home, &stem, &count);
+        return ended(arguments, desk, world, home, &stem, &count);
     }
     let mut writer = home.writer(world.now, day)?;
     for serve in deck.seen_by(player.hand).active().take(ids.len()) {
@@ -186,7 +190,7 @@ pub(crate) fn run(arguments: &CountArguments, world: &mut World<'_>) -> Result<(
         lines(world, &mut count, &mut writer, day)?;
     }
     drop(writer);
-    ended(arguments, world, &home, &stem, &count)
+    ended(arguments, desk, world, home, &stem, &count)
 }
 
 /// One press each.
@@ -257,15 +261,16 @@ fn lines(
 /// The result, and the shares over everything counted so far.
 fn ended(
     arguments: &CountArguments,
+    desk: &Desk,
     world: &mut World<'_>,
     home: &crate::store::Home,
     stem: &str,
     count: &Count,
 ) -> Result<(), Failure> {
     let mut deck = count.deck.clone();
-    let day = world.now.day(home.player()?.rollover_hour);
+    let day = desk.today()?;
     let counted = if arguments.points { in_points } else { as_watched };
-    let seen = times_seen(home, &deck, day, counted)?;
+    let seen = times_seen(desk, &deck, counted)?;
     let times = |id: &ServeId| seen.get(id.as_str()).copied().unwrap_or(0);
     let total: u32 = count.ids.iter().map(times).sum();
     if arguments.points {

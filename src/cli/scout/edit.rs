@@ -5,7 +5,7 @@ use clap::Args;
 use crate::base::text;
 use crate::cli::scout::asking::Asker;
 use crate::cli::scout::{ball, new, questions};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player, ServeLine, editing};
 use crate::game::{Serve, ServeId};
 
@@ -142,9 +142,13 @@ fn settle(
 }
 
 /// Adds a serve.
-pub(crate) fn add(arguments: &AddArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
+pub(crate) fn add(
+    arguments: &AddArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
     let mut asker = Asker::default();
     // `scout add "motion=hook"` with one opponent in the home: the line stands where the name would.
     let (named, line) = match &arguments.opponent {
@@ -153,7 +157,7 @@ pub(crate) fn add(arguments: &AddArguments, world: &mut World<'_>) -> Result<(),
         }
         named => (named.as_deref(), arguments.line.clone()),
     };
-    let (stem, mut deck) = world.opponent(named)?;
+    let (stem, mut deck) = desk.opponent(named)?;
     let serve = if line.is_empty() && arguments.ball.is_none() {
         let Some(mut serve) = questions::serve(&mut asker, world, &deck)? else {
             return Err(Failure::request(
@@ -162,13 +166,13 @@ pub(crate) fn add(arguments: &AddArguments, world: &mut World<'_>) -> Result<(),
             ));
         };
         questions::settle_break(&mut asker, world, &deck, &mut serve, arguments.yes)?;
-        refuse_same(&deck, &serve, &player)?;
+        refuse_same(&deck, &serve, player)?;
         editing::add_serve(&mut deck, &serve, player.hand)?;
         serve
     } else {
         let line = line.join(" ");
         let ball = arguments.ball.as_deref();
-        add_line(world, &mut asker, &mut deck, &player, &line, ball, arguments.yes)?
+        add_line(world, &mut asker, &mut deck, player, &line, ball, arguments.yes)?
     };
     home.save_deck(&stem, &deck)?;
     new::tell(world, &serve)?;
@@ -188,10 +192,14 @@ fn objections(world: &mut World<'_>, deck: &Deck, id: &ServeId) -> Result<(), Fa
 }
 
 /// Changes a serve.
-pub(crate) fn change(arguments: &ChangeArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+pub(crate) fn change(
+    arguments: &ChangeArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let id = editing::find_serve(&deck, &arguments.serve)?;
     let line = read_line(&arguments.line.join(" "))?;
     editing::change_serve(&mut deck, &id, &line, player.hand).map_err(Failure::Findings)?;
@@ -214,9 +222,13 @@ pub(crate) fn change(arguments: &ChangeArguments, world: &mut World<'_>) -> Resu
 }
 
 /// Retires a serve or brings it back.
-pub(crate) fn retire(arguments: &RetireArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+pub(crate) fn retire(
+    arguments: &RetireArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let id = editing::find_serve(&deck, &arguments.serve)?;
     editing::retire_serve(&mut deck, &id, !arguments.back)?;
     home.save_deck(&stem, &deck)?;
@@ -234,9 +246,13 @@ pub(crate) fn retire(arguments: &RetireArguments, world: &mut World<'_>) -> Resu
 }
 
 /// Renames a serve.
-pub(crate) fn rename(arguments: &RenameArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let (stem, mut deck) = world.opponent(Some(&arguments.opponent))?;
+pub(crate) fn rename(
+    arguments: &RenameArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
     let old = editing::find_serve(&deck, &arguments.old)?;
     let new: ServeId = arguments.new.parse().map_err(|error: crate::game::BadServeId| {
         Failure::request(error.to_string(), format!("write `{}`", error.suggested))

@@ -6,7 +6,7 @@
 use crate::base::text;
 use crate::cli::scout::asking::{Asker, choices};
 use crate::cli::scout::{ScoutArguments, edit, questions};
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player, Starter, editing};
 use crate::game::{Hand, Serve};
 use crate::store::{Home, parse_deck};
@@ -35,9 +35,13 @@ fn from_starter(
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
+pub(crate) fn run(
+    arguments: &ScoutArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
     let mut asker = Asker::default();
     let has_flags = arguments.hand.is_some()
         || arguments.grip.is_some()
@@ -54,15 +58,15 @@ pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(
             "any words you will recognise: `secondball scout \"Left-hander, north hall\"`",
         ));
     }
-    let known = known_opponent(arguments, world, &home, &opponent)?;
+    let known = known_opponent(arguments, desk, world, home, &opponent)?;
     let asks = !has_flags || (world.is_terminal && arguments.serves.is_empty());
     let (stem, mut deck) = match known {
-        Some((stem, deck)) => more_of(arguments, world, &home, stem, deck)?,
-        None => begin(arguments, world, &mut asker, &home, &player, &opponent, asks)?,
+        Some((stem, deck)) => more_of(arguments, world, home, stem, deck)?,
+        None => begin(arguments, world, &mut asker, home, player, &opponent, asks)?,
     };
-    add_lines(arguments, world, &mut asker, &home, &player, &stem, &mut deck)?;
+    add_lines(arguments, world, &mut asker, home, player, &stem, &mut deck)?;
     if asks && arguments.from_starter.is_none() {
-        let asked = ask_serves(world, &mut asker, &home, &player, &stem, &mut deck);
+        let asked = ask_serves(world, &mut asker, home, player, &stem, &mut deck);
         if matches!(asked, Err(Failure::Interrupted)) {
             let serves = text::count(deck.active().count(), "serve");
             writeln!(world.err, "\ndecks/{stem}.ron has {serves}. Go on: secondball scout {stem}")?;
@@ -78,6 +82,7 @@ pub(crate) fn run(arguments: &ScoutArguments, world: &mut World<'_>) -> Result<(
 /// The opponent, when one of this name is there, or one whom a word of the name means.
 fn known_opponent(
     arguments: &ScoutArguments,
+    desk: &Desk,
     world: &mut World<'_>,
     home: &Home,
     opponent: &str,
@@ -91,7 +96,7 @@ fn known_opponent(
     if exactly.is_some() || home.decks_meant(opponent)?.is_empty() {
         return Ok(exactly);
     }
-    let (stem, deck) = home.find_deck(opponent)?;
+    let (stem, deck) = desk.opponent(Some(opponent))?;
     let name = text::one_line(&deck.opponent);
     let other_hand = deck.hand.filter(|hand| arguments.hand.is_some_and(|given| given != *hand));
     if let Some(hand) = other_hand {

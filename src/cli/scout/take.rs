@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Failure, World};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, take_serves};
 use crate::game::Hand;
 use crate::store::parse_deck;
@@ -30,9 +30,13 @@ pub(crate) struct TakeArguments {
 }
 
 /// Takes them and says what was taken.
-pub(crate) fn run(arguments: &TakeArguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = world.home()?;
-    let player = home.player()?;
+pub(crate) fn run(
+    arguments: &TakeArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let home = desk.home()?;
+    let player = desk.player()?;
     let shown = arguments.file.display().to_string();
     let text = std::fs::read_to_string(&arguments.file).map_err(|source| match source.kind() {
         std::io::ErrorKind::NotFound => Failure::request(
@@ -49,7 +53,7 @@ pub(crate) fn run(arguments: &TakeArguments, world: &mut World<'_>) -> Result<()
         ));
     };
     let found = match &arguments.into {
-        Some(named) => Some(home.find_deck(named)?),
+        Some(named) => Some(desk.opponent(Some(named))?),
         None => home.decks()?.into_iter().find(|(_, deck)| {
             deck.key == theirs.key
                 || text::plain_word(&deck.opponent) == text::plain_word(&theirs.opponent)
