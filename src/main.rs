@@ -1,5 +1,5 @@
 //! The program: hands the arguments and the real world to the library, and the result to the shell.
 
 fn main() -> std::process::ExitCode {
-    secondball::cli::main()
+    secondball::main()
 }
