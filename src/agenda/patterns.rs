@@ -3,7 +3,7 @@
 //! Weight = share of the serve x how sure it is x how likely the opponent is x what the part counts.
 //! The factors are assumptions of the tool, stated here and nowhere else.
 
-use crate::deck::{Deck, Event, Player};
+use crate::deck::{Deck, MatchDay, Player};
 use crate::game::{PatternKey, Receive, Serve, Sure};
 use crate::memory::{History, Memories};
 
@@ -54,7 +54,7 @@ impl Pattern {
 
 /// How likely the opponent of this deck is met at the event; every deck alike when the event names
 /// nobody or there is no event.
-fn likelihood(stem: &str, event: Option<&Event>) -> f64 {
+fn likelihood(stem: &str, event: Option<&MatchDay>) -> f64 {
     match event {
         Some(event) if !event.opponents.is_empty() => event
             .opponents
@@ -66,7 +66,7 @@ fn likelihood(stem: &str, event: Option<&Event>) -> f64 {
 }
 
 /// Every pattern of these decks, in the order of decks, serves, plan before switches.
-pub fn patterns(player: &Player, decks: &[(String, Deck)], event: Option<&Event>) -> Vec<Pattern> {
+pub fn patterns(player: &Player, decks: &[(String, Deck)], event: Option<&MatchDay>) -> Vec<Pattern> {
     let mut found = Vec::new();
     for (stem, deck) in decks {
         let deck = deck.seen_by(player.hand);
@@ -111,7 +111,7 @@ pub(crate) mod tests {
 
     pub(crate) fn two_decks() -> (Player, Vec<(String, Deck)>) {
         let mut player = Player::new("Invented", Hand::Right);
-        player.events.push(Event {
+        player.events.push(MatchDay {
             name: "Autumn open".to_owned(),
             day: "2026-11-29".parse().unwrap(),
             opponents: vec![Opponent { deck: "north".to_owned(), likely: 0.8 }],

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::agenda::{Part, Pattern};
 use crate::base::{Day, text};
-use crate::deck::Event as Ahead;
+use crate::deck::MatchDay;
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact, How};
 use crate::memory::result::Behind;
@@ -119,7 +119,7 @@ impl Lately {
 }
 
 /// The day for which an answer is to be known: of the event ahead, else tomorrow.
-pub fn day_that_counts(event: Option<&Ahead>, today: Day) -> f64 {
+pub fn day_that_counts(event: Option<&MatchDay>, today: Day) -> f64 {
     let tomorrow = f64::from(today.number()) + 1.0;
     event.map_or(tomorrow, |event| f64::from(event.day.number()).max(tomorrow))
 }
@@ -186,7 +186,7 @@ mod tests {
             fact: Fact::Answer(Answer {
                 deck: pattern.key.deck.clone(),
                 serve: pattern.key.serve.clone(),
-                right: ReceiveKey::of(&pattern.receive),
+                right: ReceiveKey::from_receive(&pattern.receive),
                 given: (!is_right).then(|| "backhand push".into()),
                 how,
                 ms: 400,

@@ -6,7 +6,7 @@ use super::towards::{Known, minutes_spent, towards};
 use crate::agenda::{Lately, Part, Pattern, Slip, day_that_counts, patterns};
 use crate::base::Day;
 use crate::base::order::largest_first;
-use crate::deck::{Deck, Event, Player};
+use crate::deck::{Deck, MatchDay, Player};
 use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
 
 /// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
@@ -324,7 +324,7 @@ fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
 /// What the player should know about the list.
 fn notes(
     player: &Player,
-    event: Option<&Event>,
+    event: Option<&MatchDay>,
     today: Day,
     untried: usize,
     listed: usize,

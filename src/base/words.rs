@@ -74,6 +74,18 @@ impl<'de> DeserializeSeed<'de> for OneOf {
     }
 }
 
+/// A word of any closed vocabulary, for what treats all of them alike: questions, lines of `part=words`.
+pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
+    /// Every word, in the vocabulary's own order.
+    const EVERY: &'static [Self];
+
+    /// The word as it stands in files and flags.
+    fn in_files(self) -> &'static str;
+
+    /// The words as a person reads them.
+    fn for_people(self) -> &'static str;
+}
+
 /// Declares a vocabulary: `Variant = "word_in_files" "words for people"`.
 macro_rules! words {
     (
@@ -107,6 +119,18 @@ macro_rules! words {
             /// The words as a person reads them.
             pub const fn shown(self) -> &'static str {
                 match self { $( Self::$variant => $shown, )+ }
+            }
+        }
+
+        impl $crate::base::words::Word for $name {
+            const EVERY: &'static [Self] = Self::ALL;
+
+            fn in_files(self) -> &'static str {
+                self.word()
+            }
+
+            fn for_people(self) -> &'static str {
+                self.shown()
             }
         }
 

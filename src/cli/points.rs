@@ -247,7 +247,7 @@ fn receives(deck: &Deck, serve: &ServeId) -> Vec<Offered> {
     let safe = deck.safe.as_ref().map(|receive| (SAFE, "safe", receive));
     let mut named: Vec<Offered> = Vec::new();
     for (at, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
-        let key = ReceiveKey::of(receive);
+        let key = ReceiveKey::from_receive(receive);
         if !named.iter().any(|(_, _, known)| *known == key) {
             named.push((at, text::one_line(name), key));
         }

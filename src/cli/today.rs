@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::base::{Day, text};
 use crate::cli::{Desk, Failure, World, due};
-use crate::deck::{Event, Opponent};
+use crate::deck::{MatchDay, Opponent};
 use crate::page::today::today_text;
 
 /// Today's answers, the days until the event, the forecast
@@ -113,7 +113,7 @@ fn set_event(
                 event.opponents = opponents;
             }
         }
-        None => player.events.push(Event { name: name.clone(), day, opponents }),
+        None => player.events.push(MatchDay { name: name.clone(), day, opponents }),
     }
     home.save_player(&player)?;
     writeln!(world.err, "{name} is on {}", day.spoken())?;

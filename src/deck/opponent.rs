@@ -20,7 +20,6 @@ pub struct Switch {
     /// Its name, unique in the deck.
     pub name: String,
     /// What the player sees that calls for it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cue: Option<String>,
     /// The receives that change; every other serve keeps its own.
     pub changes: Plan,
@@ -37,19 +36,14 @@ pub struct Deck {
     /// The opponent as the player calls them.
     pub opponent: String,
     /// Where the content comes from, when it is not the player's own scouting.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
     /// The hand the opponent plays with.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,
     /// The hand of the receiver these lanes were written for; the player's own when unset.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seen_against: Option<Hand>,
     /// How the opponent holds the bat.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grip: Option<Grip>,
     /// What is on the opponent's bat.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rubbers: Option<String>,
     /// The serves, in the order the player thinks of them.
     #[serde(default)]
@@ -58,16 +52,13 @@ pub struct Deck {
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub plan: Plan,
     /// The receive for anything unread or new.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub safe: Option<Receive>,
     /// The switches in reserve.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub switches: Vec<Switch>,
     /// The day the opponent was last met.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub last_met: Option<Day>,
     /// Private: left out of everything that leaves this device unless asked for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub private_note: Option<String>,
 }
 

@@ -37,7 +37,7 @@ const fn certain() -> f64 {
 /// A tournament or match day.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Event {
+pub struct MatchDay {
     /// Its name.
     pub name: String,
     /// The day.
@@ -58,10 +58,8 @@ pub struct Player {
     /// The hand that holds the bat.
     pub hand: Hand,
     /// How it is held.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grip: Option<Grip>,
     /// What is on the bat.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rubbers: Option<String>,
     /// What the player measures in.
     #[serde(default = "metric")]
@@ -83,7 +81,7 @@ pub struct Player {
     pub repertoire: Vec<Owned>,
     /// The events ahead and behind.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub events: Vec<Event>,
+    pub events: Vec<MatchDay>,
 }
 
 const fn metric() -> Units {
@@ -142,7 +140,7 @@ impl Player {
     }
 
     /// The next event on or after a day.
-    pub fn next_event(&self, today: Day) -> Option<&Event> {
+    pub fn next_event(&self, today: Day) -> Option<&MatchDay> {
         self.events.iter().filter(|event| event.day >= today).min_by_key(|event| event.day)
     }
 
@@ -165,7 +163,7 @@ mod tests {
     fn the_next_event_is_the_nearest_that_is_not_over() {
         let mut player = Player::new("Invented", Hand::Right);
         for (name, day) in [("far", "2026-12-20"), ("near", "2026-11-29"), ("past", "2026-11-01")] {
-            player.events.push(Event {
+            player.events.push(MatchDay {
                 name: name.to_owned(),
                 day: day.parse().unwrap(),
                 opponents: Vec::new(),

@@ -92,7 +92,7 @@ impl Palette {
                 free[cell] = false;
                 Some(Choice {
                     cell,
-                    receive: ReceiveKey::of(receive),
+                    receive: ReceiveKey::from_receive(receive),
                     shown: receive.shown(),
                     brief: Receive { to: Target::default(), ..receive.clone() }.shown(),
                     stroke: strokes.iter().position(|s| *s == receive.stroke_shown())?,
@@ -107,7 +107,7 @@ impl Palette {
 
     /// The place of this receive among the choices.
     pub fn place_of(&self, receive: &Receive) -> Option<usize> {
-        let key = ReceiveKey::of(receive);
+        let key = ReceiveKey::from_receive(receive);
         self.choices.iter().position(|choice| choice.receive == key)
     }
 

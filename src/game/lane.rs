@@ -73,10 +73,8 @@ impl Lane {
 #[serde(deny_unknown_fields)]
 pub struct Target {
     /// The lane, when it matters.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lane: Option<Lane>,
     /// The depth, when it matters.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub depth: Option<Depth>,
 }
 

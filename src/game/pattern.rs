@@ -11,7 +11,7 @@ pub struct ReceiveKey(String);
 
 impl ReceiveKey {
     /// The key of this receive; what was written about it plays no part.
-    pub fn of(receive: &Receive) -> Self {
+    pub fn from_receive(receive: &Receive) -> Self {
         Self(receive.text())
     }
 
@@ -51,7 +51,7 @@ pub struct PatternKey {
 impl PatternKey {
     /// The key of answering `serve` of the deck `deck` with `receive`.
     pub fn new(deck: impl Into<String>, serve: &ServeId, receive: &Receive) -> Self {
-        Self { deck: deck.into(), serve: serve.clone(), receive: ReceiveKey::of(receive) }
+        Self { deck: deck.into(), serve: serve.clone(), receive: ReceiveKey::from_receive(receive) }
     }
 }
 

@@ -72,30 +72,23 @@ words! {
 #[serde(deny_unknown_fields)]
 pub struct Receive {
     /// The wing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wing: Option<Wing>,
     /// The stroke.
     pub stroke: Stroke,
     /// When the ball is taken.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub timing: Option<Timing>,
     /// How much spin of the player's own.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub weight: Option<WeightName>,
     /// With or against the serve's spin.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spin: Option<Against>,
     /// Where it goes: lane and depth of the opponent, who receives this ball.
     #[serde(default, skip_serializing_if = "Target::is_open")]
     pub to: Target,
     /// Why this one; never part of what is memorised.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
     /// The opponent's likely third ball.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub expect: Option<String>,
     /// The player's own fourth ball.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub then: Option<String>,
 }
 

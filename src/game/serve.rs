@@ -178,34 +178,24 @@ pub struct Serve {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub was: Vec<ServeId>,
     /// The motion.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub motion: Option<Motion>,
     /// The kind of spin.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spin: Option<Spin>,
     /// How heavy.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub weight: Option<Weight>,
     /// The way its path bends as the receiver sees it, for side spins.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub breaks: Option<Side>,
     /// Where the server contacts the ball; the backhand corner when unknown.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<From>,
     /// The lane.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lane: Option<Lane>,
     /// The depth.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub depth: Option<Depth>,
     /// The pace.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pace: Option<Pace>,
     /// How often it comes.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub how_often: Option<HowOften>,
     /// How sure the scout is.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sure: Option<Sure>,
     /// At which scores it comes more often.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -214,19 +204,15 @@ pub struct Serve {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tells: Vec<String>,
     /// How high the toss is.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub toss: Option<Toss>,
     /// Its twin: another serve of the deck with the same look.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub looks_like: Option<ServeId>,
     /// The day it was last seen.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub last_seen: Option<Day>,
     /// No longer served: kept with its history, left out of everything else.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub retired: bool,
     /// Anything else; stays on the player's own devices unless asked for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
 

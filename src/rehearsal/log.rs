@@ -53,7 +53,7 @@ impl Logged {
         journal::Fact::Ball(journal::Ball {
             deck: deck.to_owned(),
             serve: self.serve.clone(),
-            right: ReceiveKey::of(&self.receive),
+            right: ReceiveKey::from_receive(&self.receive),
             made: self.made,
             missed: self.missed,
             wrong: self.wrong,

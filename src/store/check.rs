@@ -2,13 +2,13 @@
 
 use super::home::one_key;
 use crate::base::{Finding, text};
-use crate::deck::{Event, Opponent, Player};
+use crate::deck::{MatchDay, Opponent, Player};
 use crate::store::{Home, Trouble};
 
 /// Opponents of events ahead or behind whom no deck is about.
 pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
     let known: Vec<&str> = stems.iter().map(String::as_str).collect();
-    let stranger = |(event, opponent): (&Event, &Opponent)| {
+    let stranger = |(event, opponent): (&MatchDay, &Opponent)| {
         let (name, deck) = (text::one_line(&event.name), text::one_line(&opponent.deck));
         let hint = match (text::closest(&deck, &known), known.is_empty()) {
             (Some(meant), _) => format!("did you mean `{meant}`?"),

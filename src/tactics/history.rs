@@ -184,7 +184,7 @@ impl History {
                 self.unknown_words.push(told.serve.to_string());
                 continue;
             };
-            let planned = || deck.plan.get(&serve).map(ReceiveKey::of);
+            let planned = || deck.plan.get(&serve).map(ReceiveKey::from_receive);
             let receive = told.receive.clone().or_else(planned);
             if recorded.contains(&serve) {
                 if let (Some(receive), true) = (receive, told.read) {
@@ -212,7 +212,7 @@ impl History {
 
     /// What is known of one pattern; nothing when it never came.
     pub fn record(&self, serve: &ServeId, receive: &Receive) -> Record {
-        self.patterns.get(&(serve.clone(), ReceiveKey::of(receive))).cloned().unwrap_or_default()
+        self.patterns.get(&(serve.clone(), ReceiveKey::from_receive(receive))).cloned().unwrap_or_default()
     }
 
     /// Matches back to the newest one with a recorded point on this serve, whatever the receive.

@@ -59,7 +59,7 @@ fn facts(deck: &Deck) -> Vec<(Day, Fact)> {
                 of_match: format!("m{}", number / 200),
                 server: End::Them,
                 serve: Some(deck.serves[dice.below(SERVES)].id.clone()),
-                meant: Some(ReceiveKey::of(&receive(dice.below(RECEIVES)))),
+                meant: Some(ReceiveKey::from_receive(&receive(dice.below(RECEIVES)))),
                 played: None,
                 quality: None,
                 waiting: Some(dice.chance(0.4)),

@@ -1,7 +1,7 @@
 //! The numbers of the pictures, worked by hand.
 
 use secondball::agenda::progress::{Answers, Step};
-use secondball::deck::Event as Ahead;
+use secondball::deck::MatchDay;
 use secondball::journal::Stage;
 use secondball::memory::{History, Memories};
 
@@ -166,7 +166,7 @@ pub(super) fn memory_of_eight_days_on(home: &mut Home, serve: &str, on: &str) {
 
 pub(super) fn event_in_eight_days(home: &mut Home) {
     let event =
-        Ahead { name: "Autumn open".to_owned(), day: day("2026-12-03"), opponents: Vec::new() };
+        MatchDay { name: "Autumn open".to_owned(), day: day("2026-12-03"), opponents: Vec::new() };
     home.player.events.push(event);
 }
 

@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
 use proptest::prelude::*;
-use secondball::deck::{Deck, Event, Opponent, Owned, Switch};
+use secondball::deck::{Deck, MatchDay, Opponent, Owned, Switch};
 use secondball::game::{
     Depth, HowOften, Lane, Motion, Pace, Receive, ScoreHabit, Serve, ServeId, Stroke, Target,
     Weight, Wing,
@@ -172,7 +172,7 @@ fn the_player_file_gains_events_and_receives() {
     let mut player = home.player().unwrap();
     player.minutes_a_day = 15.0;
     player.repertoire.push(Owned { wing: Wing::Forehand, stroke: Stroke::Push, of_ten: 8 });
-    player.events.push(Event {
+    player.events.push(MatchDay {
         name: "Club open".to_owned(),
         day: "2026-12-20".parse().unwrap(),
         opponents: vec![Opponent { deck: "north".to_owned(), likely: 0.5 }],

@@ -76,7 +76,7 @@ pub(super) fn point(of_match: &str, serve: &str, with: &str, won: bool) -> Point
         of_match: of_match.to_owned(),
         server: End::Them,
         serve: Some(id(serve)),
-        meant: Some(ReceiveKey::of(&receive(with))),
+        meant: Some(ReceiveKey::from_receive(&receive(with))),
         played: None,
         quality: Some(Quality::Tight),
         waiting: None,

@@ -120,8 +120,8 @@ pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Told, String> {
     let receive =
         match of_switch {
             _ if words.is_empty() => None,
-            Some(receive) => Some(ReceiveKey::of(receive)),
-            None => Some(ReceiveKey::of(&Receive::from_text(&words).map_err(|_| {
+            Some(receive) => Some(ReceiveKey::from_receive(receive)),
+            None => Some(ReceiveKey::from_receive(&Receive::from_text(&words).map_err(|_| {
                 format!("`{words}` is neither a receive nor a switch for `{name}`")
             })?)),
         };

@@ -179,7 +179,7 @@ impl Keys {
             '\r' | '\n' => {
                 let words = text::one_line(&self.name);
                 match Receive::from_text(&written_out(&words)) {
-                    Ok(receive) => self.said.played = Some(ReceiveKey::of(&receive)),
+                    Ok(receive) => self.said.played = Some(ReceiveKey::from_receive(&receive)),
                     Err(_) if words.is_empty() => {
                         self.said.unknown = Some(Point::RECEIVE_NOT_NAMED.to_owned());
                     }

@@ -152,7 +152,7 @@ fn receive(deck: &Deck, said: &mut Said, rest: &[&str]) {
     match Receive::from_text(&words) {
         Ok(receive) if said.server != Some(End::Me) => {
             said.server = Some(End::Them);
-            said.played = Some(ReceiveKey::of(&receive));
+            said.played = Some(ReceiveKey::from_receive(&receive));
         }
         _ => said.unknown = Some(words),
     }
@@ -162,12 +162,12 @@ fn receive(deck: &Deck, said: &mut Said, rest: &[&str]) {
 pub(super) fn named(deck: &Deck, serve: Option<&ServeId>, name: &str) -> Option<ReceiveKey> {
     let name = text::one_line(name);
     if name.eq_ignore_ascii_case("safe") {
-        return deck.safe.as_ref().map(ReceiveKey::of);
+        return deck.safe.as_ref().map(ReceiveKey::from_receive);
     }
     if name.eq_ignore_ascii_case("plan") {
-        return deck.plan.get(serve?).map(ReceiveKey::of);
+        return deck.plan.get(serve?).map(ReceiveKey::from_receive);
     }
-    deck.switch_called(&name)?.changes.get(serve?).map(ReceiveKey::of)
+    deck.switch_called(&name)?.changes.get(serve?).map(ReceiveKey::from_receive)
 }
 
 /// The plan in force: with the switch that was called.
@@ -180,7 +180,7 @@ pub(super) fn plan_in_force(deck: &Deck, switch: Option<&str>) -> Plan {
 
 /// The point a line says, the plan filled in. What was not said of the server follows the score.
 pub(super) fn point(deck: &Deck, of_match: &str, plan: &Plan, server: End, said: Said) -> Point {
-    let planned = said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::of);
+    let planned = said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::from_receive);
     // A receive nobody knows must not count as the planned one.
     let meant = said.meant.or(planned).filter(|_| said.unknown.is_none());
     Point {

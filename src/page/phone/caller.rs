@@ -223,7 +223,7 @@ fn called_ball(session: &Session, ball: &Ball) -> CalledBall {
             .receive
             .as_ref()
             .filter(|_| is_received && ball.serve.is_some())
-            .map(|receive| ReceiveKey::of(receive).as_str().to_owned()),
+            .map(|receive| ReceiveKey::from_receive(receive).as_str().to_owned()),
         score: ball.score,
         cues: ball.cues.iter().map(called_cue).collect(),
     }

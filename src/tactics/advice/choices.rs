@@ -86,8 +86,8 @@ pub(crate) fn read_side(
 fn candidates(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<String>, bool)> {
     let mut list: Vec<(Receive, Option<String>, bool)> = Vec::new();
     let mut add = |receive: Receive, switch: Option<String>, is_usual: bool| {
-        let key = ReceiveKey::of(&receive);
-        if let Some(known) = list.iter_mut().find(|known| ReceiveKey::of(&known.0) == key) {
+        let key = ReceiveKey::from_receive(&receive);
+        if let Some(known) = list.iter_mut().find(|known| ReceiveKey::from_receive(&known.0) == key) {
             known.1 = known.1.take().or(switch);
         } else if list.len() < MOST_CHOICES {
             list.push((receive, switch, is_usual));
@@ -155,7 +155,7 @@ pub fn choices(question: &Question<'_>, serve: &Serve) -> Result<Vec<Choice>, Ta
         let (side, drop_is_assumed) = read_side(question, &record, prior, belief.mean())?;
         let Interval { low, high } = belief.interval(LEVEL)?;
         choices.push(Choice {
-            key: ReceiveKey::of(&receive),
+            key: ReceiveKey::from_receive(&receive),
             of_ten: question.player.of_ten(&receive),
             receive,
             in_plan,

@@ -137,7 +137,7 @@ fn alternative(
         (receive.text() != planned.text()).then(|| (receive.clone(), Some(switch.name.clone())))
     };
     let in_reserve = question.deck.switches.iter().filter_map(held);
-    let key = ReceiveKey::of(planned);
+    let key = ReceiveKey::from_receive(planned);
     let played = question.history.patterns.iter().filter(|((id, with), record)| {
         *id == serve.id && *with != key && record.behind() >= FEWEST_POINTS
     });
@@ -175,7 +175,7 @@ fn instead(question: &Question<'_>, serve: &ServeId, planned: &ReceiveKey) -> Ve
             let seen = record.in_matches.get(&age).filter(|seen| seen.points > 0)?;
             let receive = Receive::from_text(with.as_str()).ok()?;
             let holds = |switch: &&Switch| {
-                switch.changes.get(serve).is_some_and(|new| ReceiveKey::of(new) == *with)
+                switch.changes.get(serve).is_some_and(|new| ReceiveKey::from_receive(new) == *with)
             };
             Some(Instead {
                 switch: question.deck.switches.iter().find(holds).map(|s| s.name.clone()),
@@ -303,7 +303,7 @@ pub fn judge(
         alternative,
         alternative_points,
         switch,
-        instead: instead(question, &serve.id, &ReceiveKey::of(receive)),
+        instead: instead(question, &serve.id, &ReceiveKey::from_receive(receive)),
         balls_to_prove: None,
         verdict,
         says: Vec::new(),

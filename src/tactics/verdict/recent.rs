@@ -83,7 +83,7 @@ pub(super) fn evidence(
     receive: &Receive,
     record: &Record,
 ) -> Result<Evidence, TacticsError> {
-    let key = ReceiveKey::of(receive);
+    let key = ReceiveKey::from_receive(receive);
     let (mut elsewhere, mut serves): (Vec<Elsewhere>, Vec<(&ServeId, &Record)>) =
         Default::default();
     for ((id, with), other) in &question.history.patterns {
