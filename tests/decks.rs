@@ -101,7 +101,7 @@ fn a_starter_fits_every_pair_of_hands_without_an_objection() {
                 || receive.wing == Some(Wing::Backhand)));
         }
         let written = Hands { server: deck.hand.unwrap(), receiver: Hand::Right };
-        assert!(written.fitting(written).is_plain());
+        assert_eq!(written.fitting(written).deck(&deck), deck);
     }
 }
 

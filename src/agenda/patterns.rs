@@ -66,7 +66,11 @@ fn likelihood(stem: &str, event: Option<&MatchDay>) -> f64 {
 }
 
 /// Every pattern of these decks, in the order of decks, serves, plan before switches.
-pub fn patterns(player: &Player, decks: &[(String, Deck)], event: Option<&MatchDay>) -> Vec<Pattern> {
+pub fn patterns(
+    player: &Player,
+    decks: &[(String, Deck)],
+    event: Option<&MatchDay>,
+) -> Vec<Pattern> {
     let mut found = Vec::new();
     for (stem, deck) in decks {
         let deck = deck.seen_by(player.hand);

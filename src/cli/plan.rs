@@ -259,8 +259,10 @@ fn warn(
     serve: Option<&Serve>,
     receive: &Receive,
 ) -> Result<(), Failure> {
-    if let Some(finding) = serve.and_then(|serve| advice::objection(serve, receive)) {
-        writeln!(world.err, "{}", finding.shown())?;
+    if let Some(serve) = serve
+        && let Some(objection) = advice::objection(serve, receive)
+    {
+        writeln!(world.err, "{}", objection.finding(&serve.id, receive.stroke).shown())?;
     }
     if receive.to.is_open() {
         writeln!(world.err, "It has no target yet: `to middle short` at its end gives it one.")?;

@@ -4,116 +4,74 @@
 //! gives these findings their place: each names the path of the value it is about.
 
 use crate::base::Finding;
-use crate::deck::{Deck, FORMAT, Player};
-use crate::game::{Depth, Pace, Receive, Serve, Spin, Stroke};
+use crate::deck::{Deck, FORMAT, Plan, Player, Switch};
+use crate::game::{Depth, HowOften, Pace, Receive, Serve, ServeId, Spin, Stroke, Weight};
 
 /// A finding and the path of the value it is about, outermost name first: `["plan", "bh-short-fh"]`.
 /// A serve is named by its id, a switch by its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judged {
-    /// Where.
     pub path: Vec<String>,
-    /// What.
     pub finding: Finding,
 }
 
-/// Collects findings.
-#[derive(Default)]
-struct Judge(Vec<Judged>);
+/// Findings about one part of a file, under the path that leads there.
+struct Judge<'a> {
+    found: &'a mut Vec<Judged>,
+    path: Vec<&'a str>,
+}
 
-impl Judge {
-    fn say<const N: usize>(&mut self, path: [&str; N], finding: Finding) {
-        self.0.push(Judged { path: path.map(str::to_owned).into(), finding });
+impl Judge<'_> {
+    /// Something about the value that these names lead to from here.
+    fn say<const N: usize>(&mut self, names: [&str; N], finding: Finding) {
+        let path = self.path.iter().copied().chain(names).map(str::to_owned).collect();
+        self.found.push(Judged { path, finding });
     }
 }
 
 /// Everything about a deck that cannot be right or that a coach would object to.
 pub fn of_deck(deck: &Deck) -> Vec<Judged> {
-    let mut judge = Judge::default();
-    if deck.format > FORMAT {
-        judge.say(["format"], newer_format(deck.format));
-    }
+    let mut found = Vec::new();
+    let mut judge = Judge { found: &mut found, path: Vec::new() };
+    judge_format(&mut judge, deck.format);
     if deck.opponent.trim().is_empty() {
         judge.say(["opponent"], Finding::error("the opponent has no name"));
     }
     if deck.key.is_empty() || deck.key.contains(['/', '\n']) {
-        judge.say(
-            ["key"],
-            Finding::error("`key` must be a short word without `/`").hint(
-                "six letters and digits; it names this opponent's history, so never change it",
-            ),
-        );
+        let finding = Finding::error("`key` must be a short word without `/`")
+            .hint("six letters and digits; it names this opponent's history, so never change it");
+        judge.say(["key"], finding);
     }
     for (place, serve) in deck.serves.iter().enumerate() {
-        serve_alone(&mut judge, serve);
+        let path = vec!["serves", serve.id.as_str()];
+        let mut judge = Judge { found: &mut found, path };
+        judge_serve(&mut judge, serve);
         if deck.serves[..place].iter().any(|other| other.id == serve.id) {
-            judge.say(
-                ["serves", serve.id.as_str(), "id"],
-                Finding::error(format!("a second serve is called `{}`", serve.id))
-                    .hint("every id is unique in its deck; rename one of the two"),
-            );
+            let finding = Finding::error(format!("a second serve is called `{}`", serve.id))
+                .hint("every id is unique in its deck; rename one of the two");
+            judge.say(["id"], finding);
         }
-        if let Some(twin) = &serve.looks_like {
-            let what = match deck.serve(twin) {
-                None => format!("`{}` looks like `{twin}`, which is not in this deck", serve.id),
-                Some(_) if *twin == serve.id => format!("`{twin}` looks like itself"),
-                Some(_) => continue,
-            };
-            judge.say(
-                ["serves", serve.id.as_str(), "looks_like"],
-                Finding::error(what).hint(known_serves(deck)),
-            );
-        }
+        judge_twin(&mut judge, deck, serve);
     }
-    plan(&mut judge, deck, &["plan"], &deck.plan);
+    judge_plan(&mut Judge { found: &mut found, path: vec!["plan"] }, deck, &deck.plan);
     for (place, switch) in deck.switches.iter().enumerate() {
+        let mut judge = Judge { found: &mut found, path: vec!["switches", &switch.name] };
         if deck.switches[..place].iter().any(|other| other.name == switch.name) {
-            judge.say(
-                ["switches", &switch.name, "name"],
-                Finding::error(format!("a second switch is called `{}`", switch.name))
-                    .hint("every switch has a name of its own"),
-            );
+            let finding = Finding::error(format!("a second switch is called `{}`", switch.name))
+                .hint("every switch has a name of its own");
+            judge.say(["name"], finding);
         }
-        if switch.changes.is_empty() {
-            judge.say(
-                ["switches", &switch.name, "changes"],
-                Finding::error(format!("the switch `{}` changes nothing", switch.name))
-                    .hint("name at least one serve and its new receive"),
-            );
-        }
-        plan(&mut judge, deck, &["switches", &switch.name, "changes"], &switch.changes);
-        for (id, receive) in &switch.changes {
-            if deck.plan.get(id).is_some_and(|old| old.text() == receive.text()) {
-                judge.say(
-                    ["switches", &switch.name, "changes", id.as_str()],
-                    Finding::warning(format!(
-                        "the switch `{}` keeps the receive `{id}` already has in the plan",
-                        switch.name
-                    )),
-                );
-            }
-        }
-        if switch.changes.len() > 2 {
-            judge.say(
-                ["switches", &switch.name, "changes"],
-                Finding::advice(format!(
-                    "the switch `{}` changes {} receives at once",
-                    switch.name,
-                    switch.changes.len()
-                ))
-                .hint("one change is easiest to bring out under pressure"),
-            );
-        }
+        judge.path.push("changes");
+        judge_changes(&mut judge, deck, switch);
     }
-    judge.0
+    found
 }
 
 /// Everything about a player file that cannot be right.
 pub fn of_player(player: &Player) -> Vec<Judged> {
-    let mut judge = Judge::default();
-    if player.format > FORMAT {
-        judge.say(["format"], newer_format(player.format));
-    }
+    let mut found = Vec::new();
+    let mut judge = Judge { found: &mut found, path: Vec::new() };
+    judge_format(&mut judge, player.format);
     for (field, bound, value) in [
         ("minutes_a_day", Player::MINUTES, player.minutes_a_day),
         ("rollover_hour", Player::ROLLOVER, f64::from(player.rollover_hour)),
@@ -127,36 +85,32 @@ pub fn of_player(player: &Player) -> Vec<Judged> {
         judge.say(["days_off"], Finding::error("every day of the week is a day off"));
     }
     for (place, owned) in player.repertoire.iter().enumerate() {
-        let place = place.to_string();
         if owned.of_ten > 10 {
-            judge.say(
-                ["repertoire", &place, "of_ten"],
-                Finding::error(format!("{} of ten cannot land", owned.of_ten))
-                    .hint("a whole number from 0 to 10"),
-            );
+            let finding = Finding::error(format!("{} of ten cannot land", owned.of_ten))
+                .hint("a whole number from 0 to 10");
+            judge.say(["repertoire", &place.to_string(), "of_ten"], finding);
         }
     }
     for event in &player.events {
-        for opponent in &event.opponents {
-            if !(opponent.likely > 0.0 && opponent.likely <= 1.0) {
-                judge.say(
-                    ["events", &event.name, "opponents"],
-                    Finding::error(format!(
-                        "`{}` is likely {}, allowed is above 0 to 1",
-                        opponent.deck, opponent.likely
-                    )),
-                );
-            }
+        let out_of_range = |likely: f64| !(likely > 0.0 && likely <= 1.0);
+        for opponent in event.opponents.iter().filter(|other| out_of_range(other.likely)) {
+            let what = format!(
+                "`{}` is likely {}, allowed is above 0 to 1",
+                opponent.deck, opponent.likely
+            );
+            judge.say(["events", &event.name, "opponents"], Finding::error(what));
         }
     }
-    judge.0
+    found
 }
 
-fn newer_format(format: u32) -> Finding {
-    Finding::error(format!(
-        "format {format} is newer than this program, which reads up to {FORMAT}"
-    ))
-    .hint("use a newer secondball; nothing was changed")
+fn judge_format(judge: &mut Judge<'_>, format: u32) {
+    if format > FORMAT {
+        let what =
+            format!("format {format} is newer than this program, which reads up to {FORMAT}");
+        let finding = Finding::error(what).hint("use a newer secondball; nothing was changed");
+        judge.say(["format"], finding);
+    }
 }
 
 fn known_serves(deck: &Deck) -> String {
@@ -168,93 +122,129 @@ fn known_serves(deck: &Deck) -> String {
     }
 }
 
-fn serve_alone(judge: &mut Judge, serve: &Serve) {
-    let id = serve.id.as_str();
-    if let Some(Err(error)) = serve.weight.map(crate::game::Weight::check) {
-        judge.say(["serves", id, "weight"], Finding::error(error.to_string()));
+fn judge_serve(judge: &mut Judge<'_>, serve: &Serve) {
+    let id = &serve.id;
+    if let Some(Err(error)) = serve.weight.map(Weight::check) {
+        judge.say(["weight"], Finding::error(error.to_string()));
     }
-    if let Some(Err(error)) = serve.how_often.map(crate::game::HowOften::check) {
-        judge.say(["serves", id, "how_often"], Finding::error(error.to_string()));
+    if let Some(Err(error)) = serve.how_often.map(HowOften::check) {
+        judge.say(["how_often"], Finding::error(error.to_string()));
     }
     if serve.breaks.is_some() && serve.spin.is_some_and(|spin| !spin.is_sideways()) {
-        judge.say(
-            ["serves", id, "breaks"],
-            Finding::warning(format!("`{id}` breaks to a side but has no side spin")).hint(
-                "leave `breaks` out, or say side_backspin, side_topspin, sidespin or corkscrew",
-            ),
-        );
+        let finding = Finding::warning(format!("`{id}` breaks to a side but has no side spin"))
+            .hint("leave `breaks` out, or say side_backspin, side_topspin, sidespin or corkscrew");
+        judge.say(["breaks"], finding);
     }
     if serve.depth == Some(Depth::Short) && serve.pace == Some(Pace::Fast) {
-        judge.say(
-            ["serves", id, "pace"],
-            Finding::warning(format!(
-                "`{id}` is short and fast: a fast ball does not bounce twice"
-            ))
-            .hint("leave the pace out, or make it long"),
-        );
+        let what = format!("`{id}` is short and fast: a fast ball does not bounce twice");
+        let finding = Finding::warning(what).hint("leave the pace out, or make it long");
+        judge.say(["pace"], finding);
     }
 }
 
-fn plan(judge: &mut Judge, deck: &Deck, path: &[&str], plan: &crate::deck::Plan) {
+fn judge_twin(judge: &mut Judge<'_>, deck: &Deck, serve: &Serve) {
+    let Some(twin) = &serve.looks_like else { return };
+    let what = match deck.serve(twin) {
+        None => format!("`{}` looks like `{twin}`, which is not in this deck", serve.id),
+        Some(_) if *twin == serve.id => format!("`{twin}` looks like itself"),
+        Some(_) => return,
+    };
+    judge.say(["looks_like"], Finding::error(what).hint(known_serves(deck)));
+}
+
+fn judge_changes(judge: &mut Judge<'_>, deck: &Deck, switch: &Switch) {
+    let Switch { name, changes, .. } = switch;
+    if changes.is_empty() {
+        let finding = Finding::error(format!("the switch `{name}` changes nothing"))
+            .hint("name at least one serve and its new receive");
+        judge.say([], finding);
+    }
+    judge_plan(judge, deck, changes);
+    for (id, receive) in changes {
+        if deck.plan.get(id).is_some_and(|old| old.text() == receive.text()) {
+            let what =
+                format!("the switch `{name}` keeps the receive `{id}` already has in the plan");
+            judge.say([id.as_str()], Finding::warning(what));
+        }
+    }
+    if changes.len() > 2 {
+        let what = format!("the switch `{name}` changes {} receives at once", changes.len());
+        let finding =
+            Finding::advice(what).hint("one change is easiest to bring out under pressure");
+        judge.say([], finding);
+    }
+}
+
+fn judge_plan(judge: &mut Judge<'_>, deck: &Deck, plan: &Plan) {
     for (id, receive) in plan {
-        let mut full: Vec<String> = path.iter().map(|&name| name.to_owned()).collect();
-        full.push(id.to_string());
         let finding = match deck.serve(id) {
             None => Some(
                 Finding::error(format!("a receive for `{id}`, which is not in this deck"))
                     .hint(known_serves(deck)),
             ),
-            Some(serve) => objection(serve, receive),
+            Some(serve) => objection(serve, receive).map(|why| why.finding(id, receive.stroke)),
         };
-        judge.0.extend(finding.map(|finding| Judged { path: full, finding }));
+        if let Some(finding) = finding {
+            judge.say([id.as_str()], finding);
+        }
     }
 }
 
-/// What a coach would object to in answering this serve with this receive (common practice).
-pub fn objection(serve: &Serve, receive: &Receive) -> Option<Finding> {
-    let id = &serve.id;
+/// Why a coach would object to answering a serve with a stroke (common practice).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Objection {
+    /// Over the table against a fast and long serve.
+    NoTime,
+    /// A touch against a long serve.
+    CannotStayShort,
+    /// A loop or a chop against a short serve.
+    TableInTheWay,
+    /// An open bat against topspin.
+    PopsUp,
+    /// A block against backspin.
+    DropsIntoTheNet,
+}
+
+impl Objection {
+    /// The text of it, as it is found in a file or a request.
+    pub fn finding(self, serve: &ServeId, stroke: Stroke) -> Finding {
+        let (ball, hint) = match self {
+            Self::NoTime => {
+                ("is fast and long", "there is no time over the table; block, drive or loop it")
+            }
+            Self::CannotStayShort => {
+                ("is long", "a long ball cannot be kept short; push it long or attack it")
+            }
+            Self::TableInTheWay => ("is short", "the table is in the way; touch, push or flick it"),
+            Self::PopsUp => ("has topspin", "it will pop up; block, flick or drive it"),
+            Self::DropsIntoTheNet => {
+                ("has backspin", "it will drop into the net; push, flick or loop it")
+            }
+        };
+        Finding::warning(format!("a {stroke} against `{serve}`, which {ball}")).hint(hint)
+    }
+}
+
+/// What a coach would object to in answering this serve with this receive.
+pub fn objection(serve: &Serve, receive: &Receive) -> Option<Objection> {
+    use Stroke::{
+        BananaFlick, Block, Chop, FastLoop, Flick, Push, ReverseFlick, SidespinPush, SlowLoop,
+        Touch,
+    };
     let is_long = serve.depth == Some(Depth::Long);
-    let is_short = serve.depth == Some(Depth::Short);
     let is_fast_long = is_long && serve.pace == Some(Pace::Fast);
-    let stroke = receive.stroke;
-    let over_the_table = matches!(
-        stroke,
-        Stroke::Touch | Stroke::Flick | Stroke::BananaFlick | Stroke::ReverseFlick
-    );
-    let advice = |what: String, hint: &str| Some(Finding::warning(what).hint(hint));
-    if is_fast_long && over_the_table {
-        return advice(
-            format!("a {stroke} against `{id}`, which is fast and long"),
-            "there is no time over the table; block, drive or loop it",
-        );
+    match receive.stroke {
+        Touch | Flick | BananaFlick | ReverseFlick if is_fast_long => Some(Objection::NoTime),
+        Touch if is_long => Some(Objection::CannotStayShort),
+        SlowLoop | FastLoop | Chop if serve.depth == Some(Depth::Short) => {
+            Some(Objection::TableInTheWay)
+        }
+        Push | SidespinPush | Touch if serve.spin.is_some_and(Spin::has_topspin) => {
+            Some(Objection::PopsUp)
+        }
+        Block if serve.spin.is_some_and(Spin::has_backspin) => Some(Objection::DropsIntoTheNet),
+        _ => None,
     }
-    if is_long && stroke == Stroke::Touch {
-        return advice(
-            format!("a touch against `{id}`, which is long"),
-            "a long ball cannot be kept short; push it long or attack it",
-        );
-    }
-    if is_short && matches!(stroke, Stroke::SlowLoop | Stroke::FastLoop | Stroke::Chop) {
-        return advice(
-            format!("a {stroke} against `{id}`, which is short"),
-            "the table is in the way; touch, push or flick it",
-        );
-    }
-    if serve.spin.is_some_and(Spin::has_topspin)
-        && matches!(stroke, Stroke::Push | Stroke::SidespinPush | Stroke::Touch)
-    {
-        return advice(
-            format!("a {stroke} against `{id}`, which has topspin"),
-            "it will pop up; block, flick or drive it",
-        );
-    }
-    if serve.spin.is_some_and(Spin::has_backspin) && stroke == Stroke::Block {
-        return advice(
-            format!("a block against `{id}`, which has backspin"),
-            "it will drop into the net; push, flick or loop it",
-        );
-    }
-    None
 }
 
 #[cfg(test)]

@@ -14,18 +14,25 @@ use crate::game::{Hand, Receive, Serve, ServeId, usual_break};
 /// # Errors
 /// A finding that lists what the deck has.
 pub fn find_serve(deck: &Deck, given: &str) -> Result<ServeId, Finding> {
-    if let Some(serve) = deck.serve_meant(given) {
-        return Ok(serve.id.clone());
-    }
+    let meant = deck.serve_meant(given).map(|serve| serve.id.clone());
+    meant.ok_or_else(|| no_such_serve(deck, given))
+}
+
+fn find_place(deck: &Deck, id: &ServeId) -> Result<usize, Finding> {
+    let place = deck.serves.iter().position(|serve| serve.id == *id);
+    place.ok_or_else(|| no_such_serve(deck, id.as_str()))
+}
+
+fn no_such_serve(deck: &Deck, given: &str) -> Finding {
     let known: Vec<_> = deck.serves.iter().map(|serve| serve.id.as_str()).collect();
     let finding = Finding::error(format!("`{given}` is no serve of {}", deck.opponent));
-    Err(if known.is_empty() {
+    if known.is_empty() {
         finding.hint("there are no serves yet: `secondball scout add`")
     } else if let Some(word) = text::closest(given, &known) {
         finding.hint(format!("did you mean `{word}`?"))
     } else {
         finding.hint(format!("there is {}", text::and_list(&known)))
-    })
+    }
 }
 
 /// The switch meant by its name.
@@ -38,11 +45,10 @@ pub fn find_switch(deck: &Deck, given: &str) -> Result<String, Finding> {
     }
     let known: Vec<_> = deck.switches.iter().map(|switch| switch.name.as_str()).collect();
     let finding = Finding::error(format!("`{given}` is no switch against {}", deck.opponent));
-    Err(if known.is_empty() {
-        finding.hint("there is none yet: `secondball plan switch add`")
-    } else {
-        finding.hint(format!("there is {}", text::one_of(&known)))
-    })
+    Err(finding.hint(match known[..] {
+        [] => "there is none yet: `secondball plan switch add`".to_owned(),
+        _ => format!("there is {}", text::one_of(&known)),
+    }))
 }
 
 /// The break that motion and hand would give a serve whose own is not written, to be confirmed.
@@ -59,12 +65,10 @@ pub fn missing_break(deck: &Deck, serve: &Serve) -> Option<crate::game::Side> {
 /// # Errors
 /// Everything wrong with the line.
 pub fn serve_of_line(deck: &Deck, line: &ServeLine) -> Result<Serve, Vec<Finding>> {
-    let taken: Vec<ServeId> = every_id(deck);
-    // Never a placeholder that shows: it is replaced below when the line has no id.
-    let mut serve = Serve::unknown(ServeId::coined("serve", &taken));
+    let mut serve = Serve::default();
     line.write_into(&mut serve)?;
     if line.get(Part::Id).is_none() {
-        serve.id = coined_id(&serve, &taken);
+        serve.id = coined_id(&serve, &every_id(deck));
     }
     check_twin(deck, &serve)?;
     Ok(serve)
@@ -74,15 +78,8 @@ pub fn serve_of_line(deck: &Deck, line: &ServeLine) -> Result<Serve, Vec<Finding
 /// of which nothing is known.
 pub fn same_serve<'a>(deck: &'a Deck, serve: &Serve, player: Hand) -> Option<&'a Serve> {
     let written = serve.seen_by(player, written_for(deck, player));
-    let known = |serve: &Serve| {
-        (
-            (serve.motion.clone(), serve.spin, serve.weight, serve.breaks),
-            (serve.from, serve.lane, serve.depth, serve.pace, serve.toss),
-        )
-    };
-    let nothing = known(&Serve::unknown(written.id.clone()));
-    let wanted = known(&written);
-    (wanted != nothing).then(|| deck.active().find(|other| known(other) == wanted)).flatten()
+    let is_same = |other: &Serve| other.differs_in_ball(&written).is_empty();
+    deck.active().find(|other| is_same(other)).filter(|_| !is_same(&Serve::default()))
 }
 
 /// Adds a serve whose lanes are named by a player of this hand.
@@ -118,18 +115,12 @@ pub fn change_serve(
     player: Hand,
 ) -> Result<(), Vec<Finding>> {
     let written_for = written_for(deck, player);
-    let Some(place) = deck.serves.iter().position(|serve| serve.id == *id) else {
-        return Err(vec![
-            find_serve(deck, id.as_str())
-                .err()
-                .unwrap_or_else(|| Finding::error(format!("`{id}` is an earlier name"))),
-        ]);
-    };
     if line.get(Part::Id).is_some_and(|new| new.trim() != id.as_str()) {
         return Err(vec![Finding::error("a serve keeps its id when it is changed").hint(
             "`secondball scout rename OPPONENT OLD NEW` gives it another one and keeps its history",
         )]);
     }
+    let place = find_place(deck, id).map_err(|missing| vec![missing])?;
     let mut serve = deck.serves[place].seen_by(written_for, player);
     line.write_into(&mut serve)?;
     check_twin(deck, &serve)?;
@@ -148,14 +139,13 @@ pub fn change_serve(
 /// # Errors
 /// A finding when it is in that state already, or not there.
 pub fn retire_serve(deck: &mut Deck, id: &ServeId, retired: bool) -> Result<(), Finding> {
-    let known = find_serve(deck, id.as_str())?;
-    for serve in deck.serves.iter_mut().filter(|serve| serve.id == known) {
-        if serve.retired == retired {
-            let state = if retired { "retired" } else { "still served" };
-            return Err(Finding::error(format!("`{id}` is {state} already")));
-        }
-        serve.retired = retired;
+    let place = find_place(deck, id)?;
+    let serve = &mut deck.serves[place];
+    if serve.retired == retired {
+        let state = if retired { "retired" } else { "still served" };
+        return Err(Finding::error(format!("`{id}` is {state} already")));
     }
+    serve.retired = retired;
     Ok(())
 }
 
@@ -196,27 +186,18 @@ pub fn rename_serve(deck: &mut Deck, old: &ServeId, new: &ServeId) -> Result<(),
 /// Sets the receive for a serve. What was written about the old one stays only when the receive itself
 /// stays and nothing new is said.
 pub fn set_receive(deck: &mut Deck, id: &ServeId, receive: Receive) {
-    let receive = match deck.plan.get(id) {
-        Some(old) => with_words_of(receive, old),
-        None => receive,
-    };
+    let receive = with_words_of(receive, deck.plan.get(id));
     deck.plan.insert(id.clone(), receive);
 }
 
 /// Sets the safe receive.
 pub fn set_safe(deck: &mut Deck, receive: Receive) {
-    let receive = match &deck.safe {
-        Some(old) => with_words_of(receive, old),
-        None => receive,
-    };
-    deck.safe = Some(receive);
+    deck.safe = Some(with_words_of(receive, deck.safe.as_ref()));
 }
 
 /// A receive with the words of the same receive where it has none of its own.
-fn with_words_of(receive: Receive, old: &Receive) -> Receive {
-    if receive.text() != old.text() {
-        return receive;
-    }
+fn with_words_of(receive: Receive, old: Option<&Receive>) -> Receive {
+    let Some(old) = old.filter(|old| old.text() == receive.text()) else { return receive };
     Receive {
         why: receive.why.or_else(|| old.why.clone()),
         expect: receive.expect.or_else(|| old.expect.clone()),

@@ -41,11 +41,6 @@ impl Hands {
 }
 
 impl Fitting {
-    /// True when nothing changes.
-    pub const fn is_plain(self) -> bool {
-        !self.renames_lanes && !self.turns_breaks
-    }
-
     /// The serve as these hands meet it.
     #[must_use]
     pub fn serve(self, serve: &Serve) -> Serve {

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 
 use crate::base::{Day, Dice, text};
 use crate::game::{Grip, Hand, PatternKey, Receive, Serve, ServeId};
@@ -14,6 +15,7 @@ pub const FORMAT: u32 = 1;
 pub type Plan = BTreeMap<ServeId, Receive>;
 
 /// A named small difference from the plan, with the cue that calls for it.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Switch {
@@ -26,7 +28,8 @@ pub struct Switch {
 }
 
 /// Everything about one opponent.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[skip_serializing_none]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Deck {
     /// The version of the form.
@@ -62,25 +65,15 @@ pub struct Deck {
     pub private_note: Option<String>,
 }
 
+/// The one there is; none where there are several.
+fn only<T>(mut meant: impl Iterator<Item = T>) -> Option<T> {
+    meant.next().filter(|_| meant.next().is_none())
+}
+
 impl Deck {
     /// A deck of which only the opponent is known.
     pub fn new(opponent: impl Into<String>, key: String) -> Self {
-        Self {
-            format: FORMAT,
-            key,
-            opponent: opponent.into(),
-            source: None,
-            hand: None,
-            seen_against: None,
-            grip: None,
-            rubbers: None,
-            serves: Vec::new(),
-            plan: Plan::new(),
-            safe: None,
-            switches: Vec::new(),
-            last_met: None,
-            private_note: None,
-        }
+        Self { format: FORMAT, key, opponent: opponent.into(), ..Self::default() }
     }
 
     /// A random key: six letters and digits that cannot be mistaken for each other.
@@ -119,12 +112,8 @@ impl Deck {
     }
 
     fn only_serve(&self, is_meant: impl Fn(&str) -> bool) -> Option<&Serve> {
-        let only = |has_retired: bool| {
-            let known = self.serves.iter().filter(|serve| has_retired || !serve.retired);
-            let mut meant = known.filter(|serve| is_meant(serve.id.as_str()));
-            meant.next().filter(|_| meant.next().is_none())
-        };
-        only(false).or_else(|| only(true))
+        let is_meant = |serve: &&Serve| is_meant(serve.id.as_str());
+        only(self.active().filter(is_meant)).or_else(|| only(self.serves.iter().filter(is_meant)))
     }
 
     /// The switch with this name, whatever the case of its letters.
@@ -136,15 +125,11 @@ impl Deck {
     /// switch has such a word.
     pub fn switch(&self, given: &str) -> Option<&Switch> {
         let plain = text::plain_word(given);
-        let begun = || {
-            let is_meant =
-                |switch: &&Switch| text::begins_a_word(&text::plain_word(&switch.name), &plain);
-            let mut meant = self.switches.iter().filter(is_meant);
-            meant.next().filter(|_| meant.next().is_none())
-        };
+        let named = |switch: &&Switch| text::plain_word(&switch.name) == plain;
+        let begun = |switch: &&Switch| text::begins_a_word(&text::plain_word(&switch.name), &plain);
         self.switch_called(given)
-            .or_else(|| self.switches.iter().find(|one| text::plain_word(&one.name) == plain))
-            .or_else(begun)
+            .or_else(|| self.switches.iter().find(named))
+            .or_else(|| only(self.switches.iter().filter(begun)))
     }
 
     /// The plan with a switch applied.

@@ -2,6 +2,7 @@
 
 use chrono::Weekday;
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 
 use crate::base::{Bound, Day, Units};
 use crate::game::{Grip, Hand, Receive, Stroke, Wing};
@@ -48,6 +49,7 @@ pub struct MatchDay {
 }
 
 /// The player's file.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Player {

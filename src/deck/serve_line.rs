@@ -6,11 +6,9 @@
 
 use std::str::FromStr;
 
+use crate::base::words::Word;
 use crate::base::{Finding, UnknownWord, text, words};
-use crate::game::{
-    Depth, From, HowOften, Lane, Motion, MotionName, Pace, ScoreHabit, Serve, ServeId, Side, Spin,
-    Sure, Toss, Weight, WeightName,
-};
+use crate::game::{BadServeId, Depth, Lane, Motion, MotionName, Pace, Serve, ServeId, Weight};
 
 words! {
     /// A part of a serve, as it is named in files and flags.
@@ -76,18 +74,13 @@ pub struct ServeLine {
 
 impl ServeLine {
     /// A line of these parts.
-    pub fn of(parts: impl IntoIterator<Item = (Part, String)>) -> Self {
-        Self { parts: parts.into_iter().collect() }
+    pub const fn from_parts(parts: Vec<(Part, String)>) -> Self {
+        Self { parts }
     }
 
     /// What the line says of a part; the last word counts.
     pub fn get(&self, part: Part) -> Option<&str> {
         self.parts.iter().rev().find(|(named, _)| *named == part).map(|(_, value)| value.as_str())
-    }
-
-    /// True when nothing is said.
-    pub fn is_empty(&self) -> bool {
-        self.parts.is_empty()
     }
 
     /// Reads a line.
@@ -104,10 +97,7 @@ impl ServeLine {
             };
             match part_named(&name) {
                 Ok(part) if read.get(part).is_some() => {
-                    findings.push(Finding::error(format!(
-                        "`{part}` is said twice",
-                        part = part.word()
-                    )));
+                    findings.push(Finding::error(format!("`{}` is said twice", part.word())));
                 }
                 Ok(part) => read.parts.push((part, value)),
                 Err(error) => findings.push(word_finding(&error)),
@@ -188,17 +178,18 @@ fn part_named(given: &str) -> Result<Part, UnknownWord> {
 
 /// A word that stands without the name of its part.
 fn without_a_name(words: &str) -> Finding {
+    let mut any = Serve::default();
     let owner = [
-        (Part::Depth, words.parse::<Depth>().is_ok()),
-        (Part::Lane, words.parse::<Lane>().is_ok()),
-        (Part::Spin, words.parse::<Spin>().is_ok()),
-        (Part::Motion, words.parse::<Motion>().is_ok()),
-        (Part::Pace, words.parse::<Pace>().is_ok()),
-        (Part::Weight, words.parse::<WeightName>().is_ok()),
-        (Part::HowOften, words.parse::<HowOften>().is_ok()),
+        Part::Depth,
+        Part::Lane,
+        Part::Spin,
+        Part::Motion,
+        Part::Pace,
+        Part::HowOften,
+        Part::Weight,
     ]
     .into_iter()
-    .find_map(|(part, fits)| fits.then_some(part));
+    .find(|part| !is_unknown(words) && write_part(&mut any, *part, words).is_ok());
     let hint = match owner {
         Some(part) => format!("write `{}={words}`", part.word()),
         None => "write it as `depth=short lane=forehand spin=side-backspin`".to_owned(),
@@ -215,18 +206,19 @@ fn word_finding(error: &UnknownWord) -> Finding {
     }
 }
 
-/// Reads a word of a vocabulary, or nothing when it is not known.
-fn word<T: FromStr<Err = UnknownWord>>(value: &str) -> Result<Option<T>, Finding> {
-    if is_unknown(value) { Ok(None) } else { value.parse().map(Some).map_err(|e| word_finding(&e)) }
+/// Reads a value, or nothing when it is not known.
+fn known<T: FromStr>(value: &str, wrong: impl Fn(T::Err) -> Finding) -> Result<Option<T>, Finding> {
+    if is_unknown(value) { Ok(None) } else { value.parse().map(Some).map_err(wrong) }
+}
+
+/// Reads a word of a vocabulary.
+fn word<T: Word>(value: &str) -> Result<Option<T>, Finding> {
+    known(value, |error: UnknownWord| word_finding(&error))
 }
 
 /// Reads a value whose error is a sentence of its own.
-fn value_of<T: FromStr<Err = E>, E: ToString>(value: &str) -> Result<Option<T>, Finding> {
-    if is_unknown(value) {
-        Ok(None)
-    } else {
-        value.parse().map(Some).map_err(|error: E| Finding::error(error.to_string()))
-    }
+fn value_of<T: FromStr<Err: ToString>>(value: &str) -> Result<Option<T>, Finding> {
+    known(value, |error: T::Err| Finding::error(error.to_string()))
 }
 
 /// True for the words that say that a part is not known.
@@ -238,26 +230,25 @@ fn is_unknown(value: &str) -> bool {
 fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding> {
     match part {
         Part::Id => {
-            serve.id =
-                value.parse::<ServeId>().map_err(|error| Finding::error(error.to_string()))?;
+            serve.id = value.parse().map_err(|e: BadServeId| Finding::error(e.to_string()))?;
         }
         Part::Motion => serve.motion = motion(value)?,
         Part::Spin => serve.spin = word(value)?,
         Part::Weight => serve.weight = weight(value)?,
-        Part::Breaks => serve.breaks = word::<Side>(value)?,
-        Part::From => serve.from = word::<From>(value)?,
+        Part::Breaks => serve.breaks = word(value)?,
+        Part::From => serve.from = word(value)?,
         Part::Lane => serve.lane = word(&written_out(value))?,
         Part::Depth => serve.depth = word(value)?,
         Part::Pace => serve.pace = word(value)?,
         Part::HowOften => serve.how_often = value_of(value)?,
-        Part::Sure => serve.sure = word::<Sure>(value)?,
+        Part::Sure => serve.sure = word(value)?,
         Part::Scores => {
             serve.scores = list(value, ',')
-                .map(|score| score.parse::<ScoreHabit>().map_err(|error| word_finding(&error)))
+                .map(|score| score.parse().map_err(|error| word_finding(&error)))
                 .collect::<Result<_, _>>()?;
         }
         Part::Tells => serve.tells = list(value, ';').map(text::one_line).collect(),
-        Part::Toss => serve.toss = word::<Toss>(value)?,
+        Part::Toss => serve.toss = word(value)?,
         Part::LooksLike => serve.looks_like = value_of(value)?,
         Part::LastSeen => serve.last_seen = value_of(value)?,
         Part::Note => serve.note = Some(text::one_line(value)).filter(|note| !note.is_empty()),
@@ -267,20 +258,16 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
 
 /// A motion of the trade, or `own: words`.
 fn motion(value: &str) -> Result<Option<Motion>, Finding> {
-    if is_unknown(value) {
-        return Ok(None);
-    }
     // `backhand motion` is how the lists of this program say it.
     let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
     let plain = if plain.starts_with("own:") { plain.to_owned() } else { written_out(plain) };
-    plain.parse::<Motion>().map(Some).map_err(|error| {
+    known(&plain, |error: UnknownWord| {
         let finding = word_finding(&error);
         if error.closest().is_some() {
-            finding
-        } else {
-            let known = error.known.join(", ");
-            finding.hint(format!("{known}; in your own words: `motion=own: {}`", value.trim()))
+            return finding;
         }
+        let known = error.known.join(", ");
+        finding.hint(format!("{known}; in your own words: `motion=own: {}`", value.trim()))
     })
 }
 
@@ -300,15 +287,13 @@ fn list(value: &str, between: char) -> impl Iterator<Item = &str> {
 
 /// A short name made of what is known: motion, depth, lane.
 pub(crate) fn coined_id(serve: &Serve, taken: &[ServeId]) -> ServeId {
-    let motion = match serve.motion.as_ref().map(Motion::name) {
-        None => None,
-        Some(None) => Some("own"),
-        Some(Some(MotionName::Forehand)) => Some("fh"),
-        Some(Some(MotionName::Backhand)) => Some("bh"),
-        Some(Some(MotionName::ReversePendulum)) => Some("reverse"),
-        Some(Some(MotionName::ReverseTomahawk)) => Some("reverse-tomahawk"),
-        Some(Some(other)) => Some(other.word()),
-    };
+    let motion = serve.motion.as_ref().map(|motion| match motion.name() {
+        None => "own",
+        Some(MotionName::Forehand) => "fh",
+        Some(MotionName::Backhand) => "bh",
+        Some(MotionName::ReversePendulum) => "reverse",
+        Some(other) => other.word(),
+    });
     let depth = match (serve.pace, serve.depth) {
         (Some(Pace::Fast), Some(Depth::Long)) => Some("fast"),
         (_, depth) => depth.map(Depth::word),
@@ -329,6 +314,7 @@ pub(crate) fn coined_id(serve: &Serve, taken: &[ServeId]) -> ServeId {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::game::{From, HowOften, ScoreHabit, Side, Spin, Sure, Toss, WeightName};
 
     fn read(line: &str) -> Serve {
         let mut serve = Serve::unknown("a".parse().unwrap());

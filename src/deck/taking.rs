@@ -3,7 +3,6 @@
 //! Lanes are renamed when the two receivers' hands differ; breaks stay, because the ball is the same.
 //! Receives stay with the colleague: which answer is right depends on who gives it.
 
-use crate::base::text;
 use crate::deck::Deck;
 use crate::deck::editing::every_id;
 use crate::game::{Hand, Serve, ServeId};
@@ -27,21 +26,6 @@ pub enum Took {
 }
 
 impl Took {
-    /// The line that says it.
-    pub fn shown(&self) -> String {
-        match self {
-            Self::Added(id) => format!("added      {id}"),
-            Self::FilledIn(id, parts) => {
-                format!("filled in  {id}: {}", text::and_list(parts))
-            }
-            Self::Known { theirs, own } if theirs == own => format!("the same   {own}"),
-            Self::Known { theirs, own } => format!("the same   {theirs}: you have it as {own}"),
-            Self::Kept(id, parts) => {
-                format!("kept yours {id}: theirs differs in {}", text::and_list(parts))
-            }
-        }
-    }
-
     /// True when the deck changed.
     pub const fn is_change(&self) -> bool {
         matches!(self, Self::Added(_) | Self::FilledIn(..))
@@ -85,12 +69,15 @@ pub fn take_serves(own: &mut Deck, theirs: &Deck, theirs_hand: Hand, player: Han
 /// Takes one serve, already in the own deck's lanes.
 fn take(own: &mut Deck, serve: &Serve) -> Took {
     if let Some(mine) = own.serves.iter_mut().find(|mine| mine.id == serve.id) {
-        let mut filled = mine.clone();
-        let differing = merge(&mut filled, serve);
-        if !differing.is_empty() {
-            return Took::Kept(serve.id.clone(), differing);
+        let filled = filled_in(mine, serve);
+        let kept = filled.differs_in_ball(&filled_in(serve, mine));
+        if !kept.is_empty() {
+            return Took::Kept(serve.id.clone(), kept);
         }
-        let parts = parts_filled(mine, &filled);
+        let mut parts = mine.differs_in_ball(&filled);
+        parts.extend((mine.how_often != filled.how_often).then_some("how often"));
+        parts.extend((mine.scores != filled.scores).then_some("scores"));
+        parts.extend((mine.tells != filled.tells).then_some("tells"));
         *mine = filled;
         return if parts.is_empty() {
             Took::Known { theirs: serve.id.clone(), own: serve.id.clone() }
@@ -102,68 +89,28 @@ fn take(own: &mut Deck, serve: &Serve) -> Took {
         return Took::Known { theirs: serve.id.clone(), own: mine.id.clone() };
     }
     // An old name of another serve must not gain a second meaning.
-    let taken = every_id(own);
-    let id = if taken.contains(&serve.id) {
-        ServeId::coined(serve.id.as_str(), &taken)
-    } else {
-        serve.id.clone()
-    };
+    let id = ServeId::coined(serve.id.as_str(), &every_id(own));
     own.serves.push(Serve { id: id.clone(), ..serve.clone() });
     Took::Added(id)
 }
 
-/// Every part that describes the ball, by name.
-macro_rules! for_each_part {
-    ($do:ident) => {
-        $do!(motion "motion", spin "spin", weight "weight", breaks "breaks", from "from",
-             lane "lane", depth "depth", pace "pace", toss "toss")
-    };
-}
-
-/// Fills what `mine` does not know from `theirs`; answers the parts in which they differ.
-fn merge(mine: &mut Serve, theirs: &Serve) -> Vec<&'static str> {
-    let mut differing = Vec::new();
-    macro_rules! each {
-        ($( $part:ident $name:literal ),+) => { $(
-            match (&mine.$part, &theirs.$part) {
-                (None, Some(said)) => mine.$part = Some(said.clone()),
-                (Some(own), Some(said)) if own != said => differing.push($name),
-                _ => {}
-            }
-        )+ };
+/// What `mine` says, and `theirs` where it says nothing.
+fn filled_in(mine: &Serve, theirs: &Serve) -> Serve {
+    Serve {
+        motion: mine.motion.clone().or_else(|| theirs.motion.clone()),
+        spin: mine.spin.or(theirs.spin),
+        weight: mine.weight.or(theirs.weight),
+        breaks: mine.breaks.or(theirs.breaks),
+        from: mine.from.or(theirs.from),
+        lane: mine.lane.or(theirs.lane),
+        depth: mine.depth.or(theirs.depth),
+        pace: mine.pace.or(theirs.pace),
+        toss: mine.toss.or(theirs.toss),
+        how_often: mine.how_often.or(theirs.how_often),
+        scores: if mine.scores.is_empty() { &theirs.scores } else { &mine.scores }.clone(),
+        tells: if mine.tells.is_empty() { &theirs.tells } else { &mine.tells }.clone(),
+        ..mine.clone()
     }
-    for_each_part!(each);
-    mine.how_often = mine.how_often.or(theirs.how_often);
-    if mine.tells.is_empty() {
-        mine.tells.clone_from(&theirs.tells);
-    }
-    if mine.scores.is_empty() {
-        mine.scores.clone_from(&theirs.scores);
-    }
-    differing
-}
-
-/// The parts that became known.
-fn parts_filled(before: &Serve, after: &Serve) -> Vec<&'static str> {
-    let mut parts = Vec::new();
-    macro_rules! each {
-        ($( $part:ident $name:literal ),+) => { $(
-            if before.$part != after.$part {
-                parts.push($name);
-            }
-        )+ };
-    }
-    for_each_part!(each);
-    for (is_filled, name) in [
-        (before.how_often != after.how_often, "how often"),
-        (before.scores != after.scores, "scores"),
-        (before.tells != after.tells, "tells"),
-    ] {
-        if is_filled {
-            parts.push(name);
-        }
-    }
-    parts
 }
 
 /// True when two serves say the same of the ball and enough of it to tell.
@@ -220,7 +167,8 @@ mod tests {
     fn what_was_unknown_is_filled_in_and_said() {
         let mut own = deck(&["id=in lane=forehand"]);
         let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
-        assert_eq!(took[0].shown(), "filled in  in: motion, spin, breaks and depth");
+        let parts = vec!["motion", "spin", "breaks", "depth"];
+        assert_eq!(took, [Took::FilledIn("in".parse().unwrap(), parts)]);
         let again = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
         assert!(!again[0].is_change());
     }
@@ -230,7 +178,8 @@ mod tests {
         let mut own = deck(&[&PENDULUM.replace("id=in", "id=mine")]);
         let theirs = deck(&[PENDULUM, "id=other depth=long looks_like=in"]);
         let took = take_serves(&mut own, &theirs, Hand::Right, Hand::Right);
-        assert_eq!(took[0].shown(), "the same   in: you have it as mine");
+        let known = Took::Known { theirs: "in".parse().unwrap(), own: "mine".parse().unwrap() };
+        assert_eq!(took[0], known);
         assert_eq!(own.serves.len(), 2);
         assert_eq!(own.serves[1].looks_like.as_ref().map(ServeId::as_str), Some("mine"));
     }

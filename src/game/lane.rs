@@ -3,6 +3,9 @@
 //! Lanes are those of the player who *receives* that ball, so left-handed players need no second
 //! vocabulary: a ball into the wide forehand is one reached at full stretch on the bat side.
 
+use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
+
 use crate::base::words;
 use crate::game::Hand;
 
@@ -57,18 +60,9 @@ impl Lane {
 }
 
 /// Where a ball is meant to land: lane and depth of the player who receives it.
+#[skip_serializing_none]
 #[derive(
-    Debug,
-    Clone,
-    Copy,
-    Default,
-    PartialEq,
-    Eq,
-    PartialOrd,
-    Ord,
-    Hash,
-    serde::Serialize,
-    serde::Deserialize,
+    Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
 )]
 #[serde(deny_unknown_fields)]
 pub struct Target {

@@ -7,6 +7,7 @@ mod breaks;
 mod hand;
 mod lane;
 mod pattern;
+mod phrase;
 mod receive;
 mod receive_text;
 mod score;
@@ -27,7 +28,7 @@ pub use serve::{BadServeId, HowOften, Serve, ServeId};
 pub use serve_words::{From, Motion, MotionName, Pace, ScoreHabit, Sure, Toss};
 pub use spin::{Spin, Weight, WeightName};
 pub use table::{
-    BALL_RADIUS_M, LANE_Y_M, NET_HEIGHT_M, NET_X_M, TABLE_HEIGHT_M, TABLE_LENGTH_M, TABLE_WIDTH_M,
+    BALL_RADIUS_M, NET_HEIGHT_M, NET_X_M, TABLE_HEIGHT_M, TABLE_LENGTH_M, TABLE_WIDTH_M,
     half_long_m, lane_y_m, server_y_m,
 };
 pub use what_your_ball_did::{SpinGuess, UpOrDown, YourBall, YourBallError};

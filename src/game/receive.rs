@@ -1,6 +1,7 @@
 //! A receive: what the player does with one serve, where the ball goes, and why.
 
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 
 use crate::base::{text, words};
 use crate::game::{Target, WeightName};
@@ -68,6 +69,7 @@ words! {
 }
 
 /// One receive, with what the player wrote about it.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Receive {
@@ -124,19 +126,13 @@ impl Receive {
 
     /// The whole receive in words: `heavy forehand push, early, short to the middle`.
     pub fn shown(&self) -> String {
-        let mut parts = Vec::new();
-        match self.weight {
-            Some(weight) => parts.push(format!("{weight} {}", self.stroke_shown())),
-            None => parts.push(self.stroke_shown()),
-        }
-        match self.timing {
-            Some(Timing::Top) => parts.push("at the top of the bounce".to_owned()),
-            Some(timing) => parts.push(timing.shown().to_owned()),
-            None => {}
-        }
-        if let Some(spin) = self.spin {
-            parts.push(spin.shown().to_owned());
-        }
+        let weight = self.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
+        let mut parts = vec![format!("{weight}{}", self.stroke_shown())];
+        parts.extend(self.timing.map(|timing| match timing {
+            Timing::Top => format!("at the {timing}"),
+            other => other.to_string(),
+        }));
+        parts.extend(self.spin.map(|spin| spin.to_string()));
         if !self.to.is_open() {
             parts.push(self.to.shown());
         }

@@ -4,8 +4,10 @@
 //! what is unset left out: `forehand push early to middle short`. Histories are kept under this text:
 //! its form is frozen by a test and may never change.
 
-use crate::base::{UnknownWord, text};
-use crate::game::{Against, Depth, Lane, Receive, Stroke, Target, Timing, WeightName, Wing};
+use crate::base::text;
+use crate::base::words::Word;
+use crate::game::phrase::Phrase;
+use crate::game::{Against, Depth, Lane, Receive, Stroke, Timing, WeightName, Wing};
 
 /// A text that is not a receive.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -51,33 +53,40 @@ impl Receive {
     /// # Errors
     /// [`ReceiveTextError`] when there is no stroke, or a word that belongs nowhere.
     pub fn from_text(given: &str) -> Result<Self, ReceiveTextError> {
-        let plain = given.to_lowercase().replace([',', ';', '_', '-'], " ");
-        let words: Vec<&str> = plain
-            .split_whitespace()
-            .filter(|word| !matches!(*word, "the" | "at" | "a" | "and"))
-            .collect();
-        let mut read = Reading::default();
-        let mut place = 0;
-        while place < words.len() {
-            let Some(taken) = read.take(&words[place..]) else {
-                let word = words[place].to_owned();
-                return Err(ReceiveTextError::Stray { closest: closest_word(&word), word });
-            };
-            place += taken;
+        let mut phrase = Phrase::read(given, &["the", "at", "a", "and"]);
+        let mut stroke = None;
+        // The stroke is put in at the end.
+        let mut read = Self::with_stroke(Stroke::Push);
+        let mut after_to = false;
+        while let Some(word) = phrase.first() {
+            if word == "to" {
+                phrase.skip();
+                after_to = true;
+                continue;
+            }
+            // Before the stroke a side is the bat's, behind it or behind `to` the table's.
+            let may_be_wing = !after_to && stroke.is_none();
+            let is_known = (may_be_wing && phrase.fill(&mut read.wing, &[]))
+                || phrase.fill(&mut stroke, &[])
+                || phrase.fill(&mut read.timing, &[])
+                || phrase.fill(&mut read.weight, &[])
+                || phrase.fill(&mut read.spin, &SHORT_FOR_THE_SPIN)
+                || phrase.fill(&mut read.to.depth, &[])
+                || phrase.fill(&mut read.to.lane, &[]);
+            if !is_known {
+                let closest = closest_word(&word);
+                return Err(ReceiveTextError::Stray { word, closest });
+            }
         }
-        let Some(stroke) = read.stroke else {
-            return Err(ReceiveTextError::NoStroke { given: given.trim().to_owned() });
-        };
-        Ok(Self {
-            wing: read.wing,
-            timing: read.timing,
-            weight: read.weight,
-            spin: read.spin,
-            to: Target { lane: read.lane, depth: read.depth },
-            ..Self::with_stroke(stroke)
-        })
+        let stroke =
+            stroke.ok_or_else(|| ReceiveTextError::NoStroke { given: given.trim().to_owned() })?;
+        Ok(Self { stroke, ..read })
     }
 }
+
+/// `with` alone is short for `with the spin`.
+const SHORT_FOR_THE_SPIN: [(&str, Against); 2] =
+    [("with", Against::With), ("against", Against::Against)];
 
 impl std::str::FromStr for Receive {
     type Err = ReceiveTextError;
@@ -85,84 +94,6 @@ impl std::str::FromStr for Receive {
     fn from_str(given: &str) -> Result<Self, Self::Err> {
         Self::from_text(given)
     }
-}
-
-/// The words of a receive as far as they are read.
-#[derive(Default)]
-struct Reading {
-    wing: Option<Wing>,
-    stroke: Option<Stroke>,
-    timing: Option<Timing>,
-    weight: Option<WeightName>,
-    spin: Option<Against>,
-    lane: Option<Lane>,
-    depth: Option<Depth>,
-    after_to: bool,
-}
-
-impl Reading {
-    /// Reads the longest word that begins here; answers how many parts it took.
-    fn take(&mut self, words: &[&str]) -> Option<usize> {
-        if words[0] == "to" {
-            self.after_to = true;
-            return Some(1);
-        }
-        // `with` alone is short for `with the spin`.
-        let with_spin = match (words[0], words.get(1)) {
-            ("with", Some(&"spin")) => Some((Against::With, 2)),
-            ("with", _) => Some((Against::With, 1)),
-            ("against", Some(&"spin")) => Some((Against::Against, 2)),
-            ("against", _) => Some((Against::Against, 1)),
-            _ => None,
-        };
-        if let Some((spin, taken)) = with_spin {
-            return set(&mut self.spin, spin).then_some(taken);
-        }
-        (1..=words.len().min(4))
-            .rev()
-            .find(|&taken| self.set_word(&words[..taken].join("_")))
-            .or_else(
-                // `top of the bounce` loses its article above.
-                || {
-                    words
-                        .starts_with(&["top", "of", "bounce"])
-                        .then_some(3)
-                        .filter(|_| set(&mut self.timing, Timing::Top))
-                },
-            )
-    }
-
-    /// Puts one word where it belongs; false when it belongs nowhere that is still free.
-    fn set_word(&mut self, word: &str) -> bool {
-        fn read<T: std::str::FromStr<Err = UnknownWord>>(word: &str) -> Option<T> {
-            word.parse().ok()
-        }
-        let may_be_wing = !self.after_to && self.stroke.is_none() && self.wing.is_none();
-        if let Some(wing) = read(word).filter(|_| may_be_wing) {
-            return set(&mut self.wing, wing);
-        }
-        if let Some(stroke) = read(word) {
-            return set(&mut self.stroke, stroke);
-        }
-        if let Some(timing) = read(word) {
-            return set(&mut self.timing, timing);
-        }
-        if let Some(weight) = read(word) {
-            return set(&mut self.weight, weight);
-        }
-        if let Some(depth) = read(word) {
-            return set(&mut self.depth, depth);
-        }
-        if let Some(lane) = read(word) {
-            return set(&mut self.lane, lane);
-        }
-        false
-    }
-}
-
-/// Fills an empty place; false when it was full.
-fn set<T>(place: &mut Option<T>, value: T) -> bool {
-    place.replace(value).is_none()
 }
 
 /// Words of every day that name no stroke of their own, and the strokes they are said for.
@@ -195,14 +126,15 @@ impl ReceiveTextError {
 
 /// The word of a receive closest to this one.
 fn closest_word(word: &str) -> Option<&'static str> {
-    let known: Vec<&'static str> = Stroke::ALL
-        .iter()
-        .map(|stroke| stroke.word())
-        .chain(Lane::ALL.iter().map(|lane| lane.word()))
-        .chain(Depth::ALL.iter().map(|depth| depth.word()))
-        .chain(Timing::ALL.iter().map(|timing| timing.word()))
-        .chain(WeightName::ALL.iter().map(|weight| weight.word()))
-        .chain(Wing::ALL.iter().map(|wing| wing.word()))
+    fn words<T: Word>() -> impl Iterator<Item = &'static str> {
+        T::EVERY.iter().map(|word| word.in_files())
+    }
+    let known: Vec<_> = words::<Stroke>()
+        .chain(words::<Lane>())
+        .chain(words::<Depth>())
+        .chain(words::<Timing>())
+        .chain(words::<WeightName>())
+        .chain(words::<Wing>())
         .collect();
     text::closest(word, &known)
 }
@@ -210,6 +142,7 @@ fn closest_word(word: &str) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::game::Target;
 
     #[test]
     fn the_canonical_text_is_frozen() {

@@ -78,21 +78,14 @@ impl Game {
     pub fn at(me: u32, them: u32, first_server: End) -> Result<Self, ScoreError> {
         let (more, less) = (me.max(them), me.min(them));
         let is_possible = more <= 11 && (more < 11 || less <= 9) || less >= 10 && more - less <= 2;
-        if is_possible {
-            Ok(Self { me, them, first_server })
-        } else {
-            Err(ScoreError::Game { me, them })
-        }
+        is_possible.then_some(Self { me, them, first_server }).ok_or(ScoreError::Game { me, them })
     }
 
     /// Who has won, when the game is over (2.11.1).
     pub fn winner(&self) -> Option<End> {
         let (more, less) = (self.me.max(self.them), self.me.min(self.them));
-        (more >= 11 && more - less >= 2).then_some(if self.me > self.them {
-            End::Me
-        } else {
-            End::Them
-        })
+        let ahead = if self.me > self.them { End::Me } else { End::Them };
+        (more >= 11 && more - less >= 2).then_some(ahead)
     }
 
     /// Who serves the next point (2.13.3); the last server stays named when the game is over.
@@ -120,8 +113,7 @@ impl Game {
 }
 
 /// How many games win the match.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
-#[serde(try_from = "u32", into = "u32")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct MatchLength(u32);
 
 impl MatchLength {
@@ -141,20 +133,6 @@ impl MatchLength {
     /// Games that win the match.
     pub const fn to_win(self) -> u32 {
         self.0 / 2 + 1
-    }
-}
-
-impl TryFrom<u32> for MatchLength {
-    type Error = ScoreError;
-
-    fn try_from(games: u32) -> Result<Self, Self::Error> {
-        Self::best_of(games)
-    }
-}
-
-impl From<MatchLength> for u32 {
-    fn from(length: MatchLength) -> Self {
-        length.0
     }
 }
 
@@ -233,13 +211,9 @@ impl Match {
     }
 
     /// True when the players change ends just now in the decider: somebody first reaches 5 (2.14.3).
-    pub const fn changes_ends_now(&self) -> bool {
-        let (more, less) = if self.game.me > self.game.them {
-            (self.game.me, self.game.them)
-        } else {
-            (self.game.them, self.game.me)
-        };
-        self.is_decider() && more == 5 && less < 5
+    pub fn changes_ends_now(&self) -> bool {
+        let Game { me, them, .. } = self.game;
+        self.is_decider() && me.max(them) == 5 && me.min(them) < 5
     }
 }
 

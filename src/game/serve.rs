@@ -1,9 +1,9 @@
 //! A serve as it is scouted: every part may be unknown.
 
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 
-use crate::base::Day;
-use crate::base::{Bound, OutOfBounds, text};
+use crate::base::{Bound, Day, OutOfBounds, text};
 use crate::game::{
     Depth, From, Hand, Lane, Motion, Pace, ScoreHabit, Side, Spin, Sure, Toss, Weight, usual_break,
 };
@@ -25,6 +25,10 @@ pub struct BadServeId {
     pub suggested: String,
 }
 
+const fn may_stand_in_id(letter: char) -> bool {
+    letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-'
+}
+
 impl ServeId {
     /// Most letters of an id.
     pub const LONGEST: usize = 32;
@@ -37,18 +41,24 @@ impl ServeId {
     /// An id made of any text, numbered when it is taken already.
     pub fn coined(words: &str, taken: &[Self]) -> Self {
         let mut stem = text::file_stem(words);
-        stem.retain(|letter| {
-            letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-'
-        });
+        stem.retain(may_stand_in_id);
         stem.truncate(Self::LONGEST - 4);
-        let stem = if stem.is_empty() { "serve".to_owned() } else { stem };
-        let mut candidate = Self(stem.clone());
-        let mut number = 2;
-        while taken.contains(&candidate) {
-            candidate = Self(format!("{stem}-{number}"));
-            number += 1;
+        let plain = if stem.is_empty() { Self::default() } else { Self(stem) };
+        let mut coined = plain.clone();
+        for number in 2.. {
+            if !taken.contains(&coined) {
+                break;
+            }
+            coined = Self(format!("{plain}-{number}"));
         }
-        candidate
+        coined
+    }
+}
+
+impl Default for ServeId {
+    /// The name of a serve of which nothing is known.
+    fn default() -> Self {
+        Self("serve".to_owned())
     }
 }
 
@@ -56,8 +66,7 @@ impl TryFrom<String> for ServeId {
     type Error = BadServeId;
 
     fn try_from(given: String) -> Result<Self, Self::Error> {
-        let letters = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-        if !given.is_empty() && given.len() <= Self::LONGEST && given.chars().all(letters) {
+        if (1..=Self::LONGEST).contains(&given.len()) && given.chars().all(may_stand_in_id) {
             Ok(Self(given))
         } else {
             let suggested = Self::coined(&given, &[]).0;
@@ -169,7 +178,8 @@ impl std::str::FromStr for HowOften {
 }
 
 /// One serve of an opponent. The lane is the receiver's own.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[skip_serializing_none]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Serve {
     /// The short name, unique in its deck.
@@ -219,27 +229,7 @@ pub struct Serve {
 impl Serve {
     /// A serve of which only the id is known.
     pub fn unknown(id: ServeId) -> Self {
-        Self {
-            id,
-            was: Vec::new(),
-            motion: None,
-            spin: None,
-            weight: None,
-            breaks: None,
-            from: None,
-            lane: None,
-            depth: None,
-            pace: None,
-            how_often: None,
-            sure: None,
-            scores: Vec::new(),
-            tells: Vec::new(),
-            toss: None,
-            looks_like: None,
-            last_seen: None,
-            retired: false,
-            note: None,
-        }
+        Self { id, ..Self::default() }
     }
 
     /// The way it breaks: as written, else as the motion of this server usually does. None without
@@ -288,17 +278,31 @@ impl Serve {
         if parts.is_empty() { "nothing known yet".to_owned() } else { parts.join(", ") }
     }
 
-    /// The parts a scout would still like to know, in words.
-    pub fn unknown_parts(&self) -> Vec<&'static str> {
+    /// The parts of the ball in which two serves differ, in words.
+    pub fn differs_in_ball(&self, other: &Self) -> Vec<&'static str> {
         [
-            ("motion", self.motion.is_none()),
-            ("spin", self.spin.is_none()),
-            ("lane", self.lane.is_none()),
-            ("depth", self.depth.is_none()),
+            ("motion", self.motion != other.motion),
+            ("spin", self.spin != other.spin),
+            ("weight", self.weight != other.weight),
+            ("breaks", self.breaks != other.breaks),
+            ("from", self.from != other.from),
+            ("lane", self.lane != other.lane),
+            ("depth", self.depth != other.depth),
+            ("pace", self.pace != other.pace),
+            ("toss", self.toss != other.toss),
         ]
         .into_iter()
-        .filter_map(|(part, is_missing)| is_missing.then_some(part))
+        .filter_map(|(part, differs)| differs.then_some(part))
         .collect()
+    }
+
+    /// The parts a scout would still like to know, in words.
+    pub fn unknown_parts(&self) -> Vec<&'static str> {
+        let known = self.differs_in_ball(&Self::default());
+        ["motion", "spin", "lane", "depth"]
+            .into_iter()
+            .filter(|part| !known.contains(part))
+            .collect()
     }
 }
 

@@ -48,19 +48,8 @@ pub enum Motion {
 
 impl Motion {
     /// The trade's name for it, when it has one.
-    pub const fn name(&self) -> Option<MotionName> {
-        Some(match self {
-            Self::Forehand => MotionName::Forehand,
-            Self::Pendulum => MotionName::Pendulum,
-            Self::ReversePendulum => MotionName::ReversePendulum,
-            Self::Hook => MotionName::Hook,
-            Self::Tomahawk => MotionName::Tomahawk,
-            Self::ReverseTomahawk => MotionName::ReverseTomahawk,
-            Self::Backhand => MotionName::Backhand,
-            Self::Shovel => MotionName::Shovel,
-            Self::Punch => MotionName::Punch,
-            Self::Own(_) => return None,
-        })
+    pub fn name(&self) -> Option<MotionName> {
+        MotionName::ALL.iter().copied().find(|&name| Self::from_name(name) == *self)
     }
 
     /// The motion with this name.
@@ -77,19 +66,13 @@ impl Motion {
             MotionName::Punch => Self::Punch,
         }
     }
-
-    /// True when the bat's backhand side meets the ball.
-    pub const fn is_backhand(&self) -> bool {
-        matches!(self, Self::Backhand)
-    }
 }
 
 impl std::fmt::Display for Motion {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match (self, self.name()) {
-            (Self::Own(words), _) => out.pad(words),
-            (_, Some(name)) => out.pad(name.shown()),
-            (_, None) => Ok(()),
+        match self {
+            Self::Own(words) => out.pad(words),
+            named => out.pad(named.name().map_or("", MotionName::shown)),
         }
     }
 }

@@ -55,18 +55,15 @@ words! {
 
 /// How heavy the spin is: a word, or a number in revolutions a second.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Weight {
     /// Little spin.
-    #[serde(rename = "light")]
     Light,
     /// Ordinary spin.
-    #[serde(rename = "medium")]
     Medium,
     /// As much as this player can make.
-    #[serde(rename = "heavy")]
     Heavy,
     /// A measured number, revolutions a second.
-    #[serde(rename = "rev_s")]
     RevS(f64),
 }
 
@@ -103,6 +100,16 @@ impl Weight {
     }
 }
 
+impl From<WeightName> for Weight {
+    fn from(name: WeightName) -> Self {
+        match name {
+            WeightName::Light => Self::Light,
+            WeightName::Medium => Self::Medium,
+            WeightName::Heavy => Self::Heavy,
+        }
+    }
+}
+
 impl std::fmt::Display for Weight {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
@@ -120,10 +127,6 @@ impl std::str::FromStr for Weight {
         if let Ok(rev_s) = given.trim().parse::<f64>() {
             return Self::RevS(rev_s).check().map_err(|error| error.to_string());
         }
-        given.parse::<WeightName>().map_err(|error| error.to_string()).map(|name| match name {
-            WeightName::Light => Self::Light,
-            WeightName::Medium => Self::Medium,
-            WeightName::Heavy => Self::Heavy,
-        })
+        given.parse::<WeightName>().map(Self::from).map_err(|error| error.to_string())
     }
 }

@@ -23,24 +23,13 @@ pub const BALL_RADIUS_M: f64 = 0.02;
 
 /// Distance of the middle of each lane from the centre line, metres: forehand side positive for a
 /// right-handed receiver, in the order of [`Lane::ALL`] (common practice).
-pub const LANE_Y_M: [f64; 6] = [0.64, 0.40, 0.0, -0.40, -0.64, 0.15];
+const LANE_Y_M: [f64; 6] = [0.64, 0.40, 0.0, -0.40, -0.64, 0.15];
 
 /// The y of a lane's middle, metres, for a ball received by a player of this hand at the far end.
 ///
 /// The receiver's right is +y, so a right-hander's forehand is +y.
 pub fn lane_y_m(lane: Lane, receiver: Hand) -> f64 {
-    let right_handed = match lane {
-        Lane::WideForehand => LANE_Y_M[0],
-        Lane::Forehand => LANE_Y_M[1],
-        Lane::Middle => LANE_Y_M[2],
-        Lane::Backhand => LANE_Y_M[3],
-        Lane::WideBackhand => LANE_Y_M[4],
-        Lane::Elbow => LANE_Y_M[5],
-    };
-    match receiver {
-        Hand::Right => right_handed,
-        Hand::Left => -right_handed,
-    }
+    mirrored_for(receiver, LANE_Y_M[lane as usize])
 }
 
 /// The y where the server contacts the ball, metres. A right-hander's backhand corner is the
@@ -51,9 +40,14 @@ pub fn server_y_m(from: From, server: Hand) -> f64 {
         From::Middle => 0.0,
         From::ForehandCorner => -0.60,
     };
-    match server {
-        Hand::Right => right_handed,
-        Hand::Left => -right_handed,
+    mirrored_for(server, right_handed)
+}
+
+/// The y of a right-hander, or what it is for a left-hander.
+fn mirrored_for(hand: Hand, right_handed_m: f64) -> f64 {
+    match hand {
+        Hand::Right => right_handed_m,
+        Hand::Left => -right_handed_m,
     }
 }
 

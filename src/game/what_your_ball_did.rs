@@ -7,7 +7,8 @@
 
 use std::str::FromStr;
 
-use crate::base::{UnknownWord, text, words};
+use crate::base::{text, words};
+use crate::game::phrase::Phrase;
 use crate::game::{Side, Spin, Stroke, WeightName};
 
 words! {
@@ -118,34 +119,20 @@ impl FromStr for YourBall {
 
     /// Reads `push, popped up, left`: a stroke, what it did, and the side; only the stroke must be said.
     fn from_str(given: &str) -> Result<Self, Self::Err> {
-        fn read<T: FromStr<Err = UnknownWord>>(words: &[&str]) -> Option<(T, usize)> {
-            (1..=words.len().min(3))
-                .rev()
-                .find_map(|taken| Some((words[..taken].join("_").parse().ok()?, taken)))
-        }
-        let plain = given.to_lowercase().replace([',', ';', '-', '_'], " ");
-        let words: Vec<&str> = plain.split_whitespace().collect();
+        // `left` and `right` may come with the words around them.
+        let fillers = ["to", "the", "my", "it", "a", "went", "jumped", "and"];
+        let mut phrase = Phrase::read(given, &fillers);
         let (mut stroke, mut went, mut jumped) = (None, None, None);
-        let mut place = 0;
-        while let Some(word) = words.get(place) {
-            let rest = &words[place..];
-            // `left` and `right` may come with the words around them.
-            if matches!(*word, "to" | "the" | "my" | "it" | "a" | "went" | "jumped" | "and") {
-                place += 1;
-            } else if let Some((said, taken)) = read::<Stroke>(rest) {
+        let net = [("net", UpOrDown::IntoTheNet), ("in_net", UpOrDown::IntoTheNet)];
+        while let Some(word) = phrase.first() {
+            if let Some(said) = phrase.take::<Stroke>(&[]) {
                 stroke = Some(said);
-                place += taken;
-            } else if let Some((said, taken)) = read::<UpOrDown>(rest) {
+            } else if let Some(said) = phrase.take(&net) {
                 went = Some(said);
-                place += taken;
-            } else if rest.starts_with(&["net"]) || rest.starts_with(&["in", "the", "net"]) {
-                went = Some(UpOrDown::IntoTheNet);
-                place += if *word == "net" { 1 } else { 3 };
-            } else if let Some((said, taken)) = read::<Side>(rest) {
+            } else if let Some(said) = phrase.take::<Side>(&[]) {
                 jumped = Some(said);
-                place += taken;
             } else {
-                return Err(YourBallError::Stray((*word).to_owned()));
+                return Err(YourBallError::Stray(word));
             }
         }
         Ok(Self {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::base::text;
-use crate::deck::{Deck, Player};
+use crate::deck::{Deck, Player, Took};
 use crate::game::{Serve, Sure};
 use crate::page::plan::{Lines, about};
 use crate::page::sheet::bends;
@@ -145,11 +145,38 @@ impl ScoutedServe {
     }
 }
 
+/// What was done with one serve of a colleague's file.
+pub fn taken(took: &Took) -> String {
+    match took {
+        Took::Added(id) => format!("added      {id}"),
+        Took::FilledIn(id, parts) => format!("filled in  {id}: {}", text::and_list(parts)),
+        Took::Known { theirs, own } if theirs == own => format!("the same   {own}"),
+        Took::Known { theirs, own } => format!("the same   {theirs}: you have it as {own}"),
+        Took::Kept(id, parts) => {
+            format!("kept yours {id}: theirs differs in {}", text::and_list(parts))
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::deck::ServeLine;
     use crate::game::{Hand, Serve};
+
+    #[test]
+    fn what_was_taken_of_a_colleague_is_said_serve_by_serve() {
+        let id = |text: &str| text.parse().unwrap();
+        let parts = vec!["motion", "spin", "breaks", "depth"];
+        assert_eq!(
+            taken(&Took::FilledIn(id("in"), parts)),
+            "filled in  in: motion, spin, breaks and depth"
+        );
+        assert_eq!(
+            taken(&Took::Known { theirs: id("in"), own: id("mine") }),
+            "the same   in: you have it as mine"
+        );
+    }
 
     #[test]
     fn a_left_hander_reads_lanes_by_their_own_names_and_what_is_missing_is_said() {

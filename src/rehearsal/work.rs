@@ -64,7 +64,7 @@ impl<'a> Work<'a> {
                     why: format!(
                         "the nearest this launcher can do is {}, and that would be {}",
                         text::and_list(&lost.collect::<Vec<_>>()),
-                        objection.what
+                        objection.finding(&serve.id, receive.stroke).what
                     ),
                     hint: "rehearse it with a person who feeds or serves".to_owned(),
                 });

@@ -212,7 +212,10 @@ impl History {
 
     /// What is known of one pattern; nothing when it never came.
     pub fn record(&self, serve: &ServeId, receive: &Receive) -> Record {
-        self.patterns.get(&(serve.clone(), ReceiveKey::from_receive(receive))).cloned().unwrap_or_default()
+        self.patterns
+            .get(&(serve.clone(), ReceiveKey::from_receive(receive)))
+            .cloned()
+            .unwrap_or_default()
     }
 
     /// Matches back to the newest one with a recorded point on this serve, whatever the receive.

@@ -77,7 +77,11 @@ fn the_better_receive_comes_less_often_and_the_advice_says_why() {
     let serve = advice.serves.iter().find(|serve| serve.serve == id("short-fh")).unwrap();
     let mix = serve.mix.as_ref().unwrap();
     let at = |text: &str| {
-        serve.choices.iter().position(|c| c.key == ReceiveKey::from_receive(&receive(text))).unwrap()
+        serve
+            .choices
+            .iter()
+            .position(|c| c.key == ReceiveKey::from_receive(&receive(text)))
+            .unwrap()
     };
     let (push, long) = (at(PUSH), at(LONG));
     assert!(serve.choices[push].unread > serve.choices[long].unread);

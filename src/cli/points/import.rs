@@ -133,8 +133,9 @@ fn strange(deck: &Deck, rows: &[Row]) -> Vec<(usize, String)> {
 
 /// A receive as said, or by the name it has in the plan.
 fn receive(deck: &Deck, serve: Option<&ServeId>, given: &str) -> Option<ReceiveKey> {
-    spoken::named(deck, serve, given)
-        .or_else(|| Receive::from_text(given).ok().map(|receive| ReceiveKey::from_receive(&receive)))
+    spoken::named(deck, serve, given).or_else(|| {
+        Receive::from_text(given).ok().map(|receive| ReceiveKey::from_receive(&receive))
+    })
 }
 
 /// The text of a file the player named.

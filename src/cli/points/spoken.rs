@@ -180,7 +180,8 @@ pub(super) fn plan_in_force(deck: &Deck, switch: Option<&str>) -> Plan {
 
 /// The point a line says, the plan filled in. What was not said of the server follows the score.
 pub(super) fn point(deck: &Deck, of_match: &str, plan: &Plan, server: End, said: Said) -> Point {
-    let planned = said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::from_receive);
+    let planned =
+        said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::from_receive);
     // A receive nobody knows must not count as the planned one.
     let meant = said.meant.or(planned).filter(|_| said.unknown.is_none());
     Point {

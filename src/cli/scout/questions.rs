@@ -78,7 +78,7 @@ fn once(asker: &mut Asker, world: &mut World<'_>, deck: &Deck) -> Result<Option<
         parts.extend(twin.map(|place| (Part::LooksLike, others[place].clone())));
     }
     let mut serve =
-        editing::serve_of_line(deck, &ServeLine::of(parts)).map_err(Failure::Findings)?;
+        editing::serve_of_line(deck, &ServeLine::from_parts(parts)).map_err(Failure::Findings)?;
     name(asker, world, deck, &mut serve)?;
     Ok(Some(serve))
 }

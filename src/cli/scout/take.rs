@@ -88,7 +88,11 @@ pub(crate) fn run(
         stem
     };
     for took in &taken {
-        writeln!(world.out, "{}", text::wrap(&took.shown(), world.width, "           "))?;
+        writeln!(
+            world.out,
+            "{}",
+            text::wrap(&crate::page::scouted::taken(took), world.width, "           ")
+        )?;
     }
     let changes = taken.iter().filter(|took| took.is_change()).count();
     writeln!(world.out, "{} taken into decks/{stem}.ron", text::count(changes, "serve"))?;

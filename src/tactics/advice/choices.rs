@@ -87,7 +87,8 @@ fn candidates(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<St
     let mut list: Vec<(Receive, Option<String>, bool)> = Vec::new();
     let mut add = |receive: Receive, switch: Option<String>, is_usual: bool| {
         let key = ReceiveKey::from_receive(&receive);
-        if let Some(known) = list.iter_mut().find(|known| ReceiveKey::from_receive(&known.0) == key) {
+        if let Some(known) = list.iter_mut().find(|known| ReceiveKey::from_receive(&known.0) == key)
+        {
             known.1 = known.1.take().or(switch);
         } else if list.len() < MOST_CHOICES {
             list.push((receive, switch, is_usual));
