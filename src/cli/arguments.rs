@@ -1,13 +1,10 @@
 //! The arguments as typed: one variant and one file per command.
 
-use std::path::PathBuf;
-
 use clap::{Parser, Subcommand};
 
-use crate::base::Moment;
 use crate::cli::{
-    Desk, Failure, World, check, debrief, demo, drill, forget, init, launcher, phone, plan, points,
-    progress, rehearse, scout, sheet, today,
+    Desk, Everywhere, Failure, World, check, debrief, demo, drill, forget, init, launcher, phone,
+    plan, points, progress, rehearse, scout, sheet, stand, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -21,15 +18,9 @@ use crate::cli::{
                   130 interrupted."
 )]
 pub struct Arguments {
-    /// The folder that holds your files; without it `SECONDBALL_HOME`, or the platform's own place
-    #[arg(long, global = true, help_heading = "Everywhere", value_name = "DIR")]
-    pub home: Option<PathBuf>,
-    /// The time to work with instead of the clock: 2026-11-29, or 2026-11-29T18:30:00+01:00
-    #[arg(long, global = true, help_heading = "Everywhere", value_name = "TIME")]
-    pub now: Option<Moment>,
-    /// The seed of every random choice, so that a run can be repeated
-    #[arg(long, global = true, help_heading = "Everywhere", value_name = "NUMBER")]
-    pub seed: Option<u64>,
+    /// What goes with every command
+    #[command(flatten)]
+    pub everywhere: Everywhere,
     /// What to do; without it, where you stand and the next thing to do
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -56,38 +47,44 @@ pub enum Command {
     Phone(phone::PhoneArguments),
 }
 
-impl Command {
+impl Arguments {
     /// Runs the command.
     ///
     /// # Errors
-    /// Whatever kept it from being done.
-    pub fn run(&self, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-        match self {
-            Self::Demo(arguments) => demo::run(arguments, world),
-            Self::Drill(arguments) => drill::run(arguments, desk, world),
-            Self::Init(arguments) => init::run(arguments, desk, world),
-            Self::Scout(arguments) => scout::run(arguments, desk, world),
-            Self::Plan(arguments) => plan::run(arguments, desk, world),
-            Self::Today(arguments) => today::run(arguments, desk, world),
-            Self::Points(arguments) => points::run(arguments, desk, world),
-            Self::Debrief(arguments) => debrief::run(arguments, desk, world),
-            Self::Progress(arguments) => progress::run(arguments, desk, world),
-            Self::Sheet(arguments) => sheet::run(arguments, desk, world),
-            Self::Check(arguments) => check::run(arguments, desk, world),
-            Self::Forget(arguments) => forget::run(arguments, desk, world),
-            Self::Rehearse(arguments) => rehearse::run(arguments, desk, world),
-            Self::Launcher(arguments) => launcher::run(arguments, desk, world),
-            Self::Phone(arguments) => phone::run(arguments, desk, world),
+    /// [`Failure`] says what went wrong and with which code the program ends.
+    pub fn run(&self, world: &mut World<'_>) -> Result<(), Failure> {
+        let desk = &Desk::new(world);
+        let Some(command) = &self.command else { return stand::run(desk, world) };
+        match command {
+            Command::Demo(arguments) => demo::run(arguments, run_line, world),
+            Command::Drill(arguments) => drill::run(arguments, desk, world),
+            Command::Init(arguments) => init::run(arguments, desk, world),
+            Command::Scout(arguments) => scout::run(arguments, desk, world),
+            Command::Plan(arguments) => plan::run(arguments, desk, world),
+            Command::Today(arguments) => today::run(arguments, desk, world),
+            Command::Points(arguments) => points::run(arguments, desk, world),
+            Command::Debrief(arguments) => debrief::run(arguments, desk, world),
+            Command::Progress(arguments) => progress::run(arguments, desk, world),
+            Command::Sheet(arguments) => sheet::run(arguments, desk, world),
+            Command::Check(arguments) => check::run(arguments, desk, world),
+            Command::Forget(arguments) => forget::run(arguments, desk, world),
+            Command::Rehearse(arguments) => rehearse::run(arguments, desk, world),
+            Command::Launcher(arguments) => launcher::run(arguments, desk, world),
+            Command::Phone(arguments) => phone::run(arguments, desk, world),
         }
     }
 }
 
-/// A number given to a flag; its range is the command's own affair.
-pub(crate) fn number(given: &str) -> Result<f64, String> {
-    given
-        .trim()
-        .parse::<f64>()
-        .map_err(|_| format!("`{given}` is not a number; write it as 10 or 2.5"))
+/// Runs the words of a command line in a world, with their own seed where they name one.
+fn run_line(words: &[String], world: &mut World<'_>) -> Result<(), Failure> {
+    let arguments = Arguments::try_parse_from(words).map_err(|error| {
+        let line = words[1..].join(" ");
+        Failure::request(format!("`{line}` is not a command: {error}"), "a defect")
+    })?;
+    if let Some(seed) = arguments.everywhere.seed {
+        (world.seed, world.asked_seed) = (seed, Some(seed));
+    }
+    arguments.run(world)
 }
 
 #[cfg(test)]

@@ -1,4 +1,7 @@
-//! Questions at a terminal. Enter leaves any of them open; Ctrl-C leaves with the cursor back.
+//! Questions with short answers: a number, a word, the beginning of a word, or Enter for "not known".
+//!
+//! In a terminal the line is read with its own editing keys; without one from the input, so that the same
+//! questions run under a script. When the input ends, every later question counts as left open.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
@@ -6,21 +9,174 @@ use std::sync::{Arc, OnceLock};
 use dialoguer::theme::SimpleTheme;
 use dialoguer::{Confirm, Input};
 
-use crate::cli::Failure;
+use crate::base::text;
+use crate::cli::{Failure, World};
+use crate::deck::written_out;
 
-/// A line of text; none when it was left empty and there is no `usual` one.
-///
-/// # Errors
-/// [`Failure::Interrupted`] on Ctrl-C.
-pub fn line(question: &str, usual: Option<&str>) -> Result<Option<String>, Failure> {
+/// Asks, and remembers whether anybody still answers.
+#[derive(Debug, Default)]
+pub(crate) struct Asker {
+    ended: bool,
+    /// Whether the player wants the questions at hand once more.
+    again: bool,
+    /// Why the question at hand cannot stay open.
+    needed: Option<&'static str>,
+}
+
+/// What is answered to begin the questions at hand once more.
+const AGAIN: &str = "<";
+
+/// Columns before the choices of a question.
+const LEAD: usize = 13;
+
+impl Asker {
+    /// Nobody answers: every question stays open.
+    pub(crate) const fn silent() -> Self {
+        Self { ended: true, again: false, needed: None }
+    }
+
+    /// True when nobody answers any more.
+    pub(crate) const fn has_ended(&self) -> bool {
+        self.ended
+    }
+
+    /// Whether the player asked to begin once more; the questions since then were not put.
+    pub(crate) const fn takes_again(&mut self) -> bool {
+        std::mem::replace(&mut self.again, false)
+    }
+
+    /// One line of words; none when it is left open.
+    pub(crate) fn line(
+        &mut self,
+        world: &mut World<'_>,
+        question: &str,
+    ) -> Result<Option<String>, Failure> {
+        if self.ended || self.again {
+            return Ok(None);
+        }
+        let answer = if world.is_terminal {
+            prompt(question, None)?
+        } else {
+            write!(world.err, "{question}: ")?;
+            let mut line = String::new();
+            self.ended = !world.read_line(&mut line)?;
+            writeln!(world.err)?;
+            line
+        };
+        let answer = text::one_line(&answer);
+        if answer == AGAIN {
+            self.again = true;
+            return Ok(None);
+        }
+        Ok((!answer.is_empty()).then_some(answer))
+    }
+
+    /// One of several words; the place of the one chosen, none when it is left open.
+    pub(crate) fn choose(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+    ) -> Result<Option<usize>, Failure> {
+        self.choose_or(world, label, choices, |_| None::<usize>)
+    }
+
+    /// One of several words that must be chosen; none only when nobody answers any more.
+    pub(crate) fn choose_needed(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+        why: &'static str,
+    ) -> Result<Option<usize>, Failure> {
+        self.needed = Some(why);
+        let chosen = self.choose(world, label, choices);
+        self.needed = None;
+        chosen
+    }
+
+    /// One of several words, or something else that `read` understands in a line.
+    pub(crate) fn choose_or<T: From<usize>>(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+        read: impl Fn(&str) -> Option<T>,
+    ) -> Result<Option<T>, Failure> {
+        if self.again {
+            return Ok(None);
+        }
+        let numbered: Vec<_> = choices
+            .iter()
+            .enumerate()
+            // A number and its word stay on one line.
+            .map(|(place, choice)| {
+                format!("{} {choice}", place + 1).replace(' ', "\u{a0}").replace('-', "\u{2011}")
+            })
+            .collect();
+        let lead = format!("  {label:<width$}", width = LEAD - 2);
+        let shown = text::wrap(
+            &format!("{lead}{}", numbered.join("  ")),
+            world.width.min(80),
+            &" ".repeat(LEAD),
+        );
+        writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
+        loop {
+            let given = self.line(world, &format!("  {label}"))?;
+            if self.ended || self.again {
+                return Ok(None);
+            }
+            let Some(given) = given.filter(|given| !is_not_known(given)) else {
+                match self.needed {
+                    None => return Ok(None),
+                    Some(why) => writeln!(world.err, "    this one cannot stay open: {why}")?,
+                }
+                continue;
+            };
+            if let Some(value) = read(&given) {
+                return Ok(Some(value));
+            }
+            match pick(&given, choices) {
+                Ok(place) => return Ok(Some(T::from(place))),
+                Err(why) => {
+                    let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
+                    let said = format!("    {why}{open}");
+                    writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+                }
+            }
+        }
+    }
+
+    /// Yes or no; Enter is the answer in capitals.
+    pub(crate) fn yes(
+        &mut self,
+        world: &mut World<'_>,
+        question: &str,
+        otherwise: bool,
+    ) -> Result<bool, Failure> {
+        let keys = if otherwise { "[Y/n]" } else { "[y/N]" };
+        loop {
+            let Some(given) = self.line(world, &format!("{question} {keys}"))? else {
+                // Nobody there agrees to nothing.
+                return Ok(otherwise && !self.ended);
+            };
+            match given.to_lowercase().as_str() {
+                "y" | "yes" => return Ok(true),
+                "n" | "no" => return Ok(false),
+                _ => writeln!(world.err, "    y or n")?,
+            }
+        }
+    }
+}
+
+/// A line typed at the terminal; the `usual` one on Enter alone.
+pub(crate) fn prompt(question: &str, usual: Option<&str>) -> Result<String, Failure> {
     let mut input =
         Input::<String>::with_theme(&SimpleTheme).with_prompt(question).allow_empty(true);
     if let Some(usual) = usual {
         input = input.default(usual.to_owned());
     }
-    let given = asked(|| input.interact_text())?;
-    let given = given.trim();
-    Ok((!given.is_empty()).then(|| given.to_owned()))
+    asked(|| input.interact_text())
 }
 
 /// Yes or no, by y or n (the rest of a typed word is passed over) and Enter; `usual` on Enter alone.
@@ -56,4 +212,114 @@ fn asked<T>(ask: impl FnOnce() -> dialoguer::Result<T>) -> Result<T, Failure> {
         let _ = console::Term::stderr().show_cursor();
         Failure::from(error)
     })
+}
+
+/// Whether an answer says that the player does not know.
+fn is_not_known(given: &str) -> bool {
+    let plain = text::plain_word(&given.replace(['\'', '’', '.', '!'], ""));
+    matches!(
+        plain.trim_start_matches("i_"),
+        "?" | "??" | "dont_know" | "do_not_know" | "not_known" | "unknown" | "no_idea" | "not_sure"
+    )
+}
+
+/// Whether each word given begins a word of the choice, in order: `short` for `fell short`, `into net`.
+fn begins_words(choice: &str, given: &str) -> bool {
+    let mut words = choice.split('_');
+    !given.is_empty() && given.split('_').all(|part| words.any(|word| word.starts_with(part)))
+}
+
+/// The choice meant: its number, its word, or the beginning of only one.
+fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
+    if let Ok(number) = given.parse::<usize>() {
+        return (1..=choices.len())
+            .contains(&number)
+            .then(|| number - 1)
+            .ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
+    }
+    let words: Vec<String> = choices.iter().map(|choice| text::plain_word(choice)).collect();
+    // A short name such as `bh-short-fh` is meant as it stands, not written out.
+    let as_given = text::plain_word(given);
+    let is_begun = words.iter().any(|word| word.starts_with(&as_given));
+    let plain = if is_begun { as_given } else { text::plain_word(&written_out(given)) };
+    if let Some(place) = words.iter().position(|word| *word == plain) {
+        return Ok(place);
+    }
+    let begun: Vec<usize> =
+        (0..words.len()).filter(|&place| words[place].starts_with(&plain)).collect();
+    let begun = if begun.is_empty() {
+        let plain = match plain.as_str() {
+            "lefty" => "left",
+            "righty" => "right",
+            _ => &plain,
+        };
+        (0..words.len()).filter(|&place| begins_words(&words[place], plain)).collect()
+    } else {
+        begun
+    };
+    match begun[..] {
+        [place] => Ok(place),
+        [] => {
+            let known: Vec<&str> = choices.iter().map(String::as_str).collect();
+            Err(match text::closest(given, &known) {
+                Some(word) => format!("`{given}` is not among them; did you mean `{word}`?"),
+                None => format!("`{given}` is not among them"),
+            })
+        }
+        _ => {
+            let several: Vec<&str> = begun.iter().map(|&place| choices[place].as_str()).collect();
+            Err(format!("`{given}` may be {}", several.join(" or ")))
+        }
+    }
+}
+
+/// The words of a vocabulary as choices.
+macro_rules! choices {
+    ($name:ty) => {
+        <$name>::ALL.iter().map(|word| word.shown().to_owned()).collect::<Vec<String>>()
+    };
+}
+pub(crate) use choices;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn motions() -> Vec<String> {
+        choices!(crate::game::MotionName)
+    }
+
+    #[test]
+    fn a_number_a_word_or_its_beginning_is_enough() {
+        assert_eq!(pick("2", &motions()), Ok(1));
+        assert_eq!(pick("Reverse-Pendulum", &motions()), Ok(2));
+        assert_eq!(pick("pend", &motions()), Ok(1));
+        assert_eq!(pick("b", &motions()), Ok(6));
+        assert_eq!(pick("wide fh", &choices!(crate::game::Lane)), Ok(0));
+    }
+
+    #[test]
+    fn a_short_name_is_not_written_out() {
+        let names = ["bh-short-fh", "bh-fast-bh"].map(str::to_owned);
+        assert_eq!(pick("bh-short-fh", &names), Ok(0));
+        assert_eq!(pick("bh-f", &names), Ok(1));
+    }
+
+    #[test]
+    fn any_word_of_a_choice_or_its_beginning_is_enough_too() {
+        let went = choices!(crate::game::UpOrDown);
+        assert_eq!(pick("short", &went), Ok(2));
+        assert_eq!(pick("into net", &went), Ok(1));
+        assert_eq!(pick("the ne", &went), Ok(1));
+        assert!(pick("net into", &went).is_err());
+        assert_eq!(pick("lefty", &choices!(crate::game::Hand)), Ok(1));
+    }
+
+    #[test]
+    fn what_may_be_two_things_is_asked_again_with_both() {
+        let why = pick("rev", &motions()).unwrap_err();
+        assert_eq!(why, "`rev` may be reverse pendulum or reverse tomahawk");
+        assert!(pick("pendulm", &motions()).unwrap_err().contains("did you mean `pendulum`?"));
+        assert_eq!(pick("12", &motions()), Err("there is no 12, only 1 to 9".to_owned()));
+    }
 }

@@ -5,9 +5,9 @@ mod telling;
 use clap::Args;
 
 use crate::base::{Day, text};
+use crate::cli::ask::Asker;
 use crate::cli::debrief::telling::{Told, games_by_points, games_of, going_of, told_of};
 use crate::cli::points::newest_match;
-use crate::cli::scout::asking::Asker;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;

@@ -6,10 +6,10 @@
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-use clap::{Args, Parser};
+use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Arguments, Clock, Failure, Later, World, ask};
+use crate::cli::{Clock, Failure, Later, World, ask};
 
 /// Days from the first step to the event, which is today: what is kept of the demonstration lies behind its reader.
 const DAYS_TO_EVENT: u32 = 10;
@@ -30,6 +30,9 @@ pub struct DemoArguments {
     pub keep: Option<PathBuf>,
 }
 
+/// What runs a command line: its words, the program's own name first.
+pub type Runner = fn(&[String], &mut World<'_>) -> Result<(), Failure>;
+
 /// One step: what it is for, and the command lines that do it.
 struct Step {
     title: &'static str,
@@ -43,7 +46,11 @@ struct Step {
 ///
 /// # Errors
 /// [`Failure`] when a step fails, which would be a defect, or when the player leaves.
-pub fn run(arguments: &DemoArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(
+    arguments: &DemoArguments,
+    runner: Runner,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     let root = match &arguments.keep {
         Some(folder) => folder.clone(),
         None => crate::store::throw_away_folder()?,
@@ -66,7 +73,7 @@ pub fn run(arguments: &DemoArguments, world: &mut World<'_>) -> Result<(), Failu
             ""
         )
     )?;
-    let ended = play(&root, plays_itself, world);
+    let ended = play(&root, plays_itself, runner, world);
     // Also for who leaves in the middle: what was played is theirs to look at.
     writeln!(world.out, "\nThe home of this demonstration, every file in it readable, is in\n")?;
     writeln!(world.out, "  {}\n", root.display())?;
@@ -75,7 +82,12 @@ pub fn run(arguments: &DemoArguments, world: &mut World<'_>) -> Result<(), Failu
 }
 
 /// Plays every step.
-fn play(root: &Path, plays_itself: bool, world: &mut World<'_>) -> Result<(), Failure> {
+fn play(
+    root: &Path,
+    plays_itself: bool,
+    runner: Runner,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     for (number, step) in steps(world, root, plays_itself).into_iter().enumerate() {
         let day = world.now.day(4).minus(DAYS_TO_EVENT).plus(step.day);
         let (weekday, title) = (day.weekday(), step.title.to_uppercase());
@@ -83,7 +95,7 @@ fn play(root: &Path, plays_itself: bool, world: &mut World<'_>) -> Result<(), Fa
         writeln!(world.out, "{}", text::wrap(step.why, world.width, ""))?;
         for line in &step.lines {
             writeln!(world.out, "\n$ secondball {line}\n")?;
-            run_line(line, step.day, root, plays_itself, world)?;
+            run_line(line, step.day, root, plays_itself, runner, world)?;
         }
         if !plays_itself && !ask::confirm("Go on?", true)? {
             break;
@@ -192,12 +204,9 @@ fn run_line(
     day: u32,
     root: &Path,
     plays_itself: bool,
+    runner: Runner,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let words = std::iter::once("secondball".to_owned()).chain(words(line));
-    let arguments = Arguments::try_parse_from(words).map_err(|error| {
-        Failure::request(format!("`{line}` is not a command: {error}"), "a defect")
-    })?;
     let ahead_ms = (i64::from(day) - i64::from(DAYS_TO_EVENT)) * DAY_MS;
     let clock: Rc<dyn Clock> = Rc::new(Later { clock: Rc::clone(&world.clock), ahead_ms });
     let mut inside = World {
@@ -206,8 +215,8 @@ fn run_line(
         device_root: root.join("cache"),
         now: clock.now(),
         clock,
-        seed: arguments.seed.unwrap_or(world.seed),
-        asked_seed: Some(arguments.seed.unwrap_or(world.seed)),
+        seed: world.seed,
+        asked_seed: Some(world.seed),
         out: &mut *world.out,
         err: &mut *world.err,
         input: &mut *world.input,
@@ -215,7 +224,8 @@ fn run_line(
         width: world.width,
         has_colour: world.has_colour,
     };
-    super::run(&arguments, &mut inside)
+    let words: Vec<String> = std::iter::once("secondball".to_owned()).chain(words(line)).collect();
+    runner(&words, &mut inside)
 }
 
 /// Splits a command line at spaces outside double quotes.

@@ -26,7 +26,7 @@ pub struct DrillArguments {
     #[command(flatten)]
     pub whom: Whom,
     /// Go on for this many minutes (else one round, at most the minutes a day of your player file)
-    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "MINUTES")]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "MINUTES")]
     pub minutes: Option<f64>,
     /// How many balls (with an opponent; a switch round has its own number)
     #[arg(long, value_name = "NUMBER")]

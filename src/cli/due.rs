@@ -2,7 +2,8 @@
 //! and `today`.
 
 use crate::base::text;
-use crate::cli::points::known::{facts, length_of};
+use crate::cli::points::known::facts;
+use crate::cli::values::match_length;
 use crate::cli::{Failure, Overview};
 use crate::deck::{Deck, Player};
 use crate::journal::Fact;
@@ -55,7 +56,7 @@ impl Standing {
             player: &self.player,
             history: &of.history,
             families: &self.families,
-            length: length_of(BEST_OF)?,
+            length: match_length(BEST_OF)?,
             drop: None,
             seed: 0,
             judged: None,

@@ -3,8 +3,8 @@
 use clap::Args;
 
 use crate::base::{Finding, Units, text};
-use crate::cli::scout::asking::{Asker, choices};
-use crate::cli::{Desk, Failure, World, ask};
+use crate::cli::ask::{Asker, choices, prompt};
+use crate::cli::{Desk, Failure, World};
 use crate::deck::{Owned, Player};
 use crate::game::{Grip, Hand, Receive};
 
@@ -27,7 +27,7 @@ pub struct InitArguments {
     #[arg(long)]
     pub rubbers: Option<String>,
     /// Minutes a day for the drill
-    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number)]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number)]
     pub minutes: Option<f64>,
     /// What you measure in: metric or imperial
     #[arg(long)]
@@ -63,8 +63,8 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
     let (name, hand) = if asks {
         writeln!(world.err, "A home for your files in {}", world.home_root.display())?;
         writeln!(world.err, "A number, a word or its beginning answers.")?;
-        let name = ask::line("Your name, as it will stand on sheets", Some("Player"))?;
-        (name.unwrap_or_else(|| "Player".to_owned()), asked_hand(world, &mut asker)?)
+        let name = prompt("Your name, as it will stand on sheets", Some("Player"))?;
+        (name, asked_hand(world, &mut asker)?)
     } else {
         let hand = arguments.hand.ok_or_else(|| {
             Failure::request(

@@ -8,7 +8,7 @@ mod trim;
 use clap::{Args, Subcommand};
 
 use crate::base::text;
-use crate::cli::scout::asking::Asker;
+use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, World};
 use crate::launcher::{Kind, Launcher};
 use crate::page::launcher_card;

@@ -20,18 +20,19 @@ mod failure;
 pub mod forget;
 pub mod init;
 pub mod launcher;
-mod panicking;
 pub mod phone;
 pub mod plan;
 mod plan_advise;
 mod plan_worth;
 pub mod points;
 pub mod progress;
+mod raw_terminal;
 pub mod rehearse;
 pub mod scout;
 pub mod sheet;
 mod stand;
 pub mod today;
+mod values;
 mod whom;
 mod world;
 
@@ -42,11 +43,11 @@ use clap::Parser;
 pub use arguments::{Arguments, Command};
 pub use desk::{Desk, Overview};
 pub use failure::Failure;
-pub use world::{Clock, Later, World};
+pub use world::{Clock, Everywhere, Later, World};
 
 /// Runs the program on the real world.
 pub fn main() -> ExitCode {
-    panicking::give_terminal_back();
+    raw_terminal::give_back_at_a_panic();
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => return usage(&error),
@@ -55,26 +56,15 @@ pub fn main() -> ExitCode {
     let mut err = std::io::stderr();
     // Not locked: the prompts of a terminal read from the same place.
     let mut input = std::io::BufReader::new(std::io::stdin());
-    let ended = World::real(&arguments, &mut out, &mut err, &mut input).and_then(|mut world| {
-        let ended = run(&arguments, &mut world);
-        let flushed = world.out.flush().map_err(Failure::from);
-        ended.and(flushed)
-    });
+    let ended =
+        World::real(&arguments.everywhere, &mut out, &mut err, &mut input).and_then(|mut world| {
+            let ended = arguments.run(&mut world);
+            let flushed = world.out.flush().map_err(Failure::from);
+            ended.and(flushed)
+        });
     match ended {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => failure.told(&mut std::io::stderr()),
-    }
-}
-
-/// Runs one command in a world.
-///
-/// # Errors
-/// [`Failure`] says what went wrong and with which code the program ends.
-pub fn run(arguments: &Arguments, world: &mut World<'_>) -> Result<(), Failure> {
-    let desk = Desk::new(world);
-    match &arguments.command {
-        None => stand::run(&desk, world),
-        Some(command) => command.run(&desk, world),
     }
 }
 

@@ -3,8 +3,8 @@
 use clap::Args;
 
 use crate::base::order::largest_first;
-use crate::cli::points::known::{Known, length_of};
-use crate::cli::points::read_end;
+use crate::cli::points::known::Known;
+use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
@@ -26,13 +26,13 @@ pub(super) struct WorthArguments {
     /// The serve's short name; every serve in turn without it
     serve: Option<String>,
     /// How much more is won of one point, -1 to 1
-    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "SHARE", default_value_t = 0.05)]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "SHARE", default_value_t = 0.05)]
     by: f64,
     /// Games and points, yours first: 1-1/8-8
     #[arg(long, value_name = "SCORE", default_value = "0-0/0-0", value_parser = read_score)]
     score: Score,
     /// Who serves the next point: me or them
-    #[arg(long, value_name = "WHO", default_value = "me", value_parser = read_end)]
+    #[arg(long, value_name = "WHO", default_value = "me", value_parser = crate::cli::values::end)]
     server: End,
     /// The match is the best of 3, 5 or 7 games
     #[arg(long, value_name = "GAMES", default_value_t = 5)]
@@ -81,7 +81,7 @@ pub(super) fn run(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let length = length_of(arguments.best_of)?;
+    let length = match_length(arguments.best_of)?;
     let at = at(length, arguments.score, arguments.server)?;
     let known = Known::load(desk, world, arguments.whom.opponent())?;
     let question = known.question(length, None, world.seed);

@@ -10,15 +10,15 @@ mod spoken;
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use ratatui_crossterm::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
-use ratatui_crossterm::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use ratatui_crossterm::crossterm::event::KeyCode;
 
 use crate::base::{Day, text};
+use crate::cli::ask::Asker;
 use crate::cli::points::keys::{Keys, Offered, SAFE, Step};
-use crate::cli::points::known::length_of;
 use crate::cli::points::record::{Record, points_of};
 use crate::cli::points::spoken::Spoken;
-use crate::cli::scout::asking::Asker;
+use crate::cli::raw_terminal::RawTerminal;
+use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
@@ -67,7 +67,7 @@ pub struct PointsArguments {
     #[arg(long, value_name = "GAMES", default_value_t = 5)]
     best_of: u32,
     /// Who serves first: me or them
-    #[arg(long, value_name = "WHO", value_parser = read_end)]
+    #[arg(long, value_name = "WHO", value_parser = crate::cli::values::end)]
     first: Option<End>,
 }
 
@@ -76,15 +76,6 @@ pub struct PointsArguments {
 enum PointsCommand {
     /// What the points say of every answer, and what to do before the next meeting
     Lessons(lessons::LessonsArguments),
-}
-
-/// Reads `me` or `them`.
-pub(crate) fn read_end(given: &str) -> Result<End, String> {
-    match text::plain_word(given).as_str() {
-        "me" | "i" | "own" => Ok(End::Me),
-        "them" | "they" | "opponent" => Ok(End::Them),
-        _ => Err("one of `me`, `them`".to_owned()),
-    }
 }
 
 /// Runs the command.
@@ -98,7 +89,7 @@ pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> R
     let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
     match &arguments.csv {
         Some(file) => {
-            let length = length_of(arguments.best_of)?;
+            let length = match_length(arguments.best_of)?;
             import::run(file, (arguments.day, length), (&stem, &deck), desk, world)
         }
         None => live(arguments, &stem, &deck, desk, world),
@@ -124,7 +115,7 @@ fn live(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let length = length_of(arguments.best_of)?;
+    let length = match_length(arguments.best_of)?;
     let board = desk.overview(world)?;
     let begin = |word: &str, deck: &Deck| {
         Record::begin(deck.clone(), word.to_owned(), length, arguments.first, board.events)
@@ -195,9 +186,8 @@ fn by_lines(
     writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
     let (mut number, mut wrong) = (0, Vec::new());
     loop {
-        line.clear();
         number += 1;
-        if world.input.read_line(&mut line)? == 0 {
+        if !world.read_line(&mut line)? {
             break;
         }
         match spoken::read(&record.deck, &line) {
@@ -218,23 +208,6 @@ fn by_lines(
     }
     let what = format!("not kept: line {}", text::and_list(&wrong));
     Err(Failure::request(what, "say them again; everything else is kept"))
-}
-
-/// The terminal in raw mode; given back whatever happens.
-struct Raw;
-
-impl Raw {
-    fn begin() -> std::io::Result<Self> {
-        enable_raw_mode()?;
-        Ok(Self)
-    }
-}
-
-impl Drop for Raw {
-    fn drop(&mut self) {
-        // Nothing more can be done when even this fails.
-        let _ = disable_raw_mode();
-    }
 }
 
 /// The receives the second key chooses from, by their short names: plan, the switches', safe. A key means the same for
@@ -280,36 +253,31 @@ fn by_keys(
         writeln!(world.err, "{line}")?;
     }
     let mut keys = Keys::new(record.serves());
-    let raw = Raw::begin()?;
-    let mut is_interrupted = false;
-    while !record.is_over() {
+    let raw = RawTerminal::take()?;
+    let ended = loop {
+        if record.is_over() {
+            break Ok(());
+        }
         let server = record.server();
         let prompt = format!("{}  {}", record.score_shown(), keys.prompt(server));
         write!(world.err, "\r{}", text::fit(&prompt, world.width - 1))?;
         world.err.flush()?;
-        let Event::Key(event) = read()? else { continue };
-        if event.kind != KeyEventKind::Press {
-            continue;
-        }
-        let step = match event.code {
-            KeyCode::Char('c' | 'd') if event.modifiers.contains(KeyModifiers::CONTROL) => {
-                is_interrupted = true;
-                break;
-            }
-            KeyCode::Char(key) => keys.press(key, server),
-            KeyCode::Enter => keys.press('\r', server),
-            KeyCode::Backspace if keys.is_naming() => keys.press('\u{8}', server),
-            KeyCode::Backspace => keys.press('u', server),
-            KeyCode::Esc if keys.is_naming() => keys.press('\u{1b}', server),
+        let step = match raw.press() {
+            Err(failure) => break Err(failure),
+            Ok(KeyCode::Char(key)) => keys.press(key, server),
+            Ok(KeyCode::Enter) => keys.press('\r', server),
+            Ok(KeyCode::Backspace) if keys.is_naming() => keys.press('\u{8}', server),
+            Ok(KeyCode::Backspace) => keys.press('u', server),
+            Ok(KeyCode::Esc) if keys.is_naming() => keys.press('\u{1b}', server),
             // Out of a half-entered point first.
-            KeyCode::Esc if keys.is_begun() => keys.press('u', server),
-            KeyCode::Esc => break,
-            _ => Step::More,
+            Ok(KeyCode::Esc) if keys.is_begun() => keys.press('u', server),
+            Ok(KeyCode::Esc) => break Ok(()),
+            Ok(_) => Step::More,
         };
         match step {
             Step::More => {}
             Step::Receives(serve) => keys.offer(receives(&record.deck, &serve)),
-            Step::Done(Spoken::End) => break,
+            Step::Done(Spoken::End) => break Ok(()),
             Step::Done(spoken) => {
                 let said = record.take(spoken, writer, world.clock.now(), board.today)?;
                 let room = world.width - 1;
@@ -318,10 +286,10 @@ fn by_keys(
                 }
             }
         }
-    }
+    };
     drop(raw);
     writeln!(world.err)?;
-    if is_interrupted { Err(Failure::Interrupted) } else { Ok(()) }
+    ended
 }
 
 /// The newest match of a deck in a journal, by its last point or debrief.

@@ -38,7 +38,7 @@ pub struct RehearseArguments {
     #[arg(long, value_name = "NUMBER")]
     pub balls: Option<u32>,
     /// Minutes it may take, warm-up not counted
-    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "NUMBER")]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "NUMBER")]
     pub minutes: Option<f64>,
     /// Only this phase: groove, vary or match-like (may be repeated)
     #[arg(long, value_name = "PHASE")]

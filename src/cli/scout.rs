@@ -1,6 +1,5 @@
 //! `scout`: an opponent's serves into a file, by flags or by questions, from nothing or from a habit.
 
-pub(crate) mod asking;
 mod ball;
 mod count;
 mod edit;

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::cli::points::known::{Known, length_of};
+use crate::cli::points::known::Known;
+use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::game::Serve;
@@ -68,7 +69,7 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
 /// # Errors
 /// None for a journal of less than a million points.
 pub(crate) fn sheet_of(known: &Known, seed: u64) -> Result<Sheet, Failure> {
-    let question = known.question(length_of(BEST_OF)?, None, seed);
+    let question = known.question(match_length(BEST_OF)?, None, seed);
     let lessons = lessons(&question, &|name| known.drilled(name))?;
     let mut troubles = Vec::new();
     for serve in known.deck.active() {

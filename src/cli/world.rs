@@ -1,19 +1,37 @@
 //! The world a command works in: clock, seed, files, terminal. Read once here, passed everywhere.
 
-use std::io::{BufRead, IsTerminal, Write};
-use std::path::PathBuf;
+use std::io::{BufRead, ErrorKind, IsTerminal, Write};
+use std::path::{Path, PathBuf};
 use std::rc::Rc;
 use std::time::Duration;
 
 use etcetera::BaseStrategy;
 
-use crate::base::{Dice, Finding, Moment};
-use crate::cli::{Arguments, Failure};
+use serde::Serialize;
+
+use crate::base::{Dice, Finding, Moment, text};
+use crate::cli::Failure;
+use crate::store;
 
 /// The columns a screen has when nobody says otherwise.
 const DEFAULT_WIDTH: usize = 80;
 /// Lines longer than this are hard to read, however wide the terminal is.
 const WIDEST: usize = 100;
+
+/// What goes with every command.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "Everywhere")]
+pub struct Everywhere {
+    /// The folder that holds your files; without it `SECONDBALL_HOME`, or the platform's own place
+    #[arg(long, global = true, value_name = "DIR")]
+    pub home: Option<PathBuf>,
+    /// The time to work with instead of the clock: 2026-11-29, or 2026-11-29T18:30:00+01:00
+    #[arg(long, global = true, value_name = "TIME")]
+    pub now: Option<Moment>,
+    /// The seed of every random choice, so that a run can be repeated
+    #[arg(long, global = true, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+}
 
 /// A clock: the time of day, and a stopwatch that never jumps.
 pub trait Clock {
@@ -97,7 +115,7 @@ impl<'a> World<'a> {
     /// # Errors
     /// [`Failure`] when the platform has no folder for a home and none is named.
     pub fn real(
-        arguments: &Arguments,
+        arguments: &Everywhere,
         out: &'a mut dyn Write,
         err: &'a mut dyn Write,
         input: &'a mut dyn BufRead,
@@ -160,6 +178,81 @@ impl<'a> World<'a> {
             writeln!(self.err, "{}", finding.shown())?;
         }
         Ok(())
+    }
+
+    /// Prints words on the standard output, broken to its width with this before every line but the first.
+    ///
+    /// # Errors
+    /// [`Failure`] when it is gone.
+    pub fn say(&mut self, words: &str, indent: &str) -> Result<(), Failure> {
+        Ok(writeln!(self.out, "{}", text::wrap(words, self.width, indent))?)
+    }
+
+    /// The same on the standard error.
+    ///
+    /// # Errors
+    /// [`Failure`] when it is gone.
+    pub fn note(&mut self, words: &str, indent: &str) -> Result<(), Failure> {
+        Ok(writeln!(self.err, "{}", text::wrap(words, self.width, indent))?)
+    }
+
+    /// Says which command comes next.
+    ///
+    /// # Errors
+    /// [`Failure`] when the standard error is gone.
+    pub fn next(&mut self, command: &str) -> Result<(), Failure> {
+        Ok(writeln!(self.err, "Next: secondball {command}")?)
+    }
+
+    /// Prints a page: as a document for programs, or as text of a width.
+    ///
+    /// # Errors
+    /// [`Failure`] when the standard output is gone.
+    pub fn print<T: Serialize>(
+        &mut self,
+        page: &T,
+        is_json: bool,
+        text: impl FnOnce(&T, usize) -> String,
+    ) -> Result<(), Failure> {
+        if is_json {
+            writeln!(self.out, "{}", crate::page::json(page))?;
+        } else {
+            write!(self.out, "{}", text(page, self.width))?;
+        }
+        Ok(())
+    }
+
+    /// Writes a page where the player wants it, and says so.
+    ///
+    /// # Errors
+    /// [`Failure`] when nothing can be written there.
+    pub fn write_page(&mut self, file: &Path, page: &str) -> Result<(), Failure> {
+        store::write_page(file, page)?;
+        Ok(writeln!(self.err, "wrote {}", file.display())?)
+    }
+
+    /// The next line of the input, with its end; false when there is none.
+    ///
+    /// # Errors
+    /// [`Failure`] when the input is not text.
+    pub fn read_line(&mut self, line: &mut String) -> Result<bool, Failure> {
+        line.clear();
+        match self.input.read_line(line) {
+            Ok(read) => Ok(read > 0),
+            Err(error) if error.kind() == ErrorKind::Interrupted => Err(Failure::Interrupted),
+            Err(error) => Err(store::input_trouble(error).into()),
+        }
+    }
+
+    /// The text of a file the player named, `-` for the standard input.
+    ///
+    /// # Errors
+    /// [`Failure`] when it is not there, not text or too large.
+    pub fn read_page(&mut self, file: &Path) -> Result<String, Failure> {
+        if file == Path::new("-") {
+            return Ok(store::read_input(&mut *self.input)?);
+        }
+        Ok(store::read_page(file)?)
     }
 
     /// The dice of a named part of this run.

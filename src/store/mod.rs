@@ -37,7 +37,7 @@ pub use checkpoint::Folded;
 pub use device::Device;
 pub use forget::Forgotten;
 pub use home::{Home, Ledger};
-pub use outside::{read_page, throw_away_folder, unpack, write_page};
+pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
 pub use parse::{
     Parsed, judge_deck, judge_launcher, judge_player, parse_deck, parse_player, parse_ron,
 };

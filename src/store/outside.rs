@@ -1,5 +1,7 @@
 //! Files outside a home: pages and lists the player asks for, and a throw-away home to look around in.
 
+use std::fs::File;
+use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use crate::base::Finding;
@@ -34,18 +36,68 @@ pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
     })
 }
 
+/// Largest text a player may name, bytes; the answers of a year on a phone are far below it.
+const LARGEST: u64 = 8 * 1024 * 1024;
+
 /// Reads a text the player names, for example the answers of a phone.
 ///
 /// # Errors
 /// A finding when it is not there, no text or too large; the machine's own trouble otherwise.
 pub fn read_page(file: &Path) -> Result<String, Trouble> {
-    let shown = file.display().to_string();
-    disk::read_text(file, &shown)?.ok_or_else(|| {
-        Trouble::finding(
-            Finding::error(format!("there is no file `{shown}`"))
+    let shown = format!("`{}`", file.display());
+    let opened = File::open(file).map_err(|error| match error.kind() {
+        ErrorKind::NotFound => Trouble::finding(
+            Finding::error(format!("there is no file {shown}"))
                 .hint("name it with its folder, as it was saved"),
-        )
+        ),
+        _ => Trouble::machine("cannot read", file, error),
+    })?;
+    read_whole(opened, &shown).map_err(|trouble| match trouble {
+        Trouble::Machine { what, source, .. } => Trouble::machine(what, file, source),
+        findings => findings,
     })
+}
+
+/// Reads the standard input to its end, as a text the player names.
+///
+/// # Errors
+/// As [`read_page`].
+pub fn read_input(input: impl Read) -> Result<String, Trouble> {
+    read_whole(input, INPUT)
+}
+
+/// How the standard input is called.
+const INPUT: &str = "the standard input";
+
+/// What reading the standard input ran into.
+pub fn input_trouble(error: io::Error) -> Trouble {
+    if error.kind() == ErrorKind::InvalidData {
+        return no_text(INPUT);
+    }
+    Trouble::Machine { what: format!("cannot read {INPUT}"), path: None, source: error }
+}
+
+fn read_whole(from: impl Read, shown: &str) -> Result<String, Trouble> {
+    let mut bytes = Vec::new();
+    from.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|source| Trouble::Machine {
+        what: format!("cannot read {shown}"),
+        path: None,
+        source,
+    })?;
+    if bytes.len() as u64 > LARGEST {
+        let megabytes = LARGEST / (1024 * 1024);
+        return Err(Trouble::finding(
+            Finding::error(format!("{shown} is larger than {megabytes} MB"))
+                .hint("is it the right one? No text meant for this is as large"),
+        ));
+    }
+    String::from_utf8(bytes).map_err(|_| no_text(shown))
+}
+
+fn no_text(shown: &str) -> Trouble {
+    Trouble::finding(
+        Finding::error(format!("{shown} is not text")).hint("save it as plain text (UTF-8)"),
+    )
 }
 
 /// A new empty folder among the system's temporary ones; nobody deletes it but the system.

@@ -74,8 +74,7 @@ pub(super) fn piped(
             continue;
         }
         world.out.flush()?;
-        line.clear();
-        let came = if world.input.read_line(&mut line)? == 0 {
+        let came = if !world.read_line(&mut line)? {
             Came::Act(Act::Interrupt)
         } else {
             match line.trim() {

@@ -47,10 +47,7 @@ impl Player {
         world: &World<'_>,
     ) -> Result<Self, Failure> {
         let hands = if let Some(path) = &arguments.keys {
-            let text = std::fs::read_to_string(path).map_err(|source| Failure::Machine {
-                what: format!("`{}` cannot be read", path.display()),
-                source,
-            })?;
+            let text = crate::store::read_page(path)?;
             let file = path.display().to_string();
             Hands::File(Keys::parse(&file, &text).map_err(Failure::Findings)?)
         } else if arguments.simulated {

@@ -9,12 +9,8 @@ use std::time::Duration;
 use ratatui_core::terminal::Terminal as Drawn;
 use ratatui_crossterm::CrosstermBackend;
 use ratatui_crossterm::crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
-use ratatui_crossterm::crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
-};
-use ratatui_crossterm::crossterm::{cursor, execute};
 
-use crate::cli::panicking;
+use crate::cli::raw_terminal::RawTerminal;
 use crate::drill::Act;
 
 /// What came from outside.
@@ -33,6 +29,7 @@ pub(super) enum Came {
 /// The terminal, taken until it is dropped.
 pub(super) struct Terminal {
     drawn: Option<Drawn<CrosstermBackend<Stdout>>>,
+    raw: Option<RawTerminal>,
     ends: Arc<AtomicBool>,
     /// Set when the terminal is given back: from then on a signal ends the program as ever.
     is_given_back: Arc<AtomicBool>,
@@ -46,6 +43,7 @@ impl Terminal {
         let is_given_back = Arc::new(AtomicBool::new(false));
         let mut taken = Self {
             drawn: None,
+            raw: None,
             ends: Arc::clone(&ends),
             is_given_back: Arc::clone(&is_given_back),
         };
@@ -60,11 +58,11 @@ impl Terminal {
         }
         #[cfg(unix)]
         end_without_terminal(&is_given_back)?;
-        enable_raw_mode()?;
         if has_screen {
-            panicking::note_screen(true);
-            execute!(io::stdout(), EnterAlternateScreen, cursor::Hide)?;
+            taken.raw = Some(RawTerminal::take_screen()?);
             taken.drawn = Some(Drawn::new(CrosstermBackend::new(io::stdout()))?);
+        } else {
+            taken.raw = Some(RawTerminal::take()?);
         }
         Ok(taken)
     }
@@ -147,12 +145,8 @@ fn end_without_terminal(is_given_back: &Arc<AtomicBool>) -> io::Result<()> {
 
 impl Drop for Terminal {
     fn drop(&mut self) {
-        // When the terminal is gone none of this can succeed, and nobody misses it.
-        if self.drawn.take().is_some() {
-            let _ = execute!(io::stdout(), LeaveAlternateScreen, cursor::Show);
-            panicking::note_screen(false);
-        }
-        let _ = disable_raw_mode();
+        self.drawn = None;
+        self.raw = None;
         self.is_given_back.store(true, Ordering::Relaxed);
     }
 }

@@ -11,7 +11,6 @@ use crate::import::thrown_balls::read_balls;
 use crate::launcher::{Learned, Quantity, calibrate};
 use crate::page;
 use crate::page::launcher_learned::shown;
-use crate::store::read_page;
 
 /// Learn the table and the dials from thrown balls: what was entered, where they bounced
 #[derive(Debug, Args)]
@@ -83,7 +82,7 @@ pub fn run(
             "make your own first: secondball launcher add NAME --like KIND",
         ));
     }
-    let source = read_page(&arguments.file)?;
+    let source = world.read_page(&arguments.file)?;
     let file = arguments.file.display().to_string();
     let balls = read_balls(&file, &source, &launcher).map_err(Failure::Findings)?;
     let learned = calibrate(&launcher, outlet_m, &arguments.stepped, &balls).map_err(|error| {

@@ -97,7 +97,7 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
         write!(world.err, "ball {number}, what did you see? ")?;
         world.err.flush()?;
         let mut line = String::new();
-        if world.input.read_line(&mut line)? == 0 {
+        if !world.read_line(&mut line)? {
             return Ok(());
         }
         let seen: Seen = match line.trim().parse() {

@@ -1,13 +1,12 @@
 //! `phone read`: the answers a page gives back, each taken in once.
 
-use std::io::Read;
 use std::path::Path;
 
 use super::taking::Taking;
 use super::{FILE, PhoneFile, ReadArguments};
 use crate::cli::{Desk, Failure, World};
-use crate::import::phone_answers::{Brought, LARGEST_ANSWERS, PhoneTaken, read_answers};
-use crate::store::{Trouble, read_page};
+use crate::import::phone_answers::{Brought, PhoneTaken, read_answers};
+use crate::store::Trouble;
 
 /// Reads answers.
 ///
@@ -27,8 +26,10 @@ pub(super) fn run(
             "name the home that has with `--home DIR`",
         ));
     };
-    let given =
-        if arguments.file == Path::new("-") { pasted(world)? } else { read_page(&arguments.file)? };
+    if arguments.file == Path::new("-") && world.is_terminal {
+        writeln!(world.err, "Paste the text, then end with Ctrl-D:")?;
+    }
+    let given = world.read_page(&arguments.file)?;
     let Brought { events, findings, .. } =
         read_answers(&given, &file.key, today).map_err(Failure::Findings)?;
     world.tell(&findings)?;
@@ -64,16 +65,4 @@ pub(super) fn run(
         write!(world.out, "{}", taken.text(world.width))?;
     }
     Ok(())
-}
-
-/// Text on the standard input, not more than a phone can have sent.
-fn pasted(world: &mut World<'_>) -> Result<String, Failure> {
-    if world.is_terminal {
-        writeln!(world.err, "Paste the text, then end with Ctrl-D:")?;
-    }
-    let mut bytes = Vec::new();
-    let most = u64::try_from(LARGEST_ANSWERS).unwrap_or(u64::MAX).saturating_add(1);
-    (&mut *world.input).take(most).read_to_end(&mut bytes)?;
-    String::from_utf8(bytes)
-        .map_err(|_| Failure::request("this is not text", "paste the text of the page whole"))
 }

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::{read_receive, say, warn, write_receive};
 use crate::base::text;
-use crate::cli::scout::asking::Asker;
+use crate::cli::ask::Asker;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player, editing};

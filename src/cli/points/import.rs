@@ -28,13 +28,7 @@ pub(super) fn run(
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let board = desk.overview(world)?;
-    let source = if file.as_os_str() == "-" {
-        let mut source = String::new();
-        std::io::Read::read_to_string(&mut world.input, &mut source)?;
-        source
-    } else {
-        read_text(file)?
-    };
+    let source = world.read_page(file)?;
     let name = file.display().to_string();
     let rows = points_csv::read(&name, &source).map_err(Failure::Findings)?;
     if rows.is_empty() {
@@ -135,21 +129,6 @@ fn strange(deck: &Deck, rows: &[Row]) -> Vec<(usize, String)> {
 fn receive(deck: &Deck, serve: Option<&ServeId>, given: &str) -> Option<ReceiveKey> {
     spoken::named(deck, serve, given).or_else(|| {
         Receive::from_text(given).ok().map(|receive| ReceiveKey::from_receive(&receive))
-    })
-}
-
-/// The text of a file the player named.
-fn read_text(file: &Path) -> Result<String, Failure> {
-    let shown = file.display();
-    std::fs::read_to_string(file).map_err(|source| match source.kind() {
-        std::io::ErrorKind::NotFound => Failure::request(
-            format!("there is no file `{shown}`"),
-            "name a CSV file of points, or - for the standard input",
-        ),
-        std::io::ErrorKind::InvalidData => {
-            Failure::request(format!("`{shown}` is not text in UTF-8"), "save it as CSV in UTF-8")
-        }
-        _ => Failure::Machine { what: format!("`{shown}` cannot be read"), source },
     })
 }
 

@@ -142,12 +142,3 @@ impl<'d> Known<'d> {
         (after >= FEWEST_AFTER_CALL).then(|| old_answers as f64 / after as f64)
     }
 }
-
-/// Reads the length of a match.
-///
-/// # Errors
-/// Another number than 3, 5 or 7.
-pub(crate) fn length_of(best_of: u32) -> Result<MatchLength, Failure> {
-    MatchLength::best_of(best_of)
-        .map_err(|error| Failure::request(error.to_string(), "for example `--best-of 5`"))
-}

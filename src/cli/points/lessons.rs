@@ -3,7 +3,8 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::points::known::{Known, length_of};
+use crate::cli::points::known::Known;
+use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
@@ -24,7 +25,7 @@ pub(super) struct LessonsArguments {
     /// The serve's short name; every serve without it
     serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
-    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::arguments::number, value_name = "SHARE")]
+    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "SHARE")]
     drop: Option<f64>,
     /// The next match is the best of 3, 5 or 7 games
     #[arg(long, value_name = "GAMES", default_value_t = 5)]
@@ -40,7 +41,7 @@ pub(super) fn run(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let length = length_of(arguments.best_of)?;
+    let length = match_length(arguments.best_of)?;
     let known = Known::load(desk, world, arguments.whom.opponent())?;
     if known.history.is_empty() {
         return Err(Failure::request(

@@ -4,12 +4,13 @@
 //! same keys.
 
 use clap::Args;
-use ratatui_crossterm::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
-use ratatui_crossterm::crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use ratatui_crossterm::crossterm::event::KeyCode;
 
 use crate::base::{Moment, text};
-use crate::cli::scout::asking::Asker;
+use crate::cli::ask::Asker;
+use crate::cli::raw_terminal::RawTerminal;
 use crate::cli::scout::{as_watched, in_points, times_seen};
+use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::Deck;
 use crate::game::{HowOften, ServeId, Sure};
@@ -29,8 +30,8 @@ const FEWEST: u32 = 8;
                   --write\n  secondball scout count Kim --points --write"
 )]
 pub(crate) struct CountArguments {
-    /// The opponent
-    opponent: Option<String>,
+    #[command(flatten)]
+    whom: Whom,
     /// Count the serves of the recorded points instead of keys
     #[arg(long)]
     points: bool,
@@ -137,23 +138,6 @@ fn key(place: usize) -> char {
     KEYS.chars().nth(place).unwrap_or(' ')
 }
 
-/// The terminal in raw mode; given back whatever happens.
-struct Raw;
-
-impl Raw {
-    fn begin() -> std::io::Result<Self> {
-        enable_raw_mode()?;
-        Ok(Self)
-    }
-}
-
-impl Drop for Raw {
-    fn drop(&mut self) {
-        // Nothing more can be done when even this fails.
-        let _ = disable_raw_mode();
-    }
-}
-
 /// Counts, then offers the shares.
 pub(crate) fn run(
     arguments: &CountArguments,
@@ -162,7 +146,7 @@ pub(crate) fn run(
 ) -> Result<(), Failure> {
     let home = desk.home()?;
     let player = desk.player()?;
-    let (stem, deck) = desk.opponent(arguments.opponent.as_deref())?;
+    let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
     let ids: Vec<ServeId> = deck.active().take(KEYS.len()).map(|serve| serve.id.clone()).collect();
     if ids.is_empty() {
         return Err(Failure::request(
@@ -200,34 +184,26 @@ fn keys(
     writer: &mut Writer,
     day: crate::base::Day,
 ) -> Result<(), Failure> {
-    let raw = Raw::begin()?;
-    let mut interrupted = false;
+    let raw = RawTerminal::take()?;
     let mut last = String::new();
-    loop {
+    let ended = loop {
         write!(world.err, "\r{}", text::fit(&count.line(&last), world.width - 1))?;
         world.err.flush()?;
-        let Event::Key(event) = read()? else { continue };
-        if event.kind != KeyEventKind::Press {
-            continue;
-        }
-        let press = match event.code {
-            KeyCode::Char('c' | 'd') if event.modifiers.contains(KeyModifiers::CONTROL) => {
-                interrupted = true;
-                Press::End
-            }
-            KeyCode::Char(letter) => count.meaning(letter),
-            KeyCode::Backspace => Press::Undo,
-            KeyCode::Enter | KeyCode::Esc => Press::End,
-            _ => Press::Nothing,
+        let press = match raw.press() {
+            Err(failure) => break Err(failure),
+            Ok(KeyCode::Char(letter)) => count.meaning(letter),
+            Ok(KeyCode::Backspace) => Press::Undo,
+            Ok(KeyCode::Enter | KeyCode::Esc) => Press::End,
+            Ok(_) => Press::Nothing,
         };
         if press == Press::End {
-            break;
+            break Ok(());
         }
         last = count.press(press, writer, world.clock.now(), day)?;
-    }
+    };
     drop(raw);
     writeln!(world.err)?;
-    if interrupted { Err(Failure::Interrupted) } else { Ok(()) }
+    ended
 }
 
 /// Lines of keys, or of short names.
@@ -239,8 +215,7 @@ fn lines(
 ) -> Result<(), Failure> {
     let mut line = String::new();
     loop {
-        line.clear();
-        if world.input.read_line(&mut line)? == 0 {
+        if !world.read_line(&mut line)? {
             return Ok(());
         }
         let words = line.trim();

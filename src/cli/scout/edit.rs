@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::scout::asking::Asker;
+use crate::cli::ask::Asker;
 use crate::cli::scout::{ball, new, questions};
 use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player, ServeLine, editing};

@@ -4,7 +4,7 @@
 //! Every serve is on disk before the next question, so that an interrupted hour loses one serve at most.
 
 use crate::base::text;
-use crate::cli::scout::asking::{Asker, choices};
+use crate::cli::ask::{Asker, choices};
 use crate::cli::scout::{ScoutArguments, edit, questions};
 use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, Player, Starter, editing};

@@ -3,7 +3,7 @@
 //! The answers become the same [`ServeLine`] that flags are read into, so both give the same serve.
 
 use crate::base::text;
-use crate::cli::scout::asking::{Asker, choices};
+use crate::cli::ask::{Asker, choices};
 use crate::cli::{Failure, World};
 use crate::deck::{Deck, Part, ServeLine, editing};
 use crate::game::{

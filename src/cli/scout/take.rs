@@ -38,13 +38,7 @@ pub(crate) fn run(
     let home = desk.home()?;
     let player = desk.player()?;
     let shown = arguments.file.display().to_string();
-    let text = std::fs::read_to_string(&arguments.file).map_err(|source| match source.kind() {
-        std::io::ErrorKind::NotFound => Failure::request(
-            format!("there is no file `{shown}`"),
-            "name your colleague's deck file",
-        ),
-        _ => Failure::Machine { what: format!("`{shown}` cannot be read"), source },
-    })?;
+    let text = world.read_page(&arguments.file)?;
     let theirs = parse_deck(&shown, &text).map_err(Failure::Findings)?;
     let Some(their_hand) = theirs.seen_against.or(arguments.their_hand) else {
         return Err(Failure::request(
