@@ -1,6 +1,6 @@
 //! The journal on disk: appended, cut off, killed, merged, taken back, forgotten.
 
-mod checkpoint;
 mod files;
+mod fold;
 mod kill;
 mod merge;

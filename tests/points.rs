@@ -285,10 +285,10 @@ fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
 }
 
 #[test]
-fn old_points_and_counts_are_there_from_a_checkpoint_too() {
+fn old_points_and_counts_are_there_from_the_kept_fold_too() {
     let mut player = after_the_season();
     player.run_with_input(&["scout", "count", "north"], "1121").fine();
-    // Enough plain answers, long ago, for a checkpoint to be worth writing.
+    // Enough plain answers, long ago, for the fold to be worth keeping.
     let mut old = String::from("{\"secondball\":\"journal\",\"format\":1,\"device\":\"zz\"}\n");
     for n in 1..=2_500 {
         writeln!(
@@ -307,7 +307,7 @@ fn old_points_and_counts_are_there_from_a_checkpoint_too() {
         &["scout", "show", "north", "--json"],
     ];
     let replayed = asked.map(|command| player.run(command).fine());
-    assert!(player.home().join("cache/memory.json").exists());
+    assert!(player.home().join("cache/journal.json").exists());
     assert_eq!(asked.map(|command| player.run(command).fine()), replayed);
     let lessons: Value = serde_json::from_str(&replayed[0]).unwrap();
     assert_eq!(lessons["matches"], 5);

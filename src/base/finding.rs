@@ -9,10 +9,12 @@
 //!   hint: did you mean `pendulum`?
 //! ```
 
+use serde::{Deserialize, Serialize};
+
 use crate::base::text;
 
 /// How much a finding matters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Gravity {
     /// Worth a look; everything works.
@@ -24,7 +26,7 @@ pub enum Gravity {
 }
 
 /// Where in a file something stands. Lines and columns count from 1; columns count characters.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Place {
     /// The file as the player knows it, for example `decks/north.ron`.
     pub file: String,
@@ -112,7 +114,7 @@ impl std::fmt::Display for Place {
 }
 
 /// Something wrong, where it is, and what would be right.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Finding {
     /// How much it matters.
     pub gravity: Gravity,

@@ -29,7 +29,6 @@ pub struct Desk {
     player: OnceCell<Player>,
     decks: OnceCell<Decks>,
     journal: OnceCell<Journal>,
-    answers: OnceCell<Answers>,
     is_told: Cell<bool>,
 }
 
@@ -48,6 +47,8 @@ pub struct Journal {
     pub memories: Memories,
     /// In the journal's order.
     pub events: Vec<Event>,
+    /// The timed answers, as pictures of how it has gone need them.
+    pub answers: Answers,
     /// Events before the last thirty days.
     earlier: usize,
     findings: Vec<Finding>,
@@ -62,10 +63,10 @@ impl Journal {
 
 impl From<Record> for Journal {
     fn from(record: Record) -> Self {
-        let Record { memories, earlier: mut events, recent, findings, .. } = record;
+        let Record { memories, earlier: mut events, answers, recent, findings, .. } = record;
         let earlier = events.len();
         events.extend(recent);
-        Self { memories, events, earlier, findings }
+        Self { memories, events, answers, earlier, findings }
     }
 }
 
@@ -114,7 +115,6 @@ impl Desk {
             player: OnceCell::new(),
             decks: OnceCell::new(),
             journal: OnceCell::new(),
-            answers: OnceCell::new(),
             is_told: Cell::new(false),
         }
     }
@@ -199,18 +199,6 @@ impl Desk {
     /// [`Failure`] when the journal is of a newer form or cannot be read.
     pub fn journal(&self) -> Result<&Journal, Failure> {
         once(&self.journal, || Ok(Record::read(self.home()?, self.today()?)?.into()))
-    }
-
-    /// The timed answers, as pictures of how it has gone need them; they are read with the journal.
-    ///
-    /// # Errors
-    /// As [`Desk::journal`].
-    pub fn answers(&self) -> Result<&Answers, Failure> {
-        once(&self.answers, || {
-            let (record, answers) = Record::read_with_answers(self.home()?, self.today()?)?;
-            self.journal.get_or_init(|| record.into());
-            Ok(answers)
-        })
     }
 
     fn decks(&self) -> Result<&Decks, Failure> {

@@ -61,7 +61,7 @@ fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<
         Some(named) => Some(desk.home()?.find_deck(named)?),
         None => None,
     };
-    let answers = desk.answers()?;
+    let answers = &desk.journal()?.answers;
     let board = desk.overview(world)?;
     let (constants, _) = launcher::fly::own_table(desk)?;
     let decks: Vec<(String, Deck)> = match &named {

@@ -32,19 +32,6 @@ pub struct Event {
     pub fact: Fact,
 }
 
-impl Event {
-    /// An event that says nothing and takes no memory: a place to read one into.
-    pub const fn blank() -> Self {
-        Self {
-            id: EventId { device: String::new(), n: 0 },
-            at_ms: 0,
-            day: Day::EPOCH,
-            origin: None,
-            fact: Fact::Forget { deck: String::new() },
-        }
-    }
-}
-
 /// What can happen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "k", rename_all = "snake_case")]

@@ -2,11 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use crate::game::ServeId;
 use crate::journal::{Event, Fact};
 
 /// Which serve of which deck is called what today.
-#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Renames {
     /// By the deck's key, then the id it once had.
     today: BTreeMap<String, BTreeMap<ServeId, ServeId>>,
@@ -18,16 +20,6 @@ impl Renames {
         if was != today {
             self.today.entry(deck.to_owned()).or_default().insert(was.clone(), today.clone());
         }
-    }
-
-    /// True when nothing was ever renamed.
-    pub fn is_empty(&self) -> bool {
-        self.today.is_empty()
-    }
-
-    /// Today's id of a serve.
-    pub fn resolve<'s>(&'s self, deck: &str, serve: &'s ServeId) -> &'s ServeId {
-        self.today.get(deck).and_then(|deck| deck.get(serve)).unwrap_or(serve)
     }
 
     /// Puts today's ids into an event.
@@ -76,6 +68,9 @@ mod tests {
         };
         renames.apply(&mut event);
         assert!(matches!(&event.fact, Fact::Seen(seen) if seen.serve == id("new")));
-        assert_eq!(renames.resolve("other1", &id("old")), &id("old"));
+        let of_other = Fact::Seen(Seen { deck: "other1".to_owned(), serve: id("old"), times: 1 });
+        let mut other = Event { fact: of_other, ..event };
+        renames.apply(&mut other);
+        assert!(matches!(&other.fact, Fact::Seen(seen) if seen.serve == id("old")));
     }
 }

@@ -20,7 +20,7 @@ pub const SPARE_AFTER_DAYS: u32 = 3;
 pub const OLD_ANSWER_REACH: u32 = 5;
 
 /// The grade an answer earns.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Grade {
     /// Wrong key, the old answer, or far too late.

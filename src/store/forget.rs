@@ -1,8 +1,7 @@
 //! Forgetting an opponent: the deck's file and every event about them go from this device, and a
 //! tombstone makes every other device's copy count no more.
 
-use std::fs::{self, File};
-use std::io::{BufRead as _, BufReader};
+use std::fs;
 
 use crate::base::{Day, Moment};
 use crate::journal::{Fact, read_line};
@@ -50,12 +49,12 @@ impl Home {
         disk::sync_folder(&self.root().join("decks"))
             .map_err(|error| Trouble::machine("cannot delete", &path, error))?;
         self.clear_cache()?;
-        self.uninvite(stem, &mut forgotten);
+        self.take_from_events(stem, &mut forgotten);
         Ok(forgotten)
     }
 
     /// Takes the opponent from the events of the player file; an event stays, be it without opponents.
-    fn uninvite(&self, stem: &str, forgotten: &mut Forgotten) {
+    fn take_from_events(&self, stem: &str, forgotten: &mut Forgotten) {
         let Ok(mut player) = self.player() else { return };
         let mut taken = Vec::new();
         for event in &mut player.events {
@@ -77,27 +76,19 @@ impl Home {
     /// The bytes of a journal without the events of a deck, and how many those are.
     fn without(&self, file: &str, key: &str) -> Result<(Vec<u8>, usize), Trouble> {
         let path = self.root().join(file);
-        let trouble = |error| Trouble::machine("cannot read", &path, error);
-        let mut reader = BufReader::new(File::open(&path).map_err(trouble)?);
-        let (mut kept, mut dropped, mut line) = (Vec::new(), 0, Vec::new());
-        loop {
-            line.clear();
-            if reader.read_until(b'\n', &mut line).map_err(trouble)? == 0 {
-                return Ok((kept, dropped));
+        let bytes =
+            fs::read(&path).map_err(|error| Trouble::machine("cannot read", &path, error))?;
+        let named = format!("\"deck\":\"{key}\"");
+        let is_of_deck = |line: &[u8]| match read_line("", line.trim_ascii_end()) {
+            Ok(event) => {
+                !matches!(event.fact, Fact::Forget { .. }) && event.fact.deck() == Some(key)
             }
-            let is_of_deck = match read_line("", line.trim_ascii_end()) {
-                Ok(event) => {
-                    !matches!(event.fact, Fact::Forget { .. }) && event.fact.deck() == Some(key)
-                }
-                // A torn line may hold the key as well.
-                Err(_) => String::from_utf8_lossy(&line).contains(&format!("\"deck\":\"{key}\"")),
-            };
-            if is_of_deck {
-                dropped += 1;
-            } else {
-                kept.extend_from_slice(&line);
-            }
-        }
+            // A torn line may hold the key as well.
+            Err(_) => String::from_utf8_lossy(line).contains(&named),
+        };
+        let (dropped, kept): (Vec<&[u8]>, Vec<&[u8]>) =
+            bytes.split_inclusive(|byte| *byte == b'\n').partition(|line| is_of_deck(line));
+        Ok((kept.concat(), dropped.len()))
     }
 
     /// Deletes everything that can be made again.

@@ -12,7 +12,7 @@ use crate::deck::{Deck, Player};
 use crate::journal::{Event, Renames};
 use crate::launcher::Launcher;
 use crate::store::lock::Lock;
-use crate::store::merge::Merge;
+use crate::store::merge::{Begin, Merge};
 use crate::store::parse::{Parsed, judge_deck, judge_launcher, judge_player, parse_ron};
 use crate::store::writing::Plain;
 use crate::store::{Device, Trouble, Writer, disk, editing};
@@ -341,14 +341,14 @@ impl Home {
     /// # Errors
     /// A journal of a newer format; the machine's own trouble.
     pub fn journal(&self) -> Result<Ledger, Trouble> {
-        let mut merge = Merge::scan(&self.journal_folder(), self.last_day(), &BTreeMap::new())?;
         let renames = self.renames()?;
+        let mut merge = self.merged()?;
         let mut events = Vec::with_capacity(merge.marks.len());
-        merge.each(|_, event| {
-            renames.apply(event);
-            events.push(event.clone());
+        merge.each(|_, mut event| {
+            renames.apply(&mut event);
+            events.push(event);
         })?;
-        Ok(Ledger { events, findings: merge.findings })
+        Ok(Ledger { events, findings: merge.told() })
     }
 
     /// What is set aside in the journals of all devices. Every line is read, and none is kept.
@@ -356,9 +356,16 @@ impl Home {
     /// # Errors
     /// As [`Home::journal`].
     pub fn journal_findings(&self) -> Result<Vec<Finding>, Trouble> {
-        let mut merge = Merge::scan(&self.journal_folder(), self.last_day(), &BTreeMap::new())?;
+        let mut merge = self.merged()?;
         merge.each(|_, _| ())?;
-        Ok(merge.findings)
+        Ok(merge.told())
+    }
+
+    /// The journals of all devices in one order; events later than tomorrow are set aside where the
+    /// day is known.
+    fn merged(&self) -> Result<Merge, Trouble> {
+        let last = self.today.map(|today| today.plus(1));
+        Merge::scan(&self.journal_folder(), last, Begin::default())
     }
 
     /// The writer of this device's journal. It holds the lock until it is dropped.
@@ -386,10 +393,6 @@ impl Home {
 
     pub(crate) fn journal_folder(&self) -> PathBuf {
         self.root.join("journal")
-    }
-
-    pub(crate) fn last_day(&self) -> Option<Day> {
-        self.today.map(|today| today.plus(1))
     }
 
     fn text(&self, file: &str) -> Result<Option<String>, Trouble> {

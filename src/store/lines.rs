@@ -1,70 +1,77 @@
-//! The lines of a journal's file, handed over where they stand in the buffer.
+//! The lines of a journal's file: one block of them after the other, or single ones by their place.
 
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, Seek, SeekFrom};
+use std::io::{self, BufRead as _, BufReader, Read as _, Seek as _, SeekFrom};
 use std::path::Path;
 
-/// Bytes read at once.
-const BUFFER: usize = 256 * 1024;
+/// Bytes after which a block ends with its line.
+const BLOCK: u64 = 1024 * 1024;
 
-/// Reads a file line by line, from any place.
+/// A file whose lines are read by the place of their first byte.
 #[derive(Debug)]
 pub(super) struct Lines {
     reader: BufReader<File>,
-    /// Where the next line begins.
     at: u64,
-    /// A line that does not stand in the buffer as a whole.
-    whole: Vec<u8>,
 }
 
 impl Lines {
-    /// The lines of a file from a byte on, where one begins.
-    ///
-    /// # Errors
-    /// The machine's own.
-    pub fn from(path: &Path, offset: u64) -> io::Result<Self> {
-        let mut file = File::open(path)?;
-        if offset > 0 {
-            file.seek(SeekFrom::Start(offset))?;
-        }
-        let reader = BufReader::with_capacity(BUFFER, file);
-        Ok(Self { reader, at: offset, whole: Vec::new() })
+    pub fn open(path: &Path) -> io::Result<Self> {
+        Ok(Self { reader: BufReader::new(File::open(path)?), at: 0 })
     }
 
-    /// Where the next line begins.
-    pub const fn at(&self) -> u64 {
-        self.at
-    }
-
-    /// Goes to another line; the buffer stays where it can.
-    ///
-    /// # Errors
-    /// The machine's own.
-    pub fn go_to(&mut self, offset: u64) -> io::Result<()> {
-        if self.at != offset {
-            self.reader.seek_relative(offset.cast_signed() - self.at.cast_signed())?;
-            self.at = offset;
-        }
+    /// Appends the line that begins at a byte, with its newline, which the last one may lack.
+    pub fn read_at(&mut self, offset: u64, text: &mut Vec<u8>) -> io::Result<()> {
+        // The next line of a file mostly stands in the buffer already.
+        self.reader.seek_relative(offset.cast_signed() - self.at.cast_signed())?;
+        self.at = offset + self.reader.read_until(b'\n', text)? as u64;
         Ok(())
     }
+}
 
-    /// Hands over the next line with its newline, which the last one may lack; nothing behind the last one.
-    ///
-    /// # Errors
-    /// The machine's own.
-    pub fn next<T>(&mut self, take: impl FnOnce(&[u8]) -> T) -> io::Result<Option<T>> {
-        let buffer = self.reader.fill_buf()?;
-        if let Some(place) = memchr::memchr(b'\n', buffer) {
-            let taken = take(&buffer[..=place]);
-            self.reader.consume(place + 1);
-            self.at += place as u64 + 1;
-            return Ok(Some(taken));
+/// How far a file was read.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ReadUpTo {
+    /// Behind its last byte.
+    pub bytes: u64,
+    /// Behind its last newline.
+    pub end: u64,
+}
+
+/// Hands over a file from a byte on, where a line begins: whole lines at a time, with the place of
+/// their first byte. Only the file's last line may lack its newline.
+pub(super) fn each_block(
+    path: &Path,
+    start: u64,
+    mut take: impl FnMut(u64, &[u8]),
+) -> io::Result<ReadUpTo> {
+    let mut file = File::open(path)?;
+    file.seek(SeekFrom::Start(start))?;
+    let mut reader = BufReader::new(file);
+    let mut read = ReadUpTo { bytes: start, end: start };
+    let mut block = Vec::new();
+    loop {
+        block.clear();
+        reader.by_ref().take(BLOCK).read_to_end(&mut block)?;
+        reader.read_until(b'\n', &mut block)?;
+        if block.is_empty() {
+            return Ok(read);
         }
-        self.whole.clear();
-        let length = self.reader.read_until(b'\n', &mut self.whole)?;
-        self.at += length as u64;
-        Ok((length > 0).then(|| take(&self.whole)))
+        take(read.bytes, &block);
+        if let Some(newline) = block.iter().rposition(|byte| *byte == b'\n') {
+            read.end = read.bytes + newline as u64 + 1;
+        }
+        read.bytes += block.len() as u64;
     }
+}
+
+/// The lines of a block without their ends, each with the place of its first byte in the file.
+pub(super) fn placed_lines(mut at: u64, block: &[u8]) -> Vec<(u64, &[u8])> {
+    let mut lines = Vec::new();
+    for line in block.split_inclusive(|byte| *byte == b'\n') {
+        lines.push((at, line.trim_ascii_end()));
+        at += line.len() as u64;
+    }
+    lines
 }
 
 #[cfg(test)]
@@ -72,34 +79,33 @@ mod tests {
     use super::*;
 
     #[test]
-    fn lines_are_the_same_wherever_the_buffer_ends_and_wherever_one_begins() {
+    fn lines_are_the_same_wherever_a_block_ends_and_wherever_one_begins() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("lines");
-        // Lengths around the buffer's own, an empty line, and a last line without its end.
-        let lengths = [5, 0, BUFFER - 7, 1, BUFFER, BUFFER + 1, 3, 2 * BUFFER + 9, 12];
+        // Lengths around a block's own, an empty line, and a last line without its end.
+        let block = usize::try_from(BLOCK).unwrap();
+        let lengths = [5, 0, block - 7, 1, block, block + 1, 3, 2 * block + 9, 12];
         let mut wanted = Vec::new();
         for (length, letter) in lengths.into_iter().zip(b'a'..) {
-            let mut line = vec![letter; length];
-            line.push(b'\n');
-            wanted.push(line);
+            wanted.push([vec![letter; length], vec![b'\n']].concat());
         }
         wanted.push(b"torn".to_vec());
         std::fs::write(&path, wanted.concat()).unwrap();
-        let mut starts = Vec::new();
-        let mut lines = Lines::from(&path, 0).unwrap();
         let mut read = Vec::new();
-        loop {
-            starts.push(lines.at());
-            let Some(line) = lines.next(<[u8]>::to_vec).unwrap() else { break };
-            read.push(line);
-        }
-        assert!(read == wanted);
-        // Backwards, and each on its own.
+        let whole = each_block(&path, 0, |at, block| {
+            let lines = placed_lines(at, block);
+            read.extend(lines.into_iter().map(|(at, line)| (at, line.to_vec())));
+        });
+        let (whole, bytes) = (whole.unwrap(), wanted.concat().len() as u64);
+        assert_eq!((whole.bytes, whole.end), (bytes, bytes - "torn".len() as u64));
+        let mut lines = Lines::open(&path).unwrap();
         for (place, line) in wanted.iter().enumerate().rev() {
-            lines.go_to(starts[place]).unwrap();
-            assert!(lines.next(<[u8]>::to_vec).unwrap().as_ref() == Some(line), "{place}");
-            let mut own = Lines::from(&path, starts[place]).unwrap();
-            assert!(own.next(<[u8]>::to_vec).unwrap().as_ref() == Some(line), "{place}");
+            let (at, trimmed) = &read[place];
+            assert!(trimmed == line.trim_ascii_end(), "{place}");
+            let mut single = Vec::new();
+            lines.read_at(*at, &mut single).unwrap();
+            assert!(single == *line, "{place}");
         }
+        assert_eq!(read.len(), wanted.len());
     }
 }

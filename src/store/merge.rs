@@ -1,198 +1,176 @@
 //! The journal of a home as one stream: every device's file, each event once, in the order of day,
 //! instant and id, with what was taken back or forgotten left out.
 //!
-//! A million events do not fit in memory as values, so the files are gone through twice: first the head
-//! of every line, which gives the order; then the events themselves, one at a time, in that order. Which
-//! file comes first, and how often a line is repeated, changes nothing.
+//! A million events do not fit in memory as values, so the files are gone through twice: first the
+//! head of every line, which gives the order; then the events themselves, one at a time, in that
+//! order. Which file comes first, and how often a line is repeated, changes nothing.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
-use std::io::{self, BufRead, BufReader};
-use std::path::{Path, PathBuf};
+use std::io::{BufRead as _, BufReader, Read as _};
+use std::path::Path;
+
+use rayon::prelude::*;
+use xxhash_rust::xxh3::Xxh3;
 
 use crate::base::finding::Place;
-use crate::base::{Day, Finding};
-use crate::journal::{Event, Fact, Header, LineError, read_head, read_line};
-use crate::store::heads::Heads;
-use crate::store::lines::Lines;
-use crate::store::{Trouble, disk};
+use crate::base::{Day, Finding, text};
+use crate::journal::{Event, EventId, Fact, LineError, read_fact, read_head, read_line};
+use crate::store::Trouble;
+use crate::store::lines::{Lines, each_block, placed_lines};
+use crate::store::sources::{Source, sources};
 
-/// One device's file.
-#[derive(Debug, Clone)]
-pub(crate) struct Source {
-    /// Where it is.
-    pub path: PathBuf,
-    /// As the player knows it: `journal/k3f9.jsonl`.
-    pub shown: String,
-    /// Whose events it holds.
-    pub device: u16,
-    /// Where the lines behind its header begin.
-    pub start: u64,
-    /// Where its last whole line ends, bytes.
-    pub end: u64,
-}
+/// Events read at the same time: enough for every core, and little memory.
+const BATCH: usize = 4096;
 
 /// Where an event stands and what orders it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct Mark {
-    /// The player's day.
+pub(super) struct Mark {
     pub day: Day,
     /// Milliseconds since 1970-01-01 UTC.
     pub at_ms: i64,
     /// The device, by its place among the ids in alphabetical order.
-    pub device: u16,
+    pub device: usize,
     /// Its number there.
     pub n: u64,
-    /// The file.
-    pub source: u16,
+    /// The file, by its place among the sources.
+    pub source: usize,
     /// First byte of its line.
     pub offset: u64,
+    /// An answer written on its own device: only its fact is still to be read.
+    is_plain_answer: bool,
+}
+
+/// Something that a line of a file gave.
+#[derive(Debug, Clone)]
+pub(super) struct Placed<T> {
+    pub source: usize,
+    /// First byte of the line.
+    pub offset: u64,
+    pub value: T,
+}
+
+impl<T> Placed<T> {
+    /// From the part of a file that is not read again.
+    const fn at_start(value: T) -> Self {
+        Self { source: 0, offset: 0, value }
+    }
 }
 
 /// When a deck was forgotten, as events are ordered.
-type Instant = (Day, i64, u16, u64);
+pub(super) type Instant = (Day, i64, EventId);
 
-/// The order of all events.
+/// What has been read before: where to go on in each file, and what came before that.
 #[derive(Debug, Default)]
-pub(crate) struct Merge {
-    /// The files.
-    pub sources: Vec<Source>,
-    /// The ids of the devices, in alphabetical order.
-    pub devices: Vec<String>,
-    /// Every event that counts, in order.
-    pub marks: Vec<Mark>,
-    /// Events taken back.
-    pub undone: BTreeSet<(u16, u64)>,
-    /// Decks forgotten, and when.
-    pub(super) forgotten: BTreeMap<String, Instant>,
-    /// Every line that takes back or forgets, and what.
-    pub special: Vec<(Mark, Fact)>,
-    /// Events of days to come.
-    pub set_aside: Vec<Mark>,
-    /// Every device has one file, and the numbers in it rise: no event can stand there twice.
-    pub is_plain: bool,
+pub(super) struct Begin {
+    /// By the name of the file; others are read from their header on.
+    pub offsets: BTreeMap<String, u64>,
+    /// Lines that take back or forget.
+    pub special: Vec<Event>,
     /// What was set aside.
     pub findings: Vec<Finding>,
 }
 
-/// Where to begin in a file that has been read before.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct Begin {
-    /// Behind the bytes that are known.
-    pub offset: u64,
-    /// Lines before it that are to be read all the same, by their first byte.
-    pub kept: Vec<u64>,
-    /// Lines behind it that are known already.
-    pub known: BTreeSet<u64>,
+/// The order of all events.
+#[derive(Debug, Default)]
+pub(super) struct Merge {
+    pub sources: Vec<Source>,
+    /// The ids of the devices, in alphabetical order.
+    pub devices: Vec<String>,
+    /// Every event, in order; those taken back or forgotten are passed over by [`Merge::each`].
+    pub marks: Vec<Mark>,
+    /// Events of days to come.
+    pub set_aside: Vec<Mark>,
+    /// Every line that takes back or forgets.
+    pub special: Vec<Placed<Event>>,
+    /// Events taken back.
+    pub undone: BTreeSet<EventId>,
+    /// Decks forgotten, and when.
+    pub forgotten: BTreeMap<String, Instant>,
+    /// What was set aside, and why.
+    pub findings: Vec<Placed<Finding>>,
 }
 
 impl Merge {
-    /// Goes through every file once.
-    ///
-    /// Events on a later day than `last` are set aside with a finding. `begin` says where to start in a
-    /// file, by its name; files it does not name are read from their header on.
+    /// Goes through every file once. Events on a later day than `last` are set aside.
     ///
     /// # Errors
     /// The machine's own trouble; a file of a newer format.
-    pub(crate) fn scan(
-        folder: &Path,
-        last: Option<Day>,
-        begin: &BTreeMap<String, Begin>,
-    ) -> Result<Self, Trouble> {
-        let mut merge = Self::default();
-        let mut headers = Vec::new();
-        for stem in disk::stems(folder, ".jsonl")? {
-            let path = folder.join(format!("{stem}.jsonl"));
-            let shown = format!("journal/{stem}.jsonl");
-            if let Some((device, start)) = merge.header(&path, &shown, &stem)? {
-                headers.push((Source { path, shown, device: 0, start, end: start }, device));
-            }
-        }
-        let names: BTreeSet<&String> = headers.iter().map(|(_, device)| device).collect();
+    pub fn scan(folder: &Path, last: Option<Day>, begin: Begin) -> Result<Self, Trouble> {
+        let mut merge = Self { sources: sources(folder)?, ..Self::default() };
+        let names: BTreeSet<&String> = merge.sources.iter().map(|source| &source.device).collect();
         merge.devices = names.into_iter().cloned().collect();
-        for (mut source, device) in headers {
-            let place = merge.devices.binary_search(&device).unwrap_or_default();
-            source.device = u16::try_from(place).unwrap_or(u16::MAX);
-            merge.sources.push(source);
-        }
-        merge.is_plain = merge.sources.len() == merge.devices.len();
+        merge.special = begin.special.into_iter().map(Placed::at_start).collect();
+        merge.findings = begin.findings.into_iter().map(Placed::at_start).collect();
         for number in 0..merge.sources.len() {
-            let source = merge.sources[number].clone();
-            let begin = begin.get(&source.shown).cloned().unwrap_or_default();
-            let place = u16::try_from(number).unwrap_or(u16::MAX);
-            let heads = Heads::of(place, &source, &merge.devices, &begin)?;
-            merge.sources[number].end = heads.end;
-            merge.take_heads(&source, heads);
+            let offset = begin.offsets.get(&merge.sources[number].shown).copied();
+            merge.read_heads(number, offset.unwrap_or_default())?;
         }
         merge.set_aside_future(last);
-        let is_ordered = merge.marks.is_sorted();
-        if !is_ordered {
-            // The files are in order each, and the stable sort merges what it finds in order.
-            merge.marks.sort();
+        let may_repeat = !merge.marks.is_sorted_by(|a, b| (a.device, a.n) < (b.device, b.n));
+        // Each file is mostly in order, and the stable sort merges what it finds in order.
+        merge.marks.sort();
+        if may_repeat {
+            merge.drop_repeated()?;
         }
-        merge.drop_repeated()?;
         merge.judge_special();
-        let (undone, marks) = (&merge.undone, &mut merge.marks);
-        if !undone.is_empty() {
-            marks.retain(|mark| !undone.contains(&(mark.device, mark.n)));
-        }
         Ok(merge)
     }
 
-    /// The device and the end of the header of a file.
-    fn header(
-        &mut self,
-        path: &Path,
-        shown: &str,
-        stem: &str,
-    ) -> Result<Option<(String, u64)>, Trouble> {
-        let trouble = |error| Trouble::machine("cannot read", path, error);
-        let mut reader = BufReader::new(File::open(path).map_err(trouble)?);
-        let mut line = Vec::new();
-        // A header is short; a file without newlines must not be read whole to find that out.
-        io::Read::take(&mut reader, 4096).read_until(b'\n', &mut line).map_err(trouble)?;
-        let length = line.len() as u64;
-        let text = String::from_utf8_lossy(&line).into_owned();
-        match Header::read(line.trim_ascii_end()) {
-            Ok(header) => Ok(Some((header.device, length))),
-            Err(error @ LineError::Newer { .. }) => Err(Trouble::finding(
-                Finding::error(error.to_string())
-                    .at(Place::within(shown, &text, 0, 1))
-                    .hint("use a newer secondball; nothing was changed"),
-            )),
-            Err(_) if line.is_empty() => Ok(None),
-            Err(error) => {
-                // The events are read all the same; their device is the name of the file.
-                self.findings.push(
-                    Finding::warning(error.to_string())
-                        .at(Place::within(shown, &text, 0, 1))
-                        .hint("it is read as the file of the device it is named after"),
-                );
-                Ok(Some((
-                    stem.to_owned(),
-                    if read_head(line.trim_ascii_end()).is_ok() { 0 } else { length },
-                )))
+    /// What was set aside, file by file and line by line.
+    pub fn told(self) -> Vec<Finding> {
+        let mut findings: Vec<_> = self.findings.into_iter().map(|found| found.value).collect();
+        findings.extend(self.sources.into_iter().filter_map(|source| source.finding));
+        findings.sort_by(|a, b| a.place.cmp(&b.place));
+        findings
+    }
+
+    /// Notes what every line of a file from a byte on begins with.
+    fn read_heads(&mut self, number: usize, start: u64) -> Result<(), Trouble> {
+        let source = self.sources[number].clone();
+        let device = self.devices.binary_search(&source.device).unwrap_or_default();
+        let mut hasher = Xxh3::new();
+        let read = each_block(&source.path, start, |at, block| {
+            hasher.update(block);
+            let heads: Vec<_> = placed_lines(at, block)
+                .into_par_iter()
+                .filter(|(offset, line)| *offset >= source.start && !line.is_empty())
+                .map(|(offset, line)| (offset, line, read_head(line)))
+                .collect();
+            for (offset, line, head) in heads {
+                let head = match head {
+                    Ok(head) => head,
+                    Err(error) => {
+                        self.refuse(number, offset, line, &error);
+                        continue;
+                    }
+                };
+                if matches!(&*head.kind, "undo" | "forget") {
+                    match read_line(&source.device, line) {
+                        Ok(value) => self.special.push(Placed { source: number, offset, value }),
+                        Err(error) => self.refuse(number, offset, line, &error),
+                    }
+                    continue;
+                }
+                let is_plain_answer = head.kind == "answer" && head.origin.is_none();
+                let (day, at_ms, n) = (head.day, head.at_ms, head.n);
+                let source = number;
+                self.marks.push(Mark { day, at_ms, device, n, source, offset, is_plain_answer });
             }
-        }
+        });
+        let read = read.map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
+        let end = read.end.max(source.start);
+        self.sources[number] = Source { end, read: read.bytes, hash: hasher.digest(), ..source };
+        Ok(())
     }
 
-    /// Takes in what the lines of a file began with.
-    fn take_heads(&mut self, source: &Source, heads: Heads) {
-        self.is_plain &= heads.rises;
-        self.marks.extend(heads.marks);
-        self.special.extend(heads.special);
-        for (offset, line, error) in &heads.refused {
-            self.refuse(source, *offset, line, error);
-        }
-    }
-
-    /// Tells of a line that is set aside.
-    pub(super) fn refuse(&mut self, source: &Source, offset: u64, line: &[u8], error: &LineError) {
-        let shown = String::from_utf8_lossy(line);
-        let shown = crate::base::text::fit(&crate::base::text::one_line(&shown), 72);
+    /// Tells of a line that is left out.
+    fn refuse(&mut self, source: usize, offset: u64, line: &[u8], error: &LineError) {
+        let shown = text::fit(&text::one_line(&String::from_utf8_lossy(line)), 72);
+        let Source { path, shown: file, .. } = &self.sources[source];
         let place = Place {
-            file: source.shown.clone(),
-            at: Some((line_number(&source.path, offset), 1)),
+            file: file.clone(),
+            at: Some((line_number(path, offset), 1)),
             line_text: Some(shown.trim_end().to_owned()),
             length: 1,
         };
@@ -200,136 +178,174 @@ impl Merge {
             LineError::Torn => "writing stopped in the middle of it; nothing else is lost",
             _ => "the line is left out; all others count",
         };
-        self.findings.push(Finding::warning(error.to_string()).at(place).hint(hint));
+        let value = Finding::warning(error.to_string()).at(place).hint(hint);
+        self.findings.push(Placed { source, offset, value });
     }
 
     /// Sets events of days to come aside: a clock was wrong when they were written.
     fn set_aside_future(&mut self, last: Option<Day>) {
         let Some(last) = last else { return };
-        let mut late: BTreeMap<u16, (usize, Day)> = BTreeMap::new();
-        self.marks.retain(|mark| {
-            let is_late = mark.day > last;
-            if is_late {
-                let (count, day) = late.entry(mark.source).or_insert((0, mark.day));
-                *count += 1;
-                *day = (*day).max(mark.day);
-                self.set_aside.push(*mark);
-            }
-            !is_late
-        });
-        for (source, (count, day)) in late {
-            let events = crate::base::text::count(count, "event");
-            self.findings.push(
+        self.set_aside = self.marks.extract_if(.., |mark| mark.day > last).collect();
+        for (number, source) in self.sources.iter().enumerate() {
+            let late = || self.set_aside.iter().filter(|mark| mark.source == number);
+            let Some(day) = late().map(|mark| mark.day).max() else { continue };
+            let events = text::count(late().count(), "event");
+            let value =
                 Finding::warning(format!("{events} set aside: later than tomorrow, up to {day}"))
-                    .at(Place::file(self.sources[usize::from(source)].shown.clone()))
-                    .hint("a clock was wrong then, or is now; they count when their day comes"),
-            );
+                    .at(Place::file(source.shown.clone()))
+                    .hint("a clock was wrong then, or is now; they count when their day comes");
+            self.findings.push(Placed { source: number, offset: source.end, value });
         }
     }
 
     /// Leaves out lines that repeat an event; tells of one id with two contents and keeps both.
     fn drop_repeated(&mut self) -> Result<(), Trouble> {
-        if self.is_plain {
-            return Ok(());
-        }
-        let mut by_id: Vec<usize> = (0..self.marks.len()).collect();
-        by_id.sort_by_key(|&place| {
-            let mark = self.marks[place];
-            (mark.device, mark.n, place)
-        });
+        let mut by_id = self.marks.clone();
+        by_id.sort_by_key(|mark| (mark.device, mark.n));
+        let mut files = self.open()?;
         let mut repeated = BTreeSet::new();
-        let same_id = |&left: &usize, &right: &usize| {
-            let (left, right) = (self.marks[left], self.marks[right]);
-            (left.device, left.n) == (right.device, right.n)
-        };
-        let mut clashes = Vec::new();
+        let same_id = |a: &Mark, b: &Mark| (a.device, a.n) == (b.device, b.n);
         for group in by_id.chunk_by(same_id).filter(|group| group.len() > 1) {
             let mut contents: Vec<(Event, Mark)> = Vec::new();
-            for &place in group {
-                let mark = self.marks[place];
-                let Ok(event) = self.event(mark)? else { continue };
+            for &mark in group {
+                let mut line = Vec::new();
+                self.read_text(&mut files, mark, &mut line)?;
+                let Ok(event) = self.event(mark, &line) else { continue };
                 if contents.iter().any(|(known, _)| *known == event) {
-                    repeated.insert(place);
+                    repeated.insert(mark);
                 } else {
                     contents.push((event, mark));
                 }
             }
             if let [(_, first), (_, second), ..] = contents[..] {
-                clashes.push((first, second));
+                self.tell_clash(first, second);
             }
         }
-        let mut place = 0;
-        self.marks.retain(|_| {
-            place += 1;
-            !repeated.contains(&(place - 1))
-        });
-        for (first, second) in clashes {
-            let files = [first, second].map(|mark| {
-                let source = &self.sources[usize::from(mark.source)];
-                format!("{}:{}", source.shown, line_number(&source.path, mark.offset))
-            });
-            self.findings.push(
-                Finding::warning(format!(
-                    "event {} of device {} stands at {} and, with other content, at {}; both count",
-                    first.n,
-                    self.devices[usize::from(first.device)],
-                    files[0],
-                    files[1]
-                ))
-                .at(Place::file(self.sources[usize::from(second.source)].shown.clone()))
-                .hint("a home was copied or restored while the other went on; nothing is lost"),
-            );
-        }
+        self.marks.retain(|mark| !repeated.contains(mark));
         Ok(())
+    }
+
+    fn tell_clash(&mut self, first: Mark, second: Mark) {
+        let [one, other] = [first, second].map(|mark| {
+            let source = &self.sources[mark.source];
+            format!("{}:{}", source.shown, line_number(&source.path, mark.offset))
+        });
+        let value = Finding::warning(format!(
+            "event {} of device {} stands at {one} and, with other content, at {other}; both count",
+            first.n, self.devices[first.device],
+        ))
+        .at(Place::file(self.sources[second.source].shown.clone()))
+        .hint("a home was copied or restored while the other went on; nothing is lost");
+        self.findings.push(Placed { source: second.source, offset: second.offset, value });
     }
 
     /// What was taken back and what was forgotten.
     fn judge_special(&mut self) {
-        self.special.sort_unstable_by_key(|(mark, _)| *mark);
+        let key = |event: &Event| (event.day, event.at_ms, event.id.clone());
+        self.special.sort_by_key(|special| key(&special.value));
         // From the last to the first: taking back a taking back lets the event stand.
-        for (mark, fact) in self.special.iter().rev() {
-            if self.undone.contains(&(mark.device, mark.n)) {
+        for event in self.special.iter().rev().map(|special| &special.value) {
+            if self.undone.contains(&event.id) {
                 continue;
             }
-            match fact {
+            match &event.fact {
                 Fact::Undo { of } => {
-                    if let Ok(place) = self.devices.binary_search(&of.device) {
-                        self.undone.insert((u16::try_from(place).unwrap_or(u16::MAX), of.n));
-                    }
+                    self.undone.insert(of.clone());
                 }
                 Fact::Forget { deck } => {
-                    let instant = (mark.day, mark.at_ms, mark.device, mark.n);
-                    let known = self.forgotten.entry(deck.clone()).or_insert(instant);
-                    *known = (*known).max(instant);
+                    let instant = self.forgotten.entry(deck.clone()).or_insert_with(|| key(event));
+                    *instant = key(event).max(instant.clone());
                 }
                 _ => {}
             }
         }
     }
 
-    /// The event at a mark, read on its own.
-    fn event(&self, mark: Mark) -> Result<Result<Event, LineError>, Trouble> {
-        let source = &self.sources[usize::from(mark.source)];
-        let device = &self.devices[usize::from(mark.device)];
-        Lines::from(&source.path, mark.offset)
-            .and_then(|mut lines| lines.next(|line| read_line(device, line.trim_ascii_end())))
-            .map(|read| read.unwrap_or(Err(LineError::Torn)))
-            .map_err(|error| Trouble::machine("cannot read", &source.path, error))
+    /// Every event that counts, in order, one at a time.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn each(&mut self, mut step: impl FnMut(Mark, Event)) -> Result<(), Trouble> {
+        let mut files = self.open()?;
+        let mut refused = Vec::new();
+        let mut text = Vec::new();
+        for marks in self.marks.chunks(BATCH) {
+            text.clear();
+            let mut lines = Vec::with_capacity(BATCH);
+            for &mark in marks.iter().filter(|mark| !self.is_undone(mark)) {
+                let start = text.len();
+                self.read_text(&mut files, mark, &mut text)?;
+                lines.push((mark, start..text.len()));
+            }
+            // Reading a line takes longer than what is done with most events.
+            let read = |(mark, span): &(Mark, std::ops::Range<usize>)| {
+                self.event(*mark, &text[span.clone()])
+            };
+            let events: Vec<_> = lines.par_iter().map(read).collect();
+            for ((mark, span), event) in lines.into_iter().zip(events) {
+                match event {
+                    Ok(event) if self.is_forgotten(&event) => {}
+                    Ok(event) => step(mark, event),
+                    Err(error) => refused.push((mark, text[span].to_vec(), error)),
+                }
+            }
+        }
+        for (mark, line, error) in refused {
+            self.refuse(mark.source, mark.offset, line.trim_ascii_end(), &error);
+        }
+        Ok(())
+    }
+
+    fn is_undone(&self, mark: &Mark) -> bool {
+        !self.undone.is_empty() && self.undone.contains(&self.id(mark))
+    }
+
+    /// True when its deck was forgotten after this event.
+    fn is_forgotten(&self, event: &Event) -> bool {
+        let forgotten = event.fact.deck().and_then(|deck| self.forgotten.get(deck));
+        forgotten.is_some_and(|(day, at_ms, id)| {
+            (event.day, event.at_ms, &event.id) < (*day, *at_ms, id)
+        })
+    }
+
+    fn id(&self, mark: &Mark) -> EventId {
+        EventId { device: self.devices[mark.device].clone(), n: mark.n }
+    }
+
+    fn open(&self) -> Result<Vec<Lines>, Trouble> {
+        let open = |source: &Source| {
+            Lines::open(&source.path)
+                .map_err(|error| Trouble::machine("cannot read", &source.path, error))
+        };
+        self.sources.iter().map(open).collect()
+    }
+
+    /// Appends the line of a mark to a text.
+    fn read_text(
+        &self,
+        files: &mut [Lines],
+        mark: Mark,
+        text: &mut Vec<u8>,
+    ) -> Result<(), Trouble> {
+        let path = &self.sources[mark.source].path;
+        files[mark.source]
+            .read_at(mark.offset, text)
+            .map_err(|error| Trouble::machine("cannot read", path, error))
+    }
+
+    /// The event of a mark from its line.
+    fn event(&self, mark: Mark, line: &[u8]) -> Result<Event, LineError> {
+        let line = line.trim_ascii_end();
+        if !mark.is_plain_answer {
+            return read_line(&self.devices[mark.device], line);
+        }
+        let fact = read_fact(true, line)?;
+        Ok(Event { id: self.id(&mark), at_ms: mark.at_ms, day: mark.day, origin: None, fact })
     }
 }
 
-/// The number of the line that begins at a byte; 0 when the file cannot be read any more.
+/// The number of the line that begins at a byte; 1 when the file cannot be read any more.
 fn line_number(path: &Path, offset: u64) -> usize {
-    let Ok(file) = File::open(path) else { return 0 };
-    let mut reader = BufReader::new(io::Read::take(file, offset));
-    let mut lines = 1;
-    loop {
-        let Ok(bytes) = reader.fill_buf() else { return 0 };
-        if bytes.is_empty() {
-            return lines;
-        }
-        lines += bytes.split(|byte| *byte == b'\n').count() - 1;
-        let length = bytes.len();
-        reader.consume(length);
-    }
+    let Ok(file) = File::open(path) else { return 1 };
+    1 + BufReader::new(file.take(offset)).split(b'\n').map_while(Result::ok).count()
 }

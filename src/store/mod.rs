@@ -7,12 +7,11 @@
 
 mod aside;
 mod check;
-mod checkpoint;
 mod device;
 mod disk;
 mod editing;
+mod fold;
 mod forget;
-mod heads;
 mod home;
 mod kept;
 mod lines;
@@ -23,8 +22,8 @@ mod origins;
 mod outside;
 mod parse;
 mod reading;
-mod replay;
 mod scan;
+mod sources;
 mod splicing;
 mod stand_in;
 mod tree;
@@ -33,8 +32,8 @@ mod writer;
 mod writing;
 
 pub use check::strangers;
-pub use checkpoint::Folded;
 pub use device::Device;
+pub use fold::Folded;
 pub use forget::Forgotten;
 pub use home::{Home, Ledger};
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};

@@ -8,7 +8,7 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use crate::base::{Day, Finding, Moment};
-use crate::journal::{Event, EventId, Fact, Header, read_head, write_line};
+use crate::journal::{Event, EventId, Fact, Header, LineError, read_head, write_line};
 use crate::store::lock::Lock;
 use crate::store::{Device, Trouble, disk};
 
@@ -44,7 +44,9 @@ impl Writer {
         let length = file.seek(SeekFrom::End(0)).map_err(trouble)?;
         let (last, is_torn) = last_event(&mut file, length).map_err(trouble)?;
         if length == 0 {
-            file.write_all(Header::of(device.id()).line().as_bytes()).map_err(trouble)?;
+            let header =
+                Header::for_device(device.id()).line().map_err(|error| cannot_keep(&error))?;
+            file.write_all(header.as_bytes()).map_err(trouble)?;
             file.sync_all().map_err(trouble)?;
         } else if is_torn {
             file.write_all(b"\n").map_err(trouble)?;
@@ -52,7 +54,7 @@ impl Writer {
         if is_new {
             disk::sync_folder(folder).map_err(trouble)?;
         }
-        let is_behind = |last: &Last| last.at_ms > now.epoch_ms() || last.day > day;
+        let is_behind = |last: &LastEvent| last.at_ms > now.epoch_ms() || last.day > day;
         let clock = last.filter(is_behind).map(|last| {
             let minutes = (last.at_ms - now.epoch_ms()).max(0) / 60_000;
             Finding::warning(format!(
@@ -117,9 +119,7 @@ impl Writer {
     ) -> Result<EventId, Trouble> {
         let id = EventId { device: self.device.clone(), n: self.next };
         let event = Event { id: id.clone(), at_ms, day, origin, fact };
-        let line = write_line(&event).map_err(|error| {
-            Trouble::finding(Finding::error(format!("this cannot be kept: {error}")))
-        })?;
+        let line = write_line(&event).map_err(|error| cannot_keep(&error))?;
         let written = self.file.write_all(line.as_bytes());
         // A number is used once even when the line did not get through: part of it may be there.
         self.next += 1;
@@ -140,16 +140,20 @@ impl Writer {
     }
 }
 
+fn cannot_keep(error: &LineError) -> Trouble {
+    Trouble::finding(Finding::error(format!("this cannot be kept: {error}")))
+}
+
 /// The last whole event of a file.
 #[derive(Clone, Copy)]
-struct Last {
+struct LastEvent {
     n: u64,
     at_ms: i64,
     day: Day,
 }
 
 /// The last whole event of a file, and whether the file's end is torn.
-fn last_event(file: &mut File, length: u64) -> io::Result<(Option<Last>, bool)> {
+fn last_event(file: &mut File, length: u64) -> io::Result<(Option<LastEvent>, bool)> {
     let mut reach = TAIL;
     loop {
         let start = length.saturating_sub(reach);
@@ -162,7 +166,7 @@ fn last_event(file: &mut File, length: u64) -> io::Result<(Option<Last>, bool)> 
         let found = tail[whole..]
             .rsplit(|byte| *byte == b'\n')
             .find_map(|line| read_head(line.trim_ascii_end()).ok())
-            .map(|(n, at_ms, day, _)| Last { n, at_ms, day });
+            .map(|head| LastEvent { n: head.n, at_ms: head.at_ms, day: head.day });
         if found.is_some() || start == 0 {
             return Ok((found, is_torn));
         }

@@ -80,7 +80,7 @@ fn one_run(how: &str, root: &Path) -> Result<(), Box<dyn Error>> {
         let step = |memories: &mut Memories, event: &Event| {
             let _ = memories.apply(&model, event);
         };
-        home.fold("bench", "1", LAST.parse()?, Memories::default, step)?.folded
+        home.fold("1", LAST.parse()?, Memories::default, step)?.folded
     };
     let ms = begin.elapsed().as_secs_f64() * 1000.0;
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
@@ -100,7 +100,7 @@ fn fill(root: &Path) -> Result<u64, Box<dyn Error>> {
     for device in ["laptop", "phone-import"] {
         let file = fs::File::create(root.join(format!("journal/{device}.jsonl")))?;
         let mut file = std::io::BufWriter::new(file);
-        file.write_all(Header::of(device).line().as_bytes())?;
+        file.write_all(Header::for_device(device).line()?.as_bytes())?;
         files.push((device, file, 0_u64));
     }
     let last: Day = LAST.parse()?;

@@ -136,7 +136,7 @@ fn rubbish_in_the_middle_is_set_aside_by_line_and_told() {
 fn a_newer_journal_is_refused_and_left_alone() {
     let (_folder, home) = home("d1");
     write_answers(&home, "2026-11-25", 1, 1);
-    let newer = Header { format: 2, ..Header::of("d2") }.line();
+    let newer = Header { format: 2, ..Header::for_device("d2") }.line().unwrap();
     std::fs::write(home.root().join("journal/d2.jsonl"), &newer).unwrap();
     let said = home.journal().unwrap_err().to_string();
     assert!(said.contains("format 2 is newer than this program, which reads up to 1"), "{said}");

@@ -14,7 +14,7 @@ use super::files::{answer, beside, day, home, said, times, write_answers};
 fn put(home: &Home, file: &str, device: &str, events: &[Event]) {
     let lines: String = events.iter().map(|event| write_line(event).unwrap()).collect();
     std::fs::create_dir_all(home.root().join("journal")).unwrap();
-    let text = Header::of(device).line() + &lines;
+    let text = Header::for_device(device).line().unwrap() + &lines;
     std::fs::write(home.root().join(format!("journal/{file}.jsonl")), text).unwrap();
 }
 

@@ -1,4 +1,4 @@
-//! Progress over a journal older than the horizon of a checkpoint: the same pictures with and without one, and whatever a
+//! Progress over a journal that is kept folded: the same pictures with and without that, and whatever a
 //! serve was called when it was answered.
 
 use std::fmt::Write as _;
@@ -59,14 +59,13 @@ fn pictures(player: &Player) -> [String; 2] {
 }
 
 #[test]
-fn progress_says_the_same_from_its_checkpoint_and_whatever_a_serve_was_called() {
+fn progress_says_the_same_from_the_kept_fold_and_whatever_a_serve_was_called() {
     let id = "(id: \"bh-short-fh\",";
     assert!(DECK.contains(id));
     let renamed = DECK.replace(id, "(id: \"bh-short-fh\", was: [\"hook\"],");
     let player = home("hook", &renamed);
     let replayed = pictures(&player);
-    assert!(player.home().join("cache/progress.json").exists());
-    assert!(!player.home().join("cache/memory.json").exists(), "one checkpoint is enough");
+    assert!(player.home().join("cache/journal.json").exists());
     assert_eq!(pictures(&player), replayed);
     assert_eq!(pictures(&home("bh-short-fh", DECK)), replayed);
     // Another id is another serve.

@@ -1,15 +1,14 @@
-//! The timed answers as the pictures need them, folded small enough to be kept in a checkpoint.
+//! The timed answers as the pictures need them: those of the last weeks of each deck one by one, and of
+//! those before only what the deck has behind it.
 //!
-//! A picture draws [`PERIODS`] periods at most, but which tempo a window was depends on the decks of today, and where
-//! a round's staircase turned on every answer of the round in its order. So the answers of the last weeks are kept one
-//! by one, each in five or six letters, and of those before only what a deck has behind it. A week is let go for a
-//! deck that has that many later ones: ten years of 270 answers a day come to some 300 kB.
+//! A picture draws [`PERIODS`] periods at most, but which tempo a window was depends on the decks of
+//! today, and where a round's staircase turned on every answer of the round in its order. So sums would
+//! not do.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::letters::{Kept, reading};
 use super::{PERIODS, Step, grade};
 use crate::base::Day;
 use crate::deck::Deck;
@@ -17,38 +16,42 @@ use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
 use crate::memory::Grade;
 
-/// The timed answers of a journal, lets left out: the last weeks of each deck, and what is left of those before.
+/// The timed answers of a journal, lets left out.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Answers {
     /// By the deck's key.
-    decks: BTreeMap<String, OfDeck>,
-    /// How many serves have a number.
-    serves: u32,
+    decks: BTreeMap<String, DeckAnswers>,
     /// Answers taken in so far.
     taken: u64,
-    /// The Monday before the newest answer.
-    monday: Option<Day>,
-    /// The key time of the newest answer, milliseconds.
-    motor_ms: u32,
-    /// The answers that are kept, day by day, oldest first.
-    days: Vec<(Day, String)>,
 }
 
 /// What is known of one deck's answers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-struct OfDeck {
-    /// The day of the first.
+struct DeckAnswers {
+    /// The day of the first there ever was.
     first: Day,
-    /// How many had been taken in, of all decks, when the last one came.
-    last: u64,
-    /// A simulated player gave some of them.
+    /// A simulated player gave some of all there ever were.
     has_simulated: bool,
-    /// The number of every serve.
-    serves: BTreeMap<ServeId, u32>,
-    /// The Mondays of the last weeks with an answer from which a tempo follows.
+    /// The Mondays of the last [`PERIODS`] weeks with an answer from which a tempo follows.
     weeks: Vec<Day>,
-    /// Every answer from this day on is kept.
-    since: Day,
+    /// The answers of those weeks, and of any between and behind them, in the journal's order.
+    timed: Vec<TimedAnswer>,
+}
+
+/// A timed answer that was no let.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct TimedAnswer {
+    /// Its place among those of all decks.
+    place: u64,
+    /// The player's day.
+    day: Day,
+    serve: ServeId,
+    /// Its grade by its own behaviour.
+    grade: Grade,
+    /// The window to the decision, milliseconds.
+    window_ms: u32,
+    /// The key time in it, milliseconds.
+    motor_ms: u32,
 }
 
 /// A timed answer that was no let.
@@ -60,8 +63,6 @@ pub(super) struct Timed<'a> {
     pub deck: &'a str,
     /// The serve.
     pub serve: &'a ServeId,
-    /// The serve's number, small and its own among those of all decks.
-    pub number: usize,
     /// Its grade by its own behaviour.
     pub grade: Grade,
     /// The window to the decision, milliseconds.
@@ -98,152 +99,72 @@ impl Answers {
             return;
         }
         let Some(grade) = grade(answer) else { return };
-        if self.days.last().is_none_or(|(day, _)| *day != event.day) {
-            self.begin(event.day);
-        }
         self.taken += 1;
-        // A deck and a serve known already are found without a key of their own: there may be a million answers.
+        // A known deck is found without a key of its own: there may be a million answers.
         let deck = if let Some(deck) = self.decks.get_mut(&answer.deck) {
             deck
         } else {
-            self.decks.entry(answer.deck.clone()).or_insert_with(|| OfDeck::begun(event.day))
+            self.decks.entry(answer.deck.clone()).or_insert_with(|| DeckAnswers::new(event.day))
         };
-        deck.last = self.taken;
         deck.has_simulated |= answer.input == Input::Simulated;
-        if answer.window >= answer.motor && deck.weeks.last().copied() != self.monday {
-            deck.weeks.extend(self.monday);
+        if answer.window >= answer.motor {
+            deck.begin_week(Step::Week.begin(event.day));
         }
-        let serve = if let Some(serve) = deck.serves.get(&answer.serve) {
-            *serve
-        } else {
-            let number = self.serves;
-            self.serves += 1;
-            *deck.serves.entry(answer.serve.clone()).or_insert(number)
-        };
-        let kept = Kept { serve, grade, window_ms: answer.window, motor_ms: answer.motor };
-        if let Some((_, text)) = self.days.last_mut() {
-            kept.write(&mut self.motor_ms, text);
-        }
-    }
-
-    /// Begins a day, and with a new week lets go of what no picture needs any more.
-    fn begin(&mut self, day: Day) {
-        let monday = Step::Week.begin(day);
-        if self.monday != Some(monday) {
-            self.let_go();
-            self.monday = Some(monday);
-        }
-        self.motor_ms = 0;
-        self.days.push((day, String::new()));
-    }
-
-    /// Lets go of the weeks behind which a deck has enough later ones.
-    fn let_go(&mut self) {
-        let mut since: BTreeMap<u32, Day> = BTreeMap::new();
-        let mut concerned: Option<(Day, Day)> = None;
-        for deck in self.decks.values_mut().filter(|deck| deck.weeks.len() > PERIODS) {
-            deck.weeks.drain(..deck.weeks.len() - PERIODS);
-            let from = deck.weeks[0];
-            let (first, last) = concerned.unwrap_or((deck.since, from));
-            concerned = Some((first.min(deck.since), last.max(from)));
-            deck.since = from;
-            since.extend(deck.serves.values().map(|&serve| (serve, from)));
-        }
-        let Some((first, last)) = concerned else { return };
-        let is_needed = |day: Day, kept: &Kept| since.get(&kept.serve).is_none_or(|&it| it <= day);
-        for (day, text) in &mut self.days {
-            if !(first..last).contains(day) || reading(text).all(|kept| is_needed(*day, &kept)) {
-                continue;
-            }
-            let (mut left, mut motor_ms) = (String::new(), 0);
-            for kept in reading(text).filter(|kept| is_needed(*day, kept)) {
-                kept.write(&mut motor_ms, &mut left);
-            }
-            *text = left;
-        }
-        self.days.retain(|(_, text)| !text.is_empty());
+        deck.timed.push(TimedAnswer {
+            place: self.taken,
+            day: event.day,
+            serve: answer.serve.clone(),
+            grade,
+            window_ms: answer.window,
+            motor_ms: answer.motor,
+        });
     }
 
     /// The answers asked about: those of the decks, or with `is_all` those of opponents who are gone too.
     pub(super) fn answered(&self, decks: &[(String, Deck)], is_all: bool) -> Answered<'_> {
         let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
-        let asked = self.asked(decks, is_all);
-        let serves = self.by_number(&asked);
-        let timed = self.days_of(&asked).flat_map(|(day, text)| {
-            let serves = &serves;
-            reading(text).filter_map(move |kept| {
-                let Kept { serve, grade, window_ms, motor_ms } = kept;
-                let number = serve as usize;
-                let (deck, serve) = (*serves.get(number)?)?;
-                Some(Timed { day, deck, serve, number, grade, window_ms, motor_ms })
-            })
-        });
-        let known = asked.iter().filter(|(key, _)| is_known(key));
+        let asked = || self.decks.iter().filter(|(key, _)| is_all || is_known(key));
+        let weeks: BTreeSet<Day> = asked().flat_map(|(_, deck)| &deck.weeks).copied().collect();
+        let since = weeks.iter().rev().nth(PERIODS - 1);
+        let mut timed: Vec<(&str, &TimedAnswer)> = asked()
+            .flat_map(|(key, deck)| deck.timed.iter().map(|one| (key.as_str(), one)))
+            .filter(|(_, one)| since.is_none_or(|since| one.day >= *since))
+            .collect();
+        timed.sort_unstable_by_key(|(_, one)| one.place);
+        let last = |deck: &DeckAnswers| deck.timed.last().map(|one| one.place);
+        let known = asked().filter(|(key, _)| is_known(key));
         Answered {
-            first: asked.iter().map(|(_, deck)| deck.first).min(),
-            has_simulated: asked.iter().any(|(_, deck)| deck.has_simulated),
-            last_deck: known.max_by_key(|(_, deck)| deck.last).map(|(key, _)| *key),
-            timed: timed.collect(),
+            first: asked().map(|(_, deck)| deck.first).min(),
+            has_simulated: asked().any(|(_, deck)| deck.has_simulated),
+            last_deck: known.max_by_key(|(_, deck)| last(deck)).map(|(key, _)| key.as_str()),
+            timed: timed.into_iter().map(|(deck, one)| one.of_deck(deck)).collect(),
         }
-    }
-
-    /// The serves those answers are about, each with its deck's key.
-    pub(super) fn served(&self, decks: &[(String, Deck)], is_all: bool) -> Vec<(&str, &ServeId)> {
-        let asked = self.asked(decks, is_all);
-        let serves = self.by_number(&asked);
-        let mut is_answered = vec![false; serves.len()];
-        for kept in self.days_of(&asked).flat_map(|(_, text)| reading(text)) {
-            if let Some(is_answered) = is_answered.get_mut(kept.serve as usize) {
-                *is_answered = true;
-            }
-        }
-        let answered = serves.into_iter().zip(is_answered).filter(|(_, is_answered)| *is_answered);
-        answered.filter_map(|(serve, _)| serve).collect()
-    }
-
-    /// The decks asked about.
-    fn asked(&self, decks: &[(String, Deck)], is_all: bool) -> Vec<(&str, &OfDeck)> {
-        let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
-        let all = self.decks.iter().map(|(key, deck)| (key.as_str(), deck));
-        all.filter(|(key, _)| is_all || is_known(key)).collect()
-    }
-
-    /// The serves of these decks in the places of their numbers.
-    fn by_number<'a>(
-        &self,
-        asked: &[(&'a str, &'a OfDeck)],
-    ) -> Vec<Option<(&'a str, &'a ServeId)>> {
-        let mut serves = vec![None; self.serves as usize];
-        for (key, deck) in asked {
-            for (serve, &number) in &deck.serves {
-                if let Some(place) = serves.get_mut(number as usize) {
-                    *place = Some((*key, serve));
-                }
-            }
-        }
-        serves
-    }
-
-    /// The days of the periods that are drawn for these decks, with their answers.
-    fn days_of(&self, asked: &[(&str, &OfDeck)]) -> impl Iterator<Item = (Day, &str)> {
-        let weeks: BTreeSet<Day> =
-            asked.iter().flat_map(|(_, deck)| &deck.weeks).copied().collect();
-        let since = weeks.iter().rev().nth(PERIODS - 1).copied();
-        let days = self.days.iter().filter(move |(day, _)| since.is_none_or(|since| *day >= since));
-        days.map(|(day, text)| (*day, text.as_str()))
     }
 }
 
-impl OfDeck {
-    fn begun(first: Day) -> Self {
-        Self {
-            first,
-            last: 0,
-            has_simulated: false,
-            serves: BTreeMap::new(),
-            weeks: Vec::new(),
-            since: first,
+impl DeckAnswers {
+    const fn new(first: Day) -> Self {
+        Self { first, has_simulated: false, weeks: Vec::new(), timed: Vec::new() }
+    }
+
+    /// Begins a week when it is a new one, and lets go of the answers before the last weeks.
+    fn begin_week(&mut self, monday: Day) {
+        if self.weeks.last() == Some(&monday) {
+            return;
         }
+        self.weeks.push(monday);
+        if self.weeks.len() > PERIODS {
+            self.weeks.remove(0);
+            let since = self.weeks[0];
+            self.timed.retain(|one| one.day >= since);
+        }
+    }
+}
+
+impl TimedAnswer {
+    const fn of_deck<'a>(&'a self, deck: &'a str) -> Timed<'a> {
+        let Self { day, grade, window_ms, motor_ms, .. } = *self;
+        Timed { day, deck, serve: &self.serve, grade, window_ms, motor_ms }
     }
 }
 
@@ -329,15 +250,12 @@ mod tests {
             Fact::Answer(answer) => Some((event.day, answer)),
             _ => None,
         });
-        let mut numbers: BTreeMap<(&str, &ServeId), usize> = BTreeMap::new();
         let all: Vec<(Timed<'_>, Input)> = answers
             .filter(|(_, one)| one.how == How::Snap && (is_all || is_known(&one.deck)))
             .filter_map(|(day, one)| {
                 let (deck, serve, grade) = (one.deck.as_str(), &one.serve, grade(one)?);
                 let (window_ms, motor_ms) = (one.window, one.motor);
-                let next = numbers.len();
-                let number = *numbers.entry((deck, serve)).or_insert(next);
-                Some((Timed { day, deck, serve, number, grade, window_ms, motor_ms }, one.input))
+                Some((Timed { day, deck, serve, grade, window_ms, motor_ms }, one.input))
             })
             .collect();
         Answered {
@@ -384,7 +302,7 @@ mod tests {
         let first: Day = FIRST.parse().unwrap();
         let mut answers = Answers::default();
         let mut taken = 0;
-        // From the first days, drawn by the day, to years later, with a checkpoint written and read in between.
+        // From the first days, drawn by the day, to years later, kept as text and read again in between.
         for ahead in [0, 5, 20, 21, 45, 200, 340, 700, 705, DAYS - 1, DAYS + 200] {
             let until = events.partition_point(|event| event.day <= first.plus(ahead));
             events[taken..until].iter().for_each(|event| answers.take(event));
@@ -394,10 +312,8 @@ mod tests {
             assert_same_pictures(&events[..until], &answers, first.plus(ahead));
         }
         let all = all_of(&events, &[], true).timed.len();
-        let kept = answers.days.iter().map(|(_, text)| reading(text).count()).sum::<usize>();
+        let kept: usize = answers.decks.values().map(|deck| deck.timed.len()).sum();
         assert!(kept * 4 < all * 3, "{kept} of {all}");
-        let letters: usize = answers.days.iter().map(|(_, text)| text.len()).sum();
-        assert!(letters <= 6 * kept, "{letters} letters for {kept} answers");
     }
 
     #[test]
@@ -406,7 +322,7 @@ mod tests {
         events.retain(|event| event.fact.deck() == Some("deck0"));
         let answers = Answers::of_events(&events);
         let weeks: BTreeSet<Day> =
-            answers.days.iter().map(|(day, _)| Step::Week.begin(*day)).collect();
+            answers.decks["deck0"].timed.iter().map(|one| Step::Week.begin(one.day)).collect();
         assert!((PERIODS..=PERIODS + 1).contains(&weeks.len()), "{}", weeks.len());
     }
 }

@@ -8,8 +8,7 @@
 //! | `tempo` | where the staircase of the tempo settled, by day or week |
 //! | `switching` | what a switch costs, week by week, with the balls behind it |
 //! | `at_table` | made and missed at the table, serve by serve |
-//! | `answers` | the timed answers behind `windows` and `tempo`, folded so that old ones take little room |
-//! | `letters` | a day of them as a text |
+//! | `answers` | the timed answers behind `windows` and `tempo`, those of the last weeks one by one |
 //!
 //! The limits by which a line speaks are assumptions of the tool; each stands beside its picture. The document
 //! is what `progress --json` prints, a form that other programs may rely on:
@@ -31,11 +30,12 @@
 
 mod answers;
 mod at_table;
-mod letters;
 mod recall;
 mod switching;
 mod tempo;
 mod windows;
+
+use std::collections::BTreeSet;
 
 use serde::Serialize;
 
@@ -159,7 +159,9 @@ impl Asked<'_> {
 
     /// The serves that the periods drawn are about, each with its deck's key: those a decision's time is asked of.
     pub fn served(&self) -> Vec<(&str, &ServeId)> {
-        self.answers.served(self.decks, self.opponent.is_none())
+        let answered = self.answered();
+        let served: BTreeSet<_> = answered.timed.iter().map(|one| (one.deck, one.serve)).collect();
+        served.into_iter().collect()
     }
 
     /// The words for a serve of a deck: its id, quoted, and the opponent when there are several.

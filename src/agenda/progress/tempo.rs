@@ -14,6 +14,7 @@ use super::{Advice, Asked, PERIODS, Step};
 use crate::base::Day;
 use crate::deck::Player;
 use crate::drill::{MATCH_PERMILLE, Tempo, TempoRules, window};
+use crate::game::ServeId;
 use crate::memory::Grade;
 
 /// As good as match speed, thousandths of it (an assumption: less than one fine step of the staircase).
@@ -92,14 +93,12 @@ pub(super) fn tempi(asked: &Asked<'_>, answered: &Answered<'_>) -> Tempi {
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
     let mut round: Option<(Day, Tempo)> = None;
     // Looked up once a serve: there may be some ten thousand answers.
-    let mut decisions: Vec<Option<u32>> = Vec::new();
+    let mut decisions: BTreeMap<(&str, &ServeId), u32> = BTreeMap::new();
     for one in &answered.timed {
         let day = one.day;
-        if decisions.len() <= one.number {
-            decisions.resize(one.number + 1, None);
-        }
-        let decision_ms =
-            *decisions[one.number].get_or_insert_with(|| (asked.decision_ms)(one.deck, one.serve));
+        let decision_ms = *decisions
+            .entry((one.deck, one.serve))
+            .or_insert_with(|| (asked.decision_ms)(one.deck, one.serve));
         let Some(permille) = window::tempo_permille(one.window_ms, decision_ms, one.motor_ms)
         else {
             continue;

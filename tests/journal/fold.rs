@@ -1,4 +1,4 @@
-//! A checkpoint gives the very same state as a full replay, or is not believed.
+//! The fold that is kept gives the very same as a full reading, or is not used.
 
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
@@ -20,21 +20,30 @@ fn step(state: &mut State, event: &Event) {
     state.1 = state.1.wrapping_mul(31).wrapping_add(event.id.n + event.at_ms.unsigned_abs());
 }
 
-fn fold(home: &Home, today: Day) -> Folded<State> {
-    home.fold("answers", "rules 1", today, State::default, step).unwrap()
+/// The fold, or why there is none.
+fn try_fold(home: &Home, today: Day) -> Result<Folded<State>, String> {
+    home.fold("rules 1", today, State::default, step).map_err(|trouble| trouble.to_string())
 }
 
-/// The state with every checkpoint deleted first.
-fn replayed(home: &Home, today: Day) -> State {
+fn fold(home: &Home, today: Day) -> Folded<State> {
+    try_fold(home, today).unwrap()
+}
+
+/// The fold without what is kept.
+fn read_whole(home: &Home, today: Day) -> Result<Folded<State>, String> {
     let cache = home.root().join("cache");
     let aside = home.root().join("aside");
     let had_cache = std::fs::rename(&cache, &aside).is_ok();
-    let state = fold(home, today).state;
+    let whole = try_fold(home, today);
     std::fs::remove_dir_all(&cache).ok();
     if had_cache {
         std::fs::rename(&aside, &cache).unwrap();
     }
-    state
+    whole
+}
+
+fn replayed(home: &Home, today: Day) -> State {
+    read_whole(home, today).unwrap().state
 }
 
 /// `days` days with `a_day` answers each, from the first of January 2026.
@@ -84,7 +93,7 @@ fn a_new_device_counts_at_once() {
 }
 
 #[test]
-fn whatever_happened_behind_its_back_means_a_full_replay() {
+fn whatever_touches_what_is_folded_means_a_full_reading() {
     type Change = fn(&Home, Day);
     let changes: [(&str, Change); 6] = [
         ("a late event", |home, _| {
@@ -125,7 +134,7 @@ fn whatever_happened_behind_its_back_means_a_full_replay() {
 }
 
 #[test]
-fn a_recent_event_taken_back_needs_no_full_replay() {
+fn a_recent_event_taken_back_needs_no_full_reading() {
     let (_folder, home) = home("d1");
     let today = fill(&home, 100, 30);
     fold(&home, today);
@@ -136,7 +145,7 @@ fn a_recent_event_taken_back_needs_no_full_replay() {
 }
 
 #[test]
-fn a_checkpoint_of_a_later_clock_hides_none_of_the_last_thirty_days() {
+fn a_fold_kept_by_a_later_clock_hides_none_of_the_last_thirty_days() {
     let (_folder, home) = home("d1");
     let today = fill(&home, 100, 30);
     fold(&home, today);
@@ -146,29 +155,58 @@ fn a_checkpoint_of_a_later_clock_hides_none_of_the_last_thirty_days() {
         seen.insert(event.day);
         step(state, event);
     };
-    home.fold("answers", "rules 1", earlier, State::default, note).unwrap();
+    home.fold("rules 1", earlier, State::default, note).unwrap();
     assert!((0..=30).all(|ago| seen.contains(&earlier.minus(ago))), "{seen:?}");
 }
 
 #[test]
-fn other_rules_and_a_damaged_checkpoint_are_not_believed() {
+fn other_rules_and_a_damaged_file_are_not_used() {
     let (_folder, home) = home("d1");
     let today = fill(&home, 100, 30);
     let full = fold(&home, today).state;
-    let other = home.fold("answers", "rules 2", today, State::default, step).unwrap();
+    let other = home.fold("rules 2", today, State::default, step).unwrap();
     assert_eq!((other.folded, other.state), (3000, full.clone()));
-    let path = home.root().join("cache/answers.json");
+    let path = home.root().join("cache/journal.json");
     let text = std::fs::read_to_string(&path).unwrap();
     std::fs::write(&path, &text[..text.len() / 2]).unwrap();
-    assert_eq!(home.fold("answers", "rules 2", today, State::default, step).unwrap().state, full);
+    assert_eq!(home.fold("rules 2", today, State::default, step).unwrap().state, full);
 }
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
 
+    /// One byte of any line changed, put in or taken out, as a sync tool or a bad disk may do it.
+    #[test]
+    fn any_byte_of_any_line_counts(
+        changes in proptest::collection::vec((any::<prop::sample::Index>(), 0_u8..3, any::<u8>()), 1..4),
+    ) {
+        let (_folder, home) = home("d1");
+        let today = fill(&home, 75, 30);
+        append(&beside(&home, "a2"), day("2026-01-03"), answer("k", 3));
+        let of = EventId { device: "d1".to_owned(), n: 9 };
+        append(&home, day("2026-01-20"), Fact::Undo { of });
+        fold(&home, today);
+        for (place, kind, byte) in changes {
+            let path = home.root().join(format!("journal/{}.jsonl", ["d1", "a2"][usize::from(byte > 240)]));
+            let mut bytes = std::fs::read(&path).unwrap();
+            let place = place.index(bytes.len());
+            match kind {
+                0 => bytes[place] ^= byte.max(1),
+                1 => bytes.insert(place, byte),
+                _ => {
+                    bytes.remove(place);
+                }
+            }
+            std::fs::write(&path, bytes).unwrap();
+            let given = |folded: Folded<State>| (folded.state, folded.findings);
+            let (kept, whole) = (try_fold(&home, today), read_whole(&home, today));
+            prop_assert_eq!(kept.map(given), whole.map(given));
+        }
+    }
+
     /// Whatever is appended day after day, with late events and changes of mind among it.
     #[test]
-    fn with_or_without_a_checkpoint_the_state_is_the_same(
+    fn with_or_without_what_is_kept_the_state_is_the_same(
         changes in proptest::collection::vec((0_u8..8, 0_u32..60, 1_u64..3200, 0_u32..6), 1..8),
     ) {
         let (_folder, home) = home("d1");
@@ -193,7 +231,9 @@ proptest! {
                     append(&home, today.minus(back), answer("k", back));
                 }
             }
-            prop_assert_eq!(fold(&home, today).state, replayed(&home, today));
+            let given = |folded: Folded<State>| (folded.state, folded.findings);
+            let (kept, whole) = (try_fold(&home, today), read_whole(&home, today));
+            prop_assert_eq!(kept.map(given), whole.map(given));
             today = today.plus(ahead * 4);
         }
     }

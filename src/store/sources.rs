@@ -1,0 +1,78 @@
+//! The files of a home's journal, and what their first lines say of them.
+
+use std::fs::File;
+use std::io::{BufRead as _, BufReader, Read as _};
+use std::path::{Path, PathBuf};
+
+use crate::base::Finding;
+use crate::base::finding::Place;
+use crate::journal::{Header, LineError, read_head};
+use crate::store::{Trouble, disk};
+
+/// Bytes among which a first line ends: a header is short, and a file without newlines must not be
+/// read whole to find that out.
+const LONGEST_HEADER: u64 = 4096;
+
+/// One device's file.
+#[derive(Debug, Clone)]
+pub(super) struct Source {
+    pub path: PathBuf,
+    /// As the player knows it: `journal/k3f9.jsonl`.
+    pub shown: String,
+    /// Whose events it holds.
+    pub device: String,
+    /// What is wrong with its header.
+    pub finding: Option<Finding>,
+    /// Where the lines behind its header begin.
+    pub start: u64,
+    /// Where its last whole line ends.
+    pub end: u64,
+    /// How far it was read, and the hash of all bytes up to there from where reading began.
+    pub read: u64,
+    pub hash: u64,
+}
+
+/// The files in a journal's folder; empty ones are left out.
+///
+/// # Errors
+/// The machine's own trouble; a file of a newer format.
+pub(super) fn sources(folder: &Path) -> Result<Vec<Source>, Trouble> {
+    let mut sources = Vec::new();
+    for stem in disk::stems(folder, ".jsonl")? {
+        sources.extend(source(folder, stem)?);
+    }
+    Ok(sources)
+}
+
+fn source(folder: &Path, stem: String) -> Result<Option<Source>, Trouble> {
+    let path = folder.join(format!("{stem}.jsonl"));
+    let shown = format!("journal/{stem}.jsonl");
+    let mut line = Vec::new();
+    File::open(&path)
+        .and_then(|file| BufReader::new(file.take(LONGEST_HEADER)).read_until(b'\n', &mut line))
+        .map_err(|error| Trouble::machine("cannot read", &path, error))?;
+    if line.is_empty() {
+        return Ok(None);
+    }
+    let length = line.len() as u64;
+    let place = || Place::within(&*shown, &String::from_utf8_lossy(&line), 0, 1);
+    let (device, start, finding) = match Header::read(line.trim_ascii_end()) {
+        Ok(header) => (header.device, length, None),
+        Err(error @ LineError::Newer { .. }) => {
+            return Err(Trouble::finding(
+                Finding::error(error.to_string())
+                    .at(place())
+                    .hint("use a newer secondball; nothing was changed"),
+            ));
+        }
+        Err(error) => {
+            let is_event = read_head(line.trim_ascii_end()).is_ok();
+            let finding = Finding::warning(error.to_string())
+                .at(place())
+                .hint("it is read as the file of the device it is named after");
+            (stem, if is_event { 0 } else { length }, Some(finding))
+        }
+    };
+    let source = Source { path, shown, device, finding, start, end: start, read: 0, hash: 0 };
+    Ok(Some(source))
+}
