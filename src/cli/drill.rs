@@ -5,11 +5,12 @@
 use std::path::PathBuf;
 
 use crate::base::text;
-use crate::cli::drill_screen::{Keep, Player, Rounds, report};
+use crate::cli::drill_screen::{DrillPlayer, Keep, Rounds};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
-use crate::drill::Order;
+use crate::drill::ServeOrder;
 use crate::journal::{Event, Fact, Input};
+use crate::page::drill::DrillSession;
 use crate::store::Home;
 
 /// Recall your receives against the clock
@@ -33,7 +34,7 @@ pub struct DrillArguments {
     pub balls: Option<usize>,
     /// The order: blocked, serial, random or match-like
     #[arg(long, value_name = "ORDER", default_value = "random")]
-    pub order: Order,
+    pub order: ServeOrder,
     /// A switch round with this switch of the opponent's deck; named again, a second one on top of it
     #[arg(long, value_name = "NAME", requires = "whom", conflicts_with_all = ["think", "read", "shadow"])]
     pub switch: Vec<String>,
@@ -87,12 +88,14 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     let mut rounds = Rounds::settle(arguments, desk, world, home)?;
     if let Some(why) = &rounds.nothing_due {
         if arguments.json {
-            return report(&[], rounds.key_time, true, world);
+            let nothing = DrillSession::new(&[], rounds.key_time);
+            writeln!(world.out, "{}", crate::page::json(&nothing))?;
+            return Ok(());
         }
         writeln!(world.out, "{}", text::wrap(why, world.width, "  "))?;
         return Ok(());
     }
-    let mut player = Player::choose(arguments, world)?;
+    let mut player = DrillPlayer::choose(arguments, world)?;
     for note in &rounds.notes {
         writeln!(world.err, "{note}")?;
     }
@@ -110,7 +113,12 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
         // The terminal is gone: there is nobody to tell, and every answer is kept.
         return Err(Failure::Interrupted);
     }
-    report(&summaries, rounds.key_time, arguments.json, world)?;
+    let session = DrillSession::new(&summaries, rounds.key_time);
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&session))?;
+    } else {
+        write!(world.out, "{}", session.text(world.width))?;
+    }
     if world.is_terminal && !arguments.json {
         if rounds.is_just_measured {
             let [two, six] = [2, 6].map(|keys| rounds.key_time.ms(keys));

@@ -3,22 +3,27 @@
 use std::collections::BTreeMap;
 
 use super::frames::plain_frames;
-use super::palette::MOST;
+use super::order::ServeOrder;
+use super::palette::{MOST, Palette};
 use super::script::{
-    Cue, Durations, FORMAT, Frame, Part, Reading, Reason, Script, ScriptBall, ScriptSwitch,
+    Cue, Durations, FORMAT, Frame, ReadingStep, Reason, Script, ScriptBall, ScriptSwitch,
 };
+use super::switch_round;
+use super::tempo::TempoRules;
 use super::window::{FLIGHT_MS, KeyTime, body_ms, decision_ms};
-use super::{Order, Palette, TempoRules, switch_round};
-use crate::base::{Dice, order, text};
+use crate::base::{Day, Dice, text};
 use crate::deck::{Deck, Plan, Switch};
 use crate::game::{Hand, Receive, Serve, ServeId, Toss};
 use crate::journal::How;
+use crate::memory::Memories;
 
 /// Share of the gate that must be right in the window before a switch round begins, percent.
-const GATE_PERCENT: u32 = 80;
-/// The shortest toss, and how much longer one may be at random, milliseconds.
-const TOSS_MS: (u32, usize) = (700, 900);
-/// How much longer a high toss is.
+const GATE_PERCENT: u8 = 80;
+/// The shortest toss, milliseconds.
+const TOSS_MS: u32 = 700;
+/// How much longer a toss may be at random, milliseconds.
+const MORE_TOSS_MS: usize = 900;
+/// How much longer a high toss is, milliseconds.
 const HIGH_TOSS_MS: u32 = 500;
 /// How many balls later a serve answered wrongly comes once more.
 const REPAIR_AFTER: u32 = 4;
@@ -28,49 +33,31 @@ const MENU_MOST: usize = 9;
 /// Why there is no script.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum DrillError {
-    /// No active serve has a receive.
-    #[error("no serve of `{opponent}` has a receive yet")]
-    NothingPlanned {
-        /// The opponent.
-        opponent: String,
-    },
-    /// The switch changes nothing that is drilled.
-    #[error("the switch `{name}` changes no serve that is still served and planned")]
-    NothingSwitched {
-        /// The switch.
-        name: String,
-    },
-    /// The switch leaves nothing to keep.
-    #[error("the switch `{name}` leaves no serve as it was, so there is nothing to keep apart")]
-    NothingKept {
-        /// The switch.
-        name: String,
-    },
-    /// No two serves can be taken for each other.
-    #[error("`{opponent}` has fewer than two serves to tell apart")]
-    NothingToRead {
-        /// The opponent.
-        opponent: String,
-    },
+    #[error("no serve of `{0}` has a receive yet")]
+    NothingPlanned(String),
+    #[error("the switch `{0}` changes no serve that is still served and planned")]
+    NothingSwitched(String),
+    #[error("the switch `{0}` leaves no serve as it was, so there is nothing to keep apart")]
+    NothingKept(String),
+    #[error("`{0}` has fewer than two serves to tell apart")]
+    NothingToRead(String),
 }
 
 impl DrillError {
     /// The way out.
-    pub fn hint(&self) -> &'static str {
+    pub const fn hint(&self) -> &'static str {
         match self {
-            Self::NothingPlanned { .. } => {
+            Self::NothingPlanned(_) => {
                 "give at least one serve a receive with `secondball plan choose`"
             }
-            Self::NothingSwitched { .. } => "look at the switch with `secondball plan`",
-            Self::NothingKept { .. } => "a switch changes one serve, two at most",
-            Self::NothingToRead { .. } => {
-                "add the serves that look alike with `secondball scout add`"
-            }
+            Self::NothingSwitched(_) => "look at the switch with `secondball plan`",
+            Self::NothingKept(_) => "a switch changes one serve, two at most",
+            Self::NothingToRead(_) => "add the serves that look alike with `secondball scout add`",
         }
     }
 }
 
-/// A flight that was computed elsewhere.
+/// A computed flight.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Flown {
     /// From contact to the bat, milliseconds.
@@ -79,28 +66,17 @@ pub struct Flown {
     pub frames: Vec<Frame>,
 }
 
-/// What a pattern has behind it.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Past {
-    /// Earlier days with a counted answer.
-    pub counted_days: u32,
-    /// Whether an old answer is among its last five.
-    pub has_recent_old_answer: bool,
-}
-
 /// What is asked for.
-#[derive(Debug, Clone)]
-pub struct Request<'a> {
+#[derive(Debug, Clone, Copy)]
+pub struct RoundRequest<'a> {
     /// The deck, as this player meets it.
     pub deck: &'a Deck,
     /// The player's hand.
     pub hand: Hand,
     /// The serves, most wanted first; every planned one when empty.
     pub serves: &'a [ServeId],
-    /// How answers are given.
     pub how: How,
-    /// The order.
-    pub order: Order,
+    pub order: ServeOrder,
     /// How many balls; a switch round has its own number.
     pub balls: usize,
     /// The switch to be trained.
@@ -111,28 +87,54 @@ pub struct Request<'a> {
     pub under: Option<&'a Switch>,
     /// Whether the switch is taken back at the end.
     pub has_back: bool,
-    /// The player's key time.
     pub key_time: KeyTime,
-    /// The tempo.
     pub tempo: TempoRules,
     /// Whether the serve's words stand beside the ball.
     pub has_words: bool,
     /// No new ball after so many milliseconds.
     pub limit_ms: Option<u64>,
-    /// Flights computed elsewhere, by serve; a plain path for all others.
+    /// Flights by serve; a plain path for all others.
     pub flights: &'a BTreeMap<ServeId, Flown>,
-    /// What the patterns have behind them, by serve.
-    pub past: &'a BTreeMap<ServeId, Past>,
+    /// What the patterns have behind them.
+    pub memories: &'a Memories,
+    pub today: Day,
     /// The seed of order and toss.
     pub seed: u64,
+}
+
+/// No serve's flight is computed.
+static NO_FLIGHTS: BTreeMap<ServeId, Flown> = BTreeMap::new();
+
+impl<'a> RoundRequest<'a> {
+    /// A round of one key against the ball through the whole plan, at random, at the usual tempo.
+    pub fn plain(deck: &'a Deck, hand: Hand, memories: &'a Memories, today: Day) -> Self {
+        Self {
+            deck,
+            hand,
+            serves: &[],
+            how: How::Snap,
+            order: ServeOrder::Random,
+            balls: 0,
+            switch: None,
+            standing: &[],
+            under: None,
+            has_back: false,
+            key_time: KeyTime::default(),
+            tempo: TempoRules::default(),
+            has_words: true,
+            limit_ms: None,
+            flights: &NO_FLIGHTS,
+            memories,
+            today,
+            seed: 0,
+        }
+    }
 }
 
 /// A script, and the serves that found no room on its palette and wait for another round.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Built {
-    /// The script.
     pub script: Script,
-    /// The serves left for another round.
     pub left: Vec<ServeId>,
 }
 
@@ -140,7 +142,7 @@ pub struct Built {
 ///
 /// # Errors
 /// [`DrillError`] when the deck holds nothing to drill in this way.
-pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
+pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
     let mut deck = request.deck.clone();
     for switch in request.standing {
         deck.plan.extend(switch.changes.clone());
@@ -155,23 +157,26 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
     let changes = request.switch.map(|switch| &switch.changes);
     let wanted = wanted(deck, request);
     if wanted.is_empty() {
-        return Err(DrillError::NothingPlanned { opponent: deck.opponent.clone() });
+        return Err(DrillError::NothingPlanned(deck.opponent.clone()));
     }
-    let (chosen, left) =
-        with_room(&wanted, changes, if is_reading { MENU_MOST } else { usize::MAX });
+    let most = if is_reading { MENU_MOST } else { usize::MAX };
+    let (chosen, left) = with_room(&wanted, changes, most);
     if is_reading && chosen.len() < 2 {
-        return Err(DrillError::NothingToRead { opponent: deck.opponent.clone() });
+        return Err(DrillError::NothingToRead(deck.opponent.clone()));
     }
     let palette = palette(&chosen, changes, request);
-    let serves: Vec<Cue> = chosen
-        .iter()
-        .filter_map(|(serve, receive)| cue(request, &chosen, &palette, serve, receive))
-        .collect();
-    let balls = match request.switch {
+    let serves: Vec<Cue> =
+        chosen.iter().filter_map(|&planned| cue(request, &chosen, &palette, planned)).collect();
+    let mut balls = match request.switch {
         Some(switch) => switch_balls(request, switch, &serves)?,
         None => plain_balls(request, &chosen, &serves),
     };
+    let mut dice = Dice::for_part(request.seed, "toss");
+    for ball in &mut balls {
+        ball.toss_ms = toss_ms(chosen[ball.serve].0, &mut dice);
+    }
     let keys = palette.choices.len();
+    let has_switch = request.switch.is_some();
     let script = Script {
         format: FORMAT,
         deck: deck.key.clone(),
@@ -183,7 +188,7 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
         palette,
         balls,
         // Before and after a call must be comparable: the tempo stays.
-        tempo: if request.switch.is_some() { request.tempo.fixed() } else { request.tempo },
+        tempo: if has_switch { request.tempo.fixed() } else { request.tempo },
         durations: Durations::default(),
         switch: request.switch.map(|switch| ScriptSwitch {
             name: text::one_line(&switch.name),
@@ -192,14 +197,14 @@ pub fn build(request: &Request<'_>) -> Result<Built, DrillError> {
         }),
         under: under_words(request),
         has_words: request.has_words,
-        repair_after: if request.switch.is_some() { 0 } else { REPAIR_AFTER },
-        limit_ms: request.limit_ms.filter(|_| request.switch.is_none()),
+        repair_after: if has_switch { 0 } else { REPAIR_AFTER },
+        limit_ms: request.limit_ms.filter(|_| !has_switch),
     };
     Ok(Built { script, left: left.iter().map(|(serve, _)| serve.id.clone()).collect() })
 }
 
 /// The switch the round is played under, or those that stand already.
-fn under_words(request: &Request<'_>) -> Option<String> {
+fn under_words(request: &RoundRequest<'_>) -> Option<String> {
     let names = request.under.into_iter().chain(request.standing);
     let names: Vec<String> = names.map(|switch| text::one_line(&switch.name)).collect();
     (!names.is_empty()).then(|| names.join("`, `"))
@@ -208,7 +213,7 @@ fn under_words(request: &Request<'_>) -> Option<String> {
 type Planned<'a> = (&'a Serve, &'a Receive);
 
 /// The serves asked for that have a receive; for a switch round those it changes come first.
-fn wanted<'a>(deck: &'a Deck, request: &Request<'_>) -> Vec<Planned<'a>> {
+fn wanted<'a>(deck: &'a Deck, request: &RoundRequest<'_>) -> Vec<Planned<'a>> {
     let planned: Vec<Planned<'a>> = deck.planned().collect();
     let mut wanted: Vec<Planned<'a>> = if request.serves.is_empty() {
         planned
@@ -220,7 +225,7 @@ fn wanted<'a>(deck: &'a Deck, request: &Request<'_>) -> Vec<Planned<'a>> {
             .collect()
     };
     if let Some(switch) = request.switch {
-        order::by_key(&mut wanted, |(serve, _)| !switch.changes.contains_key(&serve.id));
+        wanted.sort_by_key(|(serve, _)| !switch.changes.contains_key(&serve.id));
     }
     wanted
 }
@@ -247,9 +252,10 @@ fn with_room<'a>(
     (chosen, left)
 }
 
-/// The palette: what is asked for, and the rest of the deck's receives while there is room. Each takes its place in
-/// the deck's own order, whatever is asked for: a key means the same in the plan's rounds and in a switch's.
-fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>) -> Palette {
+/// The palette: what is asked for, and the rest of the deck's receives while there is room. Each
+/// takes its place in the deck's own order, whatever is asked for: a key means the same in the plan's
+/// rounds and in a switch's.
+fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &RoundRequest<'_>) -> Palette {
     let mut asked: Vec<Receive> = chosen.iter().map(|(_, receive)| (*receive).clone()).collect();
     if let Some(changes) = changes {
         let of_chosen = |id: &ServeId| chosen.iter().any(|(serve, _)| serve.id == *id);
@@ -265,16 +271,15 @@ fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &Request<'_>
             kept.push(receive);
         }
     }
-    order::by_key(&mut kept, |receive| own.iter().position(|other| other.text() == receive.text()));
+    kept.sort_by_key(|receive| own.iter().position(|other| other.text() == receive.text()));
     Palette::new(&kept, deck.hand.unwrap_or(request.hand))
 }
 
 fn cue(
-    request: &Request<'_>,
+    request: &RoundRequest<'_>,
     chosen: &[Planned<'_>],
     palette: &Palette,
-    serve: &Serve,
-    receive: &Receive,
+    (serve, receive): Planned<'_>,
 ) -> Option<Cue> {
     let server = request.deck.hand.unwrap_or(Hand::Right);
     let flown = request.flights.get(&serve.id);
@@ -282,7 +287,8 @@ fn cue(
     let new = request.switch.and_then(|switch| switch.changes.get(&serve.id));
     let changed =
         new.filter(|new| new.text() != receive.text()).and_then(|new| palette.place_of(new));
-    let past = request.past.get(&serve.id).copied().unwrap_or_default();
+    let history = request.memories.get(&request.deck.pattern(&serve.id, receive));
+    let behind = history.map(|history| history.behind(request.today.number())).unwrap_or_default();
     let twin = chosen.iter().position(|(other, _)| {
         serve.looks_like.as_ref() == Some(&other.id) || other.looks_like.as_ref() == Some(&serve.id)
     });
@@ -300,8 +306,8 @@ fn cue(
         reason: reason(receive),
         changed_reason: new.map(reason).unwrap_or_default(),
         twin,
-        counted_days: past.counted_days,
-        has_recent_old_answer: past.has_recent_old_answer,
+        counted_days: behind.counted_days,
+        has_recent_old_answer: behind.recent_old_answer,
     })
 }
 
@@ -311,76 +317,60 @@ fn reason(receive: &Receive) -> Reason {
 }
 
 fn switch_balls(
-    request: &Request<'_>,
+    request: &RoundRequest<'_>,
     switch: &Switch,
     serves: &[Cue],
 ) -> Result<Vec<ScriptBall>, DrillError> {
     let is_switched: Vec<bool> = serves.iter().map(|cue| cue.changed.is_some()).collect();
     if !is_switched.contains(&true) {
-        return Err(DrillError::NothingSwitched { name: switch.name.clone() });
+        return Err(DrillError::NothingSwitched(switch.name.clone()));
     }
     if !is_switched.contains(&false) {
-        return Err(DrillError::NothingKept { name: switch.name.clone() });
+        return Err(DrillError::NothingKept(switch.name.clone()));
     }
     let mut dice = Dice::for_part(request.seed, "switch round");
-    let planned = switch_round::balls(&is_switched, request.has_back, &mut dice);
-    let mut toss = Dice::for_part(request.seed, "toss");
-    Ok(planned
-        .into_iter()
-        .map(|(serve, part, call)| ScriptBall {
-            serve,
-            toss_ms: toss_ms(request, &serves[serve], &mut toss),
-            part,
-            call,
-            reading: None,
-            of_turn: 0,
-        })
-        .collect())
+    Ok(switch_round::balls(&is_switched, request.has_back, &mut dice))
 }
 
-fn plain_balls(request: &Request<'_>, chosen: &[Planned<'_>], serves: &[Cue]) -> Vec<ScriptBall> {
-    let weights: Vec<f64> = chosen.iter().map(|(serve, _)| request.deck.share(&serve.id)).collect();
+fn plain_balls(
+    request: &RoundRequest<'_>,
+    chosen: &[Planned<'_>],
+    serves: &[Cue],
+) -> Vec<ScriptBall> {
     let mut dice = Dice::for_part(request.seed, "order");
-    let mut toss = Dice::for_part(request.seed, "toss");
     let all: Vec<usize> = (0..serves.len()).collect();
-    let twins: Vec<usize> =
-        (0..serves.len()).filter(|&place| serves[place].twin.is_some()).collect();
-    let parts: Vec<(Option<Reading>, &[usize], usize)> = if request.how == How::Read {
+    let mut twins = all.clone();
+    twins.retain(|&place| serves[place].twin.is_some());
+    let parts: Vec<(Option<ReadingStep>, &[usize], usize)> = if request.how == How::Read {
         // A third in words and flight, a third cut off, a third of twins alone where there are any.
         let third = request.balls.div_ceil(3);
         let last = if twins.len() >= 2 { &twins } else { &all };
         vec![
-            (Some(Reading::Words), &all, third),
-            (Some(Reading::Cut), &all, third),
-            (Some(Reading::Twins), last, request.balls.saturating_sub(2 * third)),
+            (Some(ReadingStep::Words), &all, third),
+            (Some(ReadingStep::Cut), &all, third),
+            (Some(ReadingStep::Twins), last, request.balls.saturating_sub(2 * third)),
         ]
     } else {
         vec![(None, &all, request.balls)]
     };
     let mut balls = Vec::new();
     for (reading, among, count) in parts {
-        let weights: Vec<f64> = among.iter().map(|&place| weights[place]).collect();
-        let order = request.order.places(&weights, count, &mut dice);
-        balls.extend(order.into_iter().map(|nth| (among[nth], reading)));
+        let share = |&place: &usize| request.deck.share(&chosen[place].0.id);
+        let weights: Vec<f64> = among.iter().map(share).collect();
+        for nth in request.order.places(&weights, count, &mut dice) {
+            let ball = ScriptBall { reading, ..ScriptBall::plain(among[nth]) };
+            balls.push(ball);
+        }
     }
-    let has_turns = request.order == Order::MatchLike;
+    if request.order == ServeOrder::MatchLike {
+        for (ball, of_turn) in balls.iter_mut().zip([1, 2].into_iter().cycle()) {
+            ball.of_turn = of_turn;
+        }
+    }
     balls
-        .into_iter()
-        .enumerate()
-        .map(|(ball, (serve, reading))| ScriptBall {
-            serve,
-            toss_ms: toss_ms(request, &serves[serve], &mut toss),
-            part: Part::Plain,
-            call: None,
-            reading,
-            of_turn: if has_turns { 1 + u8::from(ball % 2 == 1) } else { 0 },
-        })
-        .collect()
 }
 
-fn toss_ms(request: &Request<'_>, cue: &Cue, dice: &mut Dice) -> u32 {
-    let more = u32::try_from(dice.below(TOSS_MS.1)).unwrap_or_default();
-    let is_high =
-        request.deck.serve(&cue.serve).is_some_and(|serve| serve.toss == Some(Toss::High));
-    TOSS_MS.0 + more + if is_high { HIGH_TOSS_MS } else { 0 }
+fn toss_ms(serve: &Serve, dice: &mut Dice) -> u32 {
+    let more = u32::try_from(dice.below(MORE_TOSS_MS)).unwrap_or_default();
+    TOSS_MS + more + if serve.toss == Some(Toss::High) { HIGH_TOSS_MS } else { 0 }
 }

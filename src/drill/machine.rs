@@ -8,7 +8,7 @@
 use std::collections::VecDeque;
 
 use super::picture::{Phase, Said};
-use super::script::{Part, Script, ScriptBall};
+use super::script::{RoundPart, Script, ScriptBall};
 use super::summary::{GateSummary, Summary};
 use super::taken::{Gave, Taken};
 use super::tempo::Tempo;
@@ -19,55 +19,40 @@ use crate::journal::{How, Input};
 pub const GO: char = ' ';
 /// The key that takes the last answer back.
 pub const UNDO: char = 'u';
+/// A ball that is broken off or taken back comes again after so many others.
+const AGAIN_AFTER: usize = 2;
 
 /// What can happen to the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Act {
-    /// A key was pressed.
     Key(char),
     /// Time has passed.
     Tick,
     /// The player pauses; once more while paused ends the round.
     Pause,
-    /// The world breaks in: the round ends at once.
+    /// The round ends at once, whatever is in play.
     Interrupt,
 }
 
-/// Where the machine is.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum State {
+/// What is in play. Since when, or until when, stands in [`Machine::at_ms`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Play {
     Ready,
     Call,
-    /// The ball: contact at this time; before it the toss.
-    Ball {
-        contact_ms: u64,
-    },
-    Stroke {
-        since_ms: u64,
-    },
-    Target {
-        since_ms: u64,
-        stroke: usize,
-    },
-    What {
-        contact_ms: u64,
-    },
-    Do {
-        since_ms: u64,
-        is_recognised: bool,
-    },
-    Shadow {
-        since_ms: u64,
-    },
+    /// One key against the ball; before the contact it is the toss.
+    Ball,
+    Stroke,
+    Target(usize),
+    /// Which serve was it? Before the contact it is the toss.
+    What,
+    /// What do you do, after the serve was recognised or not?
+    Do(bool),
+    Shadow,
     Own,
-    Feedback {
-        until_ms: u64,
-    },
-    Between {
-        until_ms: u64,
-    },
+    Feedback,
+    Between,
+    /// Paused in a call, which is then shown again, or anywhere else.
     Paused {
-        at_ms: u64,
         is_call: bool,
     },
     Done,
@@ -89,18 +74,22 @@ pub(super) struct Before {
 pub struct Machine {
     pub(super) script: Script,
     pub(super) input: Input,
-    pub(super) state: State,
+    pub(super) play: Play,
+    /// The contact of a ball, the end of feedback and rests, else the moment it was shown.
+    pub(super) at_ms: u64,
     pub(super) queue: VecDeque<ScriptBall>,
     pub(super) current: Option<ScriptBall>,
     pub(super) tempo: Tempo,
     pub(super) taken: Vec<Taken>,
+    /// Serves that were answered wrongly and have been asked once more.
     pub(super) repaired: Vec<usize>,
     pub(super) before: Option<Before>,
     pub(super) gate: Option<GateSummary>,
     pub(super) began_ms: Option<u64>,
-    pub(super) paused_ms: u64,
+    paused_ms: u64,
     pub(super) toss_from_ms: u64,
-    pub(super) is_interrupted: bool,
+    is_interrupted: bool,
+    pub(super) said: Vec<Said>,
 }
 
 impl Machine {
@@ -111,7 +100,8 @@ impl Machine {
             tempo: Tempo::new(script.tempo),
             script,
             input,
-            state: State::Ready,
+            play: Play::Ready,
+            at_ms: 0,
             current: None,
             taken: Vec::new(),
             repaired: Vec::new(),
@@ -121,17 +111,16 @@ impl Machine {
             paused_ms: 0,
             toss_from_ms: 0,
             is_interrupted: false,
+            said: Vec::new(),
         }
     }
 
-    /// The script it plays.
     pub const fn script(&self) -> &Script {
         &self.script
     }
 
-    /// True when the round is over.
     pub const fn is_done(&self) -> bool {
-        matches!(self.state, State::Done)
+        matches!(self.play, Play::Done)
     }
 
     /// Every answer so far.
@@ -141,60 +130,49 @@ impl Machine {
 
     /// The summary so far.
     pub fn summary(&self) -> Summary {
-        Summary::of(
-            &self.script,
-            self.input,
-            &self.taken,
-            &self.tempo,
-            self.gate,
-            self.is_interrupted,
-        )
+        Summary {
+            gate: self.gate,
+            is_interrupted: self.is_interrupted,
+            ..Summary::from_answers(&self.script, self.input, &self.taken, &self.tempo)
+        }
     }
 
     /// Tells the machine what happened at a time; answers what there is to report.
     pub fn act(&mut self, now_ms: u64, act: Act) -> Vec<Said> {
         // A key belongs to the moment it was pressed: first everything that was due before it.
-        let mut said = self.pass(now_ms);
+        self.pass(now_ms);
         match act {
             Act::Tick => {}
             Act::Interrupt => {
                 self.is_interrupted = !self.is_done();
-                said.extend(self.finish());
+                self.finish();
             }
-            Act::Pause => said.extend(self.pause(now_ms)),
-            Act::Key(key) => said.extend(self.key(now_ms, key.to_ascii_lowercase())),
+            Act::Pause => self.pause(now_ms),
+            Act::Key(key) => self.key(now_ms, key.to_ascii_lowercase()),
         }
-        said
+        std::mem::take(&mut self.said)
     }
 
     /// The next time at which something happens by itself.
     pub fn next_ms(&self) -> Option<u64> {
-        match &self.state {
-            State::Ball { contact_ms } => Some(self.deadline_ms(*contact_ms)),
-            State::Shadow { since_ms } => {
-                Some(since_ms + u64::from(self.script.durations.shadow_ms))
-            }
-            State::Feedback { until_ms } | State::Between { until_ms } => Some(*until_ms),
+        match self.play {
+            // After twice the window nothing is waited for.
+            Play::Ball => Some(self.at_ms + 2 * u64::from(self.window_ms()) + 1),
+            Play::Shadow => Some(self.at_ms + u64::from(self.script.durations.shadow_ms)),
+            Play::Feedback | Play::Between => Some(self.at_ms),
             _ => None,
         }
     }
 
     /// Everything that happens by itself up to a time.
-    fn pass(&mut self, now_ms: u64) -> Vec<Said> {
-        let mut said = Vec::new();
+    fn pass(&mut self, now_ms: u64) {
         while let Some(due_ms) = self.next_ms().filter(|&due_ms| due_ms <= now_ms) {
-            match self.state {
-                State::Ball { .. } => said.extend(self.no_answer(due_ms)),
-                State::Shadow { .. } => self.state = State::Own,
-                _ => said.extend(self.advance(due_ms)),
+            match self.play {
+                Play::Ball => self.no_answer(due_ms),
+                Play::Shadow => self.play = Play::Own,
+                _ => self.advance(due_ms),
             }
         }
-        said
-    }
-
-    /// After twice the window nothing is waited for.
-    fn deadline_ms(&self, contact_ms: u64) -> u64 {
-        contact_ms + 2 * u64::from(self.window_ms()) + 1
     }
 
     /// The window of the ball in play, milliseconds.
@@ -204,79 +182,70 @@ impl Machine {
         window_ms(decision_ms, self.tempo.permille(), self.script.key_ms)
     }
 
-    fn key(&mut self, now_ms: u64, key: char) -> Vec<Said> {
+    fn key(&mut self, now_ms: u64, key: char) {
         let is_go = matches!(key, GO | '\n' | '\r');
-        if key == UNDO || key == '\u{8}' {
-            return self.undo(now_ms);
-        }
-        match self.state.clone() {
-            State::Ready if is_go => {
+        match self.play {
+            _ if key == UNDO || key == '\u{8}' => self.undo(now_ms),
+            Play::Ready if is_go => {
                 self.began_ms = Some(now_ms);
-                self.advance(now_ms)
+                self.advance(now_ms);
             }
-            State::Call if is_go => {
-                self.start_ball(now_ms);
-                Vec::new()
-            }
-            State::Ball { contact_ms } => self.snap_key(now_ms, contact_ms, key),
-            State::Stroke { since_ms } => {
-                if let Some(stroke) = self.stroke_of_key(key) {
-                    self.state = State::Target { since_ms, stroke };
-                }
-                Vec::new()
-            }
-            State::Target { since_ms, stroke } => self.target_key(now_ms, since_ms, stroke, key),
-            State::What { contact_ms } => self.what_key(now_ms, contact_ms, key),
-            State::Do { since_ms, is_recognised } => {
-                self.do_key(now_ms, since_ms, is_recognised, key)
-            }
-            State::Shadow { .. } | State::Own => self.own_key(now_ms, key),
-            State::Feedback { .. } | State::Between { .. } if is_go => self.advance(now_ms),
-            State::Paused { at_ms, is_call } if is_go => {
-                self.paused_ms += now_ms.saturating_sub(at_ms);
+            Play::Call if is_go => self.start_ball(now_ms),
+            Play::Ball | Play::Do(_) => self.palette_key(now_ms, key),
+            Play::Stroke => self.stroke_key(key),
+            Play::Target(stroke) => self.target_key(now_ms, stroke, key),
+            Play::What => self.what_key(now_ms, key),
+            Play::Shadow | Play::Own => self.own_key(now_ms, key),
+            Play::Feedback | Play::Between if is_go => self.advance(now_ms),
+            Play::Paused { is_call } if is_go => {
+                self.paused_ms += now_ms.saturating_sub(self.at_ms);
                 if is_call {
-                    self.state = State::Call;
-                    Vec::new()
+                    self.play = Play::Call;
                 } else {
-                    self.advance(now_ms)
+                    self.advance(now_ms);
                 }
             }
-            _ => Vec::new(),
+            _ => {}
         }
     }
 
     /// Goes on to the next ball, its call, the rest between turns, or the end.
-    fn advance(&mut self, now_ms: u64) -> Vec<Said> {
-        let was_feedback = matches!(self.state, State::Feedback { .. });
+    fn advance(&mut self, now_ms: u64) {
+        let was_feedback = self.play == Play::Feedback;
         if was_feedback && self.is_alone() {
-            self.state = State::Paused { at_ms: now_ms, is_call: false };
-            return Vec::new();
+            self.show(Play::Paused { is_call: false }, now_ms);
+            return;
         }
         self.judge_gate();
-        let is_over =
-            self.began_ms.zip(self.script.limit_ms).is_some_and(|(began_ms, limit_ms)| {
-                now_ms.saturating_sub(began_ms).saturating_sub(self.paused_ms) >= limit_ms
-            });
+        let played_ms = self.began_ms.map_or(0, |began_ms| now_ms.saturating_sub(began_ms));
+        let is_over = self
+            .script
+            .limit_ms
+            .is_some_and(|limit_ms| played_ms.saturating_sub(self.paused_ms) >= limit_ms);
         let Some(next) = self.queue.front().filter(|_| !is_over) else {
-            return self.finish();
+            self.finish();
+            return;
         };
-        let rests = was_feedback && next.of_turn == 1;
-        if rests && next.call.is_none() {
-            let until_ms = now_ms + u64::from(self.script.durations.between_turns_ms);
-            self.state = State::Between { until_ms };
-            return Vec::new();
+        if was_feedback && next.of_turn == 1 && next.call.is_none() {
+            let rest_ms = u64::from(self.script.durations.between_turns_ms);
+            self.show(Play::Between, now_ms + rest_ms);
+            return;
         }
+        let is_called = next.call.is_some();
         self.current = self.queue.pop_front();
-        if self.current.as_ref().is_some_and(|ball| ball.call.is_some()) {
+        if is_called {
             self.before = None;
-            self.state = State::Call;
+            self.show(Play::Call, now_ms);
         } else {
             self.start_ball(now_ms);
         }
-        Vec::new()
     }
 
-    /// True when two balls in a row went by without a key: the player has gone to the door.
+    pub(super) fn show(&mut self, play: Play, at_ms: u64) {
+        (self.play, self.at_ms) = (play, at_ms);
+    }
+
+    /// True when two balls in a row went by without a key: nobody is there.
     fn is_alone(&self) -> bool {
         let last = self.taken.iter().rev().take(2);
         last.filter(|one| one.gave == Gave::Nothing).count() == 2 && !self.queue.is_empty()
@@ -286,56 +255,54 @@ impl Machine {
         let Some(ball) = &self.current else { return };
         let contact_ms = now_ms + u64::from(ball.toss_ms);
         self.toss_from_ms = now_ms;
-        self.state = match self.script.how {
-            How::Snap => State::Ball { contact_ms },
-            How::Think => State::Stroke { since_ms: now_ms },
-            How::Read => State::What { contact_ms },
-            How::Shadow => State::Shadow { since_ms: now_ms },
-        };
+        match self.script.how {
+            How::Snap => self.show(Play::Ball, contact_ms),
+            How::Think => self.show(Play::Stroke, now_ms),
+            How::Read => self.show(Play::What, contact_ms),
+            How::Shadow => self.show(Play::Shadow, now_ms),
+        }
     }
 
     /// At the end of the gate: opens the switch round, or keeps its first part as plain drill.
     fn judge_gate(&mut self) {
         let Some(switch) = &self.script.switch else { return };
-        let is_past = self.queue.front().is_none_or(|ball| ball.part != Part::Gate);
+        let is_past = self.queue.front().is_none_or(|ball| ball.part != RoundPart::Gate);
         if self.gate.is_some() || !is_past || self.began_ms.is_none() {
             return;
         }
-        let gate: Vec<&Taken> =
-            self.taken.iter().filter(|one| one.part == Part::Gate && one.counts()).collect();
-        let in_window = gate.iter().filter(|one| one.is_clean()).count();
-        let is_open = !gate.is_empty()
-            && in_window * 100 >= gate.len() * usize::try_from(switch.gate_percent).unwrap_or(80);
-        self.gate = Some(GateSummary { in_window, of: gate.len(), is_open });
+        let gate = self.taken.iter().filter(|one| one.part == RoundPart::Gate && one.counts());
+        let (of, in_window) = (gate.clone().count(), gate.filter(|one| one.is_clean()).count());
+        let is_open = of > 0 && in_window * 100 >= of * usize::from(switch.gate_percent);
+        self.gate = Some(GateSummary { in_window, of, is_open });
         if !is_open {
-            self.queue.retain(|ball| ball.part == Part::Before);
+            self.queue.retain(|ball| ball.part == RoundPart::Before);
             for ball in &mut self.queue {
-                ball.part = Part::Plain;
+                ball.part = RoundPart::Plain;
                 ball.call = None;
             }
         }
     }
 
-    fn pause(&mut self, now_ms: u64) -> Vec<Said> {
-        let is_call = matches!(self.state, State::Call);
-        match self.state {
-            State::Paused { .. } | State::Ready => {
+    fn pause(&mut self, now_ms: u64) {
+        match self.play {
+            Play::Paused { .. } | Play::Ready => {
                 self.is_interrupted = true;
-                return self.finish();
+                self.finish();
+                return;
             }
-            State::Done => return Vec::new(),
-            State::Call | State::Feedback { .. } | State::Between { .. } => {}
+            Play::Done => return,
+            Play::Call | Play::Feedback | Play::Between => {}
             // A ball broken off is a let: it comes again.
             _ => self.play_again(),
         }
-        self.state = State::Paused { at_ms: now_ms, is_call };
-        Vec::new()
+        self.show(Play::Paused { is_call: self.play == Play::Call }, now_ms);
     }
 
     /// Puts the ball in play back among the next ones.
     pub(super) fn play_again(&mut self) {
-        let Some(ball) = self.current.clone() else { return };
-        self.insert_later(&ball, 2);
+        if let Some(ball) = self.current.clone() {
+            self.insert_later(&ball, AGAIN_AFTER);
+        }
     }
 
     /// Puts a ball at most `later` balls ahead, never into another part of the round.
@@ -345,64 +312,56 @@ impl Machine {
     }
 
     /// Takes the last answer back; its ball comes again. Half an untimed answer is taken back alone.
-    fn undo(&mut self, now_ms: u64) -> Vec<Said> {
-        if let State::Target { since_ms, .. } = self.state {
-            self.state = State::Stroke { since_ms };
-            return Vec::new();
-        }
-        let may = match self.state {
-            State::Feedback { .. }
-            | State::Between { .. }
-            | State::Paused { .. }
-            | State::Stroke { .. }
-            | State::Shadow { .. } => true,
-            State::Ball { contact_ms } | State::What { contact_ms } => now_ms < contact_ms,
+    fn undo(&mut self, now_ms: u64) {
+        let may = match self.play {
+            Play::Target(_) => {
+                self.play = Play::Stroke;
+                return;
+            }
+            Play::Ball | Play::What => now_ms < self.at_ms,
+            Play::Feedback | Play::Between | Play::Paused { .. } | Play::Stroke | Play::Shadow => {
+                true
+            }
             _ => false,
         };
-        if !may {
-            return Vec::new();
-        }
-        let Some(before) = self.before.take() else { return Vec::new() };
+        let Some(before) = self.before.take_if(|_| may) else { return };
         self.taken.pop();
         self.tempo = before.tempo;
         self.queue = before.queue;
         self.repaired = before.repaired;
-        self.insert_later(&before.ball, 2);
+        self.insert_later(&before.ball, AGAIN_AFTER);
         self.current = None;
-        let mut said = vec![Said::Undo; before.reports];
-        if !matches!(self.state, State::Paused { .. }) {
-            said.extend(self.advance(now_ms));
+        self.said.extend(vec![Said::Undo; before.reports]);
+        if !matches!(self.play, Play::Paused { .. }) {
+            self.advance(now_ms);
         }
-        said
     }
 
-    fn finish(&mut self) -> Vec<Said> {
-        if self.is_done() {
-            return Vec::new();
+    fn finish(&mut self) {
+        if !self.is_done() {
+            self.play = Play::Done;
+            self.current = None;
+            self.said.push(Said::Done(Box::new(self.summary())));
         }
-        self.state = State::Done;
-        self.current = None;
-        vec![Said::Done(Box::new(self.summary()))]
     }
 
     /// What the moment is about.
     pub fn phase(&self, now_ms: u64) -> Phase {
-        match self.state {
-            State::Ready => Phase::Ready,
-            State::Call => Phase::Call,
-            State::Ball { contact_ms } if now_ms < contact_ms => Phase::Toss,
-            State::Ball { .. } => Phase::Flight,
-            State::Stroke { .. } => Phase::Stroke,
-            State::Target { .. } => Phase::Target,
-            State::What { contact_ms } if now_ms < contact_ms => Phase::Toss,
-            State::What { .. } => Phase::What,
-            State::Do { .. } => Phase::Do,
-            State::Shadow { .. } => Phase::Shadow,
-            State::Own => Phase::Own,
-            State::Feedback { .. } => Phase::Feedback,
-            State::Between { .. } => Phase::Between,
-            State::Paused { .. } => Phase::Paused,
-            State::Done => Phase::Done,
+        match self.play {
+            Play::Ball | Play::What if now_ms < self.at_ms => Phase::Toss,
+            Play::Ready => Phase::Ready,
+            Play::Call => Phase::Call,
+            Play::Ball => Phase::Flight,
+            Play::Stroke => Phase::Stroke,
+            Play::Target(_) => Phase::Target,
+            Play::What => Phase::What,
+            Play::Do(_) => Phase::Do,
+            Play::Shadow => Phase::Shadow,
+            Play::Own => Phase::Own,
+            Play::Feedback => Phase::Feedback,
+            Play::Between => Phase::Between,
+            Play::Paused { .. } => Phase::Paused,
+            Play::Done => Phase::Done,
         }
     }
 }

@@ -11,7 +11,7 @@
 
 use serde::Serialize;
 
-use super::script::Part;
+use super::script::RoundPart;
 use super::taken::{Gave, Taken};
 use crate::memory::Grade;
 
@@ -45,7 +45,7 @@ pub struct Group {
 }
 
 impl Group {
-    fn of<'a>(taken: impl Iterator<Item = &'a Taken>) -> Self {
+    fn from_answers<'a>(taken: impl Iterator<Item = &'a Taken>) -> Self {
         let mut group = Self::default();
         let mut sum = 0.0;
         for one in taken.filter(|one| one.counts()) {
@@ -104,15 +104,16 @@ pub struct SwitchMeasures {
 
 impl SwitchMeasures {
     /// From the answers of a round and which of its serves the switch changes.
-    pub fn of(taken: &[Taken], is_switched: impl Fn(usize) -> bool) -> Self {
-        let group = |switched: bool, part: Part| {
-            Group::of(
+    pub fn from_answers(taken: &[Taken], is_switched: impl Fn(usize) -> bool) -> Self {
+        let group = |switched: bool, part: RoundPart| {
+            Group::from_answers(
                 taken.iter().filter(|one| one.part == part && is_switched(one.serve) == switched),
             )
         };
         let (switched_before, switched_after) =
-            (group(true, Part::Before), group(true, Part::After));
-        let (kept_before, kept_after) = (group(false, Part::Before), group(false, Part::After));
+            (group(true, RoundPart::Before), group(true, RoundPart::After));
+        let (kept_before, kept_after) =
+            (group(false, RoundPart::Before), group(false, RoundPart::After));
         let all = [switched_before, switched_after, kept_before, kept_after];
         let kept = [kept_before, kept_after];
         let fewest = |groups: &[Group], count: fn(&Group) -> usize| {
@@ -129,7 +130,7 @@ impl SwitchMeasures {
                     - lost(number, &kept_before, &kept_after)?,
             )
         };
-        let until_clean = |part: Part| {
+        let until_clean = |part: RoundPart| {
             let mut run = 0;
             taken
                 .iter()
@@ -151,8 +152,8 @@ impl SwitchMeasures {
                 value: lost(Group::wrong_share, &kept_before, &kept_after),
                 balls: fewest(&kept, balls),
             },
-            balls_until_clean: until_clean(Part::After),
-            balls_until_clean_back: until_clean(Part::Back),
+            balls_until_clean: until_clean(RoundPart::After),
+            balls_until_clean_back: until_clean(RoundPart::Back),
             switched_before,
             switched_after,
             kept_before,
@@ -166,7 +167,7 @@ mod tests {
     use super::*;
     use crate::memory::Outcome;
 
-    fn ball(serve: usize, part: Part, gave: Gave, ms: u32) -> Taken {
+    fn ball(serve: usize, part: RoundPart, gave: Gave, ms: u32) -> Taken {
         let grade = match gave {
             Gave::Right if ms <= 1000 => Grade::InTime,
             Gave::Right if ms <= 2000 => Grade::Late,
@@ -185,7 +186,7 @@ mod tests {
         }
     }
 
-    fn right(serve: usize, part: Part, times_ms: &[u32]) -> Vec<Taken> {
+    fn right(serve: usize, part: RoundPart, times_ms: &[u32]) -> Vec<Taken> {
         times_ms.iter().map(|&ms| ball(serve, part, Gave::Right, ms)).collect()
     }
 
@@ -200,15 +201,15 @@ mod tests {
     /// cost wrong = (0.2222 - 0) - (0.25 - 0.142857) = 0.115079
     /// clean: after the two old answers 700, 720, 740 are three in a row: the fifth ball.
     fn scripted() -> Vec<Taken> {
-        let mut taken = right(0, Part::Before, &[500, 520, 540, 560, 580, 600]);
-        taken.extend(right(1, Part::Before, &[500; 6]));
-        taken.push(ball(1, Part::Before, Gave::Other, 640));
-        taken.push(ball(0, Part::After, Gave::OldAnswer, 510));
-        taken.push(ball(0, Part::After, Gave::OldAnswer, 520));
-        taken.extend(right(0, Part::After, &[700, 720, 740, 1100, 780, 760, 740]));
-        taken.extend(right(1, Part::After, &[530; 6]));
-        taken.push(ball(1, Part::After, Gave::Spill, 500));
-        taken.push(ball(1, Part::After, Gave::Nothing, 2000));
+        let mut taken = right(0, RoundPart::Before, &[500, 520, 540, 560, 580, 600]);
+        taken.extend(right(1, RoundPart::Before, &[500; 6]));
+        taken.push(ball(1, RoundPart::Before, Gave::Other, 640));
+        taken.push(ball(0, RoundPart::After, Gave::OldAnswer, 510));
+        taken.push(ball(0, RoundPart::After, Gave::OldAnswer, 520));
+        taken.extend(right(0, RoundPart::After, &[700, 720, 740, 1100, 780, 760, 740]));
+        taken.extend(right(1, RoundPart::After, &[530; 6]));
+        taken.push(ball(1, RoundPart::After, Gave::Spill, 500));
+        taken.push(ball(1, RoundPart::After, Gave::Nothing, 2000));
         taken
     }
 
@@ -218,7 +219,7 @@ mod tests {
 
     #[test]
     fn the_measures_equal_those_worked_by_hand() {
-        let measures = SwitchMeasures::of(&scripted(), |serve| serve == 0);
+        let measures = SwitchMeasures::from_answers(&scripted(), |serve| serve == 0);
         assert!(near(measures.cost_ms, 211.4286), "{:?}", measures.cost_ms);
         assert_eq!(measures.cost_ms.balls, 6);
         assert!(near(measures.cost_wrong, 0.115_079), "{:?}", measures.cost_wrong);
@@ -234,7 +235,7 @@ mod tests {
         let mut taken = scripted();
         let first_kept = taken.iter().position(|one| one.serve == 1).unwrap();
         taken.remove(first_kept);
-        let measures = SwitchMeasures::of(&taken, |serve| serve == 0);
+        let measures = SwitchMeasures::from_answers(&taken, |serve| serve == 0);
         assert_eq!(measures.cost_ms, Measured { value: None, balls: 5 });
         // Six balls are left for the share of wrong ones.
         assert_eq!(measures.cost_wrong.balls, 6);
@@ -244,8 +245,8 @@ mod tests {
     #[test]
     fn lets_are_no_balls() {
         let mut taken = scripted();
-        let whole = SwitchMeasures::of(&taken, |serve| serve == 0);
+        let whole = SwitchMeasures::from_answers(&taken, |serve| serve == 0);
         taken.insert(3, Taken { outcome: Outcome::Let, ..taken[0] });
-        assert_eq!(SwitchMeasures::of(&taken, |serve| serve == 0), whole);
+        assert_eq!(SwitchMeasures::from_answers(&taken, |serve| serve == 0), whole);
     }
 }

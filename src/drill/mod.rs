@@ -14,8 +14,9 @@
 //! | `script`, `build`, `switch_round`, `frames` | everything a round needs, made from a deck |
 //! | `machine`, `answering`, `drawing`, `picture` | a round being played |
 //! | `taken`, `summary`, `measures` | what came of it |
+//! | `flights` | the computed flights of a deck's serves |
 //! | `warm_up` | measuring the key time |
-//! | `simulated` | a player that is no person |
+//! | `simulated` | a player that is no person, for `--simulated` and the tests |
 
 mod answering;
 mod build;
@@ -37,18 +38,19 @@ mod warm_up;
 pub mod window;
 
 pub use answering::SHADOW_KEYS;
-pub use build::{Built, DrillError, Flown, Past, Request, build};
+pub use build::{Built, DrillError, Flown, RoundRequest, build};
 pub use flights::flights;
 pub use frames::plain_frames;
 pub use machine::{Act, GO, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
-pub use order::{Order, without_repeats};
-pub use palette::{Choice, LETTERS, Palette, cell_of_key};
-pub use picture::{Asked, CallCard, Cell, Feedback, Line, Mark, Phase, Picture, Said};
+pub use order::{ServeOrder, without_repeats};
+pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};
+pub use picture::{Asked, CallCard, Cell, Feedback, Line, Mark, Phase, Picture, Said, Verdict};
 pub use script::{
-    Call, Cue, Durations, FORMAT, Frame, Part, Reading, Reason, Script, ScriptBall, ScriptSwitch,
+    Call, Cue, Durations, FORMAT, Frame, ReadingStep, Reason, RoundPart, Script, ScriptBall,
+    ScriptSwitch,
 };
-pub use simulated::{Habits, SimulatedPlayer};
+pub use simulated::{SimulatedHabits, SimulatedPlayer};
 pub use summary::{GateSummary, ServeSummary, Summary};
 pub use taken::{Gave, Taken};
 pub use tempo::{GENEROUS_PERMILLE, MATCH_PERMILLE, Tempo, TempoRules, Threshold};

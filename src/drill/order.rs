@@ -8,7 +8,7 @@ use crate::base::{Dice, words};
 
 words! {
     /// In which order the serves of a round come.
-    pub enum Order : "order" {
+    pub enum ServeOrder : "order" {
         /// One serve after the other, each in a block of its own.
         Blocked = "blocked" "blocked",
         /// Round and round in the same order.
@@ -20,7 +20,7 @@ words! {
     }
 }
 
-impl Order {
+impl ServeOrder {
     /// `balls` places among `weights.len()` serves. The weights (how often each serve comes) matter
     /// only to the match-like order; there a serve may well come twice in a row.
     pub fn places(self, weights: &[f64], balls: usize, dice: &mut Dice) -> Vec<usize> {
@@ -89,7 +89,7 @@ mod tests {
         for seed in 0..200 {
             for serves in 2..6 {
                 let weights = vec![1.0; serves];
-                let order = Order::Random.places(&weights, 23, &mut Dice::from_seed(seed));
+                let order = ServeOrder::Random.places(&weights, 23, &mut Dice::from_seed(seed));
                 assert_eq!(order.len(), 23);
                 assert!(order.windows(2).all(|pair| pair[0] != pair[1]), "{order:?}");
                 let counts: Vec<_> =
@@ -103,13 +103,13 @@ mod tests {
     #[test]
     fn blocked_and_serial_are_what_they_say() {
         let mut dice = Dice::from_seed(1);
-        assert_eq!(Order::Blocked.places(&EVEN, 8, &mut dice), [0, 0, 1, 1, 2, 2, 3, 3]);
-        assert_eq!(Order::Serial.places(&EVEN, 6, &mut dice), [0, 1, 2, 3, 0, 1]);
+        assert_eq!(ServeOrder::Blocked.places(&EVEN, 8, &mut dice), [0, 0, 1, 1, 2, 2, 3, 3]);
+        assert_eq!(ServeOrder::Serial.places(&EVEN, 6, &mut dice), [0, 1, 2, 3, 0, 1]);
     }
 
     #[test]
     fn a_match_like_order_follows_how_often_the_opponent_serves_what() {
-        let order = Order::MatchLike.places(&[4.0, 1.0], 2000, &mut Dice::from_seed(3));
+        let order = ServeOrder::MatchLike.places(&[4.0, 1.0], 2000, &mut Dice::from_seed(3));
         let often = order.iter().filter(|&&place| place == 0).count();
         // 1600 expected, standard deviation 18.
         assert!((1540..=1660).contains(&often), "{often}");
@@ -129,7 +129,7 @@ mod tests {
 
     #[test]
     fn no_serves_or_no_balls_is_an_empty_order() {
-        for &order in Order::ALL {
+        for &order in ServeOrder::ALL {
             assert!(order.places(&[], 5, &mut Dice::from_seed(1)).is_empty());
             assert!(order.places(&EVEN, 0, &mut Dice::from_seed(1)).is_empty());
         }

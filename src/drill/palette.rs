@@ -9,7 +9,6 @@
 
 use serde::Serialize;
 
-use crate::base::order;
 use crate::game::{Depth, Hand, Lane, Receive, ReceiveKey, Stroke, Target};
 
 /// Fewest receives on a palette: with fewer the key could be guessed.
@@ -25,19 +24,13 @@ const DIGITS: [char; 9] = ['7', '8', '9', '4', '5', '6', '1', '2', '3'];
 /// The cell of the square (0 to 8, far row first, left to right) that a key names. `y` is read as
 /// `z`, because some keyboards swap the two.
 pub fn cell_of_key(key: char) -> Option<usize> {
-    let key = match key.to_ascii_lowercase() {
-        'y' => 'z',
-        other => other,
-    };
-    LETTERS
-        .iter()
-        .position(|&letter| letter == key)
-        .or_else(|| DIGITS.iter().position(|&digit| digit == key))
+    let key = if matches!(key, 'y' | 'Y') { 'z' } else { key.to_ascii_lowercase() };
+    (0..LETTERS.len()).find(|&cell| LETTERS[cell] == key || DIGITS[cell] == key)
 }
 
 /// One receive of the palette.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Choice {
+pub struct PaletteChoice {
     /// Its cell in the square, 0 to 8.
     pub cell: usize,
     /// The receive's canonical text.
@@ -54,11 +47,18 @@ pub struct Choice {
     pub is_other: bool,
 }
 
+impl PaletteChoice {
+    /// Whether a stroke to a cell may be meant as this receive.
+    pub(super) fn agrees(&self, stroke: usize, cell: usize) -> bool {
+        self.stroke == stroke && self.targets.contains(&cell)
+    }
+}
+
 /// The receives of a round, and the strokes among them.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Palette {
     /// The receives, in the order of their cells.
-    pub choices: Vec<Choice>,
+    pub choices: Vec<PaletteChoice>,
     /// The strokes with their wings, in words, for answers built from stroke and target.
     pub strokes: Vec<String>,
     /// The lanes of the columns, left to right as the player sees them.
@@ -84,13 +84,13 @@ impl Palette {
         let lanes = lanes_seen(opponent);
         let strokes = strokes_of(&kept);
         let mut free = [true; 9];
-        let mut choices: Vec<Choice> = kept
+        let mut choices: Vec<PaletteChoice> = kept
             .iter()
             .filter_map(|(receive, is_other)| {
                 let home = home_cell(receive, lanes);
                 let cell = nearest_free(home, free)?;
                 free[cell] = false;
-                Some(Choice {
+                Some(PaletteChoice {
                     cell,
                     receive: ReceiveKey::from_receive(receive),
                     shown: receive.shown(),
@@ -101,7 +101,7 @@ impl Palette {
                 })
             })
             .collect();
-        order::by_key(&mut choices, |choice| choice.cell);
+        choices.sort_by_key(|choice| choice.cell);
         Self { choices, strokes, lanes }
     }
 
@@ -119,29 +119,25 @@ impl Palette {
     /// The canonical text of an answer built from a stroke and a target cell.
     pub fn built(&self, stroke: usize, cell: usize) -> ReceiveKey {
         // A choice that agrees is meant, whatever else its words say.
-        let meant = self
-            .choices
-            .iter()
-            .find(|choice| choice.stroke == stroke && choice.targets.contains(&cell));
-        if let Some(choice) = meant {
+        if let Some(choice) = self.choices.iter().find(|choice| choice.agrees(stroke, cell)) {
             return choice.receive.clone();
         }
         let words = self.strokes.get(stroke).map_or("", String::as_str);
-        let target = Target::new(self.lanes[cell % 3], DEPTHS[cell / 3]);
+        let to = self.target(cell);
         let text = Receive::from_text(words)
-            .map_or_else(|_| words.to_owned(), |stroke| Receive { to: target, ..stroke }.text());
+            .map_or_else(|_| words.to_owned(), |stroke| Receive { to, ..stroke }.text());
         ReceiveKey::from_journal(text)
     }
 
     /// An answer built from a stroke and a target cell, in words.
     pub fn built_shown(&self, stroke: usize, cell: usize) -> String {
         let words = self.strokes.get(stroke).map_or("", String::as_str);
-        format!("{words}, {}", self.target_shown(cell))
+        format!("{words}, {}", self.target(cell).shown())
     }
 
-    /// The target of a cell, in words.
-    pub fn target_shown(&self, cell: usize) -> String {
-        Target::new(self.lanes[cell % 3], DEPTHS[cell / 3]).shown()
+    /// The target of a cell.
+    fn target(&self, cell: usize) -> Target {
+        Target::new(self.lanes[cell % 3], DEPTHS[cell / 3])
     }
 }
 

@@ -1,7 +1,9 @@
 //! The picture: what a screen has to show at one moment, without saying how.
 
-use super::script::{Call, Frame};
-use crate::game::{Lane, ReceiveKey};
+use super::script::{Call, Frame, Reason, RoundPart};
+use super::summary::Summary;
+use crate::game::Lane;
+use crate::memory::Grade;
 
 /// What the moment is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,21 +73,44 @@ pub struct Line {
     pub words: String,
 }
 
+/// What an answer came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// A let: a key before contact is a guess.
+    BeforeContact,
+    /// A let: so soon after contact nobody has seen the ball.
+    TooSoon {
+        least_ms: u32,
+    },
+    /// Wrong: what was right before the call.
+    OldAnswer,
+    /// Wrong: what the call brought in for another serve.
+    Spill,
+    /// Wrong, because nothing came within twice the window.
+    NoAnswer,
+    Graded(Grade),
+}
+
+impl Verdict {
+    pub const fn is_let(self) -> bool {
+        matches!(self, Self::BeforeContact | Self::TooSoon { .. })
+    }
+
+    pub const fn is_right(self) -> bool {
+        matches!(self, Self::Graded(grade) if grade.is_recalled())
+    }
+}
+
 /// What came of an answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Feedback {
-    /// `in time`, `late`, `let`, `wrong`, `wrong: old answer`.
-    pub verdict: String,
-    /// True when it was right.
-    pub is_right: bool,
-    /// True for a let.
-    pub is_let: bool,
+    pub verdict: Verdict,
     /// The right receive in words; empty for a let.
     pub right: String,
     /// The receive that was given, when it was another one.
     pub given: Option<String>,
-    /// What the player wrote: why, expect, then.
-    pub reasons: Vec<(&'static str, String)>,
+    /// What the player wrote about the right receive; nothing for a let.
+    pub reason: Reason,
     /// The time, milliseconds; none when untimed.
     pub ms: Option<u32>,
     /// The window, milliseconds; none when untimed.
@@ -174,18 +199,15 @@ pub enum Said {
     /// The last answer is taken back.
     Undo,
     /// The round is over.
-    Done(Box<super::Summary>),
+    Done(Box<Summary>),
 }
 
-/// What a simulated player or a script is asked at this moment.
+/// What a file of keys or a simulated player is asked at this moment.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Asked {
-    /// What is asked.
     pub phase: Phase,
-    /// The serve.
     pub serve: usize,
-    /// The part of the round.
-    pub part: super::Part,
+    pub part: RoundPart,
     /// The first moment it can be answered: contact, or when it was shown.
     pub from_ms: u64,
     /// The window, milliseconds; 0 when untimed.
@@ -198,6 +220,4 @@ pub struct Asked {
     pub spills: Vec<char>,
     /// All keys that answer.
     pub keys: Vec<char>,
-    /// The right receive.
-    pub receive: ReceiveKey,
 }

@@ -9,7 +9,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Order, Palette, TempoRules};
+use super::order::ServeOrder;
+use super::palette::Palette;
+use super::tempo::TempoRules;
 use crate::base::words;
 use crate::game::ServeId;
 use crate::journal::How;
@@ -72,7 +74,7 @@ pub struct Reason {
 
 words! {
     /// The part of a round a ball belongs to.
-    pub enum Part : "part" {
+    pub enum RoundPart : "part" {
         /// No switch round.
         Plain = "plain" "drill",
         /// Each serve once: is the plan known well enough to switch?
@@ -103,7 +105,7 @@ words! {
 
 words! {
     /// How much of a serve is given away in a reading round.
-    pub enum Reading : "step of reading" {
+    pub enum ReadingStep : "step of reading" {
         /// Words and flight.
         Words = "words" "words and flight",
         /// The flight, cut off.
@@ -121,13 +123,21 @@ pub struct ScriptBall {
     /// From the start of the toss to contact, milliseconds.
     pub toss_ms: u32,
     /// The part of the round.
-    pub part: Part,
+    pub part: RoundPart,
     /// What is called before it.
     pub call: Option<Call>,
     /// How much is given away, in a reading round.
-    pub reading: Option<Reading>,
+    pub reading: Option<ReadingStep>,
     /// Which of the two serves of a turn it is, 1 or 2; 0 when serves do not come in turns.
     pub of_turn: u8,
+}
+
+impl ScriptBall {
+    /// A ball of no part, call or turn, before its toss is drawn.
+    pub(super) const fn plain(serve: usize) -> Self {
+        let part = RoundPart::Plain;
+        Self { serve, toss_ms: 0, part, call: None, reading: None, of_turn: 0 }
+    }
 }
 
 /// The switch of a switch round.
@@ -138,7 +148,7 @@ pub struct ScriptSwitch {
     /// What calls for it.
     pub cue: Option<String>,
     /// The share of gate balls that must be right in the window, percent.
-    pub gate_percent: u32,
+    pub gate_percent: u8,
 }
 
 /// How long things last, milliseconds.
@@ -183,7 +193,7 @@ pub struct Script {
     /// How answers are given.
     pub how: How,
     /// The order the balls were drawn in.
-    pub order: Order,
+    pub order: ServeOrder,
     /// This player's key time on this palette, milliseconds.
     pub key_ms: u32,
     /// The serves.
@@ -210,47 +220,43 @@ pub struct Script {
 
 impl Script {
     /// The right choice for a serve in a part of the round.
-    pub fn right(&self, serve: usize, part: Part) -> usize {
+    pub fn right(&self, serve: usize, part: RoundPart) -> usize {
         let cue = &self.serves[serve];
-        if part == Part::After { cue.changed.unwrap_or(cue.right) } else { cue.right }
+        cue.changed.filter(|_| part == RoundPart::After).unwrap_or(cue.right)
     }
 
     /// The choice that was right before the last call, for a switched serve.
-    pub fn old(&self, serve: usize, part: Part) -> Option<usize> {
+    pub fn old(&self, serve: usize, part: RoundPart) -> Option<usize> {
         let cue = &self.serves[serve];
         match part {
-            Part::After => cue.changed.map(|_| cue.right),
-            Part::Back => cue.changed,
-            Part::Plain | Part::Gate | Part::Before => None,
+            RoundPart::After => cue.changed.map(|_| cue.right),
+            RoundPart::Back => cue.changed,
+            RoundPart::Plain | RoundPart::Gate | RoundPart::Before => None,
         }
     }
 
     /// What the player wrote about the receive that is right in a part of the round.
-    pub fn reason(&self, serve: usize, part: Part) -> &Reason {
+    pub fn reason(&self, serve: usize, part: RoundPart) -> &Reason {
         let cue = &self.serves[serve];
-        let is_changed = part == Part::After && cue.changed.is_some();
+        let is_changed = part == RoundPart::After && cue.changed.is_some();
         if is_changed { &cue.changed_reason } else { &cue.reason }
     }
 
     /// Where the ball of a serve is at a time after contact; between frames on a straight line.
     pub fn ball_at(&self, serve: usize, t_ms: i32) -> Option<Frame> {
         let frames = &self.serves[serve].frames;
-        let after = frames.iter().position(|frame| frame.t_ms >= t_ms);
-        match after {
-            None => frames.last().copied(),
-            Some(0) => frames.first().copied(),
-            Some(place) => {
-                let (from, to) = (frames[place - 1], frames[place]);
-                let span = (to.t_ms - from.t_ms).max(1);
-                let part = t_ms - from.t_ms;
-                let between = |a: i32, b: i32| a + (b - a) * part / span;
-                Some(Frame {
-                    t_ms,
-                    x_mm: between(from.x_mm, to.x_mm),
-                    y_mm: between(from.y_mm, to.y_mm),
-                    z_mm: between(from.z_mm, to.z_mm),
-                })
-            }
-        }
+        let place = frames.partition_point(|frame| frame.t_ms < t_ms);
+        let (Some(from), Some(to)) = (place.checked_sub(1).map(|at| frames[at]), frames.get(place))
+        else {
+            return frames.get(place).or(frames.last()).copied();
+        };
+        let span = (to.t_ms - from.t_ms).max(1);
+        let between = |a: i32, b: i32| a + (b - a) * (t_ms - from.t_ms) / span;
+        Some(Frame {
+            t_ms,
+            x_mm: between(from.x_mm, to.x_mm),
+            y_mm: between(from.y_mm, to.y_mm),
+            z_mm: between(from.z_mm, to.z_mm),
+        })
     }
 }

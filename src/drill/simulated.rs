@@ -3,13 +3,13 @@
 //! the drill where there is nobody to play.
 
 use super::machine::{Act, GO, Machine};
-use super::picture::{Asked, Phase, Said};
-use super::script::Part;
+use super::picture::{Asked, Phase};
+use super::script::RoundPart;
 use crate::base::Dice;
 
 /// How a simulated player plays.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Habits {
+pub struct SimulatedHabits {
     /// Middle time to an answer, milliseconds.
     pub middle_ms: f64,
     /// Spread of the logarithm of that time.
@@ -30,7 +30,7 @@ pub struct Habits {
     pub spill: f64,
 }
 
-impl Default for Habits {
+impl Default for SimulatedHabits {
     /// An ordinary, willing player (invented).
     fn default() -> Self {
         Self {
@@ -50,13 +50,13 @@ impl Default for Habits {
 /// A player that is no person.
 #[derive(Debug)]
 pub struct SimulatedPlayer {
-    habits: Habits,
+    habits: SimulatedHabits,
     dice: Dice,
 }
 
 impl SimulatedPlayer {
     /// A player with these habits; the same seed plays the same way.
-    pub fn new(habits: Habits, seed: u64) -> Self {
+    pub fn new(habits: SimulatedHabits, seed: u64) -> Self {
         Self { habits, dice: Dice::for_part(seed, "simulated player") }
     }
 
@@ -71,60 +71,44 @@ impl SimulatedPlayer {
         if !is_untimed && self.dice.chance(habits.silent) {
             return None;
         }
-        let is_after = matches!(asked.part, Part::After | Part::Back);
         let mut time_ms = habits.middle_ms * (habits.spread * self.dice.normal()).exp();
-        if is_after {
-            time_ms += habits.call_cost_ms;
-        }
-        if is_after && asked.old.is_some() {
-            time_ms += habits.switch_cost_ms;
-        }
         let draw = self.dice.unit();
-        let key = match (asked.old.filter(|_| is_after), asked.spills.first()) {
-            (Some(old), _) if draw < habits.old_answer => old,
-            (None, Some(&spill)) if is_after && draw < habits.spill => spill,
-            _ if self.dice.chance(habits.wrong) => {
-                let others: Vec<char> = asked
-                    .keys
-                    .iter()
-                    .copied()
-                    .filter(|key| {
-                        *key != asked.right
-                            && Some(*key) != asked.old
-                            && !asked.spills.contains(key)
-                    })
-                    .collect();
-                if others.is_empty() { asked.right } else { others[self.dice.below(others.len())] }
+        let mut slip = None;
+        if matches!(asked.part, RoundPart::After | RoundPart::Back) {
+            time_ms += habits.call_cost_ms;
+            if asked.old.is_some() {
+                time_ms += habits.switch_cost_ms;
+                slip = asked.old.filter(|_| draw < habits.old_answer);
+            } else {
+                slip = asked.spills.first().copied().filter(|_| draw < habits.spill);
             }
-            _ => asked.right,
-        };
+        }
+        let key = slip.unwrap_or_else(|| self.plain_key(asked));
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "seconds")]
         let after_ms = time_ms.max(160.0).round() as u64;
         Some((asked.from_ms + after_ms, key))
     }
 
-    /// Plays one step from a time on; answers the new time and what was said.
-    pub fn step(&mut self, machine: &mut Machine, now_ms: u64) -> (u64, Vec<Said>) {
-        let asked = machine.asked(now_ms);
-        let answer = asked.as_ref().and_then(|asked| self.answer(asked));
-        let (at_ms, act) = match (answer, machine.next_ms()) {
+    /// The right key, or now and then another that is neither old answer nor spill.
+    fn plain_key(&mut self, asked: &Asked) -> char {
+        if !self.dice.chance(self.habits.wrong) {
+            return asked.right;
+        }
+        let mut others = asked.keys.clone();
+        others.retain(|key| {
+            *key != asked.right && Some(*key) != asked.old && !asked.spills.contains(key)
+        });
+        if others.is_empty() { asked.right } else { others[self.dice.below(others.len())] }
+    }
+
+    /// What comes next from a time on, and when.
+    pub fn next(&mut self, machine: &Machine, now_ms: u64) -> (u64, Act) {
+        let answer = machine.asked(now_ms).and_then(|asked| self.answer(&asked));
+        match (answer, machine.next_ms()) {
             (Some((at_ms, key)), _) => (at_ms.max(now_ms), Act::Key(key)),
             (None, Some(next_ms)) => (next_ms.max(now_ms), Act::Tick),
             // A card that wants a key.
             (None, None) => (now_ms + 400, Act::Key(GO)),
-        };
-        (at_ms, machine.act(at_ms, act))
-    }
-
-    /// Plays a machine to its end, beginning at a time; answers everything it said with its time.
-    pub fn play(&mut self, machine: &mut Machine, start_ms: u64) -> Vec<(u64, Said)> {
-        let mut now_ms = start_ms;
-        let mut all = Vec::new();
-        while !machine.is_done() {
-            let (at_ms, said) = self.step(machine, now_ms);
-            now_ms = at_ms;
-            all.extend(said.into_iter().map(|one| (now_ms, one)));
         }
-        all
     }
 }

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::measures::SwitchMeasures;
-use super::script::{Part, Script};
+use super::script::{RoundPart, Script};
 use super::taken::{Gave, Taken};
 use super::tempo::{Tempo, Threshold};
 use crate::game::ServeId;
@@ -85,18 +85,16 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Of everything taken so far.
-    pub(super) fn of(
+    /// Of everything taken so far, without what only the machine knows: the gate, and how it ended.
+    pub(super) fn from_answers(
         script: &Script,
         input: Input,
         taken: &[Taken],
         tempo: &Tempo,
-        gate: Option<GateSummary>,
-        is_interrupted: bool,
     ) -> Self {
         let counted: Vec<&Taken> = taken.iter().filter(|one| one.counts()).collect();
         let count = |is: &dyn Fn(&Taken) -> bool| counted.iter().filter(|one| is(one)).count();
-        let has_called = taken.iter().any(|one| one.part == Part::After);
+        let has_called = taken.iter().any(|one| one.part == RoundPart::After);
         Self {
             opponent: script.opponent.clone(),
             how: script.how,
@@ -108,17 +106,18 @@ impl Summary {
             old_answers: count(&|one| one.gave == Gave::OldAnswer),
             spills: count(&|one| one.gave == Gave::Spill),
             serves: (0..script.serves.len())
-                .map(|serve| of_serve(script, serve, &counted))
+                .map(|serve| serve_summary(script, serve, &counted))
                 .filter(|serve| serve.asked > 0)
                 .collect(),
             tempo_permille: tempo.permille(),
             tempo_downs: script.tempo.downs,
             threshold: tempo.threshold(),
-            gate,
-            switch: has_called
-                .then(|| SwitchMeasures::of(taken, |serve| script.serves[serve].changed.is_some())),
+            gate: None,
+            switch: has_called.then(|| {
+                SwitchMeasures::from_answers(taken, |serve| script.serves[serve].changed.is_some())
+            }),
             switch_name: script.switch.as_ref().map(|switch| switch.name.clone()),
-            is_interrupted,
+            is_interrupted: false,
         }
     }
 }
@@ -136,12 +135,12 @@ fn middle(times_ms: &[u32]) -> Option<u32> {
     Some(lower.midpoint(upper))
 }
 
-fn of_serve(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
+fn serve_summary(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
     let own: Vec<&&Taken> = counted.iter().filter(|one| one.serve == serve).collect();
     let mut times: Vec<u32> = own.iter().filter(|one| is_recalled(one)).map(|one| one.ms).collect();
     times.sort_unstable();
     let cue = &script.serves[serve];
-    let is_reading = script.how == How::Read;
+    let recognised = own.iter().filter(|one| one.is_recognised == Some(true)).count();
     ServeSummary {
         serve: cue.serve.clone(),
         words: cue.words.clone(),
@@ -151,7 +150,6 @@ fn of_serve(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
         right: times.len(),
         in_window: own.iter().filter(|one| one.is_clean()).count(),
         middle_ms: middle(&times),
-        recognised: is_reading
-            .then(|| own.iter().filter(|one| one.is_recognised == Some(true)).count()),
+        recognised: (script.how == How::Read).then_some(recognised),
     }
 }

@@ -5,7 +5,7 @@
 //! balls. Some calls say that everything stays as it is, so that a call alone gives nothing away.
 
 use super::order::without_repeats;
-use super::script::{Call, Part};
+use super::script::{Call, RoundPart, ScriptBall};
 use crate::base::Dice;
 
 /// Balls of each switched serve before the call, and after switching back.
@@ -19,12 +19,9 @@ const AFTER: usize = 24;
 /// Within so many balls after the call a switched serve comes.
 const SOON: usize = 3;
 
-/// A ball of a switch round: serve, part, call before it.
-pub(super) type Planned = (usize, Part, Option<Call>);
-
 /// The balls of a round in which `is_switched` says which serves change. There must be at least one
 /// switched and one kept serve; else there are no balls.
-pub(super) fn balls(is_switched: &[bool], has_back: bool, dice: &mut Dice) -> Vec<Planned> {
+pub(super) fn balls(is_switched: &[bool], has_back: bool, dice: &mut Dice) -> Vec<ScriptBall> {
     let places = |switched: bool| -> Vec<usize> {
         (0..is_switched.len()).filter(|&place| is_switched[place] == switched).collect()
     };
@@ -41,30 +38,27 @@ pub(super) fn balls(is_switched: &[bool], has_back: bool, dice: &mut Dice) -> Ve
     let second = after_call(&switched, &kept, after, dice);
     let (stays_before, stays_after) = [(true, false), (false, true), (true, true)][dice.below(3)];
 
-    let mut planned: Vec<Planned> = Vec::new();
-    planned.extend(gate.into_iter().map(|serve| (serve, Part::Gate, None)));
-    let stay = stays_before.then(|| 5 + dice.below(before - 9));
-    planned.extend(
-        first
-            .into_iter()
-            .enumerate()
-            .map(|(ball, serve)| (serve, Part::Before, (Some(ball) == stay).then_some(Call::Stay))),
-    );
-    let stay = stays_after.then(|| 9 + dice.below(after - 13));
-    planned.extend(second.into_iter().enumerate().map(|(ball, serve)| {
-        let stays = (Some(ball) == stay).then_some(Call::Stay);
-        (serve, Part::After, if ball == 0 { Some(Call::Switch) } else { stays })
-    }));
+    let part = |serves: Vec<usize>, part: RoundPart, calls: &[(usize, Call)]| {
+        let mut balls: Vec<ScriptBall> = serves.into_iter().map(ScriptBall::plain).collect();
+        for ball in &mut balls {
+            ball.part = part;
+        }
+        for &(place, call) in calls {
+            balls[place].call = Some(call);
+        }
+        balls
+    };
+    let mut balls = part(gate, RoundPart::Gate, &[]);
+    let stay = stays_before.then(|| (5 + dice.below(before - 9), Call::Stay));
+    balls.extend(part(first, RoundPart::Before, stay.as_slice()));
+    let mut calls = vec![(0, Call::Switch)];
+    calls.extend(stays_after.then(|| (9 + dice.below(after - 13), Call::Stay)));
+    balls.extend(part(second, RoundPart::After, &calls));
     if has_back {
         let third = without_repeats(&times(&switched, six_each, &kept, KEPT_BEFORE), dice);
-        planned.extend(
-            third
-                .into_iter()
-                .enumerate()
-                .map(|(ball, serve)| (serve, Part::Back, (ball == 0).then_some(Call::Back))),
-        );
+        balls.extend(part(third, RoundPart::Back, &[(0, Call::Back)]));
     }
-    planned
+    balls
 }
 
 /// How often each serve comes: so many switched and so many kept balls, shared out evenly.
@@ -110,8 +104,8 @@ fn after_call(switched: &[usize], kept: &[usize], balls: usize, dice: &mut Dice)
 mod tests {
     use super::*;
 
-    fn part(planned: &[Planned], part: Part) -> Vec<&Planned> {
-        planned.iter().filter(|ball| ball.1 == part).collect()
+    fn part(planned: &[ScriptBall], part: RoundPart) -> Vec<&ScriptBall> {
+        planned.iter().filter(|ball| ball.part == part).collect()
     }
 
     #[test]
@@ -121,22 +115,23 @@ mod tests {
                 let mut is_switched = vec![false; serves];
                 is_switched[usize::try_from(seed).unwrap() % serves] = true;
                 let planned = balls(&is_switched, true, &mut Dice::from_seed(seed));
-                let switched =
-                    |balls: &[&Planned]| balls.iter().filter(|ball| is_switched[ball.0]).count();
-                let gate = part(&planned, Part::Gate);
+                let switched = |balls: &[&ScriptBall]| {
+                    balls.iter().filter(|ball| is_switched[ball.serve]).count()
+                };
+                let gate = part(&planned, RoundPart::Gate);
                 assert_eq!(gate.len(), serves);
-                let before = part(&planned, Part::Before);
+                let before = part(&planned, RoundPart::Before);
                 assert!((18..=24).contains(&before.len()), "{}", before.len());
                 assert!(switched(&before) >= 6);
-                let after = part(&planned, Part::After);
+                let after = part(&planned, RoundPart::After);
                 assert!(after.len() >= 24);
                 assert_eq!(switched(&after), after.len() / 3);
-                assert!(after[..3].iter().any(|ball| is_switched[ball.0]));
-                assert_eq!(after[0].2, Some(Call::Switch));
-                let back = part(&planned, Part::Back);
+                assert!(after[..3].iter().any(|ball| is_switched[ball.serve]));
+                assert_eq!(after[0].call, Some(Call::Switch));
+                let back = part(&planned, RoundPart::Back);
                 assert!(switched(&back) >= 6 && back.len() - switched(&back) >= 6);
-                assert_eq!(back[0].2, Some(Call::Back));
-                assert!(planned.iter().any(|ball| ball.2 == Some(Call::Stay)));
+                assert_eq!(back[0].call, Some(Call::Back));
+                assert!(planned.iter().any(|ball| ball.call == Some(Call::Stay)));
             }
         }
     }
@@ -146,8 +141,8 @@ mod tests {
         let mut seen = [0; 3];
         for seed in 0..300 {
             let planned = balls(&[true, false, false], false, &mut Dice::from_seed(seed));
-            let after = part(&planned, Part::After);
-            seen[after.iter().position(|ball| ball.0 == 0).unwrap()] += 1;
+            let after = part(&planned, RoundPart::After);
+            seen[after.iter().position(|ball| ball.serve == 0).unwrap()] += 1;
         }
         assert!(seen.iter().all(|&count| count > 60), "{seen:?}");
     }

@@ -1,6 +1,6 @@
 //! One answer as the machine took it, and how it was wrong when it was.
 
-use super::script::Part;
+use super::script::RoundPart;
 use crate::base::words;
 use crate::memory::{Grade, Outcome};
 
@@ -26,7 +26,7 @@ pub struct Taken {
     /// The serve.
     pub serve: usize,
     /// The part of the round.
-    pub part: Part,
+    pub part: RoundPart,
     /// What was given.
     pub gave: Gave,
     /// The choice of the palette that was given, when it is one.

@@ -49,16 +49,19 @@ impl WarmUp {
         (self.place, self.prompts.len())
     }
 
-    /// The cell was pressed after so many milliseconds. A wrong key repeats the prompt.
-    pub fn pressed(&mut self, cell: usize, ms: u32) {
-        let Some(&(kind, wanted)) = self.prompts.get(self.place) else { return };
-        if cell == wanted {
-            let nth = self.prompts[..self.place].iter().filter(|prompt| prompt.0 == kind).count();
-            if nth >= TO_GET_USED_TO {
-                self.times_ms[kind].push(ms);
-            }
-            self.place += 1;
+    /// The cell was pressed after so many milliseconds; whether it was the right one. A wrong key
+    /// repeats the prompt.
+    pub fn pressed(&mut self, cell: usize, ms: u32) -> bool {
+        let Some(&(kind, wanted)) = self.prompts.get(self.place) else { return false };
+        if cell != wanted {
+            return false;
         }
+        let nth = self.prompts[..self.place].iter().filter(|prompt| prompt.0 == kind).count();
+        if nth >= TO_GET_USED_TO {
+            self.times_ms[kind].push(ms);
+        }
+        self.place += 1;
+        true
     }
 
     /// The key time, when the warm-up is over.

@@ -4,6 +4,7 @@
 pub mod advice;
 pub mod calendar;
 mod chart;
+pub mod drill;
 pub mod flight;
 pub mod flight_picture;
 pub mod launcher_aim;

@@ -2,12 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "an invented deck that does not hold must fail the test")]
 
-use std::collections::BTreeMap;
-
+use secondball::base::Day;
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{KeyTime, Order, Request, Script, TempoRules, build};
+use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, build};
 use secondball::game::{Depth, Hand, Lane, Serve};
 use secondball::journal::How;
+use secondball::memory::Memories;
 
 /// Four serves, four receives, one switch.
 pub fn deck() -> Deck {
@@ -42,7 +42,7 @@ pub fn deck() -> Deck {
 #[derive(Clone, Copy)]
 pub struct Round {
     pub how: How,
-    pub order: Order,
+    pub order: ServeOrder,
     pub balls: usize,
     pub switches: bool,
     pub tempo: TempoRules,
@@ -54,7 +54,7 @@ impl Default for Round {
     fn default() -> Self {
         Self {
             how: How::Snap,
-            order: Order::Random,
+            order: ServeOrder::Random,
             balls: 12,
             switches: false,
             tempo: TempoRules::default(),
@@ -68,24 +68,16 @@ impl Round {
     /// The script of this round.
     pub fn script(self) -> Script {
         let deck = deck();
-        let request = Request {
-            deck: &deck,
-            hand: Hand::Right,
-            serves: &[],
+        let memories = Memories::default();
+        let request = RoundRequest {
             how: self.how,
             order: self.order,
             balls: self.balls,
             switch: self.switches.then(|| &deck.switches[0]),
-            standing: &[],
-            under: None,
-            has_back: false,
-            key_time: KeyTime::default(),
             tempo: self.tempo,
-            has_words: true,
             limit_ms: self.limit_ms,
-            flights: &BTreeMap::new(),
-            past: &BTreeMap::new(),
             seed: self.seed,
+            ..RoundRequest::plain(&deck, Hand::Right, &memories, Day::from_ymd(2026, 1, 1).unwrap())
         };
         build(&request).unwrap().script
     }

@@ -3,6 +3,7 @@
 use secondball::drill::{Act, Asked, GO, Machine, Phase, Said, Script, Summary, UNDO};
 use secondball::journal::{Answer, How, Input, Stage};
 use secondball::memory::{Grade, Outcome};
+use secondball::page::drill::{reasons, verdict_words};
 
 use super::decks::Round;
 
@@ -72,8 +73,8 @@ fn a_right_key_in_the_window_is_in_time_and_is_told_with_the_players_own_reason(
     assert_eq!(table.last().grade(), Some(Grade::InTime));
     let picture = table.machine.picture(table.now_ms);
     let feedback = picture.feedback.unwrap();
-    assert_eq!((feedback.verdict.as_str(), feedback.ms), ("in time", Some(500)));
-    assert!(feedback.reasons[0].1.starts_with("the reason for"), "{feedback:?}");
+    assert_eq!((verdict_words(feedback.verdict).as_str(), feedback.ms), ("in time", Some(500)));
+    assert!(reasons(&feedback.reason)[0].1.starts_with("the reason for"), "{feedback:?}");
     let answer = &table.answers[0];
     assert_eq!((answer.ms, answer.given.as_deref(), answer.is_let), (500, None, false));
     // Flight 670 less body 300 or 350, at 2.5 of match speed, and the keys.
@@ -91,7 +92,8 @@ fn a_key_before_contact_is_a_let_and_the_ball_comes_again() {
     assert_eq!(table.last().outcome, Outcome::Let);
     assert!(table.answers[0].is_let);
     let picture = table.machine.picture(table.now_ms);
-    assert_eq!(picture.feedback.unwrap().verdict, "let: a key before contact is a guess");
+    let verdict = picture.feedback.unwrap().verdict;
+    assert_eq!(verdict_words(verdict), "let: a key before contact is a guess");
     assert_eq!((picture.answers, picture.balls), (0, balls));
     table.go();
     // Too early to have been seen, although after contact.
@@ -329,7 +331,7 @@ fn the_call_shows_old_and_new_and_the_old_answer_is_told_apart_from_a_spill() {
             continue;
         }
         let asked = table.asked();
-        let is_after = asked.part == secondball::drill::Part::After;
+        let is_after = asked.part == secondball::drill::RoundPart::After;
         if is_after && !has_slipped[0] && asked.old.is_some() {
             has_slipped[0] = true;
             table.answer(400, |asked| asked.old.unwrap());

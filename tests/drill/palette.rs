@@ -4,33 +4,23 @@
 
 use std::collections::BTreeMap;
 
+use secondball::base::Day;
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{KeyTime, Order, Request, TempoRules, build};
+use secondball::drill::{RoundRequest, build};
 use secondball::game::Hand;
-use secondball::journal::How;
+use secondball::memory::Memories;
 
 use super::decks::deck;
 
 /// The cell of every receive on the palette of a round, by its text.
 fn cells(deck: &Deck, standing: &[Switch], switch: Option<&Switch>) -> BTreeMap<String, usize> {
-    let request = Request {
-        deck,
-        hand: Hand::Right,
-        serves: &[],
-        how: How::Snap,
-        order: Order::Random,
+    let memories = Memories::default();
+    let request = RoundRequest {
         balls: 12,
         switch,
         standing,
-        under: None,
-        has_back: false,
-        key_time: KeyTime::default(),
-        tempo: TempoRules::default(),
-        has_words: true,
-        limit_ms: None,
-        flights: &BTreeMap::new(),
-        past: &BTreeMap::new(),
         seed: 1,
+        ..RoundRequest::plain(deck, Hand::Right, &memories, Day::from_ymd(2026, 1, 1).unwrap())
     };
     let script = build(&request).unwrap().script;
     let choices = script.palette.choices.iter();

@@ -1,19 +1,27 @@
 //! Simulated players with known thresholds and known costs: the drill must find them again.
 
-use secondball::drill::{Habits, Machine, Order, SimulatedPlayer, Summary, TempoRules, window};
+use secondball::drill::{
+    Machine, ServeOrder, SimulatedHabits, SimulatedPlayer, Summary, TempoRules, window,
+};
 use secondball::journal::Input;
 
 use super::decks::Round;
 
-fn played(round: Round, habits: Habits, seed: u64) -> (Machine, Summary) {
+fn played(round: Round, habits: SimulatedHabits, seed: u64) -> (Machine, Summary) {
     let mut machine = Machine::new(round.script(), Input::Simulated);
-    SimulatedPlayer::new(habits, seed).play(&mut machine, 0);
+    let mut player = SimulatedPlayer::new(habits, seed);
+    let mut now_ms = 0;
+    while !machine.is_done() {
+        let (at_ms, act) = player.next(&machine, now_ms);
+        now_ms = at_ms;
+        machine.act(now_ms, act);
+    }
     let summary = machine.summary();
     (machine, summary)
 }
 
 /// Never guesses, never slips: only its time decides.
-const QUICK_OR_SLOW: Habits = Habits {
+const QUICK_OR_SLOW: SimulatedHabits = SimulatedHabits {
     middle_ms: 900.0,
     spread: 0.20,
     wrong: 0.0,
@@ -80,7 +88,7 @@ fn eased_nine_in_ten_succeed() {
 
 #[test]
 fn a_known_switch_cost_comes_back_out() {
-    let habits = Habits {
+    let habits = SimulatedHabits {
         middle_ms: 600.0,
         spread: 0.12,
         switch_cost_ms: 180.0,
@@ -111,9 +119,9 @@ fn a_known_switch_cost_comes_back_out() {
 fn a_simulated_player_is_labelled_and_plays_every_kind_of_round_to_its_end() {
     use secondball::journal::How;
     for how in [How::Snap, How::Think, How::Read, How::Shadow] {
-        for &order in Order::ALL {
+        for &order in ServeOrder::ALL {
             let round = Round { how, order, balls: 15, ..Round::default() };
-            let (_, summary) = played(round, Habits::default(), 3);
+            let (_, summary) = played(round, SimulatedHabits::default(), 3);
             assert_eq!(summary.input, Input::Simulated);
             assert!(summary.answers >= 15, "{how} {order}: {}", summary.answers);
             assert!(!summary.is_interrupted);
@@ -124,8 +132,8 @@ fn a_simulated_player_is_labelled_and_plays_every_kind_of_round_to_its_end() {
 #[test]
 fn the_same_seed_plays_the_same_round() {
     let round = Round { balls: 30, ..Round::default() };
-    let one = played(round, Habits::default(), 9).1;
-    assert_eq!(one, played(round, Habits::default(), 9).1);
-    assert_ne!(one, played(round, Habits::default(), 10).1);
+    let one = played(round, SimulatedHabits::default(), 9).1;
+    assert_eq!(one, played(round, SimulatedHabits::default(), 9).1);
+    assert_ne!(one, played(round, SimulatedHabits::default(), 10).1);
     assert_eq!(window::FLIGHT_MS, 670);
 }

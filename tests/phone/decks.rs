@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use secondball::base::Dice;
+use secondball::base::{Day, Dice};
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{Built, KeyTime, Order, Past, Request, Script, TempoRules, build};
+use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, build};
 use secondball::game::{Depth, Hand, Lane, Pace, Receive, Serve, ServeId, Toss};
 use secondball::journal::How;
+use secondball::memory::Memories;
 
 const RECEIVES: [&str; 9] = [
     "forehand push early to middle short",
@@ -64,40 +65,37 @@ pub fn deck(seed: u64) -> Deck {
 pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
     let mut dice = Dice::for_part(seed, "request");
     let deck = deck(seed);
-    let past: BTreeMap<ServeId, Past> = deck
+    let past: BTreeMap<ServeId, (u32, bool)> = deck
         .serves
         .iter()
         .map(|serve| {
-            let past = Past {
-                counted_days: u32::try_from(dice.below(6)).unwrap(),
-                has_recent_old_answer: dice.chance(0.3),
-            };
+            let past = (u32::try_from(dice.below(6)).unwrap(), dice.chance(0.3));
             (serve.id.clone(), past)
         })
         .collect();
+    let memories = Memories::default();
     let tempo = TempoRules {
         start_permille: 1000 + u32::try_from(dice.below(3000)).unwrap(),
         is_fixed: dice.chance(0.1),
         ..TempoRules::default()
     };
-    let built = build(&Request {
-        deck: &deck,
+    let built = build(&RoundRequest {
         hand: pick(&[Hand::Right, Hand::Left], &mut dice),
-        serves: &[],
         how,
-        order: pick(Order::ALL, &mut dice),
+        order: pick(ServeOrder::ALL, &mut dice),
         balls: 1 + dice.below(30),
         switch: is_switch.then(|| &deck.switches[0]),
-        standing: &[],
         under: (!is_switch && dice.chance(0.2)).then(|| &deck.switches[0]),
         has_back: dice.chance(0.7),
-        key_time: KeyTime::default(),
         tempo: if dice.chance(0.3) { tempo.eased() } else { tempo },
         has_words: dice.chance(0.8),
         limit_ms: dice.chance(0.3).then(|| 20_000 + 100 * dice.below(400) as u64),
-        flights: &BTreeMap::new(),
-        past: &past,
         seed,
+        ..RoundRequest::plain(&deck, Hand::Right, &memories, Day::from_ymd(2026, 1, 1).unwrap())
     });
-    built.ok().map(|Built { script, .. }| script)
+    let mut script = built.ok()?.script;
+    for cue in &mut script.serves {
+        (cue.counted_days, cue.has_recent_old_answer) = past[&cue.serve];
+    }
+    Some(script)
 }

@@ -3,10 +3,11 @@
 
 use proptest::prelude::*;
 use secondball::drill::{
-    Act, Cell, Feedback, GO, Habits, LETTERS, Line, Machine, Mark, Phase, Picture, Said, Script,
-    SimulatedPlayer, Summary, UNDO,
+    Act, Cell, Feedback, GO, LETTERS, Line, Machine, Mark, Phase, Picture, Said, Script,
+    SimulatedHabits, SimulatedPlayer, Summary, UNDO,
 };
 use secondball::journal::{Fact, How, Input};
+use secondball::page::drill::{reasons, verdict_words};
 use secondball::page::phone::Packer;
 use serde_json::{Value, json};
 
@@ -163,12 +164,12 @@ fn picture_json(picture: &Picture) -> Value {
 
 fn feedback_json(feedback: &Feedback) -> Value {
     json!({
-        "verdict": feedback.verdict,
-        "is_right": feedback.is_right,
-        "is_let": feedback.is_let,
+        "verdict": verdict_words(feedback.verdict),
+        "is_right": feedback.verdict.is_right(),
+        "is_let": feedback.verdict.is_let(),
         "right": feedback.right,
         "given": feedback.given,
-        "reasons": feedback.reasons,
+        "reasons": reasons(&feedback.reason),
         "ms": feedback.ms,
         "window_ms": feedback.window_ms,
         "was": feedback.was,
@@ -279,25 +280,20 @@ fn whole_rounds_of_every_kind_end_the_same() {
             let Some(script) = script(seed, how, is_switch) else { continue };
             let mut pair = Pair::new(&engine, script);
             // Every third player is quick enough for the gate whatever the window is.
-            let habits = Habits {
+            let habits = SimulatedHabits {
                 middle_ms: if seed % 3 == 0 { 400.0 } else { 800.0 },
                 wrong: 0.08,
                 // Untimed questions wait for ever for somebody who says nothing.
-                silent: if how == How::Snap { Habits::default().silent } else { 0.0 },
-                ..Habits::default()
+                silent: if how == How::Snap { SimulatedHabits::default().silent } else { 0.0 },
+                ..SimulatedHabits::default()
             };
             let mut player = SimulatedPlayer::new(habits, seed);
             let mut steps = 0;
             while !pair.machine.is_done() {
                 steps += 1;
                 assert!(steps < 2_000, "{how}, seed {seed}: the round does not end");
-                let asked = pair.machine.asked(pair.now_ms);
-                let answer = asked.as_ref().and_then(|asked| player.answer(asked));
-                match (answer, pair.machine.next_ms()) {
-                    (Some((at_ms, key)), _) => pair.act(at_ms, Act::Key(key)),
-                    (None, Some(next_ms)) => pair.act(next_ms, Act::Tick),
-                    (None, None) => pair.act(pair.now_ms + 400, Act::Key(GO)),
-                }
+                let (at_ms, act) = player.next(&pair.machine, pair.now_ms);
+                pair.act(at_ms, act);
             }
             let summary = pair.machine.summary();
             switched += usize::from(summary.switch.is_some());

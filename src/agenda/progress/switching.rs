@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::{Advice, Asked, PERIODS, Step, grade};
 use crate::base::{Day, order, text};
 use crate::deck::Deck;
-use crate::drill::{Gave, Measured, Part, SwitchMeasures, Taken};
+use crate::drill::{Gave, Measured, RoundPart, SwitchMeasures, Taken};
 use crate::game::{ReceiveKey, ServeId};
 use crate::journal::{Answer, Fact, Stage};
 use crate::memory::Outcome;
@@ -137,9 +137,9 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
             Some(Taken {
                 serve: serves.iter().position(|serve| **serve == answer.serve)?,
                 part: match round.stage {
-                    Stage::Before => Part::Before,
-                    Stage::After => Part::After,
-                    Stage::Back => Part::Back,
+                    Stage::Before => RoundPart::Before,
+                    Stage::After => RoundPart::After,
+                    Stage::Back => RoundPart::Back,
                 },
                 gave,
                 given: None,
@@ -151,7 +151,7 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
             })
         })
         .collect();
-    let measures = SwitchMeasures::of(&taken, |serve| switched.contains(&serves[serve]));
+    let measures = SwitchMeasures::from_answers(&taken, |serve| switched.contains(&serves[serve]));
     Some(SwitchWeek {
         from,
         cost_ms: measures.cost_ms,

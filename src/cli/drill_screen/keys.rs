@@ -7,7 +7,7 @@
 //! key are passed by themselves. `#` begins a remark. When the file ends, the round ends.
 
 use crate::base::{Finding, Place};
-use crate::drill::{Act, GO, Machine, Said, UNDO};
+use crate::drill::{Act, GO, Machine, UNDO};
 
 /// What a line asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,34 +53,29 @@ impl Keys {
         if findings.is_empty() { Ok(Self { presses }) } else { Err(findings) }
     }
 
-    /// Plays one step from a time on; answers the new time and what was said, none at the file's end.
-    pub(super) fn step(&mut self, machine: &mut Machine, now_ms: u64) -> (u64, Vec<Said>) {
+    /// What comes next from a time on, and when; the end of the file ends the round.
+    pub(super) fn next(&mut self, machine: &Machine, now_ms: u64) -> (u64, Act) {
         let Some(&(press, delay_ms)) = self.presses.front() else {
-            return (now_ms, machine.act(now_ms, Act::Interrupt));
+            return (now_ms, Act::Interrupt);
         };
-        if let Press::AtOnce(act) = press {
-            self.presses.pop_front();
-            let at_ms = now_ms.saturating_add_signed(delay_ms).max(now_ms);
-            return (at_ms, machine.act(at_ms, act));
-        }
-        let Some(asked) = machine.asked(now_ms) else {
-            // A card that wants a key, or feedback that passes by itself.
-            return match machine.next_ms() {
-                Some(next_ms) => {
-                    let at_ms = next_ms.max(now_ms);
-                    (at_ms, machine.act(at_ms, Act::Tick))
-                }
-                None => (now_ms + 400, machine.act(now_ms + 400, Act::Key(GO))),
-            };
+        let asked = machine.asked(now_ms);
+        let from_ms = match (press, &asked) {
+            (Press::AtOnce(_), _) => now_ms,
+            (_, Some(asked)) => asked.from_ms,
+            // Feedback that passes by itself, or a card that wants a key.
+            (_, None) => {
+                let due = machine.next_ms().map(|due_ms| (due_ms.max(now_ms), Act::Tick));
+                return due.unwrap_or((now_ms + 400, Act::Key(GO)));
+            }
         };
         self.presses.pop_front();
-        let at_ms = asked.from_ms.saturating_add_signed(delay_ms).max(now_ms);
-        match press {
-            Press::Key(key) => (at_ms, machine.act(at_ms, Act::Key(key))),
-            Press::Right => (at_ms, machine.act(at_ms, Act::Key(asked.right))),
-            Press::Nothing | Press::AtOnce(_) => {
-                let at_ms = machine.next_ms().unwrap_or(at_ms).max(now_ms);
-                (at_ms, machine.act(at_ms, Act::Tick))
+        let at_ms = from_ms.saturating_add_signed(delay_ms).max(now_ms);
+        match (press, asked) {
+            (Press::AtOnce(act), _) => (at_ms, act),
+            (Press::Key(key), _) => (at_ms, Act::Key(key)),
+            (Press::Right, Some(asked)) => (at_ms, Act::Key(asked.right)),
+            (Press::Nothing | Press::Right, _) => {
+                (machine.next_ms().unwrap_or(at_ms).max(now_ms), Act::Tick)
             }
         }
     }

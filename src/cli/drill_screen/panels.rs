@@ -1,20 +1,20 @@
 //! The panels around the table: palette, menus, feedback, the call, the cue of a shadow stroke.
 
 use ratatui_core::layout::{Alignment, Constraint, Layout, Rect};
-use ratatui_core::style::{Modifier, Style};
+use ratatui_core::style::Style;
 use ratatui_core::terminal::Frame;
 use ratatui_core::text::{Line, Span, Text};
 
-use super::view::{Look, verdict};
+use super::look::{BOLD, Look};
 use crate::base::text;
 use crate::drill::{Call, LETTERS, Mark, Phase, Picture};
 use crate::game::{Depth, Lane};
+use crate::page::drill::{reasons, verdict_shown};
 
 /// The depths of the rows, far row first.
 const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
 /// Below this many columns a cell's key stands on a line of its own.
 const NARROW: usize = 16;
-const BOLD: Style = Style::new().add_modifier(Modifier::BOLD);
 
 /// Palette, menu, or the square of targets: whatever is asked from.
 pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
@@ -239,8 +239,8 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
             Some((_, false)) => "not recognised; ",
             None => "",
         };
-        let style = if told.is_right { look.right() } else { BOLD };
-        let said = format!("{read}{}{time}", verdict(told));
+        let style = if told.verdict.is_right() { look.right() } else { BOLD };
+        let said = format!("{read}{}{time}", verdict_shown(told));
         match told.given.as_ref().map(|given| format!("given: {given}")) {
             Some(given) if text::width(&said) + 3 + text::width(&given) <= room => {
                 lines.push(Line::styled(format!("{said}   {given}"), style));
@@ -255,8 +255,10 @@ pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
         if !told.right.is_empty() {
             lines.push(Line::styled(text::fit(&told.right, room), look.right()));
         }
-        let reasons: Vec<_> =
-            told.reasons.iter().map(|(name, words)| format!("{name}: {words}")).collect();
+        let reasons: Vec<_> = reasons(&told.reason)
+            .into_iter()
+            .map(|(name, words)| format!("{name}: {words}"))
+            .collect();
         let wrapped = text::wrap(&reasons.join("; "), room, "  ");
         lines.extend(wrapped.lines().map(|line| Line::raw(line.to_owned())));
     }

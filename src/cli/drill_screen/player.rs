@@ -1,71 +1,100 @@
-//! Who plays: a person at the screen, a person reading lines, a file of keys, or nobody.
+//! Who plays: a person at the screen, a person reading lines, a file of keys, or nobody. All play by
+//! the same loop: time passes, the picture is shown, what the machine says is kept, an act comes in.
 //!
 //! A person plays on the program's stopwatch; a file and the simulated player on a clock of their own
 //! that jumps from one event to the next, so that they take no time and come out the same every time.
 
-use super::at_screen::{at_screen, warm_up};
-use super::in_lines::{in_lines, piped, show_lines};
+use std::time::Duration;
+
 use super::keep::Keep;
 use super::keys::Keys;
-use super::plain::Plain;
+use super::lines::PictureLines;
+use super::look::Look;
 use super::rounds::Rounds;
-use super::terminal::Terminal;
-use super::view::Look;
+use super::terminal::{Came, Terminal};
+use super::view;
 use super::voice::Voice;
-use super::waiting::stopwatch_ms;
+use super::waiting::{lost, meant, pause_for, stopwatch_ms};
+use super::warm_up::warm_up;
 use crate::base::Moment;
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Failure, World};
-use crate::drill::{Act, Habits, Machine, Said, Script, SimulatedPlayer, Summary};
+use crate::drill::{
+    Act, GO, Machine, Phase, Said, Script, SimulatedHabits, SimulatedPlayer, Summary, UNDO,
+};
 use crate::journal::Input;
 use crate::store::Home;
 
-/// A letter read out, milliseconds: about 160 words a minute, as screen readers are set by those who begin.
+/// A letter read out, milliseconds: about 160 words a minute, as screen readers are set by those who
+/// begin.
 const LETTER_MS: u32 = 65;
+/// Feedback that is read out stays so long unless a key goes on, milliseconds.
+const READ_OUT_MS: u32 = 600_000;
+/// An Enter so soon after an answer ends its line, milliseconds.
+const LINE_END_MS: u64 = 1200;
 
-/// What plays.
-enum Hands {
-    Screen { terminal: Option<Terminal>, look: Look, voice: Voice },
-    Lines { terminal: Option<Terminal>, voice: Voice },
+/// Where acts come from and where the picture goes.
+enum Front {
+    Screen(Look),
+    /// Lines at a terminal.
+    Lines,
+    /// Lines, and keys from the standard input.
     Piped,
     File(Keys),
     Simulated(Box<SimulatedPlayer>),
 }
 
 /// Who plays, and their clock.
-pub(in crate::cli) struct Player {
-    hands: Hands,
+pub(in crate::cli) struct DrillPlayer {
+    front: Front,
+    /// Taken from [`DrillPlayer::open`] to [`DrillPlayer::close`] by a person at a terminal.
+    terminal: Option<Terminal>,
+    voice: Voice,
+    lines: PictureLines,
     /// The clock of a file or a simulated player, milliseconds.
     virtual_ms: u64,
     is_plain: bool,
+    /// The shadow ball whose cue was given last, by the answers before it.
+    cued: Option<usize>,
+    /// When the last answer was given in lines, milliseconds.
+    answered_ms: Option<u64>,
 }
 
-impl Player {
+impl DrillPlayer {
     /// Who plays, by the arguments and the world.
     pub(in crate::cli) fn choose(
         arguments: &DrillArguments,
         world: &World<'_>,
     ) -> Result<Self, Failure> {
-        let hands = if let Some(path) = &arguments.keys {
+        let front = if let Some(path) = &arguments.keys {
             let text = crate::store::read_page(path)?;
             let file = path.display().to_string();
-            Hands::File(Keys::parse(&file, &text).map_err(Failure::Findings)?)
+            Front::File(Keys::parse(&file, &text).map_err(Failure::Findings)?)
         } else if arguments.simulated {
-            Hands::Simulated(Box::new(SimulatedPlayer::new(Habits::default(), world.seed)))
+            let habits = SimulatedHabits::default();
+            Front::Simulated(Box::new(SimulatedPlayer::new(habits, world.seed)))
         } else if world.is_terminal && (arguments.plain || !world.can_draw) {
-            Hands::Lines { terminal: None, voice: Voice::default() }
+            Front::Lines
         } else if arguments.plain {
-            Hands::Piped
+            Front::Piped
         } else if world.is_terminal {
-            let look = Look { has_colour: world.has_colour, is_still: arguments.still };
-            Hands::Screen { terminal: None, look, voice: Voice::default() }
+            Front::Screen(Look { has_colour: world.has_colour, is_still: arguments.still })
         } else {
             return Err(Failure::request(
                 "there is no terminal to drill in",
                 "`--plain` takes keys line by line, `--keys FILE` plays a file, `--simulated` shows how it goes",
             ));
         };
-        Ok(Self { hands, virtual_ms: 0, is_plain: arguments.plain })
+        Ok(Self {
+            front,
+            terminal: None,
+            voice: Voice::default(),
+            lines: PictureLines::default(),
+            virtual_ms: 0,
+            is_plain: arguments.plain,
+            cued: None,
+            answered_ms: None,
+        })
     }
 
     /// Takes the terminal, and measures the keys if that is wanted. An interruption there is the
@@ -78,42 +107,40 @@ impl Player {
     ) -> Result<Result<(), Failure>, Failure> {
         // What is still waiting in the buffer must not come out behind the screen.
         world.out.flush()?;
-        let taken = |has_screen| {
-            Terminal::take(has_screen).map_err(|source| Failure::Machine {
-                what: "the terminal cannot be used".to_owned(),
-                source,
-            })
+        let look = match self.front {
+            Front::Screen(look) => Some(look),
+            Front::Lines => None,
+            Front::Piped | Front::File(_) | Front::Simulated(_) => return Ok(Ok(())),
         };
-        match &mut self.hands {
-            Hands::Screen { terminal, look, .. } => {
-                let mut screen = taken(true)?;
-                let wants = rounds.wants_warm_up || (rounds.are_timed() && !rounds.has_key_time);
-                let ended =
-                    if wants { warm_up(&mut screen, *look, rounds, world, home) } else { Ok(()) };
-                *terminal = Some(screen);
-                Ok(ended)
-            }
-            Hands::Lines { terminal, .. } => {
-                *terminal = Some(taken(false)?);
-                Ok(Ok(()))
-            }
-            Hands::Piped | Hands::File(_) | Hands::Simulated(_) => Ok(Ok(())),
-        }
+        let mut terminal = Terminal::take(look.is_some()).map_err(|source| Failure::Machine {
+            what: "the terminal cannot be used".to_owned(),
+            source,
+        })?;
+        let wants = rounds.wants_warm_up || (rounds.are_timed() && !rounds.has_key_time);
+        let ended = match look.filter(|_| wants) {
+            Some(look) => warm_up(&mut terminal, look, rounds, world, home),
+            None => Ok(()),
+        };
+        self.terminal = Some(terminal);
+        Ok(ended)
     }
 
     /// Gives the terminal back.
     pub(in crate::cli) fn close(&mut self) {
-        if let Hands::Screen { terminal, .. } | Hands::Lines { terminal, .. } = &mut self.hands {
-            *terminal = None;
-        }
+        self.terminal = None;
     }
 
     /// Time since the session began, milliseconds.
     pub(in crate::cli) fn elapsed_ms(&self, world: &World<'_>) -> u64 {
-        match self.hands {
-            Hands::File(_) | Hands::Simulated(_) => self.virtual_ms,
-            _ => stopwatch_ms(world),
-        }
+        if self.is_person() { stopwatch_ms(world) } else { self.virtual_ms }
+    }
+
+    const fn is_person(&self) -> bool {
+        !matches!(self.front, Front::File(_) | Front::Simulated(_))
+    }
+
+    const fn hears_lines(&self) -> bool {
+        matches!(self.front, Front::Lines | Front::Piped)
     }
 
     /// Plays one round to its end; its summary, and how it ended.
@@ -123,75 +150,197 @@ impl Player {
         world: &mut World<'_>,
         keep: &mut Keep,
     ) -> (Summary, Result<(), Failure>) {
-        let input = match self.hands {
-            Hands::File(_) => Input::Script,
-            Hands::Simulated(_) => Input::Simulated,
+        let input = match self.front {
+            Front::File(_) => Input::Script,
+            Front::Simulated(_) => Input::Simulated,
             _ => Input::Keys,
         };
-        if matches!(self.hands, Hands::Lines { .. } | Hands::Piped) {
-            // Lines are read out: they stay until a key goes on, and the clock waits for the words of a serve.
-            script.durations.feedback_ms = 600_000;
-            script.durations.long_feedback_ms = 600_000;
-            script.durations.between_turns_ms = 600_000;
+        if self.hears_lines() {
+            // The lines stay until a key goes on, and the clock waits for the words of a serve.
+            script.durations.feedback_ms = READ_OUT_MS;
+            script.durations.long_feedback_ms = READ_OUT_MS;
+            script.durations.between_turns_ms = READ_OUT_MS;
             let letters = script.serves.iter().map(|serve| serve.words.chars().count()).max();
             script.key_ms += LETTER_MS * u32::try_from(letters.unwrap_or(0)).unwrap_or(0);
         }
         let mut machine = Machine::new(script, input);
-        let ended = match &mut self.hands {
-            Hands::Screen { terminal: Some(terminal), look, voice } => {
-                at_screen(&mut machine, terminal, *look, voice, world, keep)
-            }
-            Hands::Lines { terminal: Some(terminal), voice } => {
-                in_lines(&mut machine, terminal, voice, world, keep)
-            }
-            Hands::Screen { .. } | Hands::Lines { .. } => Ok(()),
-            Hands::Piped => piped(&mut machine, world, keep),
-            Hands::File(keys) => {
-                let mut step = |machine: &mut Machine, now_ms| keys.step(machine, now_ms);
-                jumping(&mut machine, &mut self.virtual_ms, self.is_plain, world, keep, &mut step)
-            }
-            Hands::Simulated(player) => {
-                let mut step = |machine: &mut Machine, now_ms| player.step(machine, now_ms);
-                jumping(&mut machine, &mut self.virtual_ms, self.is_plain, world, keep, &mut step)
-            }
-        };
+        let ended = self.play_to_end(&mut machine, world, keep);
         if ended.is_err() {
             machine.act(u64::MAX / 4, Act::Interrupt);
         }
         let summary = machine.summary();
-        let is_broken_off = summary.is_interrupted && !matches!(self.hands, Hands::File(_));
+        let is_broken_off = summary.is_interrupted && !matches!(self.front, Front::File(_));
         (summary, if is_broken_off { ended.and(Err(Failure::Interrupted)) } else { ended })
     }
-}
 
-/// One step of a player with a clock of their own: the time after it, and what was said.
-type Step<'a> = dyn FnMut(&mut Machine, u64) -> (u64, Vec<Said>) + 'a;
-
-/// A file or a simulated player: the clock jumps from event to event.
-fn jumping(
-    machine: &mut Machine,
-    virtual_ms: &mut u64,
-    is_plain: bool,
-    world: &mut World<'_>,
-    keep: &mut Keep,
-    step: &mut Step<'_>,
-) -> Result<(), Failure> {
-    let mut plain = Plain::default();
-    while !machine.is_done() {
-        if is_plain {
-            show_lines(&mut plain, machine, *virtual_ms, "\n", world)?;
-            if let Some(asked) = machine.asked(*virtual_ms) {
-                show_lines(&mut plain, machine, asked.from_ms.max(*virtual_ms), "\n", world)?;
+    fn play_to_end(
+        &mut self,
+        machine: &mut Machine,
+        world: &mut World<'_>,
+        keep: &mut Keep,
+    ) -> Result<(), Failure> {
+        // A terminal whose keys are read one by one does not go back to the first column by itself.
+        let end = if matches!(self.front, Front::Lines) { "\r\n" } else { "\n" };
+        self.lines = PictureLines::new(self.hears_lines(), end);
+        self.cued = None;
+        loop {
+            let now_ms = self.elapsed_ms(world);
+            let said = machine.act(now_ms, Act::Tick);
+            self.show(machine, now_ms, world)?;
+            // The feedback stands on the screen: now there is time for the disk.
+            keep.said(self.moment(world), &said)?;
+            if machine.is_done() {
+                return Ok(());
+            }
+            if let Some((at_ms, act)) = self.next(machine, now_ms, world)? {
+                self.act(machine, at_ms, act, world, keep)?;
             }
         }
-        let (now_ms, said) = step(machine, *virtual_ms);
-        *virtual_ms = now_ms;
-        keep.said(at(world.now, now_ms), &said)?;
     }
-    Ok(())
+
+    /// The time of day of what is kept now.
+    fn moment(&self, world: &World<'_>) -> Moment {
+        if self.is_person() {
+            return world.clock.now();
+        }
+        world.now.plus_ms(i64::try_from(self.virtual_ms).unwrap_or_default())
+    }
+
+    /// Shows what there is to see at a time, and gives the cue of a shadow ball that begins.
+    fn show(
+        &mut self,
+        machine: &Machine,
+        now_ms: u64,
+        world: &mut World<'_>,
+    ) -> Result<(), Failure> {
+        let picture = machine.picture(now_ms);
+        match self.front {
+            Front::Screen(_) => self.draw(machine, now_ms)?,
+            Front::Lines | Front::Piped => self.lines.print(&picture, world)?,
+            Front::File(_) | Front::Simulated(_) => {
+                if self.is_plain && !machine.is_done() {
+                    self.lines.print(&picture, world)?;
+                    if let Some(asked) = machine.asked(now_ms) {
+                        let then = machine.picture(asked.from_ms.max(now_ms));
+                        self.lines.print(&then, world)?;
+                    }
+                }
+            }
+        }
+        let ball = (picture.phase == Phase::Shadow).then(|| machine.taken().len());
+        let is_new = ball.is_some() && ball != self.cued;
+        self.cued = ball;
+        if is_new && self.terminal.is_some() {
+            let is_spoken = picture.words.as_deref().is_some_and(|words| self.voice.say(words));
+            if !is_spoken && matches!(self.front, Front::Screen(_)) {
+                bell();
+            }
+        }
+        Ok(())
+    }
+
+    /// Draws the screen, where there is one.
+    fn draw(&mut self, machine: &Machine, now_ms: u64) -> Result<(), Failure> {
+        let (Front::Screen(look), Some(terminal)) = (&self.front, &mut self.terminal) else {
+            return Ok(());
+        };
+        let picture = machine.picture(now_ms);
+        terminal.draw(|frame| view::draw(frame, &picture, *look)).map_err(lost)
+    }
+
+    /// The next act and its time; none when there is only something new to show.
+    fn next(
+        &mut self,
+        machine: &Machine,
+        now_ms: u64,
+        world: &mut World<'_>,
+    ) -> Result<Option<(u64, Act)>, Failure> {
+        let came = match &mut self.front {
+            Front::File(keys) => return Ok(Some(keys.next(machine, now_ms))),
+            Front::Simulated(player) => return Ok(Some(player.next(machine, now_ms))),
+            Front::Piped => piped(machine, now_ms, world)?,
+            Front::Screen(_) | Front::Lines => {
+                let Some(terminal) = &self.terminal else { return Err(Failure::Hangup) };
+                let is_still = match self.front {
+                    Front::Screen(look) => look.is_still,
+                    _ => true,
+                };
+                terminal.wait(pause_for(machine, now_ms, is_still)).map_err(lost)?
+            }
+        };
+        let now_ms = stopwatch_ms(world);
+        let act = meant(came, machine, now_ms);
+        // Who ends a line as lines are ended has not asked for the next ball.
+        let is_line_end = act == Some(Act::Key('\n'))
+            && self.answered_ms.take_if(|ms| now_ms.saturating_sub(*ms) < LINE_END_MS).is_some();
+        Ok(act.filter(|_| !is_line_end).map(|act| (now_ms, act)))
+    }
+
+    /// An act, shown and kept.
+    fn act(
+        &mut self,
+        machine: &mut Machine,
+        at_ms: u64,
+        act: Act,
+        world: &mut World<'_>,
+        keep: &mut Keep,
+    ) -> Result<(), Failure> {
+        if !self.is_person() {
+            self.virtual_ms = at_ms;
+        }
+        let is_undo =
+            matches!(act, Act::Key(key) if key.to_ascii_lowercase() == UNDO || key == '\u{8}');
+        let waits = is_undo && self.hears_lines();
+        let mut said = Vec::new();
+        if waits && machine.picture(at_ms).feedback.is_some_and(|told| told.can_undo) {
+            // The next ball would be thrown over the words that tell of it.
+            said.extend(machine.act(at_ms, Act::Pause));
+        }
+        said.extend(machine.act(at_ms, act));
+        let drawn = if matches!(self.front, Front::Screen(_)) {
+            self.voice.hush();
+            self.draw(machine, stopwatch_ms(world))
+        } else {
+            Ok(())
+        };
+        // Whatever became of the screen: the answer is kept first.
+        keep.said(self.moment(world), &said)?;
+        drawn?;
+        if waits {
+            self.lines.print_undo(said.contains(&Said::Undo), world)?;
+        }
+        if matches!(self.front, Front::Lines) {
+            self.answered_ms = (machine.phase(at_ms) == Phase::Feedback).then_some(at_ms);
+        }
+        // A round that ends by the key that offers it was not broken off.
+        let is_stopped = self.is_person() && machine.is_done() && act == Act::Pause;
+        if is_stopped { Err(Failure::Stopped) } else { Ok(()) }
+    }
 }
 
-/// The time of day at which a jumping clock stands.
-fn at(start: Moment, virtual_ms: u64) -> Moment {
-    start.plus_ms(i64::try_from(virtual_ms).unwrap_or_default())
+/// A line from the standard input; its end ends the round.
+fn piped(machine: &Machine, now_ms: u64, world: &mut World<'_>) -> Result<Came, Failure> {
+    // Without keys between them, moments pass by themselves until one is wanted.
+    if let Some(asked) = machine.asked(now_ms).filter(|asked| asked.from_ms > now_ms) {
+        std::thread::sleep(Duration::from_millis(asked.from_ms - now_ms));
+        return Ok(Came::Nothing);
+    }
+    world.out.flush()?;
+    let mut line = String::new();
+    if !world.read_line(&mut line)? {
+        return Ok(Came::Act(Act::Interrupt));
+    }
+    Ok(match line.trim() {
+        "pause" => Came::Act(Act::Pause),
+        "p" | "P" => Came::Hold,
+        key => Came::Act(Act::Key(key.chars().next().unwrap_or(GO))),
+    })
+}
+
+/// Rings the terminal's bell.
+fn bell() {
+    use std::io::Write;
+    let mut out = std::io::stdout();
+    // A terminal without a bell is no trouble.
+    let _ = out.write_all(b"\x07").and_then(|()| out.flush());
 }

@@ -1,14 +1,14 @@
 //! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the tempo
 //! where it was left, the key time of this device, and the limit of minutes.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeSet, VecDeque};
 
 use crate::agenda::{Agenda, Due, Part, Slip};
 use crate::base::{Day, order, text};
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
-use crate::drill::{Built, KeyTime, Past, Request, Script, TempoRules, build, flights, window};
+use crate::drill::{Built, KeyTime, RoundRequest, Script, TempoRules, build, flights, window};
 use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
@@ -52,7 +52,7 @@ pub(in crate::cli) struct Rounds {
     seed: u64,
     tempo: TempoRules,
     limit_ms: Option<u64>,
-    order: crate::drill::Order,
+    order: crate::drill::ServeOrder,
     has_back: bool,
     has_words: bool,
     played: u64,
@@ -279,23 +279,7 @@ impl Rounds {
     }
 
     fn build(&self, round: &Round) -> Result<Built, crate::drill::DrillError> {
-        let mut plan = round.deck.plan.clone();
-        for switch in round.standing.iter().chain(&round.under) {
-            plan.extend(switch.changes.clone());
-        }
-        let past: BTreeMap<ServeId, Past> = plan
-            .iter()
-            .filter_map(|(serve, receive)| {
-                let history = self.memories.get(&round.deck.pattern(serve, receive))?;
-                let behind = history.behind(self.today.number());
-                let past = Past {
-                    counted_days: behind.counted_days,
-                    has_recent_old_answer: behind.recent_old_answer,
-                };
-                Some((serve.clone(), past))
-            })
-            .collect();
-        build(&Request {
+        build(&RoundRequest {
             deck: &round.deck,
             hand: self.player.hand,
             serves: &round.serves,
@@ -311,7 +295,8 @@ impl Rounds {
             has_words: self.has_words,
             limit_ms: self.limit_ms,
             flights: &flights(&round.deck, &round.serves, self.player.hand, &self.air),
-            past: &past,
+            memories: &self.memories,
+            today: self.today,
             seed: self.seed.wrapping_add(self.played),
         })
     }

@@ -5,7 +5,7 @@ use ratatui_core::layout::Rect;
 use ratatui_core::style::{Color, Style};
 use ratatui_core::terminal::Frame;
 
-use super::view::Look;
+use super::look::Look;
 use crate::drill::{Frame as Ball, Phase, Picture};
 use crate::game::{NET_X_M, TABLE_LENGTH_M, TABLE_WIDTH_M};
 

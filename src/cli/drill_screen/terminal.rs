@@ -20,9 +20,7 @@ pub(super) enum Came {
     Act(Act),
     /// The key that pauses, and goes on from a pause.
     Hold,
-    /// The terminal has another size.
-    Resized,
-    /// Nothing, for as long as was waited.
+    /// Nothing but time, or another size of the terminal.
     Nothing,
 }
 
@@ -110,7 +108,6 @@ impl Terminal {
                     _ => Came::Nothing,
                 }
             }
-            Event::Resize(..) => Came::Resized,
             _ => Came::Nothing,
         })
     }

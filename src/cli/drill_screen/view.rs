@@ -4,54 +4,17 @@
 //! or 20 rows a line asks for more room, and the drill waits.
 
 use ratatui_core::layout::{Alignment, Constraint, Layout, Rect};
-use ratatui_core::style::{Color, Modifier, Style};
+use ratatui_core::style::Modifier;
 use ratatui_core::terminal::Frame;
 use ratatui_core::text::{Line, Span, Text};
 
+use super::look::{BOLD, Look};
 use super::{panels, table};
 use crate::base::text;
-use crate::drill::{Feedback, LETTERS, Phase, Picture};
-use crate::memory::Grade;
+use crate::drill::{LETTERS, Phase, Picture};
 
 /// The least room there must be.
 pub(super) const LEAST: (u16, u16) = (60, 20);
-
-/// How the player wants to see it.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Look {
-    /// Whether colour may be used.
-    pub(super) has_colour: bool,
-    /// Whether nothing may move.
-    pub(super) is_still: bool,
-}
-
-impl Look {
-    /// A style in this colour, if there may be colour.
-    pub(super) fn colour(self, colour: Color) -> Style {
-        if self.has_colour { Style::new().fg(colour) } else { Style::new() }
-    }
-
-    /// What stands back.
-    pub(super) fn quiet(self) -> Style {
-        if self.has_colour { Style::new().fg(Color::DarkGray) } else { Style::new() }
-    }
-
-    /// What was right.
-    pub(super) fn right(self) -> Style {
-        self.colour(Color::Cyan).add_modifier(Modifier::BOLD)
-    }
-
-    /// What was given and was not right.
-    pub(super) fn given(self) -> Style {
-        self.colour(Color::Magenta).add_modifier(Modifier::UNDERLINED)
-    }
-}
-
-/// What came of an answer, in words; without a clock nothing is in time.
-pub(super) fn verdict(told: &Feedback) -> &str {
-    let is_timed = told.window_ms.is_some();
-    if told.verdict == Grade::InTime.word() && !is_timed { "right" } else { &told.verdict }
-}
 
 /// Draws a picture.
 pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
@@ -117,7 +80,7 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
     let right = right.join("  ·  ");
     let room = usize::from(area.width).saturating_sub(text::width(&right) + 2);
     let line = Line::from(vec![
-        Span::styled(text::fit(&picture.opponent, room), Style::new().add_modifier(Modifier::BOLD)),
+        Span::styled(text::fit(&picture.opponent, room), BOLD),
         Span::raw("  "),
         Span::styled(right, look.quiet()),
     ]);
@@ -171,27 +134,21 @@ pub(super) fn draw_warm_up(
             .to_owned()
     };
     frame.render_widget(Text::from(words), top);
-    if let Some((cell, among)) = prompt {
-        let mut rows = Vec::new();
-        for row in 0..3 {
-            let mut spans = Vec::new();
-            for column in 0..3 {
-                let place = row * 3 + column;
-                let letter = LETTERS[place].to_ascii_uppercase();
-                spans.push(if place == cell {
-                    Span::styled(
-                        format!("  [{letter}]  "),
-                        look.right().add_modifier(Modifier::REVERSED),
-                    )
-                } else if among.contains(&place) {
-                    Span::raw(format!("   {letter}   "))
-                } else {
-                    Span::raw("       ")
-                });
+    if let Some((wanted, among)) = prompt {
+        let key = |place: usize| {
+            let letter = LETTERS[place].to_ascii_uppercase();
+            if place == wanted {
+                let style = look.right().add_modifier(Modifier::REVERSED);
+                Span::styled(format!("  [{letter}]  "), style)
+            } else if among.contains(&place) {
+                Span::raw(format!("   {letter}   "))
+            } else {
+                Span::raw("       ")
             }
-            rows.push(Line::from(spans));
-            rows.push(Line::default());
-        }
+        };
+        let rows =
+            (0..3).map(|row| Line::from((3 * row..3 * row + 3).map(key).collect::<Vec<_>>()));
+        let rows: Vec<Line<'_>> = rows.flat_map(|row| [row, Line::default()]).collect();
         frame.render_widget(Text::from(rows).alignment(Alignment::Center), middle);
     }
     let hint =

@@ -1,11 +1,10 @@
-//! What every person at a terminal needs: the stopwatch, how long may be waited, what a key means, the cue of a shadow ball.
+//! What every person at a terminal needs: the stopwatch, how long may be waited, what a key means.
 
 use std::time::Duration;
 
 use super::terminal::Came;
 use crate::cli::{Failure, World};
-use crate::drill::{Act, GO, Machine, Phase, Picture};
-use crate::journal::How;
+use crate::drill::{Act, GO, Machine, Phase};
 
 /// Between two frames while something moves.
 pub(super) const FRAME: Duration = Duration::from_millis(16);
@@ -18,7 +17,7 @@ pub(super) fn stopwatch_ms(world: &World<'_>) -> u64 {
     u64::try_from(world.clock.elapsed().as_millis()).unwrap_or(u64::MAX)
 }
 
-/// A terminal that is gone is a hang-up; anything else the machine's own trouble.
+/// A terminal that cannot be used any more is a hang-up.
 pub(super) fn lost(_: std::io::Error) -> Failure {
     Failure::Hangup
 }
@@ -30,12 +29,9 @@ pub(super) fn pause_for(machine: &Machine, now_ms: u64, is_still: bool) -> Durat
     if moves && !is_still {
         return FRAME;
     }
-    let due_ms =
-        machine.next_ms().into_iter().chain(machine.asked(now_ms).map(|asked| asked.from_ms));
-    let next_ms = due_ms.filter(|&ms| ms > now_ms).min();
-    next_ms
-        .map_or(REST, |ms| Duration::from_millis(ms - now_ms).min(REST))
-        .max(Duration::from_millis(1))
+    let asked_ms = machine.asked(now_ms).map(|asked| asked.from_ms);
+    let due_ms = machine.next_ms().into_iter().chain(asked_ms).filter(|&ms| ms > now_ms).min();
+    due_ms.map_or(REST, |ms| Duration::from_millis(ms - now_ms).min(REST))
 }
 
 /// What a key is for the machine: one key pauses, and goes on from a pause.
@@ -43,31 +39,7 @@ pub(super) fn meant(came: Came, machine: &Machine, now_ms: u64) -> Option<Act> {
     match (came, machine.phase(now_ms)) {
         (Came::Act(act), _) => Some(act),
         (Came::Hold, Phase::Paused) => Some(Act::Key(GO)),
-        (Came::Hold, Phase::Ready | Phase::Done) | (Came::Resized | Came::Nothing, _) => None,
+        (Came::Hold, Phase::Ready | Phase::Done) | (Came::Nothing, _) => None,
         (Came::Hold, _) => Some(Act::Pause),
-    }
-}
-
-/// A round that ends by the key that offers it was not broken off.
-pub(super) const fn ended_by_choice(machine: &Machine, act: Act) -> Result<(), Failure> {
-    if machine.is_done() && matches!(act, Act::Pause) { Err(Failure::Stopped) } else { Ok(()) }
-}
-
-/// Notices that a shadow ball has begun.
-#[derive(Default)]
-pub(super) struct Cue {
-    last: Option<usize>,
-}
-
-impl Cue {
-    /// Whether a shadow ball has begun since the last look.
-    pub fn is_new(&mut self, machine: &Machine, picture: &Picture) -> bool {
-        let is_cue = machine.script().how == How::Shadow && picture.phase == Phase::Shadow;
-        let ball = is_cue.then(|| machine.taken().len());
-        let is_new = ball.is_some() && ball != self.last;
-        if picture.phase != Phase::Shadow || is_new {
-            self.last = ball;
-        }
-        is_new
     }
 }

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::drill::{
-    Call, Cue, Durations, Order, Palette, Part, Reading, Reason, Script, ScriptBall, ScriptSwitch,
-    TempoRules,
+    Call, Cue, Durations, Palette, ReadingStep, Reason, RoundPart, Script, ScriptBall,
+    ScriptSwitch, ServeOrder, TempoRules,
 };
 use crate::game::{ReceiveKey, ServeId};
 use crate::journal::How;
@@ -56,7 +56,7 @@ pub struct Packed {
     deck: String,
     opponent: String,
     how: How,
-    order: Order,
+    order: ServeOrder,
     key_ms: u32,
     serves: Vec<usize>,
     palette: usize,
@@ -196,11 +196,11 @@ impl Packer {
 fn ball(ball: &ScriptBall) -> Vec<u32> {
     let ScriptBall { serve, toss_ms, part, call, reading, of_turn } = ball;
     let part = match part {
-        Part::Plain => 0,
-        Part::Gate => 1,
-        Part::Before => 2,
-        Part::After => 3,
-        Part::Back => 4,
+        RoundPart::Plain => 0,
+        RoundPart::Gate => 1,
+        RoundPart::Before => 2,
+        RoundPart::After => 3,
+        RoundPart::Back => 4,
     };
     let call = match call {
         None => 0,
@@ -210,9 +210,9 @@ fn ball(ball: &ScriptBall) -> Vec<u32> {
     };
     let reading = match reading {
         None => 0,
-        Some(Reading::Words) => 1,
-        Some(Reading::Cut) => 2,
-        Some(Reading::Twins) => 3,
+        Some(ReadingStep::Words) => 1,
+        Some(ReadingStep::Cut) => 2,
+        Some(ReadingStep::Twins) => 3,
     };
     let serve = u32::try_from(*serve).unwrap_or(u32::MAX);
     let mut row = vec![serve, *toss_ms, part, call, reading, u32::from(*of_turn)];

@@ -12,8 +12,10 @@ use crate::agenda::{Agenda, Due, Lately, Part, Pattern, agenda, days_kept, patte
 use crate::base::{Day, Dice, text};
 use crate::deck::{Deck, Switch};
 use crate::drill::window::tempo_permille;
-use crate::drill::{Built, DrillError, KeyTime, Order, Past, Request, Script, TempoRules, build};
-use crate::game::{Receive, ServeId};
+use crate::drill::{
+    Built, DrillError, KeyTime, RoundRequest, Script, ServeOrder, TempoRules, build,
+};
+use crate::game::ServeId;
 use crate::journal::{Answer, Event, EventId, Fact, How, Input};
 use crate::memory::{Memories, Model};
 
@@ -43,7 +45,7 @@ pub(super) struct Rounds<'a> {
 struct Wanted<'w> {
     serves: &'w [ServeId],
     how: How,
-    order: Order,
+    order: ServeOrder,
     balls: usize,
     switch: Option<&'w Switch>,
     under: Option<&'w Switch>,
@@ -139,7 +141,7 @@ impl<'a> Rounds<'a> {
                 &Wanted {
                     serves: &serves,
                     how: How::Snap,
-                    order: Order::Random,
+                    order: ServeOrder::Random,
                     balls: serves.len() * ASKED,
                     switch: None,
                     under,
@@ -192,7 +194,7 @@ impl<'a> Rounds<'a> {
         let plain = Wanted {
             serves: &[],
             how: How::Snap,
-            order: Order::Random,
+            order: ServeOrder::Random,
             balls: ROUND_BALLS,
             switch: None,
             under: None,
@@ -200,7 +202,7 @@ impl<'a> Rounds<'a> {
             seed: 0,
         };
         add("Whole plan".to_owned(), "every serve, one tap against the ball", ORDERS, &plain);
-        let match_like = Wanted { order: Order::MatchLike, ..plain };
+        let match_like = Wanted { order: ServeOrder::MatchLike, ..plain };
         add(
             "As in a match".to_owned(),
             "two at a time, as often as they come",
@@ -251,8 +253,7 @@ impl<'a> Rounds<'a> {
         balls: usize,
     ) -> Result<Built, DrillError> {
         let (stem, deck) = &self.decks[opponent];
-        let past = self.past(deck, wanted);
-        build(&Request {
+        build(&RoundRequest {
             deck,
             hand: self.request.player.hand,
             serves,
@@ -268,27 +269,10 @@ impl<'a> Rounds<'a> {
             has_words: true,
             limit_ms: None,
             flights: self.request.flights.get(*stem).unwrap_or(&self.no_flights),
-            past: &past,
+            memories: self.request.memories,
+            today: self.request.today,
             seed: wanted.seed,
         })
-    }
-
-    /// What the patterns of a deck have behind them.
-    fn past(&self, deck: &Deck, wanted: &Wanted<'_>) -> BTreeMap<ServeId, Past> {
-        let receive = |id: &ServeId| -> Option<&Receive> {
-            wanted.under.and_then(|switch| switch.changes.get(id)).or_else(|| deck.plan.get(id))
-        };
-        deck.active()
-            .filter_map(|serve| {
-                let key = deck.pattern(&serve.id, receive(&serve.id)?);
-                let behind = self.request.memories.get(&key)?.behind(self.request.today.number());
-                let past = Past {
-                    counted_days: behind.counted_days,
-                    has_recent_old_answer: behind.recent_old_answer,
-                };
-                Some((serve.id.clone(), past))
-            })
-            .collect()
     }
 
     /// The tempo: one step easier than at the last tap against this opponent; eased near an event.

@@ -1,25 +1,57 @@
-//! The picture in lines, each said once: for a screen reader, a pipe, a transcript.
+//! The picture in lines, each said once: for a screen reader, a pipe, a file.
 
-use super::view::verdict;
+use crate::base::text;
+use crate::cli::{Failure, World};
 use crate::drill::{Call, Phase, Picture};
+use crate::page::drill::{reasons, verdict_shown};
 
 /// Remembers what has been said.
 #[derive(Debug, Default)]
-pub(super) struct Plain {
+pub(super) struct PictureLines {
     last: Option<(Phase, usize, usize)>,
     has_keys: bool,
     /// Whether a key is waited for after each result.
     waits: bool,
+    /// How a line ends.
+    end: &'static str,
 }
 
-impl Plain {
-    /// For somebody who goes on by a key.
-    pub(super) fn waiting() -> Self {
-        Self { waits: true, ..Self::default() }
+impl PictureLines {
+    pub(super) fn new(waits: bool, end: &'static str) -> Self {
+        Self { waits, end, ..Self::default() }
+    }
+
+    /// Prints what is new in the picture, a line each.
+    pub(super) fn print(
+        &mut self,
+        picture: &Picture,
+        world: &mut World<'_>,
+    ) -> Result<(), Failure> {
+        let lines = self.lines(picture);
+        for line in &lines {
+            for part in text::wrap(line, world.width, "  ").lines() {
+                write!(world.out, "{part}{}", self.end)?;
+            }
+        }
+        if !lines.is_empty() {
+            world.out.flush()?;
+        }
+        Ok(())
+    }
+
+    /// Says whether an answer was taken back.
+    pub(super) fn print_undo(&self, is_taken: bool, world: &mut World<'_>) -> Result<(), Failure> {
+        let words = if is_taken {
+            "Taken back; its ball comes again soon."
+        } else {
+            "There is nothing to take back now."
+        };
+        write!(world.out, "{words}{}", self.end)?;
+        Ok(world.out.flush()?)
     }
 
     /// The lines a picture adds.
-    pub(super) fn lines(&mut self, picture: &Picture) -> Vec<String> {
+    fn lines(&mut self, picture: &Picture) -> Vec<String> {
         let moment = (picture.phase, picture.answers, picture.ball_number);
         // A let is no answer: the toss comes again and is said again, because feedback lay between.
         if self.last == Some(moment) {
@@ -40,24 +72,18 @@ impl Plain {
                 picture.shadow_answer.as_deref().unwrap_or_default()
             )],
             Phase::Stroke => {
-                let mut lines = vec![format!("Ball {}. {}", picture.ball_number, cue(picture))];
-                lines.push(if self.has_keys {
-                    "Stroke?".to_owned()
-                } else {
-                    format!("Stroke? {}", menu(picture))
-                });
+                let keys = if self.has_keys { String::new() } else { menu(picture) };
                 self.has_keys = true;
-                lines
+                let ball = format!("Ball {}. {}", picture.ball_number, cue(picture));
+                vec![ball, format!("Stroke? {keys}").trim_end().to_owned()]
             }
             Phase::Target => vec![format!(
                 "{}. Where to? The square: far row long, near row short. u: another stroke.",
                 capital(picture.stroke.as_deref().unwrap_or_default())
             )],
             Phase::What => {
-                let mut lines = Vec::new();
-                lines.extend(picture.words.clone());
-                lines.push(format!("What was it? {}", menu(picture)));
-                lines
+                let question = format!("What was it? {}", menu(picture));
+                picture.words.iter().cloned().chain([question]).collect()
             }
             Phase::Do => vec![format!("It was: {}. What do you do?", cue(picture))],
             Phase::Feedback => {
@@ -126,8 +152,9 @@ fn call(picture: &Picture) -> Vec<String> {
 
 fn feedback(picture: &Picture) -> Vec<String> {
     let Some(feedback) = &picture.feedback else { return Vec::new() };
-    if feedback.is_let {
-        return vec![format!("{}. It comes again soon.", capital(&feedback.verdict))];
+    let verdict = capital(&verdict_shown(feedback));
+    if feedback.verdict.is_let() {
+        return vec![format!("{verdict}. It comes again soon.")];
     }
     let mut lines = Vec::new();
     if let Some((serve, is_recognised)) = &feedback.was {
@@ -138,11 +165,10 @@ fn feedback(picture: &Picture) -> Vec<String> {
         (Some(ms), Some(window_ms)) => format!(", {ms} ms of {window_ms}"),
         _ => String::new(),
     };
-    lines.push(format!("{}{time}. {}.", capital(verdict(feedback)), feedback.right));
+    lines.push(format!("{verdict}{time}. {}.", feedback.right));
     lines.extend(feedback.given.as_ref().map(|given| format!("Given: {given}.")));
-    lines.extend(
-        feedback.reasons.iter().map(|(name, words)| format!("{}: {words}.", capital(name))),
-    );
+    let reasons = reasons(&feedback.reason);
+    lines.extend(reasons.iter().map(|(name, words)| format!("{}: {words}.", capital(name))));
     lines
 }
 

@@ -1,0 +1,34 @@
+//! The styles of the drill's screen. What colour says, a word says too.
+
+use ratatui_core::style::{Color, Modifier, Style};
+
+pub(super) const BOLD: Style = Style::new().add_modifier(Modifier::BOLD);
+
+/// How the player wants to see it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Look {
+    pub(super) has_colour: bool,
+    /// Whether nothing may move.
+    pub(super) is_still: bool,
+}
+
+impl Look {
+    pub(super) fn colour(self, colour: Color) -> Style {
+        if self.has_colour { Style::new().fg(colour) } else { Style::new() }
+    }
+
+    /// What stands back.
+    pub(super) fn quiet(self) -> Style {
+        self.colour(Color::DarkGray)
+    }
+
+    /// What was right.
+    pub(super) fn right(self) -> Style {
+        self.colour(Color::Cyan).add_modifier(Modifier::BOLD)
+    }
+
+    /// What was given and was not right.
+    pub(super) fn given(self) -> Style {
+        self.colour(Color::Magenta).add_modifier(Modifier::UNDERLINED)
+    }
+}

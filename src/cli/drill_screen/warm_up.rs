@@ -1,0 +1,65 @@
+//! The warm-up of the keys at the screen, before the first round.
+
+use super::look::Look;
+use super::rounds::{Rounds, key_time_file};
+use super::terminal::{Came, Terminal};
+use super::view;
+use super::waiting::{FRAME, lost, stopwatch_ms};
+use crate::cli::{Failure, World};
+use crate::drill::{Act, WarmUp, cell_of_key};
+use crate::store::Home;
+
+/// Before the first prompt, milliseconds.
+const FIRST_GAP_MS: u64 = 600;
+
+/// Measures the keys and writes their time down for this device.
+///
+/// # Errors
+/// [`Failure`] when the player ends the program, or the terminal or the home is gone.
+pub(super) fn warm_up(
+    terminal: &mut Terminal,
+    look: Look,
+    rounds: &mut Rounds,
+    world: &World<'_>,
+    home: &Home,
+) -> Result<(), Failure> {
+    let mut warm_up = WarmUp::new(world.seed);
+    let mut has_begun = false;
+    // When the prompt comes: each after a moment, so that two presses never run into each other.
+    let mut from_ms = 0;
+    let mut shown_ms = None;
+    while let Some(prompt) = warm_up.prompt() {
+        let now_ms = stopwatch_ms(world);
+        let prompt = Some(prompt).filter(|_| has_begun && now_ms >= from_ms);
+        if prompt.is_some() {
+            shown_ms.get_or_insert(now_ms);
+        }
+        let progress = warm_up.progress();
+        terminal
+            .draw(|frame| view::draw_warm_up(frame, has_begun, prompt, progress, look))
+            .map_err(lost)?;
+        match terminal.wait(FRAME).map_err(lost)? {
+            Came::Act(Act::Interrupt) => return Err(Failure::Interrupted),
+            Came::Act(Act::Pause) | Came::Hold => return Ok(()),
+            Came::Act(Act::Key(' ' | '\n')) if !has_begun => {
+                has_begun = true;
+                from_ms = stopwatch_ms(world) + FIRST_GAP_MS;
+            }
+            Came::Act(Act::Key(key)) => {
+                let (Some(began_ms), Some(cell)) = (shown_ms, cell_of_key(key)) else { continue };
+                let ms = stopwatch_ms(world).saturating_sub(began_ms);
+                if warm_up.pressed(cell, u32::try_from(ms).unwrap_or(u32::MAX)) {
+                    from_ms = stopwatch_ms(world) + 350 + (began_ms * 7919) % 400;
+                    shown_ms = None;
+                }
+            }
+            _ => {}
+        }
+    }
+    if let Some(key_time) = warm_up.key_time() {
+        rounds.key_time = key_time;
+        rounds.is_just_measured = true;
+        home.write_ron(&key_time_file(home), &key_time)?;
+    }
+    Ok(())
+}
