@@ -85,22 +85,14 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     if arguments.keep {
         refuse_beside_own(home)?;
     }
-    let mut rounds = Rounds::settle(arguments, desk, world, home)?;
+    let mut rounds = Rounds::settle(arguments, desk, world)?;
     if let Some(why) = &rounds.nothing_due {
-        if arguments.json {
-            let nothing = DrillSession::new(&[], rounds.key_time);
-            writeln!(world.out, "{}", crate::page::json(&nothing))?;
-            return Ok(());
-        }
-        writeln!(world.out, "{}", text::wrap(why, world.width, "  "))?;
-        return Ok(());
+        let words = text::wrap(why, world.width, "  ") + "\n";
+        return report(&DrillSession::new(&[], rounds.key_time()), &words, arguments.json, world);
     }
     let mut player = DrillPlayer::choose(arguments, world)?;
-    for note in &rounds.notes {
-        writeln!(world.err, "{note}")?;
-    }
     let is_off = arguments.simulated && !arguments.keep;
-    let mut keep = Keep::new(home, world, rounds.rollover_hour, is_off)?;
+    let mut keep = Keep::new(home, world, desk.player()?.rollover_hour, is_off)?;
     let mut summaries = Vec::new();
     let mut ended = player.open(&mut rounds, world, home)?;
     while let Some(script) = rounds.next(player.elapsed_ms(world)).filter(|_| ended.is_ok()) {
@@ -113,15 +105,12 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
         // The terminal is gone: there is nobody to tell, and every answer is kept.
         return Err(Failure::Interrupted);
     }
-    let session = DrillSession::new(&summaries, rounds.key_time);
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&session))?;
-    } else {
-        write!(world.out, "{}", session.text(world.width))?;
-    }
+    let key_time = rounds.key_time();
+    let session = DrillSession::new(&summaries, key_time);
+    report(&session, &session.text(world.width), arguments.json, world)?;
     if world.is_terminal && !arguments.json {
         if rounds.is_just_measured {
-            let [two, six] = [2, 6].map(|keys| rounds.key_time.ms(keys));
+            let [two, six] = [2, 6].map(|keys| key_time.ms(keys));
             let words = format!(
                 "Your keys: {two} ms among two, {six} ms among six. Every window leaves that time."
             );
@@ -130,6 +119,20 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
         writeln!(world.out, "\nNext: secondball today")?;
     }
     ended
+}
+
+fn report(
+    session: &DrillSession<'_>,
+    words: &str,
+    is_json: bool,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    if is_json {
+        writeln!(world.out, "{}", crate::page::json(session))?;
+    } else {
+        write!(world.out, "{words}")?;
+    }
+    Ok(())
 }
 
 /// A simulated player's answers are kept only where no person has given any.

@@ -10,6 +10,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::game::{Depth, Serve};
+use crate::journal::Answer;
 
 /// Contact to bat when nothing better is known, milliseconds.
 pub const FLIGHT_MS: u32 = 670;
@@ -41,6 +42,11 @@ pub fn window_ms(decision_ms: u32, tempo_permille: u32, key_ms: u32) -> u32 {
 pub fn tempo_permille(window_ms: u32, decision_ms: u32, key_ms: u32) -> Option<u32> {
     let thinking = window_ms.checked_sub(key_ms)?;
     (decision_ms > 0).then(|| (thinking * 1000 + decision_ms / 2) / decision_ms)
+}
+
+/// The tempo at which an answer was asked, when its serve's flight is not known any more.
+pub fn answered_permille(answer: &Answer, body_ms: u32) -> Option<u32> {
+    tempo_permille(answer.window, decision_ms(FLIGHT_MS, body_ms), answer.motor)
 }
 
 /// How long this player needs to find one key of n: a + b log2 n, milliseconds.

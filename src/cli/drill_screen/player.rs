@@ -101,7 +101,7 @@ impl DrillPlayer {
     /// inner result.
     pub(in crate::cli) fn open(
         &mut self,
-        rounds: &mut Rounds,
+        rounds: &mut Rounds<'_>,
         world: &mut World<'_>,
         home: &Home,
     ) -> Result<Result<(), Failure>, Failure> {
@@ -116,8 +116,7 @@ impl DrillPlayer {
             what: "the terminal cannot be used".to_owned(),
             source,
         })?;
-        let wants = rounds.wants_warm_up || (rounds.are_timed() && !rounds.has_key_time);
-        let ended = match look.filter(|_| wants) {
+        let ended = match look.filter(|_| rounds.wants_warm_up()) {
             Some(look) => warm_up(&mut terminal, look, rounds, world, home),
             None => Ok(()),
         };

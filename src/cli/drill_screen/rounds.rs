@@ -4,11 +4,13 @@
 use std::collections::{BTreeSet, VecDeque};
 
 use crate::agenda::{Agenda, Due, Part, Slip};
-use crate::base::{Day, order, text};
+use crate::base::{Day, text};
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
-use crate::drill::{Built, KeyTime, RoundRequest, Script, TempoRules, build, flights, window};
+use crate::drill::{
+    Built, DrillError, KeyTime, RoundRequest, Script, TempoRules, build, flights, window,
+};
 use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
@@ -24,170 +26,148 @@ const FASTEST_BALL_MS: u64 = 3000;
 const MOST_BALLS: usize = 1000;
 /// Days before an event on which the tempo is eased.
 const EASED_DAYS: i64 = 2;
-/// The minutes that can be asked for.
-const MINUTES: crate::base::Bound = Player::MINUTES;
 
 /// One round to be built when its turn comes.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 struct Round {
     deck: Deck,
     serves: Vec<ServeId>,
+    balls: usize,
     /// Switches called in the rounds before, which stay.
     standing: Vec<Switch>,
     switch: Option<Switch>,
     under: Option<Switch>,
-    balls: usize,
+}
+
+impl Round {
+    const fn new(deck: Deck, serves: Vec<ServeId>, balls: usize) -> Self {
+        Self { deck, serves, balls, standing: Vec::new(), switch: None, under: None }
+    }
 }
 
 /// The rounds of a session.
 #[derive(Debug)]
-#[expect(clippy::struct_excessive_bools, reason = "one field for each wish of the player")]
-pub(in crate::cli) struct Rounds {
-    waiting: VecDeque<Round>,
-    how: How,
-    player: Player,
-    memories: Memories,
+pub(in crate::cli) struct Rounds<'d> {
+    arguments: &'d DrillArguments,
+    player: &'d Player,
+    memories: &'d Memories,
     today: Day,
     air: Constants,
     seed: u64,
     tempo: TempoRules,
-    limit_ms: Option<u64>,
-    order: crate::drill::ServeOrder,
-    has_back: bool,
-    has_words: bool,
+    limit_ms: u64,
+    waiting: VecDeque<Round>,
     played: u64,
     /// Why nothing is to be answered, where that is so.
     pub(in crate::cli) nothing_due: Option<String>,
-    /// What the player should know before the first ball.
-    pub(in crate::cli) notes: Vec<String>,
-    /// The key time in use.
-    pub(in crate::cli) key_time: KeyTime,
-    /// Whether it was ever measured on this device.
-    pub(in crate::cli) has_key_time: bool,
-    /// Whether it was measured before this session's first round.
+    measured: Option<KeyTime>,
+    /// Whether the key time was measured before this session's first round.
     pub(in crate::cli) is_just_measured: bool,
-    /// Whether the player asked for the warm-up.
-    pub(in crate::cli) wants_warm_up: bool,
-    /// The hour a day begins.
-    pub(in crate::cli) rollover_hour: u8,
 }
 
-impl Rounds {
+impl<'d> Rounds<'d> {
     /// Settles the rounds from the arguments and the home.
     pub(in crate::cli) fn settle(
-        arguments: &DrillArguments,
-        desk: &Desk,
+        arguments: &'d DrillArguments,
+        desk: &'d Desk,
         world: &World<'_>,
-        home: &Home,
     ) -> Result<Self, Failure> {
         if let Some(minutes) = arguments.minutes {
-            MINUTES.check(minutes).map_err(|error| {
+            Player::MINUTES.check(minutes).map_err(|error| {
                 Failure::request(error.to_string(), "for example `--minutes 10`")
             })?;
         }
-        let player = desk.player()?;
-        let today = desk.today()?;
+        let (home, player, today) = (desk.home()?, desk.player()?, desk.today()?);
         let journal = desk.journal()?;
-        let events = journal.recent();
-        let measured: Option<KeyTime> = home.read_ron(&key_time_file(home))?;
-        let tempo = tempo(player, events, today, arguments.plain);
         let mut rounds = Self {
-            waiting: VecDeque::new(),
-            how: how(arguments),
-            memories: journal.memories.clone(),
+            arguments,
+            player,
+            memories: &journal.memories,
             today,
             air: home.read_ron::<Constants>("table.ron")?.unwrap_or_default(),
             seed: world.seed,
-            tempo,
-            limit_ms: Some(milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day))),
-            order: arguments.order,
-            has_back: arguments.back,
-            has_words: !arguments.no_words,
+            tempo: tempo(player, journal.recent(), today, arguments.plain),
+            limit_ms: milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day)),
+            waiting: VecDeque::new(),
             played: 0,
             nothing_due: None,
-            notes: Vec::new(),
-            key_time: measured.unwrap_or_default(),
-            has_key_time: measured.is_some(),
+            measured: home.read_ron(&key_time_file(home))?,
             is_just_measured: false,
-            wants_warm_up: arguments.warm_up,
-            rollover_hour: player.rollover_hour,
-            player: player.clone(),
         };
         match arguments.whom.opponent() {
-            Some(named) => rounds.add_opponent(named, arguments, desk)?,
-            None => rounds.add_list(arguments, desk)?,
+            Some(named) => rounds.add_opponent(named, home)?,
+            None => rounds.add_list(desk)?,
+        }
+        // What cannot be built is told before the screen opens.
+        if let Some(first) = rounds.waiting.front() {
+            rounds
+                .build(first, None)
+                .map_err(|error| Failure::request(error.to_string(), error.hint()))?;
         }
         Ok(rounds)
     }
 
-    /// Whether keys are timed, so that the time they take matters.
-    pub(in crate::cli) fn are_timed(&self) -> bool {
-        self.how == How::Snap
+    /// The key time in use, milliseconds by the number of keys.
+    pub(in crate::cli) fn key_time(&self) -> KeyTime {
+        self.measured.unwrap_or_default()
     }
 
-    fn add_opponent(
-        &mut self,
-        named: &str,
-        arguments: &DrillArguments,
-        desk: &Desk,
-    ) -> Result<(), Failure> {
-        let (_, deck) = desk.opponent(Some(named))?;
+    /// Whether the keys are to be measured first: when the player asks for it, and when their time
+    /// matters and was never measured on this device.
+    pub(in crate::cli) fn wants_warm_up(&self) -> bool {
+        self.arguments.warm_up || (how(self.arguments) == How::Snap && self.measured.is_none())
+    }
+
+    /// A key time that was just measured, kept for this device.
+    pub(super) fn measured(&mut self, key_time: KeyTime, home: &Home) -> Result<(), Failure> {
+        self.measured = Some(key_time);
+        self.is_just_measured = true;
+        Ok(home.write_ron(&key_time_file(home), &key_time)?)
+    }
+
+    fn add_opponent(&mut self, named: &str, home: &Home) -> Result<(), Failure> {
+        let (_, deck) = home.find_deck(named)?;
         let deck = deck.seen_by(self.player.hand);
-        let switches: Vec<Switch> = arguments
-            .switch
-            .iter()
-            .map(|name| switch_named(&deck, name))
-            .collect::<Result<_, _>>()?;
-        let planned = deck.planned().count();
-        let balls = arguments.balls.unwrap_or_else(|| match arguments.minutes {
+        let switches = self.arguments.switch.iter().map(|name| switch_named(&deck, name));
+        let switches: Vec<Switch> = switches.collect::<Result<_, _>>()?;
+        let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
+        let balls = match (self.arguments.balls, self.arguments.minutes) {
+            (Some(balls), _) => balls,
             // More than anybody answers in that time: the clock ends the round.
-            Some(minutes) => {
-                let balls = usize::try_from(milliseconds(minutes) / FASTEST_BALL_MS);
-                balls.unwrap_or(MOST_BALLS).clamp(1, MOST_BALLS)
-            }
-            None => (planned * BALLS_A_SERVE).max(FEWEST_BALLS),
-        });
+            (None, Some(_)) => usize::try_from(self.limit_ms / FASTEST_BALL_MS)
+                .unwrap_or(MOST_BALLS)
+                .clamp(1, MOST_BALLS),
+            (None, None) => (serves.len() * BALLS_A_SERVE).max(FEWEST_BALLS),
+        };
         if !(1..=MOST_BALLS).contains(&balls) {
             return Err(Failure::request(
                 format!("{balls} balls, allowed is 1 to {MOST_BALLS}"),
                 "for example `--balls 30`",
             ));
         }
-        let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
-        if switches.is_empty() {
-            let standing = Vec::new();
-            let (switch, under) = (None, None);
-            self.waiting.push_back(Round { deck, serves, standing, switch, under, balls });
-        } else {
-            // As in a match: a second switch is called while the first one stands.
-            let mut standing = Vec::new();
-            for switch in switches {
-                self.waiting.push_back(Round {
-                    deck: deck.clone(),
-                    serves: serves.clone(),
-                    standing: standing.clone(),
-                    switch: Some(switch.clone()),
-                    under: None,
-                    balls,
-                });
-                standing.push(switch);
-            }
+        let plain = Round::new(deck, serves, balls);
+        // As in a match: a second switch is called while the first one stands.
+        for (called, switch) in switches.iter().enumerate() {
+            let (standing, switch) = (switches[..called].to_vec(), Some(switch.clone()));
+            self.waiting.push_back(Round { standing, switch, ..plain.clone() });
         }
-        // What cannot be built is told before the screen opens.
-        self.check_first()
+        if switches.is_empty() {
+            self.waiting.push_back(plain);
+        }
+        Ok(())
     }
 
     /// Today's list, opponent by opponent; the receives of a switch in rounds of their own.
-    fn add_list(&mut self, arguments: &DrillArguments, desk: &Desk) -> Result<(), Failure> {
+    fn add_list(&mut self, desk: &Desk) -> Result<(), Failure> {
         let decks = desk.home()?.decks()?;
         let Agenda { list, slips, .. } =
             Overview { decks: &decks, ..desk.overview_untold()? }.agenda()?;
-        let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         let is_new = |due: &&Due| {
             due.part == Part::Plan && due.standing == crate::memory::Standing::Untried.word()
         };
         let untried: BTreeSet<String> =
             list.iter().filter(is_new).map(|due| due.deck.clone()).collect();
+        let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
         for due in list {
             let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
             match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == due.part) {
@@ -195,9 +175,9 @@ impl Rounds {
                 None => groups.push((due.deck, due.part, vec![serve])),
             }
         }
-        // The plan last against each opponent: it is what should stay. But nobody departs from a plan that was never
-        // drilled: then it comes first.
-        order::by_key(&mut groups, |(stem, part, _)| {
+        // The plan last against each opponent: it is what should stay. But nobody departs from a plan
+        // that was never drilled: then it comes first.
+        groups.sort_by_key(|(stem, part, _)| {
             (stem.clone(), (*part == Part::Plan) != untried.contains(stem))
         });
         for (stem, part, serves) in groups {
@@ -207,14 +187,13 @@ impl Rounds {
                 Part::Plan => None,
                 Part::Switch(name) => deck.switch(name).cloned(),
             };
-            let balls = arguments.balls.unwrap_or(serves.len()).max(1);
-            let standing = Vec::new();
-            self.waiting.push_back(Round { deck, serves, standing, switch: None, under, balls });
+            let balls = self.arguments.balls.unwrap_or(serves.len()).max(1);
+            self.waiting.push_back(Round { under, ..Round::new(deck, serves, balls) });
         }
         if self.waiting.is_empty() {
             self.nothing_due = Some(self.why_nothing(&decks, &slips)?);
         }
-        self.check_first()
+        Ok(())
     }
 
     /// Why nothing is to be answered, and what drills all the same.
@@ -248,28 +227,14 @@ impl Rounds {
         })
     }
 
-    fn check_first(&self) -> Result<(), Failure> {
-        let Some(round) = self.waiting.front() else { return Ok(()) };
-        self.build(round)
-            .map(|_| ())
-            .map_err(|error| Failure::request(error.to_string(), error.hint()))
-    }
-
     /// The next script, unless the minutes are over.
     pub(in crate::cli) fn next(&mut self, elapsed_ms: u64) -> Option<Script> {
-        let left_ms = match self.limit_ms {
-            Some(limit_ms) => {
-                Some(limit_ms.checked_sub(elapsed_ms).filter(|&left_ms| left_ms > 0)?)
-            }
-            None => None,
-        };
+        let left_ms = self.limit_ms.checked_sub(elapsed_ms).filter(|&left_ms| left_ms > 0)?;
         loop {
             let round = self.waiting.pop_front()?;
             self.played += 1;
             // A round that cannot be built (its last serve was retired meanwhile) is passed over.
-            let Ok(built) = self.build(&round) else { continue };
-            let Built { mut script, left } = built;
-            script.limit_ms = script.limit_ms.and(left_ms);
+            let Ok(Built { script, left }) = self.build(&round, Some(left_ms)) else { continue };
             if !left.is_empty() && round.switch.is_none() {
                 let balls = (round.balls * left.len() / round.serves.len().max(1)).max(left.len());
                 self.waiting.push_front(Round { serves: left, balls, ..round });
@@ -278,26 +243,24 @@ impl Rounds {
         }
     }
 
-    fn build(&self, round: &Round) -> Result<Built, crate::drill::DrillError> {
+    fn build(&self, round: &Round, limit_ms: Option<u64>) -> Result<Built, DrillError> {
+        let hand = self.player.hand;
         build(&RoundRequest {
-            deck: &round.deck,
-            hand: self.player.hand,
             serves: &round.serves,
-            how: self.how,
-            order: self.order,
+            how: how(self.arguments),
+            order: self.arguments.order,
             balls: round.balls,
             standing: &round.standing,
             switch: round.switch.as_ref(),
             under: round.under.as_ref(),
-            has_back: self.has_back,
-            key_time: self.key_time,
+            has_back: self.arguments.back,
+            key_time: self.key_time(),
             tempo: self.tempo,
-            has_words: self.has_words,
-            limit_ms: self.limit_ms,
-            flights: &flights(&round.deck, &round.serves, self.player.hand, &self.air),
-            memories: &self.memories,
-            today: self.today,
+            has_words: !self.arguments.no_words,
+            limit_ms,
+            flights: &flights(&round.deck, &round.serves, hand, &self.air),
             seed: self.seed.wrapping_add(self.played),
+            ..RoundRequest::plain(&round.deck, hand, self.memories, self.today)
         })
     }
 }
@@ -317,7 +280,7 @@ fn switch_named(deck: &Deck, name: &str) -> Result<Switch, Failure> {
 }
 
 /// The file of this device's key time; it can be measured again at any time.
-pub(super) fn key_time_file(home: &Home) -> String {
+fn key_time_file(home: &Home) -> String {
     format!("cache/key-time-{}.ron", home.device().id())
 }
 
@@ -350,14 +313,12 @@ fn tempo(player: &Player, events: &[Event], today: Day, is_plain: bool) -> Tempo
         Fact::Answer(answer)
             if answer.how == How::Snap && answer.input != Input::Simulated && !answer.is_let =>
         {
-            let decision_ms = window::decision_ms(window::FLIGHT_MS, window::BODY_MS);
-            window::tempo_permille(answer.window, decision_ms, answer.motor)
+            window::answered_permille(answer, window::BODY_MS)
         }
         _ => None,
     });
     let rules = last.map_or(rules, |permille| rules.resumed(permille));
-    let is_near = player
-        .next_event(today)
-        .is_some_and(|event| (1..=EASED_DAYS).contains(&event.day.days_since(today)));
+    let next = player.next_event(today).map(|event| event.day.days_since(today));
+    let is_near = next.is_some_and(|days| (1..=EASED_DAYS).contains(&days));
     if is_near { rules.eased() } else { rules }
 }

@@ -1,7 +1,7 @@
 //! The warm-up of the keys at the screen, before the first round.
 
 use super::look::Look;
-use super::rounds::{Rounds, key_time_file};
+use super::rounds::Rounds;
 use super::terminal::{Came, Terminal};
 use super::view;
 use super::waiting::{FRAME, lost, stopwatch_ms};
@@ -19,7 +19,7 @@ const FIRST_GAP_MS: u64 = 600;
 pub(super) fn warm_up(
     terminal: &mut Terminal,
     look: Look,
-    rounds: &mut Rounds,
+    rounds: &mut Rounds<'_>,
     world: &World<'_>,
     home: &Home,
 ) -> Result<(), Failure> {
@@ -56,10 +56,8 @@ pub(super) fn warm_up(
             _ => {}
         }
     }
-    if let Some(key_time) = warm_up.key_time() {
-        rounds.key_time = key_time;
-        rounds.is_just_measured = true;
-        home.write_ron(&key_time_file(home), &key_time)?;
+    match warm_up.key_time() {
+        Some(key_time) => rounds.measured(key_time, home),
+        None => Ok(()),
     }
-    Ok(())
 }
