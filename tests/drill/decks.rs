@@ -2,7 +2,6 @@
 
 #![expect(clippy::unwrap_used, reason = "an invented deck that does not hold must fail the test")]
 
-use secondball::base::Day;
 use secondball::deck::{Deck, Plan, Switch};
 use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, build};
 use secondball::game::{Depth, Hand, Lane, Serve};
@@ -77,7 +76,7 @@ impl Round {
             tempo: self.tempo,
             limit_ms: self.limit_ms,
             seed: self.seed,
-            ..RoundRequest::plain(&deck, Hand::Right, &memories, Day::from_ymd(2026, 1, 1).unwrap())
+            ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())
         };
         build(&request).unwrap().script
     }

@@ -4,7 +4,6 @@
 
 use std::collections::BTreeMap;
 
-use secondball::base::Day;
 use secondball::deck::{Deck, Plan, Switch};
 use secondball::drill::{RoundRequest, build};
 use secondball::game::Hand;
@@ -20,7 +19,7 @@ fn cells(deck: &Deck, standing: &[Switch], switch: Option<&Switch>) -> BTreeMap<
         switch,
         standing,
         seed: 1,
-        ..RoundRequest::plain(deck, Hand::Right, &memories, Day::from_ymd(2026, 1, 1).unwrap())
+        ..RoundRequest::plain(deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())
     };
     let script = build(&request).unwrap().script;
     let choices = script.palette.choices.iter();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use secondball::base::{Day, Dice};
+use secondball::base::Dice;
 use secondball::deck::{Deck, Plan, Switch};
 use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, build};
 use secondball::game::{Depth, Hand, Lane, Pace, Receive, Serve, ServeId, Toss};
@@ -91,7 +91,7 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
         has_words: dice.chance(0.8),
         limit_ms: dice.chance(0.3).then(|| 20_000 + 100 * dice.below(400) as u64),
         seed,
-        ..RoundRequest::plain(&deck, Hand::Right, &memories, Day::from_ymd(2026, 1, 1).unwrap())
+        ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())
     });
     let mut script = built.ok()?.script;
     for cue in &mut script.serves {
