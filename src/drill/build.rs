@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::frames::plain_frames;
 use super::order::ServeOrder;
 use super::palette::{MOST, Palette};
 use super::script::{
@@ -93,7 +92,7 @@ pub struct RoundRequest<'a> {
     pub has_words: bool,
     /// No new ball after so many milliseconds.
     pub limit_ms: Option<u64>,
-    /// Flights by serve; a plain path for all others.
+    /// Flights by serve; one without is not drawn and takes the usual time.
     pub flights: &'a BTreeMap<ServeId, Flown>,
     /// What the patterns have behind them.
     pub memories: &'a Memories,
@@ -281,7 +280,6 @@ fn cue(
     palette: &Palette,
     (serve, receive): Planned<'_>,
 ) -> Option<Cue> {
-    let server = request.deck.hand.unwrap_or(Hand::Right);
     let flown = request.flights.get(&serve.id);
     let flight_ms = flown.map_or(FLIGHT_MS, |flown| flown.flight_ms);
     let new = request.switch.and_then(|switch| switch.changes.get(&serve.id));
@@ -297,10 +295,7 @@ fn cue(
         words: serve.shown(),
         flight_ms,
         decision_ms: decision_ms(flight_ms, body_ms(serve)),
-        frames: flown.map_or_else(
-            || plain_frames(serve, request.hand, server),
-            |flown| flown.frames.clone(),
-        ),
+        frames: flown.map(|flown| flown.frames.clone()).unwrap_or_default(),
         right: palette.place_of(receive)?,
         changed,
         reason: reason(receive),

@@ -11,7 +11,7 @@
 //! | `palette` | the receives to choose from and where their keys lie |
 //! | `window` | flight, body and key time to a window |
 //! | `tempo` | the staircase from generous to match speed |
-//! | `script`, `build`, `switch_round`, `frames` | everything a round needs, made from a deck |
+//! | `script`, `build`, `switch_round`, `flights` | everything a round needs, made from a deck |
 //! | `machine`, `answering`, `drawing`, `picture` | a round being played |
 //! | `taken`, `summary`, `measures` | what came of it |
 //! | `flights` | the computed flights of a deck's serves |
@@ -22,7 +22,6 @@ mod answering;
 mod build;
 mod drawing;
 mod flights;
-mod frames;
 mod machine;
 mod measures;
 mod order;
@@ -40,7 +39,6 @@ pub mod window;
 pub use answering::SHADOW_KEYS;
 pub use build::{Built, DrillError, Flown, RoundRequest, build};
 pub use flights::flights;
-pub use frames::plain_frames;
 pub use machine::{Act, GO, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};

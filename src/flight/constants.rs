@@ -17,14 +17,14 @@ pub const SIDE_LINE_Y_M: f64 = TABLE_WIDTH_M / 2.0;
 /// The ball.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-pub struct Ball {
+pub struct BallBody {
     /// Mass in kilograms. # Source: ITTF Laws 2.3.2.
     pub mass_kg: f64,
     /// Radius in metres. # Source: ITTF Laws 2.3.1.
     pub radius_m: f64,
 }
 
-impl Default for Ball {
+impl Default for BallBody {
     fn default() -> Self {
         Self { mass_kg: 0.0027, radius_m: 0.02 }
     }
@@ -84,7 +84,7 @@ impl Default for Surface {
 #[serde(deny_unknown_fields, default)]
 pub struct Constants {
     /// The ball.
-    pub ball: Ball,
+    pub ball: BallBody,
     /// The air.
     pub air: Air,
     /// The table.

@@ -14,6 +14,7 @@ pub mod bounce;
 pub mod bounds;
 pub mod constants;
 mod error;
+mod full_serve;
 pub mod launch;
 pub mod legality;
 pub mod motion;
@@ -22,6 +23,7 @@ pub mod service;
 
 pub use constants::Constants;
 pub use error::FlightError;
+pub use full_serve::{FullServe, Supposed};
 pub use launch::{Launch, SpinRate};
 pub use legality::{DepthRule, Fault, Throw};
 pub use motion::BallMotion;

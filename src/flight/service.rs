@@ -19,20 +19,19 @@
 //! | fast and long | also first bounce within 0.40 m, landing in the last 0.35 m | practice |
 //! | slow | short 0.55, half-long 0.53, long 0.51 s, at least | 0.43 to 0.60 s measured |
 //!
-//! Unknown: medium weight, no spin, middle lane, half-long; side spin breaks as a pendulum serve
-//! of that hand. The receiver is taken to meet the ball at the top of its bounce, which gives the
+//! What nobody has seen is filled in by [`FullServe`]. The receiver is taken to meet the ball at the top of its bounce, which gives the
 //! measured 0.67 +- 0.06 s from contact to bat.
 
 use serde::Serialize;
 
 use super::aim::{AimError, Band, Measure, Request, aim_first};
 use super::constants::{Constants, END_LINE_X_M};
+use super::full_serve::{FullServe, Supposed};
 use super::launch::{Launch, SpinRate};
 use super::legality::Throw;
 use super::path::{Bounce, STEP_S, Sample, Until, follow_sampled};
 use crate::game::{
-    Depth, From, Hand, Lane, Motion, Pace, Serve, Side, Spin, Weight, lane_y_m, server_y_m,
-    usual_break,
+    Depth, From, Hand, Pace, Serve, Side, Spin, Weight, lane_y_m, server_y_m,
 };
 
 /// Seconds from contact to bat when nothing better is known: the mean of 182 measured services
@@ -46,34 +45,6 @@ pub const CONTACT_HEIGHT_M: f64 = 0.22;
 const CLOSER_BEHIND_M: f64 = 0.10;
 /// How high that is; the lowest of the measured services were struck at 0.15 m.
 const CLOSER_HEIGHT_M: f64 = 0.19;
-
-/// Something about a serve that nobody knows and that had to be supposed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Supposed {
-    /// The kind of spin: none.
-    Spin,
-    /// How heavy: medium.
-    Weight,
-    /// The way it breaks: as a pendulum serve.
-    Breaks,
-    /// The lane: middle.
-    Lane,
-    /// The depth: half-long.
-    Depth,
-}
-
-impl std::fmt::Display for Supposed {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(match self {
-            Self::Spin => "spin unknown, flown without",
-            Self::Weight => "weight unknown, flown as medium",
-            Self::Breaks => "side unknown, flown as a pendulum serve breaks",
-            Self::Lane => "lane unknown, flown to the middle",
-            Self::Depth => "depth unknown, flown half-long",
-        })
-    }
-}
 
 /// Something about a serve that no ball from there does, and that was let go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -89,20 +60,9 @@ pub enum LetGo {
     Everything,
 }
 
-impl std::fmt::Display for LetGo {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(match self {
-            Self::Pace => "no such ball at that pace; flown at another",
-            Self::LookOfAServe => "flown higher than a real serve",
-            Self::Weight => "no such ball with that much spin; flown with half of it",
-            Self::Everything => "no such ball; flown as a plain serve",
-        })
-    }
-}
-
 /// The ball a serve's words describe, wherever it is struck from.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ball {
+pub struct ServeBall {
     /// Its spin.
     pub spin: SpinRate,
     /// y of the bounce on the receiver's half, metres.
@@ -116,43 +76,31 @@ pub struct Ball {
 }
 
 /// Turns a serve's words into a ball. `receiver` is who will receive it, `server` who serves.
-pub fn ball_of(serve: &Serve, server: Hand, receiver: Hand) -> Ball {
-    let mut supposed = Vec::new();
-    let mut suppose = |missing: bool, what| {
-        if missing {
-            supposed.push(what);
-        }
-    };
-    suppose(serve.spin.is_none(), Supposed::Spin);
-    let kind = serve.spin.unwrap_or(Spin::Dead);
-    suppose(kind != Spin::Dead && serve.weight.is_none(), Supposed::Weight);
-    let known_side = serve.breaks_for(Some(server));
-    suppose(kind.is_sideways() && known_side.is_none(), Supposed::Breaks);
-    suppose(serve.lane.is_none(), Supposed::Lane);
-    suppose(serve.depth.is_none(), Supposed::Depth);
-    let side = known_side.or_else(|| usual_break(&Motion::Pendulum, server)).unwrap_or(Side::Left);
-    Ball {
-        spin: spin_of(kind, serve.weight.unwrap_or(Weight::Medium), side),
-        across_m: lane_y_m(serve.lane.unwrap_or(Lane::Middle), receiver),
-        depth: serve.depth.unwrap_or(Depth::HalfLong),
-        pace: serve.pace,
-        supposed,
+pub fn ball_of(serve: &Serve, server: Hand, receiver: Hand) -> ServeBall {
+    let full = FullServe::fill_in(serve, server);
+    ServeBall {
+        spin: spin_of(full.spin, rev_s_of(full.weight), full.breaks),
+        across_m: lane_y_m(full.lane, receiver),
+        depth: full.depth,
+        pace: full.pace,
+        supposed: full.supposed,
     }
 }
 
-/// The spin of a kind and weight; `breaks` matters for sideways kinds only.
-pub fn spin_of(kind: Spin, weight: Weight, breaks: Side) -> SpinRate {
-    let rev_s = match weight {
+/// Turns a second for the words of spin weight.
+pub const fn rev_s_of(weight: Weight) -> f64 {
+    match weight {
         Weight::Light => 20.0,
         Weight::Medium => 35.0,
         Weight::Heavy => 50.0,
         Weight::RevS(rev_s) => rev_s,
-    };
+    }
+}
+
+/// The spin of a kind, so many turns a second; `breaks` matters for sideways kinds only.
+pub fn spin_of(kind: Spin, rev_s: f64, breaks: Option<Side>) -> SpinRate {
     // + swerves to +y, the receiver's right; corkscrew jumps the other way off the table.
-    let right = match breaks {
-        Side::Right => 1.0,
-        Side::Left => -1.0,
-    };
+    let right = if breaks == Some(Side::Right) { 1.0 } else { -1.0 };
     let (top, side, gyro) = match kind {
         Spin::Backspin => (-1.0, 0.0, 0.0),
         Spin::Topspin => (1.0, 0.0, 0.0),
@@ -165,9 +113,9 @@ pub fn spin_of(kind: Spin, weight: Weight, breaks: Side) -> SpinRate {
     SpinRate { top_rev_s: top, side_rev_s: side, gyro_rev_s: gyro }.scaled(rev_s)
 }
 
-impl Ball {
+impl ServeBall {
     /// What has to be asked of a launch from `outlet_m` for this ball, its pace and the look of a
-    /// serve left out: those are added with [`Ball::at_its_pace`] and [`Request::like_a_serve`].
+    /// serve left out: those are added with [`ServeBall::at_its_pace`] and [`Request::like_a_serve`].
     pub fn request(&self, outlet_m: [f64; 3]) -> Request {
         Request::service(outlet_m, self.spin).across(self.across_m).depth(self.depth)
     }
@@ -250,9 +198,9 @@ pub fn flight_of(
 }
 
 /// The launch of a ball, letting go of one thing after the other until one flies.
-fn launch_of(ball: &Ball, contact: [f64; 3], constants: &Constants) -> (Launch, Vec<LetGo>) {
+fn launch_of(ball: &ServeBall, contact: [f64; 3], constants: &Constants) -> (Launch, Vec<LetGo>) {
     let closer = [-CLOSER_BEHIND_M, contact[1], CLOSER_HEIGHT_M];
-    let weaker = Ball { spin: ball.spin.scaled(0.5), ..ball.clone() };
+    let weaker = ServeBall { spin: ball.spin.scaled(0.5), ..ball.clone() };
     let paced = |from| ball.at_its_pace(ball.request(from));
     let tries: [(Request, &[LetGo]); 5] = [
         (paced(contact), &[]),
@@ -307,15 +255,15 @@ mod tests {
 
     #[test]
     fn side_spin_to_the_receivers_right_is_positive_and_corkscrew_the_other_way() {
-        assert!(spin_of(Spin::Sidespin, Weight::Medium, Side::Right).side_rev_s > 0.0);
-        assert!(spin_of(Spin::Corkscrew, Weight::Medium, Side::Right).gyro_rev_s < 0.0);
-        assert_eq!(spin_of(Spin::Topspin, Weight::RevS(40.0), Side::Left), SpinRate::top(40.0));
-        assert_eq!(spin_of(Spin::Dead, Weight::Heavy, Side::Left), SpinRate::DEAD);
+        assert!(spin_of(Spin::Sidespin, rev_s_of(Weight::Medium), Some(Side::Right)).side_rev_s > 0.0);
+        assert!(spin_of(Spin::Corkscrew, rev_s_of(Weight::Medium), Some(Side::Right)).gyro_rev_s < 0.0);
+        assert_eq!(spin_of(Spin::Topspin, rev_s_of(Weight::RevS(40.0)), Some(Side::Left)), SpinRate::top(40.0));
+        assert_eq!(spin_of(Spin::Dead, rev_s_of(Weight::Heavy), Some(Side::Left)), SpinRate::DEAD);
     }
 
     #[test]
     fn a_mixed_spin_turns_about_as_fast_as_its_weight_says() {
-        let total = spin_of(Spin::SideBackspin, Weight::Heavy, Side::Left).total_rev_s();
+        let total = spin_of(Spin::SideBackspin, rev_s_of(Weight::Heavy), Some(Side::Left)).total_rev_s();
         assert!((total - 50.0).abs() < 1.0, "{total}");
     }
 }

@@ -17,7 +17,7 @@ use crate::flight::aim::{
 };
 use crate::flight::service::{self, spin_of};
 use crate::flight::{self, Constants, DepthRule, Launch, SpinRate, Until};
-use crate::game::{Depth, Hand, Pace, Side, Weight, lane_y_m};
+use crate::game::{Depth, Hand, Pace, lane_y_m};
 use crate::launcher::dials::{Quantity, physics, place};
 use crate::launcher::{
     Launcher, Machine, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Throw, Thrown, enter,
@@ -112,7 +112,7 @@ impl Asked<'_> {
         let span = |span: crate::launcher::Span| Band::between(span.least, span.most);
         let request = match self.throw {
             Throw::Serve => {
-                let ball = service::Ball {
+                let ball = service::ServeBall {
                     spin,
                     across_m: self.across_m,
                     depth: self.depth,
@@ -226,8 +226,7 @@ fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, Box<R
 /// The spin of a ball, about the axes of the launch.
 fn spin(thrown: &Thrown) -> SpinRate {
     let factor = if thrown.shade == Some(Shade::Lighter) { LIGHTER } else { 1.0 };
-    let side = thrown.breaks.unwrap_or(Side::Left);
-    spin_of(thrown.spin, Weight::RevS(thrown.rev_s * factor), side)
+    spin_of(thrown.spin, thrown.rev_s * factor, thrown.breaks)
 }
 
 /// Where across the table the ball lands, its small change included, metres.

@@ -8,7 +8,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
-use crate::game::{Depth, From, Hand, Lane, Pace, Serve, Side, Spin, Weight, WeightName};
+use crate::flight::service::rev_s_of;
+use crate::flight::{FullServe, Supposed};
+use crate::game::{Depth, From, Hand, Lane, Pace, Serve, Side, Spin};
 use crate::launcher::{Kind, Launcher, Machine, SetUp, Stand};
 
 words! {
@@ -82,15 +84,6 @@ pub struct Fit {
     pub limits: Vec<Limit>,
 }
 
-/// rev/s for the words of spin weight (common practice, within the 22 to 48 of most measured services).
-const fn rev_s_of(weight: WeightName) -> f64 {
-    match weight {
-        WeightName::Light => 20.0,
-        WeightName::Medium => 35.0,
-        WeightName::Heavy => 50.0,
-    }
-}
-
 /// Speed a real service of this kind leaves with, m/s (computed flights from 0.20 m height).
 pub(crate) const fn usual_speed_m_s(depth: Depth, pace: Pace) -> f64 {
     match (depth, pace) {
@@ -145,45 +138,32 @@ pub fn fit(
     Fit { thrown, set_up, limits }
 }
 
-/// The serve itself, what is not known assumed.
+/// The serve itself, what is not known supposed.
 fn plain(serve: &Serve, server: Hand, limits: &mut Vec<Limit>) -> Thrown {
-    let mut assume = |part: &str, as_what: &str| {
-        limits.push(Limit {
-            what: format!("the {part}"),
-            why: "nobody has seen it yet".to_owned(),
-            nearest: as_what.to_owned(),
-        });
+    let full = FullServe::fill_in(serve, server);
+    let mut say = |supposed, part: &str, nearest: String| {
+        if full.supposed.contains(&supposed) {
+            limits.push(Limit {
+                what: format!("the {part}"),
+                why: "nobody has seen it yet".to_owned(),
+                nearest,
+            });
+        }
     };
-    let lane = serve.lane.unwrap_or_else(|| {
-        assume("lane", "to the middle");
-        Lane::Middle
-    });
-    let depth = serve.depth.unwrap_or_else(|| {
-        assume("depth", "half-long");
-        Depth::HalfLong
-    });
-    let spin = serve.spin.unwrap_or_else(|| {
-        assume("spin", "dead");
-        Spin::Dead
-    });
-    let breaks = serve.breaks_for(Some(server));
-    if spin.is_sideways() && breaks.is_none() {
-        assume("side its spin bends to", "to the receiver's left");
+    say(Supposed::Lane, "lane", format!("to the {}", full.lane));
+    say(Supposed::Depth, "depth", full.depth.to_string());
+    say(Supposed::Spin, "spin", full.spin.to_string());
+    if let Some(side) = full.breaks {
+        say(Supposed::Breaks, "side its spin bends to", format!("to the receiver's {side}"));
     }
-    let rev_s = match (spin, serve.weight) {
-        (Spin::Dead, _) => 0.0,
-        (_, Some(Weight::RevS(rev_s))) => rev_s,
-        (_, Some(weight)) => rev_s_of(weight.name()),
-        (_, None) => rev_s_of(WeightName::Medium),
-    };
     Thrown {
         throw: Throw::Serve,
-        lane,
-        depth,
-        spin,
-        rev_s,
-        breaks: spin.is_sideways().then(|| breaks.unwrap_or(Side::Left)),
-        pace: serve.pace.unwrap_or(Pace::Medium),
+        lane: full.lane,
+        depth: full.depth,
+        spin: full.spin,
+        rev_s: if full.spin == Spin::Dead { 0.0 } else { rev_s_of(full.weight) },
+        breaks: full.breaks,
+        pace: full.pace.unwrap_or(Pace::Medium),
         shade: None,
     }
 }
@@ -381,9 +361,11 @@ fn spin(machine: &Machine, thrown: &mut Thrown, within_a_block: bool, limits: &m
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::flight::Constants;
+    use crate::flight::service::flight_of;
     use crate::game::Motion;
     use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{Head, Span, Tied, Wheels};
+    use crate::launcher::{Head, Span, Table, Tied, Wheels, aim_thrown};
 
     fn serve(depth: Depth, spin: Spin) -> Serve {
         let mut serve = Serve::unknown("a".parse().unwrap());
@@ -475,6 +457,23 @@ mod tests {
         let fit = with(|_| {}, &Serve::unknown("a".parse().unwrap()));
         let what: Vec<_> = fit.limits.iter().map(|limit| limit.what.as_str()).collect();
         assert_eq!(what, ["the lane", "the depth", "the spin"]);
+    }
+
+    #[test]
+    fn a_side_nobody_has_seen_is_thrown_as_it_is_drawn() {
+        // A left-hander's shovel may break either way: the drawn ball and the thrown one supposed other sides.
+        let mut shovel = serve(Depth::HalfLong, Spin::Sidespin);
+        shovel.motion = Some(Motion::Shovel);
+        let mut turning = launcher(Kind::PerBall);
+        turning.machine.as_mut().unwrap().head = Head::PerBall;
+        for server in [Hand::Left, Hand::Right] {
+            let drawn = flight_of(&shovel, server, Hand::Right, &Constants::default());
+            let fit = fit(&turning, &shovel, server, true, None);
+            let table = Table { constants: Constants::default(), receiver: Hand::Right, server, seed: 1 };
+            let thrown = aim_thrown(&turning, &fit.thrown, &fit.set_up, &table).unwrap();
+            let bends = thrown.launch.spin.side_rev_s * drawn.launch.spin.side_rev_s;
+            assert!(bends > 0.0, "{server}: {:?} {:?}", thrown.launch, drawn.launch);
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Values from outside: the laws, reference trajectories, measured services.
 
 use secondball::flight::bounce::{Contact, bounced};
-use secondball::flight::constants::{Air, Ball, Constants, Surface};
+use secondball::flight::constants::{Air, BallBody, Constants, Surface};
 use secondball::flight::motion::acceleration_m_s2;
 use secondball::flight::path::{STEP_S, follow};
 use secondball::flight::{DepthRule, Launch, SpinRate, Throw, Until, fly};
@@ -45,7 +45,7 @@ impl Misses {
 fn constants_of(given: &Value) -> Constants {
     let n = |name: &str| given[name].as_f64().unwrap();
     Constants {
-        ball: Ball { mass_kg: n("m"), radius_m: n("R") },
+        ball: BallBody { mass_kg: n("m"), radius_m: n("R") },
         air: Air {
             gravity_m_s2: n("g"),
             density_kg_m3: n("rho"),

@@ -2,8 +2,9 @@
 
 use std::fmt::Write as _;
 
+use secondball::flight::Supposed;
 use secondball::flight::constants::Constants;
-use secondball::flight::service::{LetGo, ServeFlight, Supposed, flight_of};
+use secondball::flight::service::{LetGo, ServeFlight, flight_of};
 use secondball::game::{
     Depth, From, Hand, Lane, Pace, Serve, ServeId, Side, Spin, Weight, lane_y_m,
 };
