@@ -144,7 +144,7 @@ fn the_printed_page_escapes_everything_and_draws_every_serve() {
         let page = std::fs::read_to_string(&file).unwrap_or_default();
         assert!(page.contains(size), "{paper}");
         assert_eq!(page.matches("<svg").count(), 4, "{paper}");
-        assert!(page.contains("&lt;b&gt;Left&lt;/b&gt;"), "{paper}");
+        assert!(page.contains("&lt;b&gt;Left&lt;&#x2f;b&gt;"), "{paper}");
         assert!(!page.contains("<script") && !page.contains("<b>Left"), "{paper}");
         // Nothing is loaded from anywhere.
         assert!(!page.contains("http"), "{paper}");

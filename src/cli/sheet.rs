@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::base::Finding;
 use crate::cli::points::known::Known;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
@@ -53,7 +54,9 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&sheet))?;
     } else if let Some(file) = &arguments.html {
-        crate::store::write_page(file, &html(&sheet, arguments.paper))?;
+        let page = html(&sheet, arguments.paper)
+            .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+        crate::store::write_page(file, &page)?;
         writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
     } else if let Some(file) = &arguments.out {
         crate::store::write_page(file, &sheet.text(world.width))?;

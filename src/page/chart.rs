@@ -296,7 +296,7 @@ fn label(labels: &[(f64, String)], at: f64) -> String {
 /// The opening of a picture: scaled by the page, with a title and a description.
 pub(super) fn head(id: &str, (width, height): (u32, u32), title: &str, describes: &str) -> String {
     let (title, describes) =
-        (super::sheet_html::escaped(title), super::sheet_html::escaped(describes));
+        (super::template::escaped(title), super::template::escaped(describes));
     format!(
         "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-labelledby=\"{id}-title {id}-says\">\
          <title id=\"{id}-title\">{title}</title><desc id=\"{id}-says\">{describes}</desc>\n"

@@ -12,6 +12,7 @@ pub mod launcher_card;
 pub mod launcher_learned;
 pub mod lessons;
 mod made_picture;
+mod opponent;
 mod paragraph;
 pub mod phone;
 pub mod plan;

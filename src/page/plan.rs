@@ -6,13 +6,13 @@ use serde::Serialize;
 use crate::base::{Day, Finding, Gravity, text};
 use crate::deck::{Deck, Player, advice};
 use crate::game::{Receive, Serve};
-use crate::page::sheet::bends;
+use crate::page::opponent::{about, bends, how_often, line};
 use crate::tactics::history::History;
 use crate::tactics::verdict::{Lesson, Verdict, so_far};
 
 /// A receive in words, and what was written about it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Answer {
+pub struct PlannedReceive {
     /// In words.
     pub shown: String,
     /// The canonical text, as flags and journals write it.
@@ -41,7 +41,7 @@ pub struct Planned {
     /// Its twin.
     pub looks_like: Option<String>,
     /// The receive, when there is one.
-    pub receive: Option<Answer>,
+    pub receive: Option<PlannedReceive>,
     /// What its points say: `won 24 of 50 points (solid)`.
     pub points: Option<String>,
     /// The verdict, when there are points.
@@ -58,7 +58,7 @@ pub struct Change {
     /// The receive of the plan, in words.
     pub old: Option<String>,
     /// The receive of the switch.
-    pub new: Answer,
+    pub new: PlannedReceive,
 }
 
 /// A switch.
@@ -88,29 +88,15 @@ pub struct PlanView {
     /// Every serve still served.
     pub serves: Vec<Planned>,
     /// The receive for anything unread or new.
-    pub safe: Option<Answer>,
+    pub safe: Option<PlannedReceive>,
     /// The switches in reserve.
     pub switches: Vec<SwitchView>,
     /// What a coach would object to.
     pub objections: Vec<Finding>,
 }
 
-/// What is known of an opponent's hand and bat, in words.
-pub(crate) fn about(deck: &Deck) -> String {
-    let mut parts = Vec::new();
-    parts.extend(deck.hand.map(|hand| hand.shown().to_owned()));
-    parts.extend(deck.grip.map(|grip| grip.shown().to_owned()));
-    parts.extend(deck.rubbers.as_deref().map(text::one_line));
-    parts.join(", ")
-}
-
-/// A value as one line of a terminal.
-fn line(words: Option<&String>) -> Option<String> {
-    words.map(|words| text::one_line(words)).filter(|words| !words.is_empty())
-}
-
-fn answer(receive: &Receive, player: &Player) -> Answer {
-    Answer {
+fn answer(receive: &Receive, player: &Player) -> PlannedReceive {
+    PlannedReceive {
         shown: receive.shown(),
         text: receive.text(),
         why: line(receive.why.as_ref()),
@@ -123,7 +109,7 @@ fn answer(receive: &Receive, player: &Player) -> Answer {
 fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
     Planned {
         serve: serve.id.to_string(),
-        how_often: serve.how_often.map(|often| often.to_string()).unwrap_or_default(),
+        how_often: how_often(serve),
         shown: serve.shown(),
         bends: bends(serve, deck.hand),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
@@ -186,25 +172,18 @@ impl PlanView {
     /// The plan as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         let mut page = Lines { width, lines: Vec::new() };
-        page.heading(&self.opponent, &self.about);
-        if let Some(source) = &self.source {
-            page.plain(&format!("({source})"), "");
-        }
+        page.heading(&self.opponent, &self.about, self.source.as_deref());
         if let Some(day) = self.last_met {
             page.plain(&format!("last met {}", day.date().format("%-d %B %Y")), "");
         }
         if let Some(sentence) = &self.sentence {
             page.plain(&format!("you wrote: {sentence}"), "  ");
         }
+        let typed = text::typed(&self.opponent);
         if self.serves.is_empty() {
-            page.plain("", "");
-            page.plain(
-                &format!(
-                    "No serves yet: `secondball scout add {}` writes the first one down.",
-                    text::typed(&self.opponent)
-                ),
-                "",
-            );
+            page.gap();
+            let add = format!("`secondball scout add {typed}`");
+            page.plain(&format!("No serves yet: {add} writes the first one down."), "");
         }
         for serve in &self.serves {
             page.gap();
@@ -213,14 +192,11 @@ impl PlanView {
         page.gap();
         match &self.safe {
             Some(safe) => page.answer("safe", safe),
-            None => page.entry(
-                "safe",
-                &format!(
-                    "none yet: one receive for anything unread or new, for example \
-                     `secondball plan safe {} \"backhand push to middle long\"`",
-                    text::typed(&self.opponent)
-                ),
-            ),
+            None => {
+                let set = format!("`secondball plan safe {typed} \"backhand push to middle long\"`");
+                let what = "none yet: one receive for anything unread or new";
+                page.entry("safe", &format!("{what}, for example {set}"));
+            }
         }
         for switch in &self.switches {
             page.gap();
@@ -269,10 +245,13 @@ impl Lines {
     }
 
     /// The opponent, and what is known of them.
-    pub(crate) fn heading(&mut self, opponent: &str, about: &str) {
+    pub(crate) fn heading(&mut self, opponent: &str, about: &str, source: Option<&str>) {
         self.plain(opponent, "");
         if !about.is_empty() {
             self.plain(about, "");
+        }
+        if let Some(source) = source {
+            self.plain(&format!("({source})"), "");
         }
     }
 
@@ -283,8 +262,9 @@ impl Lines {
     }
 
     /// A serve's name with what is said beside it, then the serve in words and which way it bends.
-    pub(crate) fn serve_head(&mut self, head: &str, shown: &str, bends: Option<&str>) {
-        self.plain(head, "");
+    pub(crate) fn serve_head(&mut self, id: &str, facts: &str, shown: &str, bends: Option<&str>) {
+        let facts = if facts.is_empty() { String::new() } else { format!("  ({facts})") };
+        self.plain(&format!("{id}{facts}"), "");
         self.entry("serve", shown);
         if let Some(bends) = bends {
             self.entry("", bends);
@@ -292,11 +272,7 @@ impl Lines {
     }
 
     fn serve(&mut self, serve: &Planned) {
-        let mut head = serve.serve.clone();
-        if !serve.how_often.is_empty() {
-            head = format!("{head}  ({})", serve.how_often);
-        }
-        self.serve_head(&head, &serve.shown, serve.bends.as_deref());
+        self.serve_head(&serve.serve, &serve.how_often, &serve.shown, serve.bends.as_deref());
         if let Some(twin) = &serve.looks_like {
             self.entry("", &format!("looks like {twin}"));
         }
@@ -307,14 +283,17 @@ impl Lines {
         if let Some(points) = &serve.points {
             self.entry("so far", points);
         }
-        match (serve.verdict, &serve.lesson) {
-            (None | Some(Verdict::Keep | Verdict::TooFew), _) | (_, None) => {}
-            (Some(Verdict::Switch), Some(lesson)) => self.entry("CHANGE", lesson),
-            (Some(_), Some(lesson)) => self.entry("lesson", lesson),
+        let label = match serve.verdict {
+            None | Some(Verdict::Keep | Verdict::TooFew) => return,
+            Some(Verdict::Switch) => "CHANGE",
+            Some(_) => "lesson",
+        };
+        if let Some(lesson) = &serve.lesson {
+            self.entry(label, lesson);
         }
     }
 
-    fn answer(&mut self, label: &str, answer: &Answer) {
+    fn answer(&mut self, label: &str, answer: &PlannedReceive) {
         self.entry(label, &answer.shown);
         for (label, words) in
             [("why", &answer.why), ("expect", &answer.expect), ("then", &answer.then)]

@@ -78,9 +78,9 @@ struct Document<'a> {
 pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, minijinja::Error> {
     let document = Document {
         style: include_str!("rehearsal.css"),
-        size: paper.size(),
-        margin_mm: paper.margin_mm(),
-        is_small: paper.is_small(),
+        size: paper.layout().size,
+        margin_mm: paper.layout().margin_mm,
+        is_small: paper.layout().is_small,
         title: format!("Rehearsal against {}", text::one_line(&session.opponent)),
         parts: parts(session, units),
     };

@@ -5,8 +5,8 @@ use serde::Serialize;
 use crate::base::text;
 use crate::deck::{Deck, Player, Took};
 use crate::game::{Serve, Sure};
-use crate::page::plan::{Lines, about};
-use crate::page::sheet::bends;
+use crate::page::opponent::{about, bends, how_often};
+use crate::page::plan::Lines;
 
 /// One serve as it is scouted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -62,7 +62,7 @@ pub fn scouted(deck: &Deck, player: &Player, seen: &dyn Fn(&Serve) -> u32) -> Sc
     let one = |serve: &Serve| ScoutedServe {
         serve: serve.id.to_string(),
         shown: serve.shown(),
-        how_often: serve.how_often.map(|often| often.to_string()).unwrap_or_default(),
+        how_often: how_often(serve),
         share: deck.share(&serve.id),
         seen: seen(serve),
         bends: bends(serve, deck.hand),
@@ -89,10 +89,7 @@ impl Scouted {
     /// The serves as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         let mut page = Lines { width, lines: Vec::new() };
-        page.heading(&self.opponent, &self.about);
-        if let Some(source) = &self.source {
-            page.plain(&format!("({source})"), "");
-        }
+        page.heading(&self.opponent, &self.about, self.source.as_deref());
         if self.serves.is_empty() {
             page.gap();
             page.plain("No serves yet: `secondball scout add` writes the first one down.", "");
@@ -126,9 +123,7 @@ impl ScoutedServe {
             1 => facts.push("counted once".to_owned()),
             times => facts.push(format!("counted {times} times")),
         }
-        let facts =
-            if facts.is_empty() { String::new() } else { format!("  ({})", facts.join(", ")) };
-        page.serve_head(&format!("{}{facts}", self.serve), &self.shown, self.bends.as_deref());
+        page.serve_head(&self.serve, &facts.join(", "), &self.shown, self.bends.as_deref());
         for (label, words) in [
             ("from", self.from.as_deref().map(|from| format!("their {from}"))),
             ("toss", self.toss.clone()),

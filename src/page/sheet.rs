@@ -6,19 +6,19 @@
 
 use serde::Serialize;
 
-use crate::base::{Day, order, text};
-use crate::deck::{Deck, Player};
+use crate::base::{Day, text};
+use crate::deck::{Deck, Player, Switch};
 use crate::game::{
-    Depth, From, Hand, NET_X_M, Receive, Serve, Spin, TABLE_LENGTH_M, lane_y_m, leaves_your_bat,
-    server_y_m,
+    Depth, From, Hand, NET_X_M, Receive, Serve, TABLE_LENGTH_M, lane_y_m, server_y_m,
 };
+use crate::page::opponent::{about, bends, how_often};
 use crate::page::paragraph::hung;
 use crate::tactics::verdict::tighter;
 
 /// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's, `y` to the
 /// receiver's right.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Picture {
+pub struct TablePicture {
     /// Where the server contacts.
     pub server: (f64, f64),
     /// Where the serve comes down; none when neither lane nor depth is known.
@@ -37,9 +37,9 @@ pub(super) const fn behind_net_m(depth: Option<Depth>) -> f64 {
     }
 }
 
-impl Picture {
+impl TablePicture {
     /// The picture of a serve and its answer.
-    pub fn of(
+    pub fn draw(
         serve: &Serve,
         receive: Option<&Receive>,
         server: Option<Hand>,
@@ -65,7 +65,7 @@ impl Picture {
 
 /// One serve on the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Row {
+pub struct ServeCard {
     /// The serve's id.
     pub serve: String,
     /// How often it comes, in words.
@@ -97,7 +97,7 @@ pub struct Row {
     /// The verdict on the answer, when there is something to do.
     pub lesson: Option<String>,
     /// Where serve and receive go.
-    pub picture: Picture,
+    pub picture: TablePicture,
 }
 
 /// A switch on the sheet.
@@ -133,7 +133,7 @@ pub struct Sheet {
     /// What to do before the match, with the player's own sentences.
     pub before: Vec<String>,
     /// Serves, most trouble first.
-    pub rows: Vec<Row>,
+    pub rows: Vec<ServeCard>,
     /// The receive for anything unread or new.
     pub safe: Option<String>,
     /// The switches in reserve.
@@ -170,7 +170,7 @@ pub fn sheet(
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<(&Serve, Trouble)> =
         deck.active().map(|serve| (serve, trouble(serve))).collect();
-    order::largest_first(&mut serves, |(_, trouble)| trouble.weight);
+    serves.sort_by(|(_, a), (_, b)| b.weight.total_cmp(&a.weight));
     let due: Vec<String> = serves
         .iter()
         .filter_map(|(_, trouble)| trouble.due.as_ref().map(|(name, _)| name.clone()))
@@ -179,33 +179,26 @@ pub fn sheet(
         .into_iter()
         .map(|(serve, trouble)| row(&deck, player.hand, serve, trouble))
         .collect();
-    let mut switches: Vec<SwitchCard> = deck
-        .switches
-        .iter()
-        .map(|switch| SwitchCard {
+    let card = |switch: &Switch| {
+        let is_due = due.contains(&switch.name);
+        let changes = switch.changes.iter().map(|(id, new)| {
+            (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown())
+        });
+        let old = switch.changes.keys().find_map(|id| deck.plan.get(id));
+        SwitchCard {
             name: text::one_line(&switch.name),
-            when: when(switch.cue.as_deref(), due.contains(&switch.name)),
-            changes: switch
-                .changes
-                .iter()
-                .map(|(id, new)| {
-                    (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown())
-                })
-                .collect(),
+            when: when(switch.cue.as_deref(), is_due),
+            changes: changes.collect(),
             // Due: the points have already told being read from being played badly.
-            not_when: Some(switch).filter(|switch| !due.contains(&switch.name)).and_then(
-                |switch| {
-                    let old = switch.changes.keys().find_map(|id| deck.plan.get(id))?;
-                    Some(not_if(old))
-                },
-            ),
+            not_when: old.filter(|_| !is_due).map(not_if),
             ready: ready(&switch.name),
-            is_due: due.contains(&switch.name),
-        })
-        .collect();
+            is_due,
+        }
+    };
+    let mut switches: Vec<SwitchCard> = deck.switches.iter().map(card).collect();
     // One whose every receive is the plan's already changes nothing.
     switches.retain(|card| card.changes.iter().any(|(_, old, new)| old.as_ref() != Some(new)));
-    order::by_key(&mut switches, |card| !card.is_due);
+    switches.sort_by_key(|card| !card.is_due);
     Sheet {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
@@ -235,29 +228,7 @@ fn not_if(old: &Receive) -> String {
     format!("the {} came loose or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
 }
 
-fn about(deck: &Deck) -> String {
-    let mut parts = Vec::new();
-    parts.extend(deck.hand.map(|hand: Hand| hand.shown().to_owned()));
-    parts.extend(deck.grip.map(|grip| grip.shown().to_owned()));
-    parts.extend(deck.rubbers.as_deref().map(text::one_line));
-    parts.join(", ")
-}
-
-/// `bends to your left, leaves a quiet bat to the right`; `probably` before what only follows from hand
-/// and motion and nobody has confirmed.
-pub fn bends(serve: &Serve, server: Option<Hand>) -> Option<String> {
-    let side = serve.breaks_for(server)?;
-    let probably = if serve.breaks.is_some() { "" } else { "probably " };
-    Some(if serve.spin == Some(Spin::Corkscrew) {
-        // It turns about its way through the air: the table throws it, a bat hardly.
-        format!("{probably}kicks to your {side} off the table")
-    } else {
-        let other = leaves_your_bat(side);
-        format!("{probably}bends to your {side}, leaves a quiet bat to the {other}")
-    })
-}
-
-fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {
+fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> ServeCard {
     let planned = deck.plan.get(&serve.id);
     let receive = trouble.due.as_ref().map(|(_, receive)| receive).or(planned);
     let due = trouble
@@ -265,9 +236,9 @@ fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {
         .as_ref()
         .map(|(name, _)| (text::one_line(name), planned.map(Receive::shown).unwrap_or_default()));
     let said = |words: Option<&String>| words.map(|words| text::one_line(words));
-    Row {
+    ServeCard {
         serve: serve.id.to_string(),
-        how_often: serve.how_often.map(|often| often.to_string()).unwrap_or_default(),
+        how_often: how_often(serve),
         shown: serve.shown(),
         bends: bends(serve, deck.hand),
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
@@ -281,7 +252,7 @@ fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> Row {
         standing: trouble.standing.map(str::to_owned),
         points: trouble.points,
         lesson: trouble.lesson,
-        picture: Picture::of(serve, receive, deck.hand, player),
+        picture: TablePicture::draw(serve, receive, deck.hand, player),
     }
 }
 
@@ -311,28 +282,66 @@ impl Sheet {
             row_lines(&mut lines, place + 1, row, width);
         }
         lines.push(String::new());
-        lines.push(match &self.safe {
-            Some(safe) => {
-                text::wrap(&format!("SAFE, for anything unread or new: {safe}"), width, "    ")
-            }
-            None => text::wrap(
-                "SAFE: none set; one receive for anything unread helps under stress",
-                width,
-                "    ",
-            ),
-        });
+        let safe = match &self.safe {
+            Some(safe) => format!("SAFE, for anything unread or new: {safe}"),
+            None => "SAFE: none set; one receive for anything unread helps under stress".to_owned(),
+        };
+        lines.push(text::wrap(&safe, width, "    "));
         for switch in self.switches.iter().filter(|switch| !switch.is_due) {
             switch_lines(&mut lines, switch, width);
         }
         lines.push(String::new());
-        lines.push(text::wrap(
-            "The event's rules on advice and devices come first; this sheet is paper.",
-            width,
-            "",
-        ));
-        let mut page = lines.join("\n");
-        page.push('\n');
-        page
+        let rules = "The event's rules on advice and devices come first; this sheet is paper.";
+        lines.push(text::wrap(rules, width, ""));
+        lines.join("\n") + "\n"
+    }
+}
+
+impl SwitchCard {
+    /// What is said of it: label and words.
+    pub(super) fn entries(&self) -> Vec<(&'static str, String)> {
+        let mut entries = Vec::new();
+        entries.extend(self.when.clone().map(|when| ("when", when)));
+        for (serve, old, new) in &self.changes {
+            entries.push(("serve", serve.clone()));
+            entries.extend(old.clone().map(|old| ("not", old)));
+            entries.push(("now", new.clone()));
+        }
+        entries.extend(self.not_when.clone().map(|words| ("not if", words)));
+        entries
+    }
+}
+
+impl ServeCard {
+    /// Its name, how often it comes and how firm its answer is.
+    pub(super) fn facts(&self) -> Vec<String> {
+        let mut facts = vec![self.serve.clone()];
+        facts.extend((!self.how_often.is_empty()).then(|| self.how_often.clone()));
+        facts.extend(self.standing.as_ref().map(|standing| format!("answer {standing}")));
+        facts
+    }
+
+    /// What gives the serve away: label and words.
+    pub(super) fn signs(&self) -> Vec<(&'static str, String)> {
+        let mut signs = Vec::new();
+        signs.extend((!self.tells.is_empty()).then(|| ("tell", self.tells.join("; "))));
+        signs.extend(self.looks_like.as_ref().map(|twin| ("twin", format!("looks like {twin}"))));
+        let scores = format!("comes more {}", text::and_list(&self.scores));
+        signs.extend((!self.scores.is_empty()).then_some(("score", scores)));
+        signs
+    }
+
+    /// What is said of the answer: label and words.
+    pub(super) fn reasons(&self) -> impl Iterator<Item = (&'static str, &String)> {
+        [
+            ("why", &self.why),
+            ("expect", &self.expect),
+            ("then", &self.then),
+            ("so far", &self.points),
+            ("lesson", &self.lesson),
+        ]
+        .into_iter()
+        .filter_map(|(label, words)| Some((label, words.as_ref()?)))
     }
 }
 
@@ -342,60 +351,28 @@ fn switch_lines(lines: &mut Vec<String>, switch: &SwitchCard, width: usize) {
     let due = if switch.is_due { "DUE NOW  " } else { "" };
     let ready = switch.ready.as_ref().map(|ready| format!("  ({ready})"));
     lines.push(format!("{due}SWITCH  {}{}", switch.name, ready.unwrap_or_default()));
-    if let Some(when) = &switch.when {
-        entry(lines, "when", when, width);
-    }
-    for (serve, old, new) in &switch.changes {
-        entry(lines, "serve", serve, width);
-        if let Some(old) = old {
-            entry(lines, "not", old, width);
-        }
-        entry(lines, "now", new, width);
-    }
-    if let Some(not_when) = &switch.not_when {
-        entry(lines, "not if", not_when, width);
+    for (label, words) in switch.entries() {
+        lines.push(entry(label, &words, width));
     }
     lines.push("    everything else stays".to_owned());
 }
 
 /// A label and its words, wrapped under each other.
-fn entry(lines: &mut Vec<String>, label: &str, words: &str, width: usize) {
-    lines.push(hung(&format!("    {label:<7} "), words, width));
+fn entry(label: &str, words: &str, width: usize) -> String {
+    hung(&format!("    {label:<7} "), words, width)
 }
 
-fn row_lines(lines: &mut Vec<String>, number: usize, row: &Row, width: usize) {
-    let mut facts = vec![row.serve.clone()];
-    facts.extend((!row.how_often.is_empty()).then(|| row.how_often.clone()));
-    facts.extend(row.standing.as_ref().map(|standing| format!("answer {standing}")));
-    lines.push(format!("{number:>2}  {}", facts.join("  |  ")));
+fn row_lines(lines: &mut Vec<String>, number: usize, row: &ServeCard, width: usize) {
+    lines.push(format!("{number:>2}  {}", row.facts().join("  |  ")));
     lines.push(text::wrap(&format!("    {}", row.shown), width, "    "));
-    if let Some(bends) = &row.bends {
-        lines.push(format!("    {bends}"));
-    }
-    if !row.tells.is_empty() {
-        entry(lines, "tell", &row.tells.join("; "), width);
-    }
-    if let Some(twin) = &row.looks_like {
-        entry(lines, "twin", &format!("looks like {twin}"), width);
-    }
-    if !row.scores.is_empty() {
-        entry(lines, "score", &format!("comes more {}", text::and_list(&row.scores)), width);
-    }
+    lines.extend(row.bends.as_ref().map(|bends| format!("    {bends}")));
+    lines.extend(row.signs().iter().map(|(label, words)| entry(label, words, width)));
     let receive = row.receive.as_deref().unwrap_or("no receive yet");
     lines.push(text::wrap(&format!(" >> {}", receive.to_uppercase()), width, "    "));
     if let Some((switch, plan)) = &row.due {
-        entry(lines, "", &format!("the switch `{switch}`; the plan was {plan}"), width);
+        lines.push(entry("", &format!("the switch `{switch}`; the plan was {plan}"), width));
     }
-    for (label, words) in [("why", &row.why), ("expect", &row.expect), ("then", &row.then)] {
-        if let Some(words) = words {
-            entry(lines, label, words, width);
-        }
-    }
-    for (label, words) in [("so far", &row.points), ("lesson", &row.lesson)] {
-        if let Some(words) = words {
-            entry(lines, label, words, width);
-        }
-    }
+    lines.extend(row.reasons().map(|(label, words)| entry(label, words, width)));
     lines.push("    count   won ........  lost ........  they waited .....".to_owned());
 }
 
@@ -436,7 +413,7 @@ mod tests {
         serve.lane = Some(crate::game::Lane::Forehand);
         serve.depth = Some(Depth::Short);
         let receive: Receive = "forehand push to forehand long".parse().unwrap();
-        let of = |server| Picture::of(&serve, Some(&receive), Some(server), Hand::Right);
+        let of = |server| TablePicture::draw(&serve, Some(&receive), Some(server), Hand::Right);
         let (left, right) = (of(Hand::Left), of(Hand::Right));
         // A right-handed receiver's own forehand is on the right, whoever serves.
         assert!(left.serve.unwrap().1 > 0.0 && right.serve.unwrap().1 > 0.0);

@@ -1,14 +1,14 @@
 //! The bench sheet as one printable page: A4, letter, or A6 for the towel box.
 //!
 //! Plain HTML with its own print rules, nothing loaded from anywhere. Small table pictures are inline SVG, the
-//! receiver at the bottom. Everything a file may hold is escaped.
+//! receiver at the bottom.
 
-use std::fmt::Write as _;
+use serde::Serialize;
 
-use crate::base::text;
-use crate::base::words;
+use crate::base::{text, words};
 use crate::game::{NET_X_M, TABLE_LENGTH_M, TABLE_WIDTH_M};
-use crate::page::sheet::{Picture, Row, Sheet, SwitchCard};
+use crate::page::sheet::{ServeCard, Sheet, SwitchCard};
+use crate::page::template::filled;
 
 words! {
     /// The paper of a sheet.
@@ -22,52 +22,47 @@ words! {
     }
 }
 
-impl Paper {
-    /// Its name in the print rules.
-    pub(super) const fn size(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "letter",
-            Self::A6 => "105mm 148mm",
-        }
-    }
-
-    /// Margin, mm.
-    pub(super) const fn margin_mm(self) -> u32 {
-        match self {
-            Self::A4 | Self::Letter => 10,
-            Self::A6 => 5,
-        }
-    }
-
+/// How a page is laid out on a paper.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub(super) struct Layout {
+    /// The paper's name in the print rules.
+    pub(super) size: &'static str,
+    pub(super) margin_mm: u32,
+    /// Inside the margins.
+    height_mm: f64,
+    width_mm: f64,
     /// Cards beside each other.
-    const fn columns(self) -> usize {
-        match self {
-            Self::A4 | Self::Letter => 2,
-            Self::A6 => 1,
-        }
-    }
-
-    /// Inside height and width, mm.
-    const fn inside_mm(self) -> (f64, f64) {
-        match self {
-            Self::A4 => (277.0, 190.0),
-            Self::Letter => (259.0, 196.0),
-            Self::A6 => (138.0, 95.0),
-        }
-    }
-
+    columns: u32,
     /// Width and height of a table picture, in sizes of the type.
-    const fn picture_em(self) -> (f64, f64) {
-        match self {
-            Self::A4 | Self::Letter => (5.0, 8.6),
-            Self::A6 => (3.6, 6.2),
-        }
-    }
-
+    picture_em: (f64, f64),
     /// Only what is needed between two points.
-    pub(super) const fn is_small(self) -> bool {
-        matches!(self, Self::A6)
+    pub(super) is_small: bool,
+}
+
+impl Paper {
+    pub(super) const fn layout(self) -> Layout {
+        let a4 = Layout {
+            size: "A4",
+            margin_mm: 10,
+            height_mm: 277.0,
+            width_mm: 190.0,
+            columns: 2,
+            picture_em: (5.0, 8.6),
+            is_small: false,
+        };
+        match self {
+            Self::A4 => a4,
+            Self::Letter => Layout { size: "letter", height_mm: 259.0, width_mm: 196.0, ..a4 },
+            Self::A6 => Layout {
+                size: "105mm 148mm",
+                margin_mm: 5,
+                height_mm: 138.0,
+                width_mm: 95.0,
+                columns: 1,
+                picture_em: (3.6, 6.2),
+                is_small: true,
+            },
+        }
     }
 }
 
@@ -83,309 +78,207 @@ const LETTER_EM: f64 = 0.51;
 const LINE_EM: f64 = 1.3;
 /// Room between a picture and the words beside it, in sizes of the type.
 const BESIDE_EM: f64 = 0.8;
+/// Drawn units in a metre.
+const UNITS_M: f64 = 40.0;
+/// Room around a drawn table, drawn units.
+const AROUND: f64 = 5.0;
 
-/// A text made safe inside HTML.
-pub fn escaped(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for letter in text::one_line(text).chars() {
-        match letter {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            other => safe.push(other),
-        }
-    }
-    safe
+/// A line of a card.
+#[derive(Serialize)]
+struct Said {
+    label: &'static str,
+    words: String,
 }
 
-/// The lines of a serve's card: label and words.
-fn said(row: &Row, paper: Paper) -> Vec<(&'static str, &str)> {
-    let large = |words| if paper.is_small() { None } else { words };
-    let beside: [(&'static str, Option<&String>); 6] = [
-        ("", large(row.bends.as_ref())),
-        ("why", large(row.why.as_ref())),
-        ("expect", large(row.expect.as_ref())),
-        ("then", large(row.then.as_ref())),
-        ("so far", row.points.as_ref()),
-        ("lesson", row.lesson.as_ref()),
-    ];
-    let mut said = vec![("", row.shown.as_str())];
-    said.extend(beside.into_iter().filter_map(|(label, words)| Some((label, words?.as_str()))));
-    said
+/// A switch with its lines.
+#[derive(Serialize)]
+struct SwitchSet<'s> {
+    #[serde(flatten)]
+    card: &'s SwitchCard,
+    said: Vec<Said>,
 }
 
-/// The lines of a switch's card.
-fn said_of_switch(switch: &SwitchCard, paper: Paper) -> Vec<(&'static str, String)> {
-    let mut said = Vec::new();
-    said.extend(switch.when.clone().map(|when| ("when", when)));
-    for (serve, old, new) in &switch.changes {
-        if let Some(old) = old {
-            said.push(("not", format!("{serve}: {old}")));
-        }
-        said.push(("now", format!("{serve}: {new}")));
-    }
-    if !paper.is_small() {
-        said.extend(switch.not_when.clone().map(|words| ("not if", words)));
-    }
-    said
+/// A serve with its lines and its table picture.
+#[derive(Serialize)]
+struct ServeSet<'s> {
+    row: &'s ServeCard,
+    facts: String,
+    said: Vec<Said>,
+    server: Spot,
+    serve_to: Option<Spot>,
+    target: Option<Spot>,
 }
 
-/// The largest type with which everything fits on one page, by counting letters.
-fn type_pt(sheet: &Sheet, paper: Paper) -> f64 {
-    let (height_mm, width_mm) = paper.inside_mm();
-    let columns = paper.columns();
-    let mut size = TYPE_PT.0;
-    while size > TYPE_PT.1 {
-        let em_mm = size * MM_PT;
-        let column_em = width_mm / em_mm / columns as f64 - 2.0;
-        let lines = |words: usize, width_em: f64| {
-            (words as f64 * LETTER_EM / width_em.max(4.0)).ceil().max(1.0)
-        };
-        let rows: Vec<f64> = sheet
-            .rows
-            .iter()
-            .map(|row| {
-                let width = column_em - paper.picture_em().0 - BESIDE_EM;
-                let receive = row.receive.as_ref().map_or(0, |receive| text::width(receive));
-                let due = row
-                    .due
-                    .as_ref()
-                    .map_or(0, |(name, plan)| 24 + text::width(name) + text::width(plan));
-                let due = if due > 0 { lines(due, width) } else { 0.0 };
-                let said: f64 = said(row, paper)
-                    .iter()
-                    .map(|(label, words)| lines(label.len() + 1 + text::width(words), width))
-                    .sum();
-                // Name, counts, and the receive in heavier type.
-                (said + due + 2.2 + 1.15 * lines(receive * 11 / 10, width))
-                    .max(paper.picture_em().1 / LINE_EM)
-                    + 0.9
-            })
-            .collect();
-        let switches: Vec<f64> = sheet
-            .switches
-            .iter()
-            .map(|switch| {
-                let said: f64 = said_of_switch(switch, paper)
-                    .iter()
-                    .map(|(_, words)| lines(8 + text::width(words), column_em))
-                    .sum();
-                said + 2.4
-            })
-            .collect();
-        // Cards beside each other are as high as the highest.
-        let height = |cards: &[f64]| -> f64 {
-            cards.chunks(columns).map(|pair| pair.iter().copied().fold(0.0, f64::max)).sum()
-        };
-        let before: usize = sheet.before.iter().map(|thing| text::width(thing) + 3).sum();
-        let before = if before == 0 || paper.is_small() {
-            0.0
-        } else {
-            lines(before + 17, width_mm / em_mm) + 0.5
-        };
-        let head_and_foot = 10.0 + before;
-        let total = (height(&rows) + height(&switches) + head_and_foot) * LINE_EM * em_mm;
-        if total <= height_mm {
-            break;
-        }
-        size -= STEP_PT;
-    }
-    size.max(TYPE_PT.1)
+/// A place in a drawing, in drawn units as they are written.
+#[derive(Serialize)]
+struct Spot {
+    x: String,
+    y: String,
+}
+
+/// The lines of the table that every picture has, in drawn units.
+#[derive(Serialize)]
+struct TableLines {
+    around: f64,
+    width: String,
+    height: String,
+    wide: String,
+    long: String,
+    net: String,
+    right: String,
+}
+
+#[derive(Serialize)]
+struct SheetPage<'s> {
+    sheet: &'s Sheet,
+    day: String,
+    paper: Layout,
+    type_pt: f64,
+    line_em: f64,
+    beside_em: f64,
+    table: TableLines,
+    due: Vec<SwitchSet<'s>>,
+    others: Vec<SwitchSet<'s>>,
+    serves: Vec<ServeSet<'s>>,
 }
 
 /// The sheet as one page of HTML.
-pub fn html(sheet: &Sheet, paper: Paper) -> String {
-    let mut page = String::new();
-    let size = type_pt(sheet, paper);
-    let title = escaped(&sheet.opponent);
-    let _ = write!(
-        page,
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width\">\n<title>{title}: bench sheet</title>\n\
-         <style>\n{}</style>\n</head>\n<body>\n",
-        style(paper, size)
-    );
-    let about = if sheet.about.is_empty() { String::new() } else { escaped(&sheet.about) };
-    let source = sheet.source.as_ref().map(|source| format!(" ({})", escaped(source)));
-    let _ = writeln!(
-        page,
-        "<header><h1>{title}</h1><p>{about}{} &middot; for {}, {}</p></header>",
-        source.unwrap_or_default(),
-        escaped(&sheet.player),
-        sheet.day.date().format("%-d %B %Y")
-    );
-    if !sheet.before.is_empty() && !paper.is_small() {
-        let things: Vec<String> = sheet.before.iter().map(|thing| escaped(thing)).collect();
-        let _ = writeln!(
-            page,
-            "<p class=\"before\"><b>Before the match:</b> {}</p>",
-            things.join(" &middot; ")
-        );
-    }
-    switch_cards(&mut page, sheet, paper, true);
-    page.push_str("<main>\n");
-    for (place, row) in sheet.rows.iter().enumerate() {
-        card(&mut page, place + 1, row, paper);
-    }
-    page.push_str("</main>\n");
-    let safe = sheet.safe.as_deref().map_or_else(|| "none set".to_owned(), escaped);
-    let _ = writeln!(page, "<p class=\"safe\"><b>Safe</b>, for anything unread or new: {safe}</p>");
-    switch_cards(&mut page, sheet, paper, false);
-    page.push_str(
-        "<footer>Pictures: your end is below; the line is the serve, the dot where it lands, dashed your \
-         receive, the triangle its target. Moments to switch: towel, time-out, between games. The event&#39;s rules on \
-         advice and devices come first; this sheet is paper.</footer>\n</body>\n</html>\n",
-    );
-    page
+///
+/// # Errors
+/// What the template asks for that the page does not have.
+pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
+    let paper = paper.layout();
+    let switches = |is_due: bool| {
+        let cards = sheet.switches.iter().filter(|card| card.is_due == is_due);
+        cards.map(|card| SwitchSet { card, said: said_of_switch(card, paper) }).collect()
+    };
+    let one = |row| ServeSet {
+        row,
+        facts: facts(row),
+        said: said_of_serve(row, paper),
+        server: spot(row.picture.server),
+        serve_to: row.picture.serve.map(spot),
+        target: row.picture.target.map(spot),
+    };
+    let mut page = SheetPage {
+        sheet,
+        day: sheet.day.date().format("%-d %B %Y").to_string(),
+        paper,
+        type_pt: TYPE_PT.1,
+        line_em: LINE_EM,
+        beside_em: BESIDE_EM,
+        table: table_lines(),
+        due: switches(true),
+        others: switches(false),
+        serves: sheet.rows.iter().map(one).collect(),
+    };
+    let steps = std::iter::successors(Some(TYPE_PT.0), |size| Some(size - STEP_PT));
+    let fits = |size: &f64| height_mm(&page, *size) <= paper.height_mm;
+    page.type_pt = steps.take_while(|size| *size > TYPE_PT.1).find(fits).unwrap_or(TYPE_PT.1);
+    filled("sheet.html", include_str!("templates/sheet.html"), &page)
 }
 
-fn style(paper: Paper, size: f64) -> String {
-    format!(
-        "@page {{ size: {}; margin: {}mm; }}\n\
-         * {{ box-sizing: border-box; }}\n\
-         body {{ margin: 0 auto; max-width: {}mm; font: {size}pt/{LINE_EM} sans-serif; color: #000; background: #fff; }}\n\
-         h1 {{ font-size: 1.5em; line-height: 1.1; margin: 0; }}\n\
-         header p {{ margin: 0 0 .5em; }}\n\
-         main, section {{ display: grid; grid-template-columns: repeat({}, minmax(0, 1fr)); gap: .5em 1em; }}\n\
-         article {{ border-top: 1.5pt solid #000; padding-top: .2em; break-inside: avoid; overflow-wrap: anywhere; }}\n\
-         article svg {{ float: left; width: {}em; height: {}em; margin: 0 {BESIDE_EM}em 0 0; }}\n\
-         article::after {{ content: ''; display: block; clear: both; }}\n\
-         h2 {{ font-size: 1em; margin: 0; }}\n\
-         h2 span {{ font-weight: normal; }}\n\
-         p {{ margin: 0; }}\n\
-         .play {{ font-weight: bold; font-size: 1.12em; }}\n\
-         .label {{ font-style: italic; }}\n\
-         .count b {{ display: inline-block; min-width: 3.2em; border-bottom: .8pt dotted #000; }}\n\
-         .before {{ margin: 0 0 .5em; }}\n\
-         .safe {{ margin: .6em 0; border: 1.5pt solid #000; padding: .2em .5em; }}\n\
-         section article {{ border: 1pt dashed #000; padding: .3em .5em; }}\n\
-         footer {{ margin-top: .5em; font-size: .85em; }}\n\
-         @media screen {{ body {{ padding: 5mm; font-size: 11pt; }} }}\n",
-        paper.size(),
-        paper.margin_mm(),
-        paper.inside_mm().1,
-        paper.columns(),
-        paper.picture_em().0,
-        paper.picture_em().1,
-    )
-}
-
-fn card(page: &mut String, number: usize, row: &Row, paper: Paper) {
+/// What stands beside a serve's name.
+fn facts(row: &ServeCard) -> String {
     let mut facts = String::new();
     if !row.how_often.is_empty() {
-        let _ = write!(facts, " {}", escaped(&row.how_often));
+        facts += &format!(" {}", row.how_often);
     }
     if !row.scores.is_empty() {
-        let _ = write!(facts, ", more {}", escaped(&text::and_list(&row.scores)));
+        facts += &format!(", more {}", text::and_list(&row.scores));
     }
     if let Some(standing) = &row.standing {
-        let _ = write!(facts, "; answer {}", escaped(standing));
+        facts += &format!("; answer {standing}");
     }
-    let _ = write!(
-        page,
-        "<article>\n{}<h2>{number} {}<span>{facts}</span></h2>\n",
-        picture(row.picture),
-        escaped(&row.serve)
-    );
-    let receive = row.receive.as_deref().map_or_else(|| "no receive yet".to_owned(), escaped);
-    for (place, (label, words)) in said(row, paper).into_iter().enumerate() {
-        let label = if label.is_empty() {
-            String::new()
-        } else {
-            format!("<span class=\"label\">{label}</span> ")
-        };
-        let _ = writeln!(page, "<p>{label}{}</p>", escaped(words));
-        if place == 0 {
-            let _ = writeln!(page, "<p class=\"play\">{receive}</p>");
-            if let Some((switch, plan)) = &row.due {
-                let (switch, plan) = (escaped(switch), escaped(plan));
-                let _ = writeln!(page, "<p>switch {switch}; the plan was {plan}</p>");
-            }
-        }
-    }
-    page.push_str(
-        "<p class=\"count\">won <b>&nbsp;</b> lost <b>&nbsp;</b> waited <b>&nbsp;</b></p>\n</article>\n",
-    );
+    facts
 }
 
-/// The switches that are due now, or the others.
-fn switch_cards(page: &mut String, sheet: &Sheet, paper: Paper, due: bool) {
-    let mut cards = sheet.switches.iter().filter(|switch| switch.is_due == due).peekable();
-    if cards.peek().is_some() {
-        page.push_str("<section>\n");
-        for switch in cards {
-            switch_card(page, switch, paper);
-        }
-        page.push_str("</section>\n");
-    }
+/// The lines of a serve's card behind the serve and its receive.
+fn said_of_serve(row: &ServeCard, paper: Layout) -> Vec<Said> {
+    let bends = row.bends.iter().map(|bends| ("", bends));
+    let is_needed = |label: &str| !paper.is_small || ["so far", "lesson"].contains(&label);
+    let said = bends.chain(row.reasons()).filter(|(label, _)| is_needed(label));
+    said.map(|(label, words)| Said { label, words: words.clone() }).collect()
 }
 
-fn switch_card(page: &mut String, switch: &SwitchCard, paper: Paper) {
-    let ready = switch.ready.as_ref().map(|ready| format!(" <span>({})</span>", escaped(ready)));
-    let _ = writeln!(
-        page,
-        "<article><h2>{}Switch: {}{}</h2>",
-        if switch.is_due { "Due now. " } else { "" },
-        escaped(&switch.name),
-        ready.unwrap_or_default()
-    );
-    for (label, words) in said_of_switch(switch, paper) {
-        let class = if label == "now" { " class=\"play\"" } else { "" };
-        let _ = writeln!(
-            page,
-            "<p{class}><span class=\"label\">{label}</span> {}</p>",
-            escaped(&words)
-        );
+/// The lines of a switch's card.
+fn said_of_switch(switch: &SwitchCard, paper: Layout) -> Vec<Said> {
+    let mut said = Vec::new();
+    said.extend(switch.when.clone().map(|words| Said { label: "when", words }));
+    for (serve, old, new) in &switch.changes {
+        let line = |label, receive: &String| Said { label, words: format!("{serve}: {receive}") };
+        said.extend(old.as_ref().map(|old| line("not", old)));
+        said.push(line("now", new));
     }
-    page.push_str("<p>everything else stays</p></article>\n");
+    let not_when = switch.not_when.clone().filter(|_| !paper.is_small);
+    said.extend(not_when.map(|words| Said { label: "not if", words }));
+    said
 }
 
-/// Drawn units in a metre.
-const UNITS_M: f64 = 40.0;
-/// Room around the table, drawn units.
-const AROUND: f64 = 5.0;
-
-/// The table from above, the receiver at the bottom: the serve a line, the receive a dashed arrow.
-fn picture(picture: Picture) -> String {
-    let (wide, long) = (TABLE_WIDTH_M * UNITS_M, TABLE_LENGTH_M * UNITS_M);
-    let place = |(x, y): (f64, f64)| (AROUND + wide / 2.0 + y * UNITS_M, AROUND + x * UNITS_M);
-    let net = AROUND + NET_X_M * UNITS_M;
-    let mut svg = format!(
-        "<svg viewBox=\"0 0 {:.0} {:.0}\" role=\"img\" aria-label=\"table from above, you at the bottom\">\
-         <rect x=\"{AROUND}\" y=\"{AROUND}\" width=\"{wide:.1}\" height=\"{long:.1}\" fill=\"none\" stroke=\"#000\"/>\
-         <line x1=\"1\" y1=\"{net:.1}\" x2=\"{:.1}\" y2=\"{net:.1}\" stroke=\"#000\" stroke-width=\"2\"/>",
-        wide + 2.0 * AROUND,
-        long + 2.0 * AROUND,
-        wide + 2.0 * AROUND - 1.0,
-    );
-    let Some(serve) = picture.serve.map(place) else {
-        svg.push_str("</svg>\n");
-        return svg;
+/// The height of everything in type of this size, points, by counting letters.
+fn height_mm(page: &SheetPage<'_>, size_pt: f64) -> f64 {
+    let (paper, sheet) = (page.paper, page.sheet);
+    let em_mm = size_pt * MM_PT;
+    let column_em = paper.width_mm / em_mm / f64::from(paper.columns) - 2.0;
+    let lines = |letters: usize, width_em: f64| {
+        (letters as f64 * LETTER_EM / width_em.max(4.0)).ceil().max(1.0)
     };
-    let server = place(picture.server);
-    let _ = write!(
-        svg,
-        "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\" stroke=\"#000\"/>\
-         <circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"3.5\" fill=\"#000\"/>",
-        server.0, server.1, serve.0, serve.1, serve.0, serve.1
-    );
-    if let Some(target) = picture.target.map(place) {
-        let _ = write!(
-            svg,
-            "<line x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\" stroke=\"#000\" stroke-width=\"1.6\" \
-             stroke-dasharray=\"4 2\"/><path d=\"M {:.1} {:.1} l 4 7 l -8 0 z\" fill=\"#fff\" stroke=\"#000\"/>",
-            serve.0,
-            serve.1,
-            target.0,
-            target.1,
-            target.0,
-            target.1 - 4.0
-        );
+    let serve = |set: &ServeSet<'_>| {
+        let width = column_em - paper.picture_em.0 - BESIDE_EM;
+        let receive = set.row.receive.as_deref().map_or(0, text::width);
+        let due = set.row.due.as_ref().map_or(0.0, |(name, plan)| {
+            lines(24 + text::width(name) + text::width(plan), width)
+        });
+        let shown = lines(1 + text::width(&set.row.shown), width);
+        let said = set.said.iter().map(|line| line.label.len() + 1 + text::width(&line.words));
+        let said: f64 = said.map(|letters| lines(letters, width)).sum();
+        // Name, counts, and the receive in heavier type.
+        let words = shown + said + due + 2.2 + 1.15 * lines(receive * 11 / 10, width);
+        words.max(paper.picture_em.1 / LINE_EM) + 0.9
+    };
+    let switch = |set: &SwitchSet<'_>| {
+        let said = set.said.iter().map(|line| lines(8 + text::width(&line.words), column_em));
+        said.sum::<f64>() + 2.4
+    };
+    // Cards beside each other are as high as the highest.
+    let height = |cards: Vec<f64>| -> f64 {
+        cards
+            .chunks(paper.columns as usize)
+            .map(|pair| pair.iter().copied().fold(0.0, f64::max))
+            .sum()
+    };
+    let before: usize = sheet.before.iter().map(|thing| text::width(thing) + 3).sum();
+    let before = if before == 0 || paper.is_small {
+        0.0
+    } else {
+        lines(before + 17, paper.width_mm / em_mm) + 0.5
+    };
+    let serves = height(page.serves.iter().map(serve).collect());
+    let switches = height(page.due.iter().chain(&page.others).map(switch).collect());
+    let head_and_foot = 10.0 + before;
+    (serves + switches + head_and_foot) * LINE_EM * em_mm
+}
+
+/// The table from above, the receiver at the bottom.
+fn table_lines() -> TableLines {
+    let (wide, long) = (TABLE_WIDTH_M * UNITS_M, TABLE_LENGTH_M * UNITS_M);
+    TableLines {
+        around: AROUND,
+        width: format!("{:.0}", wide + 2.0 * AROUND),
+        height: format!("{:.0}", long + 2.0 * AROUND),
+        wide: format!("{wide:.1}"),
+        long: format!("{long:.1}"),
+        net: format!("{:.1}", AROUND + NET_X_M * UNITS_M),
+        right: format!("{:.1}", wide + 2.0 * AROUND - 1.0),
     }
-    svg.push_str("</svg>\n");
-    svg
+}
+
+/// Where something stands in a drawing: `x` metres from the server's end line, `y` to the receiver's right.
+fn spot((x_m, y_m): (f64, f64)) -> Spot {
+    Spot {
+        x: format!("{:.1}", AROUND + (TABLE_WIDTH_M / 2.0 + y_m) * UNITS_M),
+        y: format!("{:.1}", AROUND + x_m * UNITS_M),
+    }
 }
 
 #[cfg(test)]
@@ -393,22 +286,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn nothing_from_a_file_becomes_markup() {
-        assert_eq!(
-            escaped("<b>\"a\" & 'b'</b>"),
-            "&lt;b&gt;&quot;a&quot; &amp; &#39;b&#39;&lt;/b&gt;"
-        );
-    }
-
-    #[test]
     fn the_receiver_sits_at_the_bottom() {
-        let drawn = picture(Picture {
-            server: (0.0, 0.6),
-            serve: Some((2.0, 0.4)),
-            target: Some((0.2, -0.4)),
-        });
         // The serve comes down below the net line, the receive goes above it.
-        assert!(drawn.contains("cy=\"85.0\""), "{drawn}");
-        assert!(drawn.contains("y1=\"59.8\""), "{drawn}");
+        assert_eq!(table_lines().net, "59.8");
+        assert_eq!(spot((2.0, 0.4)).y, "85.0");
+        assert_eq!(spot((0.2, -0.4)).y, "13.0");
     }
 }

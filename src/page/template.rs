@@ -4,8 +4,10 @@
 //! style, scripts and drawings.
 
 use minijinja::value::Serde;
-use minijinja::{AutoEscape, Environment, Error, UndefinedBehavior};
+use minijinja::{AutoEscape, Environment, Error, HtmlEscape, UndefinedBehavior};
 use serde::Serialize;
+
+use crate::base::text;
 
 /// A template filled with a document; `name` is for the error.
 ///
@@ -20,6 +22,11 @@ pub(super) fn filled(
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.template_from_named_str(name, template)?.render(Serde(document))
+}
+
+/// A text as one line made safe inside HTML, for what is set without a template.
+pub(super) fn escaped(words: &str) -> String {
+    HtmlEscape(&text::one_line(words)).to_string()
 }
 
 #[cfg(test)]

@@ -6,8 +6,8 @@ use std::fmt::Write as _;
 use crate::agenda::progress::SwitchWeek;
 use crate::base::text;
 use crate::drill::Measured;
-use crate::page::sheet::{Row, Sheet, SwitchCard};
-use crate::page::sheet_html::escaped;
+use crate::page::sheet::{ServeCard, Sheet, SwitchCard};
+use crate::page::template::escaped;
 
 /// The sheet of one opponent.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,7 +74,7 @@ impl PhoneSheet {
     }
 }
 
-fn serve(out: &mut String, row: &Row) {
+fn serve(out: &mut String, row: &ServeCard) {
     out.push_str("<li>");
     line(out, "p", "serve", Some(&sentence(&row.shown)));
     line(out, "p", "receive", Some(row.receive.as_deref().unwrap_or("no receive yet")));
