@@ -4,11 +4,14 @@
 #![expect(clippy::unwrap_used, reason = "a deck that cannot be read must fail the test")]
 
 use secondball::base::Day;
-use secondball::deck::{
-    DEMO_OPPONENT, DEMO_OPPONENT_STEM, DEMO_PLAYER, Deck, Hands, Starter, advice,
-};
+use secondball::deck::{Deck, Hands, Starter, advice};
 use secondball::game::{Hand, Pace, Side, Stroke, Wing, usual_break};
 use secondball::store::{judge_deck, judge_player};
+
+/// The demonstration's invented opponent and player, and the name of the opponent's file.
+const DEMO_OPPONENT: &str = include_str!("../demo/left-hander-north-hall.ron");
+const DEMO_OPPONENT_STEM: &str = "left-hander-north-hall";
+const DEMO_PLAYER: &str = include_str!("../demo/player.ron");
 
 fn starters() -> Vec<(&'static Starter, Deck)> {
     Starter::ALL.iter().map(|starter| (starter, read(&starter.file(), starter.text))).collect()
@@ -129,6 +132,8 @@ fn no_word_of_a_starter_names_a_side_that_another_hand_would_turn_round() {
 
 #[test]
 fn the_demonstration_has_twins_a_fast_long_serve_and_two_switches() {
+    assert!(DEMO_OPPONENT.starts_with("// An invented opponent"));
+    assert!(DEMO_PLAYER.starts_with("// An invented player"));
     let deck = read("demo/left-hander-north-hall.ron", DEMO_OPPONENT);
     assert_eq!(deck.serves.len(), 4);
     assert!(deck.serves.iter().any(|serve| serve.looks_like.is_some()));

@@ -10,6 +10,7 @@ use dialoguer::theme::SimpleTheme;
 use dialoguer::{Confirm, Input};
 
 use crate::base::text;
+use crate::base::words::Word;
 use crate::cli::{Failure, World};
 use crate::deck::written_out;
 
@@ -21,6 +22,13 @@ pub(crate) struct Asker {
     again: bool,
     /// Why the question at hand cannot stay open.
     needed: Option<&'static str>,
+}
+
+/// The answer to a question with choices.
+enum Chosen {
+    Place(usize),
+    /// Other words that answer it too.
+    Words(String),
 }
 
 /// What is answered to begin the questions at hand once more.
@@ -78,7 +86,19 @@ impl Asker {
         label: &str,
         choices: &[String],
     ) -> Result<Option<usize>, Failure> {
-        self.choose_or(world, label, choices, |_| None::<usize>)
+        Ok(self.ask(world, label, choices, |_| false)?.and_then(|chosen| match chosen {
+            Chosen::Place(place) => Some(place),
+            Chosen::Words(_) => None,
+        }))
+    }
+
+    /// A word of a vocabulary; none when it is left open.
+    pub(crate) fn word<T: Word>(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+    ) -> Result<Option<T>, Failure> {
+        Ok(self.choose(world, label, &choices::<T>())?.map(|place| T::EVERY[place]))
     }
 
     /// One of several words that must be chosen; none only when nobody answers any more.
@@ -95,14 +115,27 @@ impl Asker {
         chosen
     }
 
-    /// One of several words, or something else that `read` understands in a line.
-    pub(crate) fn choose_or<T: From<usize>>(
+    /// One of several words, or other words that answer the question as they stand.
+    pub(crate) fn choose_or(
         &mut self,
         world: &mut World<'_>,
         label: &str,
         choices: &[String],
-        read: impl Fn(&str) -> Option<T>,
-    ) -> Result<Option<T>, Failure> {
+        or: impl Fn(&str) -> bool,
+    ) -> Result<Option<String>, Failure> {
+        Ok(self.ask(world, label, choices, or)?.map(|chosen| match chosen {
+            Chosen::Place(place) => choices[place].clone(),
+            Chosen::Words(words) => words,
+        }))
+    }
+
+    fn ask(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        choices: &[String],
+        or: impl Fn(&str) -> bool,
+    ) -> Result<Option<Chosen>, Failure> {
         if self.again {
             return Ok(None);
         }
@@ -133,11 +166,11 @@ impl Asker {
                 }
                 continue;
             };
-            if let Some(value) = read(&given) {
-                return Ok(Some(value));
+            if or(&given) {
+                return Ok(Some(Chosen::Words(given)));
             }
             match pick(&given, choices) {
-                Ok(place) => return Ok(Some(T::from(place))),
+                Ok(place) => return Ok(Some(Chosen::Place(place))),
                 Err(why) => {
                     let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
                     let said = format!("    {why}{open}");
@@ -274,19 +307,16 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
 }
 
 /// The words of a vocabulary as choices.
-macro_rules! choices {
-    ($name:ty) => {
-        <$name>::ALL.iter().map(|word| word.shown().to_owned()).collect::<Vec<String>>()
-    };
+pub(crate) fn choices<T: Word>() -> Vec<String> {
+    T::EVERY.iter().map(|word| word.for_people().to_owned()).collect()
 }
-pub(crate) use choices;
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn motions() -> Vec<String> {
-        choices!(crate::game::MotionName)
+        choices::<crate::game::MotionName>()
     }
 
     #[test]
@@ -295,7 +325,7 @@ mod tests {
         assert_eq!(pick("Reverse-Pendulum", &motions()), Ok(2));
         assert_eq!(pick("pend", &motions()), Ok(1));
         assert_eq!(pick("b", &motions()), Ok(6));
-        assert_eq!(pick("wide fh", &choices!(crate::game::Lane)), Ok(0));
+        assert_eq!(pick("wide fh", &choices::<crate::game::Lane>()), Ok(0));
     }
 
     #[test]
@@ -307,12 +337,12 @@ mod tests {
 
     #[test]
     fn any_word_of_a_choice_or_its_beginning_is_enough_too() {
-        let went = choices!(crate::game::UpOrDown);
+        let went = choices::<crate::game::UpOrDown>();
         assert_eq!(pick("short", &went), Ok(2));
         assert_eq!(pick("into net", &went), Ok(1));
         assert_eq!(pick("the ne", &went), Ok(1));
         assert!(pick("net into", &went).is_err());
-        assert_eq!(pick("lefty", &choices!(crate::game::Hand)), Ok(1));
+        assert_eq!(pick("lefty", &choices::<crate::game::Hand>()), Ok(1));
     }
 
     #[test]

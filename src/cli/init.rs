@@ -126,7 +126,7 @@ fn change(
 fn asked_hand(world: &mut World<'_>, asker: &mut Asker) -> Result<Hand, Failure> {
     writeln!(world.err, "The hand that holds your bat")?;
     let why = "lanes and breaks hang on it";
-    let chosen = asker.choose_needed(world, "your hand", &choices!(Hand), why)?;
+    let chosen = asker.choose_needed(world, "your hand", &choices::<Hand>(), why)?;
     chosen.map(|place| Hand::ALL[place]).ok_or(Failure::Interrupted)
 }
 

@@ -16,5 +16,5 @@ pub use hands::{Fitting, Hands};
 pub use opponent::{Deck, FORMAT, Plan, Switch};
 pub use player::{MatchDay, Opponent, Owned, Player};
 pub use serve_line::{Part, ServeLine, written_out};
-pub use starter::{DEMO_OPPONENT, DEMO_OPPONENT_STEM, DEMO_PLAYER, Starter};
+pub use starter::Starter;
 pub use taking::{Took, take_serves};

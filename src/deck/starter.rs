@@ -1,4 +1,4 @@
-//! The starter decks and the demonstration's files, embedded as they stand in `decks/` and `demo/`.
+//! The starter decks, embedded as they stand in `decks/`.
 //!
 //! A starter deck is one serve habit with frequencies and a sensible first plan: common practice, not
 //! a real player. Reading the text is the work of `store`; fitting it to hands that differ, of
@@ -64,15 +64,6 @@ impl Starter {
     }
 }
 
-/// The demonstration's invented player, as text.
-pub const DEMO_PLAYER: &str = include_str!("../../demo/player.ron");
-
-/// The demonstration's invented opponent, as text.
-pub const DEMO_OPPONENT: &str = include_str!("../../demo/left-hander-north-hall.ron");
-
-/// The file stem under which the demonstration's player knows that opponent.
-pub const DEMO_OPPONENT_STEM: &str = "left-hander-north-hall";
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -98,7 +89,5 @@ mod tests {
         for starter in Starter::ALL {
             assert!(starter.text.contains("source: \"common practice, not a real player\""));
         }
-        assert!(DEMO_OPPONENT.starts_with("// An invented opponent"));
-        assert!(DEMO_PLAYER.starts_with("// An invented player"));
     }
 }

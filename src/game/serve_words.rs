@@ -31,7 +31,6 @@ words! {
 /// The motion of a serve: one the trade names, or the player's own words for it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[expect(missing_docs, reason = "each variant is the motion of `MotionName` with the same name")]
 pub enum Motion {
     Forehand,
     Pendulum,

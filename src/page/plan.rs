@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use crate::base::{Day, Finding, Gravity, text};
+use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, advice};
 use crate::game::{Receive, Serve};
 use crate::page::opponent::{about, bends, how_often, line};
@@ -219,11 +219,6 @@ impl PlanView {
     pub fn open(&self) -> usize {
         self.serves.iter().filter(|serve| serve.receive.is_none()).count()
     }
-
-    /// True when something in the deck cannot be used as it is.
-    pub fn has_errors(&self) -> bool {
-        self.objections.iter().any(|finding| finding.gravity == Gravity::Error)
-    }
 }
 
 /// Lines of a page, wrapped to its width.
@@ -326,6 +321,7 @@ impl Lines {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::Gravity;
     use crate::deck::editing;
     use crate::game::Hand;
 
@@ -351,7 +347,8 @@ mod tests {
         let view = plan(&deck, &player);
         assert_eq!(view.open(), 0);
         assert!(view.text(80).contains("A coach would object"), "{}", view.text(80));
-        assert!(!view.has_errors(), "an objection is no error");
+        let is_error = |finding: &Finding| finding.gravity == Gravity::Error;
+        assert!(!view.objections.iter().any(is_error), "an objection is no error");
     }
 
     #[test]

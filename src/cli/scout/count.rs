@@ -3,13 +3,14 @@
 //! Every key is on disk before the next one. In a terminal one press is enough; without one, lines of the
 //! same keys.
 
+use std::collections::BTreeMap;
+
 use clap::Args;
 use ratatui_crossterm::crossterm::event::KeyCode;
 
-use crate::base::{Moment, text};
-use crate::cli::ask::Asker;
+use crate::base::{Day, text};
 use crate::cli::raw_terminal::RawTerminal;
-use crate::cli::scout::{as_watched, in_points, times_seen};
+use crate::cli::scout::scouting::Scouting;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::Deck;
@@ -29,7 +30,7 @@ const FEWEST: u32 = 8;
     after_help = "Examples:\n  secondball scout count Kim\n  echo 1121311 | secondball scout count Kim \
                   --write\n  secondball scout count Kim --points --write"
 )]
-pub(crate) struct CountArguments {
+pub(super) struct CountArguments {
     #[command(flatten)]
     whom: Whom,
     /// Count the serves of the recorded points instead of keys
@@ -40,97 +41,32 @@ pub(crate) struct CountArguments {
     write: bool,
 }
 
-/// What a key means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Press {
-    /// The serve in this place.
+/// What a key says of the serve that was watched.
+#[derive(Debug, Clone, Copy)]
+enum CountKey {
+    /// It was the serve in this place.
     Serve(usize),
-    /// A serve that is not in the deck.
+    /// It is not in the deck.
     New,
-    /// The last one was wrong.
+    /// The last key was wrong.
     Undo,
-    /// Enough.
     End,
-    /// Nothing.
-    Nothing,
 }
 
-/// One counted serve: its place, or none for a new one, and the fact that says so.
-type Counted = (Option<usize>, Option<EventId>);
+/// One counted serve.
+struct CountedServe {
+    /// Its place; none for one that is not in the deck.
+    place: Option<usize>,
+    /// The fact that says so.
+    fact: Option<EventId>,
+}
 
 /// The count as it grows.
-struct Count {
-    deck: Deck,
+struct ServeCount<'r, 'w> {
+    scouting: Scouting<'r, 'w>,
+    today: Day,
     ids: Vec<ServeId>,
-    counted: Vec<Counted>,
-}
-
-impl Count {
-    fn meaning(&self, key: char) -> Press {
-        match key.to_ascii_lowercase() {
-            'u' => Press::Undo,
-            'n' | '?' => Press::New,
-            'q' => Press::End,
-            key => match KEYS.find(key).filter(|place| *place < self.ids.len()) {
-                Some(place) => Press::Serve(place),
-                None => Press::Nothing,
-            },
-        }
-    }
-
-    /// Does what a key says; the words to show for it.
-    fn press(
-        &mut self,
-        press: Press,
-        writer: &mut Writer,
-        at: Moment,
-        day: crate::base::Day,
-    ) -> Result<String, Failure> {
-        Ok(match press {
-            Press::Serve(place) => {
-                let fact = Fact::Seen(Seen {
-                    deck: self.deck.key.clone(),
-                    serve: self.ids[place].clone(),
-                    times: 1,
-                });
-                let id = writer.append(at, day, fact)?;
-                self.counted.push((Some(place), Some(id)));
-                self.ids[place].to_string()
-            }
-            Press::New => {
-                self.counted.push((None, None));
-                "a new one".to_owned()
-            }
-            Press::Undo => match self.counted.pop() {
-                Some((place, id)) => {
-                    if let Some(of) = id {
-                        writer.append(at, day, Fact::Undo { of })?;
-                    }
-                    let name = place.map_or("a new one", |place| self.ids[place].as_str());
-                    format!("taken back: {name}")
-                }
-                None => "nothing to take back".to_owned(),
-            },
-            Press::End | Press::Nothing => String::new(),
-        })
-    }
-
-    /// `12 counted: 1 in-short 7, 2 out-short 5`.
-    fn line(&self, last: &str) -> String {
-        let tally: Vec<_> = self
-            .ids
-            .iter()
-            .enumerate()
-            .map(|(place, _)| format!("{}:{}", key(place), self.times(Some(place))))
-            .collect();
-        let new = self.times(None);
-        let new = if new > 0 { format!("  n:{new}") } else { String::new() };
-        format!("{} counted  {}{new}  {last}", self.counted.len(), tally.join(" "))
-    }
-
-    fn times(&self, place: Option<usize>) -> usize {
-        self.counted.iter().filter(|(counted, _)| *counted == place).count()
-    }
+    counted: Vec<CountedServe>,
 }
 
 /// The key of the serve in this place.
@@ -138,167 +74,233 @@ fn key(place: usize) -> char {
     KEYS.chars().nth(place).unwrap_or(' ')
 }
 
+/// How many times each serve was counted: by the recorded points, or as it was watched.
+pub(super) fn times_seen(
+    desk: &Desk,
+    deck: &Deck,
+    by_points: bool,
+) -> Result<BTreeMap<ServeId, u32>, Failure> {
+    let mut seen = BTreeMap::new();
+    for event in &desk.journal()?.events {
+        let (of, serve, times) = match &event.fact {
+            Fact::Seen(seen) if !by_points => (&seen.deck, Some(&seen.serve), seen.times),
+            Fact::Point(point) if by_points => (&point.deck, point.serve.as_ref(), 1),
+            _ => continue,
+        };
+        if let Some(serve) = serve.and_then(|serve| deck.serve_now_or_once(serve))
+            && *of == deck.key
+        {
+            *seen.entry(serve.id.clone()).or_insert(0) += times;
+        }
+    }
+    Ok(seen)
+}
+
 /// Counts, then offers the shares.
-pub(crate) fn run(
+pub(super) fn run(
     arguments: &CountArguments,
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
-    let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
-    let ids: Vec<ServeId> = deck.active().take(KEYS.len()).map(|serve| serve.id.clone()).collect();
+    let scouting = Scouting::find(desk, world, arguments.whom.opponent())?;
+    let active = scouting.deck.active().take(KEYS.len());
+    let ids: Vec<ServeId> = active.map(|serve| serve.id.clone()).collect();
     if ids.is_empty() {
         return Err(Failure::request(
-            format!("{} has no serves to count", text::one_line(&deck.opponent)),
+            format!("{} has no serves to count", text::one_line(&scouting.deck.opponent)),
             "`secondball scout add` writes the first one down",
         ));
     }
-    let day = desk.today()?;
-    if arguments.points {
-        let count = Count { deck, ids, counted: Vec::new() };
-        return ended(arguments, desk, world, home, &stem, &count);
+    let mut count = ServeCount { scouting, today: desk.today()?, ids, counted: Vec::new() };
+    if !arguments.points {
+        count.watch()?;
     }
-    let mut writer = home.writer(world.now, day)?;
-    for serve in deck.seen_by(player.hand).active().take(ids.len()) {
-        let place = ids.iter().position(|id| *id == serve.id).unwrap_or_default();
-        let said =
-            format!("  {}  {}  {}", key(place), text::fit(serve.id.as_str(), 20), serve.shown());
-        writeln!(world.err, "{}", text::wrap(&said, world.width, &" ".repeat(27)))?;
-    }
-    writeln!(world.err, "  n  one that is not here    u  take back    q  end")?;
-    let mut count = Count { deck, ids, counted: Vec::new() };
-    if world.is_terminal {
-        keys(world, &mut count, &mut writer, day)?;
-    } else {
-        lines(world, &mut count, &mut writer, day)?;
-    }
-    drop(writer);
-    ended(arguments, desk, world, home, &stem, &count)
+    let seen = times_seen(desk, &count.scouting.deck, arguments.points)?;
+    count.tell(&seen, arguments.points)?;
+    count.offer_shares(&seen, arguments.write)
 }
 
-/// One press each.
-fn keys(
-    world: &mut World<'_>,
-    count: &mut Count,
-    writer: &mut Writer,
-    day: crate::base::Day,
-) -> Result<(), Failure> {
-    let raw = RawTerminal::take()?;
-    let mut last = String::new();
-    let ended = loop {
-        write!(world.err, "\r{}", text::fit(&count.line(&last), world.width - 1))?;
-        world.err.flush()?;
-        let press = match raw.press() {
-            Err(failure) => break Err(failure),
-            Ok(KeyCode::Char(letter)) => count.meaning(letter),
-            Ok(KeyCode::Backspace) => Press::Undo,
-            Ok(KeyCode::Enter | KeyCode::Esc) => Press::End,
-            Ok(_) => Press::Nothing,
-        };
-        if press == Press::End {
-            break Ok(());
+impl ServeCount<'_, '_> {
+    /// Counts until the end is said.
+    fn watch(&mut self) -> Result<(), Failure> {
+        let Scouting { home, player, .. } = self.scouting;
+        let mut writer = home.writer(self.scouting.world.now, self.today)?;
+        for serve in self.scouting.deck.seen_by(player.hand).active().take(self.ids.len()) {
+            let place = self.ids.iter().position(|id| *id == serve.id).unwrap_or_default();
+            let name = text::fit(serve.id.as_str(), 20);
+            let said = format!("  {}  {name}  {}", key(place), serve.shown());
+            self.scouting.say(&said, &" ".repeat(27))?;
         }
-        last = count.press(press, writer, world.clock.now(), day)?;
-    };
-    drop(raw);
-    writeln!(world.err)?;
-    ended
-}
+        let world = &mut self.scouting.world;
+        writeln!(world.err, "  n  one that is not here    u  take back    q  end")?;
+        if world.is_terminal { self.read_keys(&mut writer) } else { self.read_lines(&mut writer) }
+    }
 
-/// Lines of keys, or of short names.
-fn lines(
-    world: &mut World<'_>,
-    count: &mut Count,
-    writer: &mut Writer,
-    day: crate::base::Day,
-) -> Result<(), Failure> {
-    let mut line = String::new();
-    loop {
-        if !world.read_line(&mut line)? {
+    fn meaning(&self, key: char) -> Option<CountKey> {
+        match key.to_ascii_lowercase() {
+            'u' => Some(CountKey::Undo),
+            'n' | '?' => Some(CountKey::New),
+            'q' => Some(CountKey::End),
+            key => KEYS.find(key).filter(|place| *place < self.ids.len()).map(CountKey::Serve),
+        }
+    }
+
+    /// Does what a key says; the words to show for it.
+    fn press(&mut self, key: CountKey, writer: &mut Writer) -> Result<String, Failure> {
+        let now = self.scouting.world.clock.now();
+        Ok(match key {
+            CountKey::Serve(place) => {
+                let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
+                let fact = Fact::Seen(Seen { deck, serve, times: 1 });
+                let fact = Some(writer.append(now, self.today, fact)?);
+                self.counted.push(CountedServe { place: Some(place), fact });
+                self.ids[place].to_string()
+            }
+            CountKey::New => {
+                self.counted.push(CountedServe { place: None, fact: None });
+                "a new one".to_owned()
+            }
+            CountKey::Undo => match self.counted.pop() {
+                Some(CountedServe { place, fact }) => {
+                    if let Some(of) = fact {
+                        writer.append(now, self.today, Fact::Undo { of })?;
+                    }
+                    let name = place.map_or("a new one", |place| self.ids[place].as_str());
+                    format!("taken back: {name}")
+                }
+                None => "nothing to take back".to_owned(),
+            },
+            CountKey::End => String::new(),
+        })
+    }
+
+    /// One press each.
+    fn read_keys(&mut self, writer: &mut Writer) -> Result<(), Failure> {
+        let raw = RawTerminal::take()?;
+        let mut last = String::new();
+        let ended = loop {
+            let line = text::fit(&self.line(&last), self.scouting.world.width - 1);
+            write!(self.scouting.world.err, "\r{line}")?;
+            self.scouting.world.err.flush()?;
+            let key = match raw.press() {
+                Err(failure) => break Err(failure),
+                Ok(KeyCode::Char(letter)) => self.meaning(letter),
+                Ok(KeyCode::Backspace) => Some(CountKey::Undo),
+                Ok(KeyCode::Enter | KeyCode::Esc) => Some(CountKey::End),
+                Ok(_) => None,
+            };
+            last = match key {
+                None => String::new(),
+                Some(CountKey::End) => break Ok(()),
+                Some(key) => self.press(key, writer)?,
+            };
+        };
+        drop(raw);
+        writeln!(self.scouting.world.err)?;
+        ended
+    }
+
+    /// Lines of keys, or of short names.
+    fn read_lines(&mut self, writer: &mut Writer) -> Result<(), Failure> {
+        let mut line = String::new();
+        while self.scouting.world.read_line(&mut line)? {
+            let words = line.trim();
+            let named = self.ids.iter().position(|id| id.as_str() == words).map(CountKey::Serve);
+            let keys: Vec<CountKey> = match named {
+                Some(key) => vec![key],
+                None => words.chars().filter_map(|key| self.meaning(key)).collect(),
+            };
+            for key in keys {
+                if matches!(key, CountKey::End) {
+                    return Ok(());
+                }
+                self.press(key, writer)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// `12 counted  1:7 2:5  n:1  in-short`.
+    fn line(&self, last: &str) -> String {
+        let places = 0..self.ids.len();
+        let tally = places.map(|place| format!("{}:{}", key(place), self.times(Some(place))));
+        let tally: Vec<_> = tally.collect();
+        let new = self.times(None);
+        let new = if new > 0 { format!("  n:{new}") } else { String::new() };
+        format!("{} counted  {}{new}  {last}", self.counted.len(), tally.join(" "))
+    }
+
+    fn times(&self, place: Option<usize>) -> usize {
+        self.counted.iter().filter(|counted| counted.place == place).count()
+    }
+
+    /// Of all serves that were ever counted: how many, and how many of one of them.
+    fn total(&self, seen: &BTreeMap<ServeId, u32>) -> u32 {
+        self.ids.iter().filter_map(|id| seen.get(id)).sum()
+    }
+
+    /// The result over everything counted so far.
+    fn tell(&mut self, seen: &BTreeMap<ServeId, u32>, by_points: bool) -> Result<(), Failure> {
+        let total = self.total(seen);
+        let (head, behind) = if by_points {
+            (text::count(total as usize, "serve"), " in the recorded points")
+        } else {
+            (text::count(self.counted.len(), "serve"), "")
+        };
+        let new = self.times(None);
+        let now: Vec<usize> = (0..self.ids.len()).map(|place| self.times(Some(place))).collect();
+        let out = &mut self.scouting.world.out;
+        writeln!(out, "{head}{behind}")?;
+        for (id, now) in self.ids.iter().zip(now) {
+            let times = seen.get(id).copied().unwrap_or(0);
+            let percent = f64::from(times) / f64::from(total.max(1)) * 100.0;
+            let now = if by_points { String::new() } else { format!("{now:>3} now  ") };
+            let name = text::fit(id.as_str(), 24);
+            writeln!(out, "  {name}  {now}{times:>4} in all  {percent:>3.0} %")?;
+        }
+        if new > 0 {
+            writeln!(out, "  {}  {new:>3} now", text::fit("not in the deck", 24))?;
+            let add = format!("secondball scout add {}", self.scouting.stem);
+            writeln!(self.scouting.world.err, "Write the new one down: {add}")?;
+        }
+        Ok(())
+    }
+
+    /// Puts the shares into the deck, when they are wanted.
+    fn offer_shares(
+        &mut self,
+        seen: &BTreeMap<ServeId, u32>,
+        is_wanted: bool,
+    ) -> Result<(), Failure> {
+        let total = self.total(seen);
+        let Scouting { world, asker, .. } = &mut self.scouting;
+        if total < FEWEST {
+            writeln!(world.err, "Fewer than {FEWEST} in all: too few for shares.")?;
             return Ok(());
         }
-        let words = line.trim();
-        let named = count.ids.iter().position(|id| id.as_str() == words).map(Press::Serve);
-        let presses: Vec<Press> = match named {
-            Some(press) => vec![press],
-            None => words.chars().map(|key| count.meaning(key)).collect(),
-        };
-        for press in presses {
-            if press == Press::End {
-                return Ok(());
+        let question = format!("Write these shares of {total} serves into the deck?");
+        // Without a terminal the input was the count itself; only the flag can say yes.
+        if !is_wanted && !(world.is_terminal && asker.yes(world, &question, true)?) {
+            writeln!(world.err, "The count is kept; `--write` puts the shares into the deck.")?;
+            return Ok(());
+        }
+        for (place, id) in self.ids.iter().enumerate() {
+            let is_new = self.times(Some(place)) > 0;
+            let known = self.scouting.deck.serves.iter_mut().find(|serve| serve.id == *id);
+            let Some(serve) = known else { continue };
+            let times = seen.get(id).copied().unwrap_or(0);
+            // Two digits: no count at a hall is better than that.
+            let share = (f64::from(times) / f64::from(total) * 100.0).round() / 100.0;
+            serve.how_often = Some(HowOften::Share(share));
+            if times > 0 {
+                serve.sure = Some(Sure::Seen);
             }
-            count.press(press, writer, world.clock.now(), day)?;
+            if is_new {
+                serve.last_seen = Some(self.today);
+            }
         }
+        self.scouting.save()?;
+        writeln!(self.scouting.world.out, "shares written into decks/{}.ron", self.scouting.stem)?;
+        Ok(())
     }
-}
-
-/// The result, and the shares over everything counted so far.
-fn ended(
-    arguments: &CountArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-    home: &crate::store::Home,
-    stem: &str,
-    count: &Count,
-) -> Result<(), Failure> {
-    let mut deck = count.deck.clone();
-    let day = desk.today()?;
-    let counted = if arguments.points { in_points } else { as_watched };
-    let seen = times_seen(desk, &deck, counted)?;
-    let times = |id: &ServeId| seen.get(id.as_str()).copied().unwrap_or(0);
-    let total: u32 = count.ids.iter().map(times).sum();
-    if arguments.points {
-        writeln!(world.out, "{} in the recorded points", text::count(total as usize, "serve"))?;
-    } else {
-        writeln!(world.out, "{}", text::count(count.counted.len(), "serve"))?;
-    }
-    for (place, id) in count.ids.iter().enumerate() {
-        let share = f64::from(times(id)) / f64::from(total.max(1));
-        let now = count.times(Some(place));
-        let now = if arguments.points { String::new() } else { format!("{now:>3} now  ") };
-        writeln!(
-            world.out,
-            "  {}  {now}{:>4} in all  {:>3.0} %",
-            text::fit(id.as_str(), 24),
-            times(id),
-            share * 100.0
-        )?;
-    }
-    let new = count.times(None);
-    if new > 0 {
-        writeln!(world.out, "  {}  {new:>3} now", text::fit("not in the deck", 24))?;
-        writeln!(world.err, "Write the new one down: secondball scout add {stem}")?;
-    }
-    if total < FEWEST {
-        writeln!(world.err, "Fewer than {FEWEST} in all: too few for shares.")?;
-        return Ok(());
-    }
-    let question = format!("Write these shares of {total} serves into the deck?");
-    // Without a terminal the input was the count itself; only the flag can say yes.
-    let is_wanted =
-        arguments.write || (world.is_terminal && Asker::default().yes(world, &question, true)?);
-    if !is_wanted {
-        writeln!(world.err, "The count is kept; `--write` puts the shares into the deck.")?;
-        return Ok(());
-    }
-    for serve in &mut deck.serves {
-        if !count.ids.contains(&serve.id) {
-            continue;
-        }
-        let times = seen.get(serve.id.as_str()).copied().unwrap_or(0);
-        // Two digits: no count at a hall is better than that.
-        let share = (f64::from(times) / f64::from(total) * 100.0).round() / 100.0;
-        serve.how_often = Some(HowOften::Share(share));
-        if times > 0 {
-            serve.sure = Some(Sure::Seen);
-        }
-        let place = count.ids.iter().position(|id| *id == serve.id);
-        if count.times(place) > 0 {
-            serve.last_seen = Some(day);
-        }
-    }
-    home.save_deck(stem, &deck)?;
-    writeln!(world.out, "shares written into decks/{stem}.ron")?;
-    Ok(())
 }

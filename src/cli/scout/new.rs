@@ -3,13 +3,40 @@
 //!
 //! Every serve is on disk before the next question, so that an interrupted hour loses one serve at most.
 
+use clap::Args;
+
 use crate::base::text;
-use crate::cli::ask::{Asker, choices};
-use crate::cli::scout::{ScoutArguments, edit, questions};
+use crate::cli::ask::Asker;
+use crate::cli::scout::scouting::{Scouting, read_line};
 use crate::cli::{Desk, Failure, World};
-use crate::deck::{Deck, Player, Starter, editing};
-use crate::game::{Hand, Serve};
-use crate::store::{Home, parse_deck};
+use crate::deck::{Deck, Starter, editing};
+use crate::game::{Grip, Hand};
+use crate::store::parse_deck;
+
+/// What is known of a new opponent.
+#[derive(Debug, Args)]
+pub(super) struct NewArguments {
+    /// The opponent, as you call them
+    opponent: Option<String>,
+    /// The hand they play with
+    #[arg(long, value_name = "left|right")]
+    hand: Option<Hand>,
+    /// How they hold the bat
+    #[arg(long, value_name = "shakehand|penhold")]
+    grip: Option<Grip>,
+    /// What is on their bat
+    #[arg(long, value_name = "WORDS")]
+    rubbers: Option<String>,
+    /// Begin with a starter deck
+    #[arg(long, value_name = "NAME")]
+    from_starter: Option<String>,
+    /// A serve, as in `scout add`; may be given several times
+    #[arg(long = "serve", value_name = "PART=WORDS ...")]
+    serves: Vec<String>,
+    /// Confirm the breaks that follow from hand and motion
+    #[arg(long)]
+    yes: bool,
+}
 
 /// The starter deck of this name.
 pub(crate) fn starter(name: &str) -> Result<&'static Starter, Failure> {
@@ -22,32 +49,14 @@ pub(crate) fn starter(name: &str) -> Result<&'static Starter, Failure> {
     })
 }
 
-/// Reads a starter deck for an opponent.
-fn from_starter(
-    starter: &Starter,
-    opponent: &str,
-    key: String,
-    hand: Option<Hand>,
-    player: &Player,
-) -> Result<Deck, Failure> {
-    let deck = parse_deck(&starter.file(), starter.text).map_err(Failure::Findings)?;
-    Ok(deck.as_starter_for(opponent, key, hand, player.hand))
-}
-
 /// Runs the command.
-pub(crate) fn run(
-    arguments: &ScoutArguments,
+pub(super) fn run(
+    arguments: &NewArguments,
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
+    let (home, player) = (desk.home()?, desk.player()?);
     let mut asker = Asker::default();
-    let has_flags = arguments.hand.is_some()
-        || arguments.grip.is_some()
-        || arguments.rubbers.is_some()
-        || arguments.from_starter.is_some()
-        || !arguments.serves.is_empty();
     let opponent = match &arguments.opponent {
         Some(opponent) => text::one_line(opponent),
         None => asker.line(world, "Who is the opponent")?.unwrap_or_default(),
@@ -58,21 +67,35 @@ pub(crate) fn run(
             "any words you will recognise: `secondball scout \"Left-hander, north hall\"`",
         ));
     }
-    let known = known_opponent(arguments, desk, world, home, &opponent)?;
+    let known = known_opponent(arguments.hand, desk, world, &opponent)?;
+    let has_flags = arguments.hand.is_some()
+        || arguments.grip.is_some()
+        || arguments.rubbers.is_some()
+        || arguments.from_starter.is_some()
+        || !arguments.serves.is_empty();
     let asks = !has_flags || (world.is_terminal && arguments.serves.is_empty());
-    let (stem, mut deck) = match known {
-        Some((stem, deck)) => more_of(arguments, world, home, stem, deck)?,
-        None => begin(arguments, world, &mut asker, home, player, &opponent, asks)?,
-    };
-    add_lines(arguments, world, &mut asker, home, player, &stem, &mut deck)?;
+    let is_known = known.is_some();
+    let (stem, deck) = known.unwrap_or_else(|| {
+        let key = Deck::coin_key(&mut world.dice(&format!("key of {opponent}")));
+        (String::new(), Deck::new(opponent, key))
+    });
+    let mut scouting = Scouting { world, asker, home, player, stem, deck };
+    if is_known {
+        go_on(&mut scouting, arguments)?;
+    } else {
+        begin(&mut scouting, arguments, asks)?;
+    }
+    add_lines(&mut scouting, arguments)?;
     if asks && arguments.from_starter.is_none() {
-        let asked = ask_serves(world, &mut asker, home, player, &stem, &mut deck);
+        let asked = ask_serves(&mut scouting);
         if matches!(asked, Err(Failure::Interrupted)) {
+            let Scouting { stem, deck, world, .. } = &mut scouting;
             let serves = text::count(deck.active().count(), "serve");
             writeln!(world.err, "\ndecks/{stem}.ron has {serves}. Go on: secondball scout {stem}")?;
         }
         asked?;
     }
+    let Scouting { stem, deck, world, .. } = scouting;
     let next = if deck.serves.is_empty() { "scout add" } else { "plan choose" };
     writeln!(world.out, "decks/{stem}.ron has {}", text::count(deck.active().count(), "serve"))?;
     writeln!(world.err, "Next: secondball {next} {stem}")?;
@@ -81,12 +104,12 @@ pub(crate) fn run(
 
 /// The opponent, when one of this name is there, or one whom a word of the name means.
 fn known_opponent(
-    arguments: &ScoutArguments,
+    hand: Option<Hand>,
     desk: &Desk,
     world: &mut World<'_>,
-    home: &Home,
     opponent: &str,
 ) -> Result<Option<(String, Deck)>, Failure> {
+    let home = desk.home()?;
     let plain = text::plain_word(opponent);
     let stem = text::file_stem(opponent);
     let exactly = home
@@ -98,10 +121,9 @@ fn known_opponent(
     }
     let (stem, deck) = desk.opponent(Some(opponent))?;
     let name = text::one_line(&deck.opponent);
-    let other_hand = deck.hand.filter(|hand| arguments.hand.is_some_and(|given| given != *hand));
-    if let Some(hand) = other_hand {
+    if let Some(other) = deck.hand.filter(|other| hand.is_some_and(|hand| hand != *other)) {
         return Err(Failure::request(
-            format!("`{opponent}` means {name}, who is {hand}-handed"),
+            format!("`{opponent}` means {name}, who is {other}-handed"),
             "write the name out: theirs to change the hand, or another opponent's",
         ));
     }
@@ -110,158 +132,125 @@ fn known_opponent(
 }
 
 /// What flags say of an opponent who is there already.
-fn more_of(
-    arguments: &ScoutArguments,
-    world: &mut World<'_>,
-    home: &Home,
-    stem: String,
-    mut deck: Deck,
-) -> Result<(String, Deck), Failure> {
+fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<(), Failure> {
+    let deck = &mut scouting.deck;
     if arguments.from_starter.is_some() {
         return Err(Failure::request(
-            format!("{} is written down already, in decks/{stem}.ron", deck.opponent),
+            format!("{} is written down already, in decks/{}.ron", deck.opponent, scouting.stem),
             "choose another name, or look at a habit with `secondball scout starters NAME`",
         ));
     }
     let before = deck.clone();
     deck.hand = arguments.hand.or(deck.hand);
     deck.grip = arguments.grip.or(deck.grip);
-    deck.rubbers = arguments.rubbers.clone().or(deck.rubbers);
-    if deck != before {
-        home.save_deck(&stem, &deck)?;
+    deck.rubbers = arguments.rubbers.clone().or_else(|| before.rubbers.clone());
+    let is_changed = *deck != before;
+    let with_break = deck.active().filter(|serve| serve.breaks.is_some());
+    let written: Vec<_> = with_break.map(|serve| format!("`{}`", serve.id)).collect();
+    let other_hand = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand));
+    let name = text::one_line(&deck.opponent);
+    let serves = text::count(deck.active().count(), "serve");
+    if is_changed {
+        scouting.save()?;
     }
-    if let Some(hand) = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand)) {
-        let written: Vec<_> = deck
-            .active()
-            .filter(|serve| serve.breaks.is_some())
-            .map(|serve| format!("`{}`", serve.id))
-            .collect();
+    if let Some(hand) = other_hand {
+        let written = if written.is_empty() {
+            "No break was written down by hand.".to_owned()
+        } else {
+            format!("Written down and left as they are: {}; look at these.", written.join(", "))
+        };
         let said = format!(
-            "They are {hand} now: breaks that follow from hand and motion are the other way round. {}",
-            if written.is_empty() {
-                "No break was written down by hand.".to_owned()
-            } else {
-                format!("Written down and left as they are: {}; look at these.", written.join(", "))
-            }
+            "They are {hand} now: breaks that follow from hand and motion are the other way \
+             round. {written}"
         );
-        writeln!(world.err, "{}", text::wrap(&said, world.width, "  "))?;
+        scouting.say(&said, "  ")?;
     }
-    writeln!(
-        world.err,
-        "{} is written down already: {}.",
-        text::one_line(&deck.opponent),
-        text::count(deck.active().count(), "serve")
-    )?;
-    Ok((stem, deck))
+    writeln!(scouting.world.err, "{name} is written down already: {serves}.")?;
+    Ok(())
 }
 
 /// A new opponent, on disk.
 fn begin(
-    arguments: &ScoutArguments,
-    world: &mut World<'_>,
-    asker: &mut Asker,
-    home: &Home,
-    player: &Player,
-    opponent: &str,
+    scouting: &mut Scouting<'_, '_>,
+    arguments: &NewArguments,
     asks: bool,
-) -> Result<(String, Deck), Failure> {
-    let key = Deck::coin_key(&mut world.dice(&format!("key of {opponent}")));
+) -> Result<(), Failure> {
     let named = arguments.from_starter.as_deref().map(starter).transpose()?;
     // Everything said by flags must be right before anything is written.
     for line in &arguments.serves {
-        edit::read_line(line)?;
+        read_line(line)?;
     }
+    let Scouting { world, asker, deck, player, .. } = scouting;
     let mut hand = arguments.hand;
     if asks {
-        let how = "A number, a word or its beginning answers; Enter leaves a question open,\n`<` begins a serve once more; Ctrl-C leaves, finished serves are kept.";
-        writeln!(world.err, "{opponent}")?;
-        writeln!(world.err, "{how}")?;
+        let how = "A number, a word or its beginning answers; Enter leaves a question open,\n\
+                   `<` begins a serve once more; Ctrl-C leaves, finished serves are kept.";
+        writeln!(world.err, "{}\n{how}", deck.opponent)?;
         if hand.is_none() && named.is_none() {
-            hand = asker.choose(world, "their hand", &choices!(Hand))?.map(|at| Hand::ALL[at]);
+            hand = asker.word::<Hand>(world, "their hand")?;
         }
     }
-    let mut deck = match named {
-        Some(starter) => from_starter(starter, opponent, key, hand, player)?,
-        None => Deck { hand, seen_against: Some(player.hand), ..Deck::new(opponent, key) },
-    };
+    match named {
+        Some(starter) => {
+            let habit = parse_deck(&starter.file(), starter.text).map_err(Failure::Findings)?;
+            *deck = habit.as_starter_for(&deck.opponent, deck.key.clone(), hand, player.hand);
+        }
+        None => {
+            deck.hand = hand;
+            deck.seen_against = Some(player.hand);
+        }
+    }
     deck.grip = arguments.grip.or(deck.grip);
-    deck.rubbers = arguments.rubbers.clone().or(deck.rubbers);
-    let stem = home.add_deck(&deck)?;
+    deck.rubbers = arguments.rubbers.clone().or_else(|| deck.rubbers.take());
+    scouting.stem = scouting.home.add_deck(deck)?;
     if let Some(starter) = named {
         let said = format!(
-            "From the starter deck {}: {}. It is common practice: {} no one has seen this \
-             opponent serve. Change what is different.",
-            starter.name, starter.about, "every serve is marked guessed;",
+            "From the starter deck {}: {}. It is common practice: every serve is marked guessed; \
+             no one has seen this opponent serve. Change what is different.",
+            starter.name, starter.about,
         );
-        writeln!(world.err, "{}", text::wrap(&said, world.width, ""))?;
-    }
-    Ok((stem, deck))
-}
-
-/// Adds the serves given by flags; all are right or none is added.
-fn add_lines(
-    arguments: &ScoutArguments,
-    world: &mut World<'_>,
-    asker: &mut Asker,
-    home: &Home,
-    player: &Player,
-    stem: &str,
-    deck: &mut Deck,
-) -> Result<(), Failure> {
-    if arguments.serves.is_empty() {
-        return Ok(());
-    }
-    let mut added = Vec::new();
-    for line in &arguments.serves {
-        let serve = edit::add_line(world, asker, deck, player, line, None, arguments.yes)?;
-        added.push(serve);
-    }
-    home.save_deck(stem, deck)?;
-    for serve in added {
-        tell(world, &serve)?;
+        scouting.say(&said, "")?;
     }
     Ok(())
 }
 
+/// Adds the serves given by flags; all are right or none is added.
+fn add_lines(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<(), Failure> {
+    let mut added = Vec::new();
+    for line in &arguments.serves {
+        added.push(scouting.add_line(line, None, arguments.yes)?);
+    }
+    if !added.is_empty() {
+        scouting.save()?;
+    }
+    added.iter().try_for_each(|serve| scouting.tell(serve))
+}
+
 /// Asks for serves until there are no more.
-fn ask_serves(
-    world: &mut World<'_>,
-    asker: &mut Asker,
-    home: &Home,
-    player: &Player,
-    stem: &str,
-    deck: &mut Deck,
-) -> Result<(), Failure> {
-    loop {
-        if asker.has_ended() {
-            return Ok(());
-        }
-        writeln!(world.err)?;
-        writeln!(world.err, "Serve {}", deck.active().count() + 1)?;
-        let Some(mut serve) = questions::serve(asker, world, deck)? else {
-            if !asker.has_ended() {
-                writeln!(world.err, "  Nothing said, nothing written.")?;
+fn ask_serves(scouting: &mut Scouting<'_, '_>) -> Result<(), Failure> {
+    while !scouting.asker.has_ended() {
+        let number = scouting.deck.active().count() + 1;
+        writeln!(scouting.world.err, "\nServe {number}")?;
+        let Some(mut serve) = scouting.ask_serve()? else {
+            if !scouting.asker.has_ended() {
+                writeln!(scouting.world.err, "  Nothing said, nothing written.")?;
             }
             return Ok(());
         };
-        questions::settle_break(asker, world, deck, &mut serve, false)?;
+        scouting.settle_break(&mut serve, false)?;
+        let Scouting { world, deck, player, .. } = scouting;
         if let Some(other) = editing::same_serve(deck, &serve, player.hand) {
             writeln!(world.err, "  That is what `{}` is already; not written again.", other.id)?;
         } else {
             editing::add_serve(deck, &serve, player.hand)?;
-            home.save_deck(stem, deck)?;
-            tell(world, &serve)?;
+            scouting.save()?;
+            scouting.tell(&serve)?;
         }
-        if !asker.yes(world, "Another serve?", true)? {
-            writeln!(world.err, "A slip? `secondball scout change --help` puts one serve right.")?;
+        if !scouting.asker.yes(scouting.world, "Another serve?", true)? {
+            let change = "`secondball scout change --help` puts one serve right";
+            writeln!(scouting.world.err, "A slip? {change}.")?;
             return Ok(());
         }
     }
-}
-
-/// Says what was written.
-pub(crate) fn tell(world: &mut World<'_>, serve: &Serve) -> Result<(), Failure> {
-    let said = format!("{}: {}", serve.id, serve.shown());
-    writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
     Ok(())
 }

@@ -8,6 +8,7 @@ use crate::base::text;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::{Deck, take_serves};
 use crate::game::Hand;
+use crate::page::scouted;
 use crate::store::parse_deck;
 
 /// Take the serves of a colleague's file; nothing of yours is overwritten
@@ -18,7 +19,7 @@ use crate::store::parse_deck;
                   scout take ~/north-hall.ron\n  secondball scout take their.ron --into Kim --their-hand \
                   left"
 )]
-pub(crate) struct TakeArguments {
+pub(super) struct TakeArguments {
     /// The file
     file: PathBuf,
     /// Your own opponent to add them to; by default the one of the same key or name, else a new one
@@ -30,13 +31,12 @@ pub(crate) struct TakeArguments {
 }
 
 /// Takes them and says what was taken.
-pub(crate) fn run(
+pub(super) fn run(
     arguments: &TakeArguments,
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
+    let (home, player) = (desk.home()?, desk.player()?);
     let shown = arguments.file.display().to_string();
     let text = world.read_page(&arguments.file)?;
     let theirs = parse_deck(&shown, &text).map_err(Failure::Findings)?;
@@ -46,25 +46,15 @@ pub(crate) fn run(
             "say your colleague's: `--their-hand left` or `--their-hand right`",
         ));
     };
+    let name = text::plain_word(&theirs.opponent);
+    let is_theirs =
+        |deck: &Deck| deck.key == theirs.key || text::plain_word(&deck.opponent) == name;
     let found = match &arguments.into {
         Some(named) => Some(desk.opponent(Some(named))?),
-        None => home.decks()?.into_iter().find(|(_, deck)| {
-            deck.key == theirs.key
-                || text::plain_word(&deck.opponent) == text::plain_word(&theirs.opponent)
-        }),
+        None => home.decks()?.into_iter().find(|(_, deck)| is_theirs(deck)),
     };
-    let is_new = found.is_none();
-    let (stem, mut deck) = found.unwrap_or_else(|| {
-        let deck = Deck {
-            source: theirs.source.clone(),
-            hand: theirs.hand,
-            grip: theirs.grip,
-            rubbers: theirs.rubbers.clone(),
-            seen_against: Some(player.hand),
-            ..Deck::new(theirs.opponent.clone(), theirs.key.clone())
-        };
-        (String::new(), deck)
-    });
+    let (stem, mut deck) = found
+        .map_or_else(|| (None, new_deck(&theirs, player.hand)), |(stem, deck)| (Some(stem), deck));
     if let (Some(mine), Some(their)) = (deck.hand, theirs.hand)
         && mine != their
     {
@@ -75,18 +65,15 @@ pub(crate) fn run(
     }
     deck.hand = deck.hand.or(theirs.hand);
     let taken = take_serves(&mut deck, &theirs, their_hand, player.hand);
-    let stem = if is_new {
-        home.add_deck(&deck)?
-    } else {
-        home.save_deck(&stem, &deck)?;
-        stem
+    let stem = match stem {
+        None => home.add_deck(&deck)?,
+        Some(stem) => {
+            home.save_deck(&stem, &deck)?;
+            stem
+        }
     };
     for took in &taken {
-        writeln!(
-            world.out,
-            "{}",
-            text::wrap(&crate::page::scouted::taken(took), world.width, "           ")
-        )?;
+        writeln!(world.out, "{}", text::wrap(&scouted::taken(took), world.width, "           "))?;
     }
     let changes = taken.iter().filter(|took| took.is_change()).count();
     writeln!(world.out, "{} taken into decks/{stem}.ron", text::count(changes, "serve"))?;
@@ -95,4 +82,16 @@ pub(crate) fn run(
     }
     writeln!(world.err, "Receives were not taken. Next: secondball plan {stem}")?;
     Ok(())
+}
+
+/// A deck of the player's for a colleague's opponent, without serves yet.
+fn new_deck(theirs: &Deck, player: Hand) -> Deck {
+    Deck {
+        source: theirs.source.clone(),
+        hand: theirs.hand,
+        grip: theirs.grip,
+        rubbers: theirs.rubbers.clone(),
+        seen_against: Some(player),
+        ..Deck::new(theirs.opponent.clone(), theirs.key.clone())
+    }
 }

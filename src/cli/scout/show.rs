@@ -1,0 +1,115 @@
+//! `scout show` and `scout starters`: what is known of an opponent, which there are, and the habits to begin with.
+
+use clap::Args;
+use serde::Serialize;
+
+use crate::base::text;
+use crate::cli::scout::count::times_seen;
+use crate::cli::scout::new::starter;
+use crate::cli::whom::Whom;
+use crate::cli::{Desk, Failure, World};
+use crate::deck::Starter;
+use crate::game::Serve;
+use crate::page::scouted::scouted;
+
+/// Show what is known of an opponent, or which opponents there are
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  secondball scout show\n  secondball scout show Kim --json")]
+pub(super) struct ShowArguments {
+    #[command(flatten)]
+    whom: Whom,
+    /// Print a document for programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// List the starter decks, or print one
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball scout starters\n  secondball scout starters defender"
+)]
+pub(super) struct StartersArguments {
+    /// The starter deck to print
+    name: Option<String>,
+}
+
+/// Prints one opponent, or which there are.
+pub(super) fn show(
+    arguments: &ShowArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let player = desk.player()?;
+    if arguments.whom.opponent().is_none() && desk.home()?.deck_stems()?.len() != 1 {
+        return list(arguments.json, desk, world);
+    }
+    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
+    let seen = times_seen(desk, &deck, false)?;
+    let times = |serve: &Serve| seen.get(&serve.id).copied().unwrap_or(0);
+    let page = scouted(&deck, player, &times);
+    if arguments.json {
+        writeln!(world.out, "{}", crate::page::json(&page))?;
+    } else {
+        write!(world.out, "{}", page.text(world.width))?;
+    }
+    Ok(())
+}
+
+/// One opponent of the list.
+#[derive(Serialize)]
+struct ListedOpponent {
+    file: String,
+    opponent: String,
+    serves: usize,
+    planned: usize,
+    switches: usize,
+}
+
+fn list(json: bool, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    let mut opponents = Vec::new();
+    for (file, deck) in desk.home()?.decks()? {
+        opponents.push(ListedOpponent {
+            file,
+            opponent: text::one_line(&deck.opponent),
+            serves: deck.active().count(),
+            planned: deck.planned().count(),
+            switches: deck.switches.len(),
+        });
+    }
+    if json {
+        writeln!(world.out, "{}", crate::page::json(&opponents))?;
+        return Ok(());
+    }
+    if opponents.is_empty() {
+        return Err(Failure::request(
+            "no opponent is written down yet",
+            "`secondball scout NAME` writes down the first one",
+        ));
+    }
+    for ListedOpponent { opponent, serves, planned, switches, .. } in opponents {
+        let (name, serves) = (text::fit(&opponent, 34), text::count(serves, "serve"));
+        let switches = match switches {
+            0 => "no switch".to_owned(),
+            number => text::count(number, "switch"),
+        };
+        writeln!(world.out, "{name}  {serves}, {planned} with a receive, {switches}")?;
+    }
+    Ok(())
+}
+
+/// Lists the starter decks, or prints one.
+pub(super) fn starters(
+    arguments: &StartersArguments,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    if let Some(name) = &arguments.name {
+        write!(world.out, "{}", starter(name)?.text)?;
+        return Ok(());
+    }
+    for starter in Starter::ALL {
+        writeln!(world.out, "{:<24}{}", starter.name, starter.about)?;
+    }
+    writeln!(world.err, "\nCommon practice, not real players. To begin with one:")?;
+    writeln!(world.err, "  secondball scout NAME --hand right --from-starter pendulum-pair")?;
+    Ok(())
+}
