@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use secondball::deck::{Deck, Switch};
 use secondball::game::Hand;
 use secondball::launcher::Launcher;
-use secondball::rehearsal::{Length, Phase, Request, Session, Volumes, rehearse};
+use secondball::rehearsal::{Length, Session, SessionPhase, SessionRequest, Volumes, rehearse};
 
 /// Everything a request needs, owned.
 pub(crate) struct Asked {
@@ -23,7 +23,7 @@ pub(crate) struct Asked {
     pub(crate) player: Hand,
     pub(crate) switch: bool,
     pub(crate) launcher: Launcher,
-    pub(crate) phases: Vec<Phase>,
+    pub(crate) phases: Vec<SessionPhase>,
     pub(crate) length: Length,
     pub(crate) seed: u64,
 }
@@ -45,7 +45,7 @@ impl Asked {
         let deck = self.deck.seen_by(self.player);
         let switch: Option<&Switch> = deck.switches.first().filter(|_| self.switch);
         let weakness = BTreeMap::new();
-        rehearse(&Request {
+        rehearse(&SessionRequest {
             deck: &deck,
             player: self.player,
             switch,

@@ -3,7 +3,8 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Desk, Failure, World, ask, rehearse};
+use crate::cli::rehearse::waiting::drop_sessions;
+use crate::cli::{Desk, Failure, World, ask};
 
 /// Delete an opponent and everything about them, really
 #[derive(Debug, Args)]
@@ -39,7 +40,7 @@ pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> R
         ));
     }
     let today = desk.today()?;
-    rehearse::drop_sessions(home, &deck.key)?;
+    drop_sessions(home, &deck.key)?;
     let forgotten = home.forget(&stem, world.now, today)?;
     writeln!(
         world.out,

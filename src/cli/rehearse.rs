@@ -1,21 +1,22 @@
 //! `rehearse`: a session at the table for the launcher the player has, and its results brought back.
 
+pub(crate) mod making;
 mod results;
-mod waiting;
+pub(crate) mod waiting;
 
-pub(crate) use waiting::drop_sessions;
-
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use crate::base::{Finding, text};
+use crate::base::Finding;
+use crate::cli::desk::Desk;
+use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
+use crate::cli::rehearse::results::TypedResults;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World, launcher, plan};
+use crate::cli::{Failure, World};
+use crate::page::rehearsal::{csv, html, json, text};
 use crate::page::sheet_html::Paper;
-use crate::page::{rehearsal, rehearsal_html, rehearsal_json, rehearsal_rows};
-use crate::rehearsal::{Length, Phase, RehearsalError, Request, Session, Volumes, enter, rehearse};
+use crate::rehearsal::{Session, SessionPhase};
 use crate::store::write_page;
 
 /// A session at the table, ball by ball, for your launcher or a person
@@ -27,7 +28,7 @@ use crate::store::write_page;
 pub struct RehearseArguments {
     /// Bring a session's results back
     #[command(subcommand)]
-    pub then: Option<Then>,
+    pub then: Option<SessionCommand>,
     /// The opponent.
     #[command(flatten)]
     pub whom: Whom,
@@ -42,7 +43,7 @@ pub struct RehearseArguments {
     pub minutes: Option<f64>,
     /// Only this phase: groove, vary or match-like (may be repeated)
     #[arg(long, value_name = "PHASE")]
-    pub phase: Vec<Phase>,
+    pub phase: Vec<SessionPhase>,
     /// Call this switch in the middle of a switch round
     #[arg(long, value_name = "NAME")]
     pub switch: Option<String>,
@@ -71,7 +72,7 @@ pub struct RehearseArguments {
 
 /// What to do with a session.
 #[derive(Debug, Subcommand)]
-pub enum Then {
+pub enum SessionCommand {
     /// Write down how it went: made/balls for each log line, in order, or serve=made/balls
     #[command(
         after_help = "Examples:\n  secondball rehearse log --session 3 16/20 14/18 - 9/12/1\n  secondball rehearse log --opponent north bh-short-fh=16/20"
@@ -98,12 +99,6 @@ pub enum Then {
     },
 }
 
-impl From<RehearsalError> for Failure {
-    fn from(error: RehearsalError) -> Self {
-        Self::request(error.to_string(), error.hint())
-    }
-}
-
 /// Makes a session, or writes its results down.
 ///
 /// # Errors
@@ -113,8 +108,10 @@ pub fn run(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    if let Some(Then::Log { results, session, from, opponent, again, also }) = &arguments.then {
-        let typed = results::Typed {
+    if let Some(SessionCommand::Log { results, session, from, opponent, again, also }) =
+        &arguments.then
+    {
+        let typed = TypedResults {
             results,
             session: *session,
             from: *from,
@@ -124,78 +121,28 @@ pub fn run(
         };
         return results::log(&typed, desk, world);
     }
-    let home = desk.home()?;
-    let day = desk.today()?;
-    let asked = asked(arguments);
+    let wish = SessionWish {
+        opponent: arguments.whom.opponent(),
+        launcher: arguments.launcher.as_deref(),
+        balls: arguments.balls,
+        minutes: arguments.minutes,
+        phases: &arguments.phase,
+        switch: arguments.switch.as_deref(),
+        volumes: match (arguments.under_twelve, arguments.eve) {
+            (true, _) => VolumesFor::UnderTwelve,
+            (_, true) => VolumesFor::Eve,
+            _ => VolumesFor::Adult,
+        },
+    };
+    let (home, day) = (desk.home()?, desk.today()?);
+    // Where the sheet goes to is left out: the same wish gives the same sheet.
+    let asked = format!("{wish:?}");
     if world.asked_seed.is_none() {
         world.seed = waiting::seed_of(home, &asked, day)?.unwrap_or(world.seed);
     }
-    let mut session = make(arguments, desk, world)?;
-    session.number = Some(waiting::keep(home, &session, day, &asked)?);
+    let mut session = make(&wish, desk, world)?;
+    session.number = Some(waiting::keep(home, &session, day, asked)?);
     show(arguments, &session, desk, world)
-}
-
-/// What makes the session, in words; where it goes to is left out.
-fn asked(arguments: &RehearseArguments) -> String {
-    let RehearseArguments { whom, launcher, balls, minutes, phase, switch, .. } = arguments;
-    let opponent = whom.opponent();
-    let volumes = (arguments.under_twelve, arguments.eve);
-    format!("{:?}", (opponent, launcher, balls, minutes, phase, switch, volumes))
-}
-
-/// The session that is asked for.
-pub(super) fn make(
-    arguments: &RehearseArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<Session, Failure> {
-    let board = desk.overview(world)?;
-    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
-    let launcher = launcher::find(arguments.launcher.as_deref(), desk, world)?;
-    let deck = deck.seen_by(board.player.hand);
-    let switch = match &arguments.switch {
-        None => None,
-        Some(name) => Some(deck.switch(name).ok_or_else(|| {
-            let known: Vec<&str> =
-                deck.switches.iter().map(|switch| switch.name.as_str()).collect();
-            let hint = match (text::closest(name, &known), known.is_empty()) {
-                (_, true) => format!("the deck has none yet: {}", plan::to_add_switch(&deck)),
-                (Some(meant), _) => format!("did you mean `{meant}`?"),
-                (None, _) => format!("the deck has {}", text::and_list(&known)),
-            };
-            Failure::request(format!("no switch `{name}`"), hint)
-        })?),
-    };
-    let on = board.player.next_event(board.today).map_or(board.today, |event| event.day);
-    let weakness: BTreeMap<_, _> = deck
-        .planned()
-        .map(|(serve, receive)| {
-            let key = deck.pattern(&serve.id, receive);
-            let weak = 1.0 - board.recall(&key, on);
-            (key, weak)
-        })
-        .collect();
-    let volumes = if arguments.under_twelve {
-        Volumes::under_twelve()
-    } else if arguments.eve {
-        Volumes::eve()
-    } else {
-        Volumes::adult()
-    };
-    let mut session = rehearse(&Request {
-        deck: &deck,
-        player: board.player.hand,
-        switch,
-        weakness: &weakness,
-        launcher: &launcher,
-        phases: &arguments.phase,
-        length: Length { balls: arguments.balls, minutes: arguments.minutes },
-        volumes,
-        seed: world.seed,
-    })?;
-    let (constants, _) = launcher::fly::own_table(desk)?;
-    enter(&mut session, &launcher, &constants);
-    Ok(session)
 }
 
 fn show(
@@ -206,8 +153,7 @@ fn show(
 ) -> Result<(), Failure> {
     let mut is_printed = arguments.json;
     if let Some(file) = &arguments.csv {
-        let rows = rehearsal_rows::csv(session)
-            .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+        let rows = csv(session).map_err(|error| Finding::error(error.to_string()))?;
         if file.as_os_str() == "-" {
             write!(world.out, "{rows}")?;
             is_printed = true;
@@ -217,21 +163,21 @@ fn show(
         }
     }
     if arguments.json {
-        write!(world.out, "{}", rehearsal_json::json(session))?;
+        write!(world.out, "{}", json(session))?;
     }
     let units = desk.player()?.units;
     if let Some(file) = &arguments.html {
-        let page = rehearsal_html::html(session, arguments.paper, units)
-            .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+        let page = html(session, arguments.paper, units)
+            .map_err(|error| Finding::error(error.to_string()))?;
         write_page(file, &page)?;
         writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
         is_printed = true;
     }
     if let Some(file) = &arguments.text {
-        write_page(file, &rehearsal::session_in(session, 80, units))?;
+        write_page(file, &text(session, 80, units))?;
         writeln!(world.err, "wrote {}", file.display())?;
     } else if !is_printed {
-        write!(world.out, "{}", rehearsal::session_in(session, world.width, units))?;
+        write!(world.out, "{}", text(session, world.width, units))?;
     }
     Ok(())
 }

@@ -15,11 +15,6 @@ pub struct Whom {
 }
 
 impl Whom {
-    /// This opponent, as if the flag had been given.
-    pub fn flag(opponent: &str) -> Self {
-        Self { named: None, opponent: Some(opponent.to_owned()) }
-    }
-
     /// What was typed for it, if anything.
     pub fn opponent(&self) -> Option<&str> {
         self.named.as_deref().or(self.opponent.as_deref())

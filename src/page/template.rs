@@ -43,20 +43,22 @@ mod tests {
             "number": 1, "score": [3, 2], "serve": name, "lands": name, "spin": name, "answer": "A",
             "is_changed": true, "settings": name,
         });
-        let entries = json!([
-            { "kind": "Ball", "of": row },
-            { "kind": "Words", "of": name },
-            { "kind": "Letters", "of": [1, [name]] },
-        ]);
+        let words = json!({ "kind": "Words", "of": [name, name] });
+        let own_serves = json!({ "kind": "OwnServes", "of": name });
+        let letters = json!({ "kind": "Letters", "of": [1, [name]] });
         let rehearsal = json!({
             "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false, "title": name,
+            "drawings": ["<svg></svg>"],
             "parts": [{ "title": name, "balls": name, "groups": [
                 { "kind": "Lines", "of": [name] },
                 { "kind": "Entries", "of": [name] },
-                { "kind": "Drawing", "of": "<svg></svg>" },
-                { "kind": "Labels", "of": [{ "name": name, "words": [name], "is_call": true }] },
-                { "kind": "List", "of": { "has_score": true, "entries": entries } },
-                { "kind": "Called", "of": entries },
+                { "kind": "Drawing", "of": 0 },
+                { "kind": "Labels", "of": [{ "name": name, "words": [name] }] },
+                { "kind": "List", "of": {
+                    "has_score": true,
+                    "entries": [{ "kind": "Ball", "of": row }, words, own_serves],
+                } },
+                { "kind": "Called", "of": [letters, words, own_serves] },
                 { "kind": "Logs", "of": [{ "number": 1, "balls": 20, "serve": name, "target": name }] },
             ] }],
         });

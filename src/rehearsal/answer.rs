@@ -7,20 +7,10 @@
 //! not object. What a wing reaches is common practice.
 
 use crate::deck::advice;
-use crate::game::{Depth, Lane, Pace, Receive, Serve, ServeId, Spin, Stroke, Target, Wing};
+use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Target, Wing};
 use crate::launcher::{Kind, Thrown};
-use crate::rehearsal::work::{Pattern, Work};
-
-/// A ball as a serve, for a coach to judge.
-pub(super) fn as_serve(thrown: &Thrown, like: &Serve) -> Serve {
-    Serve {
-        lane: Some(thrown.lane),
-        depth: Some(thrown.depth),
-        spin: Some(thrown.spin),
-        pace: Some(thrown.pace),
-        ..Serve::unknown(like.id.clone())
-    }
-}
+use crate::rehearsal::session::SessionBall;
+use crate::rehearsal::work::{TableServe, Work, as_serve};
 
 /// True when the wing gets to this ball, its length allows the target, and a coach has nothing against it.
 pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
@@ -63,8 +53,8 @@ const fn is_spin_met(thrown: &Thrown, receive: &Receive) -> bool {
 const SAME_SPIN: f64 = 0.1;
 
 /// True when this is the ball by which the launcher stands for this serve, from wherever it is thrown.
-fn is_thrown_as(pattern: &Pattern, thrown: &Thrown) -> bool {
-    let own = &pattern.mixed;
+fn is_thrown_as(known: &TableServe, thrown: &Thrown) -> bool {
+    let own = &known.mixed;
     own.lane == thrown.lane
         && own.depth == thrown.depth
         && own.spin == thrown.spin
@@ -82,6 +72,15 @@ pub(super) const fn side(lane: Lane) -> i8 {
     }
 }
 
+/// Three neighbouring lanes: more than half of the table, on the side of this one.
+pub(super) const fn three_lanes(lane: Lane) -> [Lane; 3] {
+    if side(lane) >= 0 {
+        [Lane::WideForehand, Lane::Forehand, Lane::Middle]
+    } else {
+        [Lane::Middle, Lane::Backhand, Lane::WideBackhand]
+    }
+}
+
 /// Up, down or neither.
 const fn turn(spin: Spin) -> i8 {
     if spin.has_backspin() {
@@ -93,45 +92,46 @@ const fn turn(spin: Spin) -> i8 {
     }
 }
 
-/// The serve that a ball is, when the deck has it, and the receive that is right for it.
-pub(super) fn answer(
+/// This ball as the serve that it is, when the deck has it, with the receive that is right for it; none where
+/// nothing suits.
+pub(super) fn answered(
     work: &Work<'_>,
-    thrown: &Thrown,
-    made_from: &Pattern,
-) -> Option<(Option<ServeId>, Receive)> {
-    let is_same = |pattern: &&Pattern| {
-        let ball = &pattern.mixed;
+    thrown: Thrown,
+    made_from: &TableServe,
+) -> Option<SessionBall> {
+    // A person who serves keeps the motion of the serve it is made from: that is another serve.
+    let is_motion = |known: &TableServe| {
+        work.kind() != Kind::Partner || known.serve.motion == made_from.serve.motion
+    };
+    let mut exactly = work.serves.iter().filter(|one| is_motion(one) && is_thrown_as(one, &thrown));
+    let own = Some(made_from).filter(|one| is_thrown_as(one, &thrown)).or_else(|| exactly.next());
+    if let Some(own) = own {
+        return Some(own.received(thrown));
+    }
+    let is_same = |known: &&TableServe| {
+        let ball = &known.mixed;
         ball.depth == thrown.depth
             && side(ball.lane) == side(thrown.lane)
             && turn(ball.spin) == turn(thrown.spin)
             && ball.pace == thrown.pace
     };
-    if is_thrown_as(made_from, thrown) {
-        return Some((Some(made_from.serve.id.clone()), made_from.receive.clone()));
-    }
-    // A person who serves keeps the motion of the serve it is made from: that is another serve.
-    let is_motion = |pattern: &Pattern| {
-        work.kind() != Kind::Partner || pattern.serve.motion == made_from.serve.motion
+    let variation = |receive: &Receive| SessionBall {
+        serve: None,
+        receive: Some(receive.clone()),
+        ..made_from.received(thrown)
     };
-    let exactly = |pattern: &&Pattern| is_thrown_as(pattern, thrown) && is_motion(pattern);
-    if let Some(pattern) = work.patterns.iter().find(exactly) {
-        return Some((Some(pattern.serve.id.clone()), pattern.receive.clone()));
-    }
-    let like = std::iter::once(made_from).chain(&work.patterns).find(is_same);
-    if let Some(pattern) = like.filter(|pattern| suits(thrown, &pattern.serve, &pattern.receive)) {
-        return Some((None, pattern.receive.clone()));
+    let like = std::iter::once(made_from).chain(&work.serves).find(is_same);
+    if let Some(known) = like.filter(|known| suits(&thrown, &known.serve, &known.receive)) {
+        return Some(variation(&known.receive));
     }
     let stays = thrown.depth == made_from.mixed.depth
         && side(thrown.lane) == side(made_from.mixed.lane)
         && thrown.pace == made_from.mixed.pace;
-    let (own, safe) = (Some(made_from.receive.clone()), work.safe.clone());
+    let (own, safe) = (Some(&made_from.receive), work.safe());
     let (first, second) = if stays { (own, safe) } else { (safe, own) };
-    first
-        .into_iter()
-        .chain(second)
-        .chain(std::iter::once(lengthened(&made_from.receive)))
-        .find(|receive| suits(thrown, &made_from.serve, receive))
-        .map(|receive| (None, receive))
+    let longer = lengthened(&made_from.receive);
+    let mut receives = first.into_iter().chain(second).chain([&longer]);
+    receives.find(|receive| suits(&thrown, &made_from.serve, receive)).map(variation)
 }
 
 /// The same stroke played long: what is kept short on a short ball goes deep on a long one.

@@ -4,289 +4,246 @@
 //! which serve it stands for. Only receives that suit the ball are called on it; a ball to the middle is
 //! taken where more of them do than on the serve's own.
 
-use crate::base::Dice;
-use crate::base::order::largest_first;
 use crate::deck::Switch;
 use crate::game::{Depth, Lane, Receive};
 use crate::journal::Stage;
 use crate::launcher::{SetUp, Thrown};
 use crate::rehearsal::answer::suits;
-use crate::rehearsal::settle::Draft;
-use crate::rehearsal::work::{Work, received};
-use crate::rehearsal::{Ball, Cue, NewAnswer, Phase, SwitchCall, Variation};
+use crate::rehearsal::session::{
+    BeforeBall, Block, NewAnswer, Note, SessionBall, SessionPhase, SwitchCall, Variation,
+};
+use crate::rehearsal::shares::blocks_of;
+use crate::rehearsal::work::{Picker, TableServe, Work};
 
-/// Patterns that can be called on one ball: that of the first, or the same to the middle.
-#[derive(Debug, Clone)]
-pub(super) struct Group {
-    pub(super) members: Vec<usize>,
+/// Chance that the receive for something new is called on the ball of a lone serve.
+const SOMETHING_NEW: f64 = 0.35;
+
+/// One ball that stands for several serves: that of the first of them, or the same to the middle.
+#[derive(Clone)]
+pub(super) struct SharedBall<'w> {
+    pub(super) serves: Vec<&'w TableServe>,
     pub(super) thrown: Thrown,
     pub(super) set_up: SetUp,
 }
 
-impl Group {
-    /// The patterns among these that can be called on this one's ball, under a switch as well.
-    fn around(work: &Work<'_>, head: usize, among: &[usize], switch: Option<&Switch>) -> Self {
-        let first = &work.patterns[head];
-        let own = first.alone.thrown;
-        let new = |place: usize| -> Option<&Receive> {
-            switch.and_then(|switch| switch.changes.get(&work.patterns[place].serve.id))
-        };
-        let on = |ball: Thrown| -> Vec<usize> {
-            let fits = |receive: &Receive| suits(&ball, &first.serve, receive);
-            let members = among.iter().copied().filter(|&place| {
-                let pattern = &work.patterns[place];
-                let is_own = place == head && ball == own;
-                let is_long = pattern.alone.thrown.depth == Depth::Long;
+impl<'w> SharedBall<'w> {
+    /// The serves among these that can be called on the ball of the first, under a switch as well.
+    fn around(
+        head: &'w TableServe,
+        among: &[&'w TableServe],
+        switch: Option<&Switch>,
+    ) -> Self {
+        let own = head.alone.thrown;
+        let on = |ball: Thrown| -> Vec<&'w TableServe> {
+            let fits = |receive: &Receive| suits(&ball, &head.serve, receive);
+            let is_callable = |one: &&&TableServe| {
+                let is_own = one.serve.id == head.serve.id && ball == own;
+                let is_long = one.alone.thrown.depth == Depth::Long;
+                let new = switch.and_then(|switch| switch.changes.get(&one.serve.id));
                 is_own
                     || is_long == (ball.depth == Depth::Long)
-                        && fits(&pattern.receive)
-                        && new(place).is_none_or(fits)
-            });
-            members.collect()
+                        && fits(&one.receive)
+                        && new.is_none_or(fits)
+            };
+            among.iter().filter(is_callable).copied().collect()
         };
         let middle = Thrown { lane: Lane::Middle, ..own };
         let (alone, there) = (on(own), on(middle));
-        let (members, thrown) = if there.contains(&head) && there.len() > alone.len() {
-            (there, middle)
-        } else {
-            (alone, own)
-        };
-        Self { members, thrown, set_up: first.alone.set_up }
+        let is_better = there.len() > alone.len()
+            && there.iter().any(|one| one.serve.id == head.serve.id);
+        let (serves, thrown) = if is_better { (there, middle) } else { (alone, own) };
+        Self { serves, thrown, set_up: head.alone.set_up }
     }
 
     /// What to know about a ball that stands for several serves.
-    pub(super) fn note(&self, work: &Work<'_>) -> String {
-        let is_own = |&place: &usize| work.patterns[place].alone.thrown == self.thrown;
-        let what = if self.members.iter().any(is_own) {
-            "The ball stays"
-        } else {
-            "One ball to the middle, where every answer on the list can be played"
+    pub(super) fn note(&self) -> Option<Note> {
+        let is_own = self.serves.iter().any(|one| one.alone.thrown == self.thrown);
+        (self.serves.len() > 1).then_some(Note::OneBallForSeveral { to_the_middle: !is_own })
+    }
+
+    pub(super) fn weight(&self) -> f64 {
+        self.serves.iter().map(|one| one.weight).sum()
+    }
+
+    /// The receive for "something new" that takes turns with a lone serve, where it suits the ball.
+    fn something_new(&self, work: &Work<'_>) -> Option<Receive> {
+        let [only] = self.serves[..] else { return None };
+        let is_new = |safe: &&Receive| {
+            safe.text() != only.receive.text() && suits(&self.thrown, &only.serve, safe)
         };
-        format!("{what}; the list says which serve it stands for.")
+        work.safe().filter(is_new).cloned()
     }
 }
 
-/// Every pattern's place, the weightiest first.
-fn by_weight(work: &Work<'_>) -> Vec<usize> {
-    let mut all = work.all();
-    largest_first(&mut all, |&place| work.patterns[place].weight);
-    all
-}
-
-/// Every pattern in one group, the weightiest first in each.
-pub(super) fn groups(work: &Work<'_>) -> Vec<Group> {
-    let mut left = by_weight(work);
-    let mut groups = Vec::new();
+/// Every serve on one shared ball, the weightiest first in each.
+pub(super) fn shared_balls<'w>(work: &'w Work<'_>) -> Vec<SharedBall<'w>> {
+    let mut left = work.by_weight();
+    let mut shared = Vec::new();
     while let Some(&head) = left.first() {
-        let group = Group::around(work, head, &left, None);
-        left.retain(|place| !group.members.contains(place));
-        groups.push(group);
+        let ball = SharedBall::around(head, &left, None);
+        left.retain(|one| ball.serves.iter().all(|its| its.serve.id != one.serve.id));
+        shared.push(ball);
     }
-    groups
+    shared
 }
 
-/// The receive for "something new" that takes turns with a lone serve, where it suits the ball.
-fn something_new(work: &Work<'_>, group: &Group) -> Option<Receive> {
-    let [head] = group.members[..] else { return None };
-    let first = &work.patterns[head];
-    work.safe.clone().filter(|safe| {
-        safe.text() != first.receive.text() && suits(&group.thrown, &first.serve, safe)
-    })
-}
-
-/// True when there is anything to call on this group's ball.
-pub(super) fn has_choice(work: &Work<'_>, group: &Group) -> bool {
-    group.members.len() > 1 || something_new(work, group).is_some()
-}
-
-/// One group's ball, the serve called anew for every ball.
+/// The ball stays, the answer is called; the shared ball of this serve comes twice as often.
 pub(super) fn change_the_answer(
-    work: &mut Work<'_>,
-    group: &Group,
+    work: &Work<'_>,
+    picker: &mut Picker,
+    base: &TableServe,
     count: u32,
-    dice: &mut Dice,
-) -> Draft {
+) -> Vec<Block> {
+    let mut shared = shared_balls(work);
+    shared.retain(|ball| ball.serves.len() > 1 || ball.something_new(work).is_some());
+    let weight = |ball: &SharedBall<'_>| {
+        let is_its = ball.serves.iter().any(|one| one.serve.id == base.serve.id);
+        ball.weight() * if is_its { 2.0 } else { 1.0 }
+    };
+    blocks_of(count, &shared, weight)
+        .map(|(ball, share)| called_block(work, picker, ball, share))
+        .collect()
+}
+
+/// One shared ball, the serve called anew for every ball.
+fn called_block(work: &Work<'_>, picker: &mut Picker, shared: &SharedBall<'_>, count: u32) -> Block {
+    let safe = shared.something_new(work);
     let mut before = Vec::new();
-    let head = group.members[0];
-    let safe = something_new(work, group);
-    let balls = (0..count)
-        .map(|_| {
-            let place = work.pick(&group.members, &before, dice);
-            before.push(place);
-            let ball = received(&work.patterns[place], group.thrown);
-            match &safe {
-                Some(safe) if dice.chance(0.35) => {
-                    Ball { serve: None, receive: Some(safe.clone()), ..ball }
-                }
-                _ => ball,
-            }
-        })
-        .collect();
-    let when = "Call the serve after the ball before it has been played, or read the list.";
-    let mut notes = vec![when.to_owned()];
-    if group.members.len() > 1 {
-        notes.insert(0, group.note(work));
+    let mut balls = Vec::new();
+    for _ in 0..count {
+        let one = picker.pick(&shared.serves, &before);
+        before.push(one);
+        let mut ball = one.received(shared.thrown);
+        if safe.is_some() && picker.dice.chance(SOMETHING_NEW) {
+            (ball.serve, ball.receive) = (None, safe.clone());
+        }
+        balls.push(ball);
     }
-    Draft {
-        around: Some(work.patterns[head].serve.id.clone()),
+    Block {
+        around: Some(shared.serves[0].serve.id.clone()),
         is_called: true,
-        notes,
-        ..Draft::of(Phase::Vary, Variation::ChangeTheAnswer, group.set_up, balls)
+        notes: shared.note().into_iter().chain([Note::CallAfterTheBallBefore]).collect(),
+        ..Block::draft(SessionPhase::Vary, Variation::ChangeTheAnswer, shared.set_up, balls)
     }
 }
 
 /// Before the call, the call, after it. At least a third of the balls before and after it are serves that
 /// change, the first of them within three balls of the call.
 pub(super) fn switch_round(
-    work: &mut Work<'_>,
+    work: &Work<'_>,
+    picker: &mut Picker,
     switch: &Switch,
     count: u32,
-    dice: &mut Dice,
-) -> Option<Draft> {
-    let is_switched =
-        |work: &Work<'_>, place: usize| switch.changes.contains_key(&work.patterns[place].serve.id);
+) -> Option<Block> {
+    let new_receive = |one: &TableServe| switch.changes.get(&one.serve.id);
     let is_kept_ball = !work.kind().mixes_freely();
-    let group = if is_kept_ball {
+    let shared = if is_kept_ball {
         // The ball of a switched serve, and those that can be called on it before and after.
-        let all = by_weight(work);
-        let head = all.iter().copied().find(|&place| is_switched(work, place));
-        head.map(|head| Group::around(work, head, &all, Some(switch)))
+        let all = work.by_weight();
+        let head = all.iter().copied().find(|one| new_receive(one).is_some())?;
+        SharedBall::around(head, &all, Some(switch))
     } else {
-        let set_up = work.home;
-        let thrown = work.patterns.first()?.mixed;
-        Some(Group { members: work.all(), thrown, set_up })
-    }?;
-    let (changed, kept): (Vec<usize>, Vec<usize>) =
-        group.members.iter().partition(|&&place| is_switched(work, place));
+        let thrown = work.serves.first()?.mixed;
+        SharedBall { serves: work.all(), thrown, set_up: work.home }
+    };
+    let (changed, kept): (Vec<&TableServe>, Vec<&TableServe>) =
+        shared.serves.iter().partition(|one| new_receive(one).is_some());
     // 18 before, 24 after, in proportion.
     let before = (count * 18).div_ceil(42).min(count.saturating_sub(1)).max(1);
-    let after = count - before;
-    let mut places = order(work, &changed, &kept, before, dice);
-    let later = order(work, &changed, &kept, after, dice);
-    // The switched serve comes within the first three balls after the call, at random.
-    let later = first_within_three(later, &changed, dice);
-    places.extend(later);
-
-    let changes: Vec<NewAnswer> = changed
-        .iter()
-        .filter_map(|&place| {
-            let pattern = &work.patterns[place];
-            let new = switch.changes.get(&pattern.serve.id)?.clone();
-            Some(NewAnswer { serve: pattern.serve.id.clone(), old: pattern.receive.clone(), new })
-        })
-        .collect();
+    let mut order = third_switched(picker, &changed, &kept, before);
+    order.extend(soon_switched(picker, &changed, &kept, count - before));
     let stay_at = (before >= 8).then_some(before / 2);
     let mut balls = Vec::new();
-    for (&place, turn) in places.iter().zip(0..) {
-        let pattern = &work.patterns[place];
-        let thrown = if is_kept_ball { group.thrown } else { pattern.mixed };
-        let mut ball = received(pattern, thrown);
-        let is_after = turn >= before;
-        ball.stage = Some(if is_after { Stage::After } else { Stage::Before });
-        if let Some(new) = switch.changes.get(&pattern.serve.id).filter(|_| is_after) {
+    for (one, turn) in order.into_iter().zip(0..) {
+        let mut ball = one.received(if is_kept_ball { shared.thrown } else { one.mixed });
+        ball.stage = Some(if turn < before { Stage::Before } else { Stage::After });
+        if let Some(new) = new_receive(one).filter(|_| turn >= before) {
             ball.receive = Some(new.clone());
         }
         if turn == before {
-            ball.cues.push(Cue::Call(SwitchCall {
-                name: switch.name.clone(),
-                cue: switch.cue.clone(),
-                changes: changes.clone(),
-                at_ball: 0,
-            }));
+            ball.before.push(BeforeBall::Call(call(switch, &changed)));
         } else if Some(turn) == stay_at {
-            ball.cues.push(Cue::Stay);
+            ball.before.push(BeforeBall::Stay);
         }
         balls.push(ball);
     }
-    let mut notes = Vec::new();
-    if is_kept_ball && group.members.len() > 1 {
-        notes.push(group.note(work));
-    }
-    Some(Draft {
+    let (phase, variation) = (SessionPhase::MatchLike, Variation::SwitchRound);
+    Some(Block {
         is_called: is_kept_ball,
-        notes,
-        ..Draft::of(Phase::MatchLike, Variation::SwitchRound, group.set_up, balls)
+        notes: shared.note().filter(|_| is_kept_ball).into_iter().collect(),
+        ..Block::draft(phase, variation, shared.set_up, balls)
     })
 }
 
-/// A third of the balls switched serves, the rest the others, in random order.
-fn order(
-    work: &mut Work<'_>,
-    changed: &[usize],
-    kept: &[usize],
-    count: u32,
-    dice: &mut Dice,
-) -> Vec<usize> {
-    let thirds = if kept.is_empty() { count } else { count.div_ceil(3) };
-    let mut places: Vec<usize> = Vec::new();
-    for turn in 0..count {
-        let among = if turn < thirds { changed } else { kept };
-        places.push(work.pick(among, &[], dice));
+/// The call of a switch; its ball is numbered with all others.
+fn call(switch: &Switch, changed: &[&TableServe]) -> SwitchCall {
+    let change = |one: &&TableServe| {
+        let new = switch.changes.get(&one.serve.id)?.clone();
+        Some(NewAnswer { serve: one.serve.id.clone(), old: one.receive.clone(), new })
+    };
+    SwitchCall {
+        name: switch.name.clone(),
+        cue: switch.cue.clone(),
+        changes: changed.iter().filter_map(change).collect(),
+        at_ball: 0,
     }
-    dice.shuffle(&mut places);
-    places
 }
 
-/// Moves the first switched serve into the first three balls when it comes later.
-fn first_within_three(mut places: Vec<usize>, changed: &[usize], dice: &mut Dice) -> Vec<usize> {
-    let wanted = dice.below(3.min(places.len()));
-    if let Some(found) =
-        places.iter().position(|place| changed.contains(place)).filter(|&at| at > 2)
-    {
-        places.swap(found, wanted);
+/// A third of the balls switched serves, the rest the others, in random order.
+fn third_switched<'w>(
+    picker: &mut Picker,
+    changed: &[&'w TableServe],
+    kept: &[&'w TableServe],
+    count: u32,
+) -> Vec<&'w TableServe> {
+    let thirds = if kept.is_empty() { count } else { count.div_ceil(3) };
+    let mut order: Vec<&TableServe> = (0..count)
+        .map(|turn| picker.pick(if turn < thirds { changed } else { kept }, &[]))
+        .collect();
+    picker.dice.shuffle(&mut order);
+    order
+}
+
+/// The same with the first switched serve among the first three balls, at random which.
+fn soon_switched<'w>(
+    picker: &mut Picker,
+    changed: &[&'w TableServe],
+    kept: &[&'w TableServe],
+    count: u32,
+) -> Vec<&'w TableServe> {
+    let mut order = third_switched(picker, changed, kept, count);
+    let wanted = picker.dice.below(3.min(order.len()));
+    let is_switched = |one: &&TableServe| changed.iter().any(|its| its.serve.id == one.serve.id);
+    if let Some(found) = order.iter().position(is_switched).filter(|&at| at > 2) {
+        order.swap(found, wanted);
     }
-    places
+    order
 }
 
 /// Fewest balls between a call and the end of its block.
 const AFTER_CALL: usize = 3;
 
 /// How many of these balls make the next block: `even`, or fewer so that a call opens a block instead of closing one.
-pub(super) fn whole_call(balls: &[Ball], even: usize, most: usize) -> usize {
-    let Some(call) = balls.iter().position(|ball| call_of(ball).is_some()) else { return even };
+pub(super) fn whole_call(balls: &[SessionBall], even: usize, most: usize) -> usize {
+    let Some(call) = balls.iter().position(|ball| ball.call().is_some()) else { return even };
     let closes = even < balls.len() && call > 0 && (call + 1..=call + AFTER_CALL).contains(&even);
     if closes && balls.len() - call <= most { call } else { even }
 }
 
-/// What each block of a switch round says about it: when the call comes, what holds, where it ends.
-pub(super) struct RoundNotes {
-    /// The part that holds the call, the number of parts, and the switch.
-    round: Option<(usize, usize, String)>,
-}
-
-impl RoundNotes {
-    /// For a draft cut into these parts.
-    pub(super) fn of(draft: &Draft, parts: &[Vec<Ball>]) -> Self {
-        let is_round = draft.variation == Variation::SwitchRound;
-        let called = parts.iter().enumerate().find_map(|(place, balls)| {
-            let call = balls.iter().find_map(call_of)?;
-            Some((place, parts.len(), call.name))
-        });
-        Self { round: called.filter(|_| is_round) }
-    }
-
-    /// The notes of one part.
-    pub(super) fn of_part(&self, part: usize) -> Vec<String> {
-        let Some((call, parts, name)) = &self.round else { return Vec::new() };
-        let mut notes = Vec::new();
-        if part < *call {
-            notes.push("The plan holds here; the switch is called in a later block.".to_owned());
-        } else if part > *call {
-            notes.push(format!("The switch `{name}` still holds."));
+/// Notes on each block of the switch round: when the call comes, what holds, where it ends.
+pub(super) fn note_the_round(blocks: &mut [Block]) {
+    let is_round = |block: &Block| block.variation == Variation::SwitchRound;
+    let mut round: Vec<&mut Block> = blocks.iter_mut().filter(|block| is_round(block)).collect();
+    let called = round.iter().position(|block| block.balls.iter().any(|ball| ball.call().is_some()));
+    let Some(called) = called else { return };
+    let name = round[called].balls.iter().find_map(SessionBall::call).map(|call| call.name.clone());
+    let last = round.len() - 1;
+    for (place, block) in round.iter_mut().enumerate() {
+        if place < called {
+            block.notes.push(Note::PlanHolds);
+        } else if place > called {
+            block.notes.extend(name.clone().map(Note::SwitchHolds));
         }
-        notes.push(if part + 1 == *parts {
-            "After this block the plan without the switch holds again.".to_owned()
-        } else {
-            "The switch round goes on in the next block.".to_owned()
-        });
-        notes
+        block.notes.push(if place == last { Note::RoundEnds } else { Note::RoundGoesOn });
     }
-}
-
-/// The call in front of a ball.
-pub(super) fn call_of(ball: &Ball) -> Option<SwitchCall> {
-    ball.cues.iter().find_map(|cue| match cue {
-        Cue::Call(call) => Some(call.clone()),
-        _ => None,
-    })
 }

@@ -4,17 +4,28 @@
 //! do without: where no launch is found its knobs stay in words, and the block says why.
 
 use crate::flight::Constants;
-use crate::game::{Lane, lane_y_m};
-use crate::launcher::{Kind, Launcher, NoBall, SetUp, Settings, Table, Thrown, aim_all};
-use crate::rehearsal::{Block, Session};
+use crate::game::{Hand, Lane, lane_y_m};
+use crate::launcher::{Kind, NoBall, SetUp, Table, Thrown, aim_all};
+use crate::rehearsal::session::{Block, Note, Session};
 
 /// The seed of the simulated scatter; it chooses among ways to throw a ball, never the ball.
 const SEED: u64 = 1;
 
 /// Computes what is entered for every block and ball of a machine; a person's session stays as it is.
-pub fn enter(session: &mut Session, launcher: &Launcher, constants: &Constants) {
-    if session.kind.is_person() {
+pub fn enter(session: &mut Session, constants: &Constants) {
+    let kind = session.kind();
+    if kind.is_person() {
         return;
+    }
+    // A session repeats few kinds of balls many times.
+    let mut balls: Vec<(Thrown, SetUp)> = Vec::new();
+    for block in &session.blocks {
+        for target in targets(block, kind, session.player) {
+            let ball = (target.thrown, block.set_up);
+            if !balls.contains(&ball) {
+                balls.push(ball);
+            }
+        }
     }
     let table = Table {
         constants: *constants,
@@ -22,70 +33,57 @@ pub fn enter(session: &mut Session, launcher: &Launcher, constants: &Constants) 
         server: session.server,
         seed: SEED,
     };
-    let kind = session.kind;
-    // A session repeats few kinds of balls many times.
-    let mut balls: Vec<(Thrown, SetUp)> = Vec::new();
-    for block in &session.blocks {
-        let own = own_balls(block, kind).map(|place| block.balls[place].thrown);
-        for thrown in base(block, &table, kind).into_iter().chain(own) {
-            let ball = (thrown, block.set_up);
-            if !balls.contains(&ball) {
-                balls.push(ball);
-            }
-        }
-    }
-    let aimed = aim_all(launcher, &balls, &table);
-    let entered = |thrown: Thrown, set_up: SetUp| -> Option<Result<&Settings, &NoBall>> {
-        let place = balls.iter().position(|ball| *ball == (thrown, set_up))?;
-        Some(aimed.get(place)?.as_ref().map(|ball| &ball.settings))
-    };
+    let aimed = aim_all(&session.launcher, &balls, &table);
     for block in &mut session.blocks {
         let mut refused = None;
-        match base(block, &table, kind).and_then(|base| entered(base, block.set_up)) {
-            Some(Ok(settings)) => block.settings = Some(settings.clone()),
-            Some(Err(no_ball)) => refused = Some(no_ball),
-            None => {}
-        }
-        for place in own_balls(block, kind).collect::<Vec<_>>() {
-            let ball = &mut block.balls[place];
-            match entered(ball.thrown, block.set_up) {
-                Some(Ok(settings)) => ball.settings = Some(settings.clone()),
+        for target in targets(block, kind, session.player) {
+            let is_it = |ball: &(Thrown, SetUp)| *ball == (target.thrown, block.set_up);
+            match balls.iter().position(is_it).map(|place| &aimed[place]) {
+                Some(Ok(ball)) => {
+                    let settings = Some(ball.settings.clone());
+                    match target.ball {
+                        Some(place) => block.balls[place].settings = settings,
+                        None => block.settings = settings,
+                    }
+                }
                 Some(Err(no_ball)) => refused = Some(no_ball),
                 None => {}
             }
         }
         if let Some(NoBall { why, .. }) = refused {
-            block.notes.push(format!("No computed setting for every ball, set it by eye: {why}."));
+            block.notes.push(Note::SetByEye(why.clone()));
         }
     }
 }
 
-/// Whether all balls of a block are thrown alike.
-fn is_one(block: &Block) -> bool {
-    block.balls.windows(2).all(|pair| pair[0].thrown == pair[1].thrown)
+/// A ball to be aimed.
+struct Target {
+    thrown: Thrown,
+    /// The place of the only ball it is for; none for the whole block.
+    ball: Option<usize>,
 }
 
-/// The balls of a block that have settings of their own, by their places: where they differ and none is set between
-/// them, all but those a launcher with one setting at a time is set for already.
-fn own_balls(block: &Block, kind: Kind) -> impl Iterator<Item = usize> {
-    let has_own = !is_one(block) && block.sweep.is_empty();
-    let first = block.balls.first().map(|ball| ball.thrown);
-    let is_set = move |thrown| kind == Kind::Fixed && Some(thrown) == first;
-    let balls = block.balls.iter().enumerate().filter(move |_| has_own);
-    balls.filter(move |(_, ball)| !is_set(ball.thrown)).map(|(place, _)| place)
-}
-
-/// The ball a whole block is set for, when there is one: the only one, the first of a launcher with one
-/// setting at a time, or the middle one of a sweep.
-fn base(block: &Block, table: &Table, kind: Kind) -> Option<Thrown> {
-    let first = block.balls.first()?.thrown;
-    if block.sweep.is_empty() {
-        return (is_one(block) || kind == Kind::Fixed).then_some(first);
+/// What is aimed for a block: the ball it is set for as a whole, then the balls that have settings of their own, all
+/// but those a launcher with one setting at a time is set for already.
+fn targets(block: &Block, kind: Kind, player: Hand) -> Vec<Target> {
+    let Some(first) = block.balls.first().map(|ball| ball.thrown) else { return Vec::new() };
+    if let Some(lane) = middle_lane(&block.sweep, player) {
+        return vec![Target { thrown: Thrown { lane, shade: None, ..first }, ball: None }];
     }
-    let y_m = |lane: Lane| lane_y_m(lane, table.receiver);
-    let middle_m =
-        block.sweep.iter().map(|&lane| y_m(lane)).sum::<f64>() / block.sweep.len() as f64;
+    let whole = Target { thrown: first, ball: None };
+    if block.is_one_setting() {
+        return vec![whole];
+    }
+    let is_set = |thrown: Thrown| kind == Kind::Fixed && thrown == first;
+    let own = block.balls.iter().enumerate().filter(|(_, ball)| !is_set(ball.thrown));
+    let own = own.map(|(place, ball)| Target { thrown: ball.thrown, ball: Some(place) });
+    Some(whole).filter(|_| kind == Kind::Fixed).into_iter().chain(own).collect()
+}
+
+/// The lane nearest to the middle of a sweep.
+fn middle_lane(sweep: &[Lane], player: Hand) -> Option<Lane> {
+    let y_m = |lane: Lane| lane_y_m(lane, player);
+    let middle_m = sweep.iter().map(|&lane| y_m(lane)).sum::<f64>() / sweep.len() as f64;
     let off = |lane: Lane| (y_m(lane) - middle_m).abs();
-    let lane = block.sweep.iter().copied().min_by(|&a, &b| off(a).total_cmp(&off(b)))?;
-    Some(Thrown { lane, shade: None, ..first })
+    sweep.iter().copied().min_by(|&a, &b| off(a).total_cmp(&off(b)))
 }

@@ -2,69 +2,56 @@
 //!
 //! They are grouped so that the launcher moves as rarely as possible and ends where the mixed blocks are thrown from.
 
-use crate::base::order;
-use crate::game::Stroke;
 use crate::launcher::SetUp;
-use crate::rehearsal::settle::Draft;
+use crate::rehearsal::session::{Block, SessionPhase, Variation};
 use crate::rehearsal::shares::apportion;
-use crate::rehearsal::work::{Pattern, Work, received};
-use crate::rehearsal::{Phase, Variation};
+use crate::rehearsal::work::{Picker, TableServe, Work};
 
 /// Blocks of one serve each, so many balls in all.
-pub(super) fn drafts(work: &mut Work<'_>, balls: u32) -> Vec<Draft> {
-    let mut weights: Vec<f64> = work.patterns.iter().map(|pattern| pattern.weight).collect();
-    let fair = balls / u32::try_from(work.patterns.len()).unwrap_or(u32::MAX).max(1);
-    let mut shares = apportion(balls, &weights, fair.min(4));
-    // At most half of the banana flicks allowed go into groove blocks.
-    let cap = work.request.volumes.banana_flicks / 2;
-    let is_banana = |pattern: &Pattern| pattern.receive.stroke == Stroke::BananaFlick;
-    let bananas: u32 =
-        work.patterns.iter().zip(&shares).filter(|(p, _)| is_banana(p)).map(|(_, n)| n).sum();
-    if bananas > cap && !work.patterns.iter().all(is_banana) {
-        let banana_weights: Vec<f64> = work
-            .patterns
-            .iter()
-            .zip(&weights)
-            .map(|(pattern, weight)| if is_banana(pattern) { *weight } else { 0.0 })
-            .collect();
-        for (weight, pattern) in weights.iter_mut().zip(&work.patterns) {
-            if is_banana(pattern) {
-                *weight = 0.0;
-            }
-        }
-        let capped = apportion(cap, &banana_weights, 0);
-        let others = apportion(balls - cap, &weights, 0);
-        shares = capped.iter().zip(others).map(|(one, other)| one + other).collect();
-    }
-    let mut order: Vec<usize> = (0..work.patterns.len()).filter(|&i| shares[i] > 0).collect();
+pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, balls: u32) -> Vec<Block> {
+    let shares = shares(work, balls);
+    let mut order: Vec<(&TableServe, u32)> =
+        work.serves.iter().zip(shares).filter(|(_, share)| *share > 0).collect();
     // Set-ups in order of first use, the common one last; within one, like settings together.
-    let set_ups: Vec<SetUp> = order.iter().map(|&i| work.patterns[i].alone.set_up).collect();
-    order::by_key(&mut order, |&i| {
-        let pattern = &work.patterns[i];
-        let own = pattern.alone.set_up;
-        let first = set_ups.iter().position(|set_up| *set_up == own).unwrap_or_default();
-        let ball = &pattern.alone.thrown;
-        (own == work.home, first, ball.spin, ball.depth, i)
+    let set_ups: Vec<SetUp> = order.iter().map(|(one, _)| one.alone.set_up).collect();
+    order.sort_by_key(|(one, _)| {
+        let own = one.alone.set_up;
+        let first = set_ups.iter().position(|set_up| *set_up == own);
+        (own == work.home, first, one.alone.thrown.spin, one.alone.thrown.depth)
     });
-    order
-        .into_iter()
-        .map(|place| {
-            let pattern = &work.patterns[place];
-            let count = shares[place];
-            if is_banana(pattern) {
-                work.bananas += count;
-            }
-            let ball = received(pattern, pattern.alone.thrown);
-            Draft {
-                around: Some(pattern.serve.id.clone()),
-                set_up: pattern.alone.set_up,
-                ..Draft::of(
-                    Phase::Groove,
-                    Variation::OneServe,
-                    work.home,
-                    vec![ball; count as usize],
-                )
-            }
-        })
-        .collect()
+    let block = |(one, count): (&TableServe, u32)| {
+        if one.is_banana() {
+            picker.bananas += count;
+        }
+        one_serve(SessionPhase::Groove, one, count)
+    };
+    order.into_iter().map(block).collect()
+}
+
+/// A block of nothing but this serve's own ball.
+pub(super) fn one_serve(phase: SessionPhase, one: &TableServe, count: u32) -> Block {
+    let balls = vec![one.received(one.alone.thrown); count as usize];
+    Block {
+        around: Some(one.serve.id.clone()),
+        ..Block::draft(phase, Variation::OneServe, one.alone.set_up, balls)
+    }
+}
+
+/// The balls of each serve: at most half of the banana flicks allowed go into groove blocks.
+fn shares(work: &Work<'_>, balls: u32) -> Vec<u32> {
+    let serves = &work.serves;
+    let weights = |counts: &dyn Fn(&TableServe) -> bool| -> Vec<f64> {
+        serves.iter().map(|one| if counts(one) { one.weight } else { 0.0 }).collect()
+    };
+    let fair = balls / u32::try_from(serves.len()).unwrap_or(u32::MAX).max(1);
+    let shares = apportion(balls, &weights(&|_| true), fair.min(4));
+    let cap = work.request.volumes.banana_flicks / 2;
+    let bananas: u32 =
+        serves.iter().zip(&shares).filter(|(one, _)| one.is_banana()).map(|(_, n)| n).sum();
+    if bananas <= cap || serves.iter().all(TableServe::is_banana) {
+        return shares;
+    }
+    let capped = apportion(cap, &weights(&TableServe::is_banana), 0);
+    let others = apportion(balls - cap, &weights(&|one| !one.is_banana()), 0);
+    capped.iter().zip(others).map(|(one, other)| one + other).collect()
 }

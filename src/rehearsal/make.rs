@@ -4,24 +4,28 @@
 
 use crate::base::Dice;
 use crate::launcher::Kind;
-use crate::rehearsal::settle::{self, Draft};
-use crate::rehearsal::shares::apportion;
-use crate::rehearsal::work::Work;
-use crate::rehearsal::{
-    Ball, LeftOut, Length, Phase, Refused, RehearsalError, Rehearsed, Request, Role, Session,
-    calls, coaching, groove, match_like, stand_in, vary,
+use crate::rehearsal::request::{Length, RehearsalError, SessionRequest};
+use crate::rehearsal::session::{
+    Block, Refused, Rehearsed, Role, Session, SessionBall, SessionPhase, WhyRefused,
 };
+use crate::rehearsal::settle::settle;
+use crate::rehearsal::shares::apportion;
+use crate::rehearsal::stand_in::stand_in;
+use crate::rehearsal::work::{Picker, Work};
+use crate::rehearsal::{calls, groove, match_like, vary};
 
 /// The fewest balls of a switch round: six before the call, eight after.
 const LEAST_SWITCH_ROUND: u32 = 14;
 /// The balls of a full switch round: 18 before, 24 after.
 const FULL_SWITCH_ROUND: u32 = 42;
+/// The fewest and the most balls of a session.
+const BALLS: (u32, u32) = (4, 600);
 
 /// Makes a session.
 ///
 /// # Errors
 /// [`RehearsalError`] when nothing can be rehearsed or the request contradicts itself.
-pub fn rehearse(request: &Request<'_>) -> Result<Session, RehearsalError> {
+pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError> {
     if let Some(minutes) = request.length.minutes {
         Length::MINUTES.check(minutes)?;
     }
@@ -33,8 +37,8 @@ pub fn rehearse(request: &Request<'_>) -> Result<Session, RehearsalError> {
     };
     // The most balls that fit into the minutes: halved until found. Changes and rests make the time of a
     // session jump a little, so a few numbers above are tried too.
-    let least: u32 = if request.switch.is_some() { LEAST_SWITCH_ROUND } else { 4 };
-    let most = request.length.balls.unwrap_or(600).min(600);
+    let least = if request.switch.is_some() { LEAST_SWITCH_ROUND } else { BALLS.0 };
+    let most = request.length.balls.unwrap_or(BALLS.1).min(BALLS.1);
     let mut best = None;
     let (mut low, mut high) = (least, most.max(least));
     while low <= high {
@@ -56,117 +60,115 @@ pub fn rehearse(request: &Request<'_>) -> Result<Session, RehearsalError> {
     best.ok_or(RehearsalError::NoTime { minutes, least })
 }
 
-fn session(request: &Request<'_>, balls: u32) -> Result<Session, RehearsalError> {
-    let (mut work, mut refused, limits) = Work::begin(request)?;
-    let mut left_out = Vec::new();
-    let drafts = drafts(&mut work, balls, &mut left_out)?;
-    let (blocks, minutes) = settle::settle(&work, drafts);
-    let mut serves = Vec::new();
-    for pattern in &work.patterns {
-        let serve = &pattern.serve;
-        let is_it =
-            |ball: &&Ball| ball.role == Role::Receive && ball.serve.as_ref() == Some(&serve.id);
-        let count = blocks.iter().flat_map(|block| &block.balls).filter(is_it).count();
-        if count == 0 {
-            refused.push(Refused {
-                serve: serve.id.clone(),
-                why: format!("none of the {balls} balls is left for it"),
-                hint: "ask for more balls, or for the groove phase".to_owned(),
-            });
-            continue;
-        }
-        let own = request.launcher.hand.filter(|_| request.launcher.kind == Kind::Partner);
-        serves.push(Rehearsed {
-            serve: serve.id.clone(),
-            words: serve.shown(),
-            spin: serve.spin,
-            bends: serve.breaks_for(Some(work.server)),
-            receive: pattern.receive.clone(),
-            stand_in: own.map(|own| stand_in(serve, work.server, own)),
-            balls: u32::try_from(count).unwrap_or(u32::MAX),
-        });
-    }
+fn session(request: &SessionRequest<'_>, balls: u32) -> Result<Session, RehearsalError> {
+    let mut work = Work::begin(request)?;
+    let drafts = drafts(&work, balls)?;
+    let (blocks, minutes) = settle(&work, drafts);
     let launcher = request.launcher;
-    let switch = blocks.iter().flat_map(|block| &block.balls).find_map(calls::call_of);
+    let has_vary = blocks.iter().any(|block| block.phase == SessionPhase::Vary);
+    let serves = rehearsed(&mut work, &blocks, balls);
     Ok(Session {
         opponent: request.deck.opponent.clone(),
         deck: request.deck.key.clone(),
         player: request.player,
         server: work.server,
-        launcher: launcher.name.clone(),
-        kind: launcher.kind,
-        hand: launcher.hand.filter(|_| launcher.kind.is_person()),
-        wheels: launcher.machine.as_ref().map(|machine| machine.wheels),
-        stored_balls: launcher.machine.as_ref().map_or(0, |machine| machine.stored_balls),
-        dials: launcher.dials.iter().map(|dial| dial.name.clone()).collect(),
+        launcher: launcher.clone(),
         seed: request.seed,
         number: None,
         warm_up_min: request.volumes.warm_up_min,
         serves,
+        switch: blocks.iter().flat_map(|block| &block.balls).find_map(SessionBall::call).cloned(),
         blocks,
-        switch,
-        limits,
-        refused,
-        left_out,
-        cautions: coaching::cautions(launcher.kind),
+        limits: work.limits,
+        refused: work.refused,
+        left_out: if has_vary { vary::left_out(launcher.kind) } else { Vec::new() },
         minutes,
     })
 }
 
-/// The blocks before they are cut to size and numbered.
-fn drafts(
-    work: &mut Work<'_>,
-    balls: u32,
-    left_out: &mut Vec<LeftOut>,
-) -> Result<Vec<Draft>, RehearsalError> {
-    let mut left = balls;
-    let mut switch_round = 0;
-    if let Some(switch) = work.request.switch {
-        if balls < LEAST_SWITCH_ROUND {
-            return Err(RehearsalError::TooShortForSwitch { balls, least: LEAST_SWITCH_ROUND });
+/// The serves with their balls; those that got none are refused.
+fn rehearsed(work: &mut Work<'_>, blocks: &[Block], asked: u32) -> Vec<Rehearsed> {
+    let launcher = work.request.launcher;
+    let mut serves = Vec::new();
+    for one in &work.serves {
+        let id = &one.serve.id;
+        let is_it =
+            |ball: &&SessionBall| ball.role == Role::Receive && ball.serve.as_ref() == Some(id);
+        let count = blocks.iter().flat_map(|block| &block.balls).filter(is_it).count();
+        if count == 0 {
+            let why = WhyRefused::NoBallLeft { balls: asked };
+            work.refused.push(Refused { serve: id.clone(), why });
+            continue;
         }
-        if !work.patterns.iter().any(|pattern| switch.changes.contains_key(&pattern.serve.id)) {
-            return Err(RehearsalError::SwitchOutOfReach { name: switch.name.clone() });
-        }
-        switch_round = (balls * 2 / 5).clamp(LEAST_SWITCH_ROUND, FULL_SWITCH_ROUND);
-        left -= switch_round;
+        let own = launcher.hand.filter(|_| launcher.kind == Kind::Partner);
+        serves.push(Rehearsed {
+            serve: id.clone(),
+            words: one.serve.shown(),
+            spin: one.serve.spin,
+            bends: one.serve.breaks_for(Some(work.server)),
+            receive: one.receive.clone(),
+            stand_in: own.map(|own| stand_in(&one.serve, work.server, own)),
+            balls: u32::try_from(count).unwrap_or(u32::MAX),
+        });
     }
-    let phases: Vec<Phase> = Phase::ALL
+    serves
+}
+
+/// The blocks before they are cut to size and numbered.
+fn drafts(work: &Work<'_>, balls: u32) -> Result<Vec<Block>, RehearsalError> {
+    let request = work.request;
+    let switch_round = switch_round(work, balls)?;
+    let phases: Vec<SessionPhase> = SessionPhase::ALL
         .iter()
         .copied()
-        .filter(|phase| work.request.phases.is_empty() || work.request.phases.contains(phase))
+        .filter(|phase| request.phases.is_empty() || request.phases.contains(phase))
         .collect();
-    let weights: Vec<f64> = phases
-        .iter()
-        .map(|phase| match phase {
-            Phase::Groove => 0.4,
-            Phase::Vary | Phase::MatchLike => 0.3,
-        })
-        .collect();
-    let mut shares = apportion(left, &weights, 0);
-    // Groove blocks of fewer than six balls groove nothing: they get up to six tenths of all balls.
-    let serves = u32::try_from(work.patterns.len()).unwrap_or(u32::MAX);
-    let wanted = serves.saturating_mul(6).min(left * 6 / 10);
-    if phases.len() > 1 && phases[0] == Phase::Groove && shares[0] < wanted {
-        shares[0] = wanted;
-        let others = apportion(left - wanted, &weights[1..], 0);
-        shares.splice(1.., others);
-    }
+    let mut picker = Picker::for_request(request);
     let mut drafts = Vec::new();
-    for (phase, share) in phases.iter().zip(shares) {
+    for (phase, share) in phases.iter().zip(phase_shares(work, &phases, balls - switch_round)) {
         if share == 0 {
             continue;
         }
-        let mut dice = Dice::for_part(work.request.seed, phase.word());
-        match phase {
-            Phase::Groove => drafts.extend(groove::drafts(work, share)),
-            Phase::Vary => drafts.extend(vary::drafts(work, share, &mut dice, left_out)),
-            Phase::MatchLike => drafts.extend(match_like::drafts(work, share, &mut dice)),
-        }
+        picker.dice = Dice::for_part(request.seed, phase.word());
+        drafts.extend(match phase {
+            SessionPhase::Groove => groove::blocks(work, &mut picker, share),
+            SessionPhase::Vary => vary::blocks(work, &mut picker, share),
+            SessionPhase::MatchLike => match_like::blocks(work, &mut picker, share),
+        });
     }
-    if let Some(switch) = work.request.switch {
-        let mut dice = Dice::for_part(work.request.seed, "switch");
-        drafts.extend(calls::switch_round(work, switch, switch_round, &mut dice));
+    if let Some(switch) = request.switch {
+        picker.dice = Dice::for_part(request.seed, "switch");
+        drafts.extend(calls::switch_round(work, &mut picker, switch, switch_round));
     }
     Ok(drafts)
+}
+
+/// The balls of the switch round, 0 without a switch.
+fn switch_round(work: &Work<'_>, balls: u32) -> Result<u32, RehearsalError> {
+    let Some(switch) = work.request.switch else { return Ok(0) };
+    if balls < LEAST_SWITCH_ROUND {
+        return Err(RehearsalError::TooShortForSwitch { balls, least: LEAST_SWITCH_ROUND });
+    }
+    if !work.serves.iter().any(|one| switch.changes.contains_key(&one.serve.id)) {
+        return Err(RehearsalError::SwitchOutOfReach(switch.name.clone()));
+    }
+    Ok((balls * 2 / 5).clamp(LEAST_SWITCH_ROUND, FULL_SWITCH_ROUND))
+}
+
+/// The balls of each phase.
+fn phase_shares(work: &Work<'_>, phases: &[SessionPhase], balls: u32) -> Vec<u32> {
+    let weight = |phase: &SessionPhase| match phase {
+        SessionPhase::Groove => 0.4,
+        SessionPhase::Vary | SessionPhase::MatchLike => 0.3,
+    };
+    let weights: Vec<f64> = phases.iter().map(weight).collect();
+    let mut shares = apportion(balls, &weights, 0);
+    // Groove blocks of fewer than six balls groove nothing: they get up to six tenths of all balls.
+    let serves = u32::try_from(work.serves.len()).unwrap_or(u32::MAX);
+    let wanted = serves.saturating_mul(6).min(balls * 6 / 10);
+    if phases.len() > 1 && phases[0] == SessionPhase::Groove && shares[0] < wanted {
+        shares = apportion(balls - wanted, &weights[1..], 0);
+        shares.insert(0, wanted);
+    }
+    shares
 }

@@ -4,14 +4,15 @@
 //! Who serves when: ITTF Laws 2.13, through `game`. That points fall evenly is a simplification that only
 //! moves the score along.
 
-use crate::base::Dice;
 use crate::game::{End, Game, ScoreHabit, Serve};
-use crate::rehearsal::answer::{self, side};
-use crate::rehearsal::calls::{self, Group};
-use crate::rehearsal::settle::Draft;
-use crate::rehearsal::shares::apportion;
-use crate::rehearsal::work::{Pattern, Work, received};
-use crate::rehearsal::{Ball, Cue, Phase, Role, Variation};
+use crate::launcher::Thrown;
+use crate::rehearsal::answer::{answered, side};
+use crate::rehearsal::calls::{SharedBall, shared_balls};
+use crate::rehearsal::session::{
+    BeforeBall, Block, Note, Role, SessionBall, SessionPhase, Variation,
+};
+use crate::rehearsal::shares::blocks_of;
+use crate::rehearsal::work::{Picker, TableServe, Work};
 
 /// How much more often a serve comes at a score it is known for (common practice).
 const HABIT: f64 = 3.0;
@@ -19,53 +20,33 @@ const HABIT: f64 = 3.0;
 const OTHER_WING: f64 = 0.08;
 
 /// Match-like blocks of `count` balls in all.
-pub(super) fn drafts(work: &mut Work<'_>, count: u32, dice: &mut Dice) -> Vec<Draft> {
+pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Block> {
+    let (phase, variation) = (SessionPhase::MatchLike, Variation::Pairs);
     if work.kind().mixes_freely() {
-        let all = work.all();
-        let balls = game(work, &all, None, count, dice);
-        return vec![Draft::of(Phase::MatchLike, Variation::Pairs, work.home, balls)];
+        let balls = game(work, picker, &work.all(), None, count);
+        return vec![Block::draft(phase, variation, work.home, balls)];
     }
-    let groups = calls::groups(work);
-    let weights: Vec<f64> = groups
-        .iter()
-        .map(|group| group.members.iter().map(|&place| work.patterns[place].weight).sum())
-        .collect();
-    let shares = worth_a_block(apportion(count, &weights, 0));
-    let mut drafts = Vec::new();
-    for (group, share) in groups.iter().zip(shares).filter(|(_, share)| *share > 0) {
-        let balls = game(work, &group.members, Some(group), share, dice);
-        drafts.push(Draft {
-            is_called: group.members.len() > 1,
-            notes: if group.members.len() > 1 {
-                vec![group.note(work)]
-            } else {
-                vec!["One serve only: no other answer suits its ball.".to_owned()]
-            },
-            ..Draft::of(Phase::MatchLike, Variation::Pairs, group.set_up, balls)
-        });
-    }
-    drafts
-}
-
-/// Blocks of fewer than six balls are not worth a change of setting: their balls go to the largest.
-pub(super) fn worth_a_block(mut shares: Vec<u32>) -> Vec<u32> {
-    let Some(largest) = (0..shares.len()).max_by_key(|&place| shares[place]) else { return shares };
-    for place in 0..shares.len() {
-        if place != largest && shares[place] < 6 {
-            shares[largest] += std::mem::take(&mut shares[place]);
+    let shared = shared_balls(work);
+    let block = |(ball, share): (&SharedBall<'_>, u32)| {
+        let balls = game(work, picker, &ball.serves, Some(ball.thrown), share);
+        Block {
+            is_called: ball.serves.len() > 1,
+            notes: vec![ball.note().unwrap_or(Note::OneServeOnly)],
+            ..Block::draft(phase, variation, ball.set_up, balls)
         }
-    }
-    shares
+    };
+    blocks_of(count, &shared, SharedBall::weight).map(block).collect()
 }
 
+/// The opponent's serves of games played out, on one kept ball where there is one.
 fn game(
-    work: &mut Work<'_>,
-    among: &[usize],
-    kept: Option<&Group>,
+    work: &Work<'_>,
+    picker: &mut Picker,
+    among: &[&TableServe],
+    kept: Option<Thrown>,
     count: u32,
-    dice: &mut Dice,
-) -> Vec<Ball> {
-    let mut balls: Vec<Ball> = Vec::new();
+) -> Vec<SessionBall> {
+    let mut balls = Vec::new();
     let mut before = Vec::new();
     let mut first_server = End::Them;
     let mut score = Game::start(first_server);
@@ -78,25 +59,20 @@ fn game(
         if score.server() == End::Me {
             own_serves += 1;
         } else {
-            let now = score;
-            let place = work.pick_by(among, &before, dice, |pattern| {
-                pattern.share.max(0.01) * habit(&pattern.serve, &now)
-            });
-            before.push(place);
-            let thrown = kept.map_or(work.patterns[place].mixed, |group| group.thrown);
-            let mut ball = received(&work.patterns[place], thrown);
-            let is_honest = kept.is_none() && dice.chance(OTHER_WING);
-            if let Some(honest) = other_wing(work, &work.patterns[place]).filter(|_| is_honest) {
-                ball = honest;
+            let likely = |one: &TableServe| one.share.max(0.01) * habit(&one.serve, &score);
+            let one = picker.pick_by(among, &before, likely);
+            before.push(one);
+            let mut ball = one.received(kept.unwrap_or(one.mixed));
+            if kept.is_none() && picker.dice.chance(OTHER_WING) {
+                ball = other_wing(work, one).unwrap_or(ball);
             }
-            ball.score = Some((now.them, now.me));
+            ball.score = Some((score.them, score.me));
             if own_serves > 0 {
-                ball.cues.push(Cue::OwnServes(own_serves));
-                own_serves = 0;
+                ball.before.push(BeforeBall::OwnServes(std::mem::take(&mut own_serves)));
             }
             balls.push(ball);
         }
-        score = score.after(if dice.chance(0.5) { End::Me } else { End::Them });
+        score = score.after(if picker.dice.chance(0.5) { End::Me } else { End::Them });
     }
     balls
 }
@@ -116,17 +92,11 @@ fn habit(serve: &Serve, score: &Game) -> f64 {
 }
 
 /// The same ball to the other wing, with whatever is right for it.
-pub(super) fn other_wing(work: &Work<'_>, pattern: &Pattern) -> Option<Ball> {
-    let mut thrown = pattern.mixed;
-    thrown.lane = thrown.lane.mirrored();
+pub(super) fn other_wing(work: &Work<'_>, one: &TableServe) -> Option<SessionBall> {
+    let thrown = Thrown { lane: one.mixed.lane.mirrored(), ..one.mixed };
     if side(thrown.lane) == 0 {
         return None;
     }
-    let (_, receive) = answer::answer(work, &thrown, pattern)?;
-    Some(Ball {
-        role: Role::OtherWing,
-        serve: None,
-        receive: Some(receive),
-        ..received(pattern, thrown)
-    })
+    let ball = answered(work, thrown, one)?;
+    Some(SessionBall { role: Role::OtherWing, serve: None, ..ball })
 }

@@ -6,7 +6,7 @@ use crate::base::{Bound, OutOfBounds};
 use crate::deck::{Deck, Switch};
 use crate::game::{Hand, PatternKey};
 use crate::launcher::{Kind, Launcher, Span};
-use crate::rehearsal::Phase;
+use crate::rehearsal::session::{SessionPhase, WhyRefused};
 
 /// Volumes of a session: how many, how fast, how long to rest. All are common practice.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,8 +21,10 @@ pub struct Volumes {
     pub vary_block: u32,
     /// Most pairs of serves of a match-like block.
     pub match_pairs: u32,
-    /// Rest after a block, seconds: least after a groove block, most after the others.
-    pub rest_s: (u32, u32),
+    /// Rest after a groove block, seconds.
+    pub groove_rest_s: u32,
+    /// Rest after any other block, seconds.
+    pub rest_s: u32,
     /// Receives a minute with a full reset, from a machine or a feeder.
     pub receives_a_minute: Span,
     /// Serves of a partner a minute.
@@ -48,7 +50,8 @@ impl Volumes {
             groove_block: 20,
             vary_block: 30,
             match_pairs: 16,
-            rest_s: (45, 60),
+            groove_rest_s: 45,
+            rest_s: 60,
             receives_a_minute: Span::new(12.0, 20.0),
             serves_a_minute: Span::new(8.0, 12.0),
             balls: 150,
@@ -65,7 +68,7 @@ impl Volumes {
             groove_block: 12,
             vary_block: 12,
             match_pairs: 6,
-            rest_s: (60, 60),
+            groove_rest_s: 60,
             balls: 80,
             banana_flicks: 20,
             ..Self::adult()
@@ -78,14 +81,14 @@ impl Volumes {
     }
 
     /// Receives a minute to aim for with this kind of launcher in this phase; slower in groove.
-    pub fn pace(&self, kind: Kind, phase: Phase) -> f64 {
+    pub fn pace(&self, kind: Kind, phase: SessionPhase) -> f64 {
         let span = match kind {
             Kind::Partner => self.serves_a_minute,
             _ => self.receives_a_minute,
         };
         match phase {
-            Phase::Groove | Phase::MatchLike => span.least.midpoint(span.most).floor(),
-            Phase::Vary => span.least.midpoint(span.most).ceil(),
+            SessionPhase::Groove | SessionPhase::MatchLike => span.least.midpoint(span.most).floor(),
+            SessionPhase::Vary => span.least.midpoint(span.most).ceil(),
         }
     }
 }
@@ -100,17 +103,15 @@ pub struct Length {
 }
 
 impl Length {
-    /// Balls that can be asked for.
     pub const BALLS: Bound =
         Bound { what: "balls", unit: "balls", least: 4.0, most: 600.0, source: "common practice" };
-    /// Minutes that can be asked for.
     pub const MINUTES: Bound =
         Bound { what: "minutes", unit: "min", least: 2.0, most: 180.0, source: "common practice" };
 }
 
 /// What a session is made of.
 #[derive(Debug, Clone)]
-pub struct Request<'a> {
+pub struct SessionRequest<'a> {
     /// The opponent, in the lanes of this player.
     pub deck: &'a Deck,
     /// The player's hand.
@@ -119,78 +120,32 @@ pub struct Request<'a> {
     pub switch: Option<&'a Switch>,
     /// How weak each pattern is in memory, 0 firm to 1 not known; unknown ones count as 0.5.
     pub weakness: &'a BTreeMap<PatternKey, f64>,
-    /// The launcher.
     pub launcher: &'a Launcher,
     /// The phases; all three when empty.
-    pub phases: &'a [Phase],
-    /// How long.
+    pub phases: &'a [SessionPhase],
     pub length: Length,
-    /// Volumes.
     pub volumes: Volumes,
-    /// The seed.
     pub seed: u64,
 }
 
 /// Why there is no session.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum RehearsalError {
     /// The deck has no serves.
-    #[error("`{opponent}` has no serves to rehearse")]
-    NoServes {
-        /// The opponent.
-        opponent: String,
-    },
-    /// No serve can be rehearsed.
-    #[error("no serve of `{opponent}` can be rehearsed: {why}")]
-    NothingLeft {
-        /// The opponent.
-        opponent: String,
-        /// Why the first of them cannot.
-        why: String,
-        /// The way out.
-        hint: String,
-    },
-    /// A number outside its bounds.
-    #[error(transparent)]
-    OutOfBounds(#[from] OutOfBounds),
-    /// Less time than the shortest session takes.
-    #[error("{minutes} min are too few: {least} balls with their changes take longer")]
-    NoTime {
-        /// The minutes asked for.
-        minutes: f64,
-        /// The fewest balls.
-        least: u32,
-    },
-    /// A switch round needs more balls.
-    #[error("a switch round needs {least} balls or more, {balls} are asked for")]
-    TooShortForSwitch {
-        /// The balls asked for.
-        balls: u32,
-        /// The fewest.
-        least: u32,
-    },
-    /// The switch changes no serve of this session.
-    #[error("the switch `{name}` changes no serve that this launcher can rehearse")]
-    SwitchOutOfReach {
-        /// The switch.
-        name: String,
-    },
+    NoServes { opponent: String },
+    /// No serve can be rehearsed, the first of them for this reason.
+    NothingLeft { opponent: String, why: WhyRefused },
+    OutOfBounds(OutOfBounds),
+    /// Less time than the shortest session takes: so many balls with their changes.
+    NoTime { minutes: f64, least: u32 },
+    /// A switch round needs more balls than are asked for.
+    TooShortForSwitch { balls: u32, least: u32 },
+    /// The switch of this name changes no serve of this session.
+    SwitchOutOfReach(String),
 }
 
-impl RehearsalError {
-    /// The way out.
-    pub fn hint(&self) -> String {
-        match self {
-            Self::NoServes { .. } => "add one: secondball scout".to_owned(),
-            Self::NothingLeft { hint, .. } => hint.clone(),
-            Self::OutOfBounds(_) => {
-                "a club session is 150 to 250 balls, or 40 to 60 min".to_owned()
-            }
-            Self::NoTime { .. } => "ask for more minutes, or name balls instead".to_owned(),
-            Self::TooShortForSwitch { least, .. } => format!("--balls {least}, or no --switch"),
-            Self::SwitchOutOfReach { .. } => {
-                "choose another switch, or a person who serves".to_owned()
-            }
-        }
+impl From<OutOfBounds> for RehearsalError {
+    fn from(error: OutOfBounds) -> Self {
+        Self::OutOfBounds(error)
     }
 }

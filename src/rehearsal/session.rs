@@ -1,18 +1,19 @@
 //! The document of a session: blocks of balls with their set-ups, rests, calls and log lines.
 //!
-//! One document, several views: the terminal, CSV and JSON all read this and add nothing.
+//! Numbers and reasons only: the terminal, the card, CSV and JSON put them into words.
 
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
-use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin};
+use crate::deck::advice::Objection;
+use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin, Stroke};
 use crate::journal::Stage;
-use crate::launcher::{Kind, Limit, SetUp, Settings, Thrown, Wheels};
-use crate::rehearsal::{LogLine, StandIn};
+use crate::launcher::{Kind, Launcher, Limit, SetUp, Settings, Shade, Thrown};
+use crate::rehearsal::StandIn;
 
 words! {
     /// The phase of a session.
-    pub enum Phase : "phase" {
+    pub enum SessionPhase : "phase" {
         /// One serve and one receive at a time.
         Groove = "groove" "groove",
         /// Around one serve.
@@ -67,33 +68,27 @@ words! {
 }
 
 /// A receive that changes at a call.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewAnswer {
-    /// The serve.
     pub serve: ServeId,
-    /// The receive until now.
     pub old: Receive,
-    /// The receive from now on.
     pub new: Receive,
 }
 
 /// A switch as it is called.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SwitchCall {
-    /// The switch's name.
     pub name: String,
     /// What calls for it in a match.
     pub cue: Option<String>,
-    /// What changes.
     pub changes: Vec<NewAnswer>,
-    /// The first ball under the switch.
+    /// The number of the first ball under the switch.
     pub at_ball: u32,
 }
 
 /// What happens before a ball.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Cue {
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum BeforeBall {
     /// The switch is called.
     Call(SwitchCall),
     /// A call that says: stay with the plan.
@@ -102,16 +97,14 @@ pub enum Cue {
     OwnServes(u32),
 }
 
-/// One ball.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Ball {
+/// One ball of a session.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SessionBall {
     /// Counts received balls through the session from 1; none for a ball thrown away.
     pub number: Option<u32>,
-    /// What it is for.
     pub role: Role,
     /// The serve it stands for; none for a neighbour of the deck's serves.
     pub serve: Option<ServeId>,
-    /// The ball.
     pub thrown: Thrown,
     /// The receive that is right.
     pub receive: Option<Receive>,
@@ -119,52 +112,117 @@ pub struct Ball {
     pub stage: Option<Stage>,
     /// The score before it, the opponent's points first, in match-like blocks.
     pub score: Option<(u32, u32)>,
-    /// What happens before it.
-    pub cues: Vec<Cue>,
+    pub before: Vec<BeforeBall>,
     /// What is entered for it, once that was computed.
     pub settings: Option<Settings>,
 }
 
+impl SessionBall {
+    /// The switch that is called before it.
+    pub fn call(&self) -> Option<&SwitchCall> {
+        self.before.iter().find_map(|before| match before {
+            BeforeBall::Call(call) => Some(call),
+            _ => None,
+        })
+    }
+
+    /// True when a result of it is written down: a serve of the deck with its receive.
+    pub fn is_logged(&self) -> bool {
+        self.role == Role::Receive && self.serve.is_some() && self.receive.is_some()
+    }
+}
+
 /// How fast balls come.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rate {
-    /// Balls thrown a minute.
     pub thrown_a_minute: f64,
     /// Every so many-th ball is received; 1 when all are.
     pub receive_every: u32,
 }
 
+/// A small change against the block before it, because one setting came often enough.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SmallChange {
+    /// The change; none where the plain ball comes again.
+    pub shade: Option<Shade>,
+    /// Most balls of one setting in a row.
+    pub most_unchanged: u32,
+}
+
+/// What else to know before a block starts.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Note {
+    /// The ball stays and a list says which serve it stands for; `to_the_middle` where it is nobody's own ball.
+    OneBallForSeveral { to_the_middle: bool },
+    /// When the serve is called.
+    CallAfterTheBallBefore,
+    /// No other answer suits the ball of this serve.
+    OneServeOnly,
+    /// The launcher keeps its setting through a block.
+    OneDepthAfterTheOther,
+    /// The launcher decides which lane comes when.
+    LanesAreTheLaunchers,
+    /// A ball that is another one keeps its receive.
+    SameReceive { has_topspin: bool },
+    /// The switch is called in a later block.
+    PlanHolds,
+    /// The switch of this name was called in an earlier block.
+    SwitchHolds(String),
+    /// The switch round goes on in the next block.
+    RoundGoesOn,
+    /// After this block the plan without the switch holds again.
+    RoundEnds,
+    /// Each log line may hold up to so many balls.
+    CountsAreAGuess { up_to: u32 },
+    /// Why some balls have no computed setting.
+    SetByEye(String),
+}
+
+/// One line to fill in: balls of one serve with one receive in one block.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LogLine {
+    /// Counts through the session from 1.
+    pub number: u32,
+    pub serve: ServeId,
+    /// The receive that is right.
+    pub receive: Receive,
+    /// Balls of it; 0 when that is open.
+    pub balls: u32,
+    /// As many of it as the launcher may throw, where the launcher shares them out itself.
+    #[serde(default)]
+    pub up_to: Option<u32>,
+}
+
+impl LogLine {
+    /// The most balls that can be written down for it; 0 when that is open.
+    pub fn most(&self) -> u32 {
+        self.up_to.unwrap_or(self.balls)
+    }
+}
+
 /// A block: balls from one set-up, then a rest.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Block {
     /// Counts from 1.
     pub number: u32,
-    /// Its phase.
-    pub phase: Phase,
-    /// What it does.
+    pub phase: SessionPhase,
     pub variation: Variation,
     /// The serve it is about, when it is about one.
     pub around: Option<ServeId>,
-    /// Where the launcher stands.
     pub set_up: SetUp,
-    /// True when it has to be moved there first.
+    /// True when the launcher has to be moved there first.
     pub is_moved: bool,
     /// True when the ball stays the same and the answer is called or read from a list.
     pub is_called: bool,
     /// The lanes an oscillating launcher sweeps over; empty when it does not.
     pub sweep: Vec<Lane>,
-    /// How fast.
     pub rate: Rate,
-    /// What is a little different from the block before, and why.
-    pub change: Option<String>,
-    /// The one coaching line that travels with it.
-    pub coaching: Option<String>,
-    /// Anything else to know before it starts.
-    pub notes: Vec<String>,
+    pub change: Option<SmallChange>,
+    pub notes: Vec<Note>,
     /// True when the hopper is filled before it.
     pub refill: bool,
     /// The balls, those thrown away included.
-    pub balls: Vec<Ball>,
+    pub balls: Vec<SessionBall>,
     /// What is written down after it.
     pub log: Vec<LogLine>,
     /// Rest after it, seconds, while picking up.
@@ -174,37 +232,65 @@ pub struct Block {
 }
 
 impl Block {
-    /// Balls received.
-    pub fn received(&self) -> usize {
-        self.balls.iter().filter(|ball| ball.role != Role::ThrowAway).count()
+    /// A block of these balls before it is cut to size, timed and numbered.
+    pub(super) const fn draft(
+        phase: SessionPhase,
+        variation: Variation,
+        set_up: SetUp,
+        balls: Vec<SessionBall>,
+    ) -> Self {
+        Self {
+            number: 0,
+            phase,
+            variation,
+            around: None,
+            set_up,
+            is_moved: false,
+            is_called: false,
+            sweep: Vec::new(),
+            rate: Rate { thrown_a_minute: 0.0, receive_every: 1 },
+            change: None,
+            notes: Vec::new(),
+            refill: false,
+            balls,
+            log: Vec::new(),
+            rest_s: 0,
+            settings: None,
+        }
     }
 
-    /// Balls let go at the start.
+    /// True when every ball is the same one.
+    pub fn is_one_setting(&self) -> bool {
+        self.balls.windows(2).all(|pair| pair[0].thrown == pair[1].thrown)
+    }
+
+    /// The balls that are played, without those let go at the start.
+    pub fn played(&self) -> impl Iterator<Item = &SessionBall> {
+        self.balls.iter().filter(|ball| ball.role != Role::ThrowAway)
+    }
+
+    /// How many balls are received.
+    pub fn received(&self) -> usize {
+        self.played().count()
+    }
+
+    /// How many balls are let go at the start.
     pub fn thrown_away(&self) -> usize {
         self.balls.len() - self.received()
     }
 
-    /// Balls received that have no log line: neighbours of the deck's serves, and the other wing.
-    pub fn unlogged(&self) -> usize {
-        let logged: u32 = self.log.iter().map(|line| line.balls).sum();
-        self.received().saturating_sub(logged as usize)
-    }
-
-    /// Balls that leave the launcher, those it lets pass included.
+    /// How many balls leave the launcher, those it lets pass included.
     pub fn leaving(&self) -> usize {
         self.received() * self.rate.receive_every as usize + self.thrown_away()
     }
 }
 
 /// A serve that is rehearsed, for the head of the sheet.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rehearsed {
-    /// The serve.
     pub serve: ServeId,
-    /// The serve in words.
+    /// The serve in the words of the trade.
     pub words: String,
-    /// The kind of spin, when it is known.
-    #[serde(default)]
     pub spin: Option<Spin>,
     /// The side its path bends to, as the receiver sees it.
     pub bends: Option<Side>,
@@ -217,38 +303,35 @@ pub struct Rehearsed {
 }
 
 /// A limit of the launcher for one serve.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ServeLimit {
-    /// The serve.
     pub serve: ServeId,
-    /// What is lost.
+    /// True when only a ball that takes turns with others has it.
+    pub is_of_mixed_blocks: bool,
     pub limit: Limit,
 }
 
 /// A serve that is not in the session.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Refused {
-    /// The serve.
     pub serve: ServeId,
-    /// Why.
-    pub why: String,
-    /// The way out.
-    pub hint: String,
+    pub why: WhyRefused,
 }
 
-/// A variation this launcher cannot do.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct LeftOut {
-    /// The variation.
-    pub variation: Variation,
-    /// Why.
-    pub why: String,
+/// Why a serve is not in the session.
+#[derive(Debug, Clone, PartialEq)]
+pub enum WhyRefused {
+    /// It has no receive in the plan, and the deck no safe one.
+    NoReceive,
+    /// A coach would object to its receive on the nearest ball this launcher can throw.
+    Objection { serve: ServeId, stroke: Stroke, objection: Objection, limits: Vec<Limit> },
+    /// None of so many balls is left for it.
+    NoBallLeft { balls: u32 },
 }
 
 /// A whole session.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Session {
-    /// The opponent.
     pub opponent: String,
     /// The deck's key.
     pub deck: String,
@@ -256,50 +339,38 @@ pub struct Session {
     pub player: Hand,
     /// The opponent's hand; right when nobody said.
     pub server: Hand,
-    /// The launcher's name.
-    pub launcher: String,
-    /// Its kind.
-    pub kind: Kind,
-    /// The hand of the person who feeds or serves.
-    pub hand: Option<Hand>,
-    /// The wheels of a machine.
-    pub wheels: Option<Wheels>,
-    /// Balls a stored sequence of the launcher holds; 0 when it stores none.
-    pub stored_balls: u32,
-    /// The names of its dials in entry order.
-    pub dials: Vec<String>,
+    /// The machine or person that throws, with its dials in entry order.
+    pub launcher: Launcher,
     /// The seed that makes the session again.
     pub seed: u64,
     /// The number under which its results are written down; none until it is kept.
-    #[serde(default)]
     pub number: Option<u32>,
     /// Minutes of warm-up before the first ball.
     pub warm_up_min: u32,
-    /// The serves that are rehearsed.
     pub serves: Vec<Rehearsed>,
-    /// The blocks.
     pub blocks: Vec<Block>,
     /// The switch that is called, and at which ball.
     pub switch: Option<SwitchCall>,
     /// What the launcher cannot do of each serve.
     pub limits: Vec<ServeLimit>,
-    /// Serves that are not in the session.
     pub refused: Vec<Refused>,
-    /// Variations that are not.
-    pub left_out: Vec<LeftOut>,
-    /// Short cautions for people at a launcher.
-    pub cautions: Vec<String>,
+    /// Variations that a launcher of this kind cannot do.
+    pub left_out: Vec<Variation>,
     /// Minutes it takes, warm-up not counted.
     pub minutes: f64,
 }
 
 impl Session {
-    /// Balls received in all.
+    pub const fn kind(&self) -> Kind {
+        self.launcher.kind
+    }
+
+    /// How many balls are received in all.
     pub fn received(&self) -> usize {
         self.blocks.iter().map(Block::received).sum()
     }
 
-    /// Balls that leave the launcher in all.
+    /// How many balls leave the launcher in all.
     pub fn leaving(&self) -> usize {
         self.blocks.iter().map(Block::leaving).sum()
     }

@@ -1,6 +1,7 @@
 //! Balls shared out by weights, so that they add up.
 
-use crate::base::order::largest_first;
+/// Blocks of fewer balls are not worth a change of setting.
+const LEAST_BLOCK: u32 = 6;
 
 /// Shares `total` in proportion to weights, at least `least` each while there is enough; the shares sum
 /// to the total (largest remainders).
@@ -20,16 +21,30 @@ pub(super) fn apportion(total: u32, weights: &[f64], least: u32) -> Vec<u32> {
     let exact: Vec<f64> = weights.iter().map(|weight| free * weight / sum).collect();
     let mut shares: Vec<u32> = exact.iter().map(|share| least + share.floor() as u32).collect();
     let mut order: Vec<usize> = (0..weights.len()).collect();
-    largest_first(&mut order, |&place| exact[place].fract());
-    let mut missing = total - shares.iter().sum::<u32>();
-    for place in order.into_iter().cycle() {
-        if missing == 0 {
-            break;
-        }
+    order.sort_by(|&a, &b| exact[b].fract().total_cmp(&exact[a].fract()));
+    let missing = total - shares.iter().sum::<u32>();
+    for place in order.into_iter().cycle().take(missing as usize) {
         shares[place] += 1;
-        missing -= 1;
     }
     shares
+}
+
+/// Each of these with its share of the balls, by weight; what is too few for a block goes to the largest.
+pub(super) fn blocks_of<T>(
+    total: u32,
+    items: &[T],
+    weight: impl Fn(&T) -> f64,
+) -> impl Iterator<Item = (&T, u32)> {
+    let weights: Vec<f64> = items.iter().map(weight).collect();
+    let mut shares = apportion(total, &weights, 0);
+    if let Some(largest) = (0..shares.len()).max_by_key(|&place| shares[place]) {
+        for place in 0..shares.len() {
+            if place != largest && shares[place] < LEAST_BLOCK {
+                shares[largest] += std::mem::take(&mut shares[place]);
+            }
+        }
+    }
+    items.iter().zip(shares).filter(|(_, share)| *share > 0)
 }
 
 #[cfg(test)]

@@ -52,18 +52,6 @@ fn bending(side: Side, own: Hand) -> Vec<MotionName> {
         .collect()
 }
 
-impl StandIn {
-    /// In words for the sheet.
-    pub fn shown(&self) -> String {
-        let from = format!("from your {}", self.from);
-        match self.motions.as_slice() {
-            [] => from,
-            [one] => format!("{from}, {one} motion"),
-            [one, other, ..] => format!("{from}, {one} or {other} motion"),
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,26 +3,24 @@
 //! Serves that differ only in their lane share a sweep; the list goes back and forth, while the real order
 //! is the launcher's own.
 
-use crate::base::order;
-use crate::game::Lane;
+use crate::game::{Lane, ServeId};
 use crate::launcher::{SetUp, Thrown};
-use crate::rehearsal::answer::{answer, side};
-use crate::rehearsal::settle::Draft;
-use crate::rehearsal::work::{Work, received};
-use crate::rehearsal::{Ball, Phase, Variation};
+use crate::rehearsal::answer::{answered, three_lanes};
+use crate::rehearsal::session::{Block, Note, SessionBall, SessionPhase, Variation};
+use crate::rehearsal::work::{TableServe, Work};
 
 /// One setting, several lanes: the serves that differ only in their lane, else one serve's ball to both
 /// wings and the middle.
-pub(super) fn sweep(work: &Work<'_>, base: usize, count: u32) -> Vec<Draft> {
-    let like = |a: &Thrown, b: &Thrown| Thrown { lane: a.lane, ..*b } == *a;
-    let ball = |place: usize| work.patterns[place].alone.thrown;
-    let mut best: Vec<usize> = Vec::new();
-    for first in work.all() {
-        let mut group: Vec<usize> = Vec::new();
-        for place in work.all() {
-            let is_new = group.iter().all(|&other| ball(other).lane != ball(place).lane);
-            if is_new && like(&ball(first), &ball(place)) {
-                group.push(place);
+pub(super) fn sweep(work: &Work<'_>, base: &TableServe, count: u32) -> Option<Block> {
+    let is_like = |a: &Thrown, b: &Thrown| Thrown { lane: a.lane, ..*b } == *a;
+    let mut best: Vec<SessionBall> = Vec::new();
+    for first in &work.serves {
+        let mut group: Vec<SessionBall> = Vec::new();
+        for one in &work.serves {
+            let ball = one.alone.thrown;
+            let is_new = group.iter().all(|other| other.thrown.lane != ball.lane);
+            if is_new && is_like(&first.alone.thrown, &ball) {
+                group.push(one.received(ball));
             }
         }
         if group.len() > best.len() {
@@ -33,19 +31,14 @@ pub(super) fn sweep(work: &Work<'_>, base: usize, count: u32) -> Vec<Draft> {
         let lanes = [Lane::Forehand, Lane::Middle, Lane::Backhand];
         return one_serve(work, Variation::Sweep, base, lanes, count);
     }
-    order::by_key(&mut best, |&place| ball(place).lane);
-    let balls: Vec<Ball> =
-        best.iter().map(|&place| received(&work.patterns[place], ball(place))).collect();
-    vec![swept(Variation::Sweep, work.patterns[best[0]].alone.set_up, &balls, count)]
+    best.sort_by_key(|ball| ball.thrown.lane);
+    let first = work.serves.iter().find(|one| best[0].serve.as_ref() == Some(&one.serve.id))?;
+    Some(swept(Variation::Sweep, None, first.alone.set_up, &best, count))
 }
 
 /// One serve's setting over more than half of the table.
-pub(super) fn most_of_the_table(work: &Work<'_>, base: usize, count: u32) -> Vec<Draft> {
-    let lanes = if side(work.patterns[base].alone.thrown.lane) >= 0 {
-        [Lane::WideForehand, Lane::Forehand, Lane::Middle]
-    } else {
-        [Lane::Middle, Lane::Backhand, Lane::WideBackhand]
-    };
+pub(super) fn most_of_the_table(work: &Work<'_>, base: &TableServe, count: u32) -> Option<Block> {
+    let lanes = three_lanes(base.alone.thrown.lane);
     one_serve(work, Variation::MostOfTheTable, base, lanes, count)
 }
 
@@ -53,37 +46,29 @@ pub(super) fn most_of_the_table(work: &Work<'_>, base: usize, count: u32) -> Vec
 fn one_serve(
     work: &Work<'_>,
     variation: Variation,
-    base: usize,
+    base: &TableServe,
     lanes: [Lane; 3],
     count: u32,
-) -> Vec<Draft> {
-    let pattern = &work.patterns[base];
-    let balls: Vec<Ball> = lanes
-        .iter()
-        .filter_map(|&lane| {
-            let thrown = Thrown { lane, ..pattern.alone.thrown };
-            let (serve, receive) = answer(work, &thrown, pattern)?;
-            Some(Ball { serve, receive: Some(receive), ..received(pattern, thrown) })
-        })
-        .collect();
-    if balls.len() < 3 {
-        return Vec::new();
-    }
-    let around = Some(pattern.serve.id.clone());
-    vec![Draft { around, ..swept(variation, pattern.alone.set_up, &balls, count) }]
+) -> Option<Block> {
+    let ball = |lane| answered(work, Thrown { lane, ..base.alone.thrown }, base);
+    let balls: Option<Vec<SessionBall>> = lanes.into_iter().map(ball).collect();
+    Some(swept(variation, Some(base.serve.id.clone()), base.alone.set_up, &balls?, count))
 }
 
 /// Balls back and forth over their lanes.
-fn swept(variation: Variation, set_up: SetUp, lanes: &[Ball], count: u32) -> Draft {
-    let there_and_back: Vec<&Ball> = lanes
-        .iter()
-        .chain(lanes.iter().rev().skip(1).take(lanes.len().saturating_sub(2)))
-        .collect();
-    let balls =
-        there_and_back.into_iter().cycle().take(count as usize).cloned().collect::<Vec<_>>();
-    Draft {
+fn swept(
+    variation: Variation,
+    around: Option<ServeId>,
+    set_up: SetUp,
+    lanes: &[SessionBall],
+    count: u32,
+) -> Block {
+    let back = lanes.iter().rev().skip(1).take(lanes.len().saturating_sub(2));
+    let balls = lanes.iter().chain(back).cycle().take(count as usize).cloned().collect();
+    Block {
+        around,
         sweep: lanes.iter().map(|ball| ball.thrown.lane).collect(),
-        notes: vec!["Which lane comes when is the launcher's own; answer by the lane.".to_owned()],
-        ..Draft::of(Phase::Vary, variation, set_up, balls)
+        notes: vec![Note::LanesAreTheLaunchers],
+        ..Block::draft(SessionPhase::Vary, variation, set_up, balls)
     }
 }

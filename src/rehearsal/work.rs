@@ -1,16 +1,17 @@
 //! What all generators of blocks work with: the serves that can be rehearsed, each with its ball, and the picking among them.
 
-use crate::base::{Dice, text};
+use crate::base::Dice;
 use crate::deck::advice;
 use crate::game::{From, Hand, Receive, Serve, Stroke};
-use crate::launcher::{Fit, Kind, SetUp, Thrown, fit};
-use crate::rehearsal::answer::as_serve;
-use crate::rehearsal::settle::Draft;
-use crate::rehearsal::{Ball, Refused, RehearsalError, Request, Role, ServeLimit};
+use crate::launcher::{Fit, Kind, Machine, SetUp, Thrown, fit};
+use crate::rehearsal::session::{
+    Block, Refused, Role, ServeLimit, SessionBall, WhyRefused,
+};
+use crate::rehearsal::request::{RehearsalError, SessionRequest};
 
 /// A serve with its receive and the ball that stands for it.
 #[derive(Debug, Clone)]
-pub(super) struct Pattern {
+pub(super) struct TableServe {
     pub(super) serve: Serve,
     pub(super) receive: Receive,
     /// In blocks of its own.
@@ -23,208 +24,269 @@ pub(super) struct Pattern {
     pub(super) weight: f64,
 }
 
-/// What all generators work with.
+impl TableServe {
+    pub(super) fn is_banana(&self) -> bool {
+        self.receive.stroke == Stroke::BananaFlick
+    }
+
+    /// This ball, received as this serve.
+    pub(super) fn received(&self, thrown: Thrown) -> SessionBall {
+        SessionBall {
+            number: None,
+            role: Role::Receive,
+            serve: Some(self.serve.id.clone()),
+            thrown,
+            receive: Some(self.receive.clone()),
+            stage: None,
+            score: None,
+            before: Vec::new(),
+            settings: None,
+        }
+    }
+
+    /// Its ball among others, received as planned.
+    pub(super) fn among_others(&self) -> SessionBall {
+        self.received(self.mixed)
+    }
+}
+
+/// The serves of a session and where they are thrown from.
 pub(super) struct Work<'a> {
-    pub(super) request: &'a Request<'a>,
+    pub(super) request: &'a SessionRequest<'a>,
     pub(super) server: Hand,
-    pub(super) patterns: Vec<Pattern>,
-    pub(super) safe: Option<Receive>,
+    pub(super) serves: Vec<TableServe>,
     /// Where mixed blocks are thrown from.
     pub(super) home: SetUp,
-    /// Banana flicks in the blocks so far.
-    pub(super) bananas: u32,
+    pub(super) refused: Vec<Refused>,
+    pub(super) limits: Vec<ServeLimit>,
 }
 
 impl<'a> Work<'a> {
     /// Judges every serve of the deck: rehearsed, with what is lost, or refused.
-    pub(super) fn begin(
-        request: &'a Request<'a>,
-    ) -> Result<(Self, Vec<Refused>, Vec<ServeLimit>), RehearsalError> {
+    pub(super) fn begin(request: &'a SessionRequest<'a>) -> Result<Self, RehearsalError> {
         let deck = request.deck;
         let server = deck.hand.unwrap_or(Hand::Right);
-        let typed = text::typed(&deck.opponent);
-        let (mut refused, mut patterns) = (Vec::new(), Vec::new());
+        let (mut refused, mut serves) = (Vec::new(), Vec::new());
         for serve in deck.active() {
-            let Some(receive) = deck.plan.get(&serve.id).or(deck.safe.as_ref()) else {
-                refused.push(Refused {
-                    serve: serve.id.clone(),
-                    why: "it has no receive in the plan, and the deck no safe one".to_owned(),
-                    hint: format!("choose one: secondball plan choose {typed}"),
-                });
-                continue;
-            };
-            let alone = fit(request.launcher, serve, server, false, None);
-            let ball = as_serve(&alone.thrown, serve);
-            let objection = advice::objection(&ball, receive)
-                .filter(|_| advice::objection(serve, receive).is_none());
-            if let Some(objection) = objection {
-                let lost = alone.limits.iter().map(|limit| limit.nearest.as_str());
-                refused.push(Refused {
-                    serve: serve.id.clone(),
-                    why: format!(
-                        "the nearest this launcher can do is {}, and that would be {}",
-                        text::and_list(&lost.collect::<Vec<_>>()),
-                        objection.finding(&serve.id, receive.stroke).what
-                    ),
-                    hint: "rehearse it with a person who feeds or serves".to_owned(),
-                });
-                continue;
+            match table_serve(request, serve, server) {
+                Ok(known) => serves.push(known),
+                Err(why) => refused.push(Refused { serve: serve.id.clone(), why }),
             }
-            let key = deck.pattern(&serve.id, receive);
-            let weakness = request.weakness.get(&key).copied().unwrap_or(0.5);
-            let share = deck.share(&serve.id);
-            patterns.push(Pattern {
-                serve: serve.clone(),
-                receive: receive.clone(),
-                mixed: alone.thrown,
-                alone,
-                share,
-                // A quarter for every serve, however rare; weak in memory up to three times as many.
-                weight: (share + 0.25 / deck.active().count() as f64)
-                    * (1.0 + 2.0 * weakness.clamp(0.0, 1.0)),
-            });
         }
-        if patterns.is_empty() {
+        if serves.is_empty() {
+            let opponent = deck.opponent.clone();
             return Err(match refused.into_iter().next() {
-                None => RehearsalError::NoServes { opponent: deck.opponent.clone() },
-                Some(first) => RehearsalError::NothingLeft {
-                    opponent: deck.opponent.clone(),
-                    why: first.why,
-                    hint: first.hint,
-                },
+                None => RehearsalError::NoServes { opponent },
+                Some(first) => RehearsalError::NothingLeft { opponent, why: first.why },
             });
         }
-        let home = common_set_up(&patterns);
+        let home = common_set_up(&serves);
         let mut limits = Vec::new();
-        let mixes = request.launcher.kind.mixes_freely();
-        for pattern in &mut patterns {
-            let alone = &pattern.alone.limits;
-            // A launcher that keeps its setting through a block never mixes: its ball stays its own.
-            let mixed = if mixes {
-                fit(request.launcher, &pattern.serve, server, true, Some(home))
-            } else {
-                pattern.alone.clone()
+        for known in &mut serves {
+            let limit = |limit: &_, is_of_mixed_blocks| ServeLimit {
+                serve: known.serve.id.clone(),
+                is_of_mixed_blocks,
+                limit: Clone::clone(limit),
             };
-            pattern.mixed = mixed.thrown;
-            let only_mixed = mixed.limits.iter().filter(|limit| !alone.contains(limit));
-            let only_mixed = only_mixed.map(|limit| crate::launcher::Limit {
-                what: format!("in mixed blocks, {}", limit.what),
-                ..limit.clone()
-            });
-            limits.extend(
-                alone
-                    .iter()
-                    .cloned()
-                    .chain(only_mixed)
-                    .map(|limit| ServeLimit { serve: pattern.serve.id.clone(), limit }),
-            );
+            let alone = &known.alone.limits;
+            limits.extend(alone.iter().map(|one| limit(one, false)));
+            // A launcher that keeps its setting through a block never mixes: its ball stays its own.
+            if request.launcher.kind.mixes_freely() {
+                let mixed = fit(request.launcher, &known.serve, server, true, Some(home));
+                let only_mixed = mixed.limits.iter().filter(|one| !alone.contains(one));
+                limits.extend(only_mixed.map(|one| limit(one, true)));
+                known.mixed = mixed.thrown;
+            }
         }
-        let safe = deck.safe.clone();
-        Ok((Self { request, server, patterns, safe, home, bananas: 0 }, refused, limits))
+        Ok(Self { request, server, serves, home, refused, limits })
     }
 
-    /// One of `among`, by weight, never a third time in a row when there is another, and no banana flick
-    /// beyond the cap while there is another receive.
-    pub(super) fn pick(&mut self, among: &[usize], before: &[usize], dice: &mut Dice) -> usize {
-        self.pick_by(among, before, dice, |pattern| pattern.weight)
-    }
-
-    /// The same with weights of the caller's.
-    pub(super) fn pick_by(
-        &mut self,
-        among: &[usize],
-        before: &[usize],
-        dice: &mut Dice,
-        weight: impl Fn(&Pattern) -> f64,
-    ) -> usize {
-        let cap = self.request.volumes.banana_flicks;
-        let is_banana = |place: usize| self.patterns[place].receive.stroke == Stroke::BananaFlick;
-        let is_full = self.bananas >= cap && !among.iter().all(|&place| is_banana(place));
-        let third = match before {
-            [.., one, other] if one == other && among.len() > 1 => Some(*other),
-            _ => None,
-        };
-        let weights = |keep_third: bool| -> Vec<f64> {
-            among
-                .iter()
-                .map(|&place| {
-                    let is_out = is_full && is_banana(place) || !keep_third && Some(place) == third;
-                    if is_out { 0.0 } else { weight(&self.patterns[place]).max(1e-6) }
-                })
-                .collect()
-        };
-        let picked = dice
-            .weighted(&weights(false))
-            .or_else(|| dice.weighted(&weights(true)))
-            .map_or_else(|| among.first().copied().unwrap_or_default(), |place| among[place]);
-        if is_banana(picked) {
-            self.bananas += 1;
-        }
-        picked
-    }
-
-    /// Drafts that keep to the cap on banana flicks, or none; a plan of banana flicks only is left alone.
-    pub(super) fn within_banana_cap(
-        &mut self,
-        make: impl FnOnce(&mut Self) -> Vec<Draft>,
-    ) -> Vec<Draft> {
-        let before = self.bananas;
-        let drafts = make(self);
-        let is_banana = |receive: &Receive| receive.stroke == Stroke::BananaFlick;
-        let flicks = drafts
-            .iter()
-            .flat_map(|draft| &draft.balls)
-            .filter(|ball| ball.receive.as_ref().is_some_and(is_banana))
-            .count();
-        let after = before.saturating_add(u32::try_from(flicks).unwrap_or(u32::MAX));
-        let is_all = self.patterns.iter().all(|pattern| is_banana(&pattern.receive));
-        if flicks > 0 && after > self.request.volumes.banana_flicks && !is_all {
-            self.bananas = before;
-            return Vec::new();
-        }
-        self.bananas = after;
-        drafts
-    }
-
-    /// The launcher's kind.
     pub(super) const fn kind(&self) -> Kind {
         self.request.launcher.kind
     }
 
-    /// Where a block around this pattern is thrown from.
-    pub(super) fn place(&self, base: usize) -> SetUp {
-        if self.kind().mixes_freely() { self.home } else { self.patterns[base].alone.set_up }
+    /// The machine that throws; none for a person.
+    pub(super) fn machine(&self) -> Option<&Machine> {
+        self.request.launcher.machine.as_ref().filter(|_| !self.kind().is_person())
     }
 
-    /// Every pattern's place.
-    pub(super) fn all(&self) -> Vec<usize> {
-        (0..self.patterns.len()).collect()
+    /// The receive for anything new.
+    pub(super) fn safe(&self) -> Option<&Receive> {
+        self.request.deck.safe.as_ref()
+    }
+
+    /// Where a block around this serve is thrown from.
+    pub(super) fn place(&self, base: &TableServe) -> SetUp {
+        if self.kind().mixes_freely() { self.home } else { base.alone.set_up }
+    }
+
+    /// Every serve.
+    pub(super) fn all(&self) -> Vec<&TableServe> {
+        self.serves.iter().collect()
+    }
+
+    /// Every serve, the weightiest first.
+    pub(super) fn by_weight(&self) -> Vec<&TableServe> {
+        let mut all = self.all();
+        all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        all
     }
 }
 
-/// A ball to be received as this pattern's serve.
-pub(super) fn received(pattern: &Pattern, thrown: Thrown) -> Ball {
-    Ball {
-        number: None,
-        role: Role::Receive,
-        serve: Some(pattern.serve.id.clone()),
-        thrown,
-        receive: Some(pattern.receive.clone()),
-        stage: None,
-        score: None,
-        cues: Vec::new(),
-        settings: None,
+/// A serve with its receive and its ball, or why it cannot be rehearsed.
+fn table_serve(
+    request: &SessionRequest<'_>,
+    serve: &Serve,
+    server: Hand,
+) -> Result<TableServe, WhyRefused> {
+    let deck = request.deck;
+    let receive = deck.plan.get(&serve.id).or(deck.safe.as_ref()).ok_or(WhyRefused::NoReceive)?;
+    let alone = fit(request.launcher, serve, server, false, None);
+    if advice::objection(serve, receive).is_none() {
+        if let Some(objection) = advice::objection(&as_serve(&alone.thrown, serve), receive) {
+            let (serve, stroke) = (serve.id.clone(), receive.stroke);
+            let limits = alone.limits;
+            return Err(WhyRefused::Objection { serve, stroke, objection, limits });
+        }
     }
+    let key = deck.pattern(&serve.id, receive);
+    let weakness = request.weakness.get(&key).copied().unwrap_or(0.5);
+    let share = deck.share(&serve.id);
+    Ok(TableServe {
+        serve: serve.clone(),
+        receive: receive.clone(),
+        mixed: alone.thrown,
+        alone,
+        share,
+        // A quarter for every serve, however rare; weak in memory up to three times as many.
+        weight: (share + 0.25 / deck.active().count() as f64)
+            * (1.0 + 2.0 * weakness.clamp(0.0, 1.0)),
+    })
+}
+
+/// A ball as a serve, for a coach to judge.
+pub(super) fn as_serve(thrown: &Thrown, like: &Serve) -> Serve {
+    Serve {
+        lane: Some(thrown.lane),
+        depth: Some(thrown.depth),
+        spin: Some(thrown.spin),
+        pace: Some(thrown.pace),
+        ..Serve::unknown(like.id.clone())
+    }
+}
+
+/// `count` of these balls in random order, each about equally often.
+pub(super) fn dealt(balls: &[SessionBall], count: u32, dice: &mut Dice) -> Vec<SessionBall> {
+    let mut all: Vec<SessionBall> =
+        balls.iter().cycle().take(count as usize).cloned().collect();
+    dice.shuffle(&mut all);
+    all
 }
 
 /// The set-up that suits most balls.
-fn common_set_up(patterns: &[Pattern]) -> SetUp {
+fn common_set_up(serves: &[TableServe]) -> SetUp {
     let weight_at = |set_up: &SetUp| -> f64 {
-        patterns.iter().filter(|p| p.alone.set_up == *set_up).map(|p| p.weight).sum()
+        serves.iter().filter(|one| one.alone.set_up == *set_up).map(|one| one.weight).sum()
     };
-    patterns
+    serves
         .iter()
-        .map(|pattern| pattern.alone.set_up)
+        .map(|one| one.alone.set_up)
         .reduce(|best, next| if weight_at(&next) > weight_at(&best) { next } else { best })
         .unwrap_or_else(|| SetUp::of_person(From::BackhandCorner, Hand::Right))
+}
+
+/// Picks serves by chance, and keeps to the cap on banana flicks.
+pub(super) struct Picker {
+    pub(super) dice: Dice,
+    /// Banana flicks in the blocks so far, and how many there may be.
+    pub(super) bananas: u32,
+    most_bananas: u32,
+}
+
+impl Picker {
+    pub(super) fn for_request(request: &SessionRequest<'_>) -> Self {
+        Self {
+            dice: Dice::from_seed(request.seed),
+            bananas: 0,
+            most_bananas: request.volumes.banana_flicks,
+        }
+    }
+
+    /// One of `among`, by weight, never a third time in a row when there is another, and no banana flick
+    /// beyond the cap while there is another receive.
+    pub(super) fn pick<'w>(
+        &mut self,
+        among: &[&'w TableServe],
+        before: &[&TableServe],
+    ) -> &'w TableServe {
+        self.pick_by(among, before, |one| one.weight)
+    }
+
+    /// The same with weights of the caller's.
+    pub(super) fn pick_by<'w>(
+        &mut self,
+        among: &[&'w TableServe],
+        before: &[&TableServe],
+        weight: impl Fn(&TableServe) -> f64,
+    ) -> &'w TableServe {
+        let is_full =
+            self.bananas >= self.most_bananas && !among.iter().all(|one| one.is_banana());
+        let third = match before {
+            [.., one, other] if one.serve.id == other.serve.id && among.len() > 1 => Some(*other),
+            _ => None,
+        };
+        let is_third = |one: &TableServe| third.is_some_and(|it| it.serve.id == one.serve.id);
+        let weights = |keep_third: bool| -> Vec<f64> {
+            let weight_now = |one: &&TableServe| {
+                let is_out = is_full && one.is_banana() || !keep_third && is_third(one);
+                if is_out { 0.0 } else { weight(one).max(1e-6) }
+            };
+            among.iter().map(weight_now).collect()
+        };
+        let place = self
+            .dice
+            .weighted(&weights(false))
+            .or_else(|| self.dice.weighted(&weights(true)))
+            .unwrap_or_default();
+        self.bananas += u32::from(among[place].is_banana());
+        among[place]
+    }
+
+    /// So many of `among`, one after the other.
+    pub(super) fn pick_many<'w>(
+        &mut self,
+        among: &[&'w TableServe],
+        count: u32,
+    ) -> Vec<&'w TableServe> {
+        let mut picked = Vec::new();
+        for _ in 0..count {
+            let next = self.pick(among, &picked);
+            picked.push(next);
+        }
+        picked
+    }
+
+    /// Blocks that keep to the cap on banana flicks, or none; a plan of banana flicks only is left alone.
+    pub(super) fn within_banana_cap(
+        &mut self,
+        work: &Work<'_>,
+        make: impl FnOnce(&mut Self) -> Vec<Block>,
+    ) -> Vec<Block> {
+        let before = self.bananas;
+        let blocks = make(self);
+        let flicks = blocks
+            .iter()
+            .flat_map(|block| &block.balls)
+            .filter_map(|ball| ball.receive.as_ref())
+            .filter(|receive| receive.stroke == Stroke::BananaFlick)
+            .count();
+        let after = before.saturating_add(u32::try_from(flicks).unwrap_or(u32::MAX));
+        let is_all = work.serves.iter().all(TableServe::is_banana);
+        if flicks > 0 && after > self.most_bananas && !is_all {
+            self.bananas = before;
+            return Vec::new();
+        }
+        self.bananas = after;
+        blocks
+    }
 }

@@ -1,7 +1,7 @@
 //! The printed card: every block of the session, the set-up in both units, boxes, cautions, calls, and names as names.
 
 use secondball::base::Units;
-use secondball::page::rehearsal_html::html;
+use secondball::page::rehearsal::{cautions, html};
 use secondball::page::sheet_html::Paper;
 
 use super::{Asked, LAUNCHERS};
@@ -29,7 +29,7 @@ fn the_card_of_every_launcher_has_each_block_its_balls_its_boxes_and_the_caution
             3 * logs,
             "{kind}: a box for every result"
         );
-        for caution in &session.cautions {
+        for caution in cautions(session.kind()) {
             let shown = caution.replace('\'', "&#x27;").replace('/', "&#x2f;");
             assert!(page.contains(&shown), "{kind}: {caution}");
         }

@@ -5,8 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use secondball::deck::advice;
 use secondball::game::{Hand, Receive, ServeId};
 use secondball::launcher::{Kind, Throw, Wheels, judge};
+use secondball::page::rehearsal::{json, refusal};
 use secondball::rehearsal::{
-    Cue, Length, Phase, RehearsalError, Request, Role, Session, Variation, Volumes, rehearse,
+    BeforeBall, Length, RehearsalError, Role, Session, SessionPhase, SessionRequest, Variation,
+    Volumes, rehearse,
 };
 
 use super::{Asked, LAUNCHERS, deck, generic};
@@ -159,8 +161,12 @@ fn a_switch_is_called_once_at_its_stated_ball_and_only_then_the_answer_changes()
         let mut since = Vec::new();
         for ball in session.blocks.iter().flat_map(|block| &block.balls) {
             let Some(number) = ball.number else { continue };
-            calls
-                .extend(ball.cues.iter().filter(|cue| matches!(cue, Cue::Call(_))).map(|_| number));
+            calls.extend(
+                ball.before
+                    .iter()
+                    .filter(|before| matches!(before, BeforeBall::Call(_)))
+                    .map(|_| number),
+            );
             let (Some(serve), Some(receive)) = (&ball.serve, &ball.receive) else { continue };
             if let Some(new) = changed.get(serve) {
                 let is_new = receive.text() == new.text();
@@ -186,15 +192,19 @@ fn every_serve_is_rehearsed_or_refused_with_a_reason() {
                 u8::from(there.contains(&serve.id)) + u8::from(refused.contains(&serve.id));
             assert_eq!(places, 1, "{}: {}", told(&asked), serve.id);
         }
-        assert!(session.refused.iter().all(|one| !one.why.is_empty() && !one.hint.is_empty()));
+        for one in &session.refused {
+            let reason = refusal(&one.why, &session.opponent);
+            assert!(!reason.why.is_empty() && !reason.hint.is_empty());
+        }
     }
 }
 
 #[test]
 fn at_most_one_coaching_line_travels_with_a_block() {
     for (asked, session) in many() {
-        for block in &session.blocks {
-            let line = block.coaching.as_deref().unwrap_or_default();
+        let sheet: serde_json::Value = serde_json::from_str(&json(&session)).unwrap();
+        for block in sheet["blocks"].as_array().unwrap() {
+            let line = block["coaching"].as_str().unwrap();
             assert!(!line.contains('\n') && line.len() <= 70, "{}: {line}", told(&asked));
         }
     }
@@ -220,7 +230,7 @@ fn a_coach_has_nothing_against_any_answer_on_the_ball_that_is_thrown() {
 fn the_launcher_moves_no_oftener_than_there_are_set_ups_in_groove() {
     for (asked, session) in many() {
         let groove: Vec<_> =
-            session.blocks.iter().filter(|block| block.phase == Phase::Groove).collect();
+            session.blocks.iter().filter(|block| block.phase == SessionPhase::Groove).collect();
         let mut set_ups = Vec::new();
         for block in &groove {
             if !set_ups.contains(&block.set_up) {
@@ -241,7 +251,7 @@ fn hands_in_all_four_combinations_keep_the_ball_where_it_is() {
                 asked.deck.hand = Some(server);
                 asked.deck.serves.iter_mut().for_each(|serve| serve.breaks = None);
                 asked.player = player;
-                asked.phases = vec![Phase::Groove];
+                asked.phases = vec![SessionPhase::Groove];
                 let session = asked.session();
                 let mut balls: Vec<_> = session
                     .blocks
@@ -319,13 +329,13 @@ fn weak_patterns_get_more_balls() {
                 (deck.pattern(&serve.id, receive), if is_weak { 1.0 } else { 0.0 })
             })
             .collect();
-        let session = rehearse(&Request {
+        let session = rehearse(&SessionRequest {
             deck: &deck,
             player: Hand::Right,
             switch: None,
             weakness: &weakness,
             launcher: &launcher,
-            phases: &[Phase::Groove],
+            phases: &[SessionPhase::Groove],
             length: Length { balls: Some(100), minutes: None },
             volumes: Volumes::adult(),
             seed: 1,
@@ -395,7 +405,7 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
     asked.deck.safe = None;
     let weakness = BTreeMap::new();
     let ask = |deck: &secondball::deck::Deck, balls: u32, switch| {
-        rehearse(&Request {
+        rehearse(&SessionRequest {
             deck,
             player: Hand::Right,
             switch,
@@ -408,9 +418,9 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
         })
     };
     let error = ask(&asked.deck, 60, None).unwrap_err();
-    assert!(matches!(error, RehearsalError::NothingLeft { .. }), "{error}");
+    let RehearsalError::NothingLeft { opponent, why } = error else { panic!("{error:?}") };
     assert_eq!(
-        error.hint(),
+        refusal(&why, &opponent).hint,
         "choose one: secondball plan choose \"Left-hander, north hall (invented)\""
     );
     let empty = secondball::deck::Deck::new("Nobody", "abc234".to_owned());

@@ -1,7 +1,7 @@
 //! Whose serve a ball is, what is called on it, where a switch round ends, and what can be written down.
 
 use secondball::launcher::Kind;
-use secondball::rehearsal::{Role, Variation};
+use secondball::rehearsal::{Note, Role, Variation};
 
 use super::laws::{many, told};
 
@@ -65,11 +65,19 @@ fn a_switch_call_is_followed_by_balls_of_its_block_and_the_round_says_where_it_e
             let has_call = numbers.contains(&at);
             let after = numbers.iter().filter(|number| **number >= at).count();
             assert!(!has_call || after > 3, "{told}: {after} balls after the call in its block");
-            let says = |words: &str| block.notes.iter().any(|note| note.contains(words));
+            let says = |is_it: fn(&Note) -> bool| block.notes.iter().any(is_it);
             let is_last = place + 1 == round.len();
-            assert_eq!(says("After this block the plan without the switch"), is_last, "{told}");
-            assert_eq!(says("still holds"), numbers[0] > at, "{told}");
-            assert_eq!(says("called in a later block"), *numbers.last().unwrap() < at, "{told}");
+            assert_eq!(says(|note| *note == Note::RoundEnds), is_last, "{told}");
+            assert_eq!(
+                says(|note| matches!(note, Note::SwitchHolds(_))),
+                numbers[0] > at,
+                "{told}"
+            );
+            assert_eq!(
+                says(|note| *note == Note::PlanHolds),
+                *numbers.last().unwrap() < at,
+                "{told}"
+            );
         }
     }
 }
@@ -83,7 +91,8 @@ fn what_an_oscillating_launcher_gave_can_be_written_down_whatever_it_gave() {
                 let all = block.received();
                 let mut given = vec!["-".to_owned(); line.number as usize - 1];
                 given.push(format!("1/{all}"));
-                let read = secondball::rehearsal::read_log(&session.log(), &given);
+                let read =
+                    secondball::import::session_results::read_results(&session.log(), &given);
                 assert!(read.is_ok(), "{}: {read:?}", told(&asked));
                 swept += 1;
             }

@@ -2,6 +2,7 @@
 //!
 //! The expected texts are our own output, read and approved; they check no number.
 
+use secondball::base::Units;
 use secondball::page::rehearsal;
 
 use super::{Asked, LAUNCHERS};
@@ -12,7 +13,7 @@ fn the_sheet_of_each_kind_of_launcher() {
         let mut asked = Asked::of(kind, 60);
         asked.switch = true;
         insta::with_settings!({ snapshot_path => "../regression", prepend_module_to_snapshot => false }, {
-            insta::assert_snapshot!(format!("rehearsal-{kind}"), rehearsal::session(&asked.session(), 80));
+            insta::assert_snapshot!(format!("rehearsal-{kind}"), rehearsal::text(&asked.session(), 80, Units::Metric));
         });
     }
 }

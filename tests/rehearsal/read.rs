@@ -3,10 +3,11 @@
 
 use std::collections::BTreeMap;
 
+use secondball::base::Units;
 use secondball::game::{Depth, Hand, Lane, Stroke, Wing, lane_y_m};
 use secondball::launcher::{Kind, Shade};
 use secondball::page::rehearsal;
-use secondball::rehearsal::{Ball, Phase, Role, Session, Variation};
+use secondball::rehearsal::{Note, Role, Session, SessionBall, SessionPhase, Variation};
 
 use super::{Asked, LAUNCHERS, read};
 
@@ -44,7 +45,7 @@ fn many() -> Vec<(String, Session)> {
     all
 }
 
-fn received(session: &Session) -> impl Iterator<Item = &Ball> {
+fn received(session: &Session) -> impl Iterator<Item = &SessionBall> {
     session.blocks.iter().flat_map(|block| &block.balls).filter(|ball| ball.number.is_some())
 }
 
@@ -84,14 +85,14 @@ fn a_block_in_which_answers_are_called_has_more_than_one() {
     }
 }
 
-fn received_in(block: &secondball::rehearsal::Block) -> impl Iterator<Item = &Ball> {
+fn received_in(block: &secondball::rehearsal::Block) -> impl Iterator<Item = &SessionBall> {
     block.balls.iter().filter(|ball| ball.number.is_some())
 }
 
 #[test]
 fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
     let mut seen = 0;
-    for (told, session) in many().into_iter().filter(|(_, session)| session.kind == Kind::Fixed) {
+    for (told, session) in many().into_iter().filter(|(_, session)| session.kind() == Kind::Fixed) {
         for ball in received(&session) {
             let is_named = ball.serve.as_ref().is_some_and(|id| id.as_str() == "pend-short");
             if is_named && matches!(ball.thrown.lane, Lane::WideForehand) {
@@ -106,7 +107,7 @@ fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
 #[test]
 fn a_block_around_one_serve_throws_it_or_only_variations_of_it() {
     for (told, session) in many() {
-        for block in session.blocks.iter().filter(|block| block.phase == Phase::Vary) {
+        for block in session.blocks.iter().filter(|block| block.phase == SessionPhase::Vary) {
             let Some(around) = &block.around else { continue };
             let serves: Vec<_> =
                 received_in(block).filter_map(|ball| ball.serve.as_ref()).collect();
@@ -128,8 +129,9 @@ fn rows(sheet: &str) -> BTreeMap<u32, &str> {
 #[test]
 fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations() {
     let mut seen = (0, 0);
-    for (told, session) in many().into_iter().filter(|(_, session)| session.kind == Kind::Feeder) {
-        let sheet = rehearsal::session(&session, 80);
+    for (told, session) in many().into_iter().filter(|(_, session)| session.kind() == Kind::Feeder)
+    {
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
         let rows = rows(&sheet);
         for ball in received(&session) {
             let Some(row) = ball.number.and_then(|number| rows.get(&number)) else { continue };
@@ -155,7 +157,7 @@ fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations
 #[test]
 fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() {
     for (told, session) in many() {
-        let sheet = rehearsal::session(&session, 80);
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
         assert!(sheet.contains("facing the receiver"), "{told}");
         for line in sheet.lines() {
             assert!(!line.contains("receiver's left"), "{told}: {line}");
@@ -170,7 +172,7 @@ fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() 
 #[test]
 fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
     for (told, session) in many() {
-        for line in rehearsal::session(&session, 80).lines() {
+        for line in rehearsal::text(&session, 80, Units::Metric).lines() {
             assert!(line.chars().count() <= 80, "{told}: {line}");
             let is_row = line.get(2..5).is_some_and(|number| number.trim().parse::<u32>().is_ok());
             assert!(!is_row || !line.contains('…'), "{told}: {line}");
@@ -181,7 +183,7 @@ fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
 #[test]
 fn within_a_block_different_letters_mean_different_texts() {
     for (told, session) in many() {
-        let sheet = rehearsal::session(&session, 80);
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
         let mut block = Vec::new();
         for line in sheet.lines() {
             if line.starts_with("Block ") {
@@ -210,15 +212,18 @@ fn within_a_block_different_letters_mean_different_texts() {
 #[test]
 fn a_variation_that_keeps_the_receive_says_why() {
     for (told, session) in many() {
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
         for block in &session.blocks {
             if !matches!(block.variation, Variation::DeadAmongLoaded | Variation::OddSlow) {
                 continue;
             }
-            let text = |ball: &Ball| ball.receive.as_ref().map(secondball::game::Receive::text);
+            let text =
+                |ball: &SessionBall| ball.receive.as_ref().map(secondball::game::Receive::text);
             let own = received_in(block).find(|ball| ball.serve.is_some()).and_then(text);
             let is_same = received_in(block).any(|ball| ball.serve.is_none() && text(ball) == own);
-            let is_said = block.notes.iter().any(|note| note.contains("The receive stays"));
+            let is_said = block.notes.iter().any(|note| matches!(note, Note::SameReceive { .. }));
             assert!(!is_same || is_said, "{told}, block {}", block.number);
+            assert!(!is_said || sheet.contains("The receive stays"), "{told}");
         }
     }
 }
@@ -226,9 +231,9 @@ fn a_variation_that_keeps_the_receive_says_why() {
 #[test]
 fn counts_on_a_sheet_add_up() {
     for (told, session) in many() {
-        let sheet = rehearsal::session(&session, 80);
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
         let by_serve: u32 = session.serves.iter().map(|known| known.balls).sum();
-        let others: usize = session.blocks.iter().map(secondball::rehearsal::Block::unlogged).sum();
+        let others = received(&session).filter(|ball| !ball.is_logged()).count();
         assert_eq!(by_serve as usize + others, session.received(), "{told}");
         let wing = received(&session).filter(|ball| ball.role == Role::OtherWing).count();
         for (count, noun) in [(others - wing, "variation ball"), (wing, "to the other wing")] {
@@ -245,8 +250,8 @@ fn counts_on_a_sheet_add_up() {
 #[test]
 fn own_serves_in_a_called_list_come_with_the_score_that_explains_them() {
     let mut seen = 0;
-    for (told, session) in many().into_iter().filter(|(_, session)| session.kind == Kind::Fixed) {
-        let sheet = rehearsal::session(&session, 80);
+    for (told, session) in many().into_iter().filter(|(_, session)| session.kind() == Kind::Fixed) {
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
         for line in sheet.lines().filter(|line| line.contains("without a ball")) {
             assert!(line.contains("; then "), "{told}: {line}");
             seen += 1;
@@ -257,7 +262,7 @@ fn own_serves_in_a_called_list_come_with_the_score_that_explains_them() {
 
 #[test]
 fn nobody_feeds_on_a_partners_sheet_and_no_look_is_right() {
-    let sheet = rehearsal::session(&Asked::of("partner", 60).session(), 80);
+    let sheet = rehearsal::text(&Asked::of("partner", 60).session(), 80, Units::Metric);
     assert!(!sheet.contains("feeder") && !sheet.contains("launcher's manual"), "{sheet}");
     assert!(!sheet.contains("is right"), "{sheet}");
     assert!(sheet.contains("the look is not"), "{sheet}");
@@ -267,7 +272,7 @@ fn nobody_feeds_on_a_partners_sheet_and_no_look_is_right() {
 fn a_corkscrew_jumps_at_the_bounce_and_promises_no_side_off_the_bat() {
     let mut asked = Asked::of("partner", 40);
     asked.deck.serves[0].spin = Some(secondball::game::Spin::Corkscrew);
-    let sheet = rehearsal::session(&asked.session(), 80);
+    let sheet = rehearsal::text(&asked.session(), 80, Units::Metric);
     let words = sheet.split("bh-short-fh (").nth(1).unwrap_or_default();
     let words = words.split("answer").next().unwrap_or_default();
     assert!(words.contains("jumps") && words.contains("at the bounce"), "{words}");

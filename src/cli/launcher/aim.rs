@@ -12,8 +12,8 @@ use crate::flight::{Until, fly};
 use crate::game::{Hand, Serve};
 use crate::launcher::{Table, aim_deck};
 use crate::page::launcher_aim::{Document, shown};
+use crate::page::rehearsal::cautions;
 use crate::page::{self, flight_picture};
-use crate::rehearsal::cautions;
 use crate::store::write_page;
 
 /// Where to put the launcher and what to set for each of an opponent's serves

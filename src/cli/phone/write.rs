@@ -6,9 +6,8 @@ use super::{FILE, PhoneFile, WriteArguments};
 use crate::agenda::progress::{Answers, Asked, switch_costs};
 use crate::base::text;
 use crate::cli::points::known::Known;
-use crate::cli::rehearse::{self, RehearseArguments};
+use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
 use crate::cli::sheet::sheet_of;
-use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, World, due};
 use crate::deck::Deck;
 use crate::drill::flights;
@@ -41,23 +40,16 @@ pub(super) fn run(
     let caller = match &arguments.rehearse {
         None => None,
         Some(opponent) => {
-            let wish = RehearseArguments {
-                then: None,
-                whom: Whom::flag(opponent),
-                launcher: arguments.launcher.clone(),
+            let wish = SessionWish {
+                opponent: Some(opponent),
+                launcher: arguments.launcher.as_deref(),
                 balls: arguments.balls,
                 minutes: None,
-                phase: Vec::new(),
-                switch: arguments.switch.clone(),
-                under_twelve: false,
-                eve: false,
-                csv: None,
-                text: None,
-                html: None,
-                paper: crate::page::sheet_html::Paper::A4,
-                json: false,
+                phases: &[],
+                switch: arguments.switch.as_deref(),
+                volumes: VolumesFor::Adult,
             };
-            Some(CallerSession::of(&rehearse::make(&wish, desk, world)?, board.player.units))
+            Some(CallerSession::of(&make(&wish, desk, world)?, board.player.units))
         }
     };
     let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();

@@ -1,15 +1,16 @@
 //! The results of a session, written down for the log lines that wait, or for the serves of a plan.
 
-use super::waiting::{Kept, kept, replace, waiting};
 use crate::base::{Day, text};
-use crate::cli::{Desk, Failure, World};
+use crate::cli::desk::Desk;
+use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, replace};
+use crate::cli::{Failure, World};
+use crate::import::session_results::{Logged, answered, is_by_serve, read_results};
 use crate::journal::Fact;
-use crate::rehearsal::{LogLine, Logged, answered, is_by_serve, read_log};
+use crate::rehearsal::LogLine;
 
 /// What is typed behind `rehearse log`.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Typed<'a> {
-    /// The results.
+pub(super) struct TypedResults<'a> {
     pub results: &'a [String],
     /// The session they belong to.
     pub session: Option<u32>,
@@ -23,64 +24,45 @@ pub(super) struct Typed<'a> {
     pub also: bool,
 }
 
+impl TypedResults<'_> {
+    /// Whether every result names its serve.
+    fn is_by_serve(&self) -> bool {
+        self.results.iter().all(|result| is_by_serve(result))
+    }
+}
+
 /// Writes results down; the lines of the session without one wait on.
-pub(super) fn log(typed: &Typed<'_>, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut last = waiting(typed, desk)?;
-    let first = typed.from.unwrap_or(1);
-    if !(1..=last.lines.len()).contains(&(first as usize)) {
-        return Err(Failure::request(
-            format!("there is no log line {first}, only 1 to {}", last.lines.len()),
-            "the sheet numbers its log lines",
-        ));
-    }
-    // From a line on, results go to the lines that wait, as they were told to wait.
-    let skips = typed.from.is_some() && !typed.again;
-    let lines: Vec<LogLine> = last.lines[first as usize - 1..]
-        .iter()
-        .filter(|line| line.number == first || !skips || last.already(&[line.number]).is_empty())
-        .cloned()
-        .collect();
-    let logged = read_log(&lines, typed.results).map_err(|errors| {
-        Failure::Findings(errors.iter().map(crate::rehearsal::LogError::finding).collect())
-    })?;
+pub(super) fn log(
+    typed: &TypedResults<'_>,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    let mut session = chosen(typed, desk)?;
+    let lines = lines_from(&session, typed)?;
+    let logged = read_results(&lines, typed.results).map_err(Failure::Findings)?;
     let given = answered(&lines, typed.results);
-    let already = last.already(&given);
-    // A serve by name stands for those of its lines that wait.
-    let is_named = typed.results.iter().all(|result| is_by_serve(result));
-    let is_twice = if is_named { already.len() == given.len() } else { !already.is_empty() };
-    if is_twice && !typed.again {
-        let rest = last.rest().map(|rest| format!("{rest}; ")).unwrap_or_default();
-        let numbers: Vec<String> = already.iter().map(u32::to_string).collect();
-        let noun = if numbers.len() == 1 { "line" } else { "lines" };
-        return Err(Failure::request(
-            format!("{}: {noun} {} written down already", last.shown(), text::and_list(&numbers)),
-            format!("{rest}--again writes down a second time"),
-        ));
+    if !typed.again {
+        refuse_twice(&session, typed, &given)?;
     }
-    let home = desk.home()?;
-    let day = desk.today()?;
+    let (home, day) = (desk.home()?, desk.today()?);
     if !typed.also {
-        refuse_counted_twice(desk, &last, &logged, day)?;
+        refuse_counted_twice(desk, &session, &logged, day)?;
     }
     let mut writer = home.writer(world.now, day)?;
     for one in &logged {
-        writer.append(world.now, day, one.fact(&last.deck))?;
+        writer.append(world.now, day, one.fact(&session.deck))?;
     }
     drop(writer);
-    if last.number.is_some() {
-        last.written.extend(given);
-        last.written.sort_unstable();
-        last.written.dedup();
-        let is_whole = last.open().next().is_none();
-        last.is_logged = is_whole;
-        replace(home, &last)?;
-        let session = format!("Written down: {}", last.shown());
-        writeln!(world.out, "{}", text::wrap(&session, world.width, "  "))?;
-        if let Some(rest) = last.rest() {
+    if session.number.is_some() {
+        session.write_down(given);
+        replace(home, &session)?;
+        let written = format!("Written down: {}", session.shown());
+        writeln!(world.out, "{}", text::wrap(&written, world.width, "  "))?;
+        if let Some(rest) = session.rest() {
             writeln!(world.out, "{}", text::wrap(&format!("  {rest}"), world.width, "  "))?;
         }
     } else {
-        let waits = |one: &&Kept| one.deck == last.deck && !one.is_logged;
+        let waits = |one: &&WaitingSession| one.deck == session.deck && !one.is_logged;
         let count = kept(home)?.iter().filter(waits).count();
         if count > 0 {
             let wait = if count == 1 { "waits" } else { "wait" };
@@ -88,37 +70,66 @@ pub(super) fn log(typed: &Typed<'_>, desk: &Desk, world: &mut World<'_>) -> Resu
             writeln!(world.err, "{count} against them {wait} for results as before")?;
         }
     }
-    writeln!(world.out, "Against {}", text::one_line(&last.opponent))?;
-    for (serve, receive, sum) in by_answer(&logged) {
-        let balls = sum.0 + sum.1 + sum.2;
-        let wrong =
-            if sum.2 > 0 { format!(", {} with another receive", sum.2) } else { String::new() };
-        let share = f64::from(sum.0) * 100.0 / f64::from(balls.max(1));
-        writeln!(
-            world.out,
-            "  {} {:>3}/{balls:<3} {share:>3.0} %{wrong}\n    {receive}",
-            text::fit(&serve, 16),
-            sum.0
-        )?;
+    writeln!(world.out, "Against {}", text::one_line(&session.opponent))?;
+    for sum in sums(logged) {
+        writeln!(world.out, "{}", shown(&sum))?;
     }
     Ok(())
+}
+
+/// The lines that results are for. From a line on, they go to the lines that wait, as `rest` names them.
+fn lines_from(session: &WaitingSession, typed: &TypedResults<'_>) -> Result<Vec<LogLine>, Failure> {
+    let first = typed.from.unwrap_or(1);
+    let count = session.lines.len();
+    if !(1..=count).contains(&(first as usize)) {
+        return Err(Failure::request(
+            format!("there is no log line {first}, only 1 to {count}"),
+            "the sheet numbers its log lines",
+        ));
+    }
+    let skips = typed.from.is_some() && !typed.again;
+    let is_wanted = |line: &&LogLine| {
+        line.number == first || !skips || session.already(&[line.number]).is_empty()
+    };
+    Ok(session.lines[first as usize - 1..].iter().filter(is_wanted).cloned().collect())
+}
+
+/// Refuses lines that are written down already; a serve by name stands for those of its lines that wait.
+fn refuse_twice(
+    session: &WaitingSession,
+    typed: &TypedResults<'_>,
+    given: &[u32],
+) -> Result<(), Failure> {
+    let already = session.already(given);
+    let is_twice =
+        if typed.is_by_serve() { already.len() == given.len() } else { !already.is_empty() };
+    if !is_twice {
+        return Ok(());
+    }
+    let rest = session.rest().map(|rest| format!("{rest}; ")).unwrap_or_default();
+    let noun = if already.len() == 1 { "line" } else { "lines" };
+    let numbers = number_list(&already);
+    Err(Failure::request(
+        format!("{}: {noun} {numbers} written down already", session.shown()),
+        format!("{rest}--again writes down a second time"),
+    ))
 }
 
 /// Balls that the phone's caller counted come home by themselves: typed in as well they would count twice.
 fn refuse_counted_twice(
     desk: &Desk,
-    last: &Kept,
+    session: &WaitingSession,
     logged: &[Logged],
     day: Day,
 ) -> Result<(), Failure> {
-    let since = last.day.unwrap_or(day);
+    let since = session.day.unwrap_or(day);
     let counted: u32 = desk
         .journal()?
         .recent()
         .iter()
         .filter(|event| event.origin.is_some() && event.day >= since)
         .filter_map(|event| match &event.fact {
-            Fact::Ball(ball) if ball.deck == last.deck => Some(ball),
+            Fact::Ball(ball) if ball.deck == session.deck => Some(ball),
             _ => None,
         })
         .filter(|ball| logged.iter().any(|one| one.serve == ball.serve))
@@ -137,18 +148,103 @@ fn refuse_counted_twice(
     ))
 }
 
-/// Made, missed and wrong by serve and receive, in order of appearance.
-fn by_answer(logged: &[Logged]) -> Vec<(String, String, (u32, u32, u32))> {
-    let mut sums: Vec<(String, String, (u32, u32, u32))> = Vec::new();
+/// The sums by serve and receive, in order of appearance.
+fn sums(logged: Vec<Logged>) -> Vec<Logged> {
+    let mut sums: Vec<Logged> = Vec::new();
     for one in logged {
-        let (serve, receive) = (one.serve.to_string(), one.receive.shown());
-        let found = sums.iter().position(|(known, by, _)| *known == serve && *by == receive);
-        let place = found.unwrap_or_else(|| {
-            sums.push((serve, receive, (0, 0, 0)));
-            sums.len() - 1
-        });
-        let sum = &mut sums[place].2;
-        *sum = (sum.0 + one.made, sum.1 + one.missed, sum.2 + one.wrong);
+        let is_its = |sum: &&mut Logged| {
+            sum.serve == one.serve && sum.receive.shown() == one.receive.shown()
+        };
+        if let Some(sum) = sums.iter_mut().find(is_its) {
+            sum.made += one.made;
+            sum.missed += one.missed;
+            sum.wrong += one.wrong;
+        } else {
+            sums.push(one);
+        }
     }
     sums
+}
+
+fn shown(sum: &Logged) -> String {
+    let (made, balls) = (sum.made, sum.balls());
+    let wrong = match sum.wrong {
+        0 => String::new(),
+        wrong => format!(", {wrong} with another receive"),
+    };
+    let share = f64::from(made) * 100.0 / f64::from(balls.max(1));
+    let serve = text::fit(sum.serve.as_str(), 16);
+    let receive = sum.receive.shown();
+    format!("  {serve} {made:>3}/{balls:<3} {share:>3.0} %{wrong}\n    {receive}")
+}
+
+/// What the results are for: the session that is named, the only one that waits, or the serves of a plan.
+fn chosen(typed: &TypedResults<'_>, desk: &Desk) -> Result<WaitingSession, Failure> {
+    let mut sessions = kept(desk.home()?)?;
+    if let Some(number) = typed.session {
+        let found = sessions.iter().find(|one| one.number == Some(number));
+        return match found {
+            Some(found) if found.is_logged && !typed.again => Err(is_written(found)),
+            Some(found) => Ok(found.clone()),
+            None => Err(no_session(number, &sessions)),
+        };
+    }
+    let mut plan = None;
+    if let Some(named) = typed.opponent {
+        let (_, deck) = desk.opponent(Some(named))?;
+        sessions.retain(|one| one.deck == deck.key);
+        plan = Some(WaitingSession::for_plan(&deck));
+    }
+    if let Some(plan) = plan.take_if(|_| typed.is_by_serve()) {
+        return Ok(plan);
+    }
+    let played_last = sessions.last().cloned();
+    if !typed.again {
+        sessions.retain(|one| !one.is_logged);
+    }
+    let Some(last) = sessions.pop() else {
+        return plan.ok_or_else(|| played_last.as_ref().map_or_else(none_waits, is_written));
+    };
+    sessions.retain(|one| !one.is_logged);
+    if sessions.is_empty() || typed.again && typed.opponent.is_none() {
+        return Ok(last);
+    }
+    sessions.push(last);
+    Err(several_wait(sessions))
+}
+
+fn none_waits() -> Failure {
+    Failure::request(
+        "no session waits for its results",
+        "make one with `secondball rehearse`, or say whose serves: --opponent NAME",
+    )
+}
+
+fn no_session(number: u32, sessions: &[WaitingSession]) -> Failure {
+    let open = sessions.iter().filter(|one| !one.is_logged);
+    let known: Vec<String> = open.map(WaitingSession::shown).collect();
+    let hint = if known.is_empty() {
+        "make one with `secondball rehearse`".to_owned()
+    } else {
+        format!("there is {}", known.join("; "))
+    };
+    Failure::request(format!("no session {number} waits for results"), hint)
+}
+
+fn is_written(session: &WaitingSession) -> Failure {
+    let (session, opponent) = (session.shown(), text::one_line(&session.opponent));
+    Failure::request(
+        format!("{session}, against {opponent}, is written down already"),
+        "--again writes it a second time; --opponent NAME with SERVE=16/20 needs no session",
+    )
+}
+
+/// Several sessions wait, and nobody said which one was played.
+fn several_wait(mut sessions: Vec<WaitingSession>) -> Failure {
+    sessions.sort_by_key(|one| one.number);
+    let shown: Vec<String> = sessions.iter().map(WaitingSession::shown).collect();
+    Failure::request(
+        format!("{} wait for results: {}", text::count(shown.len(), "session"), shown.join("; ")),
+        "say which, as its sheet does: --session NUMBER",
+    )
 }

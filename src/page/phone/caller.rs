@@ -4,11 +4,10 @@ use serde::Serialize;
 
 use crate::base::{Units, text};
 use crate::game::{ReceiveKey, Target};
-use crate::launcher::Kind;
-use crate::page::rehearsal_knobs::entered_in_a_list;
-use crate::page::rehearsal_pieces::{Piece, pieces};
-use crate::page::rehearsal_words::{feeder_zone, long_spin, pace_word};
-use crate::rehearsal::{Ball, Block, Cue, Role, Session};
+use crate::page::rehearsal::{
+    SheetGroup, SheetPart, cautions, entered_in_a_list, person_ball, sheet,
+};
+use crate::rehearsal::{BeforeBall, Block, Session, SessionBall};
 
 /// Labels of the sheet that the caller says in its own way, or not before the ball.
 const SAID_OTHERWISE: [&str; 7] = ["answer", "score", "call", "CALL", "log", "rest", "*"];
@@ -33,7 +32,7 @@ pub struct CallerSession {
     /// How left, right and numbers are meant.
     pub reading: Vec<String>,
     /// What this launcher cannot do and what is left out: a title and its sentences.
-    pub cannot: Vec<(&'static str, Vec<String>)>,
+    pub cannot: Vec<(String, Vec<String>)>,
     /// Balls to play.
     pub received: usize,
     /// Balls that leave the launcher, those let go or passing included.
@@ -100,27 +99,24 @@ pub struct CalledCue {
 impl CallerSession {
     /// A session as the page calls it, lengths in the player's units.
     pub fn of(session: &Session, units: Units) -> Self {
-        let pieces = pieces(session, units);
-        let is_block = |piece: &Piece| matches!(piece, Piece::Block(..));
-        let head = pieces.iter().position(is_block).unwrap_or(pieces.len());
-        let starts: Vec<usize> = (head..pieces.len()).filter(|&at| is_block(&pieces[at])).collect();
-        let ends = starts.iter().skip(1).copied().chain([pieces.len()]);
-        let parts = starts.iter().zip(ends).map(|(&start, end)| &pieces[start..end]);
+        let sheet = sheet(session, units);
+        let (blocks, rest): (Vec<_>, Vec<_>) =
+            sheet.parts.into_iter().partition(|part| part.balls.is_some());
         Self {
             opponent: text::one_line(&session.opponent),
             deck: session.deck.clone(),
-            launcher: text::one_line(&session.launcher),
-            waits: session.kind.is_person(),
+            launcher: text::one_line(&session.launcher.name),
+            waits: session.kind().is_person(),
             warm_up_min: session.warm_up_min,
-            cautions: session.cautions.clone(),
-            reading: reading(&pieces[..head]),
-            cannot: cannot(&pieces[..head]),
+            cautions: cautions(session.kind()),
+            reading: reading(&rest),
+            cannot: cannot(rest),
             received: session.received(),
             leaving: session.leaving(),
             blocks: session
                 .blocks
                 .iter()
-                .zip(parts)
+                .zip(&blocks)
                 .map(|(block, part)| called_block(session, block, part))
                 .collect(),
         }
@@ -128,45 +124,45 @@ impl CallerSession {
 }
 
 /// The lines of the sheet's head that say how it is read; who, how many and when is said elsewhere.
-fn reading(head: &[Piece]) -> Vec<String> {
-    let lines = head.iter().map_while(|piece| match piece {
-        Piece::Line(words) => Some(words),
-        _ => None,
-    });
+fn reading(parts: &[SheetPart]) -> Vec<String> {
+    let head = parts.iter().flat_map(|part| &part.groups).next();
+    let Some(SheetGroup::Lines(lines)) = head else { return Vec::new() };
     let is_told = |words: &&String| !words.starts_with("The switch `");
-    lines.skip(3).filter(is_told).map(|words| text::one_line(words)).collect()
+    lines.iter().skip(2).filter(is_told).map(|words| text::one_line(words)).collect()
 }
 
-/// What the sheet's head says of limits and of what is left out.
-fn cannot(head: &[Piece]) -> Vec<(&'static str, Vec<String>)> {
-    let mut found: Vec<(&'static str, Vec<String>)> = Vec::new();
-    for piece in head {
-        match piece {
-            Piece::Title(title) => found.push((title, Vec::new())),
-            Piece::Entry(words) => {
-                if let Some((_, said)) = found.last_mut() {
-                    said.push(text::one_line(words));
-                }
-            }
-            _ => {}
+/// What the sheet says of limits and of what is left out.
+fn cannot(parts: Vec<SheetPart>) -> Vec<(String, Vec<String>)> {
+    let mut found = Vec::new();
+    for part in parts {
+        let said: Vec<String> = part
+            .groups
+            .iter()
+            .filter_map(|group| match group {
+                SheetGroup::Entries(entries) => Some(entries),
+                _ => None,
+            })
+            .flatten()
+            .map(|words| text::one_line(words))
+            .collect();
+        if !said.is_empty() && !TOLD_ELSEWHERE.contains(&part.title.as_str()) {
+            found.push((part.title, said));
         }
     }
-    found.retain(|(title, said)| !said.is_empty() && !TOLD_ELSEWHERE.contains(title));
     found
 }
 
-fn called_block(session: &Session, block: &Block, part: &[Piece]) -> CalledBlock {
+fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlock {
     let mut set_up: Vec<(String, String)> = Vec::new();
     let mut receives = Vec::new();
     let mut label = "";
-    for piece in part {
-        let Piece::Labelled(own, words) = piece else { continue };
+    for (own, words) in part.labelled() {
         // Without a label it goes on with the one before.
         label = if own.is_empty() { label } else { own };
         if label == "answer" {
             receives.push(text::one_line(words));
         } else if !SAID_OTHERWISE.contains(&label) {
-            set_up.push(((*own).to_owned(), text::one_line(words)));
+            set_up.push((own.to_owned(), text::one_line(words)));
         }
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0.5 s to 60 s")]
@@ -186,35 +182,21 @@ fn called_block(session: &Session, block: &Block, part: &[Piece]) -> CalledBlock
 }
 
 /// The ball as whoever throws it needs it: a person in their own left and right, a list in its numbers.
-fn feed(session: &Session, ball: &Ball) -> Option<String> {
+fn feed(session: &Session, ball: &SessionBall) -> Option<String> {
     if let Some(settings) = &ball.settings {
         return Some(text::one_line(&entered_in_a_list(settings)));
     }
-    if !session.kind.is_person() {
-        return None;
-    }
-    let thrown = &ball.thrown;
-    let zone = if session.kind == Kind::Feeder {
-        feeder_zone(thrown, session.player)
-    } else {
-        format!("{}{}", pace_word(thrown), thrown.zone_shown())
-    };
-    Some(format!("{zone}, {}", long_spin(thrown, true)))
+    session.kind().is_person().then(|| person_ball(session, &ball.thrown))
 }
 
-fn called_ball(session: &Session, ball: &Ball) -> CalledBall {
+fn called_ball(session: &Session, ball: &SessionBall) -> CalledBall {
     let known = ball
         .serve
         .as_ref()
         .and_then(|serve| session.serves.iter().find(|known| known.serve == *serve));
     let thrown = Target::new(ball.thrown.lane, ball.thrown.depth).shown();
-    let is_received = ball.role == Role::Receive;
     CalledBall {
-        role: match ball.role {
-            Role::Receive => "receive",
-            Role::ThrowAway => "throw_away",
-            Role::OtherWing => "other_wing",
-        },
+        role: ball.role.word(),
         serve: ball.serve.as_ref().map(ToString::to_string),
         words: Some(known.map_or(thrown, |known| known.words.clone())),
         feed: feed(session, ball),
@@ -222,20 +204,20 @@ fn called_ball(session: &Session, ball: &Ball) -> CalledBall {
         right: ball
             .receive
             .as_ref()
-            .filter(|_| is_received && ball.serve.is_some())
+            .filter(|_| ball.is_logged())
             .map(|receive| ReceiveKey::from_receive(receive).as_str().to_owned()),
         score: ball.score,
-        cues: ball.cues.iter().map(called_cue).collect(),
+        cues: ball.before.iter().map(called_cue).collect(),
     }
 }
 
-fn called_cue(cue: &Cue) -> CalledCue {
-    match cue {
-        Cue::Call(call) => {
+fn called_cue(before: &BeforeBall) -> CalledCue {
+    match before {
+        BeforeBall::Call(call) => {
             CalledCue { is: "switch", says: text::one_line(&format!("Switch: {}", call.name)) }
         }
-        Cue::Stay => CalledCue { is: "stay", says: "Stay".to_owned() },
-        Cue::OwnServes(count) => CalledCue {
+        BeforeBall::Stay => CalledCue { is: "stay", says: "Stay".to_owned() },
+        BeforeBall::OwnServes(count) => CalledCue {
             is: "own",
             says: format!("{} of your own first", text::count(*count as usize, "serve")),
         },

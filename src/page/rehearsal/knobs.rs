@@ -96,7 +96,7 @@ pub(super) fn rate(rate: &Rate) -> String {
 }
 
 /// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on file.
-pub(super) fn entered_in_a_list(settings: &Settings) -> String {
+pub(in crate::page) fn entered_in_a_list(settings: &Settings) -> String {
     match &settings.guess {
         Some(guess) if settings.dials.is_empty() => format!("about: {guess}"),
         _ => entered(settings),

@@ -5,24 +5,25 @@
 use std::collections::BTreeMap;
 
 use crate::base::text;
+use crate::page::made_picture::letter;
 use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
-use crate::launcher::Thrown;
-use crate::rehearsal::{Ball, Block, Phase, Rehearsed, Role, Session};
+use crate::launcher::{Kind, Thrown};
+use crate::rehearsal::{Block, Rehearsed, Role, Session, SessionBall, StandIn};
 
 /// The letter of every received ball. A letter stands for one serve and its receive; a variation that is
 /// answered alike has the same letter.
 pub(super) struct Letters(BTreeMap<u32, char>);
 
 impl Letters {
-    pub(super) fn of(session: &Session) -> Self {
+    pub(super) fn for_session(session: &Session) -> Self {
         let mut known: Vec<(Option<ServeId>, String)> = Vec::new();
         let mut letters = BTreeMap::new();
         for block in &session.blocks {
-            for ball in received(block) {
+            for ball in block.played() {
                 let (Some(receive), Some(number)) = (&ball.receive, ball.number) else { continue };
                 let text = receive.text();
                 let serve = ball.serve.clone().or_else(|| {
-                    let mut others = received(block).filter(|other| other.serve.is_some());
+                    let mut others = block.played().filter(|other| other.serve.is_some());
                     others
                         .find(|other| other.receive.as_ref().is_some_and(|it| it.text() == text))
                         .and_then(|other| other.serve.clone())
@@ -33,13 +34,13 @@ impl Letters {
                     known.push(answer);
                     known.len() - 1
                 });
-                letters.insert(number, ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?'));
+                letters.insert(number, letter(place));
             }
         }
         Self(letters)
     }
 
-    pub(super) fn letter(&self, ball: &Ball) -> char {
+    pub(super) fn letter(&self, ball: &SessionBall) -> char {
         ball.number.and_then(|number| self.0.get(&number)).copied().unwrap_or('?')
     }
 }
@@ -59,17 +60,20 @@ pub(super) fn aside(known: &Rehearsed, player: Hand) -> Option<String> {
     })
 }
 
-pub(super) fn received(block: &Block) -> impl Iterator<Item = &Ball> {
-    block.balls.iter().filter(|ball| ball.role != Role::ThrowAway)
-}
-
-pub(super) fn is_one_setting(block: &Block) -> bool {
-    block.balls.windows(2).all(|pair| pair[0].thrown == pair[1].thrown)
-}
-
-/// True for a block around one serve that throws others too.
-pub(super) fn is_varied(block: &Block) -> bool {
-    block.phase == Phase::Vary && !block.is_called
+/// How a person with the other hand serves it.
+pub(super) fn stand_in(own: &StandIn) -> String {
+    let from = format!("from your {}", own.from);
+    let motion = match own.motions.as_slice() {
+        [] => String::new(),
+        [one] => format!(", {one} motion"),
+        [one, other, ..] => format!(", {one} or {other} motion"),
+    };
+    let look = if own.looks_right {
+        ""
+    } else {
+        "; the ball is the same, the look is not: it trains the answer, not the reading"
+    };
+    format!("{from}{motion}{look}")
 }
 
 /// A text that moves no cursor, its spaces kept.
@@ -77,41 +81,52 @@ pub(super) fn visible(words: &str) -> String {
     words.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
 }
 
-pub(super) const fn pace_word(thrown: &Thrown) -> &'static str {
-    match thrown.pace {
+/// Depth and lane with the pace, for a list; left and right of the feeder where one feeds.
+pub(super) fn zone(session: &Session, thrown: &Thrown) -> String {
+    zone_joined(session, thrown, " ")
+}
+
+fn zone_joined(session: &Session, thrown: &Thrown, between: &str) -> String {
+    let pace = match thrown.pace {
         Pace::Fast => "fast ",
         Pace::Slow => "slow ",
         Pace::Medium => "",
-    }
+    };
+    let lane = match session.kind() {
+        Kind::Feeder => feeder_side(thrown.lane, session.player),
+        _ => thrown.lane.shown(),
+    };
+    format!("{pace}{}{between}{lane}", thrown.depth)
 }
 
-/// Depth and side as the feeder sees them; the receiver's right is the feeder's left.
-pub(super) fn feeder_zone(thrown: &Thrown, player: Hand) -> String {
+/// The side as the feeder sees it; the receiver's right is the feeder's left.
+const fn feeder_side(lane: Lane, player: Hand) -> &'static str {
     let lane = match player {
-        Hand::Right => thrown.lane,
-        Hand::Left => thrown.lane.mirrored(),
+        Hand::Right => lane,
+        Hand::Left => lane.mirrored(),
     };
-    let side = match lane {
+    match lane {
         Lane::WideForehand => "wide left",
         Lane::Forehand => "left",
         Lane::Middle => "middle",
         Lane::Backhand => "right",
         Lane::WideBackhand => "wide right",
         Lane::Elbow => "elbow",
-    };
-    format!("{}{} {side}", pace_word(thrown), thrown.depth)
+    }
+}
+
+/// A ball as a person feeds or serves it: `short left, medium side-backspin, bends left`.
+pub(in crate::page) fn person_ball(session: &Session, thrown: &Thrown) -> String {
+    let between = if session.kind() == Kind::Feeder { " " } else { " to the " };
+    let zone = zone_joined(session, thrown, between);
+    let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
+    format!("{zone}, {}{}", plain_spin(thrown, true), side.unwrap_or_default())
 }
 
 /// `side-backspin 35 left` for a machine, `medium side-backspin left` for a person: the side it bends to.
 pub(super) fn short_spin(thrown: &Thrown, is_person: bool) -> String {
     let side = thrown.bends_for_thrower().map(|side| format!(" {side}")).unwrap_or_default();
     format!("{}{side}", plain_spin(thrown, is_person))
-}
-
-/// `medium side-backspin, bends left`.
-pub(super) fn long_spin(thrown: &Thrown, is_person: bool) -> String {
-    let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
-    format!("{}{}", plain_spin(thrown, is_person), side.unwrap_or_default())
 }
 
 fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
@@ -125,7 +140,7 @@ fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
 /// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add up to all.
 pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
     let (mut variations, mut other_wing) = (0, 0);
-    for ball in blocks.flat_map(received) {
+    for ball in blocks.flat_map(Block::played) {
         match (ball.role, &ball.serve) {
             (Role::OtherWing, _) => other_wing += 1,
             (Role::Receive, None) => variations += 1,

@@ -1,0 +1,120 @@
+//! A session made as it is wished for: with the opponent, the launcher and what is weak in memory.
+
+use crate::base::text;
+use crate::cli::desk::Desk;
+use crate::cli::{Failure, World, launcher, plan};
+use crate::deck::{Deck, Switch};
+use crate::page::rehearsal::refusal;
+use crate::rehearsal::{
+    Length, RehearsalError, Session, SessionPhase, SessionRequest, Volumes, enter, rehearse,
+};
+
+/// The session that is wished for.
+#[derive(Debug)]
+pub(crate) struct SessionWish<'a> {
+    /// The opponent; the only one when nobody is named.
+    pub opponent: Option<&'a str>,
+    pub launcher: Option<&'a str>,
+    pub balls: Option<u32>,
+    pub minutes: Option<f64>,
+    /// The phases; all three when empty.
+    pub phases: &'a [SessionPhase],
+    /// The switch to be called.
+    pub switch: Option<&'a str>,
+    pub volumes: VolumesFor,
+}
+
+/// Whom the volumes of a session are for.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum VolumesFor {
+    Adult,
+    UnderTwelve,
+    /// The evening before a match.
+    Eve,
+}
+
+/// The session with what is entered for each ball.
+///
+/// # Errors
+/// [`Failure`] when there is no such opponent, launcher or switch, or nothing can be rehearsed.
+pub(crate) fn make(
+    wish: &SessionWish<'_>,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<Session, Failure> {
+    let board = desk.overview(world)?;
+    let (_, deck) = desk.opponent(wish.opponent)?;
+    let launcher = launcher::find(wish.launcher, desk, world)?;
+    let deck = deck.seen_by(board.player.hand);
+    let switch = wish.switch.map(|name| find_switch(&deck, name)).transpose()?;
+    let on = board.match_day();
+    let weakness = deck.planned().map(|(serve, receive)| {
+        let key = deck.pattern(&serve.id, receive);
+        let weak = 1.0 - board.recall(&key, on);
+        (key, weak)
+    });
+    let mut session = rehearse(&SessionRequest {
+        deck: &deck,
+        player: board.player.hand,
+        switch,
+        weakness: &weakness.collect(),
+        launcher: &launcher,
+        phases: wish.phases,
+        length: Length { balls: wish.balls, minutes: wish.minutes },
+        volumes: match wish.volumes {
+            VolumesFor::Adult => Volumes::adult(),
+            VolumesFor::UnderTwelve => Volumes::under_twelve(),
+            VolumesFor::Eve => Volumes::eve(),
+        },
+        seed: world.seed,
+    })?;
+    let (constants, _) = launcher::fly::own_table(desk)?;
+    enter(&mut session, &constants);
+    Ok(session)
+}
+
+fn find_switch<'a>(deck: &'a Deck, name: &str) -> Result<&'a Switch, Failure> {
+    deck.switch(name).ok_or_else(|| {
+        let known: Vec<&str> = deck.switches.iter().map(|switch| switch.name.as_str()).collect();
+        let hint = match (text::closest(name, &known), known.is_empty()) {
+            (_, true) => format!("the deck has none yet: {}", plan::to_add_switch(deck)),
+            (Some(meant), _) => format!("did you mean `{meant}`?"),
+            (None, _) => format!("the deck has {}", text::and_list(&known)),
+        };
+        Failure::request(format!("no switch `{name}`"), hint)
+    })
+}
+
+impl From<RehearsalError> for Failure {
+    fn from(error: RehearsalError) -> Self {
+        match error {
+            RehearsalError::NoServes { opponent } => Self::request(
+                format!("`{opponent}` has no serves to rehearse"),
+                "add one: secondball scout",
+            ),
+            RehearsalError::NothingLeft { opponent, why } => {
+                let reason = refusal(&why, &opponent);
+                Self::request(
+                    format!("no serve of `{opponent}` can be rehearsed: {}", reason.why),
+                    reason.hint,
+                )
+            }
+            RehearsalError::OutOfBounds(error) => Self::request(
+                error.to_string(),
+                "a club session is 150 to 250 balls, or 40 to 60 min",
+            ),
+            RehearsalError::NoTime { minutes, least } => Self::request(
+                format!("{minutes} min are too few: {least} balls with their changes take longer"),
+                "ask for more minutes, or name balls instead",
+            ),
+            RehearsalError::TooShortForSwitch { balls, least } => Self::request(
+                format!("a switch round needs {least} balls or more, {balls} are asked for"),
+                format!("--balls {least}, or no --switch"),
+            ),
+            RehearsalError::SwitchOutOfReach(name) => Self::request(
+                format!("the switch `{name}` changes no serve that this launcher can rehearse"),
+                "choose another switch, or a person who serves",
+            ),
+        }
+    }
+}

@@ -1,0 +1,241 @@
+//! Results of a session as the player writes them down: `16/20`, 16 of 20 made.
+//!
+//! In the order of the printed log lines, or by serve: `bh-short-fh=16/20`. A third number says how many
+//! were answered with another receive than the right one: `16/20/1`. A `-` skips a line.
+
+use crate::base::Finding;
+use crate::game::{Receive, ReceiveKey, ServeId};
+use crate::journal;
+use crate::rehearsal::LogLine;
+
+/// A log line filled in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Logged {
+    pub serve: ServeId,
+    /// The receive that was right.
+    pub receive: Receive,
+    /// Balls made as meant.
+    pub made: u32,
+    /// Balls not made, with the right receive.
+    pub missed: u32,
+    /// Balls answered with another receive.
+    pub wrong: u32,
+}
+
+impl Logged {
+    /// The fact for the journal.
+    pub fn fact(&self, deck: &str) -> journal::Fact {
+        journal::Fact::Ball(journal::Ball {
+            deck: deck.to_owned(),
+            serve: self.serve.clone(),
+            right: ReceiveKey::from_receive(&self.receive),
+            made: self.made,
+            missed: self.missed,
+            wrong: self.wrong,
+        })
+    }
+
+    pub const fn balls(&self) -> u32 {
+        self.made + self.missed + self.wrong
+    }
+}
+
+/// Whether a result names its serve: `bh-short-fh=16/20`.
+pub fn is_by_serve(given: &str) -> bool {
+    given.contains('=')
+}
+
+/// The numbers of the lines that the results are for; a `-` settles its line too.
+pub fn answered(lines: &[LogLine], given: &[String]) -> Vec<u32> {
+    let in_order = given.iter().filter(|text| !is_by_serve(text)).count();
+    let named: Vec<&str> =
+        given.iter().filter_map(|text| Some(text.split_once('=')?.0.trim())).collect();
+    let settled = lines
+        .iter()
+        .zip(0..)
+        .filter(|(line, place)| *place < in_order || named.contains(&line.serve.as_str()));
+    settled.map(|(line, _)| line.number).collect()
+}
+
+/// Reads results against the lines of a session; every problem is reported.
+///
+/// # Errors
+/// A finding for each result that cannot be read or cannot be.
+pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<Finding>> {
+    let (mut logged, mut findings) = (Vec::new(), Vec::new());
+    let in_order = given.iter().filter(|text| !is_by_serve(text)).count();
+    if in_order > lines.len() {
+        findings.push(
+            Finding::error(format!("{in_order} results for {} log lines", lines.len()))
+                .hint("one result for each log line of the sheet, in order; - skips one"),
+        );
+    }
+    let mut ordered = lines.iter();
+    for text in given {
+        let (line, result) = match text.split_once('=') {
+            Some((serve, result)) => match line_of(lines, serve.trim()) {
+                Ok(line) => (Some(line), result),
+                Err(unknown) => {
+                    findings.push(unknown);
+                    (None, result)
+                }
+            },
+            None => (ordered.next(), text.as_str()),
+        };
+        let result = result.trim();
+        if result == "-" {
+            continue;
+        }
+        let counts = read_counts(result);
+        match line {
+            Some(line) => {
+                let fitting = counts.and_then(|counts| {
+                    if is_by_serve(text) {
+                        // By serve it may be all of them together.
+                        let its = lines.iter().filter(|other| other.serve == line.serve);
+                        let name = format!("`{}`", line.serve);
+                        fit(result, counts, &name, its.map(LogLine::most).sum())
+                    } else {
+                        let name = format!("line {}, `{}`,", line.number, line.serve);
+                        fit(result, counts, &name, line.most())
+                    }
+                });
+                match fitting {
+                    Ok(counts) => logged.push(counts.logged(line)),
+                    Err(finding) => findings.push(finding),
+                }
+            }
+            None => findings.extend(counts.err()),
+        }
+    }
+    if findings.is_empty() { Ok(logged) } else { Err(findings) }
+}
+
+/// The last line of a serve.
+fn line_of<'a>(lines: &'a [LogLine], serve: &str) -> Result<&'a LogLine, Finding> {
+    lines.iter().rev().find(|line| line.serve.as_str() == serve).ok_or_else(|| {
+        let mut known: Vec<&str> = Vec::new();
+        for line in lines {
+            if !known.contains(&line.serve.as_str()) {
+                known.push(line.serve.as_str());
+            }
+        }
+        Finding::error(format!("`{serve}` has no log line"))
+            .hint(format!("it was about {}", known.join(", ")))
+    })
+}
+
+/// The numbers of a result: made and wrong are within the balls.
+#[derive(Clone, Copy)]
+struct Counts {
+    made: u32,
+    balls: u32,
+    wrong: u32,
+}
+
+impl Counts {
+    fn logged(self, line: &LogLine) -> Logged {
+        Logged {
+            serve: line.serve.clone(),
+            receive: line.receive.clone(),
+            made: self.made,
+            missed: self.balls - self.made - self.wrong,
+            wrong: self.wrong,
+        }
+    }
+}
+
+fn read_counts(given: &str) -> Result<Counts, Finding> {
+    let numbers: Result<Vec<u32>, _> = given.split('/').map(|part| part.trim().parse()).collect();
+    let counts = match numbers.as_deref() {
+        Ok([made, balls]) => Some(Counts { made: *made, balls: *balls, wrong: 0 }),
+        Ok([made, balls, wrong]) => Some(Counts { made: *made, balls: *balls, wrong: *wrong }),
+        _ => None,
+    };
+    let Some(counts) = counts.filter(|counts| (1..=10_000).contains(&counts.balls)) else {
+        return Err(Finding::error(format!("`{given}` is not a result"))
+            .hint("write 16/20 (made/balls), 16/20/1 with one wrong receive, - to skip"));
+    };
+    let Counts { made, balls, wrong } = counts;
+    if made.saturating_add(wrong) > balls {
+        return Err(Finding::error(format!(
+            "`{given}`: {made} made and {wrong} wrong do not fit into {balls}"
+        ))
+        .hint("made/balls/wrong, made and wrong within the balls"));
+    }
+    Ok(counts)
+}
+
+/// These counts where they are of no more balls than there were; a plan without a session has no balls yet.
+fn fit(given: &str, counts: Counts, line: &str, most: u32) -> Result<Counts, Finding> {
+    if most > 0 && counts.balls > most {
+        return Err(Finding::error(format!(
+            "`{given}`: {line} has {most} balls, not {}",
+            counts.balls
+        ))
+        .hint("the second number is the balls of that line or fewer; - skips a line"));
+    }
+    Ok(counts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lines() -> Vec<LogLine> {
+        ["one", "two"]
+            .iter()
+            .zip(1..)
+            .map(|(id, number)| LogLine {
+                number,
+                serve: id.parse().unwrap(),
+                receive: "forehand push to middle short".parse().unwrap(),
+                balls: 20,
+                up_to: None,
+            })
+            .collect()
+    }
+
+    fn read(given: &[&str]) -> Result<Vec<Logged>, Vec<Finding>> {
+        read_results(&lines(), &given.iter().map(|&text| text.to_owned()).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn results_are_read_in_order_or_by_serve() {
+        let logged = read(&["16/20", "9/12/2"]).unwrap();
+        assert_eq!((logged[0].made, logged[0].missed, logged[0].wrong), (16, 4, 0));
+        assert_eq!((logged[1].made, logged[1].missed, logged[1].wrong), (9, 1, 2));
+        let by_serve = read(&["two=3/4"]).unwrap();
+        assert_eq!(by_serve[0].serve.as_str(), "two");
+        let skipped = read(&["-", "5/5"]).unwrap();
+        assert_eq!((skipped.len(), skipped[0].serve.as_str()), (1, "two"));
+    }
+
+    #[test]
+    fn a_result_for_more_balls_than_its_line_has_names_the_line() {
+        let errors = read(&["16/20", "16/21"]).unwrap_err();
+        assert_eq!(errors.len(), 1);
+        assert_eq!(errors[0].what, "`16/21`: line 2, `two`, has 20 balls, not 21");
+        assert!(read(&["two=16/21"]).unwrap_err()[0].what.contains("`two` has 20 balls"));
+        assert!(read(&["3/4"]).is_ok(), "a block may end early");
+        let mut swept = lines();
+        swept[0].up_to = Some(30);
+        assert!(read_results(&swept, &["16/21".to_owned()]).is_ok(), "a sweep shares out by itself");
+        assert!(read_results(&swept, &["16/31".to_owned()]).is_err());
+        let mut plan = lines();
+        plan[0].balls = 0;
+        assert!(read_results(&plan, &["16/30".to_owned()]).is_ok(), "a plan has no balls yet");
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused_with_everything_that_is_wrong() {
+        let errors = read(&["21/20", "x", "three=1/2"]).unwrap_err();
+        assert_eq!(errors.len(), 3);
+        assert!(errors[0].what.contains("21 made"), "{}", errors[0].what);
+        assert!(errors[2].shown().contains("one, two"));
+        for bad in ["4294967295/1/4294967295", "1/2/3/4", "/", "-1/2", "0/0"] {
+            assert!(read(&[bad]).is_err(), "{bad}");
+        }
+        assert!(read(&["1/2", "1/2", "1/2"]).unwrap_err()[0].what.contains("3 results for 2"));
+    }
+}

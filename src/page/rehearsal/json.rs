@@ -1,0 +1,178 @@
+//! A session as JSON, the form other programs may rely on (`format` 1).
+//!
+//! ```text
+//! format, opponent, launcher: {name, kind, hand, dials, stored_balls}, player_hand, server_hand, seed,
+//! balls, leaving, minutes, warm_up_min, cautions: [..],
+//! serves:   [{serve, words, bends, receive, receive_words, why, balls, stand_in: {from, motions, looks_right}}],
+//! limits:   [{serve, what, why, nearest}], refused: [{serve, why, hint}], left_out: [{variation, why}],
+//! switch:   {name, cue, at_ball, changes: [{serve, old, new}]} or null,
+//! blocks:   [{number, phase, variation, around, set_up: {stand, from, behind_line_m, across_m,
+//!             outlet_height_m, on_chair, words}, moved, called, sweep: [..], thrown_a_minute, receive_every,
+//!             change, coaching, notes: [..], refill, rest_s, settings,
+//!             balls: [{number, role, serve, throw, lane, depth, spin, rev_s, bends, pace, change, receive,
+//!                      stage, score: [theirs, mine], before: [..], settings}],
+//!             log: [{number, serve, receive, balls}]}]
+//! ```
+//!
+//! Words are those of the deck files: `lane` and `bends` are the receiver's own. A receive is its canonical
+//! text; `settings` is null until computed, and its `guess` (in words) null where dials are known or missing.
+
+use serde_json::{Value, json};
+
+use crate::game::Receive;
+use crate::launcher::Settings;
+use crate::page::rehearsal::reasons;
+use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall};
+
+/// The version of this form.
+const FORMAT: u32 = 1;
+
+/// The session as JSON text.
+pub fn json(session: &Session) -> String {
+    format!("{:#}\n", session_value(session))
+}
+
+/// A list of values.
+fn all<T>(items: &[T], value: impl Fn(&T) -> Value) -> Value {
+    items.iter().map(value).collect()
+}
+
+fn tenths(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
+fn session_value(session: &Session) -> Value {
+    let launcher = &session.launcher;
+    json!({
+        "format": FORMAT,
+        "opponent": session.opponent,
+        "launcher": {
+            "name": launcher.name,
+            "kind": launcher.kind,
+            "hand": launcher.hand.filter(|_| launcher.kind.is_person()),
+            "dials": launcher.dials.iter().map(|dial| dial.name.as_str()).collect::<Vec<_>>(),
+            "stored_balls": launcher.machine.as_ref().map_or(0, |machine| machine.stored_balls),
+        },
+        "player_hand": session.player,
+        "server_hand": session.server,
+        "seed": session.seed,
+        "balls": session.received(),
+        "leaving": session.leaving(),
+        "minutes": tenths(session.minutes),
+        "warm_up_min": session.warm_up_min,
+        "cautions": reasons::cautions(launcher.kind),
+        "serves": all(&session.serves, |known| json!({
+            "serve": known.serve,
+            "words": known.words,
+            "bends": known.bends,
+            "receive": known.receive.text(),
+            "receive_words": known.receive.shown(),
+            "why": known.receive.why,
+            "balls": known.balls,
+            "stand_in": known.stand_in,
+        })),
+        "limits": all(&session.limits, |loss| json!({
+            "serve": loss.serve,
+            "what": reasons::lost(loss),
+            "why": loss.limit.why,
+            "nearest": loss.limit.nearest,
+        })),
+        "refused": all(&session.refused, |refused| {
+            let reason = reasons::refusal(&refused.why, &session.opponent);
+            json!({ "serve": refused.serve, "why": reason.why, "hint": reason.hint })
+        }),
+        "left_out": all(&session.left_out, |variation| json!({
+            "variation": variation,
+            "why": reasons::left_out(launcher.kind),
+        })),
+        "switch": session.switch.as_ref().map(switch),
+        "blocks": all(&session.blocks, block),
+    })
+}
+
+fn switch(call: &SwitchCall) -> Value {
+    json!({
+        "name": call.name,
+        "cue": call.cue,
+        "at_ball": call.at_ball,
+        "changes": all(&call.changes, |change| json!({
+            "serve": change.serve,
+            "old": change.old.text(),
+            "new": change.new.text(),
+        })),
+    })
+}
+
+fn block(block: &Block) -> Value {
+    let set_up = &block.set_up;
+    json!({
+        "number": block.number,
+        "phase": block.phase,
+        "variation": block.variation,
+        "around": block.around,
+        "set_up": {
+            "stand": set_up.stand,
+            "from": set_up.from,
+            "behind_line_m": set_up.behind_line_m,
+            "across_m": set_up.across_m,
+            "outlet_height_m": set_up.outlet_height_m,
+            "on_chair": set_up.on_chair,
+            "words": set_up.shown(),
+        },
+        "moved": block.is_moved,
+        "called": block.is_called,
+        "sweep": block.sweep,
+        "thrown_a_minute": block.rate.thrown_a_minute,
+        "receive_every": block.rate.receive_every,
+        "change": block.change.as_ref().map(reasons::change),
+        "coaching": reasons::coaching(block),
+        "notes": all(&block.notes, |note| json!(reasons::note(note, block.variation))),
+        "refill": block.refill,
+        "rest_s": block.rest_s,
+        "settings": block.settings.as_ref().map(settings),
+        "balls": all(&block.balls, ball),
+        "log": all(&block.log, |line| json!({
+            "number": line.number,
+            "serve": line.serve,
+            "receive": line.receive.text(),
+            "balls": line.balls,
+        })),
+    })
+}
+
+fn ball(ball: &SessionBall) -> Value {
+    let thrown = &ball.thrown;
+    json!({
+        "number": ball.number,
+        "role": ball.role,
+        "serve": ball.serve,
+        "throw": thrown.throw,
+        "lane": thrown.lane,
+        "depth": thrown.depth,
+        "spin": thrown.spin,
+        "rev_s": tenths(thrown.rev_s),
+        "bends": thrown.breaks,
+        "pace": thrown.pace,
+        "change": thrown.shade,
+        "receive": ball.receive.as_ref().map(Receive::text),
+        "stage": ball.stage,
+        "score": ball.score,
+        "before": all(&ball.before, before),
+        "settings": ball.settings.as_ref().map(settings),
+    })
+}
+
+fn before(before: &BeforeBall) -> Value {
+    match before {
+        BeforeBall::Stay => json!({ "call": "stay" }),
+        BeforeBall::OwnServes(count) => json!({ "own_serves": count }),
+        BeforeBall::Call(call) => json!({ "call": "switch", "switch": switch(call) }),
+    }
+}
+
+/// The setting, its guess null where dials are known or missing.
+fn settings(settings: &Settings) -> Value {
+    let mut value = json!(settings);
+    value["guess"] = json!(settings.guess);
+    value
+}

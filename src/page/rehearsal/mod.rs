@@ -1,0 +1,26 @@
+//! A session at the table in words: the sheet for the terminal, the card to print, rows of CSV, JSON.
+//!
+//! [`sheet`] builds one document; [`text`] and [`card`] set it, and the phone's caller takes its labels from it.
+
+mod block;
+mod card;
+mod document;
+mod json;
+mod knobs;
+mod reasons;
+mod rows;
+mod set_up;
+mod sheet;
+mod text;
+mod words;
+
+pub use card::html;
+pub use json::json;
+pub use reasons::{cautions, refusal};
+pub use rows::csv;
+pub use text::text;
+
+pub(super) use document::{SheetGroup, SheetPart};
+pub(super) use knobs::entered_in_a_list;
+pub(super) use sheet::sheet;
+pub(super) use words::person_ball;

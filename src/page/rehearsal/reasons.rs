@@ -1,0 +1,161 @@
+//! Why, and what else to know: cautions, the coaching line of a block, notes, limits, refusals.
+//!
+//! Cautions and coaching are common practice, said short.
+
+use crate::base::text;
+use crate::game::Depth;
+use crate::launcher::{Kind, Shade};
+use crate::rehearsal::{Block, Note, ServeLimit, SmallChange, Variation, WhyRefused};
+
+/// Cautions for everybody.
+const CAUTIONS: [&str; 4] = [
+    "Table locked; leads and balls off the floor; sweat wiped.",
+    "Mind knee and thigh at the table's edge when stepping in.",
+    "Hard returns come back: a catch net, and nobody in their line.",
+    "Eye protection for close work. Breaks; stop at pain.",
+];
+const FOR_A_MACHINE: [&str; 4] = [
+    "Launcher clamped or wedged; a chair tips.",
+    "Nobody within two metres of the outlet; watch the first ball after each change from the side.",
+    "Hair, sleeves and lanyards off the wheels.",
+    "Unplug before clearing a jam; never a child's job.",
+];
+const FOR_A_FEEDER: &str = "The feeder stands beside the line of return, basket at the side.";
+const FOR_A_PARTNER: &str = "The server steps out of the line of return once the ball is served.";
+/// What stands above all of these.
+const FIRST: &str =
+    "The launcher's manual, the hall's rules, a coach, physiotherapist or doctor come first.";
+const FIRST_WITHOUT_A_MACHINE: &str =
+    "The hall's rules, a coach, physiotherapist or doctor come first.";
+
+/// The cautions for a kind of launcher.
+pub fn cautions(kind: Kind) -> Vec<String> {
+    let (own, first): (&[&str], _) = match kind {
+        Kind::Feeder => (&[FOR_A_FEEDER], FIRST_WITHOUT_A_MACHINE),
+        Kind::Partner => (&[FOR_A_PARTNER], FIRST_WITHOUT_A_MACHINE),
+        _ => (&FOR_A_MACHINE, FIRST),
+    };
+    own.iter().chain(&CAUTIONS).chain([&first]).map(|&line| line.to_owned()).collect()
+}
+
+/// The one coaching line that travels with a block.
+pub(super) fn coaching(block: &Block) -> &'static str {
+    let is_long = block.balls.first().is_some_and(|ball| ball.thrown.depth == Depth::Long);
+    match block.variation {
+        Variation::OneServe if is_long => "Racket in front; do not move before the ball is out.",
+        Variation::OneServe => "Clean technique first, getting it back second.",
+        Variation::ThreeTargets | Variation::Mixed => "Do not move before the ball is out.",
+        Variation::ThreeDepths => "Step in or stay out: decide that first, then the stroke.",
+        Variation::UntilLong => "Come back after every step in; the long one is coming.",
+        Variation::OddSlow => "Racket in front; let the slow one come to you.",
+        Variation::MostOfTheTable => "Feet first; do not move before the ball is out.",
+        Variation::DeadAmongLoaded => "Watch how the ball leaves the bounce, not your hand.",
+        Variation::FarThenClose => "Use the time you have: the same swing far and close.",
+        Variation::ChangeTheAnswer => "Say the receive before the ball is out.",
+        Variation::Sweep => "Wait for the lane; racket in front.",
+        Variation::SwitchRound => "After the call think only of the serve that changed.",
+        Variation::Pairs => "Full reset: step away, look up, then be ready.",
+    }
+}
+
+/// What is a little different from the block before, and why.
+pub(super) fn change(change: &SmallChange) -> String {
+    format!(
+        "{}; more than {} balls of one setting teach the setting, not the serve",
+        change.shade.map_or("back to the plain ball", Shade::shown),
+        change.most_unchanged
+    )
+}
+
+/// What else to know before a block starts.
+pub(super) fn note(note: &Note, variation: Variation) -> String {
+    let fixed = match note {
+        Note::OneBallForSeveral { to_the_middle: false } => {
+            "The ball stays; the list says which serve it stands for."
+        }
+        Note::OneBallForSeveral { to_the_middle: true } => {
+            "One ball to the middle, where every answer on the list can be played; the list says \
+             which serve it stands for."
+        }
+        Note::CallAfterTheBallBefore => {
+            "Call the serve after the ball before it has been played, or read the list."
+        }
+        Note::OneServeOnly => "One serve only: no other answer suits its ball.",
+        Note::OneDepthAfterTheOther => {
+            "One depth after the other: this launcher keeps its setting."
+        }
+        Note::LanesAreTheLaunchers => {
+            "Which lane comes when is the launcher's own; answer by the lane."
+        }
+        Note::SameReceive { has_topspin } => match (variation, has_topspin) {
+            (Variation::DeadAmongLoaded, false) => {
+                "The receive stays, the bat does not: close it a little on the dead one, which pops up."
+            }
+            (Variation::DeadAmongLoaded, true) => {
+                "The receive stays, the bat does not: open it a little on the dead one, which drops."
+            }
+            (Variation::OddSlow, _) => "The receive stays: only the slow one's timing is another.",
+            _ => "Where the letter stays the same, only the place of the ball changes.",
+        },
+        Note::PlanHolds => "The plan holds here; the switch is called in a later block.",
+        Note::RoundGoesOn => "The switch round goes on in the next block.",
+        Note::RoundEnds => "After this block the plan without the switch holds again.",
+        Note::SwitchHolds(name) => return format!("The switch `{name}` still holds."),
+        Note::CountsAreAGuess { up_to } => {
+            return format!(
+                "In the log, the second number is a guess: write as many as came to that lane, up \
+                 to {up_to}."
+            );
+        }
+        Note::SetByEye(why) => {
+            return format!("No computed setting for every ball, set it by eye: {why}.");
+        }
+    };
+    fixed.to_owned()
+}
+
+/// Why a launcher of this kind cannot do a variation.
+pub(super) const fn left_out(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Fixed => "one setting at a time",
+        Kind::Oscillating => "only the direction changes from ball to ball",
+        _ => "a server stands where servers stand",
+    }
+}
+
+/// What of a serve this launcher cannot do.
+pub(super) fn lost(limit: &ServeLimit) -> String {
+    let when = if limit.is_of_mixed_blocks { "in mixed blocks, " } else { "" };
+    format!("{when}{}", limit.limit.what)
+}
+
+/// Why something is not there, and the way out.
+pub struct Reason {
+    pub why: String,
+    pub hint: String,
+}
+
+/// Why a serve of this opponent is not in the session.
+pub fn refusal(why: &WhyRefused, opponent: &str) -> Reason {
+    match why {
+        WhyRefused::NoReceive => Reason {
+            why: "it has no receive in the plan, and the deck no safe one".to_owned(),
+            hint: format!("choose one: secondball plan choose {}", text::typed(opponent)),
+        },
+        WhyRefused::Objection { serve, stroke, objection, limits } => {
+            let what = objection.finding(serve, *stroke).what;
+            let nearest: Vec<&str> = limits.iter().map(|limit| limit.nearest.as_str()).collect();
+            Reason {
+                why: format!(
+                    "the nearest this launcher can do is {}, and that would be {what}",
+                    text::and_list(&nearest)
+                ),
+                hint: "rehearse it with a person who feeds or serves".to_owned(),
+            }
+        }
+        WhyRefused::NoBallLeft { balls } => Reason {
+            why: format!("none of the {balls} balls is left for it"),
+            hint: "ask for more balls, or for the groove phase".to_owned(),
+        },
+    }
+}
