@@ -7,11 +7,10 @@ use crate::cli::values::match_length;
 use crate::cli::{Failure, Overview};
 use crate::deck::{Deck, Player};
 use crate::journal::Fact;
-use crate::tactics::advice::Question;
 use crate::tactics::families::Families;
-use crate::tactics::history::History;
-use crate::tactics::lessons::Lesson;
-use crate::tactics::verdict::{Verdict, judge};
+use crate::tactics::history::OpponentHistory;
+use crate::tactics::question::Question;
+use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
 
 /// Games a match is the best of; no verdict depends on it.
 const BEST_OF: u32 = 5;
@@ -20,7 +19,7 @@ const BEST_OF: u32 = 5;
 struct Opponent {
     stem: String,
     deck: Deck,
-    history: History,
+    history: OpponentHistory,
 }
 
 /// Every opponent's points.
@@ -32,46 +31,35 @@ pub(crate) struct Standing {
 
 impl Standing {
     /// The points of everybody on this board.
-    ///
-    /// # Errors
-    /// None for a journal of less than a million points.
-    pub fn of_board(board: &Overview<'_>) -> Result<Self, Failure> {
+    pub fn of_board(board: &Overview<'_>) -> Self {
         let Overview { player, decks, events, .. } = *board;
         let points =
             events.iter().filter(|event| matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)));
         let mut opponents = Vec::new();
         for (stem, deck) in decks {
             let deck = deck.seen_by(player.hand);
-            let history = History::of_deck(&deck, facts(points.clone()))?;
+            let history = OpponentHistory::from_facts(&deck, facts(points.clone()));
             opponents.push(Opponent { stem: stem.clone(), deck, history });
         }
-        let families = Families::from_histories(opponents.iter().map(|of| &of.history))?;
-        Ok(Self { player: player.clone(), opponents, families })
+        let families = Families::from_histories(opponents.iter().map(|of| &of.history));
+        Self { player: player.clone(), opponents, families }
     }
 
     fn lessons_of(&self, of: &Opponent) -> Result<Vec<Lesson>, Failure> {
         let question = Question {
             deck: &of.deck,
-            file: &of.stem,
             player: &self.player,
             history: &of.history,
             families: &self.families,
             length: match_length(BEST_OF)?,
             drop: None,
             seed: 0,
-            judged: None,
         };
-        let planned = of.deck.planned();
-        Ok(planned
-            .map(|(serve, receive)| judge(&question, serve, receive))
-            .collect::<Result<_, _>>()?)
+        Ok(Verdicts::judge(question).lessons)
     }
 
     /// The points against one opponent, and the verdict on every planned serve.
-    ///
-    /// # Errors
-    /// None for a journal of less than a million points.
-    pub fn of(&self, stem: &str) -> Result<Option<(&History, Vec<Lesson>)>, Failure> {
+    pub fn of(&self, stem: &str) -> Result<Option<(&OpponentHistory, Vec<Lesson>)>, Failure> {
         match self.opponents.iter().find(|of| of.stem == stem) {
             Some(of) => Ok(Some((&of.history, self.lessons_of(of)?))),
             None => Ok(None),
@@ -79,9 +67,6 @@ impl Standing {
     }
 
     /// A line for every change that is due, over all opponents.
-    ///
-    /// # Errors
-    /// None for a journal of less than a million points.
     pub fn changes_due(&self) -> Result<Vec<String>, Failure> {
         let mut lines = Vec::new();
         for of in self.opponents.iter().filter(|of| !of.history.is_empty()) {
@@ -106,9 +91,6 @@ impl Standing {
 }
 
 /// The changes due by the points, over all opponents.
-///
-/// # Errors
-/// None for a journal of less than a million points.
 pub(crate) fn changes(board: &Overview<'_>) -> Result<Vec<String>, Failure> {
-    Standing::of_board(board)?.changes_due()
+    Standing::of_board(board).changes_due()
 }

@@ -205,7 +205,7 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     let mut page = crate::page::plan::plan(&deck, player);
     // Of every opponent: what the kinds of receive win is pooled over all of them.
     let board = desk.overview(world)?;
-    let standing = Standing::of_board(&board)?;
+    let standing = Standing::of_board(&board);
     if let Some((history, lessons)) = standing.of(&stem)? {
         page.add_points(history, &lessons);
     }

@@ -8,10 +8,12 @@ use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
-use crate::page::advice::AdvicePage;
-use crate::tactics::advice::Question;
+use crate::page::advice::AdviceView;
+use crate::tactics::advice::advise;
+use crate::tactics::drops::ReadDrop;
+use crate::tactics::lessons::Lessons;
+use crate::tactics::reserve::rank;
 use crate::tactics::verdict::Verdicts;
-use crate::tactics::{advice, lessons, reserve};
 
 /// Which receive to play against each serve, how sure that is, and why
 #[derive(Debug, Args)]
@@ -42,22 +44,28 @@ pub(super) fn run(
 ) -> Result<(), Failure> {
     let length = match_length(arguments.best_of)?;
     let known = Known::load(desk, world, arguments.whom.opponent())?;
-    let question = known.question(length, arguments.drop, world.seed);
-    let verdicts = Verdicts::of(&question)?;
-    let question = Question { judged: Some(&verdicts), ..question };
+    let drop = arguments.drop.map(ReadDrop::new).transpose()?;
+    let verdicts = Verdicts::judge(known.question(length, drop, world.seed));
     let drilled = |name: &str| known.drilled(name);
-    let mut advice = advice::advise(&question)?;
-    let mut lessons = lessons::lessons(&question, &drilled)?;
-    let mut switches = reserve::rank(&question, &drilled, &Match::start(length, End::Me))?;
+    let mut advice = advise(&verdicts);
+    let mut lessons = Lessons::from_verdicts(&verdicts);
+    let mut switches = rank(&verdicts, &drilled, &Match::start(length, End::Me));
     if let Some(serve) = &arguments.serve {
         let id = editing::find_serve(&known.deck, serve)?;
         advice.serves.retain(|of| of.serve == id);
-        lessons.only(&id);
+        lessons.keep_only(&id);
         switches.retain(|switch| switch.serves.contains(&id));
     }
-    let page = AdvicePage::new(&known.deck, advice, (lessons, switches), world.seed);
+    let page = AdviceView {
+        deck: &known.deck,
+        file: &known.stem,
+        advice,
+        lessons,
+        switches,
+        seed: world.seed,
+    };
     if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&page))?;
+        writeln!(world.out, "{}", page.json())?;
         return Ok(());
     }
     write!(world.out, "{}", page.text(world.width))?;

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use crate::base::order::largest_first;
 use crate::cli::points::known::Known;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
@@ -10,8 +9,8 @@ use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Game, Match, MatchLength};
 use crate::page::worth::WorthPage;
-use crate::tactics::advice::Standing;
-use crate::tactics::verdict::behind;
+use crate::tactics::unsure_chances::UnsureChances;
+use crate::tactics::verdict::Verdicts;
 use crate::tactics::worth::worth;
 
 /// What a better receive is worth in matches
@@ -84,7 +83,7 @@ pub(super) fn run(
     let length = match_length(arguments.best_of)?;
     let at = at(length, arguments.score, arguments.server)?;
     let known = Known::load(desk, world, arguments.whom.opponent())?;
-    let question = known.question(length, None, world.seed);
+    let verdicts = Verdicts::judge(known.question(length, None, world.seed));
     if !(-1.0..=1.0).contains(&arguments.by) {
         return Err(Failure::request(
             format!("`--by` is {}, allowed is -1 to 1", arguments.by),
@@ -94,13 +93,13 @@ pub(super) fn run(
     let mut worths = Vec::new();
     if let Some(serve) = &arguments.serve {
         let id = editing::find_serve(&known.deck, serve)?;
-        worths.push(worth(&question, Some(&id), arguments.by, &at)?);
+        worths.push(worth(&verdicts, Some(&id), arguments.by, &at)?);
     } else {
         for serve in known.deck.active() {
-            worths.push(worth(&question, Some(&serve.id), arguments.by, &at)?);
+            worths.push(worth(&verdicts, Some(&serve.id), arguments.by, &at)?);
         }
-        largest_first(&mut worths, |worth| worth.share);
-        worths.push(worth(&question, None, arguments.by, &at)?);
+        worths.sort_by(|a, b| b.share.total_cmp(&a.share));
+        worths.push(worth(&verdicts, None, arguments.by, &at)?);
     }
     let (games, points) = (arguments.score.games, arguments.score.points);
     let serves = if arguments.server == End::Me { "you serve" } else { "they serve" };
@@ -116,13 +115,8 @@ pub(super) fn run(
             length.games()
         )
     };
-    let (own, theirs) = Standing::of(&question)?.behind;
-    let page = WorthPage {
-        opponent: known.deck.opponent.clone(),
-        from,
-        worths,
-        known: (behind(own), behind(theirs)),
-    };
+    let behind = UnsureChances::from_verdicts(&verdicts).behind;
+    let page = WorthPage::new(&known.deck.opponent, from, worths, behind);
     if arguments.json {
         writeln!(world.out, "{}", crate::page::json(&page))?;
     } else {

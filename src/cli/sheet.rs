@@ -11,12 +11,13 @@ use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::game::Serve;
 use crate::memory::Standing;
+use crate::page::lessons::preparation;
 use crate::page::sheet::{Sheet, Trouble, sheet};
 use crate::page::sheet_html::{Paper, html};
-use crate::tactics::advice::belief;
+use crate::page::verdict_words::{drill_warning, so_far, suspicion, what_to_do};
 use crate::tactics::families::RECEIVER_WINS;
-use crate::tactics::lessons::{Lessons, Verdict, lessons};
-use crate::tactics::verdict::{so_far, suspicion};
+use crate::tactics::lessons::Lessons;
+use crate::tactics::verdict::{Verdict, Verdicts};
 
 /// Best of how many games the lessons on the sheet are weighed for.
 const BEST_OF: u32 = 5;
@@ -72,12 +73,12 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
 /// # Errors
 /// None for a journal of less than a million points.
 pub(crate) fn sheet_of(known: &Known, seed: u64) -> Result<Sheet, Failure> {
-    let question = known.question(match_length(BEST_OF)?, None, seed);
-    let lessons = lessons(&question, &|name| known.drilled(name))?;
+    let verdicts = Verdicts::judge(known.question(match_length(BEST_OF)?, None, seed));
+    let lessons = Lessons::from_verdicts(&verdicts);
     let mut troubles = Vec::new();
     for serve in known.deck.active() {
         let rate = match known.deck.plan.get(&serve.id) {
-            Some(receive) => belief(&question, &serve.id, receive)?.mean(),
+            Some(receive) => verdicts.question.belief(&serve.id, receive).mean(),
             None => RECEIVER_WINS,
         };
         troubles.push((serve.id.clone(), trouble(known, serve, rate, &lessons)));
@@ -97,7 +98,7 @@ pub(crate) fn sheet_of(known: &Known, seed: u64) -> Result<Sheet, Failure> {
     let board = &known.board;
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
-    let before: Vec<String> = lessons.before_next.iter().cloned().chain(told).collect();
+    let before: Vec<String> = lessons.before_next.iter().map(preparation).chain(told).collect();
     Ok(sheet(&known.deck, board.player, board.today, &trouble, &ready, &before))
 }
 
@@ -125,10 +126,11 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
                 .to_owned(),
         ),
         (Verdict::Switch, Some(name)) => {
-            let parts = suspicion(lesson).into_iter().chain(known.drilled(name).warning(name));
+            let parts =
+                suspicion(lesson).into_iter().chain(drill_warning(known.drilled(name), name));
             Some(parts.collect::<Vec<_>>().join(" "))
         }
-        _ => lesson.says.first().cloned(),
+        _ => Some(what_to_do(lesson)),
     });
     Trouble {
         weight: known.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),

@@ -2,6 +2,7 @@
 //! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod advice;
+pub mod advice_words;
 pub mod calendar;
 mod chart;
 pub mod drill;
@@ -12,6 +13,7 @@ pub mod launcher_card;
 pub mod launcher_learned;
 pub mod lessons;
 mod made_picture;
+mod numbers;
 mod opponent;
 mod paragraph;
 pub mod phone;
@@ -24,9 +26,11 @@ pub mod rehearsal;
 pub mod scouted;
 pub mod sheet;
 pub mod sheet_html;
-mod switching;
+pub mod switching;
 mod template;
 pub mod today;
+pub mod verdict_words;
+mod worded;
 pub mod worth;
 
 /// A document as JSON, two spaces deep. Field names are part of the documented interface.

@@ -7,8 +7,9 @@ use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, advice};
 use crate::game::{Receive, Serve};
 use crate::page::opponent::{about, bends, how_often, line};
-use crate::tactics::history::History;
-use crate::tactics::verdict::{Lesson, Verdict, so_far};
+use crate::page::verdict_words::{so_far, what_to_do};
+use crate::tactics::history::OpponentHistory;
+use crate::tactics::verdict::{Lesson, Verdict};
 
 /// A receive in words, and what was written about it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -155,7 +156,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
 
 impl PlanView {
     /// Adds what the points and debriefs say.
-    pub fn add_points(&mut self, history: &History, lessons: &[Lesson]) {
+    pub fn add_points(&mut self, history: &OpponentHistory, lessons: &[Lesson]) {
         let newest = history.matches.first().map(|seen| seen.day);
         self.last_met = self.last_met.max(newest);
         self.sentence = history.matches.iter().find_map(|seen| line(seen.sentence.as_ref()));
@@ -164,7 +165,7 @@ impl PlanView {
             if let Some(serve) = known {
                 serve.points = Some(so_far(&history.record(&lesson.serve, &lesson.receive)));
                 serve.verdict = Some(lesson.verdict);
-                serve.lesson = lesson.says.first().cloned();
+                serve.lesson = Some(what_to_do(lesson));
             }
         }
     }

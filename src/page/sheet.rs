@@ -13,7 +13,7 @@ use crate::game::{
 };
 use crate::page::opponent::{about, bends, how_often};
 use crate::page::paragraph::hung;
-use crate::tactics::verdict::tighter;
+use crate::page::verdict_words::tighter;
 
 /// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's, `y` to the
 /// receiver's right.

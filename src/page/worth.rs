@@ -3,10 +3,9 @@
 use serde::Serialize;
 
 use crate::base::text;
+use crate::page::numbers::{of_hundred, points_behind, range, signed};
 use crate::page::paragraph::hung;
-use crate::page::switching::change_of_match;
-use crate::tactics::words::{of_hundred, signed};
-use crate::tactics::worth::Worth;
+use crate::tactics::worth::ImprovementWorth;
 
 /// The page.
 #[derive(Debug, Clone, Serialize)]
@@ -16,7 +15,7 @@ pub struct WorthPage {
     /// From which score, in words.
     pub from: String,
     /// One improvement each; the last one is about every serve alike when there are several.
-    pub worths: Vec<Worth>,
+    pub worths: Vec<ImprovementWorth>,
     /// How much is known of the own serve, and of receiving.
     pub known: (String, String),
 }
@@ -34,6 +33,17 @@ fn more(improvement: f64) -> String {
 }
 
 impl WorthPage {
+    /// The page; `behind` is how many points are known of the own serve, and of receiving.
+    pub fn new(
+        opponent: &str,
+        from: String,
+        worths: Vec<ImprovementWorth>,
+        behind: (f64, f64),
+    ) -> Self {
+        let known = (points_behind(behind.0), points_behind(behind.1));
+        Self { opponent: opponent.to_owned(), from, worths, known }
+    }
+
     /// The page as text, `width` columns at most.
     pub fn text(&self, width: usize) -> String {
         let Some(first) = self.worths.first() else { return String::new() };
@@ -41,27 +51,24 @@ impl WorthPage {
         lines.push(hung(
             "",
             &format!(
-                "By the points so far you win about {} of 100 points on your serve ({}, {} to {}) and {} on \
-                 theirs with the plan as it stands now ({}, {} to {}). The ranges hold the truth eight times in ten.",
+                "By the points so far you win about {} of 100 points on your serve ({}, {}) and {} on \
+                 theirs with the plan as it stands now ({}, {}). The ranges hold the truth eight times in ten.",
                 of_hundred(first.serving),
                 self.known.0,
-                of_hundred(first.ranges.0.0),
-                of_hundred(first.ranges.0.1),
+                range(first.ranges.0),
                 of_hundred(first.receiving.0),
                 self.known.1,
-                of_hundred(first.ranges.1.0),
-                of_hundred(first.ranges.1.1),
+                range(first.ranges.1),
             ),
             width,
         ));
         lines.push(hung(
             "",
             &format!(
-                "From {}: {} of 100 matches, {} to {}.",
+                "From {}: {} of 100 matches, {}.",
                 self.from,
                 of_hundred(first.match_chance.0),
-                of_hundred(first.match_range.0),
-                of_hundred(first.match_range.1)
+                range(first.match_range)
             ),
             width,
         ));
@@ -83,7 +90,7 @@ impl WorthPage {
     }
 }
 
-fn one(lines: &mut Vec<String>, worth: &Worth, width: usize) {
+fn one(lines: &mut Vec<String>, worth: &ImprovementWorth, width: usize) {
     let whom = worth.serve.as_ref().map_or("every serve".to_owned(), ToString::to_string);
     lines.push(hung(
         "",
@@ -109,17 +116,18 @@ fn one(lines: &mut Vec<String>, worth: &Worth, width: usize) {
     lines.push(change("the match", worth.match_chance, "matches"));
 }
 
-fn table(lines: &mut Vec<String>, worths: &[Worth]) {
+fn table(lines: &mut Vec<String>, worths: &[ImprovementWorth]) {
     let improvement = worths.first().map_or(0.0, |worth| worth.improvement);
     lines.push(format!("{} won against one serve, the most frequent first:", more(improvement)));
     lines.push(format!("  {} of 100 serves   the match", text::fit("serve", 24)));
     for worth in worths {
         let whom = worth.serve.as_ref().map_or("every serve alike".to_owned(), ToString::to_string);
         lines.push(format!(
-            "  {} {:>13}   {} ({})",
+            "  {} {:>13}   {} -> {} of 100 matches ({})",
             text::fit(&whom, 24),
             of_hundred(worth.share),
-            change_of_match(worth.match_chance),
+            of_hundred(worth.match_chance.0),
+            of_hundred(worth.match_chance.1),
             signed(worth.match_chance.1 - worth.match_chance.0)
         ));
     }

@@ -1,11 +1,10 @@
 //! Has this answer been read? A filter that decides without pretending to prove.
 //!
-//! Ten points carry about 0.8 nats, far too little for proof. So the tool keeps a joint belief over the
-//! unread rate and over "he waits for it now", moves it with every ball, and asks only one thing:
-//! how likely is the alternative better *now*? From [`WORTH_SWITCHING`] on a switch is worth making.
-//! A loose or missed receive is execution and never gets here.
+//! Ten points carry about 0.8 nats, far too little for proof. So the tool keeps a joint belief over
+//! the unread rate and over "he waits for it now", moves it with every ball, and asks only one
+//! thing: how likely is the alternative better *now*? From [`WORTH_SWITCHING`] on a switch is worth
+//! making. A loose or missed receive is execution and never gets here.
 
-use crate::tactics::fault::{TacticsError, chance, within};
 use crate::tactics::rates::Belief;
 
 /// Chance that the alternative is better from which a switch is worth making.
@@ -16,11 +15,12 @@ pub const READ_AT_START: f64 = 0.1;
 pub const READ_LATER: f64 = 0.05;
 /// Chance that an answer read in one match is still read at the start of the next. Assumption.
 pub const READ_CARRIED: f64 = 0.95;
-/// How often a player who says "he was waiting" is right, and how often one who says he was not. Assumption.
+/// How often a player who says "he was waiting" is right, and how often one who says he was not.
+/// Assumption.
 pub const WAITING_SEEN: f64 = 0.75;
 
 /// Chance of being read from which it is a suspicion.
-const SUSPECTED: f64 = 0.25;
+pub const SUSPECTED: f64 = 0.25;
 
 /// Cells of the rate grid, in hundredths.
 const CELLS: usize = 100;
@@ -32,7 +32,7 @@ const LEAST_RATE: f64 = 0.02;
 pub struct Assumptions {
     /// Belief about the unread rate.
     pub unread: Belief,
-    /// What is lost when read.
+    /// What is lost when read, 0 to 0.9.
     pub drop: f64,
     /// Chance of being read before the first ball.
     pub read_at_start: f64,
@@ -56,13 +56,6 @@ pub struct Exposure {
     pub waiting: Option<bool>,
 }
 
-impl Exposure {
-    /// A ball of which only the outcome is known.
-    pub fn outcome(won: bool) -> Self {
-        Self { won, waiting: None }
-    }
-}
-
 /// The filter: a weight for every (rate, read?).
 #[derive(Clone, Debug)]
 pub struct Filter {
@@ -73,7 +66,6 @@ pub struct Filter {
     read_at_start: f64,
     read_later: f64,
     assumed: f64,
-    balls: u32,
 }
 
 /// What the filter says about the *next* ball.
@@ -91,36 +83,30 @@ pub struct Outlook {
 
 impl Filter {
     /// Before the first ball.
-    ///
-    /// # Errors
-    /// An assumption that is not a chance.
-    pub fn new(assumed: Assumptions) -> Result<Self, TacticsError> {
-        let start = chance("read_at_start", assumed.read_at_start)?;
-        let read_later = chance("read_later", assumed.read_later)?;
-        let drop = within("drop", assumed.drop, 0.0, 0.9)?;
+    pub fn new(assumed: Assumptions) -> Self {
+        let Assumptions { unread, drop, read_at_start, read_later } = assumed;
         let mut prior = [0.0; CELLS];
         for (cell, weight) in prior.iter_mut().enumerate() {
-            *weight = assumed.unread.weight(rate(cell));
+            *weight = unread.density(rate(cell));
         }
-        let sum: f64 = prior.iter().sum();
-        let prior = prior.map(|weight| weight / sum);
-        Ok(Self {
+        set_mass(&mut prior, 1.0);
+        Self {
             prior,
-            free: prior.map(|weight| weight * (1.0 - start)),
-            read: prior.map(|weight| weight * start),
+            free: prior.map(|weight| weight * (1.0 - read_at_start)),
+            read: prior.map(|weight| weight * read_at_start),
             drop,
-            read_at_start: start,
+            read_at_start,
             read_later,
-            assumed: start,
-            balls: 0,
-        })
+            assumed: read_at_start,
+        }
     }
 
-    /// Between two matches: what is known of the rate fades towards the prior (by `fading`, 0 to 1), and an answer
-    /// that the balls showed to be read is still read with chance [`READ_CARRIED`], else all begins as before the
-    /// first ball.
+    /// Between two matches: what is known of the rate fades towards the prior (by `fading`, 0 to
+    /// 1), and an answer that the balls showed to be read is still read with chance
+    /// [`READ_CARRIED`], else all begins as before the first ball.
     pub fn next_match(&mut self, fading: f64) {
-        // Only what the balls showed is carried over, not what is assumed of any answer seen so often.
+        // Only what the balls showed is carried over, not what is assumed of any answer seen so
+        // often.
         let odds = |chance: f64| chance / (1.0 - chance).max(f64::EPSILON);
         let shown = odds(self.chance_read()) / odds(self.assumed).max(f64::EPSILON);
         let still = odds(self.read_at_start) * shown;
@@ -138,7 +124,8 @@ impl Filter {
         }
     }
 
-    /// After points told from memory, so many of them won: they move the rate, but say nothing about being read.
+    /// After points told from memory, so many of them won: they move the rate, but say nothing
+    /// about being read.
     pub fn hear(&mut self, won: f64, lost: f64) {
         let chance_read = self.chance_read();
         for cell in 0..CELLS {
@@ -155,7 +142,8 @@ impl Filter {
         read / (free + read)
     }
 
-    /// After one more ball; the chance of becoming read is applied for the next one. Gives how likely the ball was.
+    /// After one more ball; the chance of becoming read is applied for the next one. Gives how
+    /// likely the ball was.
     pub fn see(&mut self, ball: Exposure) -> f64 {
         let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
         let mut sum = 0.0;
@@ -173,8 +161,9 @@ impl Filter {
         sum
     }
 
-    /// After a ball with the same receive against another serve, where it wins with chance `unread` when nobody
-    /// waits: it speaks about being read, not about the rate of this serve. Gives how likely it was.
+    /// After a ball with the same receive against another serve, where it wins with chance `unread`
+    /// when nobody waits: it speaks about being read, not about the rate of this serve. Gives how
+    /// likely it was.
     pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) -> f64 {
         let read = (unread - self.drop).max(LEAST_RATE);
         let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
@@ -192,7 +181,8 @@ impl Filter {
         self.weigh(when_free, when_read);
     }
 
-    /// Weighs "free" against "read" by how likely each makes what was seen; gives how likely it was.
+    /// Weighs "free" against "read" by how likely each makes what was seen; gives how likely it
+    /// was.
     fn weigh(&mut self, when_free: f64, when_read: f64) -> f64 {
         let chance_read = self.chance_read();
         let (free, read) = ((1.0 - chance_read) * when_free, chance_read * when_read);
@@ -211,12 +201,6 @@ impl Filter {
             self.read[cell] += free * self.read_later;
         }
         self.assumed += (1.0 - self.assumed) * self.read_later;
-        self.balls += 1;
-    }
-
-    /// Balls seen so far.
-    pub fn balls(&self) -> u32 {
-        self.balls
     }
 
     /// What it says about the next ball, compared with an alternative that is not read.
@@ -243,22 +227,10 @@ impl Outlook {
         self.other_better >= WORTH_SWITCHING
     }
 
-    /// Whether there is any suspicion that the answer is read: likely enough, and more than is assumed of any answer.
+    /// Whether there is any suspicion that the answer is read: likely enough, and more than is
+    /// assumed of any answer.
     pub fn is_suspected(self) -> bool {
         self.read >= SUSPECTED && self.read > self.assumed
-    }
-}
-
-/// How strong the suspicion is that an answer is read with this chance, in words; none when there is no sign of it.
-pub fn suspicion_of(read: f64) -> Option<&'static str> {
-    if read < SUSPECTED {
-        None
-    } else if read < 0.5 {
-        Some("may be read")
-    } else if read < 0.75 {
-        Some("probably read")
-    } else {
-        Some("very probably read")
     }
 }
 
@@ -287,14 +259,18 @@ mod tests {
     use super::*;
 
     fn filter() -> Filter {
-        Filter::new(Assumptions::usual(Belief::new(11.0, 9.0).unwrap(), 0.2)).unwrap()
+        Filter::new(Assumptions::usual(Belief::from_mean(0.55, 20.0), 0.2))
+    }
+
+    fn outcome(won: bool) -> Exposure {
+        Exposure { won, waiting: None }
     }
 
     #[test]
     fn losing_while_he_waited_raises_suspicion_more_than_losing() {
-        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let alternative = Belief::from_mean(0.48, 10.0);
         let (mut plain, mut waited, mut surprised) = (filter(), filter(), filter());
-        plain.see(Exposure::outcome(false));
+        plain.see(outcome(false));
         waited.see(Exposure { won: false, waiting: Some(true) });
         surprised.see(Exposure { won: false, waiting: Some(false) });
         let read = |f: &Filter| f.outlook(alternative).read;
@@ -304,7 +280,7 @@ mod tests {
 
     #[test]
     fn what_was_read_is_probably_still_read_at_the_next_meeting() {
-        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let alternative = Belief::from_mean(0.48, 10.0);
         let read = |filter: &Filter| filter.outlook(alternative).read;
         let mut filter = filter();
         filter.next_match(0.8);
@@ -321,11 +297,11 @@ mod tests {
 
     #[test]
     fn many_balls_that_show_nothing_do_not_add_up_to_a_suspicion() {
-        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let alternative = Belief::from_mean(0.48, 10.0);
         let mut filter = filter();
         for of_match in 0..8 {
             for ball in 0..12 {
-                filter.see(Exposure::outcome(ball % 5 > 1));
+                filter.see(outcome(ball % 5 > 1));
             }
             assert!(!filter.outlook(alternative).is_suspected(), "match {of_match}");
             filter.next_match(0.8);
@@ -335,7 +311,7 @@ mod tests {
 
     #[test]
     fn points_told_from_memory_move_the_rate_and_never_the_suspicion() {
-        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let alternative = Belief::from_mean(0.48, 10.0);
         let (mut well, mut badly) = (filter(), filter());
         well.hear(5.0, 2.0);
         badly.hear(2.0, 5.0);
@@ -347,7 +323,7 @@ mod tests {
 
     #[test]
     fn a_ball_against_another_serve_speaks_of_reading_but_not_of_this_rate() {
-        let alternative = Belief::new(4.8, 5.2).unwrap();
+        let alternative = Belief::from_mean(0.48, 10.0);
         let mut filter = filter();
         for _ in 0..6 {
             filter.see_elsewhere(Exposure { won: false, waiting: Some(true) }, 0.55);
@@ -361,10 +337,10 @@ mod tests {
     #[test]
     fn a_match_without_a_ball_fades_the_rate_like_a_weighted_count() {
         // Tempering a Beta posterior towards its Beta prior is the count weighted once more.
-        let (prior, seen) = (Belief::new(4.0, 4.0).unwrap(), (6.0, 2.0));
+        let (prior, seen) = (Belief::from_mean(0.5, 8.0), (6.0, 2.0));
         let assumed =
             Assumptions { read_at_start: 0.0, read_later: 0.0, ..Assumptions::usual(prior, 0.2) };
-        let mut filter = Filter::new(assumed).unwrap();
+        let mut filter = Filter::new(assumed);
         filter.hear(seen.0, seen.1);
         filter.next_match(0.8);
         let expected = (4.0 + 0.8 * seen.0) / (8.0 + 0.8 * (seen.0 + seen.1));
@@ -375,10 +351,10 @@ mod tests {
     fn a_winning_answer_is_not_switched() {
         let mut filter = filter();
         for _ in 0..6 {
-            filter.see(Exposure::outcome(true));
+            filter.see(outcome(true));
         }
-        let outlook = filter.outlook(Belief::new(4.8, 5.2).unwrap());
+        let outlook = filter.outlook(Belief::from_mean(0.48, 10.0));
         assert!(!outlook.is_worth_switching());
-        assert_eq!(suspicion_of(outlook.read), None);
+        assert!(outlook.read < SUSPECTED);
     }
 }

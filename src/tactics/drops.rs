@@ -1,16 +1,51 @@
-//! The adaptation filter with the drop left open: how much being read costs is learned from the same balls.
+//! The adaptation filter with the drop left open: how much being read costs is learned from the
+//! same balls.
 //!
-//! A receive that wins nine of ten unwatched and hardly any when they wait loses far more than the usual drop; with
-//! one assumed drop the filter would have to call its rate low instead. So a filter runs for each of a few drops, and
-//! each is weighed by how likely it makes every ball.
+//! A receive that wins nine of ten unwatched and hardly any when they wait loses far more than the
+//! usual drop; with one assumed drop the filter would have to call its rate low instead. So a
+//! filter runs for each of a few drops, and each is weighed by how likely it makes every ball.
 
 use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
-use crate::tactics::fault::TacticsError;
+use crate::base::{Bound, OutOfBounds};
 use crate::tactics::rates::Belief;
 
-/// Drops held possible, with their weights before the first ball: the three of the advice's table, hardly any, and a
-/// steep one.
-/// Assumption.
+/// What an answer loses when it is read, of one point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReadDrop(f64);
+
+impl ReadDrop {
+    /// Assumed before any point. Assumption.
+    pub const ASSUMED: Self = Self(0.15);
+    /// A small one and a large one, tried beside it. Assumption.
+    pub const SMALL: Self = Self(0.08);
+    pub const LARGE: Self = Self(0.25);
+    const BOUND: Bound = Bound {
+        what: "`drop`",
+        unit: "",
+        least: 0.0,
+        most: 0.6,
+        source: "no receive loses more than it wins unread",
+    };
+
+    /// # Errors
+    /// [`OutOfBounds`] for less than nothing or more than 0.6.
+    pub fn new(share: f64) -> Result<Self, OutOfBounds> {
+        Self::BOUND.check(share).map(Self)
+    }
+
+    /// As a share of a point.
+    pub const fn share(self) -> f64 {
+        self.0
+    }
+
+    /// The same for an answer that wins so little unread that it cannot lose as much.
+    pub fn within(self, unread: f64) -> f64 {
+        self.0.min(unread * 0.9)
+    }
+}
+
+/// Drops held possible, with their weights before the first ball: the three of the advice's table,
+/// hardly any, and a steep one. Assumption.
 const DROPS: [(f64, f64); 5] = [(0.03, 0.1), (0.08, 0.2), (0.15, 0.35), (0.25, 0.25), (0.5, 0.1)];
 
 /// One filter for each drop.
@@ -21,15 +56,10 @@ pub struct OpenDrop {
 
 impl OpenDrop {
     /// Before the first ball; with a drop given, only that one.
-    ///
-    /// # Errors
-    /// A drop outside 0 to 0.9.
-    pub fn new(unread: Belief, drop: Option<f64>) -> Result<Self, TacticsError> {
-        let drops = drop.map_or_else(|| DROPS.to_vec(), |drop| vec![(drop, 1.0)]);
-        let filters = drops
-            .into_iter()
-            .map(|(drop, weight)| Ok((weight, Filter::new(Assumptions::usual(unread, drop))?)));
-        Ok(Self { filters: filters.collect::<Result<_, TacticsError>>()? })
+    pub fn new(unread: Belief, drop: Option<ReadDrop>) -> Self {
+        let drops = drop.map_or_else(|| DROPS.to_vec(), |drop| vec![(drop.share(), 1.0)]);
+        let filter = |drop| Filter::new(Assumptions::usual(unread, drop));
+        Self { filters: drops.into_iter().map(|(drop, weight)| (weight, filter(drop))).collect() }
     }
 
     /// After one more ball of this pattern.
@@ -37,7 +67,8 @@ impl OpenDrop {
         self.weigh(|filter| filter.see(ball));
     }
 
-    /// After a ball with the same receive against another serve, whose rate when nobody waits is `unread`.
+    /// After a ball with the same receive against another serve, whose rate when nobody waits is
+    /// `unread`.
     pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) {
         self.weigh(|filter| filter.see_elsewhere(ball, unread));
     }
@@ -97,9 +128,9 @@ mod tests {
 
     #[test]
     fn a_receive_that_collapses_when_read_is_not_taken_for_a_weak_one() {
-        let prior = Belief::new(4.0, 4.0).unwrap();
+        let prior = Belief::from_mean(0.5, 8.0);
         let (mut open, mut usual) =
-            (OpenDrop::new(prior, None).unwrap(), OpenDrop::new(prior, Some(0.15)).unwrap());
+            (OpenDrop::new(prior, None), OpenDrop::new(prior, Some(ReadDrop::ASSUMED)));
         steep(&mut open);
         steep(&mut usual);
         let (open, usual) = (open.outlook(prior), usual.outlook(prior));
@@ -111,12 +142,12 @@ mod tests {
 
     #[test]
     fn a_drop_that_is_given_is_the_only_one() {
-        let prior = Belief::new(4.0, 4.0).unwrap();
-        let mut given = OpenDrop::new(prior, Some(0.2)).unwrap();
-        let mut alone = Filter::new(Assumptions::usual(prior, 0.2)).unwrap();
+        let prior = Belief::from_mean(0.5, 8.0);
+        let mut given = OpenDrop::new(prior, Some(ReadDrop::new(0.2).unwrap()));
+        let mut alone = Filter::new(Assumptions::usual(prior, 0.2));
         for won in [true, false, false] {
-            given.see(Exposure::outcome(won));
-            alone.see(Exposure::outcome(won));
+            given.see(Exposure { won, waiting: None });
+            alone.see(Exposure { won, waiting: None });
         }
         assert!((given.outlook(prior).win - alone.outlook(prior).win).abs() < 1e-12);
     }

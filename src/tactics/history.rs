@@ -1,23 +1,23 @@
 //! Points and debriefs folded to what is known of each pattern.
 //!
-//! A recorded point counts by its match (the newest counts one, each match back is faded), a debrief half of
-//! that. A debrief never counts a serve again that was recorded in the same match. Facts that name an unknown
-//! serve are kept and counted, never lost. Renames are resolved through the deck.
+//! A recorded point counts by its match (the newest counts one, each match back is faded), a
+//! debrief half of that. A debrief never counts a serve again that was recorded in the same match.
+//! Facts that name an unknown serve are kept and counted, never lost. Renames are resolved through
+//! the deck.
 //!
-//! People note the times the opponent *did* wait. So once waiting has been noted at all in a match, silence in
-//! that match means "no"; in a match where it was never noted it means "unknown". The facts stay as they are.
+//! People note the times the opponent *did* wait. So once waiting has been noted at all in a match,
+//! silence in that match means "no"; in a match where it was never noted it means "unknown". The
+//! facts stay as they are.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::base::{Day, order};
+use crate::base::Day;
 use crate::deck::Deck;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Debrief, Fact, Going, HowMany, Point, Quality};
 use crate::tactics::adaptation::Exposure;
-use crate::tactics::fault::TacticsError;
-use crate::tactics::rates::Tally;
-use crate::tactics::rates::tally::{DEBRIEF, FADING, fading};
-pub use crate::tactics::record::{Ball, InMatch, Record, Told};
+use crate::tactics::rates::{DEBRIEF, FADING, Tally, fading};
+use crate::tactics::record::{CleanBall, DebriefPoints, Record};
 
 /// Points a debrief's `few`, `some` and `many` stand for.
 const fn amount(many: HowMany) -> f64 {
@@ -56,7 +56,7 @@ pub struct MatchSeen {
 
 /// Everything the journal says about one opponent.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct History {
+pub struct OpponentHistory {
     /// Newest first.
     pub matches: Vec<MatchSeen>,
     /// By serve and receive.
@@ -71,21 +71,20 @@ pub struct History {
     pub own_points: u32,
     /// On the opponent's serve.
     pub receiving: Tally,
-    /// Receiving points without a known serve or receive: kept, and in `receiving`, but in no pattern.
+    /// Receiving points without a known serve or receive: kept, and in `receiving`, but in no
+    /// pattern.
     pub unknown: usize,
     /// Words of serves and receives that were not known.
     pub unknown_words: Vec<String>,
 }
 
-impl History {
-    /// Folds the facts about this deck; facts about other decks are passed over. Facts come in order of time.
-    ///
-    /// # Errors
-    /// None for a journal of less than a million points.
-    pub fn of_deck<'a>(
+impl OpponentHistory {
+    /// Folds the facts about this deck, which come in order of time; those about other decks are
+    /// passed over.
+    pub fn from_facts<'a>(
         deck: &Deck,
         facts: impl IntoIterator<Item = (Day, &'a Fact)> + Clone,
-    ) -> Result<Self, TacticsError> {
+    ) -> Self {
         let mut history = Self { matches: matches_of(deck, facts.clone()), ..Self::default() };
         let ages: BTreeMap<String, u32> =
             history.matches.iter().map(|seen| seen.word.clone()).zip(0..).collect();
@@ -100,7 +99,7 @@ impl History {
                 let is_noted =
                     history.matches.get(age as usize).is_some_and(|m| m.is_waiting_noted);
                 let waiting = point.waiting.or(is_noted.then_some(false));
-                history.point(deck, point, waiting, (age, order))?;
+                history.point(deck, point, waiting, age, order);
                 if let Some(id) = known(deck, point.serve.as_ref()) {
                     recorded.entry(point.of_match.clone()).or_default().insert(id);
                 }
@@ -111,10 +110,10 @@ impl History {
                 && debrief.deck == deck.key
             {
                 let seen = recorded.get(&debrief.of_match).unwrap_or(&none);
-                history.debrief(deck, debrief, age(&debrief.of_match), seen)?;
+                history.debrief(deck, debrief, age(&debrief.of_match), seen);
             }
         }
-        Ok(history)
+        history
     }
 
     fn point(
@@ -122,30 +121,32 @@ impl History {
         deck: &Deck,
         point: &Point,
         waiting: Option<bool>,
-        (age, order): (u32, usize),
-    ) -> Result<(), TacticsError> {
+        age: u32,
+        order: usize,
+    ) {
         let weight = fading(FADING, age);
         if let Some(words) = &point.unknown {
             self.unknown_words.push(words.clone());
         }
         if point.server == End::Me {
             self.own_points += 1;
-            return self.own_serve.count(point.won, weight);
+            self.own_serve.count(point.won, weight);
+            return;
         }
-        self.receiving.count(point.won, weight)?;
+        self.receiving.count(point.won, weight);
         let Some(serve) = known(deck, point.serve.as_ref()) else {
             self.unknown += 1;
-            return Ok(());
+            return;
         };
-        self.serves.entry(serve.clone()).or_default().count(point.won, weight)?;
+        self.serves.entry(serve.clone()).or_default().count(point.won, weight);
         *self.came.entry(serve.clone()).or_default() += 1;
         // What was played is what won or lost; what was meant counts when nothing else came.
         let Some(receive) = point.played.as_ref().or(point.meant.as_ref()) else {
             self.unknown += 1;
-            return Ok(());
+            return;
         };
         let record = self.patterns.entry((serve, receive.clone())).or_default();
-        record.tally.count(point.won, weight)?;
+        record.tally.count(point.won, weight);
         record.points += 1;
         record.lost += u32::from(!point.won);
         let seen = record.in_matches.entry(age).or_default();
@@ -158,17 +159,16 @@ impl History {
             Some(Quality::Tight) | None => {
                 seen.clean_won += u32::from(point.won);
                 seen.waited += u32::from(waiting == Some(true));
-                record.clean.count(point.won, weight)?;
+                record.clean.count(point.won, weight);
                 let exposure = Exposure { won: point.won, waiting };
-                record.balls.push(Ball { age, order, exposure });
+                record.balls.push(CleanBall { age, order, exposure });
                 match waiting {
-                    Some(true) => record.waited_for.count(point.won, weight)?,
-                    Some(false) => record.not_waited_for.count(point.won, weight)?,
+                    Some(true) => record.waited_for.count(point.won, weight),
+                    Some(false) => record.not_waited_for.count(point.won, weight),
                     None => {}
                 }
             }
         }
-        Ok(())
     }
 
     fn debrief(
@@ -177,7 +177,7 @@ impl History {
         debrief: &Debrief,
         age: u32,
         recorded: &BTreeSet<ServeId>,
-    ) -> Result<(), TacticsError> {
+    ) {
         let weight = fading(FADING, age) * DEBRIEF;
         for told in &debrief.serves {
             let Some(serve) = known(deck, Some(&told.serve)) else {
@@ -190,24 +190,23 @@ impl History {
                 if let (Some(receive), true) = (receive, told.read) {
                     let record = self.patterns.entry((serve, receive)).or_default();
                     record.in_matches.entry(age).or_default().told =
-                        Some(Told { read: true, ..Told::default() });
+                        Some(DebriefPoints { read: true, ..DebriefPoints::default() });
                 }
                 continue;
             }
             let played = amount(told.many);
             let won = played * share(told.going);
-            self.receiving.add(won, played, weight)?;
-            self.serves.entry(serve.clone()).or_default().add(won, played, weight)?;
+            self.receiving.add(won, played, weight);
+            self.serves.entry(serve.clone()).or_default().add(won, played, weight);
             if let Some(receive) = receive {
                 let record = self.patterns.entry((serve, receive)).or_default();
-                record.tally.add(won, played, weight)?;
-                record.clean.add(won, played, weight)?;
+                record.tally.add(won, played, weight);
+                record.clean.add(won, played, weight);
                 record.told += played;
                 record.in_matches.entry(age).or_default().told =
-                    Some(Told { played, won, read: told.read });
+                    Some(DebriefPoints { played, won, read: told.read });
             }
         }
-        Ok(())
     }
 
     /// What is known of one pattern; nothing when it never came.
@@ -281,7 +280,7 @@ fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>)
     }
     // The later of two matches on one day is the one that appears later.
     matches.reverse();
-    order::by_key(&mut matches, |seen| std::cmp::Reverse(seen.day));
+    matches.sort_by_key(|seen| std::cmp::Reverse(seen.day));
     matches
 }
 
@@ -321,8 +320,8 @@ mod tests {
         text.parse().unwrap()
     }
 
-    fn fold(facts: &[(Day, Fact)]) -> History {
-        History::of_deck(&deck(), facts.iter().map(|(day, fact)| (*day, fact))).unwrap()
+    fn fold(facts: &[(Day, Fact)]) -> OpponentHistory {
+        OpponentHistory::from_facts(&deck(), facts.iter().map(|(day, fact)| (*day, fact)))
     }
 
     #[test]
@@ -396,21 +395,6 @@ mod tests {
         assert_eq!(waiting, [None, Some(true), Some(false)]);
         assert_eq!(record.in_matches[&0].waited, 1);
         assert!(!history.matches[1].is_waiting_noted);
-    }
-
-    #[test]
-    fn what_came_before_a_match_leaves_out_its_own_points_and_loose_ones() {
-        let mut loose = point("old", "new-id", false);
-        loose.quality = Some(Quality::Loose);
-        let history = fold(&[
-            (day("2026-08-01"), Fact::Point(loose)),
-            (day("2026-08-01"), Fact::Point(point("old", "new-id", true))),
-            (day("2026-09-01"), Fact::Point(point("new", "new-id", false))),
-        ]);
-        let record = history.record(&"new-id".parse().unwrap(), &PUSH.parse().unwrap());
-        assert_eq!(record.newest(), Some(0));
-        let before = record.clean_before(0).unwrap();
-        assert_eq!(before, Tally { won: FADING, played: FADING });
     }
 
     #[test]

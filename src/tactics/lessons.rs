@@ -1,24 +1,27 @@
-//! The lessons of the points so far: every serve's verdict, most pressing first, and what to do before the next
-//! meeting.
+//! The lessons of the points so far: every serve's verdict, most pressing first, and what to do
+//! before the next meeting.
 //!
-//! Each serve is judged by [`crate::tactics::verdict`], on the newest match with points of it; here the verdicts are
-//! put in order, with what the drill knows of the switches, how many balls a proof would take, and the list of
-//! things to do.
+//! Each serve is judged by [`crate::tactics::verdict`], on the newest match with points of it; here
+//! the verdicts are put in order, with how many balls a proof would take and the list of things to
+//! do.
 
 use serde::Serialize;
 
-use crate::base::order;
-use crate::game::ServeId;
-use crate::tactics::advice::{Question, belief};
-use crate::tactics::detector::{Rates, points_to_prove};
-use crate::tactics::fault::TacticsError;
-use crate::tactics::habit::DROP;
-use crate::tactics::reserve::Drilled;
-pub use crate::tactics::verdict::{Lesson, Verdict};
-use crate::tactics::verdict::{judge, proof};
+use crate::game::{Receive, ServeId};
+use crate::tactics::chance::binomial;
+use crate::tactics::question::Question;
+use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
 
-/// Errors accepted when saying how many balls a proof would take.
+/// Sentences of debriefs that are shown.
+const SENTENCES: usize = 2;
+/// Matches without a serve after which it may be gone.
+const MATCHES_UNSEEN: usize = 3;
+/// Share of false alarms accepted in a proof, and share of true ones wanted.
 const PROOF: (f64, f64) = (0.1, 0.8);
+/// Least drop for which a proof is looked for.
+const LEAST_DROP: f64 = 1e-6;
+/// Points of the longest proof tried.
+const MOST_TO_PROVE: usize = 2000;
 
 /// Lessons of all planned serves, most pressing first.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -27,117 +30,139 @@ pub struct Lessons {
     pub of_match: Option<String>,
     /// Sentences for the next time, from debriefs, newest first, each with its match.
     pub sentences: Vec<(String, String)>,
-    /// The lessons.
+    /// The lessons; a view writes them with their sentences.
+    #[serde(skip)]
     pub lessons: Vec<Lesson>,
     /// Serves that came without a plan, with the points they decided.
     pub without_plan: Vec<(ServeId, f64)>,
     /// What to do before the next meeting.
-    pub before_next: Vec<String>,
+    #[serde(skip)]
+    pub before_next: Vec<Preparation>,
 }
 
-/// Sentences of debriefs that are shown.
-const SENTENCES: usize = 2;
+/// What to do about one serve before the next meeting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Preparation {
+    pub serve: ServeId,
+    pub what: WhatToPrepare,
+}
 
-/// Judges every planned serve; `drilled` says what the drill knows of a switch by its name.
-///
-/// # Errors
-/// None for a history of less than a million points.
-pub fn lessons(
-    question: &Question<'_>,
-    drilled: &dyn Fn(&str) -> Drilled,
-) -> Result<Lessons, TacticsError> {
-    let mut lessons = Vec::new();
-    for (serve, receive) in question.deck.planned() {
-        let mut lesson = judge(question, serve, receive)?;
-        if let Some(name) = lesson.due_switch() {
-            let warning = drilled(name).warning(name);
-            lesson.says.splice(1..1, warning);
-        }
-        if matches!(lesson.verdict, Verdict::Switch | Verdict::Watch) {
-            lesson.balls_to_prove = balls_to_prove(question, &lesson)?;
-            lesson.says.extend(proof(&lesson));
-        }
-        lessons.push(lesson);
-    }
-    let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.recent.points);
-    order::by(&mut lessons, |a, b| {
-        a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a)))
-    });
-    let history = question.history;
-    let without_plan: Vec<(ServeId, f64)> = question
-        .deck
-        .unplanned()
-        .filter_map(|serve| Some((serve.id.clone(), history.serves.get(&serve.id)?.played)))
-        .collect();
-    let before_next = before_next(&lessons, &without_plan, question);
-    let told = history.matches.iter();
-    let told = told.filter_map(|seen| Some((seen.word.clone(), seen.sentence.clone()?)));
-    Ok(Lessons {
-        of_match: history.matches.first().map(|seen| seen.word.clone()),
-        sentences: told.take(SENTENCES).collect(),
-        lessons,
-        without_plan,
-        before_next,
-    })
+/// What is to be prepared.
+#[derive(Debug, Clone, PartialEq)]
+pub enum WhatToPrepare {
+    /// The old answer is read: a switch of this name is to be drilled or made the plan.
+    DrillSwitch(String),
+    /// The old answer is read, and no switch holds another.
+    AddSwitch(Receive),
+    /// The receive comes loose or missed.
+    MoreBalls,
+    /// It came so often without a plan.
+    Choose(f64),
+    /// It has not been seen in so many matches.
+    Retire(usize),
 }
 
 impl Lessons {
+    /// The lessons of these verdicts.
+    pub fn from_verdicts(verdicts: &Verdicts<'_>) -> Self {
+        let question = &verdicts.question;
+        let history = question.history;
+        let mut lessons = verdicts.lessons.clone();
+        for lesson in &mut lessons {
+            if matches!(lesson.verdict, Verdict::Switch | Verdict::Watch) {
+                let rate = question.belief(&lesson.serve, &lesson.receive).mean();
+                let drop = question.assumed_drop().within(rate);
+                lesson.balls_to_prove = points_to_prove(rate, rate - drop, PROOF.0, PROOF.1);
+            }
+        }
+        let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.recent.points);
+        lessons.sort_by(|a, b| {
+            a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a)))
+        });
+        let without_plan: Vec<(ServeId, f64)> = question
+            .deck
+            .unplanned()
+            .filter_map(|serve| Some((serve.id.clone(), history.serves.get(&serve.id)?.played)))
+            .collect();
+        let sentences = history.matches.iter();
+        let sentences =
+            sentences.filter_map(|seen| Some((seen.word.clone(), seen.sentence.clone()?)));
+        Self {
+            of_match: history.matches.first().map(|seen| seen.word.clone()),
+            sentences: sentences.take(SENTENCES).collect(),
+            before_next: before_next(&lessons, &without_plan, question),
+            lessons,
+            without_plan,
+        }
+    }
+
     /// Leaves only what is about one serve.
-    pub fn only(&mut self, serve: &ServeId) {
+    pub fn keep_only(&mut self, serve: &ServeId) {
         self.lessons.retain(|lesson| lesson.serve == *serve);
         self.without_plan.retain(|(id, _)| id == serve);
-        let start = format!("{serve}: ");
-        self.before_next.retain(|thing| thing.starts_with(&start));
+        self.before_next.retain(|thing| thing.serve == *serve);
     }
 }
 
-/// Clean balls it would take to prove that an answer is read.
-fn balls_to_prove(question: &Question<'_>, lesson: &Lesson) -> Result<Option<usize>, TacticsError> {
-    let rate = belief(question, &lesson.serve, &lesson.receive)?.mean();
-    let drop = question.drop.unwrap_or(DROP.mean).min(rate * 0.9);
-    Ok(Rates::new(rate, rate - drop)
-        .ok()
-        .and_then(|rates| points_to_prove(rates, PROOF.0, PROOF.1))
-        .map(|test| test.points))
+/// How many points it would take to *prove* that a rate has dropped from `planned` to `read`: the
+/// shortest test "at most so many won of so many" with this share of false alarms and of true ones.
+/// Exact.
+pub fn points_to_prove(planned: f64, read: f64, false_alarm: f64, power: f64) -> Option<usize> {
+    if read > planned - LEAST_DROP {
+        return None;
+    }
+    (1..=MOST_TO_PROVE).find(|points| {
+        let mut alarm = 0.0;
+        let mut found = 0.0;
+        for (planned, read) in binomial(*points, planned).into_iter().zip(binomial(*points, read)) {
+            if alarm + planned > false_alarm {
+                break;
+            }
+            alarm += planned;
+            found += read;
+        }
+        found >= power
+    })
 }
 
 fn before_next(
     lessons: &[Lesson],
     without_plan: &[(ServeId, f64)],
     question: &Question<'_>,
-) -> Vec<String> {
+) -> Vec<Preparation> {
     let mut list = Vec::new();
+    let mut add = |serve: &ServeId, what| list.push(Preparation { serve: serve.clone(), what });
     for lesson in lessons {
         match (lesson.verdict, &lesson.switch, &lesson.alternative) {
-            (Verdict::Switch, Some(name), _) => list.push(format!(
-                "{}: they may expect the old answer; drill `{name}` until it is firm, or make it the plan.",
-                lesson.serve
-            )),
-            (Verdict::Switch, None, Some(other)) => list.push(format!(
-                "{}: add a switch to {} and drill it as a new pattern.",
-                lesson.serve,
-                other.shown()
-            )),
-            (Verdict::PlayedBadly, _, _) => {
-                list.push(format!("{}: more balls at the table, same receive.", lesson.serve));
+            (Verdict::Switch, Some(name), _) => {
+                add(&lesson.serve, WhatToPrepare::DrillSwitch(name.clone()));
             }
+            (Verdict::Switch, None, Some(other)) => {
+                add(&lesson.serve, WhatToPrepare::AddSwitch(other.clone()));
+            }
+            (Verdict::PlayedBadly, _, _) => add(&lesson.serve, WhatToPrepare::MoreBalls),
             _ => {}
         }
     }
     for (serve, points) in without_plan {
-        let times =
-            if points.round() <= 1.0 { "once".to_owned() } else { format!("{points:.0} times") };
-        list.push(format!("{serve}: came {times} without a plan; choose a receive."));
+        add(serve, WhatToPrepare::Choose(*points));
     }
-    for serve in question.deck.planned().map(|(serve, _)| serve) {
-        let is_seen = question.history.serves.contains_key(&serve.id);
-        if question.history.matches.len() >= 3 && !is_seen {
-            list.push(format!(
-                "{}: not seen in {} matches; retire it?",
-                serve.id,
-                question.history.matches.len()
-            ));
+    let matches = question.history.matches.len();
+    for (serve, _) in question.deck.planned().filter(|_| matches >= MATCHES_UNSEEN) {
+        if !question.history.serves.contains_key(&serve.id) {
+            add(&serve.id, WhatToPrepare::Retire(matches));
         }
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ten_points_cannot_prove_a_drop_of_twenty() {
+        assert!(points_to_prove(0.55, 0.35, 0.1, 0.8).unwrap() > 20);
+        assert_eq!(points_to_prove(0.5, 0.5, 0.1, 0.8), None);
+    }
 }

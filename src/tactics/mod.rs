@@ -5,47 +5,45 @@
 //! | file | holds |
 //! |---|---|
 //! | [`chance`] | exact chance of a game and a match from any score; what a change is worth |
-//! | [`rates`] | beliefs about rates, intervals, weights of points, how much is known |
-//! | [`habit`] | what the server has come to expect, and what a log says about the drop |
-//! | [`duel`], [`matrix`] | which receive, or which mix, when the server may wait for it |
-//! | [`mix`] | ratios small enough to play, their cost, an order in advance |
-//! | [`adaptation`], [`drops`], [`detector`] | whether an answer has been read; why ten points prove nothing |
-//! | [`switch`] | which answer to change, and when |
+//! | [`rates`] | beliefs about rates, weights of points, how much is known |
+//! | [`duel`], [`matrix`], [`mix`] | which mix, when the server may wait for it, as a ratio to play |
+//! | [`adaptation`], [`drops`] | whether an answer has been read, and what that costs |
+//! | [`timing`] | when to make a switch |
 //!
-//! Then what connects them to decks and journals, as documents without layout:
+//! Then what connects them to decks and journals, as documents of figures; the views put them into
+//! words:
 //!
 //! | file | holds |
 //! |---|---|
 //! | [`usual`] | the usual receives per kind of serve, common practice |
-//! | [`history`], [`record`], [`families`] | points and debriefs folded to what is known of each pattern |
-//! | [`advice`], [`words`] | which receive or mix for each serve, and the sentences about it |
-//! | [`verdict`] | the one verdict on each answer: keep, play it better, watch, change |
+//! | [`history`], [`record`], [`families`] | points and debriefs folded, pattern by pattern |
+//! | [`question`] | what is asked, and the belief about each receive |
+//! | [`evidence`], [`verdict`] | the one verdict on each answer: keep, watch, change ... |
+//! | [`unsure_chances`] | the chances of a point under the plan, and what is not known of them |
+//! | [`advice`] | which receive or mix for each serve |
 //! | [`lessons`] | all verdicts, most pressing first, and what to do before the next meeting |
 //! | [`reserve`] | a switch of the deck weighed: worth, when, whether it is ready |
 //! | [`worth`] | what an improvement adds to the chance of the match |
 //!
-//! Nothing here reads a clock, throws its own dice or prints.
+//! Nothing here reads a clock, throws its own dice, prints or makes a sentence.
 
 pub mod adaptation;
 pub mod advice;
 pub mod chance;
-pub mod detector;
 pub mod drops;
 pub mod duel;
+pub mod evidence;
 pub mod families;
-pub mod fault;
-pub mod habit;
 pub mod history;
 pub mod lessons;
 pub mod matrix;
 pub mod mix;
+pub mod question;
 pub mod rates;
 pub mod record;
 pub mod reserve;
-pub mod switch;
+pub mod timing;
+pub mod unsure_chances;
 pub mod usual;
 pub mod verdict;
-pub mod words;
 pub mod worth;
-
-pub use fault::TacticsError;

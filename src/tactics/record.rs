@@ -1,18 +1,16 @@
 //! What is known of one pattern: weighted points, clean balls in order, and what each match says.
 //!
-//! Filled by [`crate::tactics::history`] from the facts; read by the verdict and the advice. Clean means that the
-//! receive came neither loose nor missed.
+//! Filled by [`crate::tactics::history`] from the facts; read by the verdict and the advice. Clean
+//! means that the receive came neither loose nor missed.
 
 use std::collections::BTreeMap;
 
 use crate::tactics::adaptation::Exposure;
-use crate::tactics::fault::TacticsError;
-use crate::tactics::rates::Tally;
-use crate::tactics::rates::tally::{DEBRIEF, FADING, fading};
+use crate::tactics::rates::{DEBRIEF, Tally};
 
 /// What a debrief tells of a pattern.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Told {
+pub struct DebriefPoints {
     /// Points it stands for, unweighted; 0 when the match was recorded as well.
     pub played: f64,
     /// Of those, won.
@@ -37,7 +35,7 @@ pub struct InMatch {
     /// Clean points for which the opponent was seen waiting.
     pub waited: u32,
     /// What the debrief tells.
-    pub told: Option<Told>,
+    pub told: Option<DebriefPoints>,
 }
 
 impl InMatch {
@@ -49,7 +47,7 @@ impl InMatch {
 
 /// One clean ball of a pattern, for the adaptation filter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Ball {
+pub struct CleanBall {
     /// Matches back, 0 is the newest.
     pub age: u32,
     /// Its place among all points, so that balls of several serves can be put in order.
@@ -74,7 +72,7 @@ pub struct Record {
     /// Of those, lost ones.
     pub lost: u32,
     /// Clean balls in the order they were played.
-    pub balls: Vec<Ball>,
+    pub balls: Vec<CleanBall>,
     /// Points told in debriefs, unweighted.
     pub told: f64,
     /// Match by match, by matches back.
@@ -95,21 +93,5 @@ impl Record {
     /// Matches back to the newest one with a recorded point.
     pub fn newest(&self) -> Option<u32> {
         self.in_matches.iter().find(|(_, seen)| seen.points > 0).map(|(age, _)| *age)
-    }
-
-    /// Clean weighted points of the matches before the one `age` matches back.
-    ///
-    /// # Errors
-    /// None for a journal of less than a million points.
-    pub fn clean_before(&self, age: u32) -> Result<Tally, TacticsError> {
-        let mut before = Tally::default();
-        for (back, seen) in self.in_matches.iter().filter(|(back, _)| **back > age) {
-            let weight = fading(FADING, *back);
-            before.add(f64::from(seen.clean_won), f64::from(seen.clean()), weight)?;
-            if let Some(told) = seen.told {
-                before.add(told.won, told.played, weight * DEBRIEF)?;
-            }
-        }
-        Ok(before)
     }
 }

@@ -1,13 +1,12 @@
 //! The usual receives per kind of serve: what a coach would offer before any point is known.
 //!
-//! Common practice, no source; every one carries its reason. The player's repertoire comes first, then the
-//! order of the trade. What a coach would object to (`deck::advice`) is never offered.
+//! Common practice, no source; every one carries its reason. The player's repertoire comes first,
+//! then the order of the trade. What a coach would object to (`deck::advice`) is never offered.
 
-use serde::Serialize;
+use std::cmp::Reverse;
 
-use crate::base::order;
 use crate::deck::{Player, advice};
-use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Target, WeightName, Wing};
+use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Wing};
 
 /// Fewest and most receives offered for one serve.
 const OFFERED: (usize, usize) = (3, 5);
@@ -15,19 +14,9 @@ const OFFERED: (usize, usize) = (3, 5);
 /// What is assumed to land of ten when the player has not listed the stroke.
 pub const UNLISTED_OF_TEN: u8 = 5;
 
-/// One usual receive against a serve.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Usual {
-    /// The receive, its reason in `why`.
-    pub receive: Receive,
-    /// Of ten, how many land, when the player has listed it.
-    pub of_ten: Option<u8>,
-}
-
 /// Families of receives: rates are shrunk to the mean of their family.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Family {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReceiveFamily {
     /// Touch, push, sidespin push, chop, bump: the ball is kept low and given back.
     Quiet,
     /// Flick, banana flick, reverse flick: attacked over the table.
@@ -38,12 +27,10 @@ pub enum Family {
     Block,
 }
 
-impl Family {
-    /// Every family.
+impl ReceiveFamily {
     pub const ALL: [Self; 4] = [Self::Quiet, Self::Flick, Self::Loop, Self::Block];
 
-    /// The family of a stroke.
-    pub const fn of(stroke: Stroke) -> Self {
+    pub const fn from_stroke(stroke: Stroke) -> Self {
         match stroke {
             Stroke::Touch | Stroke::Push | Stroke::SidespinPush | Stroke::Chop | Stroke::Bump => {
                 Self::Quiet
@@ -53,143 +40,86 @@ impl Family {
             Stroke::Block => Self::Block,
         }
     }
-
-    /// The words for it.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Quiet => "pushes and touches",
-            Self::Flick => "flicks",
-            Self::Loop => "loops and drives",
-            Self::Block => "blocks",
-        }
-    }
 }
 
-/// A line of the table below: stroke, weight, target, reason.
-type Line = (Stroke, Option<WeightName>, Lane, Depth, &'static str);
+/// Five receives against one kind of serve, in the order of the trade: the receive, then its
+/// reason.
+type Table = [(&'static str, &'static str); 5];
 
 /// Short with backspin.
-const SHORT_BACK: [Line; 5] = [
-    (Stroke::Touch, None, Lane::Middle, Depth::Short, "they cannot loop first"),
-    (
-        Stroke::Push,
-        Some(WeightName::Heavy),
-        Lane::WideBackhand,
-        Depth::Long,
-        "deep and heavy, hard to loop fast",
-    ),
-    (Stroke::BananaFlick, None, Lane::WideBackhand, Depth::Long, "takes the first attack"),
-    (Stroke::Flick, None, Lane::WideForehand, Depth::Long, "far from where they wait for a push"),
-    (Stroke::SidespinPush, None, Lane::Elbow, Depth::Long, "swerves into the crossover point"),
+const SHORT_BACK: Table = [
+    ("touch to middle short", "they cannot loop first"),
+    ("push heavy to wide_backhand long", "deep and heavy, hard to loop fast"),
+    ("banana_flick to wide_backhand long", "takes the first attack"),
+    ("flick to wide_forehand long", "far from where they wait for a push"),
+    ("sidespin_push to elbow long", "swerves into the crossover point"),
 ];
 /// Short and dead.
-const SHORT_DEAD: [Line; 5] = [
-    (Stroke::Flick, None, Lane::Elbow, Depth::Long, "no spin to fear, and the elbow jams them"),
-    (
-        Stroke::BananaFlick,
-        None,
-        Lane::WideBackhand,
-        Depth::Long,
-        "its own spin makes up for none in the ball",
-    ),
-    (
-        Stroke::Push,
-        Some(WeightName::Heavy),
-        Lane::WideBackhand,
-        Depth::Long,
-        "your own backspin, low over the net",
-    ),
-    (Stroke::Touch, None, Lane::Middle, Depth::Short, "soft hands: a dead ball pops up"),
-    (Stroke::Flick, None, Lane::WideForehand, Depth::Long, "the other corner"),
+const SHORT_DEAD: Table = [
+    ("flick to elbow long", "no spin to fear, and the elbow jams them"),
+    ("banana_flick to wide_backhand long", "its own spin makes up for none in the ball"),
+    ("push heavy to wide_backhand long", "your own backspin, low over the net"),
+    ("touch to middle short", "soft hands: a dead ball pops up"),
+    ("flick to wide_forehand long", "the other corner"),
 ];
 /// Short with sidespin or topspin.
-const SHORT_SIDE_TOP: [Line; 5] = [
-    (
-        Stroke::Flick,
-        None,
-        Lane::WideBackhand,
-        Depth::Long,
-        "the topspin is already there: close the bat",
-    ),
-    (Stroke::BananaFlick, None, Lane::Elbow, Depth::Long, "its own spin is stronger than theirs"),
-    (Stroke::ReverseFlick, None, Lane::WideForehand, Depth::Long, "the corner they do not expect"),
-    (Stroke::Block, None, Lane::Middle, Depth::Short, "a quiet hand takes the pace off"),
-    (Stroke::Drive, None, Lane::WideBackhand, Depth::Long, "through a ball that sits up"),
+const SHORT_SIDE_TOP: Table = [
+    ("flick to wide_backhand long", "the topspin is already there: close the bat"),
+    ("banana_flick to elbow long", "its own spin is stronger than theirs"),
+    ("reverse_flick to wide_forehand long", "the corner they do not expect"),
+    ("block to middle short", "a quiet hand takes the pace off"),
+    ("drive to wide_backhand long", "through a ball that sits up"),
 ];
 /// Half-long with backspin.
-const HALF_BACK: [Line; 5] = [
-    (Stroke::SlowLoop, None, Lane::Elbow, Depth::Long, "much spin, time to recover"),
-    (
-        Stroke::Push,
-        Some(WeightName::Heavy),
-        Lane::WideBackhand,
-        Depth::Long,
-        "safe when the edge is in the way",
-    ),
-    (Stroke::BananaFlick, None, Lane::WideBackhand, Depth::Long, "in front of the second bounce"),
-    (Stroke::FastLoop, None, Lane::WideForehand, Depth::Long, "if it is clearly off the end"),
-    (Stroke::SidespinPush, None, Lane::Elbow, Depth::Long, "swerves into the crossover point"),
+const HALF_BACK: Table = [
+    ("slow_loop to elbow long", "much spin, time to recover"),
+    ("push heavy to wide_backhand long", "safe when the edge is in the way"),
+    ("banana_flick to wide_backhand long", "in front of the second bounce"),
+    ("fast_loop to wide_forehand long", "if it is clearly off the end"),
+    ("sidespin_push to elbow long", "swerves into the crossover point"),
 ];
 /// Half-long without backspin.
-const HALF_TOP: [Line; 5] = [
-    (Stroke::FastLoop, None, Lane::Elbow, Depth::Long, "it comes off the end by itself"),
-    (Stroke::Flick, None, Lane::WideBackhand, Depth::Long, "if it stays over the table"),
-    (Stroke::SlowLoop, None, Lane::WideBackhand, Depth::Long, "safer when the depth is unclear"),
-    (Stroke::Block, None, Lane::WideForehand, Depth::Long, "little swing, their own spin"),
-    (Stroke::Drive, None, Lane::WideForehand, Depth::Long, "flat, early"),
+const HALF_TOP: Table = [
+    ("fast_loop to elbow long", "it comes off the end by itself"),
+    ("flick to wide_backhand long", "if it stays over the table"),
+    ("slow_loop to wide_backhand long", "safer when the depth is unclear"),
+    ("block to wide_forehand long", "little swing, their own spin"),
+    ("drive to wide_forehand long", "flat, early"),
 ];
 /// Long with backspin.
-const LONG_BACK: [Line; 5] = [
-    (Stroke::SlowLoop, None, Lane::WideBackhand, Depth::Long, "much spin over the block"),
-    (Stroke::FastLoop, None, Lane::Elbow, Depth::Long, "a long ball is yours to attack"),
-    (
-        Stroke::Push,
-        Some(WeightName::Heavy),
-        Lane::WideBackhand,
-        Depth::Long,
-        "when late: deep, never short",
-    ),
-    (Stroke::SlowLoop, None, Lane::WideForehand, Depth::Long, "the other corner"),
-    (Stroke::Chop, None, Lane::Elbow, Depth::Long, "from a distance"),
+const LONG_BACK: Table = [
+    ("slow_loop to wide_backhand long", "much spin over the block"),
+    ("fast_loop to elbow long", "a long ball is yours to attack"),
+    ("push heavy to wide_backhand long", "when late: deep, never short"),
+    ("slow_loop to wide_forehand long", "the other corner"),
+    ("chop to elbow long", "from a distance"),
 ];
 /// Long, not fast, without backspin.
-const LONG_TOP: [Line; 5] = [
-    (Stroke::FastLoop, None, Lane::WideForehand, Depth::Long, "a long ball is yours to attack"),
-    (Stroke::Drive, None, Lane::Elbow, Depth::Long, "early, into the crossover point"),
-    (Stroke::Block, None, Lane::WideBackhand, Depth::Long, "when late: short swing, deep"),
-    (Stroke::SlowLoop, None, Lane::WideBackhand, Depth::Long, "spin instead of speed"),
-    (Stroke::Block, None, Lane::Middle, Depth::Short, "takes the pace off"),
+const LONG_TOP: Table = [
+    ("fast_loop to wide_forehand long", "a long ball is yours to attack"),
+    ("drive to elbow long", "early, into the crossover point"),
+    ("block to wide_backhand long", "when late: short swing, deep"),
+    ("slow_loop to wide_backhand long", "spin instead of speed"),
+    ("block to middle short", "takes the pace off"),
 ];
 /// Fast and long.
-const FAST_LONG: [Line; 5] = [
-    (
-        Stroke::Block,
-        None,
-        Lane::WideForehand,
-        Depth::Long,
-        "no time to swing: their own pace, wide",
-    ),
-    (Stroke::Drive, None, Lane::Elbow, Depth::Long, "short swing, early"),
-    (Stroke::FastLoop, None, Lane::WideForehand, Depth::Long, "if you see it early"),
-    (Stroke::SlowLoop, None, Lane::WideBackhand, Depth::Long, "one step back, then spin"),
-    (Stroke::Block, None, Lane::WideBackhand, Depth::Long, "back where it came from, deep"),
+const FAST_LONG: Table = [
+    ("block to wide_forehand long", "no time to swing: their own pace, wide"),
+    ("drive to elbow long", "short swing, early"),
+    ("fast_loop to wide_forehand long", "if you see it early"),
+    ("slow_loop to wide_backhand long", "one step back, then spin"),
+    ("block to wide_backhand long", "back where it came from, deep"),
 ];
 /// Spin or depth not known: what fails least whatever it turns out to be.
-const UNKNOWN: [Line; 5] = [
-    (Stroke::BananaFlick, None, Lane::Elbow, Depth::Long, "its own spin hides a wrong guess"),
-    (
-        Stroke::Push,
-        None,
-        Lane::Middle,
-        Depth::Long,
-        "safe against backspin; watch what your ball does",
-    ),
-    (Stroke::SlowLoop, None, Lane::Elbow, Depth::Long, "if it is long: spin, not speed"),
-    (Stroke::Flick, None, Lane::Elbow, Depth::Long, "if it sits up"),
-    (Stroke::Block, None, Lane::Middle, Depth::Long, "if it comes fast"),
+const UNKNOWN: Table = [
+    ("banana_flick to elbow long", "its own spin hides a wrong guess"),
+    ("push to middle long", "safe against backspin; watch what your ball does"),
+    ("slow_loop to elbow long", "if it is long: spin, not speed"),
+    ("flick to elbow long", "if it sits up"),
+    ("block to middle long", "if it comes fast"),
 ];
 
-fn table(serve: &Serve) -> &'static [Line; 5] {
+fn table(serve: &Serve) -> &'static Table {
     let (Some(depth), Some(spin)) = (serve.depth, serve.spin) else {
         let is_fast_long = serve.depth == Some(Depth::Long) && serve.pace == Some(Pace::Fast);
         return if is_fast_long { &FAST_LONG } else { &UNKNOWN };
@@ -217,28 +147,23 @@ fn wing(serve: &Serve, stroke: Stroke) -> Wing {
     }
 }
 
-/// The three to five usual receives against a serve, the player's repertoire first.
-pub fn usual(serve: &Serve, player: &Player) -> Vec<Usual> {
-    let mut offered: Vec<Usual> = table(serve)
+/// The three to five usual receives against a serve, each with its reason, the player's repertoire
+/// first.
+pub fn usual(serve: &Serve, player: &Player) -> Vec<Receive> {
+    let mut offered: Vec<Receive> = table(serve)
         .iter()
-        .map(|(stroke, weight, lane, depth, why)| {
-            let receive = Receive {
-                wing: Some(wing(serve, *stroke)),
-                weight: *weight,
-                to: Target::new(*lane, *depth),
-                why: Some((*why).to_owned()),
-                ..Receive::with_stroke(*stroke)
-            };
-            Usual { of_ten: player.of_ten(&receive), receive }
+        .filter_map(|(text, why)| Some((Receive::from_text(text).ok()?, why)))
+        .map(|(receive, why)| Receive {
+            wing: Some(wing(serve, receive.stroke)),
+            why: Some((*why).to_owned()),
+            ..receive
         })
-        .filter(|usual| advice::objection(serve, &usual.receive).is_none())
+        .filter(|receive| advice::objection(serve, receive).is_none())
         .collect();
     // A stable sort keeps the order of the trade among equals; what is not listed comes after.
-    order::by_key(&mut offered, |usual| {
-        std::cmp::Reverse(usual.of_ten.map_or(0, |of_ten| of_ten + 1))
-    });
-    let owned = offered.iter().filter(|usual| usual.of_ten.is_some()).count();
-    offered.truncate(owned.clamp(OFFERED.0, OFFERED.1).max(4));
+    offered.sort_by_key(|receive| Reverse(player.of_ten(receive)));
+    let listed = offered.iter().filter(|receive| player.of_ten(receive).is_some()).count();
+    offered.truncate(listed.clamp(OFFERED.0, OFFERED.1).max(4));
     offered
 }
 
@@ -263,9 +188,9 @@ mod tests {
                     let serve = serve(depth, spin, pace);
                     let offered = usual(&serve, &player);
                     assert!((3..=5).contains(&offered.len()), "{depth} {spin} {pace:?}");
-                    for usual in offered {
-                        assert!(advice::objection(&serve, &usual.receive).is_none());
-                        assert!(usual.receive.why.is_some());
+                    for receive in offered {
+                        assert!(advice::objection(&serve, &receive).is_none());
+                        assert!(receive.why.is_some());
                     }
                 }
             }
@@ -282,8 +207,19 @@ mod tests {
             player.repertoire.push(Owned { wing, stroke, of_ten });
         }
         let offered = usual(&serve(Depth::Short, Spin::Backspin, None), &player);
-        assert_eq!(offered[0].receive.stroke, Stroke::Push);
-        assert_eq!(offered[1].receive.stroke, Stroke::BananaFlick);
-        assert_eq!(offered[2].of_ten, None);
+        assert_eq!(offered[0].stroke, Stroke::Push);
+        assert_eq!(offered[1].stroke, Stroke::BananaFlick);
+        assert_eq!(player.of_ten(&offered[2]), None);
+    }
+
+    #[test]
+    fn every_line_of_the_tables_is_a_receive_as_files_write_it() {
+        let tables = [
+            SHORT_BACK, SHORT_DEAD, SHORT_SIDE_TOP, HALF_BACK, HALF_TOP, LONG_BACK, LONG_TOP,
+            FAST_LONG, UNKNOWN,
+        ];
+        for (text, _) in tables.as_flattened() {
+            assert_eq!(Receive::from_text(text).unwrap().text(), *text);
+        }
     }
 }

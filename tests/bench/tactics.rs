@@ -12,12 +12,13 @@ use secondball::game::{
     Wing,
 };
 use secondball::journal::{Fact, Point};
-use secondball::tactics::advice::{Question, advise};
+use secondball::tactics::advice::advise;
 use secondball::tactics::families::Families;
-use secondball::tactics::history::History;
-use secondball::tactics::lessons::lessons;
-use secondball::tactics::reserve::Drilled;
-use secondball::tactics::switch::Story;
+use secondball::tactics::history::OpponentHistory;
+use secondball::tactics::lessons::Lessons;
+use secondball::tactics::question::Question;
+use secondball::tactics::timing::{Story, Trigger};
+use secondball::tactics::verdict::Verdicts;
 
 const SERVES: usize = 12;
 const RECEIVES: usize = 8;
@@ -74,30 +75,28 @@ fn facts(deck: &Deck) -> Vec<(Day, Fact)> {
 fn documents(criterion: &mut Criterion) {
     let (deck, player) = (deck(), Player::new("Invented", Hand::Right));
     let facts = facts(&deck);
-    let fold = || History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact))).unwrap();
+    let fold = || OpponentHistory::from_facts(&deck, facts.iter().map(|(day, fact)| (*day, fact)));
     let history = fold();
-    let families = Families::from_histories([&history]).unwrap();
+    let families = Families::from_histories([&history]);
     let question = Question {
         deck: &deck,
-        file: "invented",
         player: &player,
         history: &history,
         families: &families,
         length: MatchLength::best_of(5).unwrap(),
         drop: None,
         seed: 1,
-        judged: None,
     };
-    let advice = advise(&question).unwrap();
+    let advice = advise(&Verdicts::judge(question));
     assert!(advice.serves.iter().all(|serve| serve.choices.len() == RECEIVES));
     criterion.bench_function("2000 points folded, families included", |bench| {
         bench.iter(|| black_box(Families::from_histories([&fold()])));
     });
     criterion.bench_function("advice for 12 serves x 8 receives", |bench| {
-        bench.iter(|| black_box(advise(&question)));
+        bench.iter(|| black_box(advise(&Verdicts::judge(question))));
     });
     criterion.bench_function("lessons for 12 serves", |bench| {
-        bench.iter(|| black_box(lessons(&question, &|_| Drilled::default())));
+        bench.iter(|| black_box(Lessons::from_verdicts(&Verdicts::judge(question))));
     });
 }
 
@@ -116,8 +115,8 @@ fn timing(criterion: &mut Criterion) {
         spill: 0.005,
     };
     let seven = MatchLength::best_of(7).unwrap();
-    criterion.bench_function("switch timing table, best of 7", |bench| {
-        bench.iter(|| black_box(story.table(seven, End::Me)));
+    criterion.bench_function("best moment of a switch, best of 7", |bench| {
+        bench.iter(|| black_box(story.win(seven, End::Me, Trigger::Best)));
     });
 }
 

@@ -4,13 +4,20 @@
 
 use secondball::game::{End, Match, MatchLength, ReceiveKey};
 use secondball::journal::{Fact, Point, Quality};
+use secondball::page::advice::AdviceView;
+use secondball::page::advice_words::{notes, serve_says, why_this_mix};
+use secondball::page::switching;
+use secondball::page::verdict_words::lesson_says;
 use secondball::tactics::adaptation::{Assumptions, Exposure, Filter};
-use secondball::tactics::advice::{Question, advise};
-use secondball::tactics::lessons::{Verdict, lessons};
-use secondball::tactics::rates::Belief;
+use secondball::tactics::advice::advise;
+use secondball::tactics::drops::ReadDrop;
+use secondball::tactics::question::Question;
+use secondball::tactics::rates::Knowledge;
 use secondball::tactics::reserve::{Drilled, rank, weigh};
+use secondball::tactics::verdict::{Verdict, Verdicts};
 use secondball::tactics::worth::worth;
 
+use super::cases::counts;
 use super::season::{
     Dated, LONG, LOOP, PUSH, Table, day, deck, id, point, receive, season, untried,
 };
@@ -22,17 +29,17 @@ fn start() -> Match {
 #[test]
 fn before_any_point_the_usual_receives_come_with_their_mark() {
     let table = Table::of(deck(), &[]);
-    let advice = advise(&table.question()).unwrap();
+    let advice = advise(&table.verdicts());
     assert_eq!(advice.matches, 0);
     for serve in &advice.serves {
         assert!(serve.choices.len() >= 3, "{}", serve.serve);
-        assert!(serve.choices.iter().all(|choice| choice.known == "prior only"));
+        assert!(serve.choices.iter().all(|choice| choice.known == Knowledge::PriorOnly));
         assert!(serve.choices.iter().any(|choice| choice.is_common_practice));
     }
     let unplanned = advice.serves.iter().find(|serve| serve.serve == id("dead")).unwrap();
     assert!(unplanned.choices[0].of_ten.is_some(), "the repertoire comes first");
-    assert!(unplanned.says[0].starts_with("No plan yet"));
-    assert!(advice.notes[0].contains("common practice"));
+    assert!(serve_says(unplanned)[0].starts_with("No plan yet"));
+    assert!(notes(&advice.notes, "invented")[0].contains("common practice"));
 }
 
 #[test]
@@ -40,7 +47,8 @@ fn every_mix_is_certified_small_and_handed_out_in_order() {
     let table = Table::of(deck(), &season());
     let mut mixes = 0;
     for drop in [None, Some(0.05), Some(0.1), Some(0.3)] {
-        let advice = advise(&Question { drop, ..table.question() }).unwrap();
+        let drop = drop.map(|share| ReadDrop::new(share).unwrap());
+        let advice = advise(&Verdicts::judge(Question { drop, ..table.question() }));
         for serve in &advice.serves {
             let Some(mix) = &serve.mix else { continue };
             mixes += usize::from(!mix.is_single());
@@ -73,7 +81,7 @@ fn the_better_receive_comes_less_often_and_the_advice_says_why() {
         }
     }
     let table = Table::of(deck(), &facts);
-    let advice = advise(&table.question()).unwrap();
+    let advice = advise(&table.verdicts());
     let serve = advice.serves.iter().find(|serve| serve.serve == id("short-fh")).unwrap();
     let mix = serve.mix.as_ref().unwrap();
     let at = |text: &str| {
@@ -87,7 +95,8 @@ fn the_better_receive_comes_less_often_and_the_advice_says_why() {
     assert!(serve.choices[push].unread > serve.choices[long].unread);
     assert!(!serve.choices[push].drop_is_assumed);
     assert!(mix.parts[push] < mix.parts[long]);
-    assert!(mix.why.contains("still comes less often"), "{}", mix.why);
+    let why = why_this_mix(&serve.choices, mix);
+    assert!(why.contains("still comes less often"), "{why}");
 }
 
 #[test]
@@ -105,13 +114,13 @@ fn losing_while_he_waits_calls_for_the_switch_and_playing_badly_never_does() {
     };
     let read = Table::of(deck(), &played(Quality::Tight, Some(true)));
     assert_eq!(read.verdict("short-fh"), Verdict::Switch);
-    let found = lessons(&read.question(), &untried).unwrap();
+    let found = read.lessons();
     assert_eq!(found.lessons[0].switch.as_deref(), Some("long push"));
-    assert!(found.lessons[0].says.iter().any(|line| line.contains("no proof")));
-    assert!(found.lessons[0].says[1].contains("`long push` has not been drilled"));
-    let firm = |_: &str| Drilled { recall: Some(0.96), is_firm: true, slip: None };
-    let found = lessons(&read.question(), &firm).unwrap();
-    assert!(!found.lessons[0].says[1].contains("drilled"));
+    let says = |drilled| lesson_says(&found.lessons[0], Some(drilled));
+    assert!(says(Drilled::default()).iter().any(|line| line.contains("no proof")));
+    assert!(says(Drilled::default())[1].contains("`long push` has not been drilled"));
+    let firm = Drilled { recall: Some(0.96), is_firm: true, slip: None };
+    assert!(!says(firm)[1].contains("drilled"));
     for quality in [Quality::Loose, Quality::Missed] {
         let badly = Table::of(deck(), &played(quality, Some(true)));
         assert_eq!(badly.verdict("short-fh"), Verdict::PlayedBadly);
@@ -138,10 +147,10 @@ fn the_same_receive_against_two_serves_is_read_together() {
             .cloned()
             .collect();
         let table = Table::of(deck(), &only);
-        lessons(&table.question(), &untried).unwrap().lessons[0].read.unwrap()
+        table.lessons().lessons[0].read.unwrap()
     };
     table.deck.plan.insert(id("dead"), receive(PUSH));
-    let found = lessons(&table.question(), &untried).unwrap();
+    let found = table.lessons();
     let short = found.lessons.iter().find(|lesson| lesson.serve == id("short-fh")).unwrap();
     assert_eq!(short.together_with, [id("dead")]);
     assert!(short.read.unwrap() > alone);
@@ -153,14 +162,14 @@ fn shares_of_false_and_true_alarms_of_the_rule() {
     let alarms = |rate: f64| -> f64 {
         (0..1_u32 << 10)
             .map(|bits| {
-                let prior = Belief::new(11.0, 9.0).unwrap();
-                let mut filter = Filter::new(Assumptions::usual(prior, 0.2)).unwrap();
-                let other = Belief::new(4.8, 5.2).unwrap();
+                let prior = counts(11.0, 9.0);
+                let mut filter = Filter::new(Assumptions::usual(prior, 0.2));
+                let other = counts(4.8, 5.2);
                 let (mut weight, mut called) = (1.0, false);
                 for ball in 0..10 {
                     let won = bits >> ball & 1 == 1;
                     weight *= if won { rate } else { 1.0 - rate };
-                    filter.see(Exposure::outcome(won));
+                    filter.see(Exposure { won, waiting: None });
                     called |= ball >= 3 && filter.outlook(other).is_worth_switching();
                 }
                 if called { weight } else { 0.0 }
@@ -168,8 +177,9 @@ fn shares_of_false_and_true_alarms_of_the_rule() {
             .sum()
     };
     let (false_alarms, true_alarms) = (alarms(0.55), alarms(0.35));
-    // Computed by an independent program (numpy and scipy, recursion instead of enumeration). A single
-    // look after ten balls would have 26 against 75 of 100, or 10 against 51 (`best_test_at_10`).
+    // Computed by an independent program (numpy and scipy, recursion instead of enumeration). A
+    // single look after ten balls would have 26 against 75 of 100, or 10 against 51
+    // (`best_test_at_10`).
     assert!((false_alarms - 0.216_975_661_345).abs() < 1e-7, "{false_alarms}");
     assert!((true_alarms - 0.663_787_866_129).abs() < 1e-7, "{true_alarms}");
 }
@@ -177,14 +187,14 @@ fn shares_of_false_and_true_alarms_of_the_rule() {
 #[test]
 fn worth_is_the_chance_after_less_the_chance_before() {
     let table = Table::of(deck(), &season());
-    let question = table.question();
-    let short = worth(&question, Some(&id("short-fh")), 0.06, &start()).unwrap();
+    let verdicts = table.verdicts();
+    let short = worth(&verdicts, Some(&id("short-fh")), 0.06, &start()).unwrap();
     let gain = short.match_chance.1 - short.match_chance.0;
     assert!(gain > 0.0 && gain < 0.2);
     assert!((short.receiving.1 - short.receiving.0 - short.share * 0.06).abs() < 1e-12);
-    let advice = advise(&question).unwrap();
+    let advice = advise(&verdicts);
     assert!((advice.match_chance - short.match_chance.0).abs() < 1e-12);
-    let nothing = worth(&question, None, 0.0, &start()).unwrap();
+    let nothing = worth(&verdicts, None, 0.0, &start()).unwrap();
     assert_eq!(nothing.match_chance.0, nothing.match_chance.1);
 }
 
@@ -192,30 +202,46 @@ fn worth_is_the_chance_after_less_the_chance_before() {
 fn a_switch_that_was_never_drilled_is_said_so_first() {
     let table = Table::of(deck(), &season());
     let switch = &table.deck.switches[0];
-    let not_drilled = weigh(&table.question(), switch, Drilled::default(), &start()).unwrap();
-    assert!(not_drilled.says[0].contains("has not been drilled"));
+    let not_drilled = weigh(&table.verdicts(), switch, Drilled::default(), &start());
+    assert!(switching::says(&not_drilled)[0].contains("has not been drilled"));
     assert_eq!(not_drilled.timing.len(), 4);
     for row in &not_drilled.timing {
         assert!(row.perfect >= row.gain - 1e-12 && row.gain >= 0.0);
         assert!(row.rules.iter().all(|(_, win)| *win <= row.match_chance));
     }
     let firm = Drilled { recall: Some(0.97), is_firm: true, slip: Some(0.02) };
-    let firm = weigh(&table.question(), switch, firm, &start()).unwrap();
-    assert!(!firm.says[0].contains("drilled"));
+    let firm = weigh(&table.verdicts(), switch, firm, &start());
+    assert!(!switching::says(&firm)[0].contains("drilled"));
     assert!(firm.net > not_drilled.net - 0.01);
-    let ranked = rank(&table.question(), &untried, &start()).unwrap();
+    let ranked = rank(&table.verdicts(), &untried, &start());
     assert_eq!(ranked, [not_drilled]);
 }
 
 #[test]
 fn documents_are_json_without_surprises() {
     let table = Table::of(deck(), &season());
-    let question = table.question();
-    let advice = serde_json::to_value(advise(&question).unwrap()).unwrap();
-    assert_eq!(advice["serves"][0]["serve"], "short-fh");
-    assert!(advice["serves"][0]["choices"][0]["interval"][0].is_f64());
-    let found = serde_json::to_value(lessons(&question, &untried).unwrap()).unwrap();
-    assert!(found["lessons"][0]["verdict"].is_string());
+    let verdicts = table.verdicts();
+    let view = AdviceView {
+        deck: &table.deck,
+        file: "invented",
+        advice: advise(&verdicts),
+        lessons: table.lessons(),
+        switches: rank(&verdicts, &untried, &start()),
+        seed: 7,
+    };
+    let written: serde_json::Value = serde_json::from_str(&view.json()).unwrap();
+    let serve = &written["advice"]["serves"][0];
+    assert_eq!(serve["serve"], "short-fh");
+    assert!(serve["choices"][0]["interval"][0].is_f64());
+    assert!(serve["says"][0].is_string() && serve["lesson"]["says"][0].is_string());
+    assert!(serve["mix"]["why"].is_string() && serve["mix"]["parts"].is_array());
+    assert!(written["advice"]["notes"][0].is_string());
+    let lesson = &written["lessons"]["lessons"][0];
+    assert!(lesson["verdict"].is_string() && lesson["says"][0].is_string());
+    let row = &written["switches"][0]["timing"][0];
+    assert!(
+        row["assumes"].is_string() && row["best"].is_string() && row["rules"][0][0].is_string()
+    );
 }
 
 #[test]
@@ -224,6 +250,7 @@ fn an_unknown_serve_never_stops_the_advice() {
     let odd = Point { unknown: Some("wobble".to_owned()), ..point("match-5", "ghost", LOOP, true) };
     facts.push((day("2026-11-15"), Fact::Point(odd)));
     let table = Table::of(deck(), &facts);
-    let advice = advise(&table.question()).unwrap();
-    assert!(advice.notes.iter().any(|note| note.contains("1 point without a known serve")));
+    let advice = advise(&table.verdicts());
+    let notes = notes(&advice.notes, "invented");
+    assert!(notes.iter().any(|note| note.contains("1 point without a known serve")));
 }

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a broken table of values has to stop the test")]
 
+use secondball::tactics::rates::Belief;
 use serde_json::Value;
 
 const TABLE: &str = include_str!("../published/tactics.json");
@@ -52,7 +53,8 @@ impl Report {
     }
 }
 
-/// Runs `check` on every case of an area; fails with all misses, or when nothing was compared in a case.
+/// Runs `check` on every case of an area; fails with all misses, or when nothing was compared in a
+/// case.
 pub(super) fn run(area: &str, cases: usize, check: impl Fn(&Case, &mut Report)) {
     let table: Value = serde_json::from_str(TABLE).unwrap();
     let mut report = Report::default();
@@ -105,4 +107,15 @@ pub(super) fn table(value: &Value) -> Vec<Vec<f64>> {
 /// A list of zeros and ones.
 pub(super) fn wins(value: &Value) -> Vec<bool> {
     numbers(value).into_iter().map(|won| won > 0.5).collect()
+}
+
+/// A belief from its two counts, prior included.
+pub(super) fn counts(won: f64, lost: f64) -> Belief {
+    Belief::from_mean(won / (won + lost), won + lost)
+}
+
+/// The same from a pair of numbers.
+pub(super) fn belief(value: &Value) -> Belief {
+    let both = numbers(value);
+    counts(both[0], both[1])
 }

@@ -6,9 +6,10 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem};
 use proptest::prelude::*;
 use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
-use secondball::tactics::duel::{Duel, Side};
-use secondball::tactics::matrix::Matrix;
+use secondball::tactics::duel::ReceiveRates;
 use secondball::tactics::mix::{MOST_TOTAL, Ratio};
+
+use super::duels::{Duel, matrix};
 
 /// Value of the game by the linear programme of an independent solver, payoffs brought above zero.
 fn witness(rows: &[Vec<f64>]) -> f64 {
@@ -29,8 +30,8 @@ fn witness(rows: &[Vec<f64>]) -> f64 {
 
 /// Gap of a solution, from the payoffs alone, as a part of their range.
 fn gap(rows: &[Vec<f64>]) -> f64 {
-    let game = Matrix::from_rows(rows).unwrap();
-    let solution = game.solve().unwrap();
+    let game = matrix(rows);
+    let solution = game.solve();
     for mix in [&solution.row, &solution.column] {
         assert!(mix.iter().all(|part| *part >= 0.0));
         assert!((mix.iter().sum::<f64>() - 1.0).abs() < 1e-12);
@@ -88,20 +89,20 @@ fn four_thousand_duels_agree_with_their_matrix() {
     let mut dice = ChaCha8Rng::seed_from_u64(4000);
     for number in 0..4000 {
         let n = dice.random_range(1..=8);
-        let sides: Vec<Side> = (0..n)
+        let sides: Vec<ReceiveRates> = (0..n)
             .map(|_| {
                 let unread = dice.random_range(0.2..0.8);
                 let flat = number % 5 == 0 && dice.random_bool(0.3);
                 let drop = if flat { 0.0 } else { dice.random_range(0.01..unread) };
-                Side { unread, drop }
+                ReceiveRates { unread, drop }
             })
             .collect();
-        let duel = Duel::new(sides).unwrap();
+        let duel = Duel::new(sides);
         let alike: Vec<Vec<f64>> =
             (0..n).map(|i| (0..n).map(|j| f64::from(u8::from(i == j))).collect()).collect();
-        let game = duel.matrix(&alike).unwrap();
+        let game = duel.matrix(&alike);
         let balance = duel.balance();
-        let solution = game.solve().unwrap();
+        let solution = game.solve();
         assert!((balance.value - solution.value).abs() < 1e-11);
         assert!((game.guarantee(&balance.mix) - balance.value).abs() < 1e-12);
         assert!((game.concession(&balance.anticipation) - balance.value).abs() < 1e-12);
@@ -124,8 +125,8 @@ fn a_small_ratio_never_promises_more_than_the_value() {
         let n = dice.random_range(1..=5);
         let rows: Vec<Vec<f64>> =
             (0..n).map(|_| (0..n).map(|_| dice.random_range(0.2..0.8)).collect()).collect();
-        let game = Matrix::from_rows(&rows).unwrap();
-        let value = game.solve().unwrap().value;
+        let game = matrix(&rows);
+        let value = game.solve().value;
         let ratio = Ratio::best(&game, value, &[], MOST_TOTAL);
         assert!(ratio.guarantee <= value + 1e-12);
         assert!(ratio.total() >= 1 && ratio.total() <= MOST_TOTAL);
@@ -142,7 +143,7 @@ proptest! {
             prop::collection::vec(prop::collection::vec(0.0..1.0_f64, n), m)
         })
     ) {
-        let value = Matrix::from_rows(&rows).unwrap().solve().unwrap().value;
+        let value = matrix(&rows).solve().value;
         prop_assert!((value - witness(&rows)).abs() < 1e-7);
     }
 
@@ -152,7 +153,7 @@ proptest! {
             prop::collection::vec(prop::collection::vec((-2..3_i32).prop_map(f64::from), n), m)
         })
     ) {
-        let value = Matrix::from_rows(&rows).unwrap().solve().unwrap().value;
+        let value = matrix(&rows).solve().value;
         prop_assert!((value - witness(&rows)).abs() < 1e-7);
     }
 }

@@ -1,14 +1,16 @@
-//! The laws of the game played ball by ball, against the exact chances. Seeded; three standard errors.
+//! The laws of the game played ball by ball, against the exact chances. Seeded; three standard
+//! errors.
 
 use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
 use secondball::game::{End, Match, MatchLength};
-use secondball::tactics::chance::{Chances, matches};
-use secondball::tactics::switch::{Story, Trigger};
+use secondball::tactics::chance::{Chances, win_match_from};
+use secondball::tactics::timing::{Story, Trigger};
 
 const MATCHES: u32 = 40_000;
 
-/// Whoever serves, written from the text of law 2.13.3 and not from the engine: two each, then one each.
+/// Whoever serves, written from the text of law 2.13.3 and not from the engine: two each, then one
+/// each.
 struct Service {
     serving: bool,
     left: u32,
@@ -69,7 +71,7 @@ fn matches_played_ball_by_ball_are_won_as_often_as_computed() {
         (0.7, 0.35, 5, (2, 2), (7, 10), true),
     ];
     for (number, (serve, receive, best_of, games, score, first)) in (0..).zip(cases) {
-        let chances = Chances::new(serve, receive).unwrap();
+        let chances = Chances::new(serve, receive);
         let length = MatchLength::best_of(best_of).unwrap();
         let server = if first { End::Me } else { End::Them };
         let state = Match::at(length, games, score, server).unwrap();
@@ -92,7 +94,7 @@ fn matches_played_ball_by_ball_are_won_as_often_as_computed() {
                 own > theirs
             })
             .count();
-        let exact = matches::win_from(chances, &state).unwrap();
+        let exact = win_match_from(chances, &state);
         near(u32::try_from(wins).unwrap(), exact, &format!("case {number}"));
     }
 }
@@ -159,7 +161,7 @@ fn a_switch_played_ball_by_ball_wins_as_often_as_computed() {
                 own > theirs
             })
             .count();
-        let exact = story.win(MatchLength::best_of(5).unwrap(), End::Me, trigger).unwrap();
-        near(u32::try_from(wins).unwrap(), exact, &trigger.words());
+        let exact = story.win(MatchLength::best_of(5).unwrap(), End::Me, trigger);
+        near(u32::try_from(wins).unwrap(), exact, &format!("{trigger:?}"));
     }
 }

@@ -1,8 +1,14 @@
-//! The tactics engines against outside values, against the laws of the game, and against another solver.
+//! The tactics engines against outside values, against the laws of the game, and against another
+//! solver.
 
 mod advice;
 mod cases;
+mod changes;
+mod detectors;
+mod duels;
 mod games;
+mod habit;
+mod intervals;
 mod laws;
 mod published_chance;
 mod published_detection;

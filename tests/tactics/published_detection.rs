@@ -3,15 +3,13 @@
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
 use secondball::tactics::adaptation::{Assumptions, Exposure, Filter};
-use secondball::tactics::detector::{
-    CountedSum, FixedTest, Rates, SequentialPlan, evidence, points_to_prove,
-};
-use secondball::tactics::rates::Belief;
+use secondball::tactics::lessons::points_to_prove;
 
-use super::cases::{Case, Report, count, number, numbers, run, size, table, wins};
+use super::cases::{Case, Report, belief, count, number, numbers, run, size, table, wins};
+use super::detectors::{CountedSum, FixedTest, Rates, SequentialPlan, evidence};
 
 fn planned() -> Rates {
-    Rates::new(0.55, 0.35).unwrap()
+    Rates::new(0.55, 0.35)
 }
 
 #[test]
@@ -25,9 +23,9 @@ fn detectors_behave_as_published() {
             counted_sum(case, report);
         } else if name.starts_with("fixed_n_") {
             let at = |what: &str| number(&case.inputs[what]);
-            let rates = Rates::new(at("p0"), at("p1")).unwrap();
-            let test = points_to_prove(rates, at("alpha"), at("power")).unwrap();
-            report.holds(case, "n", test.points == size(&case.expected["n"]));
+            let points = points_to_prove(at("p0"), at("p1"), at("alpha"), at("power")).unwrap();
+            let test = FixedTest::within(Rates::new(at("p0"), at("p1")), points, at("alpha"));
+            report.holds(case, "n", points == size(&case.expected["n"]));
             let wins = size(&case.expected["alarm_if_wins_at_most"]);
             report.holds(case, "wins", test.wins_at_most == wins);
             report.near(case, "alpha", test.false_alarm, &case.expected["alpha_exact"]);
@@ -42,7 +40,7 @@ fn sequential(case: &Case, report: &mut Report) {
     let at = |what: &str| number(&case.inputs[what]);
     match case.name.as_str() {
         "nist_sequential_plan" => {
-            let plan = SequentialPlan::new(at("p1"), at("p2"), at("alpha"), at("beta")).unwrap();
+            let plan = SequentialPlan::new(at("p1"), at("p2"), at("alpha"), at("beta"));
             // The handbook's k is a decimal logarithm.
             report.near(case, "k", plan.k / std::f64::consts::LN_10, &case.expected["k"]);
             report.near(case, "h1", plan.accept, &case.expected["h1"]);
@@ -50,14 +48,14 @@ fn sequential(case: &Case, report: &mut Report) {
             report.near(case, "s", plan.slope, &case.expected["s"]);
         }
         "wald_1_3" => {
-            let plan = SequentialPlan::new(at("p0"), at("p1"), at("alpha"), at("beta")).unwrap();
+            let plan = SequentialPlan::new(at("p0"), at("p1"), at("alpha"), at("beta"));
             report.near(case, "slope", plan.slope, &case.expected["slope"]);
             report.near(case, "accept", plan.accept, &case.expected["accept_intercept"]);
             report.near(case, "reject", plan.reject, &case.expected["reject_intercept"]);
         }
         _ => {
             let (q0, q1) = (at("q0"), at("q1"));
-            let plan = SequentialPlan::new(q0, q1, at("alpha"), at("beta")).unwrap();
+            let plan = SequentialPlan::new(q0, q1, at("alpha"), at("beta"));
             report.near(case, "slope", plan.slope, &case.expected["slope"]);
             report.near(case, "accept", plan.accept, &case.expected["accept"]);
             report.near(case, "reject", plan.reject, &case.expected["reject"]);
@@ -137,25 +135,20 @@ fn single(case: &Case, report: &mut Report) {
         "eprocess_trace" => {
             let lambdas = numbers(&case.inputs["lams"]);
             let got = evidence(&wins(&case.inputs["won"]), number(&case.inputs["p0"]), &lambdas);
-            report.all_near(case, "E", &got.unwrap(), &case.expected["E"]);
+            report.all_near(case, "E", &got, &case.expected["E"]);
         }
         "grid_filter_trace" => {
             let at = |what: &str| number(&case.inputs[what]);
-            let beta = |what: &str| {
-                let counts = numbers(&case.inputs[what]);
-                Belief::new(counts[0], counts[1]).unwrap()
-            };
             let mut filter = Filter::new(Assumptions {
-                unread: beta("theta_prior"),
+                unread: belief(&case.inputs["theta_prior"]),
                 drop: at("drop"),
                 read_at_start: at("pi0"),
                 read_later: at("rho"),
-            })
-            .unwrap();
+            });
             let rows = table(&case.expected["rows_p_adapted_next__mean_next__p_alt_better"]);
             for (won, row) in wins(&case.inputs["won"]).into_iter().zip(rows) {
-                filter.see(Exposure::outcome(won));
-                let next = filter.outlook(beta("alt"));
+                filter.see(Exposure { won, waiting: None });
+                let next = filter.outlook(belief(&case.inputs["alt"]));
                 report.within(case, "read", next.read, row[0], 1e-7);
                 report.within(case, "win", next.win, row[1], 1e-7);
                 report.within(case, "other", next.other_better, row[2], 1e-7);
@@ -163,7 +156,7 @@ fn single(case: &Case, report: &mut Report) {
         }
         "best_test_at_10" => {
             for (what, wins) in [("wins_le_3", 3), ("wins_le_4", 4)] {
-                let test = FixedTest::of(planned(), size(&case.inputs["n"]), wins);
+                let test = FixedTest::at_most(planned(), size(&case.inputs["n"]), wins);
                 report.near(case, what, test.false_alarm, &case.expected[what]["alpha"]);
                 report.near(case, what, test.power, &case.expected[what]["power"]);
             }

@@ -4,14 +4,15 @@
 
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
-use secondball::tactics::duel::{Balance, Duel, Side, drop_from_reads, readiness};
-use secondball::tactics::habit::{DropPosterior, DropPrior, exposures};
+use secondball::tactics::duel::ReceiveRates;
 use secondball::tactics::matrix::Matrix;
 use secondball::tactics::mix::Ratio;
 use secondball::tactics::rates::{Belief, Tally};
 use serde_json::Value;
 
-use super::cases::{Case, Report, count, number, numbers, run, size, table};
+use super::cases::{Case, Report, belief, count, number, numbers, run, size, table};
+use super::duels::{Balance, Duel, matrix, readiness};
+use super::habit::{DropPosterior, DropPrior, exposures};
 
 #[test]
 fn matrix_games_have_the_published_values() {
@@ -31,7 +32,7 @@ fn matrix_games_have_the_published_values() {
                 .iter()
                 .map(|l| l.as_str().unwrap())
                 .collect();
-            let solution = game.solve().unwrap();
+            let solution = game.solve();
             for (label, part) in columns.iter().zip(&solution.row) {
                 if !support.contains(label) {
                     report.within(case, label, *part, 0.0, 1e-9);
@@ -46,7 +47,7 @@ fn matrix_games_have_the_published_values() {
             }
         }
         _ => {
-            let solution = solved(case, report).solve().unwrap();
+            let solution = solved(case, report).solve();
             for (unique, mix, got) in [
                 ("row_unique", "row_strategy", &solution.row),
                 ("col_unique", "col_strategy", &solution.column),
@@ -69,9 +70,9 @@ fn matrix_games_have_the_published_values() {
 /// Value and certificate of a case; both from the payoffs.
 fn solved(case: &Case, report: &mut Report) -> Matrix {
     let rows = table(&case.inputs["matrix"]);
-    let game = Matrix::from_rows(&rows).unwrap();
+    let game = matrix(&rows);
     let range = spread(&rows);
-    let solution = game.solve().unwrap();
+    let solution = game.solve();
     report.near(case, "value", solution.value, &case.expected["value"]);
     let gap = game.concession(&solution.column) - game.guarantee(&solution.row);
     report.holds(case, "certificate", gap <= 1e-9 * range.max(1.0));
@@ -86,7 +87,7 @@ fn spread(rows: &[Vec<f64>]) -> f64 {
 fn invariants(case: &Case, report: &mut Report) {
     let rows =
         vec![vec![0.35, 0.45, 0.55, 0.6], vec![0.44, 0.36, 0.52, 0.41], vec![0.5, 0.5, 0.38, 0.49]];
-    let solve = |rows: &[Vec<f64>]| Matrix::from_rows(rows).unwrap().solve().unwrap();
+    let solve = |rows: &[Vec<f64>]| matrix(rows).solve();
     let mapped = |f: &dyn Fn(f64) -> f64| -> Vec<Vec<f64>> {
         rows.iter().map(|row| row.iter().map(|x| f(*x)).collect()).collect()
     };
@@ -112,19 +113,14 @@ fn duel(inputs: &Value) -> Duel {
     let sides = numbers(&inputs["u"])
         .into_iter()
         .zip(numbers(&inputs["delta"]))
-        .map(|(unread, drop)| Side { unread, drop })
+        .map(|(unread, drop)| ReceiveRates { unread, drop })
         .collect();
-    Duel::new(sides).unwrap()
+    Duel::new(sides)
 }
 
 /// Every receive's payoff when only itself suffers from being waited for.
 fn identity(n: usize) -> Vec<Vec<f64>> {
     (0..n).map(|i| (0..n).map(|j| if i == j { 1.0 } else { 0.0 }).collect()).collect()
-}
-
-fn belief(value: &Value) -> Belief {
-    let both = numbers(value);
-    Belief::new(both[0], both[1]).unwrap()
 }
 
 fn tally(value: &Value) -> Tally {
@@ -137,20 +133,20 @@ fn duels_have_the_published_balance() {
     run("duel", 15, |case, report| match case.name.as_str() {
         "similarity_matrix" => {
             let alike = table(&case.inputs["similarity"]);
-            let game = duel(&case.inputs).matrix(&alike).unwrap();
+            let game = duel(&case.inputs).matrix(&alike);
             for (i, row) in table(&case.expected["matrix"]).iter().enumerate() {
                 for (j, wanted) in row.iter().enumerate() {
                     report.within(case, "payoff", game.at(i, j), *wanted, 1e-12);
                 }
             }
-            let solution = game.solve().unwrap();
+            let solution = game.solve();
             report.near(case, "value", solution.value, &case.expected["value"]);
             report.all_near(case, "mix", &solution.row, &case.expected["mix"]);
             report.all_near(case, "waits", &solution.column, &case.expected["anticipation"]);
         }
         "serve_level_readiness" => {
             let (v, cost) = (numbers(&case.inputs["v"]), numbers(&case.inputs["kappa"]));
-            let Balance { value, mix, anticipation } = readiness(&v, &cost).unwrap();
+            let Balance { value, mix, anticipation } = readiness(&v, &cost);
             report.near(case, "value", value, &case.expected["value"]);
             report.all_near(case, "server", &mix, &case.expected["server_mix"]);
             report.all_near(case, "ready", &anticipation, &case.expected["receiver_readiness"]);
@@ -158,7 +154,7 @@ fn duels_have_the_published_balance() {
         "small_ratio" => {
             let duel = duel(&case.inputs);
             let balance = duel.balance();
-            let game = duel.matrix(&identity(2)).unwrap();
+            let game = duel.matrix(&identity(2));
             let most = count(&case.inputs["max_total"]);
             let ratio = Ratio::best(&game, balance.value, &[], most);
             let parts: Vec<f64> = ratio.parts.iter().map(|part| f64::from(*part)).collect();
@@ -172,16 +168,15 @@ fn duels_have_the_published_balance() {
         "read_flag_posterior" => {
             let prior = belief(&case.inputs["prior_each"]);
             let (free, read) = (tally(&case.inputs["not_read"]), tally(&case.inputs["read"]));
-            let rates = drop_from_reads(prior, free, read).unwrap();
-            report.near(case, "u", rates.unread.mean(), &case.expected["u"]);
-            report.near(case, "a", rates.read.mean(), &case.expected["a"]);
-            report.near(case, "drop", rates.drop(), &case.expected["delta"]);
+            let (unread, read) = (free.belief(prior).mean(), read.belief(prior).mean());
+            report.near(case, "u", unread, &case.expected["u"]);
+            report.near(case, "a", read, &case.expected["a"]);
+            report.near(case, "drop", unread - read, &case.expected["delta"]);
         }
         "exposure_values" => {
             let receives: Vec<usize> =
                 case.inputs["receives"].as_array().unwrap().iter().map(size).collect();
-            let seen =
-                exposures(&receives, size(&case.inputs["k"]), number(&case.inputs["lam"])).unwrap();
+            let seen = exposures(&receives, size(&case.inputs["k"]), number(&case.inputs["lam"]));
             let before = &case.expected["exposure_before_each"];
             report.all_near(case, "before", &seen.before_each, before);
             report.all_near(case, "after", &seen.after, &case.expected["after"]);
@@ -222,12 +217,12 @@ fn exposure_posterior(case: &Case, report: &mut Report) {
     let strength = number(&case.inputs["kappa"]);
     let priors: Vec<Belief> = numbers(&case.inputs["prior_mean"])
         .into_iter()
-        .map(|mean| Belief::from_mean(mean, strength).unwrap())
+        .map(|mean| Belief::from_mean(mean, strength))
         .collect();
     let drop = &case.inputs["delta_prior"];
     let drop = DropPrior { mean: number(&drop["mean"]), sd: number(&drop["sd"]) };
     let learning = number(&case.inputs["lam"]);
-    let found = DropPosterior::from_stretches(&stretches, &priors, drop, learning).unwrap();
+    let found = DropPosterior::from_stretches(&stretches, &priors, drop, learning);
     report.all_near(case, "theta", &found.rates, &case.expected["theta"]);
     report.all_near(case, "sd", &found.rate_sds, &case.expected["sd"]);
     report.near(case, "drop", found.drop, &case.expected["delta"]);

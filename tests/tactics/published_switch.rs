@@ -3,13 +3,13 @@
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
 use secondball::game::{End, Match, MatchLength};
-use secondball::tactics::chance::slope::Gain;
-use secondball::tactics::chance::{Chances, matches};
-use secondball::tactics::switch::which::Setting;
-use secondball::tactics::switch::{Candidate, MemoryCost, Story, Trigger};
+use secondball::tactics::chance::{Chances, win_match, win_match_from};
+use secondball::tactics::reserve::MemoryCost;
+use secondball::tactics::timing::{MatchScore, Order, Story, Trigger};
 use serde_json::Value;
 
 use super::cases::{Case, Report, count, number, run, size};
+use super::changes::{Candidate, Setting};
 
 /// The five serves of the published choice; the second case refers back to the first.
 fn candidates() -> Vec<Candidate> {
@@ -42,12 +42,11 @@ fn from_state(case: &Case, report: &mut Report) {
     let length = MatchLength::best_of(count(&case.inputs["best_of"])).unwrap();
     let first = end(&case.inputs["i_served_first_this_game"]);
     let state = Match::at(length, pair("games"), pair("score"), first).unwrap();
-    let now = Chances::new(at("p_serve"), at("p_receive")).unwrap();
-    let then = now.with_receive(at("new_p_receive")).unwrap();
-    let gain = Gain::from_state(&state, now, then).unwrap();
-    report.near(case, "before", gain.before, &case.expected["before"]);
-    report.near(case, "after", gain.after, &case.expected["after"]);
-    report.near(case, "gain", gain.worth(), &case.expected["gain"]);
+    let win = |receive| win_match_from(Chances::new(at("p_serve"), receive), &state);
+    let (before, after) = (win(at("p_receive")), win(at("new_p_receive")));
+    report.near(case, "before", before, &case.expected["before"]);
+    report.near(case, "after", after, &case.expected["after"]);
+    report.near(case, "gain", after - before, &case.expected["gain"]);
 }
 
 fn story(inputs: &Value) -> Story {
@@ -74,15 +73,25 @@ fn timing(case: &Case, report: &mut Report) {
         ("never", Trigger::Never),
         ("from_start", Trigger::FromTheStart),
         ("second_game", Trigger::SecondGame),
-        ("best_game_start", Trigger::BestGameStart),
         ("either_8", Trigger::EitherAt(8)),
-        ("own_8", Trigger::OwnAt(8)),
         ("after_J", Trigger::OnceRead),
-        ("after_3", Trigger::AfterBalls(3)),
         ("decider", Trigger::Decider),
         ("optimal", Trigger::Best),
     ] {
-        let got = story(&case.inputs).win(length, first, trigger).unwrap();
+        let got = story(&case.inputs).win(length, first, trigger);
+        report.near(case, what, got, &case.expected[what]);
+    }
+    let switch_if = |is_time| Order::From(if is_time { 0 } else { usize::MAX });
+    let before_a_game = |at: MatchScore| {
+        if at.score.me + at.score.them == 0 { Order::Free } else { switch_if(false) }
+    };
+    let policies: [(&str, &dyn Fn(MatchScore) -> Order); 3] = [
+        ("best_game_start", &before_a_game),
+        ("own_8", &|at| switch_if(at.score.me >= 8)),
+        ("after_3", &|_| Order::From(3)),
+    ];
+    for (what, policy) in policies {
+        let got = story(&case.inputs).win_by(length, first, policy);
         report.near(case, what, got, &case.expected[what]);
     }
 }
@@ -97,26 +106,26 @@ fn choice(case: &Case, report: &mut Report) {
                 report.near(case, "current", serve.current, &record["current"]);
                 report.near(case, "candidate", serve.candidate, &record["candidate"]);
             }
-            let receive = Setting::receive(&serves).unwrap();
+            let receive = Setting::receive(&serves);
             report.near(case, "receive", receive, &case.expected["p_receive"]);
-            for choice in setting.singles(&serves, cost).unwrap() {
+            for choice in setting.singles(&serves, cost) {
                 let name = format!("s{}", choice.changes[0] + 1);
-                report.near(case, "before", choice.gain.before, &case.expected["match"]);
+                report.near(case, "before", choice.before, &case.expected["match"]);
                 report.near(case, &name, choice.net, &case.expected["net_gain"][&name]);
                 let worth = &case.expected["match_gain"][&name];
-                report.near(case, &name, choice.gain.worth(), worth);
+                report.near(case, &name, choice.after - choice.before, worth);
             }
-            let best = setting.singles(&serves, cost).unwrap().swap_remove(0);
+            let best = setting.singles(&serves, cost).swap_remove(0);
             report.holds(case, "best", best.changes == [0] && case.expected["best"] == "s1");
         }
         "subset_choice" => {
-            let best = setting.best(&serves, cost).unwrap();
+            let best = setting.best(&serves, cost);
             report.holds(case, "best", best.changes == [0, 1]);
             report.near(case, "net", best.net, &case.expected["net"]);
-            report.near(case, "worth", best.gain.worth(), &case.expected["match_gain"]);
+            report.near(case, "worth", best.after - best.before, &case.expected["match_gain"]);
             for bits in 0..32_usize {
                 let subset: Vec<usize> = (0..5).filter(|at| bits >> at & 1 == 1).collect();
-                let other = setting.worth(&serves, &subset, cost).unwrap();
+                let other = setting.worth(&serves, &subset, cost);
                 report.holds(case, "no subset is better", other.net <= best.net + 1e-12);
             }
         }
@@ -135,16 +144,16 @@ fn choice(case: &Case, report: &mut Report) {
                 spill: 0.0,
             };
             let five = MatchLength::best_of(5).unwrap();
-            let plain = matches::win(five, Chances::new(0.55, 0.4 * 0.5 + 0.6 * 0.47).unwrap());
+            let plain = win_match(five, Chances::new(0.55, 0.4 * 0.5 + 0.6 * 0.47));
             report.near(case, "value", plain, &case.expected["value"]);
             for trigger in
                 [Trigger::Never, Trigger::SecondGame, Trigger::EitherAt(8), Trigger::Best]
             {
-                let got = flat.win(five, End::Me, trigger).unwrap();
+                let got = flat.win(five, End::Me, trigger);
                 report.within(case, "flat", got, plain, 1e-10);
                 let unseen = Story { frequency: 0.0, ..flat };
-                let rest = matches::win(five, Chances::new(0.55, 0.47).unwrap());
-                let got = unseen.win(five, End::Me, trigger).unwrap();
+                let rest = win_match(five, Chances::new(0.55, 0.47));
+                let got = unseen.win(five, End::Me, trigger);
                 report.within(case, "never served", got, rest, 1e-10);
             }
         }

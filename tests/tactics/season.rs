@@ -9,11 +9,12 @@ use secondball::game::{
     Stroke, Wing,
 };
 use secondball::journal::{Fact, Point, Quality};
-use secondball::tactics::advice::Question;
 use secondball::tactics::families::Families;
-use secondball::tactics::history::History;
-use secondball::tactics::lessons::{Lesson, Verdict, lessons};
+use secondball::tactics::history::OpponentHistory;
+use secondball::tactics::lessons::Lessons;
+use secondball::tactics::question::Question;
 use secondball::tactics::reserve::Drilled;
+use secondball::tactics::verdict::{Lesson, Verdict, Verdicts};
 
 pub(super) const PUSH: &str = "forehand push early to middle short";
 pub(super) const LONG: &str = "forehand push heavy to backhand long";
@@ -124,42 +125,43 @@ pub(super) fn season() -> Vec<Dated> {
     facts
 }
 
-pub(super) fn families(history: &History) -> Families {
-    Families::from_histories([history]).unwrap()
-}
-
 /// A question about an invented opponent, with all it needs.
 pub(super) struct Table {
     pub(super) deck: Deck,
     pub(super) player: Player,
-    pub(super) history: History,
+    pub(super) history: OpponentHistory,
     pub(super) families: Families,
 }
 
 impl Table {
     pub(super) fn of(deck: Deck, facts: &[Dated]) -> Self {
         let history =
-            History::of_deck(&deck, facts.iter().map(|(day, fact)| (*day, fact))).unwrap();
-        Self { deck, player: player(), families: families(&history), history }
+            OpponentHistory::from_facts(&deck, facts.iter().map(|(day, fact)| (*day, fact)));
+        Self { deck, player: player(), families: Families::from_histories([&history]), history }
     }
 
     pub(super) fn question(&self) -> Question<'_> {
         Question {
             deck: &self.deck,
-            file: "invented",
             player: &self.player,
             history: &self.history,
             families: &self.families,
             length: MatchLength::best_of(5).unwrap(),
             drop: None,
             seed: 7,
-            judged: None,
         }
     }
 
+    pub(super) fn verdicts(&self) -> Verdicts<'_> {
+        Verdicts::judge(self.question())
+    }
+
+    pub(super) fn lessons(&self) -> Lessons {
+        Lessons::from_verdicts(&self.verdicts())
+    }
+
     pub(super) fn lesson(&self, serve: &str) -> Lesson {
-        let found = lessons(&self.question(), &untried).unwrap();
-        found.lessons.into_iter().find(|lesson| lesson.serve == id(serve)).unwrap()
+        self.lessons().lessons.into_iter().find(|lesson| lesson.serve == id(serve)).unwrap()
     }
 
     pub(super) fn verdict(&self, serve: &str) -> Verdict {

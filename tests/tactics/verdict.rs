@@ -1,17 +1,22 @@
-//! One verdict on each answer, whoever asks: seeded invented histories, and the stories that were told wrong before.
+//! One verdict on each answer, whoever asks: seeded invented histories, and the stories that were
+//! told wrong before.
 
 use secondball::base::Dice;
 use secondball::game::{End, Match, MatchLength};
 use secondball::journal::{Debrief, DebriefServe, Fact, Going, HowMany, Quality};
+use secondball::page::advice_words::serve_says;
+use secondball::page::switching;
+use secondball::page::verdict_words::{lesson_says, what_to_do};
 use secondball::tactics::advice::advise;
-use secondball::tactics::lessons::{Verdict, lessons};
 use secondball::tactics::reserve::rank;
+use secondball::tactics::verdict::Verdict;
 
 use super::season::{
     Dated, LONG, LOOP, PUSH, Table, day, deck, id, point, receive, season, untried,
 };
 
-/// Clean points of one serve: so many won at this rate, waited for at that one (never noted when none).
+/// Clean points of one serve: so many won at this rate, waited for at that one (never noted when
+/// none).
 fn played(
     dice: &mut Dice,
     (of_match, date): (&str, &str),
@@ -64,10 +69,11 @@ fn of_forty_unread_histories_with_four_points_none_says_change() {
             ));
         }
         let table = Table::of(deck(), &facts);
-        for serve in advise(&table.question()).unwrap().serves {
-            let Some(lesson) = serve.lesson else { continue };
+        for serve in advise(&table.verdicts()).serves {
+            let Some(lesson) = &serve.lesson else { continue };
             assert_eq!(lesson.verdict, Verdict::TooFew, "seed {seed}");
-            assert!(serve.says[0].starts_with("Keep "), "seed {seed}: {}", serve.says[0]);
+            let says = serve_says(&serve);
+            assert!(says[0].starts_with("Keep "), "seed {seed}: {}", says[0]);
             assert!(serve.worth.is_none());
         }
     }
@@ -98,15 +104,16 @@ fn advice_lessons_and_switches_never_contradict() {
         let mut deck = deck();
         deck.plan.insert(id("dead"), receive(PUSH));
         let table = Table::of(deck, &facts);
-        let question = table.question();
-        let found = lessons(&question, &untried).unwrap();
+        let verdicts = table.verdicts();
+        let found = table.lessons();
         let start = Match::start(MatchLength::best_of(5).unwrap(), End::Me);
-        let ranked = rank(&question, &untried, &start).unwrap();
-        for serve in advise(&question).unwrap().serves {
+        let ranked = rank(&verdicts, &untried, &start);
+        for serve in advise(&verdicts).serves {
             let lesson = found.lessons.iter().find(|of| of.serve == serve.serve).unwrap();
-            let judged = serve.lesson.unwrap();
+            let judged = serve.lesson.as_ref().unwrap();
             assert_eq!(judged.verdict, lesson.verdict, "seed {seed}");
-            assert_eq!(serve.says[0], lesson.says[0], "seed {seed}");
+            let says = what_to_do(lesson);
+            assert_eq!(serve_says(&serve)[0], says, "seed {seed}");
             assert_eq!(
                 (judged.read, judged.win, judged.other_better),
                 (lesson.read, lesson.win, lesson.other_better)
@@ -114,7 +121,7 @@ fn advice_lessons_and_switches_never_contradict() {
             let is_change = lesson.verdict == Verdict::Switch;
             changes += usize::from(is_change);
             keeps += usize::from(!is_change);
-            assert_eq!(lesson.says[0].starts_with("Keep "), !is_change, "{}", lesson.says[0]);
+            assert_eq!(says.starts_with("Keep "), !is_change, "{says}");
             if let Some(name) = &lesson.switch {
                 let reserve = ranked.iter().find(|reserve| reserve.name == *name).unwrap();
                 assert_eq!(reserve.is_due, is_change, "seed {seed}");
@@ -194,7 +201,7 @@ fn a_debrief_as_the_newest_match_does_not_wipe_the_lessons() {
         (after.verdict, &after.recent.matches[..]),
         (Verdict::Switch, &["m1".to_owned()][..])
     );
-    let found = lessons(&table.question(), &untried).unwrap();
+    let found = table.lessons();
     assert_eq!(found.sentences, [("m2".to_owned(), "the elbow was open".to_owned())]);
 }
 
@@ -317,7 +324,8 @@ fn a_match_played_with_the_switch_says_how_the_switch_did() {
     assert_eq!(lesson.instead.len(), 1);
     assert_eq!(lesson.instead[0].points, (10, 6));
     let said = "The switch `long push` was played in m2: 6 of 10 points won.";
-    assert!(lesson.says.iter().any(|line| line == said), "{:?}", lesson.says);
+    let says = lesson_says(&lesson, None);
+    assert!(says.iter().any(|line| line == said), "{says:?}");
     // Lost with it as well: there is nothing better to change to.
     let mut facts = read_match("m1", "2026-11-01");
     for ball in 0..10 {
@@ -332,9 +340,10 @@ fn a_switch_that_has_become_the_plan_is_not_offered_again() {
     deck.plan.insert(id("short-fh"), receive(LONG));
     let table = Table::of(deck, &read_match("m1", "2026-11-01"));
     let start = Match::start(MatchLength::best_of(5).unwrap(), End::Me);
-    let ranked = rank(&table.question(), &untried, &start).unwrap();
+    let ranked = rank(&table.verdicts(), &untried, &start);
     assert!(ranked[0].is_in_plan && !ranked[0].is_due);
-    assert!(ranked[0].says[0].starts_with("Already in the plan"), "{}", ranked[0].says[0]);
+    let says = switching::says(&ranked[0]);
+    assert!(says[0].starts_with("Already in the plan"), "{}", says[0]);
     let lesson = table.lesson("short-fh");
     assert_ne!(lesson.alternative, Some(receive(LONG)));
     assert_eq!(lesson.verdict, Verdict::TooFew);
@@ -360,7 +369,7 @@ fn a_rival_without_points_does_not_move_with_the_accidents_of_others() {
 
 #[test]
 fn a_chance_from_few_points_comes_with_a_wide_range() {
-    let advice = |facts: &[Dated]| advise(&Table::of(deck(), facts).question()).unwrap();
+    let advice = |facts: &[Dated]| advise(&Table::of(deck(), facts).verdicts());
     let few = advice(&[(day("2026-11-01"), Fact::Point(point("m", "short-fh", PUSH, true)))]);
     let many = advice(&season());
     let width = |(low, high): (f64, f64)| high - low;

@@ -125,7 +125,7 @@ fn sheets(board: Overview<'_>, seed: u64) -> Result<BTreeMap<String, PhoneSheet>
     });
     let mut sheets = BTreeMap::new();
     for (stem, deck) in board.decks {
-        let known = Known::of_board(board, stem.clone(), deck)?;
+        let known = Known::of_board(board, stem.clone(), deck);
         let sheet = sheet_of(&known, seed)?;
         let own = costs.iter().filter(|cost| cost.deck == *stem);
         let costs = own.filter_map(|cost| Some((cost.name.clone(), *cost.weeks.last()?))).collect();

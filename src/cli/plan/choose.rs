@@ -27,7 +27,7 @@ pub(super) struct ChooseArguments {
 
 /// Receives offered for a serve: the usual ones, the player's own first.
 fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
-    usual(serve, player).into_iter().map(|usual| usual.receive).collect()
+    usual(serve, player)
 }
 
 /// A receive by its place in the offers, or in words.

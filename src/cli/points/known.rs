@@ -1,21 +1,21 @@
 //! What advice, lessons, worth and sheet are asked about: one opponent, the journal folded, the drill's forecasts.
 
-use crate::base::{Day, Finding};
+use crate::base::{Day, Finding, OutOfBounds};
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
 use crate::game::{MatchLength, PatternKey};
 use crate::journal::{Event, Fact, Stage};
-use crate::tactics::TacticsError;
-use crate::tactics::advice::Question;
+use crate::tactics::drops::ReadDrop;
 use crate::tactics::families::Families;
-use crate::tactics::history::History;
+use crate::tactics::history::OpponentHistory;
+use crate::tactics::question::Question;
 use crate::tactics::reserve::Drilled;
 
 /// Answers to the switched serve after its call, below which no share of old answers is given.
 const FEWEST_AFTER_CALL: usize = 6;
 
-impl From<TacticsError> for Failure {
-    fn from(error: TacticsError) -> Self {
+impl From<OutOfBounds> for Failure {
+    fn from(error: OutOfBounds) -> Self {
         Self::Findings(vec![Finding::error(error.to_string())])
     }
 }
@@ -29,7 +29,7 @@ pub(crate) struct Known<'d> {
     /// The deck, lanes as the player names them.
     pub deck: Deck,
     /// The points and debriefs about this deck.
-    pub history: History,
+    pub history: OpponentHistory,
     /// Receive families over every opponent.
     pub families: Families,
 }
@@ -52,43 +52,38 @@ impl<'d> Known<'d> {
         opponent: Option<&str>,
     ) -> Result<Self, Failure> {
         let (stem, deck) = desk.opponent(opponent)?;
-        Self::of_board(desk.overview(world)?, stem, &deck)
+        Ok(Self::of_board(desk.overview(world)?, stem, &deck))
     }
 
     /// The same from a home that is read already, with everything that ever happened.
-    ///
-    /// # Errors
-    /// [`Failure`] for a journal that cannot be folded.
-    pub fn of_board(board: Overview<'d>, stem: String, deck: &Deck) -> Result<Self, Failure> {
+    pub fn of_board(board: Overview<'d>, stem: String, deck: &Deck) -> Self {
         let deck = deck.seen_by(board.player.hand);
-        let history = History::of_deck(&deck, facts(board.events))?;
+        let history = OpponentHistory::from_facts(&deck, facts(board.events));
         let others = board
             .decks
             .iter()
             .filter(|(other, _)| *other != stem)
-            .map(|(_, other)| History::of_deck(other, facts(board.events)))
-            .collect::<Result<Vec<_>, _>>()?;
-        let families = Families::from_histories(others.iter().chain([&history]))?;
-        Ok(Self { board, stem, deck, history, families })
+            .map(|(_, other)| OpponentHistory::from_facts(other, facts(board.events)))
+            .collect::<Vec<_>>();
+        let families = Families::from_histories(others.iter().chain([&history]));
+        Self { board, stem, deck, history, families }
     }
 
     /// The question put to tactics.
     pub const fn question(
         &self,
         length: MatchLength,
-        drop: Option<f64>,
+        drop: Option<ReadDrop>,
         seed: u64,
     ) -> Question<'_> {
         Question {
             deck: &self.deck,
-            file: self.stem.as_str(),
             player: self.board.player,
             history: &self.history,
             families: &self.families,
             length,
             drop,
             seed,
-            judged: None,
         }
     }
 

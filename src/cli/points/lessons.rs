@@ -9,10 +9,11 @@ use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
-use crate::page::lessons::LessonsPage;
-use crate::tactics::advice::Question;
+use crate::page::lessons::LessonsView;
+use crate::tactics::drops::ReadDrop;
+use crate::tactics::lessons::Lessons;
+use crate::tactics::reserve::rank;
 use crate::tactics::verdict::Verdicts;
-use crate::tactics::{lessons, reserve};
 
 /// What the points say of every answer, and what to do before the next meeting
 #[derive(Debug, Args)]
@@ -52,20 +53,19 @@ pub(super) fn run(
             ),
         ));
     }
-    let question = known.question(length, arguments.drop, world.seed);
-    let verdicts = Verdicts::of(&question)?;
-    let question = Question { judged: Some(&verdicts), ..question };
+    let drop = arguments.drop.map(ReadDrop::new).transpose()?;
+    let verdicts = Verdicts::judge(known.question(length, drop, world.seed));
     let drilled = |name: &str| known.drilled(name);
-    let mut lessons = lessons::lessons(&question, &drilled)?;
-    let mut switches = reserve::rank(&question, &drilled, &Match::start(length, End::Me))?;
+    let mut lessons = Lessons::from_verdicts(&verdicts);
+    let mut switches = rank(&verdicts, &drilled, &Match::start(length, End::Me));
     if let Some(serve) = &arguments.serve {
         let id = editing::find_serve(&known.deck, serve)?;
-        lessons.only(&id);
+        lessons.keep_only(&id);
         switches.retain(|switch| switch.serves.contains(&id));
     }
-    let page = LessonsPage::new(&known.deck, lessons, &known.history, switches);
+    let page = LessonsView { deck: &known.deck, history: &known.history, lessons, switches };
     if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&page))?;
+        writeln!(world.out, "{}", page.json())?;
     } else {
         write!(world.out, "{}", page.text(world.width))?;
         writeln!(world.err, "Next: secondball plan advise {}", known.stem)?;

@@ -1,8 +1,13 @@
-//! The advice as a document: every number a screen, a sheet or a file may want, and no layout.
+//! The advice as a document: every number a screen, a sheet or a file may want, no sentence and no
+//! layout.
+//!
+//! What is left out of its written form, a view writes with its sentences.
 
 use serde::Serialize;
 
 use crate::game::{Receive, ReceiveKey, ServeId};
+use crate::tactics::rates::Knowledge;
+use crate::tactics::unsure_chances::ChangeWorth;
 use crate::tactics::verdict::Lesson;
 
 /// One receive weighed against one serve.
@@ -28,8 +33,8 @@ pub struct Choice {
     pub points: f64,
     /// Points behind it as a person counts them: recorded ones, and half of those told.
     pub behind: f64,
-    /// The word for that many.
-    pub known: &'static str,
+    /// How much that many say.
+    pub known: Knowledge,
     /// Rate when he is not waiting for it.
     pub unread: f64,
     /// What is lost when he is.
@@ -57,8 +62,6 @@ pub struct Mix {
     pub gap: f64,
     /// An order in advance: places among the choices.
     pub order: Vec<usize>,
-    /// Why the shares are as they are.
-    pub why: String,
     /// One of its receives has hardly any points: only an illustration.
     pub is_illustration: bool,
 }
@@ -81,15 +84,22 @@ pub struct OtherDrop {
     pub secures: f64,
 }
 
-/// What a change of plan is worth in chance of the match, with the range its rates leave open.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct ChangeWorth {
-    /// Chance of the match without it.
-    pub before: f64,
-    /// Expected to be added.
-    pub expected: f64,
-    /// Low and high end of what is added, eight times in ten.
-    pub range: (f64, f64),
+/// What has to be known beside the rates.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Note {
+    /// No match is recorded.
+    NoMatch,
+    /// So many matches went in.
+    Matches(usize),
+    /// Receiving points without a known serve or receive.
+    Unknown(usize),
+    /// What being read costs is assumed for some receives; the serves whose planned answer has it
+    /// measured.
+    AssumedDrop(Vec<(ServeId, f64)>),
+    /// How often each serve came of so many points, where that is not what the deck says.
+    SharesOff { points: u32, came: Vec<(ServeId, f64)> },
+    /// Some rates with few points are pulled towards the mean of their family.
+    Shrunk,
 }
 
 /// Advice for one serve.
@@ -103,17 +113,18 @@ pub struct ServeAdvice {
     pub share: f64,
     /// Receives: the plan, then what has points, best first, then the others.
     pub choices: Vec<Choice>,
-    /// The mix against somebody who reads; a single receive when that secures the most, none when the
-    /// player holds only one.
+    /// The mix against somebody who reads; a single receive when that secures the most, none when
+    /// the player holds only one.
+    #[serde(skip)]
     pub mix: Option<Mix>,
     /// The mix under other drops; empty when the drop is measured or there is no mix.
     pub other_drops: Vec<OtherDrop>,
     /// The verdict on the planned receive; none without a plan.
+    #[serde(skip)]
     pub lesson: Option<Lesson>,
-    /// What playing the verdict's alternative instead of the plan would add to the chance of the match now.
+    /// What playing the verdict's alternative instead of the plan would add to the chance of the
+    /// match now.
     pub worth: Option<ChangeWorth>,
-    /// What to do, in one sentence, and why, in the next ones.
-    pub says: Vec<String>,
 }
 
 /// Advice for a whole deck.
@@ -130,7 +141,7 @@ pub struct Advice {
     /// Where the two lie, eight times in ten.
     pub ranges: ((f64, f64), (f64, f64)),
     /// How much is known of the first, and of the plan's own receives.
-    pub known: (&'static str, &'static str),
+    pub known: (Knowledge, Knowledge),
     /// Best of how many games.
     pub best_of: u32,
     /// Chance of the match under the plan as it stands now.
@@ -142,7 +153,9 @@ pub struct Advice {
     /// What one point in a hundred more on the opponent's serve adds to it.
     pub one_in_a_hundred: f64,
     /// Serve by serve, most frequent first.
+    #[serde(skip)]
     pub serves: Vec<ServeAdvice>,
-    /// What went in that nobody measured, and what raw rates cannot say.
-    pub notes: Vec<String>,
+    /// What went in that nobody measured, and what the points say beside it.
+    #[serde(skip)]
+    pub notes: Vec<Note>,
 }

@@ -1,21 +1,21 @@
 //! The mix for one serve: the duel among the receives the player holds, rounded and put in order.
 
-use super::Question;
 use super::document::{Choice, Mix, OtherDrop};
 use crate::base::Dice;
 use crate::game::{Receive, Serve};
-use crate::tactics::duel::{Duel, Side};
-use crate::tactics::fault::TacticsError;
+use crate::tactics::drops::ReadDrop;
+use crate::tactics::duel::{ReceiveRates, always_read, payoffs};
 use crate::tactics::mix::{MOST_TOTAL, Ratio};
+use crate::tactics::question::Question;
 use crate::tactics::verdict::FEWEST_POINTS;
-use crate::tactics::words;
 
 /// Drops tried beside the assumed one.
-const DROPS_TRIED: [f64; 3] = [0.08, 0.15, 0.25];
+const DROPS_TRIED: [ReadDrop; 3] = [ReadDrop::SMALL, ReadDrop::ASSUMED, ReadDrop::LARGE];
 /// Balls of a mix handed out in advance.
 const ORDER_LENGTH: usize = 20;
 
-/// How alike two receives are to a server who waits: the same ball 1, the same place or the same stroke a half.
+/// How alike two receives are to a server who waits: the same ball 1, the same place or the same
+/// stroke a half.
 fn alike(a: &Receive, b: &Receive) -> f64 {
     if a.text() == b.text() {
         1.0
@@ -26,44 +26,41 @@ fn alike(a: &Receive, b: &Receive) -> f64 {
     }
 }
 
-/// A mix is weighed only among receives held ready for this serve: planned, in reserve or played. A stroke that
-/// is only listed in the repertoire has to be learnt as an answer first.
+/// A mix is weighed only among receives held ready for this serve: planned, in reserve or played. A
+/// stroke that is only listed in the repertoire has to be learnt as an answer first.
 fn is_held(choice: &Choice) -> bool {
     choice.in_plan || choice.in_switch.is_some() || choice.points > 0.0
 }
 
-struct Mixed {
+struct Solved {
     ratio: Ratio,
     exact: Vec<f64>,
     gap: f64,
     alone: f64,
 }
 
-/// Solves the duel over the held choices, with another drop for all of them if given.
-fn solve(choices: &[Choice], drop: Option<f64>) -> Result<Option<Mixed>, TacticsError> {
+/// Solves the duel over the held choices, with another drop for all of them if given; none for
+/// fewer than two.
+fn solve(choices: &[Choice], drop: Option<ReadDrop>) -> Option<Solved> {
     let held: Vec<usize> = (0..choices.len()).filter(|at| is_held(&choices[*at])).collect();
     if held.len() < 2 {
-        return Ok(None);
+        return None;
     }
-    let sides = held
+    let rates: Vec<ReceiveRates> = held
         .iter()
-        .map(|at| {
-            let choice = &choices[*at];
+        .map(|at| &choices[*at])
+        .map(|choice| ReceiveRates {
+            unread: choice.unread,
             // A measured drop stays what it is.
-            let drop = match drop {
-                Some(drop) if choice.drop_is_assumed => drop.min(choice.unread * 0.9),
+            drop: match drop {
+                Some(drop) if choice.drop_is_assumed => drop.within(choice.unread),
                 _ => choice.drop,
-            };
-            Side { unread: choice.unread, drop }
+            },
         })
         .collect();
-    let duel = Duel::new(sides)?;
-    let similarity: Vec<Vec<f64>> = held
-        .iter()
-        .map(|a| held.iter().map(|b| alike(&choices[*a].receive, &choices[*b].receive)).collect())
-        .collect();
-    let game = duel.matrix(&similarity)?;
-    let solution = game.solve()?;
+    let receive = |place: usize| &choices[held[place]].receive;
+    let game = payoffs(&rates, |r, g| alike(receive(r), receive(g)));
+    let solution = game.solve();
     let used: Vec<usize> = (0..held.len()).filter(|at| solution.row[*at] > 1e-9).collect();
     let small = Ratio::best(&game, solution.value, &used, MOST_TOTAL);
     let mut parts = vec![0; choices.len()];
@@ -73,7 +70,7 @@ fn solve(choices: &[Choice], drop: Option<f64>) -> Result<Option<Mixed>, Tactics
         exact[*at] = solution.row[place];
     }
     let ratio = Ratio { parts, ..small };
-    Ok(Some(Mixed { ratio, exact, gap: solution.gap, alone: duel.always_read() }))
+    Some(Solved { ratio, exact, gap: solution.gap, alone: always_read(&rates) })
 }
 
 /// The mix, and how it would be under other drops.
@@ -81,33 +78,28 @@ pub(super) fn mix(
     question: &Question<'_>,
     serve: &Serve,
     choices: &[Choice],
-) -> Result<(Option<Mix>, Vec<OtherDrop>), TacticsError> {
-    let Some(solved) = solve(choices, None)? else { return Ok((None, Vec::new())) };
-    let mut other_drops = Vec::new();
-    let used = |choice: usize| solved.ratio.parts[choice] > 0;
-    if choices.iter().enumerate().any(|(at, choice)| used(at) && choice.drop_is_assumed) {
-        for drop in DROPS_TRIED {
-            if let Some(other) = solve(choices, Some(drop))? {
-                let Ratio { parts, guarantee, .. } = other.ratio;
-                other_drops.push(OtherDrop { drop, parts, secures: guarantee });
-            }
-        }
-    }
+) -> (Option<Mix>, Vec<OtherDrop>) {
+    let Some(solved) = solve(choices, None) else { return (None, Vec::new()) };
+    let used = || choices.iter().zip(&solved.ratio.parts).filter(|(_, part)| **part > 0);
+    let other = |drop: ReadDrop| {
+        let Ratio { parts, guarantee, .. } = solve(choices, Some(drop))?.ratio;
+        Some(OtherDrop { drop: drop.share(), parts, secures: guarantee })
+    };
+    let other_drops = if used().any(|(choice, _)| choice.drop_is_assumed) {
+        DROPS_TRIED.into_iter().filter_map(other).collect()
+    } else {
+        Vec::new()
+    };
     let mut dice = Dice::for_part(question.seed, serve.id.as_str());
-    let order = solved.ratio.order(ORDER_LENGTH, |below| dice.below(below));
     let mix = Mix {
-        is_illustration: choices
-            .iter()
-            .enumerate()
-            .any(|(at, choice)| used(at) && choice.behind < FEWEST_POINTS),
-        why: words::why_this_mix(choices, &solved.ratio.parts),
+        is_illustration: used().any(|(choice, _)| choice.behind < FEWEST_POINTS),
+        order: solved.ratio.order(ORDER_LENGTH, |below| dice.below(below)),
         secures: solved.ratio.guarantee,
         rounding_costs: solved.ratio.cost,
         alone: solved.alone,
         gap: solved.gap,
         exact: solved.exact,
         parts: solved.ratio.parts,
-        order,
     };
-    Ok((Some(mix), other_drops))
+    (Some(mix), other_drops)
 }

@@ -1,18 +1,18 @@
-//! The evidence behind a verdict: all clean balls of an answer through the filter, and the newest ones in numbers.
+//! The evidence behind a verdict: all clean balls of an answer through the filter, and the newest
+//! ones in numbers.
 //!
-//! The filter goes through every match, oldest first; between two matches the rate fades and what was read may be
-//! forgotten. Balls of other serves answered with the same receive speak about being read (the server sees one
-//! stroke) but not about the rate of this serve. Debriefs move the rate; only "they had read it" speaks of reading.
+//! The filter goes through every match, oldest first; between two matches the rate fades and what
+//! was read may be forgotten. Balls of other serves answered with the same receive speak about
+//! being read (the server sees one stroke) but not about the rate of this serve. Debriefs move the
+//! rate; only "they had read it" speaks of reading.
 
 use serde::Serialize;
 
-use crate::base::order;
 use crate::game::{Receive, ReceiveKey, ServeId};
-use crate::tactics::advice::{Question, clean_prior};
 use crate::tactics::drops::OpenDrop;
-use crate::tactics::fault::TacticsError;
-use crate::tactics::history::{Ball, InMatch, Record};
-use crate::tactics::rates::tally::{DEBRIEF, FADING, fading};
+use crate::tactics::question::Question;
+use crate::tactics::rates::{DEBRIEF, FADING, fading};
+use crate::tactics::record::{CleanBall, InMatch, Record};
 
 /// Clean points that the newest matches are taken together for.
 const ENOUGH_TO_SHOW: usize = 5;
@@ -53,7 +53,7 @@ impl Recent {
 
 /// Everything the points say about one planned receive.
 #[derive(Debug)]
-pub(super) struct Evidence {
+pub(crate) struct Evidence {
     pub recent: Recent,
     /// Clean balls with the same receive against other serves, all matches.
     pub elsewhere: usize,
@@ -74,26 +74,26 @@ pub(super) struct Evidence {
 }
 
 /// A ball of another serve with the same receive, and that serve's rate when nobody waits.
-type Elsewhere = (Ball, f64);
+type Elsewhere = (CleanBall, f64);
 
 /// Gathers the evidence on `receive` against `serve`.
-pub(super) fn evidence(
+pub(crate) fn gather(
     question: &Question<'_>,
     serve: &ServeId,
     receive: &Receive,
     record: &Record,
-) -> Result<Evidence, TacticsError> {
+) -> Evidence {
     let key = ReceiveKey::from_receive(receive);
     let (mut elsewhere, mut serves): (Vec<Elsewhere>, Vec<(&ServeId, &Record)>) =
         Default::default();
     for ((id, with), other) in &question.history.patterns {
         if *with == key && id != serve && !other.balls.is_empty() {
-            let rate = other.clean.belief(clean_prior(question, receive)?)?.mean();
+            let rate = other.clean.belief(question.clean_prior(receive)).mean();
             elsewhere.extend(other.balls.iter().map(|ball| (*ball, rate)));
             serves.push((id, other));
         }
     }
-    let filter = filtered(question, receive, record, &elsewhere)?;
+    let filter = filtered(question, receive, record, &elsewhere);
     let newest = record.newest().or_else(|| elsewhere.iter().map(|(ball, _)| ball.age).min());
     let (recent, ages) = recent(question, record, &elsewhere);
     let since = newest.unwrap_or(u32::MAX);
@@ -111,7 +111,7 @@ pub(super) fn evidence(
         in_all = (in_all.0 + seen.loose + seen.missed, in_all.1 + seen.points);
     }
     let has_recent = |record: &Record| record.balls.iter().any(|ball| ages.contains(&ball.age));
-    Ok(Evidence {
+    Evidence {
         recent,
         elsewhere: elsewhere.len(),
         together_with: serves
@@ -126,7 +126,7 @@ pub(super) fn evidence(
         badly_faded: (badly, points),
         badly_in_all: in_all,
         filter,
-    })
+    }
 }
 
 /// The filter after every match, oldest first.
@@ -135,16 +135,17 @@ fn filtered(
     receive: &Receive,
     record: &Record,
     elsewhere: &[Elsewhere],
-) -> Result<OpenDrop, TacticsError> {
-    let mut filter = OpenDrop::new(clean_prior(question, receive)?, question.drop)?;
-    // What a debrief tells is lost first by receives that came loose or missed, as often as they do.
+) -> OpenDrop {
+    let mut filter = OpenDrop::new(question.clean_prior(receive), question.drop);
+    // What a debrief tells is lost first by receives that came loose or missed, as often as they
+    // do.
     let clean = f64::from(record.in_matches.values().map(InMatch::clean).sum::<u32>());
     let played = f64::from(record.points);
     let clean_share = if played > 0.0 { clean / played } else { 1.0 };
-    let mut balls: Vec<(Ball, Option<f64>)> =
+    let mut balls: Vec<(CleanBall, Option<f64>)> =
         record.balls.iter().map(|ball| (*ball, None)).collect();
     balls.extend(elsewhere.iter().map(|(ball, rate)| (*ball, Some(*rate))));
-    order::by_key(&mut balls, |(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
+    balls.sort_by_key(|(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
     let mut balls = balls.into_iter().peekable();
     let oldest = balls.peek().map(|(ball, _)| ball.age);
     let oldest = oldest.max(record.in_matches.keys().next_back().copied());
@@ -167,7 +168,7 @@ fn filtered(
             filter.next_match(FADING);
         }
     }
-    Ok(filter)
+    filter
 }
 
 /// The newest matches together, and how many matches back they are.

@@ -1,18 +1,23 @@
 //! Does he wait for what has come most often? Exposure, and what a log says about the drop.
 //!
 //! The server's expectation of each receive is a fading share of what he has seen. With rates
-//! `theta_r - d (e_r - 1/k)` a log of receives and outcomes gives a posterior of the drop d. Usually it is as wide
-//! as before; then the drop stays an assumption, and [`DropPosterior::is_measured`] says so.
+//! `theta_r - d (e_r - 1/k)` a log of receives and outcomes gives a posterior of the drop d.
+//! Usually it is as wide
+//! as before: which is why the advice measures the drop from "was he waiting" and never from a log
+//! alone.
 
-use crate::tactics::fault::{TacticsError, within};
-use crate::tactics::rates::Belief;
+#![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
+
+use secondball::tactics::rates::Belief;
+
+use super::cases::counts;
 
 /// How fast the server's expectation moves with each receive seen. Assumption.
-pub const LEARNING: f64 = 0.25;
+pub(super) const LEARNING: f64 = 0.25;
 /// The drop counts as measured once its spread has shrunk to this part of the prior's.
-pub const MEASURED: f64 = 0.7;
+pub(super) const MEASURED: f64 = 0.7;
 /// The drop assumed before any point: mean and spread. Assumption.
-pub const DROP: DropPrior = DropPrior { mean: 0.15, sd: 0.08 };
+pub(super) const DROP: DropPrior = DropPrior { mean: 0.15, sd: 0.08 };
 
 /// Cells of the rate grid.
 const RATES: u32 = 200;
@@ -21,11 +26,11 @@ const EDGE: f64 = 0.01;
 
 /// What is assumed about the drop: a bell over 0, 0.02, .. 0.40.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct DropPrior {
+pub(super) struct DropPrior {
     /// Centre.
-    pub mean: f64,
+    pub(super) mean: f64,
     /// Spread.
-    pub sd: f64,
+    pub(super) sd: f64,
 }
 
 impl DropPrior {
@@ -39,69 +44,60 @@ impl DropPrior {
 }
 
 /// One stretch of points against one server: which receive came (by number), and whether it won.
-pub type Stretch = Vec<(usize, bool)>;
+pub(super) type Stretch = Vec<(usize, bool)>;
 
 /// The server's expectation of each receive, before every ball and after the last.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Exposures {
+pub(super) struct Exposures {
     /// Expectation of the receive that then came.
-    pub before_each: Vec<f64>,
+    pub(super) before_each: Vec<f64>,
     /// Expectation of every receive after the last ball.
-    pub after: Vec<f64>,
+    pub(super) after: Vec<f64>,
 }
 
 /// `e <- e + lambda (seen - e)`, starting at `1/k` for each of k receives.
-///
-/// # Errors
-/// A receive that is not among the k, or a learning rate outside zero to one.
-pub fn exposures(receives: &[usize], k: usize, learning: f64) -> Result<Exposures, TacticsError> {
-    let learning = within("learning", learning, 0.0, 1.0)?;
-    let most = k as f64 - 1.0;
+pub(super) fn exposures(receives: &[usize], k: usize, learning: f64) -> Exposures {
     let mut share = vec![1.0 / (k.max(1)) as f64; k];
     let mut before_each = Vec::with_capacity(receives.len());
     for &receive in receives {
-        within("receive", receive as f64, 0.0, most)?;
         before_each.push(share[receive]);
         for (place, part) in share.iter_mut().enumerate() {
             let seen = if place == receive { 1.0 } else { 0.0 };
             *part += learning * (seen - *part);
         }
     }
-    Ok(Exposures { before_each, after: share })
+    Exposures { before_each, after: share }
 }
 
 /// What a log says about each receive's middle rate and about the common drop.
 #[derive(Clone, Debug, PartialEq)]
-pub struct DropPosterior {
+pub(super) struct DropPosterior {
     /// Mean of each receive's rate at an expectation of 1/k.
-    pub rates: Vec<f64>,
+    pub(super) rates: Vec<f64>,
     /// Spread of each.
-    pub rate_sds: Vec<f64>,
+    pub(super) rate_sds: Vec<f64>,
     /// Mean of the drop.
-    pub drop: f64,
+    pub(super) drop: f64,
     /// Spread of the drop.
-    pub drop_sd: f64,
+    pub(super) drop_sd: f64,
     /// The same two before the log.
-    pub prior: DropPrior,
+    pub(super) prior: DropPrior,
 }
 
 impl DropPosterior {
     /// From stretches of points; expectation starts afresh in each.
-    ///
-    /// # Errors
-    /// As [`exposures`].
-    pub fn from_stretches(
+    pub(super) fn from_stretches(
         stretches: &[Stretch],
         priors: &[Belief],
         drop: DropPrior,
         learning: f64,
-    ) -> Result<Self, TacticsError> {
+    ) -> Self {
         let k = priors.len();
         let middle = 1.0 / k.max(1) as f64;
         let mut balls: Vec<Vec<(f64, bool)>> = vec![Vec::new(); k];
         for stretch in stretches {
             let receives: Vec<usize> = stretch.iter().map(|ball| ball.0).collect();
-            let seen = exposures(&receives, k, learning)?;
+            let seen = exposures(&receives, k, learning);
             for ((receive, won), expected) in stretch.iter().zip(seen.before_each) {
                 balls[*receive].push((expected - middle, *won));
             }
@@ -136,21 +132,21 @@ impl DropPosterior {
         }
         let rate_sds =
             rates.iter().zip(squares).map(|(mean, square)| (square - mean * mean).sqrt()).collect();
-        Ok(Self { rates, rate_sds, drop: found.mean, drop_sd: found.sd, prior })
+        Self { rates, rate_sds, drop: found.mean, drop_sd: found.sd, prior }
     }
 
     /// The unread rate of a receive, when it is not expected at all.
-    pub fn unread(&self, receive: usize) -> f64 {
+    pub(super) fn unread(&self, receive: usize) -> f64 {
         self.rates[receive] + self.drop / self.rates.len() as f64
     }
 
     /// The rate of a receive that is fully expected.
-    pub fn read(&self, receive: usize) -> f64 {
+    pub(super) fn read(&self, receive: usize) -> f64 {
         self.unread(receive) - self.drop
     }
 
     /// Whether the log has told anything about the drop.
-    pub fn is_measured(&self) -> bool {
+    pub(super) fn is_measured(&self) -> bool {
         self.drop_sd <= MEASURED * self.prior.sd
     }
 }
@@ -173,7 +169,7 @@ fn receive_moments(prior: Belief, balls: &[(f64, bool)], drop: f64) -> (f64, f64
                     if *won { p.ln() } else { (1.0 - p).ln() }
                 })
                 .sum();
-            (rate, prior.weight(rate), log)
+            (rate, prior.density(rate), log)
         })
         .collect();
     let most = rows.iter().map(|row| row.2).fold(f64::NEG_INFINITY, f64::max);
@@ -188,22 +184,11 @@ fn receive_moments(prior: Belief, balls: &[(f64, bool)], drop: f64) -> (f64, f64
     (mass.ln() + most, mean / mass, square / mass)
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_dozen_points_do_not_measure_the_drop() {
-        let stretch: Stretch = (0..12).map(|ball| (ball % 2, ball % 3 == 0)).collect();
-        let priors = [Belief::new(4.0, 4.0).unwrap(); 2];
-        let found = DropPosterior::from_stretches(&[stretch], &priors, DROP, LEARNING).unwrap();
-        assert!(!found.is_measured());
-        assert!(found.unread(0) > found.read(0));
-    }
-
-    #[test]
-    fn a_receive_that_is_not_there_is_refused() {
-        assert!(exposures(&[0, 2], 2, LEARNING).is_err());
-        assert!(exposures(&[0], 0, LEARNING).is_err());
-    }
+#[test]
+fn a_dozen_points_do_not_measure_the_drop() {
+    let stretch: Stretch = (0..12).map(|ball| (ball % 2, ball % 3 == 0)).collect();
+    let priors = [counts(4.0, 4.0); 2];
+    let found = DropPosterior::from_stretches(&[stretch], &priors, DROP, LEARNING);
+    assert!(!found.is_measured());
+    assert!(found.unread(0) > found.read(0));
 }

@@ -1,27 +1,28 @@
-//! The sentences of a verdict: what to do first, then on what evidence. Words: suspicion, never proof.
+//! The sentences of a verdict: what to do first, then on what evidence. Words: suspicion, never
+//! proof.
 
-use super::{FEWEST_PLAYED, FEWEST_POINTS, Instead, Lesson, Recent, Verdict};
 use crate::base::text::{and_list, count, one_line};
-use crate::game::Receive;
-use crate::tactics::adaptation::{Outlook, WORTH_SWITCHING, suspicion_of};
-use crate::tactics::history::Record;
+use crate::game::{Receive, Stroke};
+use crate::page::numbers::{known, of_hundred, points_behind, suspected, suspicion_word, times};
+use crate::tactics::adaptation::WORTH_SWITCHING;
+use crate::tactics::evidence::Recent;
 use crate::tactics::rates::Knowledge;
-use crate::tactics::words::{of_hundred, suspected};
+use crate::tactics::record::Record;
+use crate::tactics::reserve::Drilled;
+use crate::tactics::verdict::{FEWEST_PLAYED, FEWEST_POINTS, Instead, Lesson, Verdict};
 
 /// Newest matches told apart from the rest.
 const LAST_MATCHES: usize = 2;
 
-/// `no points`, `almost no points (2)`, `6 points (weak)`.
-pub(crate) fn behind(points: f64) -> String {
-    let whole = points.round();
-    if whole < 1.0 {
-        return "no points".to_owned();
+/// A verdict in a few words, at the start of a line.
+pub(crate) const fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Switch => "CHANGE",
+        Verdict::PlayedBadly => "PLAY IT BETTER",
+        Verdict::Watch => "WATCH",
+        Verdict::Keep => "KEEP",
+        Verdict::TooFew => "TOO FEW POINTS",
     }
-    let known = Knowledge::from_points(points);
-    if known == Knowledge::PriorOnly {
-        return format!("almost no points ({whole:.0})");
-    }
-    format!("{whole:.0} points ({})", known.word())
 }
 
 /// `won 24 of 50 points (solid); 9 of 26 in the last 2 matches`.
@@ -29,11 +30,7 @@ pub(crate) fn so_far(record: &Record) -> String {
     let mut parts = Vec::new();
     if record.points > 0 {
         let (points, won) = (record.points, record.points - record.lost);
-        let known = Knowledge::from_points(f64::from(points));
-        let word = match known {
-            Knowledge::PriorOnly => "almost none",
-            known => known.word(),
-        };
+        let word = known(Knowledge::from_points(f64::from(points)));
         parts.push(format!("won {won} of {} ({word})", count(points as usize, "point")));
         let last: Vec<_> =
             record.in_matches.values().filter(|seen| seen.points > 0).take(LAST_MATCHES).collect();
@@ -55,14 +52,9 @@ pub(crate) fn so_far(record: &Record) -> String {
 }
 
 /// ` in m5`, ` in m6 and m5`; nothing when no match is known.
-pub fn in_matches(matches: &[String]) -> String {
+fn in_matches(matches: &[String]) -> String {
     let words: Vec<String> = matches.iter().map(|word| one_line(word)).collect();
     if words.is_empty() { String::new() } else { format!(" in {}", and_list(&words)) }
-}
-
-/// `once`, `9 times`.
-fn times(number: usize) -> String {
-    if number == 1 { "once".to_owned() } else { format!("{number} times") }
 }
 
 /// `12 points in m5, 4 won: 7 clean, 4 loose, 1 missed; they waited at 3 of 7`.
@@ -98,7 +90,7 @@ pub(crate) fn evidence(lesson: &Lesson) -> String {
         parts.push("the debrief says it was read".to_owned());
     }
     if parts.is_empty() {
-        return behind(lesson.behind);
+        return points_behind(lesson.behind);
     }
     parts.join("; ")
 }
@@ -137,7 +129,7 @@ fn badly(lesson: &Lesson) -> String {
 }
 
 /// What to do, in one sentence.
-fn what_to_do(lesson: &Lesson) -> String {
+pub fn what_to_do(lesson: &Lesson) -> String {
     let receive = lesson.receive.shown();
     let other = lesson.alternative.as_ref().map(Receive::shown).unwrap_or_default();
     match (lesson.verdict, &lesson.switch) {
@@ -175,39 +167,22 @@ pub(crate) fn suspicion(lesson: &Lesson) -> Option<String> {
     }
     let facts = if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };
     let read = suspected(chance);
-    Some(match suspicion_of(chance).filter(|_| lesson.is_suspected || lesson.is_told_read) {
+    Some(match suspicion_word(chance).filter(|_| lesson.is_suspected || lesson.is_told_read) {
         Some(word) => format!("A suspicion, no proof: {word} ({read} in 100){facts}."),
         None => format!("No sign that it is read ({read} in 100){facts}."),
     })
 }
 
-/// All sentences, what to do first.
-pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String> {
+/// All sentences, what to do first; for a switch that is due, what the drill says of it is the
+/// second.
+pub fn lesson_says(lesson: &Lesson, drilled: Option<Drilled>) -> Vec<String> {
     let mut says = vec![what_to_do(lesson)];
-    if let Some(next) = outlook {
+    if let (Some(name), Some(drilled)) = (lesson.due_switch(), drilled) {
+        says.extend(drill_warning(drilled, name));
+    }
+    if lesson.read.is_some() {
         says.extend(suspicion(lesson));
-        if let (Verdict::Switch | Verdict::Watch, Some(_)) = (lesson.verdict, &lesson.alternative) {
-            let name = match &lesson.switch {
-                Some(name) => format!("The switch `{name}`"),
-                None => "The other answer".to_owned(),
-            };
-            let edge = match lesson.verdict {
-                Verdict::Watch if next.is_worth_switching() => {
-                    "; too few points yet to change on".to_owned()
-                }
-                Verdict::Watch => {
-                    format!("; from {} in 100 it is worth changing", of_hundred(WORTH_SWITCHING))
-                }
-                _ => String::new(),
-            };
-            says.push(format!(
-                "As it looks read now, the plan's answer wins about {} of 100. {name} ({}) wins more often with a \
-                 chance of {} in 100{edge}.",
-                of_hundred(lesson.now),
-                behind(lesson.alternative_points),
-                suspected(next.other_better)
-            ));
-        }
+        says.extend(how_they_compare(lesson));
     }
     if lesson.verdict == Verdict::Switch && lesson.alternative_points < FEWEST_POINTS {
         says.push(
@@ -220,23 +195,56 @@ pub(super) fn sentences(lesson: &Lesson, outlook: Option<Outlook>) -> Vec<String
         let others: Vec<String> = lesson.together_with.iter().map(ToString::to_string).collect();
         says.push(format!("Read together with {}: the same receive.", others.join(", ")));
     }
-    says
-}
-
-/// How many balls a proof would take, when there is a suspicion.
-pub(crate) fn proof(lesson: &Lesson) -> Option<String> {
-    let balls = lesson.balls_to_prove?;
-    matches!(lesson.verdict, Verdict::Switch | Verdict::Watch).then(|| {
+    says.extend(lesson.balls_to_prove.map(|balls| {
         let waiting = if lesson.recent.waited > 0 { " What speaks here is that they waited." } else { "" };
         format!(
             "Lost points alone would prove it only after about {balls} clean ones: more than a match has.{waiting}"
         )
-    })
+    }));
+    says
+}
+
+/// The plan's answer against the other one, when there is any suspicion.
+fn how_they_compare(lesson: &Lesson) -> Option<String> {
+    let better = lesson.other_better.filter(|_| lesson.alternative.is_some())?;
+    let edge = match lesson.verdict {
+        Verdict::Switch => String::new(),
+        Verdict::Watch if better >= WORTH_SWITCHING => {
+            "; too few points yet to change on".to_owned()
+        }
+        Verdict::Watch => {
+            format!("; from {} in 100 it is worth changing", of_hundred(WORTH_SWITCHING))
+        }
+        _ => return None,
+    };
+    let name = match &lesson.switch {
+        Some(name) => format!("The switch `{name}`"),
+        None => "The other answer".to_owned(),
+    };
+    Some(format!(
+        "As it looks read now, the plan's answer wins about {} of 100. {name} ({}) wins more often with a \
+         chance of {} in 100{edge}.",
+        of_hundred(lesson.now),
+        points_behind(lesson.alternative_points),
+        suspected(better)
+    ))
+}
+
+/// What has to be said before a switch of this name is called; nothing when it is firm.
+pub(crate) fn drill_warning(drilled: Drilled, name: &str) -> Option<String> {
+    match drilled {
+        Drilled { is_firm: true, .. } => None,
+        Drilled { recall: Some(recall), .. } => {
+            Some(format!("`{name}` is not firm: recall on the day {} of 100.", of_hundred(recall)))
+        }
+        Drilled { recall: None, .. } => Some(format!(
+            "`{name}` has not been drilled: under stress the old answer will come out."
+        )),
+    }
 }
 
 /// How the same receive is played better (common practice).
-pub fn tighter(receive: &Receive) -> &'static str {
-    use crate::game::Stroke;
+pub(crate) fn tighter(receive: &Receive) -> &'static str {
     match receive.stroke {
         Stroke::Touch => "Soften the hand and step in sooner: high or long is what gets attacked.",
         Stroke::Push | Stroke::SidespinPush => {
@@ -251,18 +259,5 @@ pub fn tighter(receive: &Receive) -> &'static str {
         Stroke::Block | Stroke::Chop | Stroke::Bump => {
             "Shorter swing: the speed is already in the ball."
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn points_behind_a_rate_are_counted_as_a_person_counts() {
-        assert_eq!(behind(0.0), "no points");
-        assert_eq!(behind(2.0), "almost no points (2)");
-        assert_eq!(behind(6.0), "6 points (weak)");
-        assert_eq!(behind(50.0), "50 points (solid)");
     }
 }

@@ -1,61 +1,46 @@
 //! Classical intervals for a plain count of points won out of points played.
 //!
-//! The advice itself speaks in the shrunk belief's interval ([`super::Belief::interval`]); these are for
-//! raw counts, and for saying what a naive reading of the same points would claim.
+//! What a naive reading of the same points would claim: the outside view the beliefs are compared
+//! with.
 //!
 //! # Source
 //! Newcombe, Stat. Med. 17 (1998) 857-872 (Wilson, continuity correction, Clopper-Pearson, mid-P);
-//! Brown, Cai & `DasGupta`, Stat. Sci. 16 (2001) 101-133 (Jeffreys and its modification at the edges).
+//! Brown, Cai & `DasGupta`, Stat. Sci. 16 (2001) 101-133 (Jeffreys and its modification at the
+//! edges).
+
+#![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
 use statrs::distribution::{ContinuousCDF, Normal};
 use statrs::function::beta::beta_reg;
 
-use super::beta::Belief;
-use crate::tactics::fault::{TacticsError, within};
+use super::cases::counts;
 
 /// Two ends of a range of rates.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Interval {
+pub(super) struct Interval {
     /// Lower end.
-    pub low: f64,
+    pub(super) low: f64,
     /// Upper end.
-    pub high: f64,
-}
-
-impl Interval {
-    /// Upper end less lower end.
-    pub fn width(self) -> f64 {
-        self.high - self.low
-    }
-
-    /// Whether a rate lies inside.
-    pub fn has(self, rate: f64) -> bool {
-        rate >= self.low && rate <= self.high
-    }
+    pub(super) high: f64,
 }
 
 /// Won points out of played points, with the level asked for: all checked once.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Count {
+pub(super) struct PlainCount {
     won: f64,
     played: f64,
     tail: f64,
 }
 
-impl Count {
-    /// `won` of `played` points (weights allowed, at least a hundredth of a point) at a level such as 0.95.
-    ///
-    /// # Errors
-    /// No points, more won than played, a level outside 0.5 to 0.9999.
-    pub fn new(won: f64, played: f64, level: f64) -> Result<Self, TacticsError> {
-        let played = within("played", played, 0.01, 1e6)?;
-        let won = within("won", won, 0.0, played)?;
-        let level = within("level", level, 0.5, 0.9999)?;
-        Ok(Self { won, played, tail: (1.0 - level) / 2.0 })
+impl PlainCount {
+    /// `won` of `played` points (weights allowed, at least a hundredth of a point) at a level such
+    /// as 0.95.
+    pub(super) fn new(won: f64, played: f64, level: f64) -> Self {
+        Self { won, played, tail: (1.0 - level) / 2.0 }
     }
 
     /// Wilson's score interval.
-    pub fn wilson(self) -> Interval {
+    pub(super) fn wilson(self) -> Interval {
         let (n, p, z) = (self.played, self.won / self.played, self.z());
         let middle = p + z * z / (2.0 * n);
         let half = z * (p * (1.0 - p) / n + z * z / (4.0 * n * n)).sqrt();
@@ -64,7 +49,7 @@ impl Count {
     }
 
     /// Wilson's interval with a continuity correction.
-    pub fn wilson_corrected(self) -> Interval {
+    pub(super) fn wilson_corrected(self) -> Interval {
         let (n, x, z) = (self.played, self.won, self.z());
         let (p, q) = (x / n, 1.0 - x / n);
         let whole = 2.0 * (n + z * z);
@@ -78,7 +63,7 @@ impl Count {
     }
 
     /// Clopper and Pearson's interval, from the exact binomial tails.
-    pub fn clopper_pearson(self) -> Interval {
+    pub(super) fn clopper_pearson(self) -> Interval {
         // P(X >= x | p) = tail below, P(X <= x | p) = tail above.
         self.edged(
             solve(|p| self.at_least(self.won, p), self.tail),
@@ -87,34 +72,28 @@ impl Count {
     }
 
     /// The mid-P interval: half the probability of what was seen counts.
-    pub fn mid_p(self) -> Interval {
+    pub(super) fn mid_p(self) -> Interval {
         let middle = |p: f64| 0.5 * (self.at_least(self.won, p) + self.at_least(self.won + 1.0, p));
         self.edged(solve(middle, self.tail), solve(middle, 1.0 - self.tail))
     }
 
     /// Jeffreys' interval, beta with half a point each way; zero or one at the edges.
-    ///
-    /// # Errors
-    /// None for a count made by [`Count::new`].
-    pub fn jeffreys(self) -> Result<Interval, TacticsError> {
-        let raw = self.jeffreys_plain()?;
-        Ok(self.edged(raw.low, raw.high))
+    pub(super) fn jeffreys(self) -> Interval {
+        let raw = self.jeffreys_plain();
+        self.edged(raw.low, raw.high)
     }
 
     /// Jeffreys' interval without the correction at nothing won or everything won.
-    ///
-    /// # Errors
-    /// None for a count made by [`Count::new`].
-    pub fn jeffreys_plain(self) -> Result<Interval, TacticsError> {
-        Belief::new(self.won + 0.5, self.played - self.won + 0.5)?.interval(1.0 - 2.0 * self.tail)
+    pub(super) fn jeffreys_plain(self) -> Interval {
+        let belief = counts(self.won + 0.5, self.played - self.won + 0.5);
+        let (low, high) = belief.interval(1.0 - 2.0 * self.tail);
+        Interval { low, high }
     }
 
-    /// Jeffreys' interval as modified by Brown, Cai and `DasGupta` for the two counts at either edge.
-    ///
-    /// # Errors
-    /// None for a count made by [`Count::new`].
-    pub fn jeffreys_modified(self) -> Result<Interval, TacticsError> {
-        let mut limits = self.jeffreys()?;
+    /// Jeffreys' interval as modified by Brown, Cai and `DasGupta` for the two counts at either
+    /// edge.
+    pub(super) fn jeffreys_modified(self) -> Interval {
+        let mut limits = self.jeffreys();
         let lost = self.played - self.won;
         if self.won == 0.0 {
             limits.high = 1.0 - self.tail.powf(1.0 / self.played);
@@ -126,7 +105,7 @@ impl Count {
         } else if lost == 1.0 {
             limits.high = 1.0;
         }
-        Ok(limits)
+        limits
     }
 
     /// `P(X >= x)` for a binomial, as a function of its chance; zero points or less is certain.
@@ -164,35 +143,4 @@ fn solve(rising: impl Fn(f64) -> f64, wanted: f64) -> f64 {
         }
     }
     0.5 * (low + high)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_interval_holds_the_plain_rate_and_mirrors() {
-        for won in 0..=12 {
-            let won = f64::from(won);
-            let here = Count::new(won, 12.0, 0.95).unwrap();
-            let there = Count::new(12.0 - won, 12.0, 0.95).unwrap();
-            let pairs = [
-                (here.wilson(), there.wilson()),
-                (here.wilson_corrected(), there.wilson_corrected()),
-                (here.clopper_pearson(), there.clopper_pearson()),
-                (here.mid_p(), there.mid_p()),
-                (here.jeffreys_modified().unwrap(), there.jeffreys_modified().unwrap()),
-            ];
-            for (a, b) in pairs {
-                assert!(a.has(won / 12.0));
-                assert!((a.low - (1.0 - b.high)).abs() < 1e-9);
-            }
-        }
-    }
-
-    #[test]
-    fn nothing_played_is_refused() {
-        assert!(Count::new(0.0, 0.0, 0.95).is_err());
-        assert!(Count::new(3.0, 2.0, 0.95).is_err());
-    }
 }

@@ -1,0 +1,214 @@
+//! The sentences of the advice: what to play against a serve, why a mix is as it is, and what all
+//! of it rests on.
+
+use crate::base::text::{and_list, count};
+use crate::game::ServeId;
+use crate::page::numbers::{letter, of_hundred, signed};
+use crate::page::verdict_words::lesson_says;
+use crate::tactics::advice::{Choice, Mix, Note, OtherDrop, ServeAdvice};
+use crate::tactics::verdict::FEWEST_POINTS;
+
+/// What raw rates cannot say.
+const RAW_RATES: [&str; 2] = [
+    "You did not choose receives at random: a receive kept for easy balls looks better than it is.",
+    "Points are treated as independent once the serve is known.",
+];
+
+/// What is said about one serve: the verdict first, then why, then how far to trust it.
+pub fn serve_says(serve: &ServeAdvice) -> Vec<String> {
+    let Some(first) = serve.choices.first() else { return Vec::new() };
+    let mut says = if let Some(lesson) = &serve.lesson {
+        lesson_says(lesson, None)
+    } else {
+        let start = format!("No plan yet: start with {}.", first.receive.shown());
+        let few = "It has no points to speak of: common practice, your repertoire first.";
+        let few = (first.behind < FEWEST_POINTS).then(|| few.to_owned());
+        std::iter::once(start).chain(few).collect()
+    };
+    says.extend(serve.worth.map(|worth| {
+        format!(
+            "If these rates hold, changing now takes {} of 100 matches to {} ({}), before the cost of remembering \
+             it; the few points leave {} to {} open.",
+            of_hundred(worth.before),
+            of_hundred(worth.before + worth.expected),
+            signed(worth.expected),
+            signed(worth.range.0),
+            signed(worth.range.1)
+        )
+    }));
+    if let Some(mix) = &serve.mix {
+        says.extend(mix_says(&serve.choices, mix, &serve.other_drops));
+    }
+    says
+}
+
+/// A receive among others: its stroke, with the target when another one has the same stroke.
+fn name_among(choice: &Choice, others: &[(&Choice, u32)]) -> String {
+    let stroke = choice.receive.stroke_shown();
+    let same = others.iter().filter(|(other, _)| other.receive.stroke_shown() == stroke).count();
+    if same > 1 && !choice.receive.to.is_open() {
+        format!("{stroke} {}", choice.receive.to.shown())
+    } else {
+        stroke
+    }
+}
+
+/// Why the shares of a mix are as they are, above all why the better receive comes less often.
+pub fn why_this_mix(choices: &[Choice], mix: &Mix) -> String {
+    let mut used: Vec<(&Choice, u32)> =
+        choices.iter().zip(mix.parts.iter().copied()).filter(|(_, part)| *part > 0).collect();
+    used.sort_by(|a, b| b.0.unread.total_cmp(&a.0.unread));
+    let (Some((best, best_part)), Some((other, other_part))) =
+        (used.first().copied(), used.iter().max_by_key(|(_, part)| *part).copied())
+    else {
+        return String::new();
+    };
+    let name = |choice: &Choice| name_among(choice, &used);
+    // What is measured and what is only assumed must not be compared as if they were one.
+    let drop = |choice: &Choice| {
+        let assumed = if choice.drop_is_assumed { ", assumed" } else { ", measured" };
+        format!("{}{assumed}", of_hundred(choice.drop))
+    };
+    if used.len() == 1 {
+        let left = of_hundred(best.unread - best.drop);
+        return format!("Even when they wait for it, the {} wins {left} of 100.", name(best));
+    }
+    if other_part > best_part {
+        return format!(
+            "When they are not waiting, the {} is the better receive ({} of 100 against {}). It still comes \
+             less often, because it loses more when they wait for it (the {}: {}; the {}: {}). The more a \
+             receive suffers from being read, the rarer it has to be.",
+            name(best),
+            of_hundred(best.unread),
+            of_hundred(other.unread),
+            name(best),
+            drop(best),
+            name(other),
+            drop(other),
+        );
+    }
+    let lost: Vec<String> =
+        used.iter().map(|(choice, _)| format!("the {} {}", name(choice), drop(choice))).collect();
+    format!(
+        "Played alone, each can be waited for; of 100 points that costs {}. In this ratio they gain nothing \
+         by waiting for any of them.",
+        and_list(&lost),
+    )
+}
+
+/// A mix in words; nothing when none of its receives has a point.
+fn mix_says(choices: &[Choice], mix: &Mix, other_drops: &[OtherDrop]) -> Vec<String> {
+    let used = || choices.iter().zip(&mix.parts).filter(|(_, part)| **part > 0);
+    if used().all(|(choice, _)| choice.behind < FEWEST_POINTS) {
+        return Vec::new();
+    }
+    if mix.is_single() {
+        return vec![format!("No mix is needed. {}", why_this_mix(choices, mix))];
+    }
+    let names: Vec<String> =
+        used().map(|(choice, part)| format!("{part} x {}", choice.receive.shown())).collect();
+    let names = and_list(&names);
+    if mix.is_illustration {
+        let without: Vec<String> = used()
+            .filter(|(choice, _)| choice.behind < FEWEST_POINTS)
+            .map(|(choice, _)| choice.receive.shown())
+            .collect();
+        return vec![format!(
+            "A mix would be harder to read, for example {names}: only an illustration, until there are five \
+             points or more of {}.",
+            and_list(&without)
+        )];
+    }
+    let mut says = vec![format!(
+        "Against somebody who reads you: {names}. Whatever they wait for, that wins {} of 100 points against \
+         this serve; the best receive alone, always waited for, {}.",
+        of_hundred(mix.secures),
+        of_hundred(mix.alone),
+    )];
+    says.push(why_this_mix(choices, mix));
+    if !other_drops.is_empty() {
+        says.push(drop_sentence(mix, other_drops));
+    }
+    says
+}
+
+/// Whether the ratio holds when the assumed drop is wrong; the receives are called by their letters
+/// in the table.
+fn drop_sentence(mix: &Mix, other_drops: &[OtherDrop]) -> String {
+    if other_drops.iter().all(|other| other.parts == mix.parts) {
+        return "The ratio is the same whether being read costs 8, 15 or 25 of 100.".to_owned();
+    }
+    let rows: Vec<String> = other_drops
+        .iter()
+        .map(|other| format!("{} of 100, {}", of_hundred(other.drop), lettered(&other.parts)))
+        .collect();
+    format!("The ratio is an assumption. If being read costs {}.", rows.join("; "))
+}
+
+/// `A:C as 1:3`; `A alone`.
+fn lettered(parts: &[u32]) -> String {
+    let used: Vec<(char, u32)> = parts
+        .iter()
+        .enumerate()
+        .filter(|(_, part)| **part > 0)
+        .map(|(place, part)| (letter(place), *part))
+        .collect();
+    if let [(only, _)] = used.as_slice() {
+        return format!("{only} alone");
+    }
+    let letters: Vec<String> = used.iter().map(|(letter, _)| letter.to_string()).collect();
+    let parts: Vec<String> = used.iter().map(|(_, part)| part.to_string()).collect();
+    format!("{} as {}", letters.join(":"), parts.join(":"))
+}
+
+/// What all of it rests on; `file` is the plan file as a command takes it.
+pub fn notes(notes: &[Note], file: &str) -> Vec<String> {
+    let said = notes.iter().map(|note| note_words(note, file));
+    said.chain(RAW_RATES.map(str::to_owned)).collect()
+}
+
+fn note_words(note: &Note, file: &str) -> String {
+    let listed = |serves: &[(ServeId, f64)], show: fn(&(ServeId, f64)) -> String| {
+        and_list(&serves.iter().map(show).collect::<Vec<_>>())
+    };
+    let until = "until \"were they waiting\" has been noted at least eight times each way";
+    match note {
+        Note::NoMatch => "No match recorded yet: receives are common practice, rates start from \
+                          \"receivers win slightly under half\"."
+            .to_owned(),
+        Note::Matches(matches) => {
+            let matches =
+                if *matches == 1 { "one match".to_owned() } else { format!("{matches} matches") };
+            format!("From {matches}; older matches count less, debriefs half.")
+        }
+        Note::Unknown(points) => format!(
+            "{} without a known serve or receive: kept, but in no rate above.",
+            count(*points, "point")
+        ),
+        Note::AssumedDrop(measured) if measured.is_empty() => {
+            format!("What being read costs is assumed, the same for every receive, {until}.")
+        }
+        Note::AssumedDrop(measured) => format!(
+            "What being read costs (of 100 points) is measured for the plan's answer to {}; for every other receive \
+             it is assumed, {until}.",
+            listed(measured, |(serve, drop)| format!("{serve} ({})", of_hundred(*drop)))
+        ),
+        Note::SharesOff { points, came } => format!(
+            "How often each serve comes is taken from the plan file; {points} recorded points say {} of 100. \
+             `secondball scout count {file} --points --write` takes them over.",
+            listed(came, |(serve, share)| format!("{serve} {}", of_hundred(*share)))
+        ),
+        Note::Shrunk => "Rates with few points are pulled towards the mean of their kind of receive.".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_of_a_mix_are_called_by_their_letters() {
+        assert_eq!(lettered(&[1, 0, 3]), "A:C as 1:3");
+        assert_eq!(lettered(&[0, 1]), "B alone");
+    }
+}

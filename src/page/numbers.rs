@@ -1,0 +1,98 @@
+//! Figures in words, for all views: rates as "of 100 points", chances of a match in points of a
+//! hundred.
+
+use crate::tactics::adaptation::SUSPECTED;
+use crate::tactics::rates::Knowledge;
+
+/// A rate as a whole number of points in a hundred.
+pub(crate) fn of_hundred(rate: f64) -> String {
+    format!("{:.0}", rate * 100.0)
+}
+
+/// A difference of chances, signed: `+1.4`.
+pub(crate) fn signed(difference: f64) -> String {
+    format!("{:+.1}", difference * 100.0)
+}
+
+/// `38 to 57`.
+pub(crate) fn range((low, high): (f64, f64)) -> String {
+    format!("{} to {}", of_hundred(low), of_hundred(high))
+}
+
+/// A belief as chances in a hundred; never certainty.
+pub(crate) fn suspected(chance: f64) -> String {
+    if chance > 0.95 {
+        "over 95".to_owned()
+    } else if chance < 0.05 {
+        "under 5".to_owned()
+    } else {
+        of_hundred(chance)
+    }
+}
+
+/// How strong the suspicion is that an answer is read with this chance; none when there is no sign
+/// of it.
+pub(crate) fn suspicion_word(read: f64) -> Option<&'static str> {
+    if read < SUSPECTED {
+        None
+    } else if read < 0.5 {
+        Some("may be read")
+    } else if read < 0.75 {
+        Some("probably read")
+    } else {
+        Some("very probably read")
+    }
+}
+
+/// How much a count of points can carry.
+pub(crate) const fn known(knowledge: Knowledge) -> &'static str {
+    match knowledge {
+        Knowledge::PriorOnly => "almost none",
+        Knowledge::Weak => "weak",
+        Knowledge::Usable => "usable",
+        Knowledge::Solid => "solid",
+    }
+}
+
+/// `no points`, `almost no points (2)`, `6 points (weak)`.
+pub(crate) fn points_behind(points: f64) -> String {
+    let whole = points.round();
+    match Knowledge::from_points(points) {
+        _ if whole < 1.0 => "no points".to_owned(),
+        Knowledge::PriorOnly => format!("almost no points ({whole:.0})"),
+        knowledge => format!("{whole:.0} points ({})", known(knowledge)),
+    }
+}
+
+/// `once`, `9 times`.
+pub(crate) fn times(number: usize) -> String {
+    if number == 1 { "once".to_owned() } else { format!("{number} times") }
+}
+
+/// `1 match`, `2 matches`.
+pub(crate) fn matches(number: usize) -> String {
+    if number == 1 { "1 match".to_owned() } else { format!("{number} matches") }
+}
+
+/// The letter of a choice: A, B, C.
+pub(crate) fn letter(place: usize) -> char {
+    u8::try_from(place).map_or('?', |place| char::from(b'A' + place.min(25)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn points_behind_a_rate_are_counted_as_a_person_counts() {
+        assert_eq!(points_behind(0.0), "no points");
+        assert_eq!(points_behind(2.0), "almost no points (2)");
+        assert_eq!(points_behind(6.0), "6 points (weak)");
+        assert_eq!(points_behind(50.0), "50 points (solid)");
+    }
+
+    #[test]
+    fn choices_are_lettered() {
+        assert_eq!((letter(0), letter(7), letter(900)), ('A', 'H', '?'));
+    }
+}

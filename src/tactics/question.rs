@@ -1,0 +1,105 @@
+//! What tactics is asked about one opponent, and the beliefs every answer to it starts from.
+
+use crate::deck::{Deck, Player};
+use crate::game::{MatchLength, Receive, ServeId};
+use crate::tactics::drops::ReadDrop;
+use crate::tactics::duel::ReceiveRates;
+use crate::tactics::families::{Families, RECEIVER_WINS};
+use crate::tactics::history::OpponentHistory;
+use crate::tactics::rates::{Belief, STRENGTH, Tally};
+use crate::tactics::record::Record;
+use crate::tactics::usual::{ReceiveFamily, UNLISTED_OF_TEN};
+
+/// What a receive is expected to lose per unlisted tenth that does not land. Assumption.
+const WORTH_OF_LANDING: f64 = 0.02;
+/// The repertoire's usual reliability, at which the family mean holds unchanged. Assumption.
+const USUAL_OF_TEN: f64 = 7.0;
+/// Points won on the own serve before anything is known: the other side of "receivers win slightly
+/// under half".
+const SERVER_WINS: f64 = 0.52;
+/// Fewest points waited for, and fewest not waited for, before the measured drop replaces the
+/// assumed one.
+const READS_NEEDED: f64 = 8.0;
+
+/// What is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct Question<'a> {
+    /// The opponent, lanes already the player's own.
+    pub deck: &'a Deck,
+    /// The player.
+    pub player: &'a Player,
+    /// What the journal says about this opponent.
+    pub history: &'a OpponentHistory,
+    /// What it says about receive families, over all opponents.
+    pub families: &'a Families,
+    /// Length of the match.
+    pub length: MatchLength,
+    /// The drop when read, instead of the assumed one.
+    pub drop: Option<ReadDrop>,
+    /// Seed of the order of a mix.
+    pub seed: u64,
+}
+
+impl Question<'_> {
+    /// The belief about a pattern: family mean, moved by how reliable the player says the stroke
+    /// is, then points.
+    pub fn belief(&self, serve: &ServeId, receive: &Receive) -> Belief {
+        self.history.record(serve, receive).tally.belief(self.prior(receive))
+    }
+
+    /// Before any point of the receive.
+    fn prior(&self, receive: &Receive) -> Belief {
+        let family = ReceiveFamily::from_stroke(receive.stroke);
+        self.prior_from(receive, self.families.mean(family))
+    }
+
+    /// The same for a receive that comes neither loose nor missed.
+    pub(crate) fn clean_prior(&self, receive: &Receive) -> Belief {
+        let family = ReceiveFamily::from_stroke(receive.stroke);
+        self.prior_from(receive, self.families.clean_mean(family))
+    }
+
+    fn prior_from(&self, receive: &Receive, mean: f64) -> Belief {
+        // Without any repertoire every stroke is taken to be as reliable as usual.
+        let of_ten = match self.player.of_ten(receive) {
+            Some(of_ten) => f64::from(of_ten),
+            None if self.player.repertoire.is_empty() => USUAL_OF_TEN,
+            None => f64::from(UNLISTED_OF_TEN),
+        };
+        let mean = (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95);
+        Belief::from_mean(mean, STRENGTH)
+    }
+
+    /// The share of points won on the opponent's serve, whatever the receive.
+    pub(crate) fn receiving(&self) -> Belief {
+        self.history.receiving.belief(Belief::from_mean(RECEIVER_WINS, 2.0 * STRENGTH))
+    }
+
+    /// The share of points won on the own serve.
+    pub(crate) fn serving(&self) -> Belief {
+        self.history.own_serve.belief(Belief::from_mean(SERVER_WINS, 2.0 * STRENGTH))
+    }
+
+    /// What being read costs, as given or assumed.
+    pub(crate) fn assumed_drop(&self) -> ReadDrop {
+        self.drop.unwrap_or(ReadDrop::ASSUMED)
+    }
+
+    /// Rates of a receive that wins `rate` of all points, and whether its drop is only assumed.
+    pub(crate) fn rates_when_read(
+        &self,
+        receive: &Receive,
+        record: &Record,
+        rate: f64,
+    ) -> (ReceiveRates, bool) {
+        let is_enough = |tally: Tally| tally.played >= READS_NEEDED;
+        let is_measured = is_enough(record.waited_for) && is_enough(record.not_waited_for);
+        if self.drop.is_none() && is_measured {
+            let prior = self.prior(receive);
+            let unread = record.not_waited_for.belief(prior).mean();
+            let read = record.waited_for.belief(prior).mean();
+            return (ReceiveRates { unread, drop: (unread - read).clamp(0.0, unread) }, false);
+        }
+        (ReceiveRates { unread: rate, drop: self.assumed_drop().within(rate) }, true)
+    }
+}
