@@ -1,11 +1,6 @@
 //! Closed vocabularies: one declaration gives an enumeration, the word written in files, the words
 //! shown to people, and an error that offers the closest word.
 
-use std::fmt;
-
-use serde::Deserializer;
-use serde::de::{self, DeserializeSeed, EnumAccess, VariantAccess, Visitor};
-
 use crate::base::text;
 
 /// A word that a closed vocabulary does not hold.
@@ -27,63 +22,13 @@ impl UnknownWord {
     }
 }
 
-/// Reads one of `words`, written as an enumeration's variant without content, and gives its place among them.
-///
-/// One for all vocabularies: what serde derives for an enumeration is a hundred lines for each.
-///
-/// # Errors
-/// What the form says of a word that is none of them, or of something that is not a word.
-pub(crate) fn position<'de, D: Deserializer<'de>>(
-    from: D,
-    name: &'static str,
-    words: &'static [&'static str],
-) -> Result<usize, D::Error> {
-    from.deserialize_enum(name, words, OneOf(words))
-}
-
-/// Expects one of these words.
-#[derive(Clone, Copy)]
-struct OneOf(&'static [&'static str]);
-
-impl<'de> Visitor<'de> for OneOf {
-    type Value = usize;
-
-    fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.write_str(&text::one_of(self.0))
-    }
-
-    fn visit_enum<A: EnumAccess<'de>>(self, found: A) -> Result<usize, A::Error> {
-        let (at, content) = found.variant_seed(self)?;
-        content.unit_variant()?;
-        Ok(at)
-    }
-
-    fn visit_str<E: de::Error>(self, word: &str) -> Result<usize, E> {
-        self.0
-            .iter()
-            .position(|known| *known == word)
-            .ok_or_else(|| E::unknown_variant(word, self.0))
-    }
-}
-
-impl<'de> DeserializeSeed<'de> for OneOf {
-    type Value = usize;
-
-    fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<usize, D::Error> {
-        from.deserialize_identifier(self)
-    }
-}
-
-/// A word of any closed vocabulary, for what treats all of them alike: questions, lines of `part=words`.
+/// A word of any closed vocabulary, for what treats all of them alike.
 pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
     /// Every word, in the vocabulary's own order.
     const EVERY: &'static [Self];
 
     /// The word as it stands in files and flags.
     fn in_files(self) -> &'static str;
-
-    /// The words as a person reads them.
-    fn for_people(self) -> &'static str;
 }
 
 /// Declares a vocabulary: `Variant = "word_in_files" "words for people"`.
@@ -95,9 +40,12 @@ macro_rules! words {
         }
     ) => {
         $(#[$about])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(
+            Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
+            serde::Serialize, serde::Deserialize,
+        )]
         pub enum $name {
-            $( $(#[$doc])* $variant, )+
+            $( $(#[$doc])* #[serde(rename = $word)] $variant, )+
         }
 
         impl $name {
@@ -128,10 +76,6 @@ macro_rules! words {
             fn in_files(self) -> &'static str {
                 self.word()
             }
-
-            fn for_people(self) -> &'static str {
-                self.shown()
-            }
         }
 
         impl std::fmt::Display for $name {
@@ -153,18 +97,6 @@ macro_rules! words {
                         known: Self::WORDS.to_vec(),
                     }
                 })
-            }
-        }
-
-        impl serde::Serialize for $name {
-            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-                to.serialize_unit_variant(stringify!($name), *self as u32, self.word())
-            }
-        }
-
-        impl<'de> serde::Deserialize<'de> for $name {
-            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-                $crate::base::words::position(from, stringify!($name), Self::WORDS).map(|at| Self::ALL[at])
             }
         }
     };

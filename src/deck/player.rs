@@ -70,7 +70,7 @@ pub struct Player {
     #[serde(default = "ten_minutes")]
     pub minutes_a_day: f64,
     /// Days of the week without a drill.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, deserialize_with = "weekdays", skip_serializing_if = "Vec::is_empty")]
     pub days_off: Vec<Weekday>,
     /// The hour at which a new day begins, 0 to 23.
     #[serde(default = "four_o_clock")]
@@ -155,6 +155,26 @@ impl Player {
             .map(|owned| owned.of_ten)
             .max()
     }
+}
+
+/// Reads days of the week, and says how one is written.
+fn weekdays<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Vec<Weekday>, D::Error> {
+    #[derive(Deserialize)]
+    #[serde(try_from = "String")]
+    struct DayOfWeek(Weekday);
+
+    impl TryFrom<String> for DayOfWeek {
+        type Error = &'static str;
+
+        fn try_from(word: String) -> Result<Self, Self::Error> {
+            word.parse().map(Self).map_err(|_| {
+                "this is not a day of the week; \"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\", \"Sat\", \
+                 \"Sun\", in double quotes"
+            })
+        }
+    }
+
+    Ok(Vec::<DayOfWeek>::deserialize(from)?.into_iter().map(|day| day.0).collect())
 }
 
 #[cfg(test)]

@@ -34,8 +34,7 @@ mod worded;
 pub mod worth;
 
 /// A document as JSON, two spaces deep. Field names are part of the documented interface.
-pub fn json(document: &dyn erased_serde::Serialize) -> String {
-    // Behind a pointer the writer is compiled once, and not again for each field of every document.
+pub fn json(document: &impl serde::Serialize) -> String {
     // Only a map with keys that are no text, or a failing writer, could end here: we have neither.
     serde_json::to_string_pretty(document)
         .unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"))

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::store::misread::{Misread, Mistake};
-use crate::store::tree::{Kind, Node};
+use crate::store::tree::{NodeKind, Node};
 
 /// What was set aside and what was stood in for while reading.
 #[derive(Debug, Default)]
@@ -36,7 +36,7 @@ impl Aside {
                     &entry.value
                 }
                 (None, Some(item)) => {
-                    if matches!(node.kind, Kind::List(_)) {
+                    if matches!(node.kind, NodeKind::List(_)) {
                         found = Some((node, item.span.start, None));
                     }
                     item
@@ -49,7 +49,7 @@ impl Aside {
         }
         let Some((group, part, entry)) = found else { return false };
         match (&group.kind, entry.and_then(|entry| entry.key.plain())) {
-            (Kind::Fields { .. }, Some(field)) => {
+            (NodeKind::Fields { .. }, Some(field)) => {
                 self.masked_fields.insert((group.span.start, field.to_owned()));
             }
             _ => self.is_maimed = true,
@@ -62,9 +62,9 @@ impl Aside {
         let mut seen = BTreeSet::new();
         for entry in node.entries() {
             if entry.key.plain().is_some_and(|key| !seen.insert(key)) {
-                let is_field = matches!(node.kind, Kind::Fields { .. });
+                let is_field = matches!(node.kind, NodeKind::Fields { .. });
                 let name = entry.key.plain().unwrap_or_default().to_owned();
-                mistakes.push(Misread::of(Mistake::Twice { is_field, name }).at(&entry.key));
+                mistakes.push(Misread::new(Mistake::Twice { is_field, name }).at(&entry.key));
                 self.masked.insert(entry.key.span.start);
             }
             self.put_repeated(&entry.value, mistakes);

@@ -11,11 +11,11 @@ use std::ops::Range;
 use serde::Serialize;
 
 use crate::base::finding::Place;
-use crate::base::{Finding, order, text};
+use crate::base::{Finding, text};
 use crate::store::Trouble;
 use crate::store::parse::without_mark;
-use crate::store::splicing::{Addition, Part};
-use crate::store::tree::{Entry, Kind, Node, Tree};
+use crate::store::splicing::{Addition, GroupPart};
+use crate::store::tree::{NodeEntry, NodeKind, Node, Tree};
 use crate::store::writing::Plain;
 
 /// The text with `value` in place of what it held; nothing when there is nothing to change.
@@ -33,7 +33,7 @@ pub(crate) fn edited<T: Serialize + PartialEq>(
     if old == *value {
         return Ok(None);
     }
-    let (before, after) = (Plain::of(file, &old)?, Plain::of(file, value)?);
+    let (before, after) = (Plain::from_value(file, &old)?, Plain::from_value(file, value)?);
     let tree = Tree::scan(file, body).map_err(Trouble::finding)?;
     let editor = Editor::with_edits(body, &tree, &before, &after);
     let changed = editor.applied();
@@ -92,7 +92,7 @@ impl<'t> Editor<'t> {
         let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
         let mut editor = Self { text, newline, before, after, edits: Vec::new() };
         editor.node(&tree.root, &before.root, &after.root);
-        order::by_key(&mut editor.edits, |edit| (edit.span.start, edit.span.end));
+        editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
         editor
     }
 
@@ -173,24 +173,24 @@ impl<'t> Editor<'t> {
             return;
         }
         match (&text.kind, &before.kind, &after.kind) {
-            (Kind::Items { name: Some(some), items }, ..) if some == "Some" && items.len() == 1 => {
+            (NodeKind::Items { name: Some(some), items }, ..) if some == "Some" && items.len() == 1 => {
                 self.node(&items[0], before, after);
             }
             (
-                Kind::Fields { entries, .. },
-                Kind::Fields { name: old, .. },
-                Kind::Fields { name: new, .. },
+                NodeKind::Fields { entries, .. },
+                NodeKind::Fields { name: old, .. },
+                NodeKind::Fields { name: new, .. },
             ) if old == new => self.entries(text, entries, before, after),
-            (Kind::Map(entries), Kind::Map(_), Kind::Map(_)) => {
+            (NodeKind::Map(entries), NodeKind::Map(_), NodeKind::Map(_)) => {
                 self.entries(text, entries, before, after);
             }
-            (Kind::List(items), Kind::List(old), Kind::List(new)) if items.len() == old.len() => {
+            (NodeKind::List(items), NodeKind::List(old), NodeKind::List(new)) if items.len() == old.len() => {
                 self.list(text, items, old, new, after);
             }
             (
-                Kind::Items { items, .. },
-                Kind::Items { name: old, items: olds },
-                Kind::Items { name: new, items: news },
+                NodeKind::Items { items, .. },
+                NodeKind::Items { name: old, items: olds },
+                NodeKind::Items { name: new, items: news },
             ) if old == new && olds.len() == news.len() && items.len() == olds.len() => {
                 for ((text, old), new) in items.iter().zip(olds).zip(news) {
                     self.node(text, old, new);
@@ -204,7 +204,7 @@ impl<'t> Editor<'t> {
     }
 
     /// Fields of a group or entries of a map.
-    fn entries(&mut self, text: &Node, entries: &[Entry], before: &Node, after: &'t Node) {
+    fn entries(&mut self, text: &Node, entries: &[NodeEntry], before: &Node, after: &'t Node) {
         let place = |key: &Node| entries.iter().position(|entry| entry.key.plain() == key.plain());
         let mut removed: Vec<usize> = before
             .entries()
@@ -235,19 +235,19 @@ impl<'t> Editor<'t> {
                         find_in(before, &entries[number].key)
                             .is_some_and(|old| self.is_same(&old.value, &entry.value))
                     });
-                    if let Some(at) = renamed.filter(|_| matches!(text.kind, Kind::Map(_))) {
+                    if let Some(at) = renamed.filter(|_| matches!(text.kind, NodeKind::Map(_))) {
                         let number = removed.remove(at);
                         let key = self.after.written(&entry.key).to_owned();
                         self.replace(entries[number].key.span.clone(), &key);
                         behind = Some(number);
                     } else {
                         let behind = behind.or(entries.len().checked_sub(1));
-                        additions.push(Addition { behind, part: Part::Entry(entry) });
+                        additions.push(Addition { behind, part: GroupPart::Entry(entry) });
                     }
                 }
             }
         }
-        let spans: Vec<_> = entries.iter().map(Entry::span).collect();
+        let spans: Vec<_> = entries.iter().map(NodeEntry::span).collect();
         self.parts(text, &spans, &removed, &additions, after);
     }
 
@@ -301,7 +301,7 @@ impl<'t> Editor<'t> {
                     self.node(&items[place], &old[place], item);
                     behind = Some(place);
                 }
-                None => additions.push(Addition { behind, part: Part::Item(item) }),
+                None => additions.push(Addition { behind, part: GroupPart::Item(item) }),
             }
         }
         let removed: Vec<usize> = (0..old.len()).filter(|&place| !is_taken[place]).collect();
@@ -322,7 +322,7 @@ impl<'t> Editor<'t> {
     }
 }
 
-fn find_in<'n>(node: &'n Node, key: &Node) -> Option<&'n Entry> {
+fn find_in<'n>(node: &'n Node, key: &Node) -> Option<&'n NodeEntry> {
     node.get(key.plain()?)
 }
 

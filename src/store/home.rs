@@ -400,7 +400,7 @@ impl Home {
     }
 
     fn write_new<T: Serialize>(&self, file: &str, header: &str, value: &T) -> Result<(), Trouble> {
-        let document = Plain::of(file, value)?.document(header);
+        let document = Plain::from_value(file, value)?.document(header);
         disk::write_whole(&self.root.join(file), document.as_bytes())
     }
 

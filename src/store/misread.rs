@@ -3,7 +3,7 @@
 use serde::de::{self, Unexpected};
 
 use crate::base::text;
-use crate::store::tree::{Kind, Node};
+use crate::store::tree::{NodeKind, Node};
 
 /// What is wrong with a node.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,8 +37,19 @@ pub(crate) struct Misread {
 
 impl Misread {
     /// A mistake that no node has claimed yet.
-    pub(crate) fn of(mistake: Mistake) -> Self {
+    pub(crate) fn new(mistake: Mistake) -> Self {
         Self { mistake, node: None, span: 0..0, is_own: false }
+    }
+
+    /// The same mistake, with the name of the type it is about unless an inner one has given its own.
+    pub(crate) fn of_type(mut self, name: &'static str) -> Self {
+        if let Mistake::Word { of, .. } | Mistake::Field { of, .. } | Mistake::Missing { of, .. } =
+            &mut self.mistake
+            && of.is_empty()
+        {
+            *of = name;
+        }
+        self
     }
 
     /// The same mistake, claimed by a node unless an inner one has done so.
@@ -49,7 +60,7 @@ impl Misread {
         // A missing field is told at the opening of its group.
         let span = match (&self.mistake, &node.kind) {
             (Mistake::Missing { .. }, _) => node.span.start..node.span.start + 1,
-            (_, Kind::Fields { .. } | Kind::Items { .. } | Kind::List(_) | Kind::Map(_)) => {
+            (_, NodeKind::Fields { .. } | NodeKind::Items { .. } | NodeKind::List(_) | NodeKind::Map(_)) => {
                 node.span.start..node.span.start + 1
             }
             _ => node.span.clone(),
@@ -68,11 +79,11 @@ impl std::error::Error for Misread {}
 
 impl de::Error for Misread {
     fn custom<T: std::fmt::Display>(said: T) -> Self {
-        Self::of(Mistake::Said(said.to_string()))
+        Self::new(Mistake::Said(said.to_string()))
     }
 
     fn invalid_type(found: Unexpected<'_>, expected: &dyn de::Expected) -> Self {
-        Self::of(Mistake::Kind { found: found_words(found), expected: expected_words(expected) })
+        Self::new(Mistake::Kind { found: found_words(found), expected: expected_words(expected) })
     }
 
     fn invalid_value(found: Unexpected<'_>, expected: &dyn de::Expected) -> Self {
@@ -81,19 +92,19 @@ impl de::Error for Misread {
 
     fn invalid_length(length: usize, expected: &dyn de::Expected) -> Self {
         let found = text::count(length, "value");
-        Self::of(Mistake::Kind { found, expected: expected_words(expected) })
+        Self::new(Mistake::Kind { found, expected: expected_words(expected) })
     }
 
     fn unknown_variant(found: &str, known: &'static [&'static str]) -> Self {
-        Self::of(Mistake::Word { of: "", found: found.to_owned(), known })
+        Self::new(Mistake::Word { of: "", found: found.to_owned(), known })
     }
 
     fn unknown_field(found: &str, known: &'static [&'static str]) -> Self {
-        Self::of(Mistake::Field { of: "", found: found.to_owned(), known })
+        Self::new(Mistake::Field { of: "", found: found.to_owned(), known })
     }
 
     fn missing_field(field: &'static str) -> Self {
-        Self::of(Mistake::Missing { of: "", field })
+        Self::new(Mistake::Missing { of: "", field })
     }
 }
 

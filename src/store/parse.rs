@@ -3,7 +3,7 @@
 use serde::de::DeserializeOwned;
 
 use crate::base::finding::Place;
-use crate::base::{Finding, Gravity, order, text};
+use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
 use crate::launcher::{self, Launcher};
@@ -124,7 +124,7 @@ fn placed(
         let span = tree.root.find(&judged.path);
         judged.finding.at(Place::within(file, text, span.start, span.end))
     }));
-    order::by_key(&mut findings, |finding| finding.place.as_ref().and_then(|place| place.at));
+    findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
     findings
 }
 
@@ -172,11 +172,6 @@ fn worded(misread: &Misread, file: &str, source: &str) -> Finding {
                 "keep one of the two".to_owned(),
             )
         }
-        Mistake::Said(said) if said.contains("weekday") => (
-            "this is not a day of the week".to_owned(),
-            "\"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\", \"Sat\", \"Sun\", in double quotes"
-                .to_owned(),
-        ),
         Mistake::Said(said) => match said.split_once("; ") {
             Some((what, hint)) => (what.to_owned(), hint.to_owned()),
             None => match said.rsplit_once(": ") {
@@ -195,7 +190,7 @@ fn quoted(words: &[&str]) -> Vec<String> {
 fn word_unknown(of: &str, found: &str, known: &[&str]) -> (String, String) {
     let bare = found.trim_matches('"');
     let what = vocabulary(of);
-    let article = if what.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
+    let article = text::article(&what);
     if bare != found && known.contains(&bare) {
         return (
             format!("the {what} {found} stands in quotes"),
@@ -238,7 +233,6 @@ fn vocabulary(of: &str) -> String {
 /// What a group of fields is called, from the name of its type.
 fn group_name(of: &str) -> String {
     match of {
-        "" => "group".to_owned(),
         "Owned" => "receive of the repertoire".to_owned(),
         "Player" => "player file".to_owned(),
         other => spaced(other),

@@ -7,14 +7,15 @@
 //! What a number or letter means is left to `ron`.
 
 use std::cell::RefCell;
+use std::marker::PhantomData;
 
 use serde::de::{self, DeserializeOwned, DeserializeSeed, IntoDeserializer, Visitor};
 
-use crate::base::{order, text};
+use crate::base::text;
 use crate::store::aside::Aside;
 use crate::store::misread::{Misread, Mistake, expected_words};
-use crate::store::stand_in::StandIn;
-use crate::store::tree::{Entry, Kind, Node};
+use crate::store::stand_in::AnyValue;
+use crate::store::tree::{Node, NodeEntry, NodeKind};
 
 /// A value as far as it could be read, and every mistake.
 pub(crate) struct Read<T> {
@@ -35,7 +36,8 @@ pub(crate) fn read<T: DeserializeOwned>(root: &Node) -> Read<T> {
     let mut value = None;
     let mut is_over = attempts.mistakes.len() >= MOST_MISTAKES;
     while !is_over {
-        match T::deserialize(At { node: root, aside: &attempts.aside }) {
+        let reader = NodeReader { node: root, aside: &attempts.aside };
+        match reader.read(PhantomData::<T>) {
             Ok(read) => {
                 value = Some(read);
                 break;
@@ -92,108 +94,85 @@ impl<'t> Attempts<'t> {
 
     /// The mistakes in the order of the text, and whether what was read can still be judged.
     fn told(mut self) -> (Vec<Misread>, bool) {
-        order::by_key(&mut self.mistakes, |misread| misread.span.start);
+        self.mistakes.sort_by_key(|misread| misread.span.start);
         (self.mistakes, !self.aside.into_inner().is_maimed)
     }
 }
 
 /// A node being read.
 #[derive(Clone, Copy)]
-struct At<'t> {
+struct NodeReader<'t> {
     node: &'t Node,
     aside: &'t RefCell<Aside>,
 }
 
-impl<'t> At<'t> {
+impl<'t> NodeReader<'t> {
     fn inner(self, node: &'t Node) -> Self {
         Self { node, ..self }
+    }
+
+    /// Reads the node; a mistake that no inner node has claimed is about this one.
+    fn read<'de, S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Misread> {
+        seed.deserialize(self).map_err(|misread| misread.at(self.node))
     }
 
     /// The node in words.
     fn found(self) -> String {
         match &self.node.kind {
-            Kind::Word(word) => format!("the word `{word}`"),
-            Kind::Text(text) => format!("the text {text:?}"),
-            Kind::Scalar(text) => format!("`{}`", text::fit(text, 40).trim_end()),
-            Kind::Fields { .. } => "a group of fields".to_owned(),
-            Kind::Items { .. } => "values in round brackets".to_owned(),
-            Kind::List(_) => "a list".to_owned(),
-            Kind::Map(_) => "entries in braces".to_owned(),
+            NodeKind::Word(word) => format!("the word `{word}`"),
+            NodeKind::Text(text) => format!("the text {text:?}"),
+            NodeKind::Scalar(text) => format!("`{}`", text::fit(text, 40).trim_end()),
+            NodeKind::Fields { .. } => "a group of fields".to_owned(),
+            NodeKind::Items { .. } => "values in round brackets".to_owned(),
+            NodeKind::List(_) => "a list".to_owned(),
+            NodeKind::Map(_) => "entries in braces".to_owned(),
         }
     }
 
     fn wrong_kind(self, expected: &str) -> Misread {
         let found = self.found();
-        Misread::of(Mistake::Kind { found, expected: expected_words(&expected) }).at(self.node)
+        Misread::new(Mistake::Kind { found, expected: expected_words(&expected) }).at(self.node)
     }
 
+    /// A number is read by `ron`, as the type asked for, so that one out of its range is told as such.
     fn number<T: DeserializeOwned>(self, expected: &str) -> Result<T, Misread> {
-        let is_number = matches!(self.node.kind, Kind::Scalar(_))
-            || matches!(&self.node.kind, Kind::Word(word) if matches!(word.as_str(), "inf" | "NaN"));
-        if !is_number {
-            return Err(self.wrong_kind(expected));
-        }
-        // The leaf is read by `ron`.
-        let text = self.node.plain().unwrap_or_default();
-        ron::from_str(text).map_err(|_| self.wrong_kind(expected))
+        let is_number = match &self.node.kind {
+            NodeKind::Scalar(_) => true,
+            NodeKind::Word(word) => matches!(word.as_str(), "inf" | "NaN"),
+            _ => false,
+        };
+        let text = self.node.plain().filter(|_| is_number);
+        text.and_then(|text| ron::from_str(text).ok()).ok_or_else(|| self.wrong_kind(expected))
     }
 
-    fn parts(self, items: &'t [Node]) -> Parts<'t> {
-        Parts { at: self, items: items.iter() }
+    fn items(self, items: &'t [Node]) -> ItemReader<'t> {
+        ItemReader { at: self, items: items.iter() }
     }
 
-    fn named(self, entries: &'t [Entry]) -> Named<'t> {
+    fn entries(self, entries: &'t [NodeEntry]) -> EntryReader<'t> {
         let stood_in = self.aside.borrow().stood_in.get(&self.node.span.start).cloned();
-        Named {
-            at: self,
-            entries: entries.iter(),
-            value: None,
-            stood_in: stood_in.unwrap_or_default(),
-        }
+        let stood_in = stood_in.unwrap_or_default();
+        EntryReader { at: self, entries: entries.iter(), value: None, stood_in }
     }
 }
 
-/// Numbers are read as the type asked for, so that one out of its range is told as such.
 macro_rules! numbers {
     ($($method:ident $visit:ident $type:ty;)+) => { $(
         fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-            let value = self.number::<$type>(stringify!($type))?;
-            visitor.$visit(value).map_err(|misread: Misread| misread.at(self.node))
+            visitor.$visit(self.number::<$type>(stringify!($type))?)
         }
     )+ };
 }
 
-impl<'de> de::Deserializer<'de> for At<'_> {
+impl<'de> de::Deserializer<'de> for NodeReader<'_> {
     type Error = Misread;
 
-    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        let value = match &self.node.kind {
-            Kind::Text(text) => visitor.visit_str(text),
-            Kind::Word(word) => match word.as_str() {
-                "true" => visitor.visit_bool(true),
-                "false" => visitor.visit_bool(false),
-                other => visitor.visit_str(other),
-            },
-            Kind::Scalar(text) => {
-                if let Ok(number) = ron::from_str::<u64>(text) {
-                    visitor.visit_u64(number)
-                } else if let Ok(number) = ron::from_str::<i64>(text) {
-                    visitor.visit_i64(number)
-                } else {
-                    visitor.visit_f64(self.number("f64")?)
-                }
-            }
-            Kind::Fields { entries, .. } | Kind::Map(entries) => {
-                visitor.visit_map(self.named(entries))
-            }
-            Kind::Items { items, .. } | Kind::List(items) => visitor.visit_seq(self.parts(items)),
-        };
-        value.map_err(|misread: Misread| misread.at(self.node))
+    /// No type of a home leaves open what it is, so that a mistake can always say what belongs there.
+    fn deserialize_any<V: Visitor<'de>>(self, _visitor: V) -> Result<V::Value, Misread> {
+        Err(self.wrong_kind("another kind of value"))
     }
 
     numbers! {
-        deserialize_i8 visit_i8 i8;
-        deserialize_i16 visit_i16 i16;
         deserialize_i32 visit_i32 i32;
         deserialize_i64 visit_i64 i64;
         deserialize_u8 visit_u8 u8;
@@ -212,15 +191,9 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         }
     }
 
-    fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        visitor.visit_char(self.number("a letter")?)
-    }
-
     fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
         match &self.node.kind {
-            Kind::Text(text) => {
-                visitor.visit_str(text).map_err(|misread: Misread| misread.at(self.node))
-            }
+            NodeKind::Text(text) => visitor.visit_str(text),
             _ => Err(self.wrong_kind("a string")),
         }
     }
@@ -231,27 +204,13 @@ impl<'de> de::Deserializer<'de> for At<'_> {
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
         match &self.node.kind {
-            Kind::Word(word) if word == "None" => visitor.visit_none(),
-            Kind::Items { name: Some(name), items } if name == "Some" && items.len() == 1 => {
-                visitor.visit_some(self.inner(&items[0]))
+            NodeKind::Word(word) if word == "None" => visitor.visit_none(),
+            NodeKind::Items { name: Some(name), items } if name == "Some" && items.len() == 1 => {
+                let inner = visitor.visit_some(self.inner(&items[0]));
+                inner.map_err(|misread: Misread| misread.at(&items[0]))
             }
             _ => visitor.visit_some(self),
         }
-    }
-
-    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            Kind::Items { name: None, items } if items.is_empty() => visitor.visit_unit(),
-            _ => Err(self.wrong_kind("nothing: `()`")),
-        }
-    }
-
-    fn deserialize_unit_struct<V: Visitor<'de>>(
-        self,
-        _name: &'static str,
-        visitor: V,
-    ) -> Result<V::Value, Misread> {
-        visitor.visit_unit()
     }
 
     fn deserialize_newtype_struct<V: Visitor<'de>>(
@@ -259,18 +218,17 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         _name: &'static str,
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        let inner = match &self.node.kind {
-            Kind::Items { items, .. } if items.len() == 1 => self.inner(&items[0]),
-            _ => self,
-        };
-        visitor.visit_newtype_struct(inner).map_err(|misread: Misread| misread.at(self.node))
+        match &self.node.kind {
+            NodeKind::Items { items, .. } if items.len() == 1 => {
+                visitor.visit_newtype_struct(self.inner(&items[0]))
+            }
+            _ => visitor.visit_newtype_struct(self),
+        }
     }
 
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
         match &self.node.kind {
-            Kind::List(items) => visitor
-                .visit_seq(self.parts(items))
-                .map_err(|misread: Misread| misread.at(self.node)),
+            NodeKind::List(items) => visitor.visit_seq(self.items(items)),
             _ => Err(self.wrong_kind("a sequence")),
         }
     }
@@ -281,27 +239,14 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         visitor: V,
     ) -> Result<V::Value, Misread> {
         match &self.node.kind {
-            Kind::Items { items, .. } => visitor
-                .visit_seq(self.parts(items))
-                .map_err(|misread: Misread| misread.at(self.node)),
+            NodeKind::Items { items, .. } => visitor.visit_seq(self.items(items)),
             _ => Err(self.wrong_kind("a tuple")),
         }
     }
 
-    fn deserialize_tuple_struct<V: Visitor<'de>>(
-        self,
-        _name: &'static str,
-        length: usize,
-        visitor: V,
-    ) -> Result<V::Value, Misread> {
-        self.deserialize_tuple(length, visitor)
-    }
-
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
         match &self.node.kind {
-            Kind::Map(entries) => visitor
-                .visit_map(self.named(entries))
-                .map_err(|misread: Misread| misread.at(self.node)),
+            NodeKind::Map(entries) => visitor.visit_map(self.entries(entries)),
             _ => Err(self.wrong_kind("a map")),
         }
     }
@@ -312,19 +257,12 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         _fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        let entries: &[Entry] = match &self.node.kind {
-            Kind::Fields { entries, .. } => entries,
-            Kind::Items { items, .. } if items.is_empty() => &[],
+        let entries: &[NodeEntry] = match &self.node.kind {
+            NodeKind::Fields { entries, .. } => entries,
+            NodeKind::Items { items, .. } if items.is_empty() => &[],
             _ => return Err(self.wrong_kind("struct")),
         };
-        visitor.visit_map(self.named(entries)).map_err(|mut misread: Misread| {
-            if let Mistake::Field { of, .. } | Mistake::Missing { of, .. } = &mut misread.mistake
-                && of.is_empty()
-            {
-                *of = name;
-            }
-            misread.at(self.node)
-        })
+        visitor.visit_map(self.entries(entries)).map_err(|misread: Misread| misread.of_type(name))
     }
 
     fn deserialize_enum<V: Visitor<'de>>(
@@ -333,35 +271,25 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        let word =
-            match &self.node.kind {
-                Kind::Word(word)
-                | Kind::Items { name: Some(word), .. }
-                | Kind::Fields { name: Some(word), .. } => word,
-                Kind::Text(text) => {
-                    let found = format!("{text:?}");
-                    return Err(Misread::of(Mistake::Word { of: name, found, known: variants })
-                        .at(self.node));
-                }
-                _ => {
-                    let found = self.found();
-                    return Err(Misread::of(Mistake::Word { of: name, found, known: variants })
-                        .at(self.node));
-                }
-            };
-        visitor.visit_enum(Variant { at: self, word }).map_err(|mut misread: Misread| {
-            if let Mistake::Word { of, .. } = &mut misread.mistake
-                && of.is_empty()
-            {
-                *of = name;
+        let word = match &self.node.kind {
+            NodeKind::Word(word)
+            | NodeKind::Items { name: Some(word), .. }
+            | NodeKind::Fields { name: Some(word), .. } => word,
+            kind => {
+                let found = match kind {
+                    NodeKind::Text(text) => format!("{text:?}"),
+                    _ => self.found(),
+                };
+                return Err(Misread::new(Mistake::Word { of: name, found, known: variants }));
             }
-            misread.at(self.node)
-        })
+        };
+        let read = visitor.visit_enum(VariantReader { at: self, word });
+        read.map_err(|misread: Misread| misread.of_type(name))
     }
 
     fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
         match self.node.plain() {
-            Some(word) => visitor.visit_str(word).map_err(|misread: Misread| misread.at(self.node)),
+            Some(word) => visitor.visit_str(word),
             None => Err(self.wrong_kind("a name")),
         }
     }
@@ -370,16 +298,18 @@ impl<'de> de::Deserializer<'de> for At<'_> {
         visitor.visit_unit()
     }
 
-    serde::forward_to_deserialize_any! { i128 u128 bytes byte_buf }
+    serde::forward_to_deserialize_any! {
+        i8 i16 i128 u128 char bytes byte_buf unit unit_struct tuple_struct
+    }
 }
 
-/// The parts of a list, those set aside left out.
-struct Parts<'t> {
-    at: At<'t>,
+/// The items of a list, those set aside left out.
+struct ItemReader<'t> {
+    at: NodeReader<'t>,
     items: std::slice::Iter<'t, Node>,
 }
 
-impl<'de> de::SeqAccess<'de> for Parts<'_> {
+impl<'de> de::SeqAccess<'de> for ItemReader<'_> {
     type Error = Misread;
 
     fn next_element_seed<S: DeserializeSeed<'de>>(
@@ -388,20 +318,19 @@ impl<'de> de::SeqAccess<'de> for Parts<'_> {
     ) -> Result<Option<S::Value>, Misread> {
         let aside = self.at.aside;
         let next = self.items.find(|item| !aside.borrow().masked.contains(&item.span.start));
-        let Some(item) = next else { return Ok(None) };
-        seed.deserialize(self.at.inner(item)).map(Some).map_err(|misread| misread.at(item))
+        next.map(|item| self.at.inner(item).read(seed)).transpose()
     }
 }
 
 /// The fields of a group or the entries of a map, those set aside left out; then the stand-ins.
-struct Named<'t> {
-    at: At<'t>,
-    entries: std::slice::Iter<'t, Entry>,
+struct EntryReader<'t> {
+    at: NodeReader<'t>,
+    entries: std::slice::Iter<'t, NodeEntry>,
     value: Option<&'t Node>,
     stood_in: Vec<&'static str>,
 }
 
-impl<'de> de::MapAccess<'de> for Named<'_> {
+impl<'de> de::MapAccess<'de> for EntryReader<'_> {
     type Error = Misread;
 
     fn next_key_seed<S: DeserializeSeed<'de>>(
@@ -411,37 +340,31 @@ impl<'de> de::MapAccess<'de> for Named<'_> {
         let aside = self.at.aside;
         let next =
             self.entries.find(|entry| !aside.borrow().masked.contains(&entry.key.span.start));
-        if let Some(entry) = next {
-            self.value = Some(&entry.value);
-            return seed
-                .deserialize(self.at.inner(&entry.key))
-                .map(Some)
-                .map_err(|misread| misread.at(&entry.key));
-        }
-        self.value = None;
-        match self.stood_in.pop() {
-            Some(field) => seed.deserialize(field.into_deserializer()).map(Some),
-            None => Ok(None),
+        self.value = next.map(|entry| &entry.value);
+        match (next, next.is_none().then(|| self.stood_in.pop()).flatten()) {
+            (Some(entry), _) => self.at.inner(&entry.key).read(seed).map(Some),
+            (None, Some(field)) => seed.deserialize(field.into_deserializer()).map(Some),
+            (None, None) => Ok(None),
         }
     }
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Misread> {
-        match self.value.take() {
-            Some(node) => seed.deserialize(self.at.inner(node)).map_err(|misread| misread.at(node)),
+        match self.value {
+            Some(node) => self.at.inner(node).read(seed),
             None => seed
-                .deserialize(StandIn)
+                .deserialize(AnyValue)
                 .map_err(|misread| Misread { is_own: true, ..misread }.at(self.at.node)),
         }
     }
 }
 
 /// A word of a vocabulary, perhaps with something in brackets.
-struct Variant<'t> {
-    at: At<'t>,
+struct VariantReader<'t> {
+    at: NodeReader<'t>,
     word: &'t str,
 }
 
-impl<'de> de::EnumAccess<'de> for Variant<'_> {
+impl<'de> de::EnumAccess<'de> for VariantReader<'_> {
     type Error = Misread;
     type Variant = Self;
 
@@ -451,13 +374,13 @@ impl<'de> de::EnumAccess<'de> for Variant<'_> {
     }
 }
 
-impl<'de> de::VariantAccess<'de> for Variant<'_> {
+impl<'de> de::VariantAccess<'de> for VariantReader<'_> {
     type Error = Misread;
 
     fn unit_variant(self) -> Result<(), Misread> {
         match &self.at.node.kind {
-            Kind::Word(_) => Ok(()),
-            _ => Err(Misread::of(Mistake::Said(format!(
+            NodeKind::Word(_) => Ok(()),
+            _ => Err(Misread::new(Mistake::Said(format!(
                 "`{0}` has no brackets; write `{0}` alone",
                 self.word
             )))),
@@ -466,10 +389,10 @@ impl<'de> de::VariantAccess<'de> for Variant<'_> {
 
     fn newtype_variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Misread> {
         match &self.at.node.kind {
-            Kind::Items { items, .. } if items.len() == 1 => {
-                seed.deserialize(self.at.inner(&items[0])).map_err(|misread| misread.at(&items[0]))
+            NodeKind::Items { items, .. } if items.len() == 1 => {
+                self.at.inner(&items[0]).read(seed)
             }
-            _ => Err(Misread::of(Mistake::Said(format!(
+            _ => Err(Misread::new(Mistake::Said(format!(
                 "`{0}` needs a value in brackets; write `{0}(...)`",
                 self.word
             )))),
@@ -489,6 +412,6 @@ impl<'de> de::VariantAccess<'de> for Variant<'_> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        de::Deserializer::deserialize_struct(self.at, "", fields, visitor)
+        de::Deserializer::deserialize_struct(self.at, "group", fields, visitor)
     }
 }

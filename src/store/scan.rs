@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use crate::store::tree::{Entry, Kind, Node};
+use crate::store::tree::{NodeEntry, NodeKind, Node};
 
 /// Deepest nesting accepted; the files of a home need about eight.
 const DEEPEST: usize = 48;
@@ -156,11 +156,11 @@ impl<'t> Scanner<'t> {
         let start = self.at;
         let kind = match self.peek() {
             Some('(') => self.round(None, depth)?,
-            Some('[') => Kind::List(self.listed('[', ']', depth, Self::value)?),
-            Some('{') => Kind::Map(self.listed('{', '}', depth, Self::entry)?),
-            Some('"') => Kind::Text(self.text_in_quotes()?),
+            Some('[') => NodeKind::List(self.listed('[', ']', depth, Self::value)?),
+            Some('{') => NodeKind::Map(self.listed('{', '}', depth, Self::entry)?),
+            Some('"') => NodeKind::Text(self.text_in_quotes()?),
             Some('\'') => self.letter()?,
-            Some('r' | 'b') if self.raw_text_ahead() => Kind::Text(self.raw_text()?),
+            Some('r' | 'b') if self.raw_text_ahead() => NodeKind::Text(self.raw_text()?),
             Some(first) if starts_word(first) => {
                 let word = self.word();
                 let behind = self.at;
@@ -171,7 +171,7 @@ impl<'t> Scanner<'t> {
                 } else {
                     self.at = behind;
                     self.comments.truncate(comments);
-                    Kind::Word(word)
+                    NodeKind::Word(word)
                 }
             }
             Some(first) if first.is_ascii_digit() || matches!(first, '+' | '-' | '.') => {
@@ -179,7 +179,7 @@ impl<'t> Scanner<'t> {
                 let is_of_number = |c: char| is_of_word(c) || matches!(c, '+' | '-' | '.');
                 let length = rest.find(|c| !is_of_number(c)).unwrap_or(rest.len());
                 self.at += length;
-                Kind::Scalar(rest[..length].to_owned())
+                NodeKind::Scalar(rest[..length].to_owned())
             }
             Some('“' | '”' | '„' | '‘' | '’' | '«') => {
                 return Err(self
@@ -204,12 +204,12 @@ impl<'t> Scanner<'t> {
     }
 
     /// Round brackets: named fields, or values in order.
-    fn round(&mut self, name: Option<String>, depth: usize) -> Result<Kind, Wrong> {
+    fn round(&mut self, name: Option<String>, depth: usize) -> Result<NodeKind, Wrong> {
         if self.fields_ahead()? {
             let entries = self.listed('(', ')', depth, Self::field)?;
-            return Ok(Kind::Fields { name, entries });
+            return Ok(NodeKind::Fields { name, entries });
         }
-        Ok(Kind::Items { name, items: self.listed('(', ')', depth, Self::value)? })
+        Ok(NodeKind::Items { name, items: self.listed('(', ')', depth, Self::value)? })
     }
 
     /// True when behind the bracket stand a word and a colon, or nothing at all.
@@ -230,7 +230,7 @@ impl<'t> Scanner<'t> {
         Ok(is_fields)
     }
 
-    fn field(&mut self, depth: usize) -> Result<Entry, Wrong> {
+    fn field(&mut self, depth: usize) -> Result<NodeEntry, Wrong> {
         let start = self.at;
         if !self.peek().is_some_and(starts_word) {
             return Err(self
@@ -238,16 +238,16 @@ impl<'t> Scanner<'t> {
                 .or("fields are written `name: value`"));
         }
         let word = self.word();
-        let key = Node { span: start..self.at, kind: Kind::Word(word) };
+        let key = Node { span: start..self.at, kind: NodeKind::Word(word) };
         self.behind_key(key, depth)
     }
 
-    fn entry(&mut self, depth: usize) -> Result<Entry, Wrong> {
+    fn entry(&mut self, depth: usize) -> Result<NodeEntry, Wrong> {
         let key = self.value(depth)?;
         self.behind_key(key, depth)
     }
 
-    fn behind_key(&mut self, key: Node, depth: usize) -> Result<Entry, Wrong> {
+    fn behind_key(&mut self, key: Node, depth: usize) -> Result<NodeEntry, Wrong> {
         self.gap()?;
         if self.peek() != Some(':') {
             return Err(Wrong::new(key.span.clone(), "a `:` and a value are missing behind this")
@@ -256,7 +256,7 @@ impl<'t> Scanner<'t> {
         self.at += 1;
         self.gap()?;
         let value = self.value(depth)?;
-        Ok(Entry { key, value })
+        Ok(NodeEntry { key, value })
     }
 
     /// Everything between two brackets, comma by comma.
@@ -367,14 +367,14 @@ impl<'t> Scanner<'t> {
         }
     }
 
-    fn letter(&mut self) -> Result<Kind, Wrong> {
+    fn letter(&mut self) -> Result<NodeKind, Wrong> {
         let rest = self.rest();
         let close =
             rest[1..].char_indices().skip(1).find(|(_, letter)| *letter == '\'').map(|(at, _)| at);
         match close {
             Some(length) if length <= 12 => {
                 self.at += length + 2;
-                Ok(Kind::Scalar(rest[..length + 2].to_owned()))
+                Ok(NodeKind::Scalar(rest[..length + 2].to_owned()))
             }
             _ => Err(self
                 .wrong_here("a single quotation mark")

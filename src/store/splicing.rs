@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use crate::base::text;
 use crate::store::editing::Editor;
-use crate::store::tree::{Entry, Node};
+use crate::store::tree::{NodeEntry, Node};
 use crate::store::writing::STEP;
 
 /// Columns after which a new field goes to the next line.
@@ -16,16 +16,16 @@ pub(crate) struct Addition<'t> {
     /// The part before it.
     pub behind: Option<usize>,
     /// What is added.
-    pub part: Part<'t>,
+    pub part: GroupPart<'t>,
 }
 
 /// What a group is made of.
 #[derive(Clone, Copy)]
-pub(crate) enum Part<'t> {
+pub(crate) enum GroupPart<'t> {
     /// An item of a list.
     Item(&'t Node),
     /// A field or an entry of a map.
-    Entry(&'t Entry),
+    Entry(&'t NodeEntry),
 }
 
 impl<'t> Editor<'t> {
@@ -218,10 +218,10 @@ impl<'t> Editor<'t> {
         new
     }
 
-    fn part(&self, part: Part<'t>, indent: usize, lead: usize) -> String {
+    fn part(&self, part: GroupPart<'t>, indent: usize, lead: usize) -> String {
         match part {
-            Part::Item(node) => self.after.laid(node, indent, lead),
-            Part::Entry(entry) => self.after.laid_entry(entry, indent, lead),
+            GroupPart::Item(node) => self.after.laid(node, indent, lead),
+            GroupPart::Entry(entry) => self.after.laid_entry(entry, indent, lead),
         }
     }
 }

@@ -5,9 +5,9 @@ use serde::de::{self, IntoDeserializer, Visitor};
 use crate::store::misread::Misread;
 
 /// Any value, for a required field that could not be read.
-pub(crate) struct StandIn;
+pub(crate) struct AnyValue;
 
-impl<'de> de::Deserializer<'de> for StandIn {
+impl<'de> de::Deserializer<'de> for AnyValue {
     type Error = Misread;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {

@@ -16,12 +16,12 @@ pub(crate) struct Node {
     /// From its first byte to behind its last.
     pub span: Range<usize>,
     /// What it is.
-    pub kind: Kind,
+    pub kind: NodeKind,
 }
 
 /// What a value is.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Kind {
+pub(crate) enum NodeKind {
     /// A bare word: `backhand`, `true`, a field's name.
     Word(String),
     /// A text in quotes, without them.
@@ -29,25 +29,25 @@ pub(crate) enum Kind {
     /// A number or another bare scalar; its text says which.
     Scalar(String),
     /// `(name: value, ...)`, perhaps with a word before the bracket.
-    Fields { name: Option<String>, entries: Vec<Entry> },
+    Fields { name: Option<String>, entries: Vec<NodeEntry> },
     /// `(value, ...)`, perhaps with a word before the bracket.
     Items { name: Option<String>, items: Vec<Node> },
     /// `[value, ...]`.
     List(Vec<Node>),
     /// `{key: value, ...}`.
-    Map(Vec<Entry>),
+    Map(Vec<NodeEntry>),
 }
 
 /// A field or an entry of a map.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Entry {
+pub(crate) struct NodeEntry {
     /// The field's name or the key.
     pub key: Node,
     /// The value.
     pub value: Node,
 }
 
-impl Entry {
+impl NodeEntry {
     /// From the key to the end of the value.
     pub(crate) fn span(&self) -> Range<usize> {
         self.key.span.start..self.value.span.end
@@ -58,15 +58,15 @@ impl Node {
     /// The word, text or scalar, when it is one of them.
     pub(crate) fn plain(&self) -> Option<&str> {
         match &self.kind {
-            Kind::Word(text) | Kind::Text(text) | Kind::Scalar(text) => Some(text),
+            NodeKind::Word(text) | NodeKind::Text(text) | NodeKind::Scalar(text) => Some(text),
             _ => None,
         }
     }
 
     /// Named parts: fields or entries.
-    pub(crate) fn entries(&self) -> &[Entry] {
+    pub(crate) fn entries(&self) -> &[NodeEntry] {
         match &self.kind {
-            Kind::Fields { entries, .. } | Kind::Map(entries) => entries,
+            NodeKind::Fields { entries, .. } | NodeKind::Map(entries) => entries,
             _ => &[],
         }
     }
@@ -74,13 +74,13 @@ impl Node {
     /// Parts in order: items of a list or of round brackets.
     pub(crate) fn items(&self) -> &[Self] {
         match &self.kind {
-            Kind::List(items) | Kind::Items { items, .. } => items,
+            NodeKind::List(items) | NodeKind::Items { items, .. } => items,
             _ => &[],
         }
     }
 
     /// The value under a field or key.
-    pub(crate) fn get(&self, key: &str) -> Option<&Entry> {
+    pub(crate) fn get(&self, key: &str) -> Option<&NodeEntry> {
         self.entries().iter().find(|entry| entry.key.plain() == Some(key))
     }
 
@@ -96,7 +96,7 @@ impl Node {
         if let Some(entry) = self.get(first) {
             let is_inside = rest.first().is_some_and(|next| entry.value.has(next));
             let is_leaf = entry.value.plain().is_some()
-                || matches!(&entry.value.kind, Kind::Items { name: Some(_), .. });
+                || matches!(&entry.value.kind, NodeKind::Items { name: Some(_), .. });
             return if is_inside || rest.is_empty() && is_leaf {
                 entry.value.find(rest)
             } else {
@@ -163,7 +163,7 @@ mod tests {
         let path = ["map", "k", "b"].map(str::to_owned);
         assert_eq!(&text[tree.root.find(&path)], "r#\"q\"#");
         let own = &tree.root.get("a").unwrap().value;
-        assert_eq!(own.items()[0].kind, Kind::Text("x\"y".to_owned()));
+        assert_eq!(own.items()[0].kind, NodeKind::Text("x\"y".to_owned()));
     }
 
     #[test]

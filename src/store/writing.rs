@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::base::text;
 use crate::store::Trouble;
-use crate::store::tree::{Entry, Kind, Node, Tree};
+use crate::store::tree::{NodeEntry, NodeKind, Node, Tree};
 
 /// Columns a line may have.
 const WIDTH: usize = 100;
@@ -28,12 +28,7 @@ impl Plain {
     ///
     /// # Errors
     /// A value that RON cannot hold.
-    pub(crate) fn of<T: Serialize>(file: &str, value: &T) -> Result<Self, Trouble> {
-        // Behind a pointer the writer of RON is compiled once, and not again for each field of every type.
-        Self::of_any(file, value)
-    }
-
-    fn of_any(file: &str, value: &dyn erased_serde::Serialize) -> Result<Self, Trouble> {
+    pub(crate) fn from_value<T: Serialize>(file: &str, value: &T) -> Result<Self, Trouble> {
         let options = ron::Options::default()
             .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
         let source = options.to_string(value).map_err(|error| {
@@ -57,7 +52,7 @@ impl Plain {
     }
 
     /// A field or entry of it.
-    pub(crate) fn laid_entry(&self, entry: &Entry, indent: usize, lead: usize) -> String {
+    pub(crate) fn laid_entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
         Layout { source: &self.source }.entry(entry, indent, lead)
     }
 
@@ -73,7 +68,7 @@ struct Layout<'t> {
 
 impl Layout<'_> {
     fn root(&self, node: &Node) -> String {
-        let Kind::Fields { entries, .. } = &node.kind else { return self.node(node, 0, 0) };
+        let NodeKind::Fields { entries, .. } = &node.kind else { return self.node(node, 0, 0) };
         let mut lines = vec!["(".to_owned()];
         for entry in entries {
             let laid = self.entry(entry, STEP, STEP);
@@ -87,30 +82,30 @@ impl Layout<'_> {
         let parts = |items: &[Node]| {
             items.iter().map(|item| self.flat(item)).collect::<Vec<_>>().join(", ")
         };
-        let named = |entries: &[Entry]| {
+        let named = |entries: &[NodeEntry]| {
             let flat =
-                |entry: &Entry| format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value));
+                |entry: &NodeEntry| format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value));
             entries.iter().map(flat).collect::<Vec<_>>().join(", ")
         };
         match &node.kind {
-            Kind::Word(_) | Kind::Text(_) | Kind::Scalar(_) => {
+            NodeKind::Word(_) | NodeKind::Text(_) | NodeKind::Scalar(_) => {
                 self.source[node.span.clone()].to_owned()
             }
-            Kind::Fields { name, entries } => {
+            NodeKind::Fields { name, entries } => {
                 format!("{}({})", name.as_deref().unwrap_or_default(), named(entries))
             }
-            Kind::Items { name, items } => {
+            NodeKind::Items { name, items } => {
                 format!("{}({})", name.as_deref().unwrap_or_default(), parts(items))
             }
-            Kind::List(items) => format!("[{}]", parts(items)),
-            Kind::Map(entries) => format!("{{{}}}", named(entries)),
+            NodeKind::List(items) => format!("[{}]", parts(items)),
+            NodeKind::Map(entries) => format!("{{{}}}", named(entries)),
         }
     }
 
-    fn entry(&self, entry: &Entry, indent: usize, lead: usize) -> String {
+    fn entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
         let key = self.flat(&entry.key);
         // Serves, switches, events: what a file is about has a line for each.
-        if indent == STEP && matches!(&entry.value.kind, Kind::List(items) if has_groups(items)) {
+        if indent == STEP && matches!(&entry.value.kind, NodeKind::List(items) if has_groups(items)) {
             return format!("{key}: {}", self.stacked(&entry.value, indent));
         }
         let lead = lead + text::width(&key) + 2;
@@ -127,11 +122,11 @@ impl Layout<'_> {
             }
         }
         match &node.kind {
-            Kind::Fields { name, entries } => {
+            NodeKind::Fields { name, entries } => {
                 self.filled(name.as_deref().unwrap_or_default(), entries, indent, lead)
             }
-            Kind::List(items) if !items.is_empty() => self.stacked(node, indent),
-            Kind::Map(entries) if !entries.is_empty() => self.stacked(node, indent),
+            NodeKind::List(items) if !items.is_empty() => self.stacked(node, indent),
+            NodeKind::Map(entries) if !entries.is_empty() => self.stacked(node, indent),
             _ => self.flat(node),
         }
     }
@@ -146,12 +141,12 @@ impl Layout<'_> {
         for entry in node.entries() {
             lines.push(format!("{}{},", " ".repeat(inner), self.entry(entry, inner, inner)));
         }
-        let (open, close) = if matches!(node.kind, Kind::Map(_)) { ('{', '}') } else { ('[', ']') };
+        let (open, close) = if matches!(node.kind, NodeKind::Map(_)) { ('{', '}') } else { ('[', ']') };
         format!("{open}\n{}\n{}{close}", lines.join("\n"), " ".repeat(indent))
     }
 
     /// Fields one after the other, the next line under the first of them.
-    fn filled(&self, name: &str, entries: &[Entry], indent: usize, lead: usize) -> String {
+    fn filled(&self, name: &str, entries: &[NodeEntry], indent: usize, lead: usize) -> String {
         let hang = lead + text::width(name) + 1;
         let hang = if hang > WIDTH / 2 { indent + STEP } else { hang };
         let mut out = format!("{name}(");
@@ -183,12 +178,12 @@ impl Layout<'_> {
 }
 
 fn has_groups(items: &[Node]) -> bool {
-    items.iter().any(|item| matches!(item.kind, Kind::Fields { .. }))
+    items.iter().any(|item| matches!(item.kind, NodeKind::Fields { .. }))
 }
 
 fn has_map(node: &Node) -> bool {
     match &node.kind {
-        Kind::Map(entries) => !entries.is_empty(),
+        NodeKind::Map(entries) => !entries.is_empty(),
         _ => {
             node.entries().iter().any(|entry| has_map(&entry.value))
                 || node.items().iter().any(has_map)
