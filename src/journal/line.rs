@@ -115,7 +115,7 @@ pub struct Head<'l> {
 /// [`LineError`] for an event that JSON cannot hold.
 pub fn write_line(event: &Event) -> Result<String, LineError> {
     #[derive(Serialize)]
-    struct Line<'e> {
+    struct Written<'e> {
         #[serde(flatten)]
         head: Head<'e>,
         #[serde(flatten)]
@@ -128,7 +128,7 @@ pub fn write_line(event: &Event) -> Result<String, LineError> {
         origin: event.origin.as_deref().map(Cow::Borrowed),
         kind: Cow::Borrowed(""),
     };
-    to_line(&Line { head, fact: &event.fact })
+    to_line(&Written { head, fact: &event.fact })
 }
 
 fn to_line(value: &impl Serialize) -> Result<String, LineError> {

@@ -3,7 +3,7 @@
 use super::home::one_key;
 use crate::base::{Finding, text};
 use crate::deck::{MatchDay, Opponent, Player};
-use crate::store::{Home, Trouble};
+use crate::store::{Home, Parsed, Trouble};
 
 /// Opponents of events ahead or behind whom no deck is about.
 pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
@@ -24,54 +24,45 @@ pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
     all.filter(|(_, opponent)| !known.contains(&opponent.deck.as_str())).map(stranger).collect()
 }
 
+/// What was read; what went wrong is noted.
+fn noted<T>(read: Result<T, Trouble>, findings: &mut Vec<Finding>) -> Option<T> {
+    match read {
+        Ok(value) => return Some(value),
+        Err(Trouble::Findings(found)) => findings.extend(found),
+        Err(machine) => findings.push(Finding::error(machine.to_string())),
+    }
+    None
+}
+
+/// The same for what was judged, with what there is to say of it.
+fn judged<T>(read: Result<Parsed<T>, Trouble>, findings: &mut Vec<Finding>) -> Option<T> {
+    let parsed = noted(read, findings)?;
+    findings.extend(parsed.findings);
+    Some(parsed.value)
+}
+
 impl Home {
     /// Reads everything and gives every finding; changes nothing.
     pub fn check(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
-        let mut note = |trouble: Trouble| match trouble {
-            Trouble::Findings(found) => findings.extend(found),
-            machine @ Trouble::Machine { .. } => findings.push(Finding::error(machine.to_string())),
-        };
-        match self.judged_player() {
-            Ok(parsed) => note(Trouble::Findings(parsed.findings)),
-            Err(trouble) => note(trouble),
-        }
+        let player = judged(self.judged_player(), &mut findings);
+        let stems = noted(self.deck_stems(), &mut findings);
         let mut decks = Vec::new();
-        match self.deck_stems() {
-            Ok(stems) => {
-                for stem in stems {
-                    match self.judged_deck(&stem) {
-                        Ok(parsed) => {
-                            note(Trouble::Findings(parsed.findings));
-                            decks.push((stem, parsed.value));
-                        }
-                        Err(trouble) => note(trouble),
-                    }
-                }
+        for stem in stems.iter().flatten() {
+            let deck = judged(self.judged_deck(stem), &mut findings);
+            decks.extend(deck.map(|deck| (stem.clone(), deck)));
+        }
+        findings.extend(one_key(&decks));
+        if let (Some(player), Some(stems)) = (player, stems) {
+            findings.extend(strangers(&player, &stems));
+        }
+        for stem in noted(self.launcher_stems(), &mut findings).unwrap_or_default() {
+            if let Some(Some(parsed)) = noted(self.judged_launcher(&stem), &mut findings) {
+                findings.extend(parsed.findings);
             }
-            Err(trouble) => note(trouble),
         }
-        note(Trouble::Findings(one_key(&decks)));
-        if let (Ok(player), Ok(stems)) = (self.player(), self.deck_stems()) {
-            note(Trouble::Findings(strangers(&player, &stems)));
-        }
-        match self.launcher_stems() {
-            Ok(stems) => {
-                for stem in stems {
-                    match self.judged_launcher(&stem) {
-                        Ok(parsed) => note(Trouble::Findings(
-                            parsed.map(|parsed| parsed.findings).unwrap_or_default(),
-                        )),
-                        Err(trouble) => note(trouble),
-                    }
-                }
-            }
-            Err(trouble) => note(trouble),
-        }
-        match self.journal_findings() {
-            Ok(found) => note(Trouble::Findings(found)),
-            Err(trouble) => note(trouble),
-        }
+        let journal = noted(self.journal_findings(), &mut findings);
+        findings.extend(journal.unwrap_or_default());
         findings
     }
 }

@@ -14,8 +14,9 @@ use crate::base::finding::Place;
 use crate::base::{Finding, text};
 use crate::store::Trouble;
 use crate::store::parse::without_mark;
-use crate::store::splicing::{Addition, GroupPart};
-use crate::store::tree::{NodeEntry, NodeKind, Node, Tree};
+use crate::store::splicing::{Addition, Editor, GroupPart};
+use crate::store::scan::Tree;
+use crate::store::tree::{NodeEntry, NodeKind, Node};
 use crate::store::writing::Plain;
 
 /// The text with `value` in place of what it held; nothing when there is nothing to change.
@@ -70,22 +71,6 @@ fn lost_comment(file: &str, old: &str, tree: &Tree, new: &str) -> Option<Range<u
     })
 }
 
-struct Edit {
-    span: Range<usize>,
-    new: String,
-}
-
-/// A text being changed.
-pub(crate) struct Editor<'t> {
-    /// The text as it is.
-    pub text: &'t str,
-    newline: &'t str,
-    before: &'t Plain,
-    /// The value wanted.
-    pub after: &'t Plain,
-    edits: Vec<Edit>,
-}
-
 impl<'t> Editor<'t> {
     /// The edits from one value to the other, in the order of the text.
     fn with_edits(text: &'t str, tree: &Tree, before: &'t Plain, after: &'t Plain) -> Self {
@@ -129,37 +114,6 @@ impl<'t> Editor<'t> {
             findings.push(Finding::advice(what).at(place(&edit.span)));
         }
         findings
-    }
-
-    pub(crate) fn replace(&mut self, span: Range<usize>, new: &str) {
-        let new =
-            if self.newline == "\n" { new.to_owned() } else { new.replace('\n', self.newline) };
-        self.edits.push(Edit { span, new });
-    }
-
-    /// Columns of white space that begin the line of a byte.
-    pub(crate) fn indent(&self, at: usize) -> usize {
-        let line = &self.text[self.line_start(at)..];
-        line.len() - line.trim_start_matches([' ', '\t']).len()
-    }
-
-    /// That white space itself.
-    pub(crate) fn indentation(&self, at: usize) -> &'t str {
-        let start = self.line_start(at);
-        &self.text[start..start + self.indent(at)]
-    }
-
-    pub(crate) fn line_start(&self, at: usize) -> usize {
-        self.text[..at].rfind('\n').map_or(0, |newline| newline + 1)
-    }
-
-    pub(crate) fn column(&self, at: usize) -> usize {
-        text::width(&self.text[self.line_start(at)..at])
-    }
-
-    /// A part of the new value for the place `at`.
-    pub(crate) fn laid(&self, node: &Node, at: usize) -> String {
-        self.after.laid(node, self.indent(at), self.column(at))
     }
 
     /// True when both are written alike in their plainest form.

@@ -20,7 +20,7 @@ use xxhash_rust::xxh3::Xxh3;
 
 use crate::base::{Day, Finding};
 use crate::journal::{Event, EventId, Renames};
-use crate::store::merge::{Begin, Instant, Mark, Merge, Placed};
+use crate::store::merge::{Begin, Instant, EventMark, Merge, AtLine};
 use crate::store::sources::Source;
 use crate::store::{Home, Trouble};
 
@@ -69,7 +69,7 @@ struct KeptFold {
     undone: BTreeSet<EventId>,
     /// Decks forgotten, and when.
     forgotten: BTreeMap<String, Instant>,
-    /// Lines in those parts that take back or forget.
+    /// LineReader in those parts that take back or forget.
     special: Vec<Event>,
     /// What was set aside in those parts.
     findings: Vec<Finding>,
@@ -158,7 +158,7 @@ impl Cut {
         None
     }
 
-    fn is_before<T>(&self, placed: &Placed<T>) -> bool {
+    fn is_before<T>(&self, placed: &AtLine<T>) -> bool {
         placed.offset < self.offsets[placed.source]
     }
 
@@ -219,7 +219,7 @@ impl KeptFold {
         let offsets = self.files.iter().map(|(file, part)| (file.clone(), part.bytes)).collect();
         let begin = Begin { offsets, special: self.special, findings: self.findings };
         let merge = Merge::scan(&home.journal_folder(), last, begin).ok()?;
-        let is_behind = |mark: &Mark| {
+        let is_behind = |mark: &EventMark| {
             let greatest = self.last.get(&merge.devices[mark.device]);
             mark.day >= self.cut && greatest.is_none_or(|greatest| mark.n > *greatest)
         };

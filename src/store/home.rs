@@ -184,15 +184,13 @@ impl Home {
         match meant[..] {
             [ref stem] => Ok((stem.clone(), self.deck(stem)?)),
             [] => Err(Self::no_deck(named, &stems)),
-            [ref first, ..] if self.decks().is_err() => {
-                let deck = self.deck(first)?;
-                self.only_one_with(&deck.key, first)?;
-                self.decks().map(|_| (first.clone(), deck))
+            _ => {
+                // Two files with one key are no choice.
+                self.decks()?;
+                let several = Finding::error(format!("`{named}` may be {} opponents", meant.len()));
+                let hint = format!("say which: {}", text::one_of(&meant));
+                Err(Trouble::finding(several.hint(hint)))
             }
-            _ => Err(Trouble::finding(
-                Finding::error(format!("`{named}` may be {} opponents", meant.len()))
-                    .hint(format!("say which: {}", text::one_of(&meant))),
-            )),
         }
     }
 

@@ -9,12 +9,12 @@ const BLOCK: u64 = 1024 * 1024;
 
 /// A file whose lines are read by the place of their first byte.
 #[derive(Debug)]
-pub(super) struct Lines {
+pub(super) struct LineReader {
     reader: BufReader<File>,
     at: u64,
 }
 
-impl Lines {
+impl LineReader {
     pub fn open(path: &Path) -> io::Result<Self> {
         Ok(Self { reader: BufReader::new(File::open(path)?), at: 0 })
     }
@@ -98,7 +98,7 @@ mod tests {
         });
         let (whole, bytes) = (whole.unwrap(), wanted.concat().len() as u64);
         assert_eq!((whole.bytes, whole.end), (bytes, bytes - "torn".len() as u64));
-        let mut lines = Lines::open(&path).unwrap();
+        let mut lines = LineReader::open(&path).unwrap();
         for (place, line) in wanted.iter().enumerate().rev() {
             let (at, trimmed) = &read[place];
             assert!(trimmed == line.trim_ascii_end(), "{place}");

@@ -17,7 +17,7 @@ use crate::base::finding::Place;
 use crate::base::{Day, Finding, text};
 use crate::journal::{Event, EventId, Fact, LineError, read_fact, read_head, read_line};
 use crate::store::Trouble;
-use crate::store::lines::{Lines, each_block, placed_lines};
+use crate::store::lines::{LineReader, each_block, placed_lines};
 use crate::store::sources::{Source, sources};
 
 /// Events read at the same time: enough for every core, and little memory.
@@ -25,7 +25,7 @@ const BATCH: usize = 4096;
 
 /// Where an event stands and what orders it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Mark {
+pub(super) struct EventMark {
     pub day: Day,
     /// Milliseconds since 1970-01-01 UTC.
     pub at_ms: i64,
@@ -43,14 +43,14 @@ pub(super) struct Mark {
 
 /// Something that a line of a file gave.
 #[derive(Debug, Clone)]
-pub(super) struct Placed<T> {
+pub(super) struct AtLine<T> {
     pub source: usize,
     /// First byte of the line.
     pub offset: u64,
     pub value: T,
 }
 
-impl<T> Placed<T> {
+impl<T> AtLine<T> {
     /// From the part of a file that is not read again.
     const fn at_start(value: T) -> Self {
         Self { source: 0, offset: 0, value }
@@ -65,7 +65,7 @@ pub(super) type Instant = (Day, i64, EventId);
 pub(super) struct Begin {
     /// By the name of the file; others are read from their header on.
     pub offsets: BTreeMap<String, u64>,
-    /// Lines that take back or forget.
+    /// LineReader that take back or forget.
     pub special: Vec<Event>,
     /// What was set aside.
     pub findings: Vec<Finding>,
@@ -78,17 +78,17 @@ pub(super) struct Merge {
     /// The ids of the devices, in alphabetical order.
     pub devices: Vec<String>,
     /// Every event, in order; those taken back or forgotten are passed over by [`Merge::each`].
-    pub marks: Vec<Mark>,
+    pub marks: Vec<EventMark>,
     /// Events of days to come.
-    pub set_aside: Vec<Mark>,
+    pub set_aside: Vec<EventMark>,
     /// Every line that takes back or forgets.
-    pub special: Vec<Placed<Event>>,
+    pub special: Vec<AtLine<Event>>,
     /// Events taken back.
     pub undone: BTreeSet<EventId>,
     /// Decks forgotten, and when.
     pub forgotten: BTreeMap<String, Instant>,
     /// What was set aside, and why.
-    pub findings: Vec<Placed<Finding>>,
+    pub findings: Vec<AtLine<Finding>>,
 }
 
 impl Merge {
@@ -100,8 +100,8 @@ impl Merge {
         let mut merge = Self { sources: sources(folder)?, ..Self::default() };
         let names: BTreeSet<&String> = merge.sources.iter().map(|source| &source.device).collect();
         merge.devices = names.into_iter().cloned().collect();
-        merge.special = begin.special.into_iter().map(Placed::at_start).collect();
-        merge.findings = begin.findings.into_iter().map(Placed::at_start).collect();
+        merge.special = begin.special.into_iter().map(AtLine::at_start).collect();
+        merge.findings = begin.findings.into_iter().map(AtLine::at_start).collect();
         for number in 0..merge.sources.len() {
             let offset = begin.offsets.get(&merge.sources[number].shown).copied();
             merge.read_heads(number, offset.unwrap_or_default())?;
@@ -147,7 +147,7 @@ impl Merge {
                 };
                 if matches!(&*head.kind, "undo" | "forget") {
                     match read_line(&source.device, line) {
-                        Ok(value) => self.special.push(Placed { source: number, offset, value }),
+                        Ok(value) => self.special.push(AtLine { source: number, offset, value }),
                         Err(error) => self.refuse(number, offset, line, &error),
                     }
                     continue;
@@ -155,7 +155,7 @@ impl Merge {
                 let is_plain_answer = head.kind == "answer" && head.origin.is_none();
                 let (day, at_ms, n) = (head.day, head.at_ms, head.n);
                 let source = number;
-                self.marks.push(Mark { day, at_ms, device, n, source, offset, is_plain_answer });
+                self.marks.push(EventMark { day, at_ms, device, n, source, offset, is_plain_answer });
             }
         });
         let read = read.map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
@@ -179,7 +179,7 @@ impl Merge {
             _ => "the line is left out; all others count",
         };
         let value = Finding::warning(error.to_string()).at(place).hint(hint);
-        self.findings.push(Placed { source, offset, value });
+        self.findings.push(AtLine { source, offset, value });
     }
 
     /// Sets events of days to come aside: a clock was wrong when they were written.
@@ -194,7 +194,7 @@ impl Merge {
                 Finding::warning(format!("{events} set aside: later than tomorrow, up to {day}"))
                     .at(Place::file(source.shown.clone()))
                     .hint("a clock was wrong then, or is now; they count when their day comes");
-            self.findings.push(Placed { source: number, offset: source.end, value });
+            self.findings.push(AtLine { source: number, offset: source.end, value });
         }
     }
 
@@ -204,9 +204,9 @@ impl Merge {
         by_id.sort_by_key(|mark| (mark.device, mark.n));
         let mut files = self.open()?;
         let mut repeated = BTreeSet::new();
-        let same_id = |a: &Mark, b: &Mark| (a.device, a.n) == (b.device, b.n);
+        let same_id = |a: &EventMark, b: &EventMark| (a.device, a.n) == (b.device, b.n);
         for group in by_id.chunk_by(same_id).filter(|group| group.len() > 1) {
-            let mut contents: Vec<(Event, Mark)> = Vec::new();
+            let mut contents: Vec<(Event, EventMark)> = Vec::new();
             for &mark in group {
                 let mut line = Vec::new();
                 self.read_text(&mut files, mark, &mut line)?;
@@ -225,7 +225,7 @@ impl Merge {
         Ok(())
     }
 
-    fn tell_clash(&mut self, first: Mark, second: Mark) {
+    fn tell_clash(&mut self, first: EventMark, second: EventMark) {
         let [one, other] = [first, second].map(|mark| {
             let source = &self.sources[mark.source];
             format!("{}:{}", source.shown, line_number(&source.path, mark.offset))
@@ -236,7 +236,7 @@ impl Merge {
         ))
         .at(Place::file(self.sources[second.source].shown.clone()))
         .hint("a home was copied or restored while the other went on; nothing is lost");
-        self.findings.push(Placed { source: second.source, offset: second.offset, value });
+        self.findings.push(AtLine { source: second.source, offset: second.offset, value });
     }
 
     /// What was taken back and what was forgotten.
@@ -265,7 +265,7 @@ impl Merge {
     ///
     /// # Errors
     /// The machine's own trouble.
-    pub fn each(&mut self, mut step: impl FnMut(Mark, Event)) -> Result<(), Trouble> {
+    pub fn each(&mut self, mut step: impl FnMut(EventMark, Event)) -> Result<(), Trouble> {
         let mut files = self.open()?;
         let mut refused = Vec::new();
         let mut text = Vec::new();
@@ -278,7 +278,7 @@ impl Merge {
                 lines.push((mark, start..text.len()));
             }
             // Reading a line takes longer than what is done with most events.
-            let read = |(mark, span): &(Mark, std::ops::Range<usize>)| {
+            let read = |(mark, span): &(EventMark, std::ops::Range<usize>)| {
                 self.event(*mark, &text[span.clone()])
             };
             let events: Vec<_> = lines.par_iter().map(read).collect();
@@ -296,7 +296,7 @@ impl Merge {
         Ok(())
     }
 
-    fn is_undone(&self, mark: &Mark) -> bool {
+    fn is_undone(&self, mark: &EventMark) -> bool {
         !self.undone.is_empty() && self.undone.contains(&self.id(mark))
     }
 
@@ -308,13 +308,13 @@ impl Merge {
         })
     }
 
-    fn id(&self, mark: &Mark) -> EventId {
+    fn id(&self, mark: &EventMark) -> EventId {
         EventId { device: self.devices[mark.device].clone(), n: mark.n }
     }
 
-    fn open(&self) -> Result<Vec<Lines>, Trouble> {
+    fn open(&self) -> Result<Vec<LineReader>, Trouble> {
         let open = |source: &Source| {
-            Lines::open(&source.path)
+            LineReader::open(&source.path)
                 .map_err(|error| Trouble::machine("cannot read", &source.path, error))
         };
         self.sources.iter().map(open).collect()
@@ -323,8 +323,8 @@ impl Merge {
     /// Appends the line of a mark to a text.
     fn read_text(
         &self,
-        files: &mut [Lines],
-        mark: Mark,
+        files: &mut [LineReader],
+        mark: EventMark,
         text: &mut Vec<u8>,
     ) -> Result<(), Trouble> {
         let path = &self.sources[mark.source].path;
@@ -334,7 +334,7 @@ impl Merge {
     }
 
     /// The event of a mark from its line.
-    fn event(&self, mark: Mark, line: &[u8]) -> Result<Event, LineError> {
+    fn event(&self, mark: EventMark, line: &[u8]) -> Result<Event, LineError> {
         let line = line.trim_ascii_end();
         if !mark.is_plain_answer {
             return read_line(&self.devices[mark.device], line);

@@ -5,6 +5,8 @@
 //! a cut of power at any byte, and merged from every device's file. What an opponent, a serve or an event
 //! is, is said on the floors below.
 
+#![expect(clippy::disallowed_methods, reason = "the one folder that touches files")]
+
 mod aside;
 mod check;
 mod device;

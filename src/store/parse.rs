@@ -9,7 +9,7 @@ use crate::deck::{Deck, Player};
 use crate::launcher::{self, Launcher};
 use crate::store::misread::{Misread, Mistake};
 use crate::store::reading;
-use crate::store::tree::Tree;
+use crate::store::scan::Tree;
 
 /// A value read from a text, and what is worth saying about it although it can be used.
 #[derive(Debug, Clone, PartialEq)]

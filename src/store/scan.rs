@@ -1,33 +1,45 @@
 //! The scanner: from a text to its tree, or the first mistake of notation in it.
 //!
 //! It knows brackets, commas, words, texts and comments. What a number or a word means is asked of
-//! `ron`, leaf by leaf, in [`crate::store::reading`].
+//! `ron`, leaf by leaf, in `reading`.
 
 use std::ops::Range;
 
-use crate::store::tree::{NodeEntry, NodeKind, Node};
+use crate::base::Finding;
+use crate::base::finding::Place;
+use crate::store::tree::{Node, NodeEntry, NodeKind};
 
 /// Deepest nesting accepted; the files of a home need about eight.
 const DEEPEST: usize = 48;
 
-/// The one value of a text and its comments.
-///
-/// # Errors
-/// The first mistake of notation.
-pub(crate) fn scan(text: &str) -> Result<(Node, Vec<Range<usize>>), Wrong> {
-    let mut scanner = Scanner { text, at: 0, comments: Vec::new(), last_text: 0..0 };
-    let root = scanner.file()?;
-    scanner.gap()?;
-    match scanner.peek() {
-        None => Ok((root, scanner.comments)),
-        Some(_) => Err(scanner
-            .wrong_here("more text behind the end of the value")
-            .or("the whole file is one `( ... )`; is there a closing bracket too many?")),
+/// A text with its tree and its comments.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Tree {
+    /// The one value of the file.
+    pub root: Node,
+    /// Every comment, in order.
+    pub comments: Vec<Range<usize>>,
+}
+
+impl Tree {
+    /// Scans a text.
+    ///
+    /// # Errors
+    /// The first mistake of notation, placed in `file`.
+    pub(crate) fn scan(file: &str, text: &str) -> Result<Self, Finding> {
+        let mut scanner = Scanner { text, at: 0, comments: Vec::new(), last_text: 0..0 };
+        match scanner.file() {
+            Ok(root) => Ok(Self { root, comments: scanner.comments }),
+            Err(Wrong { span, what, hint }) => {
+                let place = Place::within(file, text, span.start, span.end);
+                Err(Finding { hint, ..Finding::error(what).at(place) })
+            }
+        }
     }
 }
 
 /// A mistake of notation.
-pub(crate) struct Wrong {
+struct Wrong {
     /// Where.
     pub span: Range<usize>,
     /// What.
@@ -144,7 +156,14 @@ impl<'t> Scanner<'t> {
                 })
                 .or("it holds one `( ... )`; delete the file, or bring it back from a copy"));
         }
-        self.value(0)
+        let root = self.value(0)?;
+        self.gap()?;
+        if self.peek().is_some() {
+            return Err(self
+                .wrong_here("more text behind the end of the value")
+                .or("the whole file is one `( ... )`; is there a closing bracket too many?"));
+        }
+        Ok(root)
     }
 
     fn value(&mut self, depth: usize) -> Result<Node, Wrong> {
@@ -380,5 +399,38 @@ impl<'t> Scanner<'t> {
                 .wrong_here("a single quotation mark")
                 .or("texts stand in plain double quotes: `\"...\"`")),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_part_of_a_text_knows_its_place() {
+        let text = "// head\n(a: own(\"x\\\"y\"), /* b /* c */ */ list: [1, -2.5e3,], map: {\"k\": (b: r#\"q\"#)},)";
+        let tree = Tree::scan("f", text).unwrap();
+        let comments: Vec<_> = tree.comments.iter().map(|span| &text[span.clone()]).collect();
+        assert_eq!(comments, ["// head", "/* b /* c */ */"]);
+        let list = &tree.root.get("list").unwrap().value;
+        assert_eq!(&text[list.span.clone()], "[1, -2.5e3,]");
+        assert_eq!(&text[list.items()[1].span.clone()], "-2.5e3");
+        let path = ["map", "k", "b"].map(str::to_owned);
+        assert_eq!(&text[tree.root.find(&path)], "r#\"q\"#");
+        let own = &tree.root.get("a").unwrap().value;
+        assert_eq!(own.items()[0].kind, NodeKind::Text("x\"y".to_owned()));
+    }
+
+    #[test]
+    fn deep_nesting_is_refused_and_not_followed() {
+        let text = "[".repeat(100_000);
+        let finding = Tree::scan("f", &text).unwrap_err();
+        assert!(finding.what.contains("nested more than"), "{}", finding.what);
+    }
+
+    #[test]
+    fn an_unclosed_bracket_is_shown_where_it_was_opened() {
+        let finding = Tree::scan("f", "(\n  serves: [\n    (id: \"a\"),\n").unwrap_err();
+        assert_eq!(finding.place.unwrap().at, Some((2, 11)));
     }
 }

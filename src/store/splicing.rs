@@ -1,15 +1,11 @@
 //! Taking parts out of a bracket and putting new ones in, with commas, indentation and comments as a
-//! person would leave them. Which parts, is decided in [`crate::store::editing`].
+//! person would leave them. Which parts, is decided in `editing`.
 
 use std::ops::Range;
 
 use crate::base::text;
-use crate::store::editing::Editor;
 use crate::store::tree::{NodeEntry, Node};
-use crate::store::writing::STEP;
-
-/// Columns after which a new field goes to the next line.
-const WIDTH: usize = 100;
+use crate::store::writing::{Plain, STEP, WIDTH};
 
 /// A part to be added to a group, behind the part with this number; before all when there is none.
 pub(crate) struct Addition<'t> {
@@ -28,7 +24,61 @@ pub(crate) enum GroupPart<'t> {
     Entry(&'t NodeEntry),
 }
 
+/// One change of a text.
+pub(crate) struct Edit {
+    pub span: Range<usize>,
+    pub new: String,
+}
+
+/// A text being changed.
+pub(crate) struct Editor<'t> {
+    /// The text as it is.
+    pub text: &'t str,
+    pub newline: &'t str,
+    /// The value as it was.
+    pub before: &'t Plain,
+    /// The value wanted.
+    pub after: &'t Plain,
+    pub edits: Vec<Edit>,
+}
+
 impl<'t> Editor<'t> {
+    pub(crate) fn replace(&mut self, span: Range<usize>, new: &str) {
+        let new =
+            if self.newline == "\n" { new.to_owned() } else { new.replace('\n', self.newline) };
+        self.edits.push(Edit { span, new });
+    }
+
+    /// Columns of white space that begin the line of a byte.
+    fn indent(&self, at: usize) -> usize {
+        let line = &self.text[self.line_start(at)..];
+        line.len() - line.trim_start_matches([' ', '\t']).len()
+    }
+
+    /// That white space itself.
+    fn indentation(&self, at: usize) -> &'t str {
+        let start = self.line_start(at);
+        &self.text[start..start + self.indent(at)]
+    }
+
+    fn line_start(&self, at: usize) -> usize {
+        self.text[..at].rfind('\n').map_or(0, |newline| newline + 1)
+    }
+
+    /// True when nothing but white space stands before this byte on its line.
+    fn starts_line(&self, at: usize) -> bool {
+        self.text[self.line_start(at)..at].trim().is_empty()
+    }
+
+    fn column(&self, at: usize) -> usize {
+        text::width(&self.text[self.line_start(at)..at])
+    }
+
+    /// A part of the new value for the place `at`.
+    pub(crate) fn laid(&self, node: &Node, at: usize) -> String {
+        self.after.laid(node, self.indent(at), self.column(at))
+    }
+
     /// Takes parts out of a group and puts new ones in.
     pub(crate) fn parts(
         &mut self,
@@ -93,8 +143,8 @@ impl<'t> Editor<'t> {
                 self.replace(comma - 1..comma, "");
             }
         }
-        let line_start = self.line_start(span.start);
-        let starts_line = self.text[line_start..span.start].trim().is_empty();
+        let (line_start, starts_line) =
+            (self.line_start(span.start), self.starts_line(span.start));
         let rest = &self.text[end..];
         let blank = rest.len() - rest.trim_start_matches([' ', '\t']).len();
         let line_end = ["\r\n", "\n"].iter().find(|line_end| rest[blank..].starts_with(**line_end));
@@ -122,36 +172,45 @@ impl<'t> Editor<'t> {
         removed: &[usize],
     ) {
         let Some(first) = group.first() else { return };
-        let Some(number) = first.behind.or(if spans.is_empty() { None } else { Some(0) }) else {
-            // An empty group with a comment in it: directly behind the bracket.
-            let open = text.span.start
-                + self.text[text.span.clone()].find(['(', '[', '{']).unwrap_or(0)
-                + 1;
-            let indent = self.indent(text.span.start) + STEP;
-            let new = self.stacked(group, indent, &" ".repeat(indent));
-            self.replace(open..open, &new);
-            return;
-        };
+        match (first.behind, spans.first()) {
+            (Some(number), _) => self.add_behind(text, spans, number, group, removed),
+            (None, Some(span)) => self.add_before(span.start, group),
+            (None, None) => {
+                // An empty group with a comment in it: directly behind the bracket.
+                let open = text.span.start
+                    + self.text[text.span.clone()].find(['(', '[', '{']).unwrap_or(0)
+                    + 1;
+                let indent = self.indent(text.span.start) + STEP;
+                let new = self.stacked(group, indent, &" ".repeat(indent));
+                self.replace(open..open, &new);
+            }
+        }
+    }
+
+    /// Puts parts before the first one of their group, which begins at a byte.
+    fn add_before(&mut self, at: usize, group: &[Addition<'t>]) {
+        let indentation = self.indentation(at);
+        let between = if self.starts_line(at) { format!(",\n{indentation}") } else { ", ".to_owned() };
+        let mut new = String::new();
+        for addition in group {
+            new.push_str(&self.part(addition.part, text::width(indentation), self.column(at)));
+            new.push_str(&between);
+        }
+        self.replace(at..at, &new);
+    }
+
+    /// Puts parts behind the one with this number.
+    fn add_behind(
+        &mut self,
+        text: &Node,
+        spans: &[Range<usize>],
+        number: usize,
+        group: &[Addition<'t>],
+        removed: &[usize],
+    ) {
         let span = spans[number].clone();
-        let starts_line = self.text[self.line_start(span.start)..span.start].trim().is_empty();
         let indentation = self.indentation(span.start);
         let indent = text::width(indentation);
-        if first.behind.is_none() {
-            // Before the first part.
-            let mut new = String::new();
-            for addition in group {
-                new.push_str(&self.part(addition.part, indent, self.column(span.start)));
-                new.push(',');
-                if starts_line {
-                    new.push('\n');
-                    new.push_str(indentation);
-                } else {
-                    new.push(' ');
-                }
-            }
-            self.replace(span.start..span.start, &new);
-            return;
-        }
         let comma = self.behind_comma(text, spans, number);
         if comma.is_none() && !removed.contains(&number) {
             self.replace(span.end..span.end, ",");
@@ -159,21 +218,38 @@ impl<'t> Editor<'t> {
         let at = comma.unwrap_or(span.end);
         let line_end = self.text[at..].find('\n').map_or(self.text.len(), |length| at + length);
         let rest = self.text[at..line_end].trim_end_matches('\r');
-        let is_last_of_line = rest.trim().is_empty()
-            || rest.trim_start().starts_with("//")
+        let has_comment = rest.trim_start().starts_with("//");
+        let is_last_of_line = has_comment
+            || rest.trim().is_empty()
             || (rest.trim_start().starts_with("/*") && rest.trim_end().ends_with("*/"));
-        if starts_line && is_last_of_line {
+        if self.starts_line(span.start) && is_last_of_line {
             let new = self.stacked(group, indent, indentation);
-            let at = at + rest.len();
-            self.replace(at..at, &new);
+            self.replace(at + rest.len()..at + rest.len(), &new);
             return;
         }
-        // Among others on a line: on the same line while it is short enough, else on the next one,
-        // under the first part of the group.
         let hang = self.column(spans[0].start);
-        let mut column = self.column(at) + 1;
+        let mut new = self.in_line(group, indent, self.column(at) + 1, hang);
+        if comma.is_some() {
+            new.push(',');
+        }
+        if has_comment {
+            // A comment to the end of the line stays behind what it is about.
+            let at = at + rest.len();
+            self.replace(at..at, &format!("\n{}{}", " ".repeat(hang), new.trim_start()));
+        } else {
+            self.replace(at..at, &new);
+        }
+    }
+
+    /// Parts on a line that has `column` columns while it is short enough, else on the next one, under
+    /// the first part of the group.
+    fn in_line(&self, group: &[Addition<'t>], indent: usize, column: usize, hang: usize) -> String {
+        let mut column = column;
         let mut new = String::new();
         for (place, addition) in group.iter().enumerate() {
+            if place > 0 {
+                new.push(',');
+            }
             let part = self.part(addition.part, indent, column + 1);
             let first_line = part.lines().next().unwrap_or_default();
             if column + text::width(first_line) + 2 > WIDTH {
@@ -186,24 +262,8 @@ impl<'t> Editor<'t> {
             }
             new.push_str(&part);
             column += text::width(&part) + 1;
-            if comma.is_some() || place + 1 < group.len() {
-                new.push(',');
-            }
         }
-        // What follows on the line keeps a space before it; a comment to the end of the line stays
-        // behind what it is about.
-        let at = if is_last_of_line && rest.trim_start().starts_with("//") {
-            at + rest.len()
-        } else {
-            at
-        };
-        if at > comma.unwrap_or(span.end) {
-            let new = new.trim_start();
-            let new = format!("\n{}{new}", " ".repeat(hang));
-            self.replace(at..at, &new);
-        } else {
-            self.replace(at..at, &new);
-        }
+        new
     }
 
     /// Parts on lines of their own, each line begun with a newline.

@@ -1,14 +1,10 @@
 //! The text of a RON file as a tree of spans: where every value, key and comment stands.
 //!
 //! RON itself (the crate) gives values without places and drops comments. The tree knows only the
-//! brackets, words, texts and comments of the notation and where they are; [`crate::store::scan`] makes
+//! brackets, words, texts and comments of the notation and where they are; `scan` makes
 //! it. Finding a place, refusing repeated keys and editing by span all stand on it.
 
 use std::ops::Range;
-
-use crate::base::Finding;
-use crate::base::finding::Place;
-use crate::store::scan::scan;
 
 /// A value and where it stands, bytes of the text.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,67 +111,5 @@ impl Node {
         self.get(step).is_some()
             || self.items().iter().any(|item| item.name() == Some(step))
             || step.parse::<usize>().is_ok_and(|number| number < self.items().len())
-    }
-}
-
-/// A text with its tree and its comments.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Tree {
-    /// The one value of the file.
-    pub root: Node,
-    /// Every comment, in order.
-    pub comments: Vec<Range<usize>>,
-}
-
-impl Tree {
-    /// Scans a text.
-    ///
-    /// # Errors
-    /// The first mistake of notation, placed in `file`.
-    pub(crate) fn scan(file: &str, text: &str) -> Result<Self, Finding> {
-        match scan(text) {
-            Ok((root, comments)) => Ok(Self { root, comments }),
-            Err(wrong) => {
-                let place = Place::within(file, text, wrong.span.start, wrong.span.end);
-                let finding = Finding::error(wrong.what).at(place);
-                Err(match wrong.hint {
-                    Some(hint) => finding.hint(hint),
-                    None => finding,
-                })
-            }
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_part_of_a_text_knows_its_place() {
-        let text = "// head\n(a: own(\"x\\\"y\"), /* b /* c */ */ list: [1, -2.5e3,], map: {\"k\": (b: r#\"q\"#)},)";
-        let tree = Tree::scan("f", text).unwrap();
-        let comments: Vec<_> = tree.comments.iter().map(|span| &text[span.clone()]).collect();
-        assert_eq!(comments, ["// head", "/* b /* c */ */"]);
-        let list = &tree.root.get("list").unwrap().value;
-        assert_eq!(&text[list.span.clone()], "[1, -2.5e3,]");
-        assert_eq!(&text[list.items()[1].span.clone()], "-2.5e3");
-        let path = ["map", "k", "b"].map(str::to_owned);
-        assert_eq!(&text[tree.root.find(&path)], "r#\"q\"#");
-        let own = &tree.root.get("a").unwrap().value;
-        assert_eq!(own.items()[0].kind, NodeKind::Text("x\"y".to_owned()));
-    }
-
-    #[test]
-    fn deep_nesting_is_refused_and_not_followed() {
-        let text = "[".repeat(100_000);
-        let finding = Tree::scan("f", &text).unwrap_err();
-        assert!(finding.what.contains("nested more than"), "{}", finding.what);
-    }
-
-    #[test]
-    fn an_unclosed_bracket_is_shown_where_it_was_opened() {
-        let finding = Tree::scan("f", "(\n  serves: [\n    (id: \"a\"),\n").unwrap_err();
-        assert_eq!(finding.place.unwrap().at, Some((2, 11)));
     }
 }

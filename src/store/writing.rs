@@ -7,10 +7,11 @@ use serde::Serialize;
 
 use crate::base::text;
 use crate::store::Trouble;
-use crate::store::tree::{NodeEntry, NodeKind, Node, Tree};
+use crate::store::scan::Tree;
+use crate::store::tree::{NodeEntry, NodeKind, Node};
 
 /// Columns a line may have.
-const WIDTH: usize = 100;
+pub(crate) const WIDTH: usize = 100;
 /// Spaces by which an inner part is set in.
 pub(crate) const STEP: usize = 4;
 
