@@ -1,6 +1,7 @@
 //! The form of a bound: what a number is, its unit, the least and most it may be, and who says so.
 //!
-//! Each folder keeps its own table of [`Bound`]s; the same entry checks an input and words the error.
+//! Each folder keeps its own table of [`Bound`]s; the same entry checks an input and words the
+//! error.
 
 /// What a number may be.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,13 +1,16 @@
-//! Independent pieces of work done on all cores at the same time, with the results in the order of the pieces.
+//! Independent pieces of work done on all cores at the same time, with the results in the order of
+//! the pieces.
 //!
-//! What a piece gives must hang on nothing but the piece, so that one core or many make no difference.
+//! What a piece gives must hang on nothing but the piece, so that one core or many make no
+//! difference.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 /// The results of `work` on every piece, in their order.
 ///
-/// A piece should take a tenth of a millisecond at least, or starting the threads costs more than they save.
+/// A piece should take a tenth of a millisecond at least, or starting the threads costs more than
+/// they save.
 pub fn on_all_cores<P: Sync, R: Send>(pieces: &[P], work: impl Fn(&P) -> R + Sync) -> Vec<R> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     spread(pieces, cores, work)

@@ -1,8 +1,8 @@
 //! Seeded dice: every random choice of the program comes from here, so that a seed repeats a run.
 //!
 //! The generator is named (`ChaCha8`) because the library's standard one may change between
-//! versions; the shuffle and the weighted pick are written out for the same reason: a printed session
-//! must come out again from its seed years later.
+//! versions; the shuffle and the weighted pick are written out for the same reason: a printed
+//! session must come out again from its seed years later.
 
 use rand::rngs::ChaCha8Rng;
 use rand::{Rng, SeedableRng};
@@ -64,8 +64,8 @@ impl Dice {
         }
     }
 
-    /// The place of one of `weights`, in proportion to them; negative and non-finite weights count as
-    /// 0. `None` when nothing has weight.
+    /// The place of one of `weights`, in proportion to them; negative and non-finite weights count
+    /// as 0. `None` when nothing has weight.
     pub fn weighted(&mut self, weights: &[f64]) -> Option<usize> {
         let clean = |weight: f64| if weight.is_finite() && weight > 0.0 { weight } else { 0.0 };
         let total: f64 = weights.iter().copied().map(clean).sum();

@@ -68,8 +68,8 @@ impl Place {
 /// What stands where an excerpt is cut.
 const CUT: &str = "...";
 
-/// The part of a line around a mistake that fits into `room` columns, with the column and length of the
-/// mistake in it.
+/// The part of a line around a mistake that fits into `room` columns, with the column and length of
+/// the mistake in it.
 fn excerpt(line: &str, column: usize, length: usize, room: usize) -> (String, usize, usize) {
     let letters: Vec<char> = line.chars().collect();
     let width = |letters: &[char]| text::width(&letters.iter().collect::<String>());

@@ -1,7 +1,7 @@
 //! Floor 0: what every other folder stands on, and nothing of table tennis itself.
 //!
-//! Days and instants, seeded dice, the table of bounds, units, closed vocabularies, text, findings, things in order,
-//! work on all cores.
+//! Days and instants, seeded dice, the table of bounds, units, closed vocabularies, text, findings,
+//! things in order, work on all cores.
 
 pub mod bounds;
 mod cores;

@@ -1,7 +1,8 @@
 //! Putting things in order, those that are alike in the order they had.
 //!
-//! A sort is long and compiled again for every type and every order. Here places are sorted, whatever the things are:
-//! one sort for all of them. What is sorted on a hot path, or by the million, takes the standard library's own.
+//! A sort is long and compiled again for every type and every order. Here places are sorted,
+//! whatever the things are: one sort for all of them. What is sorted on a hot path, or by the
+//! million, takes the standard library's own.
 
 use std::cmp::Ordering;
 

@@ -86,8 +86,8 @@ pub fn fit(text: &str, columns: usize) -> String {
     format!("{cut}{}", " ".repeat(columns.saturating_sub(have)))
 }
 
-/// `text` broken at spaces into lines of at most `columns`, every line after the first indented. A command in
-/// backticks stays on one line where it fits, so that it can be typed as it stands.
+/// `text` broken at spaces into lines of at most `columns`, every line after the first indented. A
+/// command in backticks stays on one line where it fits, so that it can be typed as it stands.
 pub fn wrap(text: &str, columns: usize, indent: &str) -> String {
     let options = textwrap::Options::new(columns).subsequent_indent(indent);
     let room = columns.saturating_sub(width(indent));

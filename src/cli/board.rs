@@ -14,13 +14,14 @@ const RECENT_DAYS: u32 = 30;
 /// The version of the rules by which the journal is folded: another one means reading it whole.
 const RULES: &str = "memory, all but plain answers, timed answers 1";
 
-/// The journal as the commands need it: every memory, the events of the last thirty days, and of what
-/// came before everything but plain answers, of which there may be a million.
+/// The journal as the commands need it: every memory, the events of the last thirty days, and of
+/// what came before everything but plain answers, of which there may be a million.
 #[derive(Default, Serialize, Deserialize)]
 pub struct Record {
     /// The memory of every pattern.
     pub memories: Memories,
-    /// Points, debriefs, balls, counts and the answers of switch rounds, from before the last thirty days.
+    /// Points, debriefs, balls, counts and the answers of switch rounds, from before the last
+    /// thirty days.
     pub earlier: Vec<Event>,
     /// The timed answers as pictures of how it has gone need them.
     pub answers: Answers,

@@ -1,9 +1,10 @@
 //! The events of a journal: raw facts with the words that make them readable without the deck.
 //!
-//! Field names are short because there may be a million of them, and words because a person may read
-//! them. Their names and meaning are frozen: a journal is read for ever.
+//! Field names are short because there may be a million of them, and words because a person may
+//! read them. Their names and meaning are frozen: a journal is read for ever.
 
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 
 use crate::base::{Day, words};
 use crate::game::{End, ReceiveKey, ServeId};
@@ -99,6 +100,7 @@ words! {
 }
 
 /// The place of an answer in a switch round.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Switched {
     /// The switch's name.
@@ -106,11 +108,11 @@ pub struct Switched {
     /// The part of the round.
     pub stage: Stage,
     /// For the switched serve: the receive that was right before the last call.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub old: Option<ReceiveKey>,
 }
 
 /// A serve was shown in the drill and answered.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Answer {
     /// The deck's key.
@@ -120,7 +122,6 @@ pub struct Answer {
     /// The receive that was right.
     pub right: ReceiveKey,
     /// The receive given, when it was another one; empty when none was given in time.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub given: Option<String>,
     /// How it was asked; `snap` when a line does not say.
     #[serde(default = "usual_how", skip_serializing_if = "is_usual_how")]
@@ -138,7 +139,6 @@ pub struct Answer {
     #[serde(default, rename = "let", skip_serializing_if = "std::ops::Not::not")]
     pub is_let: bool,
     /// Its place in a switch round.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub switch: Option<Switched>,
 }
 
@@ -196,6 +196,7 @@ words! {
 }
 
 /// One played point.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Point {
     /// The deck's key.
@@ -206,24 +207,18 @@ pub struct Point {
     /// Who served.
     pub server: End,
     /// The serve, when the opponent served and it was recognised.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub serve: Option<ServeId>,
     /// The receive intended.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub meant: Option<ReceiveKey>,
     /// The receive played, when it was another.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub played: Option<ReceiveKey>,
     /// How it came out.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub quality: Option<Quality>,
     /// Whether the opponent was waiting for it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waiting: Option<bool>,
     /// True when the player won the point.
     pub won: bool,
     /// Words that named no known serve or receive, kept as they were typed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unknown: Option<String>,
 }
 
@@ -264,12 +259,12 @@ words! {
 }
 
 /// What is remembered of one serve after a match.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct DebriefServe {
     /// The serve.
     pub serve: ServeId,
     /// The receive that was used most.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub receive: Option<ReceiveKey>,
     /// How many.
     pub many: HowMany,
@@ -281,6 +276,7 @@ pub struct DebriefServe {
 }
 
 /// A match talked over in a minute.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Debrief {
     /// The deck's key.
@@ -298,7 +294,6 @@ pub struct Debrief {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub new: Vec<String>,
     /// One sentence.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sentence: Option<String>,
 }
 

@@ -1,5 +1,5 @@
-//! The lines of a journal: a header with version and device, then one event a line, JSON that a person
-//! can read.
+//! The lines of a journal: a header with version and device, then one event a line, JSON that a
+//! person can read.
 
 use std::borrow::Cow;
 
@@ -150,8 +150,8 @@ pub fn read_head(line: &[u8]) -> Result<Head<'_>, LineError> {
 /// # Errors
 /// As [`read_head`].
 pub fn read_fact(is_answer: bool, line: &[u8]) -> Result<Fact, LineError> {
-    // Nearly all lines are answers, and an enumeration told apart by a field takes serde three times
-    // as long.
+    // Nearly all lines are answers, and an enumeration told apart by a field takes serde three
+    // times as long.
     Ok(if is_answer {
         Fact::Answer(serde_json::from_slice(line)?)
     } else {

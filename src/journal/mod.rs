@@ -1,7 +1,8 @@
 //! Floor 2: what happened, as append-only facts, one JSON object a line.
 //!
-//! A fact stores what was shown, given and measured, never a grade: grades are derived when the journal
-//! is folded, so better rules can be applied to old answers. How lines reach the disk is `store`'s work.
+//! A fact stores what was shown, given and measured, never a grade: grades are derived when the
+//! journal is folded, so better rules can be applied to old answers. How lines reach the disk is
+//! `store`'s work.
 
 mod event;
 mod line;

@@ -1,8 +1,8 @@
 //! `check`: reads everything a home holds and gives every finding; changes nothing.
 
-use super::home::one_key;
 use crate::base::{Finding, text};
 use crate::deck::{MatchDay, Opponent, Player};
+use crate::store::decks::one_key;
 use crate::store::{Home, Parsed, Trouble};
 
 /// Opponents of events ahead or behind whom no deck is about.

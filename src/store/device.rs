@@ -1,5 +1,5 @@
-//! Which device this is: a random word kept outside every home, because homes are copied and devices
-//! are not.
+//! Which device this is: a random word kept outside every home, because homes are copied and
+//! devices are not.
 
 use std::path::Path;
 
@@ -31,7 +31,8 @@ impl Device {
 
     /// This device, as remembered in `folder` (the platform's folder for state, never the home).
     ///
-    /// `random` names it on its first use: true randomness, never a seed that another run may repeat.
+    /// `random` names it on its first use: true randomness, never a seed that another run may
+    /// repeat.
     ///
     /// # Errors
     /// The folder cannot be read or written, or what is in it is no id.

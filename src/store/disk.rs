@@ -27,7 +27,7 @@ pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trou
                 .at(Place::file(shown)),
         ));
     }
-    let bytes = fs::read(path).map_err(|error| Trouble::machine("cannot read", path, error))?;
+    let bytes = fs::read(path).map_err(Trouble::reading(path))?;
     String::from_utf8(bytes).map(Some).map_err(|_| {
         Trouble::finding(
             Finding::error("this is not a text file")
@@ -88,8 +88,8 @@ pub(crate) fn make_folder(path: &Path) -> Result<(), Trouble> {
     fs::create_dir_all(path).map_err(|error| Trouble::machine("cannot make", path, error))
 }
 
-/// The names of the files in a folder with this ending, without it, sorted. Nothing when the folder is
-/// not there.
+/// The names of the files in a folder with this ending, without it, sorted. Nothing when the folder
+/// is not there.
 ///
 /// # Errors
 /// The machine's own trouble.
@@ -101,7 +101,7 @@ pub(crate) fn stems(folder: &Path, ending: &str) -> Result<Vec<String>, Trouble>
     };
     let mut stems = Vec::new();
     for entry in read {
-        let entry = entry.map_err(|error| Trouble::machine("cannot read", folder, error))?;
+        let entry = entry.map_err(Trouble::reading(folder))?;
         let name = entry.file_name();
         let Some(stem) = name.to_str().and_then(|name| name.strip_suffix(ending)) else { continue };
         // Hidden files belong to editors and to writes that were cut off.

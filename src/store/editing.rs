@@ -1,10 +1,10 @@
 //! Changing a file by span: what differs is replaced, everything else stays as the player wrote it.
 //!
-//! What differs is found between the plainest forms of the value as it was and as it shall be, so that
-//! defaults left out, spellings of numbers and the order of keys are no differences. The changes are then
-//! made in the text, and the proof follows: the new text must read as exactly the value wanted and
-//! still hold every comment. Where it does not, nothing is written and the player is shown what to
-//! write by hand.
+//! What differs is found between the plainest forms of the value as it was and as it shall be, so
+//! that defaults left out, spellings of numbers and the order of keys are no differences. The
+//! changes are then made in the text, and the proof follows: the new text must read as exactly the
+//! value wanted and still hold every comment. Where it does not, nothing is written and the player
+//! is shown what to write by hand.
 
 use std::ops::Range;
 
@@ -227,8 +227,8 @@ impl<'t> Editor<'t> {
                 partner[at] = Some(place);
             }
         }
-        // What is left over on both sides between the same neighbours was renamed, when most of it is
-        // as it was.
+        // What is left over on both sides between the same neighbours was renamed, when most of it
+        // is as it was.
         for at in 0..new.len() {
             if partner[at].is_some() {
                 continue;

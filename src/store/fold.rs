@@ -1,12 +1,12 @@
 //! Folding the whole journal into a state, fast: what happened up to a month ago is kept folded in
 //! `cache/`, and only what came since is folded on top.
 //!
-//! What is kept is used only when it must give what a full reading gives. It is the fold of the first
-//! bytes of every file, of days before a cut. Of those bytes the length and a hash of all of them
-//! agree; the events behind them lie on the cut's day or later and repeat no number from before; what
-//! is taken back and forgotten among the events before is what it was. The events before are then the
-//! same, and all others come after them. In any other case the journal is read whole. The file may be
-//! deleted at any time.
+//! What is kept is used only when it must give what a full reading gives. It is the fold of the
+//! first bytes of every file, of days before a cut. Of those bytes the length and a hash of all of
+//! them agree; the events behind them lie on the cut's day or later and repeat no number from
+//! before; what is taken back and forgotten among the events before is what it was. The events
+//! before are then the same, and all others come after them. In any other case the journal is read
+//! whole. The file may be deleted at any time.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
@@ -85,7 +85,8 @@ struct FilePart {
 /// Where the events of early days end.
 struct Cut {
     day: Day,
-    /// In each file: the lines before this byte are of earlier days, all others of that day or later.
+    /// In each file: the lines before this byte are of earlier days, all others of that day or
+    /// later.
     offsets: Vec<u64>,
 }
 
@@ -96,7 +97,8 @@ impl Home {
     /// events from before the last 30 days must not depend on `today`.
     ///
     /// # Errors
-    /// A journal of a newer format; the machine's own trouble. A fold that cannot be kept is no error.
+    /// A journal of a newer format; the machine's own trouble. A fold that cannot be kept is no
+    /// error.
     pub fn fold<S: Serialize + DeserializeOwned>(
         &self,
         rules: &str,
@@ -203,8 +205,8 @@ impl KeptFold {
         }
     }
 
-    /// A cut behind the wanted day, left by a later clock, would hide days that are asked for one by
-    /// one.
+    /// A cut behind the wanted day, left by a later clock, would hide days that are asked for one
+    /// by one.
     fn is_of_day(&self, wanted: Day) -> bool {
         self.cut <= wanted && wanted.days_since(self.wanted) <= SLACK_DAYS
     }

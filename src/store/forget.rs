@@ -15,9 +15,11 @@ pub struct Forgotten {
     /// Files of other devices that still hold events about the opponent; they count no more, and go
     /// when that device forgets too.
     pub elsewhere: Vec<String>,
-    /// Events of the player file from which the opponent was taken, and whether anybody is left there.
+    /// Events of the player file from which the opponent was taken, and whether anybody is left
+    /// there.
     pub taken_from: Vec<(String, bool)>,
-    /// Events of the player file at which the opponent still stands, because it could not be changed.
+    /// Events of the player file at which the opponent still stands, because it could not be
+    /// changed.
     pub named_at: Vec<String>,
 }
 
@@ -53,7 +55,8 @@ impl Home {
         Ok(forgotten)
     }
 
-    /// Takes the opponent from the events of the player file; an event stays, be it without opponents.
+    /// Takes the opponent from the events of the player file; an event stays, be it without
+    /// opponents.
     fn take_from_events(&self, stem: &str, forgotten: &mut Forgotten) {
         let Ok(mut player) = self.player() else { return };
         let mut taken = Vec::new();
@@ -77,7 +80,7 @@ impl Home {
     fn without(&self, file: &str, key: &str) -> Result<(Vec<u8>, usize), Trouble> {
         let path = self.root().join(file);
         let bytes =
-            fs::read(&path).map_err(|error| Trouble::machine("cannot read", &path, error))?;
+            fs::read(&path).map_err(Trouble::reading(&path))?;
         let named = format!("\"deck\":\"{key}\"");
         let is_of_deck = |line: &[u8]| match read_line("", line.trim_ascii_end()) {
             Ok(event) => {

@@ -1,5 +1,5 @@
-//! Small results kept in `cache/` so that they need not be worked out again. They may be deleted at any
-//! time, and one that cannot be read or written is no error: it is worked out again.
+//! Small results kept in `cache/` so that they need not be worked out again. They may be deleted at
+//! any time, and one that cannot be read or written is no error: it is worked out again.
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;

@@ -1,7 +1,7 @@
 //! One writer at a time: the second waits briefly, then is told who holds the lock.
 //!
-//! The lock is the system's own and goes with its process, however that ends; the text in the file only
-//! says who it is. Reading never needs it.
+//! The lock is the system's own and goes with its process, however that ends; the text in the file
+//! only says who it is. Reading never needs it.
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
@@ -50,7 +50,8 @@ impl Lock {
             match file.try_lock() {
                 Ok(()) => {
                     let since = now.map_or_else(String::new, |now| format!(" since {now}"));
-                    // Who holds it is a courtesy; a full disk must not stop the reading of old events.
+                    // Who holds it is a courtesy; a full disk must not stop the reading of old
+                    // events.
                     let _ = file
                         .set_len(0)
                         .and_then(|()| file.rewind())

@@ -158,7 +158,7 @@ impl Merge {
                 self.marks.push(EventMark { day, at_ms, device, n, source, offset, is_plain_answer });
             }
         });
-        let read = read.map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
+        let read = read.map_err(Trouble::reading(&source.path))?;
         let end = read.end.max(source.start);
         self.sources[number] = Source { end, read: read.bytes, hash: hasher.digest(), ..source };
         Ok(())
@@ -315,7 +315,7 @@ impl Merge {
     fn open(&self) -> Result<Vec<LineReader>, Trouble> {
         let open = |source: &Source| {
             LineReader::open(&source.path)
-                .map_err(|error| Trouble::machine("cannot read", &source.path, error))
+                .map_err(Trouble::reading(&source.path))
         };
         self.sources.iter().map(open).collect()
     }
@@ -330,7 +330,7 @@ impl Merge {
         let path = &self.sources[mark.source].path;
         files[mark.source]
             .read_at(mark.offset, text)
-            .map_err(|error| Trouble::machine("cannot read", path, error))
+            .map_err(Trouble::reading(path))
     }
 
     /// The event of a mark from its line.

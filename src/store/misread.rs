@@ -41,7 +41,8 @@ impl Misread {
         Self { mistake, node: None, span: 0..0, is_own: false }
     }
 
-    /// The same mistake, with the name of the type it is about unless an inner one has given its own.
+    /// The same mistake, with the name of the type it is about unless an inner one has given its
+    /// own.
     pub(crate) fn of_type(mut self, name: &'static str) -> Self {
         if let Mistake::Word { of, .. } | Mistake::Field { of, .. } | Mistake::Missing { of, .. } =
             &mut self.mistake

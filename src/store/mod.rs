@@ -1,14 +1,16 @@
 //! Floor 6: the only folder that touches files.
 //!
-//! A [`Home`] is the player's folder. Files written by people are read with every mistake found at once
-//! and placed, and changed by span so that no comment is lost; the journal is append-only, safe against
-//! a cut of power at any byte, and merged from every device's file. What an opponent, a serve or an event
-//! is, is said on the floors below.
+//! A [`Home`] is the player's folder. Files written by people are read with every mistake found at
+//! once and placed, and changed by span so that no comment is lost; the journal is append-only,
+//! safe against a cut of power at any byte, and merged from every device's file. What an opponent,
+//! a serve or an event is, is said on the floors below.
 
 #![expect(clippy::disallowed_methods, reason = "the one folder that touches files")]
 
 mod aside;
+mod attempts;
 mod check;
+mod decks;
 mod device;
 mod disk;
 mod editing;
@@ -25,9 +27,9 @@ mod outside;
 mod parse;
 mod reading;
 mod scan;
+mod scan_texts;
 mod sources;
 mod splicing;
-mod stand_in;
 mod tree;
 mod trouble;
 mod writer;

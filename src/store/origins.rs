@@ -1,6 +1,7 @@
 //! Where imported events came from: what makes importing the same answers twice change nothing.
 //!
-//! Every line counts here, also one that was taken back or whose opponent is forgotten: it was imported.
+//! Every line counts here, also one that was taken back or whose opponent is forgotten: it was
+//! imported.
 
 use std::collections::BTreeMap;
 
@@ -27,7 +28,7 @@ impl Home {
                     }
                 }
             });
-            read.map_err(|error| Trouble::machine("cannot read", &source.path, error))?;
+            read.map_err(Trouble::reading(&source.path))?;
         }
         Ok(origins)
     }

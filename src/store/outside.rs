@@ -1,4 +1,5 @@
-//! Files outside a home: pages and lists the player asks for, and a throw-away home to look around in.
+//! Files outside a home: pages and lists the player asks for, and a throw-away home to look around
+//! in.
 
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
@@ -10,7 +11,8 @@ use crate::store::{Trouble, disk};
 /// Writes a page where the player wants it, whole or not at all; an older one is replaced.
 ///
 /// # Errors
-/// A finding when the player named a place where nothing can be written; the machine's own trouble otherwise.
+/// A finding when the player named a place where nothing can be written; the machine's own trouble
+/// otherwise.
 pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
     use std::io::ErrorKind::{IsADirectory, NotADirectory, NotFound, PermissionDenied};
     disk::write_whole(file, text.as_bytes()).map_err(|trouble| match trouble {

@@ -7,8 +7,8 @@ use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
 use crate::launcher::{self, Launcher};
+use crate::store::attempts;
 use crate::store::misread::{Misread, Mistake};
-use crate::store::reading;
 use crate::store::scan::Tree;
 
 /// A value read from a text, and what is worth saying about it although it can be used.
@@ -80,7 +80,7 @@ pub(crate) fn parse<T: DeserializeOwned>(
 ) -> Result<Parsed<T>, Vec<Finding>> {
     let text = without_mark(text);
     let tree = scanned(file, text)?;
-    let read = reading::read::<T>(&tree.root);
+    let read = attempts::read::<T>(&tree.root);
     let judged = match &read.value {
         Some(value) if read.is_sound => judge(value),
         _ => Vec::new(),

@@ -1,148 +1,73 @@
-//! From the tree of a file to a value, with every mistake found at once.
-//!
-//! The types of the nouns (their serde shapes) are the single truth about what may stand where. A
-//! mistake stops serde; it is noted with the exact node it concerns, that node is set aside, and reading
-//! starts again, until the rest reads well: so ten mistakes are ten findings after one look. A required
-//! field that is set aside or missing is stood in for by any value, so that nothing behind it is hidden.
-//! What a number or letter means is left to `ron`.
+//! A node of a file's tree as serde reads it: what may stand where is told by the types, what a
+//! number or letter means is left to `ron`, and every mistake names the node it is about.
 
 use std::cell::RefCell;
-use std::marker::PhantomData;
 
 use serde::de::{self, DeserializeOwned, DeserializeSeed, IntoDeserializer, Visitor};
 
 use crate::base::text;
 use crate::store::aside::Aside;
 use crate::store::misread::{Misread, Mistake, expected_words};
-use crate::store::stand_in::AnyValue;
 use crate::store::tree::{Node, NodeEntry, NodeKind};
 
-/// A value as far as it could be read, and every mistake.
-pub(crate) struct Read<T> {
-    /// The value; nothing when the mistakes leave none.
-    pub value: Option<T>,
-    /// The mistakes, in the order of the text.
-    pub mistakes: Vec<Misread>,
-    /// Only whole optional fields were set aside, so what the value means can still be judged.
-    pub is_sound: bool,
-}
-
-/// Most mistakes told of one file; a file with more is not a file of this kind.
-const MOST_MISTAKES: usize = 100;
-
-/// Reads a value from a tree.
-pub(crate) fn read<T: DeserializeOwned>(root: &Node) -> Read<T> {
-    let mut attempts = Attempts::at(root);
-    let mut value = None;
-    let mut is_over = attempts.mistakes.len() >= MOST_MISTAKES;
-    while !is_over {
-        let reader = NodeReader { node: root, aside: &attempts.aside };
-        match reader.read(PhantomData::<T>) {
-            Ok(read) => {
-                value = Some(read);
-                break;
-            }
-            Err(misread) => is_over = !attempts.go_on_without(misread),
-        }
-    }
-    let (mistakes, is_sound) = attempts.told();
-    Read { value, mistakes, is_sound }
-}
-
-/// What the attempts at reading one tree have set aside so far, whatever type is read.
-struct Attempts<'t> {
-    root: &'t Node,
-    aside: RefCell<Aside>,
-    mistakes: Vec<Misread>,
-}
-
-impl<'t> Attempts<'t> {
-    fn at(root: &'t Node) -> Self {
-        let mut aside = Aside::default();
-        let mut mistakes = Vec::new();
-        aside.put_repeated(root, &mut mistakes);
-        Self { root, aside: RefCell::new(aside), mistakes }
-    }
-
-    /// Notes a mistake and sets aside what it concerns; whether another attempt makes sense.
-    fn go_on_without(&mut self, misread: Misread) -> bool {
-        let start = misread.node.unwrap_or(self.root.span.start);
-        let aside = self.aside.get_mut();
-        if misread.is_own {
-            return false;
-        }
-        let can_go_on = if let Mistake::Missing { field, .. } = misread.mistake {
-            // A field with a misspelt name is told once, as that.
-            let is_told = aside.masked_fields.iter().any(|(group, name)| {
-                *group == start && (name == field || text::closest(name, &[field]).is_some())
-            });
-            let stood_in = aside.stood_in.entry(start).or_default();
-            let is_stuck = stood_in.contains(&field);
-            stood_in.push(field);
-            aside.is_maimed = true;
-            if !is_told {
-                self.mistakes.push(misread);
-            }
-            !is_stuck
-        } else {
-            let can_go_on = start != self.root.span.start && aside.put(self.root, start);
-            self.mistakes.push(misread);
-            can_go_on
-        };
-        can_go_on && self.mistakes.len() < MOST_MISTAKES
-    }
-
-    /// The mistakes in the order of the text, and whether what was read can still be judged.
-    fn told(mut self) -> (Vec<Misread>, bool) {
-        self.mistakes.sort_by_key(|misread| misread.span.start);
-        (self.mistakes, !self.aside.into_inner().is_maimed)
-    }
-}
-
-/// A node being read.
+/// A node being read, or any value in place of a required field that is missing or could not be
+/// read.
 #[derive(Clone, Copy)]
-struct NodeReader<'t> {
-    node: &'t Node,
-    aside: &'t RefCell<Aside>,
+pub(crate) struct NodeReader<'t> {
+    pub node: Option<&'t Node>,
+    pub aside: &'t RefCell<Aside>,
 }
 
 impl<'t> NodeReader<'t> {
     fn inner(self, node: &'t Node) -> Self {
-        Self { node, ..self }
+        Self { node: Some(node), ..self }
+    }
+
+    fn kind(self) -> Option<&'t NodeKind> {
+        self.node.map(|node| &node.kind)
     }
 
     /// Reads the node; a mistake that no inner node has claimed is about this one.
-    fn read<'de, S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Misread> {
-        seed.deserialize(self).map_err(|misread| misread.at(self.node))
+    pub(crate) fn read<'de, S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Misread> {
+        seed.deserialize(self).map_err(|misread| self.claim(misread))
+    }
+
+    fn claim(self, misread: Misread) -> Misread {
+        match self.node {
+            Some(node) => misread.at(node),
+            None => misread,
+        }
     }
 
     /// The node in words.
     fn found(self) -> String {
-        match &self.node.kind {
-            NodeKind::Word(word) => format!("the word `{word}`"),
-            NodeKind::Text(text) => format!("the text {text:?}"),
-            NodeKind::Scalar(text) => format!("`{}`", text::fit(text, 40).trim_end()),
-            NodeKind::Fields { .. } => "a group of fields".to_owned(),
-            NodeKind::Items { .. } => "values in round brackets".to_owned(),
-            NodeKind::List(_) => "a list".to_owned(),
-            NodeKind::Map(_) => "entries in braces".to_owned(),
+        match self.kind() {
+            None => "nothing".to_owned(),
+            Some(NodeKind::Word(word)) => format!("the word `{word}`"),
+            Some(NodeKind::Text(text)) => format!("the text {text:?}"),
+            Some(NodeKind::Scalar(text)) => format!("`{}`", text::fit(text, 40).trim_end()),
+            Some(NodeKind::Fields { .. }) => "a group of fields".to_owned(),
+            Some(NodeKind::Items { .. }) => "values in round brackets".to_owned(),
+            Some(NodeKind::List(_)) => "a list".to_owned(),
+            Some(NodeKind::Map(_)) => "entries in braces".to_owned(),
         }
     }
 
     fn wrong_kind(self, expected: &str) -> Misread {
         let found = self.found();
-        Misread::new(Mistake::Kind { found, expected: expected_words(&expected) }).at(self.node)
+        self.claim(Misread::new(Mistake::Kind { found, expected: expected_words(&expected) }))
     }
 
-    /// A number is read by `ron`, as the type asked for, so that one out of its range is told as such.
+    /// A number is read by `ron`, as the type asked for, so that one out of its range is told as
+    /// such.
     fn number<T: DeserializeOwned>(self, expected: &str) -> Result<T, Misread> {
-        let is_number = match &self.node.kind {
-            NodeKind::Scalar(_) => true,
-            NodeKind::Word(word) => matches!(word.as_str(), "inf" | "NaN"),
-            _ => false,
+        let text = match self.kind() {
+            Some(NodeKind::Scalar(text)) => text,
+            Some(NodeKind::Word(word)) if matches!(word.as_str(), "inf" | "NaN") => word,
+            None => "1",
+            _ => return Err(self.wrong_kind(expected)),
         };
-        let text = self.node.plain().filter(|_| is_number);
-        text.and_then(|text| ron::from_str(text).ok()).ok_or_else(|| self.wrong_kind(expected))
+        ron::from_str(text).map_err(|_| self.wrong_kind(expected))
     }
 
     fn items(self, items: &'t [Node]) -> ItemReader<'t> {
@@ -150,7 +75,8 @@ impl<'t> NodeReader<'t> {
     }
 
     fn entries(self, entries: &'t [NodeEntry]) -> EntryReader<'t> {
-        let stood_in = self.aside.borrow().stood_in.get(&self.node.span.start).cloned();
+        let start = self.node.map(|node| node.span.start);
+        let stood_in = start.and_then(|start| self.aside.borrow().stood_in.get(&start).cloned());
         let stood_in = stood_in.unwrap_or_default();
         EntryReader { at: self, entries: entries.iter(), value: None, stood_in }
     }
@@ -167,7 +93,8 @@ macro_rules! numbers {
 impl<'de> de::Deserializer<'de> for NodeReader<'_> {
     type Error = Misread;
 
-    /// No type of a home leaves open what it is, so that a mistake can always say what belongs there.
+    /// No type of a home leaves open what it is, so that a mistake can always say what belongs
+    /// there.
     fn deserialize_any<V: Visitor<'de>>(self, _visitor: V) -> Result<V::Value, Misread> {
         Err(self.wrong_kind("another kind of value"))
     }
@@ -184,16 +111,17 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
     }
 
     fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match self.node.plain() {
-            Some("true") => visitor.visit_bool(true),
-            Some("false") => visitor.visit_bool(false),
+        match self.node.map(Node::plain) {
+            Some(Some("true")) => visitor.visit_bool(true),
+            Some(Some("false")) | None => visitor.visit_bool(false),
             _ => Err(self.wrong_kind("a boolean")),
         }
     }
 
     fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            NodeKind::Text(text) => visitor.visit_str(text),
+        match self.kind() {
+            Some(NodeKind::Text(text)) => visitor.visit_str(text),
+            None => visitor.visit_str("x"),
             _ => Err(self.wrong_kind("a string")),
         }
     }
@@ -203,9 +131,12 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            NodeKind::Word(word) if word == "None" => visitor.visit_none(),
-            NodeKind::Items { name: Some(name), items } if name == "Some" && items.len() == 1 => {
+        match self.kind() {
+            None => visitor.visit_none(),
+            Some(NodeKind::Word(word)) if word == "None" => visitor.visit_none(),
+            Some(NodeKind::Items { name: Some(name), items })
+                if name == "Some" && items.len() == 1 =>
+            {
                 let inner = visitor.visit_some(self.inner(&items[0]));
                 inner.map_err(|misread: Misread| misread.at(&items[0]))
             }
@@ -218,8 +149,8 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
         _name: &'static str,
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            NodeKind::Items { items, .. } if items.len() == 1 => {
+        match self.kind() {
+            Some(NodeKind::Items { items, .. }) if items.len() == 1 => {
                 visitor.visit_newtype_struct(self.inner(&items[0]))
             }
             _ => visitor.visit_newtype_struct(self),
@@ -227,8 +158,9 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
     }
 
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            NodeKind::List(items) => visitor.visit_seq(self.items(items)),
+        match self.kind() {
+            Some(NodeKind::List(items)) => visitor.visit_seq(self.items(items)),
+            None => visitor.visit_seq(self.items(&[])),
             _ => Err(self.wrong_kind("a sequence")),
         }
     }
@@ -238,15 +170,16 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
         _length: usize,
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            NodeKind::Items { items, .. } => visitor.visit_seq(self.items(items)),
+        match self.kind() {
+            Some(NodeKind::Items { items, .. }) => visitor.visit_seq(self.items(items)),
             _ => Err(self.wrong_kind("a tuple")),
         }
     }
 
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match &self.node.kind {
-            NodeKind::Map(entries) => visitor.visit_map(self.entries(entries)),
+        match self.kind() {
+            Some(NodeKind::Map(entries)) => visitor.visit_map(self.entries(entries)),
+            None => visitor.visit_map(self.entries(&[])),
             _ => Err(self.wrong_kind("a map")),
         }
     }
@@ -257,9 +190,10 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
         _fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        let entries: &[NodeEntry] = match &self.node.kind {
-            NodeKind::Fields { entries, .. } => entries,
-            NodeKind::Items { items, .. } if items.is_empty() => &[],
+        let entries: &[NodeEntry] = match self.kind() {
+            Some(NodeKind::Fields { entries, .. }) => entries,
+            Some(NodeKind::Items { items, .. }) if items.is_empty() => &[],
+            None => &[],
             _ => return Err(self.wrong_kind("struct")),
         };
         visitor.visit_map(self.entries(entries)).map_err(|misread: Misread| misread.of_type(name))
@@ -271,13 +205,16 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
-        let word = match &self.node.kind {
-            NodeKind::Word(word)
-            | NodeKind::Items { name: Some(word), .. }
-            | NodeKind::Fields { name: Some(word), .. } => word,
+        let word = match self.kind() {
+            Some(
+                NodeKind::Word(word)
+                | NodeKind::Items { name: Some(word), .. }
+                | NodeKind::Fields { name: Some(word), .. },
+            ) => word,
+            None => variants.first().copied().unwrap_or_default(),
             kind => {
                 let found = match kind {
-                    NodeKind::Text(text) => format!("{text:?}"),
+                    Some(NodeKind::Text(text)) => format!("{text:?}"),
                     _ => self.found(),
                 };
                 return Err(Misread::new(Mistake::Word { of: name, found, known: variants }));
@@ -288,7 +225,7 @@ impl<'de> de::Deserializer<'de> for NodeReader<'_> {
     }
 
     fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Misread> {
-        match self.node.plain() {
+        match self.node.and_then(Node::plain) {
             Some(word) => visitor.visit_str(word),
             None => Err(self.wrong_kind("a name")),
         }
@@ -349,12 +286,11 @@ impl<'de> de::MapAccess<'de> for EntryReader<'_> {
     }
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Misread> {
-        match self.value {
-            Some(node) => self.at.inner(node).read(seed),
-            None => seed
-                .deserialize(AnyValue)
-                .map_err(|misread| Misread { is_own: true, ..misread }.at(self.at.node)),
-        }
+        let reader = NodeReader { node: self.value, ..self.at };
+        reader.read(seed).map_err(|misread| match self.value {
+            Some(_) => misread,
+            None => self.at.claim(Misread { is_own: true, ..misread }),
+        })
     }
 }
 
@@ -378,8 +314,8 @@ impl<'de> de::VariantAccess<'de> for VariantReader<'_> {
     type Error = Misread;
 
     fn unit_variant(self) -> Result<(), Misread> {
-        match &self.at.node.kind {
-            NodeKind::Word(_) => Ok(()),
+        match self.at.kind() {
+            Some(NodeKind::Word(_)) | None => Ok(()),
             _ => Err(Misread::new(Mistake::Said(format!(
                 "`{0}` has no brackets; write `{0}` alone",
                 self.word
@@ -388,8 +324,8 @@ impl<'de> de::VariantAccess<'de> for VariantReader<'_> {
     }
 
     fn newtype_variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Misread> {
-        match &self.at.node.kind {
-            NodeKind::Items { items, .. } if items.len() == 1 => {
+        match self.at.kind() {
+            Some(NodeKind::Items { items, .. }) if items.len() == 1 => {
                 self.at.inner(&items[0]).read(seed)
             }
             _ => Err(Misread::new(Mistake::Said(format!(

@@ -39,31 +39,28 @@ impl Tree {
 }
 
 /// A mistake of notation.
-struct Wrong {
-    /// Where.
+pub(super) struct Wrong {
     pub span: Range<usize>,
-    /// What.
     pub what: String,
-    /// What would be right.
     pub hint: Option<String>,
 }
 
 impl Wrong {
-    fn new(span: Range<usize>, what: impl Into<String>) -> Self {
+    pub fn new(span: Range<usize>, what: impl Into<String>) -> Self {
         Self { span, what: what.into(), hint: None }
     }
 
-    fn or(self, hint: impl Into<String>) -> Self {
+    pub fn or(self, hint: impl Into<String>) -> Self {
         Self { hint: Some(hint.into()), ..self }
     }
 }
 
-struct Scanner<'t> {
-    text: &'t str,
-    at: usize,
+pub(super) struct Scanner<'t> {
+    pub text: &'t str,
+    pub at: usize,
     comments: Vec<Range<usize>>,
     /// The text in quotes read last.
-    last_text: Range<usize>,
+    pub last_text: Range<usize>,
 }
 
 fn starts_word(letter: char) -> bool {
@@ -75,7 +72,7 @@ fn is_of_word(letter: char) -> bool {
 }
 
 impl<'t> Scanner<'t> {
-    fn rest(&self) -> &'t str {
+    pub fn rest(&self) -> &'t str {
         &self.text[self.at..]
     }
 
@@ -83,7 +80,7 @@ impl<'t> Scanner<'t> {
         self.rest().chars().next()
     }
 
-    fn wrong_here(&self, what: impl Into<String>) -> Wrong {
+    pub fn wrong_here(&self, what: impl Into<String>) -> Wrong {
         let length = self.peek().map_or(1, char::len_utf8);
         Wrong::new(self.at..self.at + length, what)
     }
@@ -333,72 +330,6 @@ impl<'t> Scanner<'t> {
     fn wrong_close(&self, open: char, found: char, close: char) -> Wrong {
         self.wrong_here(format!("`{found}` closes what was opened with `{open}`"))
             .or(format!("`{close}` is missing before it"))
-    }
-
-    fn text_in_quotes(&mut self) -> Result<String, Wrong> {
-        let start = self.at;
-        let mut letters = self.text[start + 1..].char_indices();
-        while let Some((place, letter)) = letters.next() {
-            match letter {
-                '\\' => {
-                    letters.next();
-                }
-                '"' => {
-                    self.at = start + 1 + place + 1;
-                    self.last_text = start..self.at;
-                    let quoted = &self.text[start..self.at];
-                    return ron::from_str(quoted).map_err(|_| {
-                        Wrong::new(start..self.at, "a backslash in this text means nothing")
-                            .or("write a backslash as `\\\\`")
-                    });
-                }
-                _ => {}
-            }
-        }
-        Err(Wrong::new(start..start + 1, "a text begins here and never ends")
-            .or("close it with a double quote"))
-    }
-
-    fn raw_text_ahead(&self) -> bool {
-        let rest = self.rest();
-        let rest = rest.strip_prefix('b').unwrap_or(rest);
-        match rest.strip_prefix('r') {
-            Some(rest) => rest.trim_start_matches('#').starts_with('"'),
-            None => rest.len() < self.rest().len() && rest.starts_with(['"', '\'']),
-        }
-    }
-
-    fn raw_text(&mut self) -> Result<String, Wrong> {
-        let start = self.at;
-        let Some(rest) = self.rest().strip_prefix('r') else {
-            return Err(self.wrong_here("bytes have no place in this file"));
-        };
-        let hashes = rest.len() - rest.trim_start_matches('#').len();
-        let close = format!("\"{}", "#".repeat(hashes));
-        let inside = start + 1 + hashes + 1;
-        match self.text[inside..].find(&close) {
-            Some(length) => {
-                self.at = inside + length + close.len();
-                Ok(self.text[inside..inside + length].to_owned())
-            }
-            None => Err(Wrong::new(start..start + 1, "a text begins here and never ends")
-                .or(format!("close it with `{close}`"))),
-        }
-    }
-
-    fn letter(&mut self) -> Result<NodeKind, Wrong> {
-        let rest = self.rest();
-        let close =
-            rest[1..].char_indices().skip(1).find(|(_, letter)| *letter == '\'').map(|(at, _)| at);
-        match close {
-            Some(length) if length <= 12 => {
-                self.at += length + 2;
-                Ok(NodeKind::Scalar(rest[..length + 2].to_owned()))
-            }
-            _ => Err(self
-                .wrong_here("a single quotation mark")
-                .or("texts stand in plain double quotes: `\"...\"`")),
-        }
     }
 }
 

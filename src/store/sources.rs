@@ -50,7 +50,7 @@ fn source(folder: &Path, stem: String) -> Result<Option<Source>, Trouble> {
     let mut line = Vec::new();
     File::open(&path)
         .and_then(|file| BufReader::new(file.take(LONGEST_HEADER)).read_until(b'\n', &mut line))
-        .map_err(|error| Trouble::machine("cannot read", &path, error))?;
+        .map_err(Trouble::reading(&path))?;
     if line.is_empty() {
         return Ok(None);
     }

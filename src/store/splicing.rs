@@ -1,5 +1,5 @@
-//! Taking parts out of a bracket and putting new ones in, with commas, indentation and comments as a
-//! person would leave them. Which parts, is decided in `editing`.
+//! Taking parts out of a bracket and putting new ones in, with commas, indentation and comments as
+//! a person would leave them. Which parts, is decided in `editing`.
 
 use std::ops::Range;
 
@@ -241,8 +241,8 @@ impl<'t> Editor<'t> {
         }
     }
 
-    /// Parts on a line that has `column` columns while it is short enough, else on the next one, under
-    /// the first part of the group.
+    /// Parts on a line that has `column` columns while it is short enough, else on the next one,
+    /// under the first part of the group.
     fn in_line(&self, group: &[Addition<'t>], indent: usize, column: usize, hang: usize) -> String {
         let mut column = column;
         let mut new = String::new();

@@ -85,8 +85,8 @@ impl Node {
         ["id", "name", "deck"].iter().find_map(|field| self.get(field)?.value.plain())
     }
 
-    /// The innermost place along a path: fields and keys by name, items by their name or number. The
-    /// last of several items with one name is meant, because that is the one which repeats it.
+    /// The innermost place along a path: fields and keys by name, items by their name or number.
+    /// The last of several items with one name is meant, because that is the one which repeats it.
     pub(crate) fn find(&self, path: &[String]) -> Range<usize> {
         let Some((first, rest)) = path.split_first() else { return self.span.clone() };
         if let Some(entry) = self.get(first) {

@@ -29,6 +29,11 @@ impl Trouble {
         Self::Findings(vec![finding])
     }
 
+    /// The machine failed while this file was read.
+    pub(crate) fn reading(path: &Path) -> impl FnOnce(io::Error) -> Self {
+        move |error| Self::machine("cannot read", path, error)
+    }
+
     /// The machine failed at `what` on `path`.
     pub fn machine(what: impl Into<String>, path: &Path, source: io::Error) -> Self {
         Self::Machine { what: what.into(), path: Some(path.to_owned()), source }

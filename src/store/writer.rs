@@ -1,7 +1,7 @@
 //! Appending to this device's own journal. An event that has been acknowledged is on the disk.
 //!
-//! A line is written in one piece with its newline and synced. Where an earlier writing was cut off, a
-//! newline goes first, so that nothing is ever glued to the torn piece.
+//! A line is written in one piece with its newline and synced. Where an earlier writing was cut
+//! off, a newline goes first, so that nothing is ever glued to the torn piece.
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};

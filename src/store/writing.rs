@@ -1,7 +1,8 @@
 //! From a value to text a person likes to edit: a serve on a line or two, not a field on each.
 //!
-//! Round brackets are filled like a paragraph, with the next line under the first word; lists of groups
-//! and maps have an item a line. Only [`crate::store::editing`] changes a file that is already there.
+//! Round brackets are filled like a paragraph, with the next line under the first word; lists of
+//! groups and maps have an item a line. Only [`crate::store::editing`] changes a file that is
+//! already there.
 
 use serde::Serialize;
 
@@ -43,36 +44,22 @@ impl Plain {
 
     /// The whole value as a file, below a comment that says what it is.
     pub(crate) fn document(&self, header: &str) -> String {
-        let body = Layout { source: &self.source }.root(&self.root);
+        let body = self.laid_root();
         if header.is_empty() { format!("{body}\n") } else { format!("{header}\n{body}\n") }
-    }
-
-    /// A part of it as it stands at an indentation, on a line that has `lead` columns already.
-    pub(crate) fn laid(&self, node: &Node, indent: usize, lead: usize) -> String {
-        Layout { source: &self.source }.node(node, indent, lead)
-    }
-
-    /// A field or entry of it.
-    pub(crate) fn laid_entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
-        Layout { source: &self.source }.entry(entry, indent, lead)
     }
 
     /// A leaf or key as it is written.
     pub(crate) fn written(&self, node: &Node) -> &str {
         &self.source[node.span.clone()]
     }
-}
 
-struct Layout<'t> {
-    source: &'t str,
-}
-
-impl Layout<'_> {
-    fn root(&self, node: &Node) -> String {
-        let NodeKind::Fields { entries, .. } = &node.kind else { return self.node(node, 0, 0) };
+    fn laid_root(&self) -> String {
+        let NodeKind::Fields { entries, .. } = &self.root.kind else {
+            return self.laid(&self.root, 0, 0);
+        };
         let mut lines = vec!["(".to_owned()];
         for entry in entries {
-            let laid = self.entry(entry, STEP, STEP);
+            let laid = self.laid_entry(entry, STEP, STEP);
             lines.push(format!("{}{laid},", " ".repeat(STEP)));
         }
         lines.push(")".to_owned());
@@ -90,7 +77,7 @@ impl Layout<'_> {
         };
         match &node.kind {
             NodeKind::Word(_) | NodeKind::Text(_) | NodeKind::Scalar(_) => {
-                self.source[node.span.clone()].to_owned()
+                self.written(node).to_owned()
             }
             NodeKind::Fields { name, entries } => {
                 format!("{}({})", name.as_deref().unwrap_or_default(), named(entries))
@@ -103,18 +90,19 @@ impl Layout<'_> {
         }
     }
 
-    fn entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
+    /// A field or entry as [`Plain::laid`] lays it.
+    pub(crate) fn laid_entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
         let key = self.flat(&entry.key);
         // Serves, switches, events: what a file is about has a line for each.
         if indent == STEP && matches!(&entry.value.kind, NodeKind::List(items) if has_groups(items)) {
             return format!("{key}: {}", self.stacked(&entry.value, indent));
         }
         let lead = lead + text::width(&key) + 2;
-        format!("{key}: {}", self.node(&entry.value, indent, lead))
+        format!("{key}: {}", self.laid(&entry.value, indent, lead))
     }
 
-    /// A part with the given indentation for its later lines.
-    fn node(&self, node: &Node, indent: usize, lead: usize) -> String {
+    /// A part as it stands at an indentation, on a line that has `lead` columns already.
+    pub(crate) fn laid(&self, node: &Node, indent: usize, lead: usize) -> String {
         if !has_map(node) {
             let flat = self.flat(node);
             // The comma behind it takes a column too.
@@ -137,10 +125,10 @@ impl Layout<'_> {
         let inner = indent + STEP;
         let mut lines = Vec::new();
         for item in node.items() {
-            lines.push(format!("{}{},", " ".repeat(inner), self.node(item, inner, inner)));
+            lines.push(format!("{}{},", " ".repeat(inner), self.laid(item, inner, inner)));
         }
         for entry in node.entries() {
-            lines.push(format!("{}{},", " ".repeat(inner), self.entry(entry, inner, inner)));
+            lines.push(format!("{}{},", " ".repeat(inner), self.laid_entry(entry, inner, inner)));
         }
         let (open, close) = if matches!(node.kind, NodeKind::Map(_)) { ('{', '}') } else { ('[', ']') };
         format!("{open}\n{}\n{}{close}", lines.join("\n"), " ".repeat(indent))
@@ -164,7 +152,7 @@ impl Layout<'_> {
                     column = hang;
                 }
             }
-            let laid = self.entry(entry, indent, column);
+            let laid = self.laid_entry(entry, indent, column);
             let last = laid.rsplit('\n').next().unwrap_or_default();
             column = if laid.contains('\n') { 0 } else { column } + text::width(last);
             out.push_str(&laid);

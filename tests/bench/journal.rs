@@ -1,9 +1,9 @@
-//! How long a home with 250,000 and one with 1,000,000 answers take to be read: everything folded into
-//! the memory of 500 patterns, and with what is kept of that; and how much room that needs.
+//! How long a home with 250,000 and one with 1,000,000 answers take to be read: everything folded
+//! into the memory of 500 patterns, and with what is kept of that; and how much room that needs.
 //!
-//! The home is invented: two devices, ten years, 500 patterns. Each figure is the best of several runs
-//! of a process of its own, so that the room one run takes says nothing about the next. Needs about
-//! 200 MB of disk in the system's temporary folder.
+//! The home is invented: two devices, ten years, 500 patterns. Each figure is the best of several
+//! runs of a process of its own, so that the room one run takes says nothing about the next. Needs
+//! about 200 MB of disk in the system's temporary folder.
 
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 #![expect(clippy::disallowed_methods, reason = "a bench reads the clock and makes its own home")]

@@ -1,9 +1,9 @@
-//! The timed answers as the pictures need them: those of the last weeks of each deck one by one, and of
-//! those before only what the deck has behind it.
+//! The timed answers as the pictures need them: those of the last weeks of each deck one by one,
+//! and of those before only what the deck has behind it.
 //!
-//! A picture draws [`PERIODS`] periods at most, but which tempo a window was depends on the decks of
-//! today, and where a round's staircase turned on every answer of the round in its order. So sums would
-//! not do.
+//! A picture draws [`PERIODS`] periods at most, but which tempo a window was depends on the decks
+//! of today, and where a round's staircase turned on every answer of the round in its order. So
+//! sums would not do.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -120,7 +120,8 @@ impl Answers {
         });
     }
 
-    /// The answers asked about: those of the decks, or with `is_all` those of opponents who are gone too.
+    /// The answers asked about: those of the decks, or with `is_all` those of opponents who are
+    /// gone too.
     pub(super) fn answered(&self, decks: &[(String, Deck)], is_all: bool) -> Answered<'_> {
         let is_known = |key: &str| decks.iter().any(|(_, deck)| deck.key == key);
         let asked = || self.decks.iter().filter(|(key, _)| is_all || is_known(key));
@@ -192,14 +193,15 @@ mod tests {
         (0..4).map(deck).collect()
     }
 
-    /// What was done in three years: decks that come and go, weeks without a ball, lets, answers without a clock, every
-    /// input, windows too short to mean a tempo, switch rounds, balls.
+    /// What was done in three years: decks that come and go, weeks without a ball, lets, answers
+    /// without a clock, every input, windows too short to mean a tempo, switch rounds, balls.
     fn journal() -> Vec<Event> {
         let mut dice = Dice::from_seed(7);
         let mut events = Vec::new();
         let first: Day = FIRST.parse().unwrap();
         for ahead in 0..DAYS {
-            // Every deck in its own way: always, a half year, one day in twenty, until it was forgotten, and so on.
+            // Every deck in its own way: always, a half year, one day in twenty, until it was
+            // forgotten, and so on.
             let drilled: Vec<usize> = (0..6)
                 .filter(|deck| match deck {
                     0 => ahead % 3 == 0 && !(300..340).contains(&ahead),
@@ -302,7 +304,8 @@ mod tests {
         let first: Day = FIRST.parse().unwrap();
         let mut answers = Answers::default();
         let mut taken = 0;
-        // From the first days, drawn by the day, to years later, kept as text and read again in between.
+        // From the first days, drawn by the day, to years later, kept as text and read again in
+        // between.
         for ahead in [0, 5, 20, 21, 45, 200, 340, 700, 705, DAYS - 1, DAYS + 200] {
             let until = events.partition_point(|event| event.day <= first.plus(ahead));
             events[taken..until].iter().for_each(|event| answers.take(event));
