@@ -233,6 +233,7 @@ fn vocabulary(of: &str) -> String {
 /// What a group of fields is called, from the name of its type.
 fn group_name(of: &str) -> String {
     match of {
+        "MatchDay" => "event".to_owned(),
         "Owned" => "receive of the repertoire".to_owned(),
         "Player" => "player file".to_owned(),
         other => spaced(other),
