@@ -29,6 +29,9 @@ pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
 
     /// The word as it stands in files and flags.
     fn in_files(self) -> &'static str;
+
+    /// The words as a person reads them.
+    fn for_people(self) -> &'static str;
 }
 
 /// Declares a vocabulary: `Variant = "word_in_files" "words for people"`.
@@ -75,6 +78,10 @@ macro_rules! words {
 
             fn in_files(self) -> &'static str {
                 self.word()
+            }
+
+            fn for_people(self) -> &'static str {
+                self.shown()
             }
         }
 

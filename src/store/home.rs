@@ -10,7 +10,6 @@ use crate::base::{Day, Finding, Moment};
 use crate::deck::Player;
 use crate::journal::Event;
 use crate::launcher::Launcher;
-use crate::store::lock::Lock;
 use crate::store::merge::{Begin, Merge};
 use crate::store::parse::{Parsed, judge_launcher, judge_player, parse_ron};
 use crate::store::writing::Plain;
