@@ -4,3 +4,10 @@ mod calendar;
 mod deadline;
 mod month;
 mod published;
+#[path = "support/seasons.rs"]
+#[allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "a test helper, of which not all is used everywhere"
+)]
+mod seasons;

@@ -70,7 +70,6 @@ impl Home {
             today: day(TODAY),
             decision_ms: &|_, _| DECISION_MS,
         })
-        .unwrap()
     }
 
     fn add(&mut self, on: &str, fact: Fact) {

@@ -14,7 +14,7 @@ use crate::deck::MatchDay;
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact, How};
 use crate::memory::result::Behind;
-use crate::memory::{Item, MemoryError, Model, Standing, fold};
+use crate::memory::{Item, Model, Standing, fold};
 
 /// Timed answers looked back on, for each pattern.
 const LAST: usize = 5;
@@ -72,19 +72,16 @@ impl Lately {
     }
 
     /// Where a pattern stands for a day: never better than its last timed answers.
-    ///
-    /// # Errors
-    /// As [`Standing::of`].
     pub fn standing(
         &self,
         model: &Model,
         (pattern, item): (&Pattern, &Item),
         day: f64,
         target: f64,
-    ) -> Result<Standing, MemoryError> {
-        let by_memory = Standing::of(model, item, day, target)?;
+    ) -> Standing {
+        let by_memory = Standing::judge(model, item, day, target);
         let is_slipping = by_memory == Standing::Firm && self.wrong(pattern).is_some();
-        Ok(if is_slipping { Standing::Shaky } else { by_memory })
+        if is_slipping { Standing::Shaky } else { by_memory }
     }
 
     /// The patterns that were wrong too often lately, in the order given.
@@ -175,7 +172,7 @@ mod tests {
     use crate::agenda::patterns::tests::two_decks;
     use crate::game::ReceiveKey;
     use crate::journal::{Answer, EventId, Input};
-    use crate::memory::State;
+    use crate::memory::MemoryState;
 
     fn answered(pattern: &Pattern, how: How, is_right: bool) -> Event {
         Event {
@@ -204,13 +201,13 @@ mod tests {
         let (player, decks) = two_decks();
         let all = patterns(&player, &decks, None);
         let item =
-            Item { index: 0, weight: 1.0, memory: Some((State::new(90.0, 5.0).unwrap(), 0)) };
+            Item { index: 0, weight: 1.0, memory: Some((MemoryState::new(90.0, 5.0).unwrap(), 0)) };
         let today = "2026-11-25".parse().unwrap();
         let standing = |answers: &[bool]| {
             let events: Vec<_> =
                 answers.iter().map(|right| answered(&all[0], How::Snap, *right)).collect();
             let lately = Lately::of_events(&events, today);
-            lately.standing(&Model::default(), (&all[0], &item), 1.0, 0.9).unwrap()
+            lately.standing(&Model::default(), (&all[0], &item), 1.0, 0.9)
         };
         assert_eq!(standing(&[]), Standing::Firm);
         assert_eq!(standing(&[false, true, true]), Standing::Firm, "one slip");

@@ -5,9 +5,10 @@ use serde::Serialize;
 use super::towards::{Known, minutes_spent, towards};
 use crate::agenda::{Lately, Part, Pattern, Slip, day_that_counts, patterns};
 use crate::base::Day;
-use crate::base::order::largest_first;
 use crate::deck::{Deck, MatchDay, Player};
-use crate::memory::{Grade, Item, Memories, MemoryError, Model, Pick, Standing, daily_list};
+use crate::memory::{
+    Grade, History, Item, Memories, Model, Pick, Standing, daily_list, days_between,
+};
 
 /// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
 pub const SECONDS_AN_ANSWER: f64 = 9.0;
@@ -124,10 +125,6 @@ pub struct Agenda {
 /// `days_kept` is the share of the planned days on which the player really drills, 0 to 1. `known` is
 /// what an earlier look left; what this one leaves comes back beside the agenda where there is an event.
 /// `lately` is how the last answers went.
-///
-/// # Errors
-/// [`MemoryError`] when a memory or weight is out of range, which no file read without a finding
-/// can hold.
 pub fn agenda(
     player: &Player,
     decks: &[(String, Deck)],
@@ -136,7 +133,7 @@ pub fn agenda(
     days_kept: f64,
     known: Option<&Known>,
     lately: &Lately,
-) -> Result<(Agenda, Option<Known>), MemoryError> {
+) -> (Agenda, Option<Known>) {
     let model = Model::default();
     let event = player.next_event(today).filter(|event| event.day > today);
     let all = patterns(player, decks, player.next_event(today));
@@ -146,7 +143,7 @@ pub fn agenda(
         .map(|(index, pattern)| Item {
             index,
             weight: pattern.weight,
-            memory: pattern.history(memories).and_then(|h| Some((h.state()?, h.last_day()?))),
+            memory: pattern.history(memories).and_then(History::memory),
         })
         .collect();
     let day_that_counts = day_that_counts(event, today);
@@ -154,45 +151,40 @@ pub fn agenda(
     let mut words = Vec::new();
     for item in &items {
         let asked = (&all[item.index], item);
-        let word = lately.standing(&model, asked, day_that_counts, player.target)?;
+        let word = lately.standing(&model, asked, day_that_counts, player.target);
         standing[word as usize] += 1;
         words.push(word);
     }
-    let mut left = None;
-    let (picks, days, outlook) = match event {
-        Some(event) if !items.is_empty() => {
-            let solved = towards(&model, &items, player, decks, today, days_kept, known)?;
-            let plan = solved.plan();
-            let ahead = Ahead {
-                name: event.name.clone(),
-                day: event.day,
-                days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
-                without: plan.without.expected,
-                without_today: plan.without_today.expected,
-                with_all: plan.with.expected,
-                spread: plan.with.spread,
-            };
-            let (picks, days) = (plan.today.clone(), solved.days(player, today));
-            left = Some(solved);
-            (picks, days, Outlook::Event(ahead))
+    let solved = event.and_then(|_| {
+        if items.is_empty() {
+            return None;
         }
+        towards(&model, &items, player, decks, today, days_kept, known)
+    });
+    let (picks, days, outlook) = match event {
         Some(event) => {
+            let shares = solved.as_ref().map(Known::plan).map(|plan| {
+                (plan.without.expected, plan.without_today.expected, plan.with.expected)
+            });
+            let (without, without_today, with_all) = shares.unwrap_or_default();
             let ahead = Ahead {
                 name: event.name.clone(),
                 day: event.day,
                 days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
-                without: 0.0,
-                without_today: 0.0,
-                with_all: 0.0,
-                spread: 0.0,
+                without,
+                without_today,
+                with_all,
+                spread: solved.as_ref().map_or(0.0, |solved| solved.plan().with.spread),
             };
-            (Vec::new(), Vec::new(), Outlook::Event(ahead))
+            let picks = solved.as_ref().map(|solved| solved.plan().today.clone());
+            let days = solved.as_ref().map(|solved| solved.days(player, today));
+            (picks.unwrap_or_default(), days.unwrap_or_default(), Outlook::Event(ahead))
         }
         None => {
             let budget = answers_in(player.minutes_a_day);
             let left = answers_in(player.minutes_a_day - minutes_spent(&items, today));
-            let picks = due_on(&model, &items, player, today, left)?;
-            let days = look_ahead(&model, items.clone(), &picks, player, today, budget)?;
+            let picks = due_on(&model, &items, player, today, left);
+            let days = look_ahead(&model, items.clone(), &picks, player, today, budget);
             (picks, days, Outlook::Target(player.target))
         }
     };
@@ -215,7 +207,7 @@ pub fn agenda(
         days,
         eve,
     };
-    Ok((agenda, left))
+    (agenda, solved)
 }
 
 /// Answers that fit into some minutes.
@@ -245,9 +237,9 @@ fn due_on(
     player: &Player,
     day: Day,
     budget: usize,
-) -> Result<Vec<Pick>, MemoryError> {
+) -> Vec<Pick> {
     if player.days_off.contains(&day.weekday()) {
-        return Ok(Vec::new());
+        return Vec::new();
     }
     daily_list(model, items, day.number(), player.target, budget, NEW_A_DAY)
 }
@@ -260,32 +252,27 @@ fn look_ahead(
     player: &Player,
     today: Day,
     budget: usize,
-) -> Result<Vec<DayAhead>, MemoryError> {
-    answer(model, &mut items, today_s, today)?;
+) -> Vec<DayAhead> {
+    answer(model, &mut items, today_s, today);
     (1..=DAYS_AHEAD)
         .map(|ahead| {
             let day = today.plus(ahead);
-            let picks = due_on(model, &items, player, day, budget)?;
-            answer(model, &mut items, &picks, day)?;
+            let picks = due_on(model, &items, player, day, budget);
+            answer(model, &mut items, &picks, day);
             let is_off = player.days_off.contains(&day.weekday());
-            Ok(DayAhead { day, answers: picks.len(), is_off })
+            DayAhead { day, answers: picks.len(), is_off }
         })
         .collect()
 }
 
 /// Answers a list right, as a look ahead does.
-fn answer(model: &Model, items: &mut [Item], picks: &[Pick], day: Day) -> Result<(), MemoryError> {
+fn answer(model: &Model, items: &mut [Item], picks: &[Pick], day: Day) {
     for pick in picks {
         let Some(item) = items.iter_mut().find(|item| item.index == pick.index) else { continue };
-        let (before, gap) = match item.memory {
-            None => (None, 0),
-            Some((state, last)) => {
-                (Some(state), u32::try_from(i64::from(day.number()) - i64::from(last)).unwrap_or(0))
-            }
-        };
-        item.memory = Some((model.after(before, Grade::InTime, gap)?, day.number()));
+        let gap = item.memory.map_or(0, |(_, last)| days_between(last, day.number()));
+        let before = item.memory.map(|(state, _)| state);
+        item.memory = Some((model.after(before, Grade::InTime, gap), day.number()));
     }
-    Ok(())
 }
 
 /// The evening before: the weakest firm receives of each opponent, and each switch once in thought.
@@ -303,7 +290,7 @@ fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
                 pattern.stem == stem && pattern.part == Part::Plan && item.memory.is_some()
             })
             .collect();
-        largest_first(&mut own, |((pattern, _), _)| pattern.weight);
+        own.sort_by(|((a, _), _), ((b, _), _)| b.weight.total_cmp(&a.weight));
         serves.extend(
             own.into_iter()
                 .take(EVE_SERVES)
@@ -364,9 +351,7 @@ mod tests {
     }
 
     fn looked_at(player: &Player, decks: &[(String, Deck)], on: &str) -> Agenda {
-        agenda(player, decks, &Memories::default(), day(on), 1.0, None, &Lately::default())
-            .unwrap()
-            .0
+        agenda(player, decks, &Memories::default(), day(on), 1.0, None, &Lately::default()).0
     }
 
     #[test]
@@ -374,7 +359,6 @@ mod tests {
         let (player, decks) = two_decks();
         let ask = |on: &str, known: Option<&Known>| {
             agenda(&player, &decks, &Memories::default(), day(on), 1.0, known, &Lately::default())
-                .unwrap()
         };
         let (first, known) = ask("2026-11-25", None);
         let (again, kept) = ask("2026-11-25", known.as_ref());

@@ -9,9 +9,7 @@ use super::patterns::patterns;
 use super::today::{DAYS_AHEAD, DayAhead, SECONDS_AN_ANSWER};
 use crate::base::Day;
 use crate::deck::{Deck, Player};
-use crate::memory::daily::Habits;
-use crate::memory::task::{self, Budget, Task};
-use crate::memory::{Item, MemoryError, Model, Plan, calendar};
+use crate::memory::{Budget, EventWeights, Habits, Item, Model, Plan, Task, plan};
 
 /// Days that are planned ahead at most; a later event is planned when it comes nearer.
 const MOST_DAYS: u32 = 366;
@@ -35,12 +33,12 @@ pub(super) fn towards(
     today: Day,
     days_kept: f64,
     known: Option<&Known>,
-) -> Result<Known, MemoryError> {
+) -> Option<Known> {
     let events: Vec<_> = player
         .events
         .iter()
         .filter(|event| event.day > today)
-        .map(|event| task::Event {
+        .map(|event| EventWeights {
             day: event.day.number(),
             weights: patterns(player, decks, Some(event)).iter().map(|p| p.weight).collect(),
         })
@@ -64,10 +62,10 @@ pub(super) fn towards(
     let task = Task { today: today.number(), events, budgets, habits };
     let question = question_of(items, &task);
     if let Some(known) = known.filter(|known| known.question == question) {
-        return Ok(known.clone());
+        return Some(known.clone());
     }
-    let plan = calendar::plan(model, items, &task, known.map(|known| &known.plan.carried))?;
-    Ok(Known { question, plan })
+    let plan = plan(model, items, &task, known.map(|known| &known.plan.carried))?;
+    Some(Known { question, plan })
 }
 
 /// Minutes that the answers given today have taken.

@@ -6,7 +6,7 @@ use crate::agenda::progress::Answers;
 use crate::base::{Day, Finding};
 use crate::cli::Failure;
 use crate::journal::{Event, Fact};
-use crate::memory::{Memories, MemoryError, Model};
+use crate::memory::{Memories, Model};
 use crate::store::Home;
 
 /// Days that are kept event by event; the checkpoint's horizon lies no later.
@@ -31,8 +31,6 @@ pub struct Record {
     /// What was set aside in the journal.
     #[serde(skip)]
     pub findings: Vec<Finding>,
-    #[serde(skip)]
-    failed: Option<MemoryError>,
 }
 
 /// An answer outside a switch round: only its memory is needed once it is old.
@@ -51,30 +49,17 @@ impl Record {
         let folded = home.fold(RULES, today, Self::default, |record, event| {
             record.take(&model, since, event);
         })?;
-        let mut record = folded.state;
-        record.findings = folded.findings;
-        match record.failed.take() {
-            Some(error) => Err(error.into()),
-            None => Ok(record),
-        }
+        Ok(Self { findings: folded.findings, ..folded.state })
     }
 
     /// Takes the next event of the journal in.
     fn take(&mut self, model: &Model, since: Day, event: &Event) {
-        if let Err(error) = self.memories.apply(model, event) {
-            self.failed.get_or_insert(error);
-        }
+        self.memories.apply(model, event);
         self.answers.take(event);
         if event.day >= since {
             self.recent.push(event.clone());
         } else if !is_plain(event) {
             self.earlier.push(event.clone());
         }
-    }
-}
-
-impl From<MemoryError> for Failure {
-    fn from(error: MemoryError) -> Self {
-        Self::Findings(vec![Finding::error(error.to_string())])
     }
 }

@@ -12,7 +12,7 @@ use crate::cli::{Failure, World};
 use crate::deck::{Deck, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact};
-use crate::memory::{Memories, Model};
+use crate::memory::{History, Memories, Model};
 use crate::store::{Device, Home, Trouble, strangers};
 
 /// Days for which an event without a debrief is still worth asking about.
@@ -273,7 +273,7 @@ impl Overview<'_> {
             days_kept,
             known.as_ref(),
             &lately,
-        )?;
+        );
         if let Some(left) = left.filter(|left| known.as_ref() != Some(left)) {
             self.home.keep(NAME, &left);
         }
@@ -320,12 +320,8 @@ impl Overview<'_> {
 
     /// Recall of a pattern on a day, 0 when untried.
     pub fn recall(&self, key: &PatternKey, day: Day) -> f64 {
-        self.memories
-            .get(key)
-            .and_then(|history| {
-                let day = day.number().max(history.last_day()?);
-                history.recall_on(&Model::default(), f64::from(day)).ok()
-            })
-            .unwrap_or(0.0)
+        let recall =
+            |history: &History| history.recall_on(&Model::default(), f64::from(day.number()));
+        self.memories.get(key).map_or(0.0, recall)
     }
 }

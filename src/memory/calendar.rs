@@ -9,15 +9,14 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
+use super::board::{Board, Held, Results, Seat};
 use super::daily::{Pick, gain};
-use super::door::{MemoryError, Model, within};
-use super::forecast::{Item, Share, check_weights};
-use super::placed::Seat;
-use super::priced::{Board, Priced, Pricer};
+use super::door::{Model, days_between};
+use super::forecast::{Item, RecallShare};
+use super::priced::{Priced, Pricer};
 use super::result::Grade;
 use super::search;
 use super::task::Task;
-use crate::base::order::largest_first;
 
 /// The most steps a plan has; a later event is planned in steps of several days.
 const MOST_STEPS: u32 = 60;
@@ -26,16 +25,8 @@ const ROUNDS_COLD: usize = 12;
 const ROUNDS_REFINED: usize = 4;
 /// Shorter plans are not worth a coarse beginning.
 const LEAST_STEPS_TO_COARSEN: usize = 16;
-
-/// How the plan was made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Way {
-    /// Every day's schedule searched directly.
-    Searched,
-    /// Days priced.
-    Priced,
-}
+/// The price of a step of which nothing is known, in mean weights.
+const USUAL_PRICE: f64 = 0.15;
 
 /// What today leaves for tomorrow's plan. It only makes it faster: without it the same question is
 /// solved from nothing.
@@ -50,10 +41,8 @@ pub struct Carried {
     /// How many patterns there were, and how many answers all steps held.
     patterns: usize,
     answers: f64,
-    /// The price of an answer in each step, per unit of mean weight.
+    /// The price of an answer in each step, per unit of mean weight; empty after a search.
     prices: Vec<f64>,
-    /// How the plan was made.
-    way: Way,
 }
 
 /// A day of the plan.
@@ -75,45 +64,40 @@ pub struct Plan {
     /// How many answers each day ahead is expected to take, today first.
     pub ahead: Vec<DayAhead>,
     /// The share recalled at the events if the plan is followed.
-    pub with: Share,
+    pub with: RecallShare,
     /// The same if nothing is done today, but the plan is followed from tomorrow on.
-    pub without_today: Share,
+    pub without_today: RecallShare,
     /// The same if nothing is done any more.
-    pub without: Share,
-    /// Untried patterns that would only be begun in the last days: left out, to be told.
+    pub without: RecallShare,
+    /// Untried patterns that would only be begun in the last days and are left out.
     pub left_out: Vec<usize>,
-    /// How the plan was made.
-    pub way: Way,
     /// For tomorrow's plan.
     pub carried: Carried,
 }
 
-/// Plans today and the days ahead.
-///
-/// # Errors
-/// [`MemoryError::OutOfRange`] for bad weights, budgets or habits, for an event with another
-/// number of weights than items, and when no event lies ahead.
-pub fn plan(
-    model: &Model,
-    items: &[Item],
-    task: &Task,
-    carried: Option<&Carried>,
-) -> Result<Plan, MemoryError> {
+/// Plans today and the days ahead; `None` when no event lies ahead, or weights or budgets are none.
+pub fn plan(model: &Model, items: &[Item], task: &Task, carried: Option<&Carried>) -> Option<Plan> {
     let view = View::new(model, items, task)?;
     if search::is_small(items.len(), view.capacity.len(), view.answers_in_all()) {
-        return view.searched();
+        return Some(view.searched());
     }
     let warm = carried
         .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
     let priced = match warm {
         Some(carried) if view.goes_on_from(carried) => {
-            view.pricer(1)?.carry_on(view.shifted(carried))
+            view.pricer(1).carry_on(view.shifted(carried))
         }
         // Days were missed, opponents came or minutes changed: prices must follow.
-        Some(carried) => view.pricer(1)?.solve(Some(view.shifted(carried)), ROUNDS_REFINED),
-        None => view.priced_from_nothing()?,
+        Some(carried) => view.pricer(1).solve(Some(view.shifted(carried)), ROUNDS_REFINED),
+        None => view.priced_from_nothing(),
     };
-    view.by_prices(&priced)
+    Some(view.by_prices(&priced))
+}
+
+/// An event ahead: days from today, and the weights there with the floor under them.
+struct EventAhead {
+    days: u32,
+    weights: Vec<f64>,
 }
 
 /// The task with everything derived from it.
@@ -121,8 +105,8 @@ struct View<'a> {
     model: &'a Model,
     items: &'a [Item],
     task: &'a Task,
-    /// For each event ahead: days from today, and weights with the floor under them.
-    events: Vec<(u32, Vec<f64>)>,
+    /// The nearest first.
+    events: Vec<EventAhead>,
     last_event: i32,
     stride: u32,
     /// Answers in each step.
@@ -131,53 +115,42 @@ struct View<'a> {
 }
 
 impl<'a> View<'a> {
-    fn new(model: &'a Model, items: &'a [Item], task: &'a Task) -> Result<Self, MemoryError> {
-        check_weights(items)?;
-        task.habits.check()?;
-        task.budgets.iter().try_for_each(|b| b.check())?;
-        let mut events = Vec::new();
-        for event in task.events.iter().filter(|e| e.day > task.today) {
-            within(
-                "number of weights at the event",
-                event.weights.len() as f64,
-                "",
-                (items.len() as f64, items.len() as f64),
-            )?;
-            for &weight in &event.weights {
-                within("weight", weight, "", (0.0, 1e6))?;
-            }
-            let mean = event.weights.iter().sum::<f64>() / items.len().max(1) as f64;
-            let least = task.habits.floor * mean;
-            let weights = event.weights.iter().map(|w| w.max(least)).collect();
-            events.push((super::counted::days_between(task.today, event.day)?, weights));
+    fn new(model: &'a Model, items: &'a [Item], task: &'a Task) -> Option<Self> {
+        if !task.is_sound(items.len()) {
+            return None;
         }
-        events.sort_by_key(|(ahead, _)| *ahead);
-        let Some(&(last, _)) = events.last() else {
-            let day = task.events.iter().map(|e| e.day).max().unwrap_or(task.today);
-            return Err(MemoryError::DayBefore { given: day, known: task.today });
-        };
-        within("days until the event", f64::from(last), "", (1.0, 3650.0))?;
+        let ahead = task.events.iter().filter(|event| event.day > task.today);
+        let mut events: Vec<EventAhead> = ahead
+            .map(|event| {
+                let mean = event.weights.iter().sum::<f64>() / items.len().max(1) as f64;
+                let least = task.habits.floor * mean;
+                let weights = event.weights.iter().map(|w| w.max(least)).collect();
+                EventAhead { days: days_between(task.today, event.day), weights }
+            })
+            .collect();
+        events.sort_by_key(|event| event.days);
+        let last = events.last()?.days;
         let stride = last.div_ceil(MOST_STEPS);
-        let steps = last.div_ceil(stride);
-        let capacity = (0..steps)
-            .map(|step| {
-                (step * stride..((step + 1) * stride).min(last))
-                    .map(|day| {
-                        let kept = if day == 0 { 1.0 } else { task.habits.days_kept };
-                        kept * task.budget(day).answers()
-                    })
-                    .sum()
-            })
-            .collect();
-        let open_for_new = (0..steps)
-            .map(|step| {
-                events.iter().any(|(e, _)| {
-                    *e > step * stride && e - step * stride > task.habits.nothing_new_days
-                })
-            })
-            .collect();
-        let last_event = task.today.saturating_add_unsigned(last);
-        Ok(Self { model, items, task, events, last_event, stride, capacity, open_for_new })
+        let steps = 0..last.div_ceil(stride);
+        let kept = |day: u32| if day == 0 { 1.0 } else { task.habits.days_kept };
+        let capacity = steps.clone().map(|step| {
+            let days = step * stride..((step + 1) * stride).min(last);
+            days.map(|day| kept(day) * task.budget(day).answers()).sum()
+        });
+        let is_open = |step: u32| {
+            let left = last - step * stride;
+            left > task.habits.nothing_new_days
+        };
+        Some(Self {
+            model,
+            items,
+            task,
+            last_event: task.today.saturating_add_unsigned(last),
+            stride,
+            capacity: capacity.collect(),
+            open_for_new: steps.map(is_open).collect(),
+            events,
+        })
     }
 
     fn answers_in_all(&self) -> f64 {
@@ -202,202 +175,173 @@ impl<'a> View<'a> {
         (0..self.capacity.len())
             .map(|step| {
                 let old = carried.prices.get(step + moved).or(carried.prices.last());
-                mean * old.copied().unwrap_or(0.15)
+                mean * old.copied().unwrap_or(USUAL_PRICE)
             })
             .collect()
     }
 
     fn mean_weight(&self) -> f64 {
-        let sum: f64 = self.events.iter().flat_map(|(_, w)| w).sum();
+        let sum: f64 = self.events.iter().flat_map(|event| &event.weights).sum();
         (sum / self.items.len().max(1) as f64).max(1e-12)
     }
 
-    fn board(&self, coarseness: u32) -> Result<Board, MemoryError> {
+    fn board(&self, coarseness: u32) -> Board {
         let wide = coarseness as usize;
-        Ok(Board {
+        let held = |state| Held::from_state(state, 0.0);
+        Board {
             stride: self.stride * coarseness,
             capacity: self.capacity.chunks(wide).map(|days| days.iter().sum()).collect(),
-            events: self.events.iter().map(|(ahead, _)| *ahead).collect(),
+            events: self.events.iter().map(|event| event.days).collect(),
             open_for_new: self.open_for_new.iter().step_by(wide).copied().collect(),
-            first_right: self.task.habits.first_right,
-            first_states: (
-                self.model.after(None, Grade::InTime, 0)?,
-                self.model.after_repair(None, 0)?,
-            ),
-        })
+            first: Results {
+                chance: self.task.habits.first_right,
+                right: held(self.model.after(None, Grade::InTime, 0)),
+                repaired: held(self.model.after_repair(None, 0)),
+            },
+        }
     }
 
-    fn seats(&self) -> Result<Vec<Seat>, MemoryError> {
-        self.items
-            .iter()
-            .enumerate()
-            .map(|(n, item)| {
-                let memory = item
-                    .memory
-                    .map(|(state, last)| {
-                        super::counted::days_between(last, self.task.today).map(|ago| (state, ago))
-                    })
-                    .transpose()?;
-                Ok(Seat { weights: self.events.iter().map(|(_, w)| w[n]).collect(), memory })
-            })
-            .collect()
+    fn seats(&self) -> Vec<Seat> {
+        let seat = |(n, item): (usize, &Item)| Seat {
+            weights: self.events.iter().map(|event| event.weights[n]).collect(),
+            memory: item.memory.map(|(state, last)| {
+                Held::from_state(state, -f64::from(days_between(last, self.task.today)))
+            }),
+        };
+        self.items.iter().enumerate().map(seat).collect()
     }
 
-    fn pricer(&self, coarseness: u32) -> Result<Pricer, MemoryError> {
-        Ok(Pricer::new(self.board(coarseness)?, &self.seats()?))
+    fn pricer(&self, coarseness: u32) -> Pricer {
+        Pricer::new(self.board(coarseness), &self.seats())
     }
 
     /// Prices found on a board with steps twice as long, a quarter of the work, then refined.
-    fn priced_from_nothing(&self) -> Result<Priced, MemoryError> {
+    fn priced_from_nothing(&self) -> Priced {
         if self.capacity.len() < LEAST_STEPS_TO_COARSEN {
-            return Ok(self.pricer(1)?.solve(None, ROUNDS_COLD));
+            return self.pricer(1).solve(None, ROUNDS_COLD);
         }
-        let coarse = self.pricer(2)?.solve(None, ROUNDS_COLD).prices;
+        let coarse = self.pricer(2).solve(None, ROUNDS_COLD).prices;
         let start = (0..self.capacity.len()).map(|step| coarse[step / 2]).collect();
-        Ok(self.pricer(1)?.solve(Some(start), ROUNDS_REFINED))
+        self.pricer(1).solve(Some(start), ROUNDS_REFINED)
     }
 
-    fn pick(&self, n: usize) -> Result<Pick, MemoryError> {
-        let item = &self.items[n];
-        let today = self.task.today;
-        Ok(Pick {
+    fn pick(&self, n: usize) -> Pick {
+        let (item, today) = (&self.items[n], self.task.today);
+        let (on, first_right) = (f64::from(self.last_event), self.task.habits.first_right);
+        Pick {
             index: item.index,
-            recall_now: item.recall_on(self.model, f64::from(today))?,
-            gain: gain(
-                self.model,
-                item,
-                today,
-                f64::from(self.last_event),
-                self.task.habits.first_right,
-            )?,
+            recall_now: item.recall_on(self.model, f64::from(today)),
+            gain: gain(self.model, item, today, on, first_right),
             is_new: item.memory.is_none(),
-        })
+        }
     }
 
     /// The plan by prices.
-    fn by_prices(&self, priced: &Priced) -> Result<Plan, MemoryError> {
+    fn by_prices(&self, priced: &Priced) -> Plan {
+        let worth = |n: usize| priced.worths[n].today;
         let mut order: Vec<usize> =
-            (0..self.items.len()).filter(|&n| priced.worths[n].today > 0.0).collect();
-        largest_first(&mut order, |&n| priced.worths[n].today);
-        let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)))?;
+            (0..self.items.len()).filter(|&n| worth(n) > 0.0).collect();
+        order.sort_by(|&a, &b| worth(b).total_cmp(&worth(a)));
+        let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)));
         let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
-        let lost: f64 = (0..self.items.len())
-            .filter(|&n| chosen.contains(&self.items[n].index))
-            .map(|n| priced.worths[n].today.max(0.0))
-            .sum();
+        let is_chosen = |n: usize| chosen.contains(&self.items[n].index);
+        let lost: f64 =
+            (0..self.items.len()).filter(|&n| is_chosen(n)).map(|n| worth(n).max(0.0)).sum();
         let mean = self.mean_weight();
-        let next = (0..self.items.len())
-            .map(|n| match priced.worths[n].next {
-                _ if chosen.contains(&self.items[n].index) => Some(0),
-                next => next.map(|step| step.max(1)),
-            })
-            .collect();
-        self.finish(Solved {
+        let next = |n: usize| match priced.worths[n].next {
+            _ if is_chosen(n) => Some(0),
+            next => next.map(|step| step.max(1)),
+        };
+        self.in_days(&Solved {
+            next: (0..self.items.len()).map(next).collect(),
             today,
-            next,
             answers: priced.demand.iter().zip(&self.capacity).map(|(d, c)| d.min(*c)).collect(),
             value: priced.value,
             value_without_today: priced.value - lost,
             prices: priced.prices.iter().map(|p| p / mean).collect(),
-            way: Way::Priced,
         })
     }
 
     /// The plan of a small set.
-    fn searched(&self) -> Result<Plan, MemoryError> {
-        let (mut board, seats) = (self.board(1)?, self.seats()?);
+    fn searched(&self) -> Plan {
+        let (mut board, seats) = (self.board(1), self.seats());
         let best = search::search_through_today(&board, &seats);
         board.capacity[0] = 0.0;
         let rest = search::search(&board, &seats);
-        let today = self.task.budget(0).filled_from(
-            (0..seats.len()).filter(|&n| best.steps[n] & 1 == 1).map(|n| self.pick(n)),
-        )?;
-        let next = best
-            .steps
-            .iter()
-            .map(|&steps| (steps != 0).then(|| steps.trailing_zeros() as usize))
-            .collect();
-        let answers = (0..self.capacity.len())
-            .map(|step| best.steps.iter().filter(|&&s| s >> step & 1 == 1).count() as f64)
-            .collect();
-        self.finish(Solved {
-            today,
-            next,
-            answers,
+        let is_on = |n: usize, step: usize| best.steps[n] >> step & 1 == 1;
+        let first = |&steps: &u64| (steps != 0).then(|| steps.trailing_zeros() as usize);
+        let wanted = |step: usize| (0..seats.len()).filter(|&n| is_on(n, step)).count() as f64;
+        let picks = (0..seats.len()).filter(|&n| is_on(n, 0)).map(|n| self.pick(n));
+        self.in_days(&Solved {
+            today: self.task.budget(0).filled_from(picks),
+            next: best.steps.iter().map(first).collect(),
+            answers: (0..self.capacity.len()).map(wanted).collect(),
             value: best.value,
             value_without_today: rest.value,
             prices: Vec::new(),
-            way: Way::Searched,
         })
     }
 
-    fn finish(&self, solved: Solved) -> Result<Plan, MemoryError> {
+    /// A plan in steps as one in days.
+    fn in_days(&self, solved: &Solved) -> Plan {
         let day_of = |step: usize| {
             let ahead = u32::try_from(step).unwrap_or(u32::MAX).saturating_mul(self.stride);
             self.task.today.saturating_add_unsigned(ahead)
         };
-        let whole = self.mean_weight() * self.items.len() as f64;
-        let share = |value: f64| {
-            let expected = (value / whole).clamp(0.0, 1.0);
-            Share { expected, spread: self.spread(expected) }
-        };
-        Ok(Plan {
-            today: solved.today,
-            next: solved.next.into_iter().map(|step| step.map(day_of)).collect(),
-            ahead: solved
-                .answers
-                .iter()
-                .enumerate()
+        let ahead = solved.answers.iter().enumerate();
+        Plan {
+            today: solved.today.clone(),
+            next: solved.next.iter().map(|step| step.map(day_of)).collect(),
+            ahead: ahead
                 .map(|(step, &answers)| DayAhead { day: day_of(step), answers })
                 .collect(),
-            with: share(solved.value),
-            without_today: share(solved.value_without_today),
-            without: self.without()?,
+            with: self.share(solved.value),
+            without_today: self.share(solved.value_without_today),
+            without: self.without(),
             left_out: self.left_out(),
-            way: solved.way,
             carried: Carried {
                 day: self.task.today,
                 until: self.last_event,
                 stride: self.stride,
                 patterns: self.items.len(),
                 answers: self.answers_in_all(),
-                prices: solved.prices,
-                way: solved.way,
+                prices: solved.prices.clone(),
             },
-        })
+        }
     }
 
-    /// The spread of the share really recalled when its expectation is `share`, all recalls alike.
-    fn spread(&self, share: f64) -> f64 {
+    /// A value as a share; the spread is that of the share really recalled, all recalls alike.
+    fn share(&self, value: f64) -> RecallShare {
+        let whole = self.mean_weight() * self.items.len() as f64;
+        let expected = (value / whole).clamp(0.0, 1.0);
         let (mut sum, mut square) = (0.0, 0.0);
         for n in 0..self.items.len() {
-            let weight: f64 = self.events.iter().map(|(_, w)| w[n]).sum();
+            let weight: f64 = self.events.iter().map(|event| event.weights[n]).sum();
             sum += weight;
             square += weight * weight;
         }
-        if sum > 0.0 { (square * share * (1.0 - share)).sqrt() / sum } else { 0.0 }
+        let spread =
+            if sum > 0.0 { (square * expected * (1.0 - expected)).sqrt() / sum } else { 0.0 };
+        RecallShare { expected, spread }
     }
 
-    fn without(&self) -> Result<Share, MemoryError> {
-        let mut pairs = Vec::new();
-        for (ahead, weights) in &self.events {
-            let day = f64::from(self.task.today) + f64::from(*ahead);
-            for (item, weight) in self.items.iter().zip(weights) {
-                pairs.push((*weight, item.recall_on(self.model, day)?));
-            }
-        }
-        Ok(Share::from_recalls(pairs))
+    fn without(&self) -> RecallShare {
+        RecallShare::from_recalls(self.events.iter().flat_map(|event| {
+            let day = f64::from(self.task.today) + f64::from(event.days);
+            let recall = move |item: &Item| item.recall_on(self.model, day);
+            event.weights.iter().copied().zip(self.items.iter().map(recall))
+        }))
     }
 
     fn left_out(&self) -> Vec<usize> {
         if self.open_for_new.first().copied().unwrap_or(false) {
             return Vec::new();
         }
-        self.items.iter().filter(|i| i.memory.is_none()).map(|i| i.index).collect()
+        self.items.iter().filter(|item| item.memory.is_none()).map(|item| item.index).collect()
     }
 }
 
-/// A plan in steps, before it is told in days.
+/// A plan in steps.
 struct Solved {
     today: Vec<Pick>,
     next: Vec<Option<usize>>,
@@ -405,5 +349,4 @@ struct Solved {
     value: f64,
     value_without_today: f64,
     prices: Vec<f64>,
-    way: Way,
 }

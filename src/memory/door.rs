@@ -1,119 +1,82 @@
 //! The one door to the crate `fsrs`: no other file of the house names it.
 //!
-//! A [`State`] is valid from birth, an answer moves it, and recall is read off it. The crate clips,
-//! returns NaN or infinity, or panics on some bad input, so everything is checked here and comes
-//! back as a [`MemoryError`] with the number and its allowed range. States move by whole calendar
-//! days; only the forecast reads fractions of a day. The parameters are the crate's defaults:
-//! fitting them to one player makes predictions worse below some ten thousand answers.
+//! A [`MemoryState`] is valid from birth, an answer moves it, and recall is read off it. The crate
+//! clips, returns NaN or infinity, or panics on some bad input, so what goes in is kept in range here.
+//! States move by whole calendar days; only the forecast reads fractions of a day. The parameters are
+//! the crate's defaults: fitting them to one player makes predictions worse below some ten thousand
+//! answers.
 
-use fsrs::{DEFAULT_PARAMETERS, FSRS, FSRSItem, FSRSReview, MemoryState};
+use fsrs::{DEFAULT_PARAMETERS, FSRS, FSRSItem, FSRSReview};
 use serde::{Deserialize, Serialize};
-use thiserror::Error;
 
 use super::result::Grade;
+use crate::base::{Bound, OutOfBounds};
 
-/// Least and most stability in days, the crate's own limits.
-pub const STABILITY_DAYS: (f32, f32) = (0.001, 36_500.0);
-/// Least and most difficulty, the crate's own limits.
-pub const DIFFICULTY: (f32, f32) = (1.0, 10.0);
-/// The longest time between two answers, or ahead, that is accepted, in days: a hundred years.
+/// Stability, within the crate's own limits.
+const STABILITY: Bound = Bound {
+    what: "stability",
+    unit: "days",
+    least: 0.001,
+    most: 36_500.0,
+    source: "the limits of the crate `fsrs`",
+};
+/// Difficulty, within the crate's own limits.
+const DIFFICULTY: Bound =
+    Bound { what: "difficulty", unit: "", least: 1.0, most: 10.0, source: STABILITY.source };
+/// The longest time between two answers, or ahead, in days: a hundred years.
 pub const MOST_DAYS: u32 = 36_500;
-/// Least and most recall that can be asked for as a target.
-pub const TARGET: (f64, f64) = (0.30, 0.99);
 
-/// What the memory model refuses.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum MemoryError {
-    /// A number outside its range, or not a number.
-    #[error("`{what}` is {value}{unit}; allowed are {least} to {most}{unit}")]
-    OutOfRange {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a leading space, or empty.
-        unit: &'static str,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-    },
-    /// A day that lies before one already known.
-    #[error("day {given} lies before day {known}, which is already counted")]
-    DayBefore {
-        /// The day given.
-        given: i32,
-        /// The day already known.
-        known: i32,
-    },
-    /// The model gave no finite number for input that was allowed.
-    #[error("the memory model gave no usable `{what}`")]
-    Unusable {
-        /// Which number.
-        what: &'static str,
-    },
+/// Whole days from `earlier` to `later`; none when time runs backwards, a hundred years at most.
+pub fn days_between(earlier: i32, later: i32) -> u32 {
+    later.saturating_sub(earlier).max(0).unsigned_abs().min(MOST_DAYS)
 }
 
-/// Checks that `value` is a number from `least` to `most`.
-///
-/// # Errors
-/// [`MemoryError::OutOfRange`], also for NaN and infinities.
-pub fn within(
-    what: &'static str,
-    value: f64,
-    unit: &'static str,
-    (least, most): (f64, f64),
-) -> Result<f64, MemoryError> {
-    if value >= least && value <= most {
-        Ok(value)
-    } else {
-        Err(MemoryError::OutOfRange { what, value, unit, least, most })
-    }
-}
-
-/// How well one pattern is held: stability (days until recall falls to .90) and difficulty
-/// (1 easy to 10 hard). Always inside [`STABILITY_DAYS`] and [`DIFFICULTY`].
+/// How well one pattern is held: stability (days until recall falls to .90, 0.001 to 36,500) and
+/// difficulty (1 easy to 10 hard).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "(f32, f32)", into = "(f32, f32)")]
-pub struct State {
+pub struct MemoryState {
     stability: f32,
     difficulty: f32,
 }
 
-impl State {
+impl MemoryState {
     /// A state from its two numbers.
     ///
     /// # Errors
-    /// [`MemoryError::OutOfRange`] outside [`STABILITY_DAYS`] or [`DIFFICULTY`], or not finite.
-    pub fn new(stability_days: f32, difficulty: f32) -> Result<Self, MemoryError> {
-        let wide = |(least, most): (f32, f32)| (f64::from(least), f64::from(most));
-        within("stability", f64::from(stability_days), " days", wide(STABILITY_DAYS))?;
-        within("difficulty", f64::from(difficulty), "", wide(DIFFICULTY))?;
+    /// [`OutOfBounds`] for a number outside its range, or not finite.
+    pub fn new(stability_days: f32, difficulty: f32) -> Result<Self, OutOfBounds> {
+        STABILITY.check(f64::from(stability_days))?;
+        DIFFICULTY.check(f64::from(difficulty))?;
         Ok(Self { stability: stability_days, difficulty })
     }
 
-    /// Days until recall has fallen to .90.
     pub const fn stability_days(self) -> f32 {
         self.stability
     }
 
-    /// From 1 (easy) to 10 (hard).
     pub const fn difficulty(self) -> f32 {
         self.difficulty
     }
 }
 
-impl TryFrom<(f32, f32)> for State {
-    type Error = MemoryError;
+impl TryFrom<(f32, f32)> for MemoryState {
+    type Error = OutOfBounds;
 
-    fn try_from((stability, difficulty): (f32, f32)) -> Result<Self, MemoryError> {
+    fn try_from((stability, difficulty): (f32, f32)) -> Result<Self, OutOfBounds> {
         Self::new(stability, difficulty)
     }
 }
 
-impl From<State> for (f32, f32) {
-    fn from(state: State) -> Self {
+impl From<MemoryState> for (f32, f32) {
+    fn from(state: MemoryState) -> Self {
         (state.stability, state.difficulty)
+    }
+}
+
+impl From<MemoryState> for fsrs::MemoryState {
+    fn from(state: MemoryState) -> Self {
+        Self { stability: state.stability, difficulty: state.difficulty }
     }
 }
 
@@ -133,94 +96,42 @@ impl Default for Model {
 
 impl Model {
     /// The state after an answer, `days` whole calendar days after the last counted one; 0 is the
-    /// same day. `before` is `None` when the pattern was never answered; `days` is then ignored.
-    ///
-    /// # Errors
-    /// [`MemoryError::OutOfRange`] for more than [`MOST_DAYS`] days.
-    pub fn after(
-        &self,
-        before: Option<State>,
-        grade: Grade,
-        days: u32,
-    ) -> Result<State, MemoryError> {
-        within("days since the last answer", f64::from(days), "", (0.0, f64::from(MOST_DAYS)))?;
+    /// same day, more than [`MOST_DAYS`] count as that. `before` is `None` when the pattern was never
+    /// answered; `days` is then ignored.
+    pub fn after(&self, before: Option<MemoryState>, grade: Grade, days: u32) -> MemoryState {
+        let review = FSRSReview { rating: grade.number(), delta_t: days.min(MOST_DAYS) };
         // The crate takes 0/0 as a very weak memory when it comes as a starting state, and as
-        // "none" elsewhere; `State` cannot be 0/0, so the question does not arise.
-        let start =
-            before.map(|s| MemoryState { stability: s.stability, difficulty: s.difficulty });
-        let item = FSRSItem { reviews: vec![FSRSReview { rating: grade.number(), delta_t: days }] };
-        let next = self
-            .inner
-            .memory_state(item, start)
-            .map_err(|_| MemoryError::Unusable { what: "state" })?;
-        State::new(next.stability, next.difficulty)
-            .map_err(|_| MemoryError::Unusable { what: "state" })
+        // "none" elsewhere; `MemoryState` cannot be 0/0, so the question does not arise.
+        let next =
+            self.inner.memory_state(FSRSItem { reviews: vec![review] }, before.map(Into::into));
+        // The crate refuses only numbers that are not finite, which no state in its range leads to.
+        let least = fsrs::MemoryState { stability: 0.0, difficulty: 0.0 };
+        let fsrs::MemoryState { stability, difficulty } = next.unwrap_or(least);
+        MemoryState {
+            stability: stability.max(narrow(STABILITY.least)).min(narrow(STABILITY.most)),
+            difficulty: difficulty.max(narrow(DIFFICULTY.least)).min(narrow(DIFFICULTY.most)),
+        }
     }
 
     /// The state after a wrong answer and the one right answer that repairs it on the same day.
-    ///
-    /// # Errors
-    /// As [`Model::after`].
-    pub fn after_repair(&self, before: Option<State>, days: u32) -> Result<State, MemoryError> {
-        let wrong = self.after(before, Grade::Wrong, days)?;
+    pub fn after_repair(&self, before: Option<MemoryState>, days: u32) -> MemoryState {
+        let wrong = self.after(before, Grade::Wrong, days);
         self.after(Some(wrong), Grade::InTime, 0)
     }
 
-    /// The state after a whole history: each answer with the days since the one before it.
-    ///
-    /// # Errors
-    /// As [`Model::after`].
-    pub fn replay(&self, answers: &[(Grade, u32)]) -> Result<Option<State>, MemoryError> {
-        answers
-            .iter()
-            .try_fold(None, |state, &(grade, days)| self.after(state, grade, days).map(Some))
+    /// The share of such patterns recalled `days` (fractions allowed) after the last answer, 0 to 1:
+    /// `R = (1 + F t / S)^(-w20)`, `F = 0.9^(-1/w20) - 1`. Days before the answer count as none, and
+    /// more than [`MOST_DAYS`] as that.
+    pub fn recall(&self, state: MemoryState, days: f64) -> f64 {
+        let days = narrow(days.max(0.0).min(f64::from(MOST_DAYS)));
+        f64::from(fsrs::current_retrievability(state.into(), days, self.decay)).clamp(0.0, 1.0)
     }
+}
 
-    /// The share of such patterns recalled `days` (fractions allowed) after the last answer:
-    /// `R = (1 + F t / S)^(-w20)`, `F = 0.9^(-1/w20) - 1`.
-    ///
-    /// # Errors
-    /// [`MemoryError::OutOfRange`] for days that are negative, not finite or above [`MOST_DAYS`].
-    pub fn recall(&self, state: State, days: f64) -> Result<f64, MemoryError> {
-        within("days ahead", days, "", (0.0, f64::from(MOST_DAYS)))?;
-        let inner = MemoryState { stability: state.stability, difficulty: state.difficulty };
-        #[expect(clippy::cast_possible_truncation, reason = "at most 36 500, checked above")]
-        let recall = f64::from(fsrs::current_retrievability(inner, days as f32, self.decay));
-        if recall.is_finite() {
-            Ok(recall.clamp(0.0, 1.0))
-        } else {
-            Err(MemoryError::Unusable { what: "recall" })
-        }
-    }
-
-    /// Days (a real number) until recall has fallen to `target`.
-    ///
-    /// # Errors
-    /// [`MemoryError::OutOfRange`] for a target outside [`TARGET`].
-    pub fn days_until(&self, state: State, target: f64) -> Result<f64, MemoryError> {
-        within("target recall", target, "", TARGET)?;
-        #[expect(clippy::cast_possible_truncation, reason = "between .30 and .99")]
-        let days = self.inner.next_interval(Some(state.stability), target as f32, 3);
-        if days.is_finite() && days >= 0.0 {
-            Ok(f64::from(days))
-        } else {
-            Err(MemoryError::Unusable { what: "interval" })
-        }
-    }
-
-    /// The whole number of days, at least 1, nearest to [`Model::days_until`].
-    ///
-    /// # Errors
-    /// As [`Model::days_until`].
-    pub fn whole_days_until(&self, state: State, target: f64) -> Result<u32, MemoryError> {
-        let days = self.days_until(state, target)?.round().clamp(1.0, f64::from(MOST_DAYS));
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "clamped to 1 ..= 36 500"
-        )]
-        Ok(days as u32)
-    }
+/// Single precision, where it is enough: the crate's own, and the calendar's grid.
+#[expect(clippy::cast_possible_truncation, reason = "precision is lost knowingly")]
+pub(super) const fn narrow(value: f64) -> f32 {
+    value as f32
 }
 
 /// The model in closed form for one state, for planning ahead over many gaps: what does not depend
@@ -265,14 +176,14 @@ pub fn difficulty_after(difficulty: f64) -> (f64, f64) {
     let easiest = w(4) - (3.0 * w(5)).exp() + 1.0;
     let step = |d: f64, grade: f64| {
         let moved = d + (10.0 - d) * (-w(6) * (grade - 3.0)) / 9.0;
-        (w(7) * (easiest - moved) + moved).clamp(f64::from(DIFFICULTY.0), f64::from(DIFFICULTY.1))
+        (w(7) * (easiest - moved) + moved).clamp(DIFFICULTY.least, DIFFICULTY.most)
     };
     (step(difficulty, 3.0), step(step(difficulty, 1.0), 3.0))
 }
 
 impl Moves {
     /// The moves from this stability (days) and difficulty.
-    pub fn of(stability_days: f64, difficulty: f64) -> Self {
+    pub fn from_state(stability_days: f64, difficulty: f64) -> Self {
         let s = stability_days;
         Self {
             stability: s,
@@ -288,7 +199,7 @@ impl Moves {
         let right = self.stability * (1.0 + self.growth * ((w(10) * (1.0 - recall)).exp() - 1.0));
         let wrong = (self.lapse * (w(14) * (1.0 - recall)).exp()).min(self.lapse_most);
         let repair = ((w(17) * w(18)).exp() * wrong.powf(-w(19))).max(1.0);
-        let kept = |s: f64| s.clamp(f64::from(STABILITY_DAYS.0), f64::from(STABILITY_DAYS.1));
+        let kept = |s: f64| s.clamp(STABILITY.least, STABILITY.most);
         Move { recall, right_days: kept(right), repaired_days: kept(kept(wrong) * repair) }
     }
 }
@@ -309,30 +220,24 @@ mod tests {
             (1.0, 10.5),
             (40_000.0, 5.0),
         ] {
-            assert!(State::new(stability, difficulty).is_err(), "{stability} {difficulty}");
+            assert!(MemoryState::new(stability, difficulty).is_err(), "{stability} {difficulty}");
         }
-        let text = State::new(1.0, 11.0).unwrap_err().to_string();
-        assert_eq!(text, "`difficulty` is 11; allowed are 1 to 10");
+        let text = MemoryState::new(1.0, 11.0).unwrap_err().to_string();
+        assert_eq!(text, "difficulty is 11, allowed is 1 to 10");
     }
 
     #[test]
-    fn targets_the_crate_would_turn_into_nonsense_are_refused() {
+    fn time_that_runs_backwards_or_for_ever_counts_as_its_nearest_limit() {
         let model = Model::default();
-        let state = State::new(5.0, 5.0).unwrap();
-        for target in [0.0, 1.0, 1.2, -0.5, f64::NAN, f64::INFINITY] {
-            assert!(model.days_until(state, target).is_err(), "{target}");
+        let state = MemoryState::new(5.0, 5.0).unwrap();
+        for days in [-0.1, f64::NAN, f64::NEG_INFINITY] {
+            assert_eq!(model.recall(state, days), 1.0, "{days}");
         }
-        assert!((model.days_until(state, 0.9).unwrap() - 5.0).abs() < 1e-4);
-    }
-
-    #[test]
-    fn time_that_runs_backwards_or_for_ever_is_refused() {
-        let model = Model::default();
-        let state = State::new(5.0, 5.0).unwrap();
-        for days in [-0.1, f64::NAN, f64::INFINITY, 1e9] {
-            assert!(model.recall(state, days).is_err(), "{days}");
+        for days in [f64::INFINITY, 1e9] {
+            assert_eq!(model.recall(state, days), model.recall(state, 36_500.0), "{days}");
         }
-        assert!(model.after(Some(state), Grade::InTime, MOST_DAYS + 1).is_err());
+        let longest = model.after(Some(state), Grade::InTime, MOST_DAYS);
+        assert_eq!(model.after(Some(state), Grade::InTime, MOST_DAYS + 1), longest);
     }
 
     #[test]
@@ -340,11 +245,11 @@ mod tests {
         let model = Model::default();
         for stability in [0.001, 0.5, 10.0, 36_500.0] {
             for difficulty in [1.0, 5.0, 10.0] {
-                let state = State::new(stability, difficulty).unwrap();
+                let state = MemoryState::new(stability, difficulty).unwrap();
                 for grade in Grade::ALL {
                     for days in [0, 1, 30, MOST_DAYS] {
-                        let next = model.after(Some(state), grade, days).unwrap();
-                        let recall = model.recall(next, f64::from(days)).unwrap();
+                        let next = model.after(Some(state), grade, days);
+                        let recall = model.recall(next, f64::from(days));
                         assert!((0.0..=1.0).contains(&recall));
                     }
                 }
@@ -357,14 +262,14 @@ mod tests {
         let model = Model::default();
         for stability in [0.05, 0.5, 3.0, 20.0, 400.0] {
             for difficulty in [1.0, 3.5, 6.0, 9.9] {
-                let state = State::new(stability, difficulty).unwrap();
-                let moves = Moves::of(f64::from(stability), f64::from(difficulty));
+                let state = MemoryState::new(stability, difficulty).unwrap();
+                let moves = Moves::from_state(f64::from(stability), f64::from(difficulty));
                 let (right_d, repaired_d) = difficulty_after(f64::from(difficulty));
                 for days in [1, 2, 7, 30, 200] {
                     let planned = moves.at(f64::from(days));
-                    let right = model.after(Some(state), Grade::InTime, days).unwrap();
-                    let repaired = model.after_repair(Some(state), days).unwrap();
-                    let recall = model.recall(state, f64::from(days)).unwrap();
+                    let right = model.after(Some(state), Grade::InTime, days);
+                    let repaired = model.after_repair(Some(state), days);
+                    let recall = model.recall(state, f64::from(days));
                     for (got, crates) in [
                         (planned.recall, recall),
                         (planned.right_days, f64::from(right.stability_days())),
@@ -384,10 +289,10 @@ mod tests {
 
     #[test]
     fn a_state_reads_back_and_a_broken_one_does_not() {
-        let state = State::new(2.5, 5.0).unwrap();
+        let state = MemoryState::new(2.5, 5.0).unwrap();
         let text = serde_json::to_string(&state).unwrap();
         assert_eq!(text, "[2.5,5.0]");
-        assert_eq!(serde_json::from_str::<State>(&text).unwrap(), state);
-        assert!(serde_json::from_str::<State>("[0.0,0.0]").is_err());
+        assert_eq!(serde_json::from_str::<MemoryState>(&text).unwrap(), state);
+        assert!(serde_json::from_str::<MemoryState>("[0.0,0.0]").is_err());
     }
 }

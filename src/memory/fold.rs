@@ -4,24 +4,15 @@
 //! by what was done: nothing in a journal is a grade. The result can be stored at any point and carried
 //! on from there. Answers of a reading round were about the serve, not the receive, and move nothing.
 
-use std::borrow::Borrow;
 use std::collections::HashMap;
-use std::hash::{Hash, Hasher};
 
 use serde::{Deserialize, Serialize};
 
-use crate::game::{PatternKey, ReceiveKey, ServeId};
+use super::counted::{Counting, History};
+use super::door::Model;
+use super::result::{Behaviour, Given};
+use crate::game::PatternKey;
 use crate::journal::{Answer, Event, Fact, How};
-use crate::memory::{Behaviour, Counting, Given, Grade, History, Kind, MemoryError, Model};
-
-/// What one answer of the journal came to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Judged {
-    /// Its grade; none for a let.
-    pub grade: Option<Grade>,
-    /// Whether it moved the memory.
-    pub counting: Counting,
-}
 
 /// The memory of every pattern ever answered.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -45,91 +36,37 @@ impl From<Memories> for Vec<(PatternKey, History)> {
 
 impl Memories {
     /// The memory of everything in these events, which must be in the journal's order.
-    ///
-    /// # Errors
-    /// [`MemoryError`] when days run backwards, which the journal's order excludes.
-    pub fn of_events<'a>(
-        model: &Model,
-        events: impl IntoIterator<Item = &'a Event>,
-    ) -> Result<Self, MemoryError> {
+    pub fn of_events<'a>(model: &Model, events: impl IntoIterator<Item = &'a Event>) -> Self {
         let mut memories = Self::default();
         for event in events {
-            memories.apply(model, event)?;
+            memories.apply(model, event);
         }
-        Ok(memories)
+        memories
     }
 
-    /// Takes the next event in; none when it is no answer of a pattern.
-    ///
-    /// # Errors
-    /// As [`Memories::of_events`].
-    pub fn apply(&mut self, model: &Model, event: &Event) -> Result<Option<Judged>, MemoryError> {
-        let Fact::Answer(answer) = &event.fact else { return Ok(None) };
-        let Some(behaviour) = behaviour(answer) else { return Ok(None) };
-        // A pattern known already is found without a key of its own: there may be a million answers.
-        let parts = (answer.deck.as_str(), &answer.serve, &answer.right);
-        let history = if let Some(history) = self.0.get_mut(&parts as &dyn Parts) {
-            history
-        } else {
-            let (deck, serve, receive) = (parts.0.to_owned(), parts.1.clone(), parts.2.clone());
-            self.0.entry(PatternKey { deck, serve, receive }).or_default()
+    /// Takes the next event in, and says what became of it; none when it is no answer of a pattern.
+    pub fn apply(&mut self, model: &Model, event: &Event) -> Option<Counting> {
+        let Fact::Answer(answer) = &event.fact else { return None };
+        let behaviour = behaviour(answer)?;
+        let key = PatternKey {
+            deck: answer.deck.clone(),
+            serve: answer.serve.clone(),
+            receive: answer.right.clone(),
         };
-        let (outcome, counting) = history.apply(model, event.day.number(), &behaviour)?;
-        Ok(Some(Judged { grade: outcome.grade(), counting }))
+        let history = self.0.entry(key).or_default();
+        Some(history.apply(model, event.day.number(), &behaviour).1)
     }
 
-    /// The memory of one pattern.
     pub fn get(&self, key: &PatternKey) -> Option<&History> {
         self.0.get(key)
     }
 }
 
-/// The parts of a pattern's key, owned or not.
-trait Parts {
-    fn parts(&self) -> (&str, &ServeId, &ReceiveKey);
-}
-
-impl Parts for PatternKey {
-    fn parts(&self) -> (&str, &ServeId, &ReceiveKey) {
-        (&self.deck, &self.serve, &self.receive)
-    }
-}
-
-impl Parts for (&str, &ServeId, &ReceiveKey) {
-    fn parts(&self) -> (&str, &ServeId, &ReceiveKey) {
-        *self
-    }
-}
-
-impl<'k> Borrow<dyn Parts + 'k> for PatternKey {
-    fn borrow(&self) -> &(dyn Parts + 'k) {
-        self
-    }
-}
-
-impl PartialEq for dyn Parts + '_ {
-    fn eq(&self, other: &Self) -> bool {
-        self.parts() == other.parts()
-    }
-}
-
-impl Eq for dyn Parts + '_ {}
-
-/// The same as that of the key, which is derived from its parts in this order.
-impl Hash for dyn Parts + '_ {
-    fn hash<H: Hasher>(&self, hasher: &mut H) {
-        self.parts().hash(hasher);
-    }
-}
-
 /// What the player did, read from an answer; none when it was not about a receive.
 pub fn behaviour(answer: &Answer) -> Option<Behaviour> {
-    let kind = match answer.how {
-        How::Snap => Kind::Snap,
-        How::Think => Kind::Think,
-        How::Shadow => Kind::Shadow,
-        How::Read => return None,
-    };
+    if answer.how == How::Read {
+        return None;
+    }
     let old = answer.switch.as_ref().and_then(|switch| switch.old.as_ref());
     let given = match answer.given.as_deref() {
         None => Given::Right,
@@ -140,7 +77,7 @@ pub fn behaviour(answer: &Answer) -> Option<Behaviour> {
         given,
         raw_ms: i32::try_from(answer.ms).unwrap_or(i32::MAX),
         window_ms: answer.window,
-        kind,
+        kind: answer.how,
         interrupted: answer.is_let,
     })
 }
@@ -148,6 +85,7 @@ pub fn behaviour(answer: &Answer) -> Option<Behaviour> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::game::ReceiveKey;
     use crate::journal::{EventId, Input, Stage, Switched};
 
     fn event(n: u64, day: &str, given: Option<&str>, old: Option<&str>) -> Event {
@@ -181,7 +119,7 @@ mod tests {
         let model = Model::default();
         let mut memories = Memories::default();
         let mut counting =
-            |n, day| memories.apply(&model, &event(n, day, None, None)).unwrap().unwrap().counting;
+            |n, day| memories.apply(&model, &event(n, day, None, None)).unwrap();
         assert_eq!(counting(1, "2026-11-25"), Counting::Counted);
         assert_eq!(counting(2, "2026-11-25"), Counting::Warm);
         assert_eq!(counting(3, "2026-11-26"), Counting::Counted);
@@ -203,11 +141,11 @@ mod tests {
     fn what_is_stored_can_be_carried_on() {
         let model = Model::default();
         let events = [event(1, "2026-11-25", None, None), event(2, "2026-11-28", Some("x"), None)];
-        let whole = Memories::of_events(&model, &events).unwrap();
-        let first = Memories::of_events(&model, &events[..1]).unwrap();
+        let whole = Memories::of_events(&model, &events);
+        let first = Memories::of_events(&model, &events[..1]);
         let stored = serde_json::to_string(&first).unwrap();
         let mut carried: Memories = serde_json::from_str(&stored).unwrap();
-        carried.apply(&model, &events[1]).unwrap();
+        carried.apply(&model, &events[1]);
         assert_eq!(carried, whole);
     }
 }

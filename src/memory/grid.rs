@@ -5,7 +5,7 @@
 //! same weights, so that what is counted as demand is exactly the slope of what is counted as
 //! value. A right answer moves difficulty by about a hundredth, which the grid leaves out.
 
-use super::door::{Moves, difficulty_after, recall_at};
+use super::door::{Moves, difficulty_after, narrow, recall_at};
 
 /// Nodes of stability.
 pub const STABILITIES: usize = 26;
@@ -57,12 +57,6 @@ fn place(position: f64, nodes: usize) -> Between {
     Between { low, share: narrow(position - low as f64) }
 }
 
-/// Values on the grid are single precision: they are read a million times a plan.
-#[expect(clippy::cast_possible_truncation, reason = "precision is lost knowingly")]
-pub const fn narrow(value: f64) -> f32 {
-    value as f32
-}
-
 /// What an answer at one node after one gap leads to.
 #[derive(Debug, Clone, Copy)]
 pub struct Step {
@@ -78,10 +72,15 @@ impl Step {
     /// From a state's moves after `gap` days.
     pub fn from_moves(moves: &Moves, gap: f64) -> Self {
         let reached = moves.at(gap);
+        Self::to_days(reached.recall, reached.right_days, reached.repaired_days)
+    }
+
+    /// From the chance of a right answer and the stabilities, days, it and its repair lead to.
+    pub fn to_days(chance: f64, right_days: f64, repaired_days: f64) -> Self {
         Self {
-            recall: narrow(reached.recall),
-            right: stability_place(reached.right_days),
-            repaired: stability_place(reached.repaired_days),
+            recall: narrow(chance),
+            right: stability_place(right_days),
+            repaired: stability_place(repaired_days),
         }
     }
 }
@@ -107,7 +106,7 @@ impl Grid {
         let moves: Vec<Moves> = DIFFICULTIES
             .iter()
             .flat_map(|&d| (0..STABILITIES).map(move |s| (stability_days(s), f64::from(d))))
-            .map(|(s, d)| Moves::of(s, d))
+            .map(|(s, d)| Moves::from_state(s, d))
             .collect();
         let days = (1..=gaps).map(|gap| gap as f64 * stride);
         Self {

@@ -3,10 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use super::grid::narrow;
-use super::placed::Seat;
-use super::priced::{Board, LANES, Lane};
-use crate::base::order;
+use super::board::{Board, LANES, Lane, Seat};
+use super::door::narrow;
 
 /// The lanes: patterns wanted at the same events share a ladder of weights.
 pub(super) struct Ladders {
@@ -35,7 +33,7 @@ impl Ladders {
             *counted.entry(events).or_default() += 1;
         }
         let mut kinds: Vec<&[bool]> = counted.keys().copied().collect();
-        order::by_key(&mut kinds, |kind| std::cmp::Reverse(counted[kind]));
+        kinds.sort_by_key(|kind| std::cmp::Reverse(counted[kind]));
         let count = match kinds.len() {
             0 | 1 => 1,
             2 => 2,

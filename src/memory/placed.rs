@@ -1,17 +1,8 @@
 //! One pattern on the board of the priced plan: everything about it that no price changes.
 
-use super::door::{Moves, State, difficulty_after, recall_at};
-use super::grid::{Between, Step, difficulty_place, narrow, stability_place};
-use super::priced::Board;
-
-/// One pattern as the priced plan sees it.
-#[derive(Debug, Clone)]
-pub struct Seat {
-    /// Its weight at each event.
-    pub weights: Vec<f64>,
-    /// Its state and how many days ago (0 today) it was last answered.
-    pub memory: Option<(State, u32)>,
-}
+use super::board::{Board, Results, Seat};
+use super::door::{Moves, difficulty_after, narrow, recall_at};
+use super::grid::{Between, Step, difficulty_place};
 
 /// One pattern with everything that does not depend on prices.
 pub(super) struct Placed {
@@ -23,78 +14,69 @@ pub(super) struct Placed {
     pub(super) before: Vec<f64>,
     /// Value collected at all events without any answer.
     pub(super) never: f64,
+    /// The lane of weight below its own, and how far towards the next.
     pub(super) level: usize,
     pub(super) share: f32,
 }
 
-/// One pattern's own transitions from where it really is.
-pub(super) fn place(
-    board: &Board,
-    seat: &Seat,
-    weight: f64,
-    levels: &[f64],
-    first: usize,
-) -> Placed {
-    let steps = board.capacity.len();
-    let mut level = 0;
-    while level + 2 < levels.len() && weight > levels[level + 1] {
-        level += 1;
-    }
-    let width = levels[level + 1] - levels[level];
-    let share = if width > 0.0 { ((weight - levels[level]) / width).clamp(0.0, 1.0) } else { 0.0 };
-    let day = |step: usize| step as f64 * f64::from(board.stride);
-    let at_events = |until: f64, recall: &dyn Fn(f64) -> f64| -> f64 {
-        board
-            .events
-            .iter()
-            .zip(&seat.weights)
-            .filter(|(event, _)| f64::from(**event) <= until)
-            .map(|(event, weight)| weight * recall(f64::from(*event)))
-            .sum()
-    };
-    let share = narrow(share);
-    let level = level + first;
-    match seat.memory {
-        None => {
-            let (right, repaired) = board.first_states;
-            let step = Step {
-                recall: narrow(board.first_right),
-                right: stability_place(f64::from(right.stability_days())),
-                repaired: stability_place(f64::from(repaired.stability_days())),
-            };
-            Placed {
-                steps: (0..steps)
-                    .map(|t| (board.capacity[t] > 0.0 && board.open_for_new[t]).then_some(step))
-                    .collect(),
-                right_difficulty: difficulty_place(f64::from(right.difficulty())),
-                repaired_difficulty: difficulty_place(f64::from(repaired.difficulty())),
-                before: vec![0.0; steps],
+impl Placed {
+    /// One pattern's own transitions from where it really is. `levels` are the weights of its ladder,
+    /// whose first lane is `first`.
+    pub(super) fn new(
+        board: &Board,
+        seat: &Seat,
+        weight: f64,
+        levels: &[f64],
+        first: usize,
+    ) -> Self {
+        let mut level = 0;
+        while level + 2 < levels.len() && weight > levels[level + 1] {
+            level += 1;
+        }
+        let width = levels[level + 1] - levels[level];
+        let share =
+            if width > 0.0 { ((weight - levels[level]) / width).clamp(0.0, 1.0) } else { 0.0 };
+        let (level, share) = (level + first, narrow(share));
+        let steps = 0..board.capacity.len();
+        let Some(held) = seat.memory else {
+            let Results { chance, right, repaired } = board.first;
+            let step = Step::to_days(chance, right.stability, repaired.stability);
+            let is_open = |t: usize| board.capacity[t] > 0.0 && board.open_for_new[t];
+            return Self {
+                steps: steps.clone().map(|t| is_open(t).then_some(step)).collect(),
+                right_difficulty: difficulty_place(right.difficulty),
+                repaired_difficulty: difficulty_place(repaired.difficulty),
+                before: vec![0.0; steps.len()],
                 never: 0.0,
                 level,
                 share,
-            }
-        }
-        Some((state, ago)) => {
-            let (s, d) = (f64::from(state.stability_days()), f64::from(state.difficulty()));
-            let moves = Moves::of(s, d);
-            let (right, repaired) = difficulty_after(d);
-            let ago = f64::from(ago);
-            let recall = |on: f64| recall_at(s, on + ago);
-            Placed {
-                steps: (0..steps)
-                    .map(|t| {
-                        let gap = day(t) + ago;
-                        (board.capacity[t] > 0.0 && gap >= 1.0)
-                            .then(|| Step::from_moves(&moves, gap))
-                    })
-                    .collect(),
-                right_difficulty: difficulty_place(right),
-                repaired_difficulty: difficulty_place(repaired),
-                before: (0..steps).map(|t| at_events(day(t), &recall)).collect(),
-                never: at_events(f64::INFINITY, &recall),
-                level,
-                share,
-            }
+            };
+        };
+        let moves = Moves::from_state(held.stability, held.difficulty);
+        let (right, repaired) = difficulty_after(held.difficulty);
+        let gap = |t: usize| board.day(t) - held.last;
+        let is_open = |t: usize| board.capacity[t] > 0.0 && gap(t) >= 1.0;
+        let at_events = |until: f64| -> f64 {
+            board
+                .events
+                .iter()
+                .zip(&seat.weights)
+                .map(|(event, weight)| (f64::from(*event), weight))
+                .filter(|(event, _)| *event <= until)
+                .map(|(event, weight)| weight * recall_at(held.stability, event - held.last))
+                .sum()
+        };
+        Self {
+            steps: steps
+                .clone()
+                .map(|t| is_open(t).then(|| Step::from_moves(&moves, gap(t))))
+                .collect(),
+            right_difficulty: difficulty_place(right),
+            repaired_difficulty: difficulty_place(repaired),
+            before: steps.map(|t| at_events(board.day(t))).collect(),
+            never: at_events(f64::INFINITY),
+            level,
+            share,
         }
     }
 }

@@ -6,7 +6,9 @@
 //! among the last five, to spare. Never to spare on a first answer. Whether an answer counts for
 //! memory at all is decided in [`super::counted`].
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
+
+use crate::journal::How;
 
 /// Raw times below this are no answers: nobody has seen a serve that fast. Milliseconds.
 pub const LEAST_RAW_MS: i32 = 150;
@@ -34,7 +36,6 @@ pub enum Grade {
 }
 
 impl Grade {
-    /// All grades, worst first.
     pub const ALL: [Self; 4] = [Self::Wrong, Self::Late, Self::InTime, Self::ToSpare];
 
     /// 1 to 4, as the memory model counts.
@@ -57,7 +58,6 @@ impl Grade {
         matches!(self, Self::InTime | Self::ToSpare)
     }
 
-    /// The word for it.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Wrong => "wrong",
@@ -73,12 +73,10 @@ impl Grade {
 pub enum Outcome {
     /// Too early or interrupted: played again, never recorded against memory.
     Let,
-    /// An answer.
     Graded(Grade),
 }
 
 impl Outcome {
-    /// The grade, unless it was a let.
     pub const fn grade(self) -> Option<Grade> {
         match self {
             Self::Let => None,
@@ -101,30 +99,18 @@ pub enum Given {
     RightButLate,
 }
 
-/// The way the answer was asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Kind {
-    /// One key against the clock.
-    Snap,
-    /// Untimed, built from stroke and target: never better than in time.
-    Think,
-    /// Standing, bat in hand, with a window of its own.
-    Shadow,
-}
-
 /// What the player did at one cue. The window is the one that applied: for snap this serve's, for
 /// shadow the shadow window; it already includes the player's own key time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Behaviour {
-    /// Which answer.
     pub given: Given,
     /// From contact to the key, milliseconds; negative before contact.
     pub raw_ms: i32,
-    /// The window, milliseconds; not used by [`Kind::Think`].
+    /// The window, milliseconds; not used by what has no clock.
     pub window_ms: u32,
-    /// How it was asked.
-    pub kind: Kind,
+    /// How it was asked: snap and shadow against their window, the others without a clock and never
+    /// better than in time.
+    pub kind: How,
     /// Whether the cue was broken off.
     pub interrupted: bool,
 }
@@ -139,14 +125,12 @@ pub struct Behind {
 }
 
 impl Behaviour {
-    /// The result of this behaviour.
     pub fn outcome(&self, behind: Behind) -> Outcome {
         if self.interrupted || self.raw_ms < LEAST_RAW_MS {
             return Outcome::Let;
         }
         Outcome::Graded(match self.given {
             Given::Wrong | Given::OldAnswer => Grade::Wrong,
-            Given::Right if self.kind == Kind::Think => Grade::InTime,
             Given::RightButLate => self.by_time(behind).min(Grade::Late),
             Given::Right => self.by_time(behind),
         })
@@ -156,7 +140,7 @@ impl Behaviour {
     fn by_time(&self, behind: Behind) -> Grade {
         let time = f64::from(self.raw_ms);
         let window = f64::from(self.window_ms);
-        if self.kind == Kind::Think {
+        if matches!(self.kind, How::Think | How::Read) {
             Grade::InTime
         } else if time > WRONG_AFTER_WINDOWS * window {
             Grade::Wrong
@@ -178,7 +162,7 @@ mod tests {
     use super::*;
 
     fn snap(given: Given, raw_ms: i32) -> Behaviour {
-        Behaviour { given, raw_ms, window_ms: 1000, kind: Kind::Snap, interrupted: false }
+        Behaviour { given, raw_ms, window_ms: 1000, kind: How::Snap, interrupted: false }
     }
 
     const KNOWN: Behind = Behind { counted_days: 3, recent_old_answer: false };
@@ -232,7 +216,7 @@ mod tests {
     #[test]
     fn thinking_counts_in_time_at_most_and_has_no_clock() {
         for ms in [200, 900, 60_000] {
-            let think = Behaviour { kind: Kind::Think, ..snap(Given::Right, ms) };
+            let think = Behaviour { kind: How::Think, ..snap(Given::Right, ms) };
             assert_eq!(think.outcome(KNOWN), Outcome::Graded(Grade::InTime));
         }
     }
@@ -243,7 +227,7 @@ mod tests {
             given,
             raw_ms,
             window_ms: 2500,
-            kind: Kind::Shadow,
+            kind: How::Shadow,
             interrupted: false,
         };
         assert_eq!(shadow(Given::Right, 2400).outcome(KNOWN), Outcome::Graded(Grade::InTime));

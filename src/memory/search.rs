@@ -8,18 +8,21 @@
 
 use std::collections::HashMap;
 
-use super::door::{Moves, State, difficulty_after, recall_at};
-use super::grid::narrow;
-use super::placed::Seat;
-use super::priced::Board;
+use super::board::{Board, Held, Results, Seat};
+use super::door::{narrow, recall_at};
 
 /// The most answers in all, and the most patterns times steps, that are searched.
 const MOST_ANSWERS: f64 = 12.0;
 const MOST_CELLS: usize = 160;
-
 /// The most answers that are planned ahead for one pattern: a sixth adds next to nothing, and
 /// tomorrow plans again.
 const MOST_EACH: u32 = 5;
+/// The most patterns for which today's answer is looked through to both of its results.
+const MOST_LOOKED_THROUGH: usize = 8;
+/// Changes smaller than this are noise.
+const LEAST_GAIN: f64 = 1e-12;
+/// The most exchanges of one search; a dozen are usual.
+const MOST_EXCHANGES: usize = 200;
 
 /// Whether a set is small enough to be searched.
 pub(super) fn is_small(items: usize, steps: usize, answers: f64) -> bool {
@@ -35,39 +38,46 @@ pub(super) struct Schedule {
     pub(super) value: f64,
 }
 
+/// Room for one answer.
+#[derive(Debug, Clone, Copy)]
+struct Slot {
+    step: usize,
+    pattern: Option<usize>,
+}
+
+/// Another pattern, or none, for the slot at a place.
+type SlotChange = (usize, Option<usize>);
+
 /// What is already known of each pattern: its expected value for each set of steps.
-type Known = Vec<HashMap<u64, f64>>;
+type KnownValues = Vec<HashMap<u64, f64>>;
 
 /// Finds the best schedule.
 pub(super) fn search(board: &Board, seats: &[Seat]) -> Schedule {
     search_knowing(board, seats, &mut vec![HashMap::new(); seats.len()])
 }
 
-fn search_knowing(board: &Board, seats: &[Seat], known: &mut Known) -> Schedule {
-    let mut search = Search { board, seats, known };
-    let mut slots: Vec<(usize, Option<usize>)> = Vec::new();
+fn search_knowing(board: &Board, seats: &[Seat], known: &mut KnownValues) -> Schedule {
+    let mut slots = Vec::new();
     for (step, room) in board.capacity.iter().enumerate() {
         let mut left = *room;
         while left >= 1.0 {
-            slots.push((step, None));
+            slots.push(Slot { step, pattern: None });
             left -= 1.0;
         }
     }
-    let mut plans = vec![0_u64; seats.len()];
-    search.fill(&mut slots, &mut plans);
-    search.exchange(&mut slots, &mut plans);
-    let value = (0..seats.len()).map(|n| search.value(n, plans[n])).sum();
+    let mut search = Search { board, seats, known, slots, plans: vec![0; seats.len()] };
+    search.fill();
+    search.exchange();
+    let plans = std::mem::take(&mut search.plans);
+    let value = plans.iter().enumerate().map(|(n, &plan)| search.value(n, plan)).sum();
     Schedule { steps: plans, value }
 }
-
-/// The most patterns for which today's answer is looked through to both of its results.
-const MOST_LOOKED_THROUGH: usize = 8;
 
 /// Finds the best schedule whose days ahead may depend on how today's one answer goes: for each
 /// pattern (or none) that today's slot could hold, the rest is searched after right and after wrong.
 /// A schedule fixed in advance cannot move an answer to where a wrong one made it needed.
 pub(super) fn search_through_today(board: &Board, seats: &[Seat]) -> Schedule {
-    let mut known: Known = vec![HashMap::new(); seats.len()];
+    let mut known: KnownValues = vec![HashMap::new(); seats.len()];
     let fixed = search_knowing(board, seats, &mut known);
     let one_today = (1.0..2.0).contains(&board.capacity[0]);
     if !one_today || seats.len() > MOST_LOOKED_THROUGH {
@@ -76,18 +86,24 @@ pub(super) fn search_through_today(board: &Board, seats: &[Seat]) -> Schedule {
     let mut after = board.clone();
     after.capacity[0] = 0.0;
     let mut best = search_knowing(&after, seats, &mut known);
-    for n in 0..seats.len() {
-        let Some((chance, right, repaired)) = results_today(board, &seats[n]) else { continue };
-        let mut then = |state: State| {
+    for (n, seat) in seats.iter().enumerate() {
+        if !may_be_answered(board, seat, 1) {
+            continue;
+        }
+        let Results { chance, right, repaired } = board.results(seat.memory, 0.0);
+        let mut search_after = |held: Held| {
             let mut seats = seats.to_vec();
-            seats[n].memory = Some((state, 0));
+            // The states that follow are kept in single precision, as everywhere.
+            let single = |value: f64| f64::from(narrow(value));
+            let (stability, difficulty) = (single(held.stability), single(held.difficulty));
+            seats[n].memory = Some(Held { stability, difficulty, last: 0.0 });
             // Only this pattern has changed; what is known of the others stays true.
             let own = std::mem::take(&mut known[n]);
             let found = search_knowing(&after, &seats, &mut known);
             known[n] = own;
             found
         };
-        let (if_right, if_wrong) = (then(right), then(repaired));
+        let (if_right, if_wrong) = (search_after(right), search_after(repaired));
         let value = chance * if_right.value + (1.0 - chance) * if_wrong.value;
         if value > best.value {
             best = Schedule { steps: if_right.steps, value };
@@ -97,193 +113,137 @@ pub(super) fn search_through_today(board: &Board, seats: &[Seat]) -> Schedule {
     if best.value > fixed.value { best } else { fixed }
 }
 
-/// The chance that today's answer is right, and the states after right and after repaired.
-fn results_today(board: &Board, seat: &Seat) -> Option<(f64, State, State)> {
+/// Whether a pattern may be answered on these steps: not again on the day of its last answer,
+/// and not begun when it is too late for that.
+fn may_be_answered(board: &Board, seat: &Seat, steps: u64) -> bool {
     match seat.memory {
-        None => board.open_for_new[0].then_some((
-            board.first_right,
-            board.first_states.0,
-            board.first_states.1,
-        )),
-        Some((_, 0)) => None,
-        Some((state, ago)) => {
-            let (s, d) = numbers(state);
-            let reached = Moves::of(s, d).at(f64::from(ago));
-            let (right_d, repaired_d) = difficulty_after(d);
-            let state = |s: f64, d: f64| State::new(narrow(s), narrow(d)).ok();
-            Some((
-                reached.recall,
-                state(reached.right_days, right_d)?,
-                state(reached.repaired_days, repaired_d)?,
-            ))
-        }
+        None => steps == 0 || board.open_for_new[steps.trailing_zeros() as usize],
+        Some(held) => held.last < 0.0 || steps & 1 == 0,
     }
 }
 
 struct Search<'a> {
     board: &'a Board,
     seats: &'a [Seat],
-    known: &'a mut Known,
+    known: &'a mut KnownValues,
+    slots: Vec<Slot>,
+    /// The steps of each pattern in the slots, as bits.
+    plans: Vec<u64>,
 }
-
-/// Changes smaller than this are noise.
-const LEAST_GAIN: f64 = 1e-12;
 
 impl Search<'_> {
     /// Fills slots one at a time, the best addition first.
-    fn fill(&mut self, slots: &mut [(usize, Option<usize>)], plans: &mut [u64]) {
+    fn fill(&mut self) {
         loop {
             let mut best = (LEAST_GAIN, None);
-            for (slot, &(step, _)) in slots.iter().enumerate().filter(|(_, s)| s.1.is_none()) {
-                for (n, &plan) in plans.iter().enumerate() {
-                    let changed = plan | bit(step);
+            for place in 0..self.slots.len() {
+                let Slot { step, pattern: None } = self.slots[place] else { continue };
+                for n in 0..self.plans.len() {
+                    let plan = self.plans[n];
+                    let changed = plan | 1 << step;
                     if changed != plan && self.may(n, changed) {
                         let gain = self.value(n, changed) - self.value(n, plan);
                         if gain > best.0 {
-                            best = (gain, Some((slot, n)));
+                            best = (gain, Some((place, n)));
                         }
                     }
                 }
             }
-            let Some((slot, n)) = best.1 else { return };
-            slots[slot].1 = Some(n);
-            plans[n] |= bit(slots[slot].0);
+            let Some((place, n)) = best.1 else { return };
+            self.slots[place].pattern = Some(n);
+            self.plans[n] |= 1 << self.slots[place].step;
         }
     }
 
     /// Changes one slot or swaps two until nothing helps.
-    fn exchange(&mut self, slots: &mut [(usize, Option<usize>)], plans: &mut [u64]) {
-        for _ in 0..200 {
-            let mut best = (LEAST_GAIN, None);
-            for a in 0..slots.len() {
-                for n in (0..plans.len()).map(Some).chain([None]) {
-                    let changed = [(a, n)];
-                    let gain = self.gain(slots, plans, &changed);
-                    if gain > best.0 {
-                        best = (gain, Some(changed.to_vec()));
-                    }
+    fn exchange(&mut self) {
+        for _ in 0..MOST_EXCHANGES {
+            let mut best = (LEAST_GAIN, Vec::new());
+            let mut attempt = |search: &mut Self, changes: &[SlotChange]| {
+                let gain = search.gain(changes);
+                if gain > best.0 {
+                    best = (gain, changes.to_vec());
                 }
-                for b in a + 1..slots.len() {
+            };
+            for a in 0..self.slots.len() {
+                let at_a = self.slots[a].pattern;
+                for n in (0..self.plans.len()).map(Some).chain([None]) {
+                    attempt(self, &[(a, n)]);
+                }
+                for b in a + 1..self.slots.len() {
+                    let at_b = self.slots[b].pattern;
                     // A swap, and the shift of one pattern into a slot that passes its own on.
-                    for n in (0..plans.len()).map(Some) {
-                        for changed in [
-                            [(a, slots[b].1), (b, slots[a].1)],
-                            [(a, slots[b].1), (b, n)],
-                            [(a, n), (b, slots[a].1)],
-                        ] {
-                            let gain = self.gain(slots, plans, &changed);
-                            if gain > best.0 {
-                                best = (gain, Some(changed.to_vec()));
-                            }
-                        }
+                    for n in (0..self.plans.len()).map(Some) {
+                        attempt(self, &[(a, at_b), (b, at_a)]);
+                        attempt(self, &[(a, at_b), (b, n)]);
+                        attempt(self, &[(a, n), (b, at_a)]);
                     }
                 }
             }
-            let Some(changed) = best.1 else { return };
-            for (slot, n) in changed {
-                slots[slot].1 = n;
+            if best.1.is_empty() {
+                return;
             }
-            for (n, plan) in plans.iter_mut().enumerate() {
-                *plan = steps_of(slots, n);
+            for (place, n) in best.1 {
+                self.slots[place].pattern = n;
             }
+            self.plans = (0..self.plans.len()).map(|n| steps_of(&self.slots, n)).collect();
         }
     }
 
-    /// What a change of slots would gain; nothing when it is not allowed.
-    fn gain(
-        &mut self,
-        slots: &[(usize, Option<usize>)],
-        plans: &[u64],
-        changed: &[(usize, Option<usize>)],
-    ) -> f64 {
+    /// What some changes of slots would gain; nothing when they are not allowed.
+    fn gain(&mut self, changes: &[SlotChange]) -> f64 {
         let mut touched: Vec<usize> =
-            changed.iter().flat_map(|&(slot, n)| [slots[slot].1, n]).flatten().collect();
+            changes.iter().flat_map(|&(place, n)| [self.slots[place].pattern, n]).flatten().collect();
         touched.sort_unstable();
         touched.dedup();
-        let mut after = slots.to_vec();
-        for &(slot, n) in changed {
-            after[slot].1 = n;
+        let mut after = self.slots.clone();
+        for &(place, n) in changes {
+            after[place].pattern = n;
         }
         let mut gain = 0.0;
         for n in touched {
             let steps = steps_of(&after, n);
-            let given = after.iter().filter(|(_, owner)| *owner == Some(n)).count();
+            let given = after.iter().filter(|slot| slot.pattern == Some(n)).count();
             if given != steps.count_ones() as usize || !self.may(n, steps) {
                 return 0.0;
             }
-            gain += self.value(n, steps) - self.value(n, plans[n]);
+            gain += self.value(n, steps) - self.value(n, self.plans[n]);
         }
         gain
     }
 
-    /// Whether a pattern may be answered on these steps: not again on the day of its last answer,
-    /// and not begun when it is too late for that.
     fn may(&self, n: usize, steps: u64) -> bool {
-        if steps.count_ones() > MOST_EACH {
-            return false;
-        }
-        match self.seats[n].memory {
-            Some((_, 0)) => steps & 1 == 0,
-            Some(_) => true,
-            None => steps == 0 || self.board.open_for_new[steps.trailing_zeros() as usize],
-        }
+        steps.count_ones() <= MOST_EACH && may_be_answered(self.board, &self.seats[n], steps)
     }
 
+    /// The expected weighted recall of one pattern at all events, answered on these steps.
     fn value(&mut self, n: usize, steps: u64) -> f64 {
         if let Some(&known) = self.known[n].get(&steps) {
             return known;
         }
         let seat = &self.seats[n];
-        let memory = seat.memory.map(|(state, ago)| (numbers(state), -f64::from(ago)));
-        let value = self.expected(seat, memory, steps, 0);
+        let value = self.expected(seat, seat.memory, steps, 0);
         self.known[n].insert(steps, value);
         value
     }
 
-    /// Expected weighted recall at the events from number `event` on, with answers on `steps`.
-    fn expected(
-        &self,
-        seat: &Seat,
-        memory: Option<((f64, f64), f64)>,
-        steps: u64,
-        event: usize,
-    ) -> f64 {
+    /// The same from event number `event` on, from a memory.
+    fn expected(&self, seat: &Seat, memory: Option<Held>, steps: u64, event: usize) -> f64 {
         let Some(&at) = self.board.events.get(event) else { return 0.0 };
         let at = f64::from(at);
-        let step = steps.trailing_zeros();
-        let day = f64::from(step) * f64::from(self.board.stride);
+        let day = self.board.day(steps.trailing_zeros() as usize);
         if steps == 0 || day >= at {
-            let recall = memory.map_or(0.0, |((s, _), last)| recall_at(s, at - last));
+            let recall = memory.map_or(0.0, |held| recall_at(held.stability, at - held.last));
             return seat.weights[event] * recall + self.expected(seat, memory, steps, event + 1);
         }
         let rest = steps & (steps - 1);
-        let (chance, right, repaired) = match memory {
-            None => {
-                let (right, repaired) = self.board.first_states;
-                (self.board.first_right, numbers(right), numbers(repaired))
-            }
-            Some(((s, d), last)) => {
-                let reached = Moves::of(s, d).at(day - last);
-                let (right_d, repaired_d) = difficulty_after(d);
-                (reached.recall, (reached.right_days, right_d), (reached.repaired_days, repaired_d))
-            }
-        };
-        chance * self.expected(seat, Some((right, day)), rest, event)
-            + (1.0 - chance) * self.expected(seat, Some((repaired, day)), rest, event)
+        let Results { chance, right, repaired } = self.board.results(memory, day);
+        chance * self.expected(seat, Some(right), rest, event)
+            + (1.0 - chance) * self.expected(seat, Some(repaired), rest, event)
     }
 }
 
-fn numbers(state: State) -> (f64, f64) {
-    (f64::from(state.stability_days()), f64::from(state.difficulty()))
-}
-
-const fn bit(step: usize) -> u64 {
-    1 << step
-}
-
-fn steps_of(slots: &[(usize, Option<usize>)], n: usize) -> u64 {
-    slots
-        .iter()
-        .filter(|(_, owner)| *owner == Some(n))
-        .fold(0, |steps, (step, _)| steps | bit(*step))
+fn steps_of(slots: &[Slot], n: usize) -> u64 {
+    let own = slots.iter().filter(|slot| slot.pattern == Some(n));
+    own.fold(0, |steps, slot| steps | 1 << slot.step)
 }

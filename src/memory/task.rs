@@ -2,25 +2,15 @@
 //! every day holds.
 
 use super::daily::{Habits, Pick};
-use super::door::{MemoryError, within};
-use super::forecast::Item;
 
 /// One event: its day, and what recalling each pattern there is worth, in the order of the items:
 /// how often the serve comes x what the receive is worth x how sure the serve is x how likely this
 /// opponent is there x how much the event matters.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Event {
+pub struct EventWeights {
     /// The day of the first match.
     pub day: i32,
-    /// A weight for each item.
     pub weights: Vec<f64>,
-}
-
-impl Event {
-    /// An event at which each item counts with its own weight.
-    pub fn on(day: i32, items: &[Item]) -> Self {
-        Self { day, weights: items.iter().map(|i| i.weight).collect() }
-    }
 }
 
 /// What one day holds.
@@ -56,20 +46,20 @@ impl Budget {
         }
     }
 
-    pub(super) fn check(self) -> Result<(), MemoryError> {
-        if let Self::Minutes { minutes, seconds_an_answer, seconds_a_repair } = self {
-            within("minutes a day", minutes, " min", (0.0, 1440.0))?;
-            within("seconds an answer", seconds_an_answer, " s", (0.5, 600.0))?;
-            within("seconds a repair", seconds_a_repair, " s", (0.0, 600.0))?;
+    /// Whether its numbers are those of a day.
+    fn is_sound(self) -> bool {
+        match self {
+            Self::Answers(_) => true,
+            Self::Minutes { minutes, seconds_an_answer, seconds_a_repair } => {
+                (0.0..=1440.0).contains(&minutes)
+                    && (0.5..=600.0).contains(&seconds_an_answer)
+                    && (0.0..=600.0).contains(&seconds_a_repair)
+            }
         }
-        Ok(())
     }
 
     /// The picks that fit into this day, from the first of `ranked` on.
-    pub(super) fn filled_from<E>(
-        self,
-        ranked: impl IntoIterator<Item = Result<Pick, E>>,
-    ) -> Result<Vec<Pick>, E> {
+    pub(super) fn filled_from(self, ranked: impl IntoIterator<Item = Pick>) -> Vec<Pick> {
         let mut chosen = Vec::new();
         let mut left = match self {
             Self::Answers(answers) => f64::from(answers),
@@ -77,7 +67,7 @@ impl Budget {
         };
         let mut ranked = ranked.into_iter();
         while left > 0.0 {
-            let Some(pick) = ranked.next().transpose()? else { break };
+            let Some(pick) = ranked.next() else { break };
             left -= match self {
                 Self::Answers(_) => 1.0,
                 Self::Minutes { seconds_an_answer, seconds_a_repair, .. } => {
@@ -88,7 +78,7 @@ impl Budget {
                 chosen.push(pick);
             }
         }
-        Ok(chosen)
+        chosen
     }
 }
 
@@ -98,7 +88,7 @@ pub struct Task {
     /// The player's day today.
     pub today: i32,
     /// The events to come, in any order; those that are not after today are left out.
-    pub events: Vec<Event>,
+    pub events: Vec<EventWeights>,
     /// What today and each following day hold; the last entry stands for all later days.
     pub budgets: Vec<Budget>,
     /// What is known of first answers and of fairness.
@@ -106,6 +96,16 @@ pub struct Task {
 }
 
 impl Task {
+    /// Whether there are as many weights as patterns, each from 0 to a million, and days hold what days
+    /// can hold.
+    pub(super) fn is_sound(&self, patterns: usize) -> bool {
+        let is_sound = |event: &EventWeights| {
+            event.weights.len() == patterns
+                && event.weights.iter().all(|weight| (0.0..=1e6).contains(weight))
+        };
+        self.events.iter().all(is_sound) && self.budgets.iter().all(|day| day.is_sound())
+    }
+
     /// What `ahead` days from today hold.
     pub(super) fn budget(&self, ahead: u32) -> Budget {
         self.budgets.get(ahead as usize).or(self.budgets.last()).copied().unwrap_or(Budget::OFF)

@@ -4,10 +4,16 @@
 //! `cargo run --release --example recall -- [patterns] [days] [seeds] [budget ...]`
 
 use secondball::base::Dice;
-use secondball::memory::simulate::{Player, Season, invented_patterns, places, threshold_list};
-use secondball::memory::{
-    Budget, Event, Habits, Item, MemoryError, Model, Task, greedy_list, plan,
-};
+use secondball::memory::{Budget, Habits, Item, Model, Task, plan};
+
+#[path = "../support/seasons.rs"]
+#[allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "a test helper, of which not all is used everywhere"
+)]
+mod seasons;
+use seasons::{Player, Season, event_on, greedy_list, invented_patterns, places, threshold_list};
 
 /// How one policy did over the seeds.
 struct Row {
@@ -25,7 +31,7 @@ fn row(name: String, shares: &[(f64, f64)]) -> Row {
     Row { name, mean, spread: (square / (n - 1.0).max(1.0)).sqrt(), repairs }
 }
 
-type Planner<'a> = dyn FnMut(i32, &[Item]) -> Result<Vec<usize>, MemoryError> + 'a;
+type Planner<'a> = dyn FnMut(i32, &[Item]) -> Vec<usize> + 'a;
 
 struct Bench {
     patterns: usize,
@@ -36,27 +42,23 @@ struct Bench {
 }
 
 impl Bench {
-    fn season(&self, seed: u64) -> Result<Season, MemoryError> {
-        let items = invented_patterns(self.patterns, &mut Dice::for_part(seed, "patterns"))?;
-        Ok(Season::new(self.player, items, &self.habits, Dice::for_part(seed, "answers")))
+    fn season(&self, seed: u64) -> Season {
+        let items = invented_patterns(self.patterns, &mut Dice::for_part(seed, "patterns"));
+        Season::new(self.player, items, &self.habits, Dice::for_part(seed, "answers"))
     }
 
-    fn run(
-        &self,
-        name: String,
-        planner: &mut dyn FnMut() -> Box<Planner<'static>>,
-    ) -> Result<Row, MemoryError> {
+    fn run(&self, name: String, planner: &mut dyn FnMut() -> Box<Planner<'static>>) -> Row {
         let mut shares = Vec::new();
         for seed in 1..=self.seeds {
-            let mut season = self.season(seed)?;
-            let share = season.play(self.days, planner())?;
+            let mut season = self.season(seed);
+            let share = season.play(self.days, planner());
             shares.push((share, season.repairs as f64));
         }
-        Ok(row(name, &shares))
+        row(name, &shares)
     }
 }
 
-fn main() -> Result<(), MemoryError> {
+fn main() {
     let numbers: Vec<usize> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
     let at = |n: usize, usual: usize| numbers.get(n).copied().unwrap_or(usual);
     let habits = Habits { floor: 0.0, nothing_new_days: 0, ..Habits::default() };
@@ -75,33 +77,33 @@ fn main() -> Result<(), MemoryError> {
                     Box::new(move |day, items| {
                         threshold_list(&model, items, day, threshold, budget)
                     })
-                })?);
+                }));
             }
             rows.push(bench.run("greedy".into(), &mut || {
                 let model = Model::default();
                 Box::new(move |day, items| {
-                    greedy_list(&model, items, day, days, budget, &habits).map(|l| places(&l))
+                    places(&greedy_list(&model, items, day, days, budget, &habits))
                 })
-            })?);
+            }));
             rows.push(bench.run("calendar".into(), &mut || {
                 let model = Model::default();
                 let mut carried = None;
                 Box::new(move |day, items| {
                     let task = Task {
                         today: day,
-                        events: vec![Event::on(days, items)],
+                        events: vec![event_on(days, items)],
                         budgets: vec![Budget::Answers(u32::try_from(budget).unwrap_or(u32::MAX))],
                         habits,
                     };
-                    let made = plan(&model, items, &task, carried.as_ref())?;
+                    let made =
+                        plan(&model, items, &task, carried.as_ref()).expect("the event lies ahead");
                     carried = Some(made.carried);
-                    Ok(places(&made.today))
+                    places(&made.today)
                 })
-            })?);
+            }));
             show(&bench, budget, &rows);
         }
     }
-    Ok(())
 }
 
 #[expect(clippy::print_stdout, reason = "an example prints")]

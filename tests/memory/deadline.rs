@@ -3,11 +3,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a failure here is a failed test")]
 
-use secondball::memory::simulate::{places, threshold_list};
-use secondball::memory::{
-    Budget, Event, Grade, Habits, Item, Model, State, Task, greedy_list, plan,
-};
+use secondball::memory::{Budget, Grade, Habits, Item, MemoryState, Model, Task, plan};
 use serde::Deserialize;
+
+use super::seasons::{event_on, greedy_list, places, threshold_list};
 
 #[derive(Deserialize)]
 struct Published {
@@ -58,7 +57,7 @@ impl Instance {
             .iter()
             .enumerate()
             .map(|(index, known)| {
-                let state = State::new(known.stability, known.difficulty).unwrap();
+                let state = MemoryState::new(known.stability, known.difficulty).unwrap();
                 Item { index, weight: known.weight, memory: Some((state, known.last_answer_day)) }
             })
             .collect()
@@ -75,7 +74,7 @@ fn expanded(
 ) -> f64 {
     if day == until {
         let whole: f64 = items.iter().map(|i| i.weight).sum();
-        let recall = |i: &Item| i.recall_on(model, f64::from(until)).unwrap();
+        let recall = |i: &Item| i.recall_on(model, f64::from(until));
         return items.iter().map(|i| i.weight * recall(i)).sum::<f64>() / whole;
     }
     let chosen = policy(day, items);
@@ -83,14 +82,14 @@ fn expanded(
     let Some(&n) = chosen.first() else { return expanded(model, items, day + 1, until, policy) };
     let (state, last) = items[n].memory.unwrap();
     let gap = u32::try_from(day - last).unwrap();
-    let chance = model.recall(state, f64::from(gap)).unwrap();
-    let then = |state: State| {
+    let chance = model.recall(state, f64::from(gap));
+    let then = |state: MemoryState| {
         let mut items = items.to_vec();
         items[n].memory = Some((state, day));
         expanded(model, &items, day + 1, until, policy)
     };
-    chance * then(model.after(Some(state), Grade::InTime, gap).unwrap())
-        + (1.0 - chance) * then(model.after_repair(Some(state), gap).unwrap())
+    chance * then(model.after(Some(state), Grade::InTime, gap))
+        + (1.0 - chance) * then(model.after_repair(Some(state), gap))
 }
 
 const PLAIN: Habits = Habits { first_right: 0.5, floor: 0.0, nothing_new_days: 0, days_kept: 1.0 };
@@ -98,7 +97,7 @@ const PLAIN: Habits = Habits { first_right: 0.5, floor: 0.0, nothing_new_days: 0
 fn task(today: i32, items: &[Item], event: i32, answers: u32) -> Task {
     Task {
         today,
-        events: vec![Event::on(event, items)],
+        events: vec![event_on(event, items)],
         budgets: vec![Budget::Answers(answers)],
         habits: PLAIN,
     }
@@ -130,13 +129,13 @@ fn the_rules_of_thumb_reach_what_the_independent_expansion_says_they_reach() {
         let event = instance.match_day;
         let none = expanded(&model, &items, 0, event, &|_, _| Vec::new());
         let greedy = expanded(&model, &items, 0, event, &|day, items| {
-            places(&greedy_list(&model, items, day, event, 1, &PLAIN).unwrap())
+            places(&greedy_list(&model, items, day, event, 1, &PLAIN))
         });
         for (got, name) in [(none, "no_practice"), (greedy, "greedy_w_gain_sqrt(1-R)")] {
             let expected = instance.policies[name];
             assert!((got - expected).abs() < 2e-6, "{} {name}: {got} {expected}", instance.id);
         }
-        assert!(!threshold_list(&model, &items, 0, 0.9, 1).unwrap().is_empty());
+        assert!(!threshold_list(&model, &items, 0, 0.9, 1).is_empty());
     }
 }
 
@@ -144,7 +143,7 @@ fn the_rules_of_thumb_reach_what_the_independent_expansion_says_they_reach() {
 fn one_answer_is_planned_for_the_day_before_and_more_answers_reach_the_optimum() {
     let model = Model::default();
     let one = published().one_item_one_answer;
-    let state = State::new(one.stability, one.difficulty).unwrap();
+    let state = MemoryState::new(one.stability, one.difficulty).unwrap();
     let items = [Item { index: 0, weight: 1.0, memory: Some((state, 0)) }];
     for (day, &expected) in &one.expected_recall_by_answer_day {
         let on: i32 = day.parse().unwrap();

@@ -1,7 +1,7 @@
 //! The door against an independent implementation in double precision; the values and where they
 //! come from are in `tests/published/memory.json`.
 
-use secondball::memory::{Grade, Model};
+use secondball::memory::{Grade, MemoryState, Model};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -37,6 +37,11 @@ struct Step {
     interval_days_whole: BTreeMap<String, u32>,
 }
 
+/// Days (a real number) until recall has fallen to `target`, by the crate behind the door.
+fn days_until(state: MemoryState, target: f32) -> f64 {
+    f64::from(fsrs::FSRS::default().next_interval(Some(state.stability_days()), target, 3))
+}
+
 #[test]
 fn states_recalls_and_intervals_are_those_of_the_independent_implementation() {
     let published: Published =
@@ -56,32 +61,28 @@ fn states_recalls_and_intervals_are_those_of_the_independent_implementation() {
         for (n, step) in sequence.steps.iter().enumerate() {
             let place = |what: &str| format!("{} step {n} {what}", sequence.id);
             if let (Some(before), Some(recall)) = (state, step.recall_before) {
-                let got = model.recall(before, f64::from(step.elapsed_days)).unwrap();
+                let got = model.recall(before, f64::from(step.elapsed_days));
                 compare(place("recall before"), got, recall, allowed.recall_abs);
             }
             let grade = Grade::ALL[step.grade - 1];
-            let next = model.after(state, grade, step.elapsed_days).unwrap();
+            let next = model.after(state, grade, step.elapsed_days);
             let (s, d) = (f64::from(next.stability_days()), f64::from(next.difficulty()));
             compare(place("stability"), s, step.stability, allowed.stability_rel * step.stability);
             compare(place("difficulty"), d, step.difficulty, allowed.difficulty_abs);
             for (target, &raw) in &step.interval_days_raw {
-                let got = model.days_until(next, target.parse().unwrap()).unwrap();
+                let got = days_until(next, target.parse().unwrap());
                 compare(place(target), got, raw, allowed.interval_raw_rel * raw);
                 if (raw.fract() - 0.5).abs() > 1e-3 {
-                    let whole = model.whole_days_until(next, target.parse().unwrap()).unwrap();
                     let expected = f64::from(step.interval_days_whole[target]);
-                    compare(place("whole days"), f64::from(whole), expected, 0.0);
+                    compare(place("whole days"), got.round().max(1.0), expected, 0.0);
                 }
             }
             state = Some(next);
         }
         for &(days, recall) in &sequence.recall_after_last {
-            let got = model.recall(state.unwrap(), days).unwrap();
+            let got = model.recall(state.unwrap(), days);
             compare(format!("{} after {days} days", sequence.id), got, recall, allowed.recall_abs);
         }
-        let answers: Vec<_> =
-            sequence.steps.iter().map(|s| (Grade::ALL[s.grade - 1], s.elapsed_days)).collect();
-        assert_eq!(model.replay(&answers).unwrap(), state, "{}", sequence.id);
     }
     assert!(compared > 400, "only {compared} values compared");
     assert!(misses.is_empty(), "{} of {compared} miss:\n{}", misses.len(), misses.join("\n"));

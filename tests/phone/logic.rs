@@ -1,8 +1,9 @@
 //! The small parts of the page's logic: results, tempo, key time, keys, lists, the caller.
 
 use secondball::drill::{KeyTime, TempoRules, cell_of_key, window};
+use secondball::journal::How;
 use secondball::memory::result::Behind;
-use secondball::memory::{Behaviour, Given, Kind, Outcome};
+use secondball::memory::{Behaviour, Given, Outcome};
 use serde_json::{Value, json};
 
 use super::engine::Engine;
@@ -12,7 +13,7 @@ fn every_result_boundary_is_the_same() {
     let engine = Engine::new();
     let given =
         [(Given::Right, "right"), (Given::Wrong, "wrong"), (Given::OldAnswer, "old_answer")];
-    let kinds = [(Kind::Snap, "snap"), (Kind::Think, "think"), (Kind::Shadow, "shadow")];
+    let kinds = [(How::Snap, "snap"), (How::Think, "think"), (How::Shadow, "shadow")];
     let mut seen = std::collections::BTreeSet::new();
     for window_ms in [0_u32, 1, 251, 670, 999, 1000, 2500] {
         let edges = [150, window_ms * 6 / 10, window_ms, 2 * window_ms];

@@ -44,7 +44,7 @@ use crate::deck::{Deck, Player};
 use crate::game::ServeId;
 use crate::journal::{Answer, Event};
 use crate::memory::result::Behind;
-use crate::memory::{Grade, Memories, MemoryError};
+use crate::memory::{Grade, Memories};
 
 use answers::Answered;
 
@@ -238,25 +238,22 @@ pub struct Progress {
 }
 
 /// Folds the journal into the five pictures.
-///
-/// # Errors
-/// [`MemoryError`] when a memory is out of range, which no journal read without a finding can hold.
-pub fn progress(asked: &Asked<'_>) -> Result<Progress, MemoryError> {
+pub fn progress(asked: &Asked<'_>) -> Progress {
     pictures(asked, &asked.answered())
 }
 
 /// The five pictures, from the timed answers asked about.
-fn pictures(asked: &Asked<'_>, answered: &Answered<'_>) -> Result<Progress, MemoryError> {
-    Ok(Progress {
+fn pictures(asked: &Asked<'_>, answered: &Answered<'_>) -> Progress {
+    Progress {
         form: FORM,
         player: text::one_line(&asked.player.name),
         today: asked.today,
         opponent: asked.opponent.map(text::one_line),
         has_simulated: answered.has_simulated,
-        recall: recall::recall(asked)?,
+        recall: recall::recall(asked),
         windows: windows::windows(asked, answered),
         tempo: tempo::tempi(asked, answered),
         switches: switching::switches(asked),
         table: at_table::at_table(asked),
-    })
+    }
 }

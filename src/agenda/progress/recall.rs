@@ -6,9 +6,8 @@ use serde::Serialize;
 use super::{Advice, Asked};
 use crate::agenda::standing::drill_command;
 use crate::agenda::{Lately, Part, Slip, day_that_counts, patterns};
-use crate::base::order::largest_first;
 use crate::base::{Day, text};
-use crate::memory::{Item, MemoryError, Model, Standing};
+use crate::memory::{History, Item, Model, Standing};
 
 /// Days looked ahead without an event.
 const AHEAD_DAYS: u32 = 30;
@@ -82,7 +81,7 @@ fn days(today: Day, until: Day) -> Vec<Day> {
 }
 
 /// The forecast of every pattern asked about.
-pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
+pub(super) fn recall(asked: &Asked<'_>) -> Recall {
     let model = Model::default();
     let event = asked.player.next_event(asked.today);
     let until = event.map_or_else(|| asked.today.plus(AHEAD_DAYS), |event| event.day);
@@ -92,22 +91,21 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
     let lately = Lately::of_events(asked.events, asked.today);
     let day_that_counts = day_that_counts(event, asked.today);
     for (index, pattern) in patterns(asked.player, asked.decks, event).into_iter().enumerate() {
-        let memory =
-            pattern.history(asked.memories).and_then(|h| Some((h.state()?, h.last_day()?)));
+        let memory = pattern.history(asked.memories).and_then(History::memory);
         let item = Item { index, weight: pattern.weight, memory };
         let on = |day: Day| item.recall_on(&model, f64::from(day.number()));
         let curve = match memory {
             None => Vec::new(),
-            Some(_) => days.iter().map(|&day| on(day)).collect::<Result<_, _>>()?,
+            Some(_) => days.iter().map(|&day| on(day)).collect(),
         };
-        let then = on(until)?;
+        let then = on(until);
         let standing =
-            lately.standing(&model, (&pattern, &item), day_that_counts, asked.player.target)?;
+            lately.standing(&model, (&pattern, &item), day_that_counts, asked.player.target);
         let slip = lately.slip(&pattern);
         let wrong_lately = slip.as_ref().map(|slip| (slip.wrong, slip.of));
         slips.extend(slip);
         let is_answered = item.is_answered_on(asked.today.number());
-        let now = on(asked.today)?;
+        let now = on(asked.today);
         found.push(PatternRecall {
             deck: pattern.stem,
             opponent: text::one_line(&pattern.opponent),
@@ -123,11 +121,11 @@ pub(super) fn recall(asked: &Asked<'_>) -> Result<Recall, MemoryError> {
             is_answered,
         });
     }
-    largest_first(&mut found, |pattern| pattern.at_stake);
+    found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
     let target = asked.player.target;
     let advice = advice(asked, &found, &slips, until);
     let event = event.map(|event| text::one_line(&event.name));
-    Ok(Recall { event, until, target, days, patterns: found, advice })
+    Recall { event, until, target, days, patterns: found, advice }
 }
 
 fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], slips: &[Slip], until: Day) -> Advice {

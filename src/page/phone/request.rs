@@ -8,7 +8,7 @@ use crate::deck::{Deck, Player};
 use crate::drill::Flown;
 use crate::game::ServeId;
 use crate::journal::Event;
-use crate::memory::{Memories, MemoryError};
+use crate::memory::Memories;
 
 /// Everything a page is made from.
 #[derive(Debug, Clone)]
@@ -59,9 +59,6 @@ pub enum PhoneError {
         /// What it may be.
         most_kib: usize,
     },
-    /// A memory out of range.
-    #[error(transparent)]
-    Memory(#[from] MemoryError),
     /// The page cannot be put together.
     #[error("the page cannot be put together: {0}")]
     Render(String),
@@ -75,7 +72,6 @@ impl PhoneError {
                 "scout an opponent and give a serve its receive with `secondball plan choose`"
             }
             Self::TooLarge { .. } => "name fewer opponents with `--opponent`",
-            Self::Memory(_) => "look at the journal with `secondball check`",
             Self::Render(_) => "this is a mistake of the program",
         }
     }

@@ -1,16 +1,14 @@
-//! Simulated players and invented sets of patterns: the test bench of the calendar.
+//! Simulated players, invented sets of patterns, and rules to be beaten: the test bench of the calendar.
 //!
 //! A player has a truth of their own; the planner sees only right and wrong, and keeps its own
-//! [`State`] from that. Four kinds: the model's own; one who forgets faster than the model thinks;
+//! [`MemoryState`] from that. Four kinds: the model's own; one who forgets faster than the model thinks;
 //! one who misses three days in ten; and one of another law altogether, a power law of practice in
 //! which other answers interfere. Nothing here is a fact about people.
 
-use crate::base::{Dice, order};
-
-use super::daily::{Habits, Pick};
-use super::door::{MemoryError, Model, State};
-use super::forecast::Item;
-use super::result::Grade;
+use secondball::base::Dice;
+use secondball::memory::{
+    EventWeights, Grade, Habits, Item, MemoryState, Model, Pick, days_between, gain,
+};
 
 /// What a simulated player is like.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -113,11 +111,8 @@ impl Season {
     }
 
     /// The player's true recall of the pattern at place `n` on `day`; 0 while untried.
-    ///
-    /// # Errors
-    /// As [`Model::recall`].
-    pub fn recall(&self, n: usize, day: f64) -> Result<f64, MemoryError> {
-        let Some((state, last)) = self.items[n].memory else { return Ok(0.0) };
+    pub fn recall(&self, n: usize, day: f64) -> f64 {
+        let Some((state, last)) = self.items[n].memory else { return 0.0 };
         let days = (day - f64::from(last)).max(0.0);
         match self.player {
             Player::ModelsOwn | Player::MissesDays => self.model.recall(state, days),
@@ -134,70 +129,55 @@ impl Season {
                     .ln();
                 let between = (self.all_answers - self.truths[n].others) as f64;
                 let interference = 0.10 * (1.0 + between / 20.0).ln();
-                Ok(1.0 / (1.0 + (-(strength - interference + 0.9) / 0.35).exp()))
+                1.0 / (1.0 + (-(strength - interference + 0.9) / 0.35).exp())
             }
         }
     }
 
     /// The player answers the pattern at place `n` on `day`; wrong answers are repaired at once.
-    ///
-    /// # Errors
-    /// As [`Model::after`]; [`MemoryError::DayBefore`] for a day before the last answer.
-    pub fn answer(&mut self, n: usize, day: i32) -> Result<bool, MemoryError> {
+    pub fn answer(&mut self, n: usize, day: i32) -> bool {
         let chance = match self.items[n].memory {
             None => self.first_right,
-            Some(_) => self.recall(n, f64::from(day))?,
+            Some(_) => self.recall(n, f64::from(day)),
         };
         let right = self.dice.chance(chance);
         let (before, gap) = match self.items[n].memory {
             None => (None, 0),
-            Some((state, last)) => (Some(state), super::counted::days_between(last, day)?),
+            Some((state, last)) => (Some(state), days_between(last, day)),
         };
         let after = if right {
-            self.model.after(before, Grade::InTime, gap)?
+            self.model.after(before, Grade::InTime, gap)
         } else {
             self.repairs += 1;
-            self.model.after_repair(before, gap)?
+            self.model.after_repair(before, gap)
         };
         self.items[n].memory = Some((after, day));
         self.answers += 1;
         self.all_answers += 1;
         self.truths[n].answered.push(f64::from(day));
         self.truths[n].others = self.all_answers;
-        Ok(right)
+        right
     }
 
     /// The weighted share truly recalled on `day`, and every recall in the order of the items.
-    ///
-    /// # Errors
-    /// As [`Season::recall`].
-    pub fn share(&self, day: f64) -> Result<(f64, Vec<f64>), MemoryError> {
-        let recalls: Result<Vec<f64>, _> =
-            (0..self.items.len()).map(|n| self.recall(n, day)).collect();
-        let recalls = recalls?;
+    pub fn share(&self, day: f64) -> (f64, Vec<f64>) {
+        let recalls: Vec<f64> = (0..self.items.len()).map(|n| self.recall(n, day)).collect();
         let whole: f64 = self.items.iter().map(|i| i.weight).sum();
         let share: f64 = self.items.iter().zip(&recalls).map(|(i, r)| i.weight * r).sum();
-        Ok((share / whole.max(1e-300), recalls))
+        (share / whole.max(1e-300), recalls)
     }
 
     /// Plays from day 0 to the day before `event`, each day asking `planner` for the places to
     /// answer, and gives the weighted share recalled on the event's day.
-    ///
-    /// # Errors
-    /// Whatever the planner or the model refuses.
-    pub fn play(
-        &mut self,
-        event: i32,
-        mut planner: impl FnMut(i32, &[Item]) -> Result<Vec<usize>, MemoryError>,
-    ) -> Result<f64, MemoryError> {
+    pub fn play(&mut self, event: i32, mut planner: impl FnMut(i32, &[Item]) -> Vec<usize>) -> f64 {
         for day in 0..event {
             if self.practises_today() {
-                for n in planner(day, &self.items)? {
-                    self.answer(n, day)?;
+                for n in planner(day, &self.items) {
+                    self.answer(n, day);
                 }
             }
         }
-        Ok(self.share(f64::from(event))?.0)
+        self.share(f64::from(event)).0
     }
 }
 
@@ -206,10 +186,7 @@ impl Season {
 /// Made so that fixed thresholds score on it as in an earlier prototype's table: 37 % are untried;
 /// stability is log-normal (median 4.2 days, sigma 1), difficulty uniform from 3 to 7, the last
 /// answer lies one day and up to 1.8 stabilities back, and weights are exponential.
-///
-/// # Errors
-/// None for these numbers; the door is asked all the same.
-pub fn invented_patterns(n: usize, dice: &mut Dice) -> Result<Vec<Item>, MemoryError> {
+pub fn invented_patterns(n: usize, dice: &mut Dice) -> Vec<Item> {
     (0..n)
         .map(|index| {
             let stability = (4.2_f64.ln() + dice.normal()).exp().clamp(0.1, 300.0);
@@ -217,29 +194,25 @@ pub fn invented_patterns(n: usize, dice: &mut Dice) -> Result<Vec<Item>, MemoryE
             let back = 1.0 + (1.8 * stability * dice.unit()).floor();
             let weight = -(1.0 - dice.unit()).ln();
             let untried = dice.chance(0.37);
-            #[expect(clippy::cast_possible_truncation, reason = "a few hundred days at most")]
-            let (state, last) =
-                (State::new(stability as f32, difficulty as f32)?, -(back.min(10_000.0) as i32));
-            Ok(Item { index, weight, memory: (!untried).then_some((state, last)) })
+            let state = MemoryState::new(stability as f32, difficulty as f32).unwrap();
+            let last = -(back.min(10_000.0) as i32);
+            Item { index, weight, memory: (!untried).then_some((state, last)) }
         })
         .collect()
 }
 
 /// The rule of thumb to be beaten: answer what has fallen below `threshold`, known patterns by
 /// weight, then untried ones by weight, and fill the day with the weakest of the rest.
-///
-/// # Errors
-/// As [`Item::recall_on`].
 pub fn threshold_list(
     model: &Model,
     items: &[Item],
     today: i32,
     threshold: f64,
     budget: usize,
-) -> Result<Vec<usize>, MemoryError> {
+) -> Vec<usize> {
     let mut ranked = Vec::with_capacity(items.len());
     for (place, item) in items.iter().enumerate() {
-        let recall = item.recall_on(model, f64::from(today))?;
+        let recall = item.recall_on(model, f64::from(today));
         let rank = if item.is_answered_on(today) {
             continue;
         } else if item.memory.is_none() {
@@ -251,12 +224,88 @@ pub fn threshold_list(
         };
         ranked.push((rank, place));
     }
-    order::by(&mut ranked, |(a, _), (b, _)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    ranked.sort_by(|(a, _): &((i32, f64), usize), (b, _)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     ranked.truncate(budget);
-    Ok(ranked.into_iter().map(|(_, place)| place).collect())
+    ranked.into_iter().map(|(_, place)| place).collect()
 }
 
 /// The places of picks whose index is their place.
 pub fn places(picks: &[Pick]) -> Vec<usize> {
     picks.iter().map(|p| p.index).collect()
+}
+
+/// An event at which each item counts with its own weight.
+pub fn event_on(day: i32, items: &[Item]) -> EventWeights {
+    EventWeights { day, weights: items.iter().map(|item| item.weight).collect() }
+}
+
+/// The list towards an event on day `event`, by the greedy rule, at most `budget` answers: weight x
+/// (gain at the event if answered now) x sqrt(1 - recall now), best first, as long as there is a gain.
+/// No weight counts for less than the habits' share of the mean.
+pub fn greedy_list(
+    model: &Model,
+    items: &[Item],
+    today: i32,
+    event: i32,
+    budget: usize,
+    habits: &Habits,
+) -> Vec<Pick> {
+    let closed = event - today <= i32::try_from(habits.nothing_new_days).unwrap();
+    let mean = items.iter().map(|item| item.weight).sum::<f64>() / items.len().max(1) as f64;
+    let mut scored = Vec::new();
+    for item in items {
+        let is_new = item.memory.is_none();
+        if item.is_answered_on(today) || (is_new && closed) {
+            continue;
+        }
+        let recall_now = item.recall_on(model, f64::from(today));
+        let gain = gain(model, item, today, f64::from(event), habits.first_right);
+        if gain > 0.0 {
+            let weight = item.weight.max(habits.floor * mean);
+            let pick = Pick { index: item.index, recall_now, gain, is_new };
+            scored.push((weight * gain * (1.0 - recall_now).sqrt(), pick));
+        }
+    }
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    scored.into_iter().take(budget).map(|(_, pick)| pick).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn known(index: usize, weight: f64, stability: f32, last: i32) -> Item {
+        Item { index, weight, memory: Some((MemoryState::new(stability, 5.0).unwrap(), last)) }
+    }
+
+    fn greedy(items: &[Item], today: i32, budget: usize, habits: &Habits) -> Vec<usize> {
+        places(&greedy_list(&Model::default(), items, today, 10, budget, habits))
+    }
+
+    #[test]
+    fn greedy_does_not_ask_again_what_was_answered_today() {
+        assert!(greedy(&[known(0, 1.0, 0.5, 4)], 4, 5, &Habits::default()).is_empty());
+    }
+
+    #[test]
+    fn greedy_prefers_the_serve_that_comes_more_often() {
+        let items = [known(0, 1.0, 3.0, 0), known(1, 2.0, 3.0, 0)];
+        assert_eq!(greedy(&items, 4, 1, &Habits::default()), [1]);
+    }
+
+    #[test]
+    fn greedy_begins_nothing_new_in_the_last_two_days() {
+        let items = [Item { index: 0, weight: 1.0, memory: None }];
+        let on = |today| greedy(&items, today, 5, &Habits::default()).len();
+        assert_eq!([on(7), on(8), on(9)], [1, 0, 0]);
+    }
+
+    #[test]
+    fn greedys_floor_brings_a_rare_serve_forward() {
+        let mut items: Vec<_> = (0..8).map(|i| known(i, 1.0, 40.0, 3)).collect();
+        items.push(known(8, 0.001, 1.0, 0));
+        let first = |floor| greedy(&items, 4, 1, &Habits { floor, ..Habits::default() });
+        assert_ne!(first(0.0), [8]);
+        assert_eq!(first(0.2), [8]);
+    }
 }
