@@ -1,4 +1,5 @@
-//! Progress: the journal folded into pictures, by numbers worked by hand, and the lines that speak at their limits.
+//! Progress: the journal folded into pictures, by numbers worked by hand, and the lines that speak
+//! at their limits.
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
@@ -7,7 +8,7 @@ mod folded;
 mod limits;
 mod program;
 
-use secondball::agenda::progress::{Answers, Asked, Progress, progress};
+use secondball::agenda::progress::{Answers, Progress, ProgressRequest, progress};
 use secondball::base::Day;
 use secondball::deck::{Deck, Player};
 use secondball::game::{Depth, Hand, Lane, ReceiveKey, Serve};
@@ -60,7 +61,7 @@ impl Home {
     }
 
     pub(crate) fn progress(&self) -> Progress {
-        progress(&Asked {
+        progress(&ProgressRequest {
             player: &self.player,
             decks: &self.decks,
             opponent: None,

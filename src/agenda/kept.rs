@@ -13,7 +13,7 @@ const LEAST_DAYS: usize = 5;
 
 /// The share of the last fortnight's days, since the first answer and without days off, on which
 /// something was answered, 0 to 1; 1 while there are too few days to judge by.
-pub fn days_kept(events: &[Event], player: &Player, today: Day) -> f64 {
+pub(super) fn days_kept(events: &[Event], player: &Player, today: Day) -> f64 {
     let answered: BTreeSet<Day> = events
         .iter()
         .filter(|event| matches!(event.fact, Fact::Answer(_)))

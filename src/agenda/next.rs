@@ -1,16 +1,49 @@
 //! The one next thing to do, from where the player stands.
 
-use crate::agenda::{Agenda, Outlook};
-use crate::base::text;
+use super::standing::Slip;
+use super::today::{Agenda, Goal};
+use super::todo::{DrillMode, Todo};
 use crate::deck::Deck;
 
-/// The next thing: why, and the command that does it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Next {
-    /// What and why, one sentence.
-    pub what: String,
-    /// The command, ready to be typed.
-    pub command: String,
+/// The next thing and why. Opponents are named as their decks name them.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NextThing {
+    /// A deck's file has a mistake.
+    Mend {
+        file: String,
+    },
+    /// An event lies behind without a debrief.
+    Debrief,
+    NoOpponent,
+    NoServes {
+        deck: String,
+        opponent: String,
+    },
+    NoReceive {
+        deck: String,
+        opponent: String,
+        serves: usize,
+    },
+    Drill {
+        patterns: usize,
+        minutes: f64,
+    },
+    /// The event is tomorrow and everything is answered.
+    PrintSheet {
+        deck: String,
+    },
+    OnceMore(Slip),
+    /// Answers were given lately, but only untimed.
+    AgainstTheClock {
+        deck: String,
+        opponent: String,
+    },
+    Rehearse {
+        deck: String,
+        opponent: String,
+        all_firm: bool,
+    },
+    NothingMore,
 }
 
 /// What has been done today besides drilling.
@@ -18,7 +51,6 @@ pub struct Next {
 pub struct NextState {
     /// A deck's file that cannot be read, if there is one.
     pub unreadable: Option<String>,
-    /// Answers given today.
     pub answers_today: usize,
     /// Whether balls were logged at the table in the last seven days.
     pub rehearsed_lately: bool,
@@ -27,86 +59,59 @@ pub struct NextState {
 }
 
 /// The one next thing: the first of scout, plan, debrief, drill, rehearse, sheet that is not done.
-pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) -> Next {
-    let next = |what: String, command: String| Next { what, command };
+pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) -> NextThing {
+    let named = |(deck, found): &(String, Deck)| (deck.clone(), found.opponent.clone());
     if let Some(file) = &state.unreadable {
-        return next(
-            format!("{file} has a mistake in it, so that opponent is left out here; mend it first"),
-            "secondball check".to_owned(),
-        );
+        return NextThing::Mend { file: file.clone() };
     }
     if state.owes_debrief {
-        return next(
-            "the event is over: a minute of debrief now is worth an hour of guessing later"
-                .to_owned(),
-            "secondball debrief".to_owned(),
-        );
+        return NextThing::Debrief;
     }
-    let Some((stem, deck)) = decks.first() else {
-        return next(
-            "no opponent yet: write down the serves of the one you meet next".to_owned(),
-            "secondball scout".to_owned(),
-        );
-    };
-    if let Some((stem, deck)) = decks.iter().find(|(_, deck)| deck.active().next().is_none()) {
-        return next(
-            format!("{} has no serves yet", text::one_line(&deck.opponent)),
-            format!("secondball scout add {stem}"),
-        );
+    let Some(first) = decks.first() else { return NextThing::NoOpponent };
+    if let Some(empty) = decks.iter().find(|(_, deck)| deck.active().next().is_none()) {
+        let (deck, opponent) = named(empty);
+        return NextThing::NoServes { deck, opponent };
     }
-    if let Some((stem, deck)) = decks.iter().find(|(_, deck)| deck.unplanned().next().is_some()) {
-        let missing = deck.unplanned().count();
-        return next(
-            format!(
-                "{} of {} without a receive",
-                text::count(missing, "serve"),
-                text::one_line(&deck.opponent)
-            ),
-            format!("secondball plan choose {stem}"),
-        );
+    if let Some(open) = decks.iter().find(|(_, deck)| deck.unplanned().next().is_some()) {
+        let (deck, opponent) = named(open);
+        return NextThing::NoReceive { deck, opponent, serves: open.1.unplanned().count() };
     }
     if !agenda.list.is_empty() {
-        let minutes = agenda.minutes.ceil().max(1.0);
-        return next(
-            format!(
-                "{} to answer today, about {minutes:.0} min",
-                text::count(agenda.list.len(), "pattern")
-            ),
-            "secondball drill".to_owned(),
-        );
+        return NextThing::Drill { patterns: agenda.list.len(), minutes: agenda.minutes };
     }
-    if matches!(agenda.outlook, Outlook::Event(ref ahead) if ahead.days <= 1) {
-        return next(
-            "everything is answered; print the sheet and leave it at that".to_owned(),
-            format!("secondball sheet {stem}"),
-        );
+    if matches!(agenda.outlook, Goal::Event(ref ahead) if ahead.days <= 1) {
+        return NextThing::PrintSheet { deck: first.0.clone() };
     }
     if let Some(slip) = agenda.slips.first() {
-        return next(format!("{}; once more", slip.said()), slip.command());
+        return NextThing::OnceMore(slip.clone());
     }
-    if let Some((stem, deck)) = decks.iter().find(|(stem, _)| agenda.untimed.contains(stem)) {
-        return next(
-            format!(
-                "the answers for {} were only given untimed; now against the clock",
-                text::one_line(&deck.opponent)
-            ),
-            format!("secondball drill --opponent {stem}"),
-        );
+    if let Some(untimed) = decks.iter().find(|(stem, _)| agenda.untimed.contains(stem)) {
+        let (deck, opponent) = named(untimed);
+        return NextThing::AgainstTheClock { deck, opponent };
     }
     if !state.rehearsed_lately {
-        let opponent = text::one_line(&deck.opponent);
-        return next(
-            match agenda.standing {
-                [0, 0, _] => {
-                    format!("the answers for {opponent} are known; take them to the table")
-                }
-                _ => format!(
-                    "today's answers are given; the shaky ones get firm with the days, and at \
-                     the table against {opponent}"
-                ),
-            },
-            format!("secondball rehearse --opponent {stem}"),
-        );
+        let (deck, opponent) = named(first);
+        let all_firm = matches!(agenda.standing, [0, 0, _]);
+        return NextThing::Rehearse { deck, opponent, all_firm };
     }
-    next("nothing more today; come back tomorrow".to_owned(), "secondball today".to_owned())
+    NextThing::NothingMore
+}
+
+impl NextThing {
+    /// What to type for it.
+    pub fn todo(&self) -> Todo {
+        match self {
+            Self::Mend { .. } => Todo::Check,
+            Self::Debrief => Todo::Debrief,
+            Self::NoOpponent => Todo::Scout,
+            Self::NoServes { deck, .. } => Todo::AddServes(deck.clone()),
+            Self::NoReceive { deck, .. } => Todo::ChoosePlan(deck.clone()),
+            Self::Drill { .. } => Todo::drill(DrillMode::Usual, None),
+            Self::PrintSheet { deck } => Todo::Sheet(deck.clone()),
+            Self::OnceMore(slip) => slip.todo(),
+            Self::AgainstTheClock { deck, .. } => Todo::drill(DrillMode::Usual, Some(deck)),
+            Self::Rehearse { deck, .. } => Todo::Rehearse(deck.clone()),
+            Self::NothingMore => Todo::Today,
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! The patterns of a player: every serve with its planned receive, and every switch, with a weight.
 //!
-//! Weight = share of the serve x how sure it is x how likely the opponent is x what the part counts.
-//! The factors are assumptions of the tool, stated here and nowhere else.
+//! Weight = share of the serve x how sure it is x how likely the opponent is x what the part
+//! counts. The factors are assumptions of the tool, stated here and nowhere else.
 
 use crate::deck::{Deck, MatchDay, Player};
 use crate::game::{PatternKey, Receive, Serve, Sure};
@@ -17,7 +17,7 @@ const UNLISTED: f64 = 0.15;
 /// Where in a deck a pattern comes from.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Part {
+pub enum PatternPart {
     /// The plan.
     Plan,
     /// A switch, by its name.
@@ -40,7 +40,7 @@ pub struct Pattern {
     /// The receive.
     pub receive: Receive,
     /// Plan or switch.
-    pub part: Part,
+    pub part: PatternPart,
     /// What recalling it is worth against the others.
     pub weight: f64,
 }
@@ -75,9 +75,9 @@ pub fn patterns(
     for (stem, deck) in decks {
         let deck = deck.seen_by(player.hand);
         let likely = likelihood(stem, event);
-        let mut add = |serve: &Serve, receive: &Receive, part: Part| {
+        let mut add = |serve: &Serve, receive: &Receive, part: PatternPart| {
             let sure = if serve.sure == Some(Sure::Guessed) { GUESSED } else { 1.0 };
-            let counts = if part == Part::Plan { 1.0 } else { RESERVE };
+            let counts = if part == PatternPart::Plan { 1.0 } else { RESERVE };
             let key = deck.pattern(&serve.id, receive);
             if found.iter().any(|pattern: &Pattern| pattern.key == key) {
                 return;
@@ -94,12 +94,12 @@ pub fn patterns(
             });
         };
         for (serve, receive) in deck.planned() {
-            add(serve, receive, Part::Plan);
+            add(serve, receive, PatternPart::Plan);
         }
         for switch in &deck.switches {
             for serve in deck.active() {
                 if let Some(receive) = switch.changes.get(&serve.id) {
-                    add(serve, receive, Part::Switch(switch.name.clone()));
+                    add(serve, receive, PatternPart::Switch(switch.name.clone()));
                 }
             }
         }
@@ -147,7 +147,7 @@ pub(crate) mod tests {
         assert_eq!(found.len(), 6);
         assert!(found[0].weight > found[2].weight, "plan over switch");
         assert!(found[0].weight > found[3].weight, "listed over unlisted");
-        assert_eq!(found[2].part, Part::Switch("long".to_owned()));
+        assert_eq!(found[2].part, PatternPart::Switch("long".to_owned()));
     }
 
     #[test]

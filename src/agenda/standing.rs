@@ -1,20 +1,24 @@
-//! Whether an answer is known: the one judgement that the day, the bare command, the drill and the progress share.
+//! Whether an answer is known: the one judgement that the day, the bare command, the drill and the
+//! progress share.
 //!
-//! Memory says how likely it is recalled on the day that counts. The last timed answers may say otherwise, because
-//! only the first one of a day counts for memory: who was wrong against the clock lately is not firm, whatever the
-//! forecast. What was answered only untimed is not yet fit for the table. The limits are assumptions of the tool.
+//! Memory says how likely it is recalled on the day that counts. The last timed answers may say
+//! otherwise, because only the first one of a day counts for memory: who was wrong against the
+//! clock lately is not firm, whatever the forecast. What was answered only untimed is not yet fit
+//! for the table. The limits are assumptions of the tool.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::agenda::{Part, Pattern};
-use crate::base::{Day, text};
-use crate::deck::MatchDay;
+use super::kept::days_kept;
+use super::patterns::{Pattern, PatternPart};
+use super::todo::Todo;
+use crate::base::Day;
+use crate::deck::{MatchDay, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact, How};
 use crate::memory::result::Behind;
-use crate::memory::{Item, Model, Standing, fold};
+use crate::memory::{Item, Model, Outcome, Standing, fold};
 
 /// Timed answers looked back on, for each pattern.
 const LAST: usize = 5;
@@ -31,41 +35,50 @@ struct Tries {
     has_untimed: bool,
 }
 
-/// The last answers of every pattern.
-#[derive(Debug, Clone, Default)]
-pub struct Lately(BTreeMap<PatternKey, Tries>);
+/// The last answers of every pattern, and how regularly they were given.
+#[derive(Debug, Clone)]
+pub struct Lately {
+    tries: BTreeMap<PatternKey, Tries>,
+    /// The share of the days asked for on which something was answered, 0 to 1.
+    pub(super) days_kept: f64,
+}
+
+impl Default for Lately {
+    fn default() -> Self {
+        Self { tries: BTreeMap::new(), days_kept: 1.0 }
+    }
+}
 
 impl Lately {
     /// The answers of the last thirty days among these events, which are in the journal's order.
-    pub fn of_events<'a>(events: impl IntoIterator<Item = &'a Event>, today: Day) -> Self {
-        let mut found: BTreeMap<PatternKey, Tries> = BTreeMap::new();
+    pub fn from_events(events: &[Event], player: &Player, today: Day) -> Self {
+        let mut tries: BTreeMap<PatternKey, Tries> = BTreeMap::new();
         let since = today.minus(OVER_DAYS);
-        for event in events {
+        for event in events.iter().filter(|event| event.day >= since) {
             let Fact::Answer(answer) = &event.fact else { continue };
-            let behind = Behind { counted_days: 0, recent_old_answer: false };
-            let judged = fold::behaviour(answer).and_then(|did| did.outcome(behind).grade());
-            let Some(grade) = judged.filter(|_| event.day >= since) else { continue };
+            let judged = fold::behaviour(answer).map(|did| did.outcome(Behind::default()));
+            let Some(grade) = judged.and_then(Outcome::grade) else { continue };
             let key = PatternKey {
                 deck: answer.deck.clone(),
                 serve: answer.serve.clone(),
                 receive: answer.right.clone(),
             };
-            let tries = found.entry(key).or_default();
+            let tries = tries.entry(key).or_default();
             match answer.how {
                 How::Think => tries.has_untimed = true,
                 _ => tries.timed.push(grade.is_recalled()),
             }
         }
-        Self(found)
+        Self { tries, days_kept: days_kept(events, player, today) }
     }
 
-    fn of(&self, pattern: &Pattern) -> Option<&Tries> {
-        std::iter::once(&pattern.key).chain(&pattern.earlier).find_map(|key| self.0.get(key))
+    fn tries(&self, pattern: &Pattern) -> Option<&Tries> {
+        std::iter::once(&pattern.key).chain(&pattern.earlier).find_map(|key| self.tries.get(key))
     }
 
     /// How many of its last timed answers were wrong, and of how many, where that is too often.
     fn wrong(&self, pattern: &Pattern) -> Option<(usize, usize)> {
-        let timed = &self.of(pattern)?.timed;
+        let timed = &self.tries(pattern)?.timed;
         let last = &timed[timed.len().saturating_sub(LAST)..];
         let wrong = last.iter().filter(|is_right| !**is_right).count();
         (wrong >= SLIPS).then_some((wrong, last.len()))
@@ -75,7 +88,8 @@ impl Lately {
     pub fn standing(
         &self,
         model: &Model,
-        (pattern, item): (&Pattern, &Item),
+        pattern: &Pattern,
+        item: &Item,
         day: f64,
         target: f64,
     ) -> Standing {
@@ -105,7 +119,7 @@ impl Lately {
     /// The decks of which an answer of the plan was given lately, but only untimed; by file stem.
     pub fn untimed(&self, patterns: &[Pattern]) -> Vec<String> {
         let is_untimed = |pattern: &&Pattern| {
-            let tries = self.of(pattern).filter(|_| pattern.part == Part::Plan);
+            let tries = self.tries(pattern).filter(|_| pattern.part == PatternPart::Plan);
             tries.is_some_and(|tries| tries.has_untimed && tries.timed.is_empty())
         };
         let mut stems: Vec<String> =
@@ -131,7 +145,7 @@ pub struct Slip {
     /// The serve's id.
     pub serve: String,
     /// Plan or switch.
-    pub part: Part,
+    pub part: PatternPart,
     /// How many of its last timed answers were wrong.
     pub wrong: usize,
     /// Of how many.
@@ -139,37 +153,16 @@ pub struct Slip {
 }
 
 impl Slip {
-    /// What was wrong, how often.
-    pub fn said(&self) -> String {
-        format!(
-            "`{}` of {} was wrong {} of the last {} against the clock",
-            self.serve,
-            text::one_line(&self.opponent),
-            self.wrong,
-            text::count(self.of, "time")
-        )
-    }
-
-    /// The command that drills it whether it is due or not.
-    pub fn command(&self) -> String {
-        drill_command(&self.deck, &self.part)
-    }
-}
-
-/// The round that drills answers of a plan or a switch, due or not; `deck` is the file's stem.
-pub(super) fn drill_command(deck: &str, part: &Part) -> String {
-    let round = format!("secondball drill --opponent {}", text::typed(deck));
-    match part {
-        Part::Plan => round,
-        Part::Switch(name) => format!("{round} --switch {}", text::typed(name)),
+    /// Drills it whether it is due or not.
+    pub fn todo(&self) -> Todo {
+        Todo::drill_part(&self.deck, &self.part)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::agenda::patterns;
-    use crate::agenda::patterns::tests::two_decks;
+    use crate::agenda::patterns::{patterns, tests::two_decks};
     use crate::game::ReceiveKey;
     use crate::journal::{Answer, EventId, Input};
     use crate::memory::MemoryState;
@@ -206,8 +199,8 @@ mod tests {
         let standing = |answers: &[bool]| {
             let events: Vec<_> =
                 answers.iter().map(|right| answered(&all[0], How::Snap, *right)).collect();
-            let lately = Lately::of_events(&events, today);
-            lately.standing(&Model::default(), (&all[0], &item), 1.0, 0.9)
+            let lately = Lately::from_events(&events, &player, today);
+            lately.standing(&Model::default(), &all[0], &item, 1.0, 0.9)
         };
         assert_eq!(standing(&[]), Standing::Firm);
         assert_eq!(standing(&[false, true, true]), Standing::Firm, "one slip");
@@ -221,8 +214,8 @@ mod tests {
         let all = patterns(&player, &decks, None);
         let today = "2026-11-25".parse().unwrap();
         let mut events = vec![answered(&all[0], How::Think, true)];
-        assert_eq!(Lately::of_events(&events, today).untimed(&all), ["north"]);
+        assert_eq!(Lately::from_events(&events, &player, today).untimed(&all), ["north"]);
         events.push(answered(&all[0], How::Snap, true));
-        assert!(Lately::of_events(&events, today).untimed(&all).is_empty());
+        assert!(Lately::from_events(&events, &player, today).untimed(&all).is_empty());
     }
 }

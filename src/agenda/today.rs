@@ -2,22 +2,22 @@
 
 use serde::Serialize;
 
-use super::towards::{Known, minutes_spent, towards};
-use crate::agenda::{Lately, Part, Pattern, Slip, day_that_counts, patterns};
+use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, answers_in, minutes_spent};
+use super::patterns::{Pattern, PatternPart, patterns};
+use super::standing::{Lately, Slip, day_that_counts};
+use super::towards::{Known, towards};
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
 use crate::memory::{
     Grade, History, Item, Memories, Model, Pick, Standing, daily_list, days_between,
 };
 
-/// Seconds one answer takes with its toss and its feedback (common practice; the drill measures it).
-pub const SECONDS_AN_ANSWER: f64 = 9.0;
 /// Untried patterns begun a day when no event presses.
 const NEW_A_DAY: usize = 6;
-/// Days ahead that are shown.
-pub(super) const DAYS_AHEAD: u32 = 14;
 /// How far ahead the event of an example lies.
 const EXAMPLE_DAYS: u32 = 14;
+/// Days before an event on which nothing new is begun.
+const NOTHING_NEW_DAYS: i64 = 2;
 /// Serves of one opponent looked at on the evening before.
 const EVE_SERVES: usize = 2;
 
@@ -26,43 +26,26 @@ const EVE_SERVES: usize = 2;
 pub struct Due {
     /// The deck's file stem.
     pub deck: String,
-    /// The opponent.
     pub opponent: String,
-    /// The serve's id.
     pub serve: String,
     /// The receive in words.
     pub receive: String,
     /// The pattern's key as text.
     pub pattern: String,
-    /// Plan or switch.
-    pub part: Part,
-    /// `untried`, `shaky` or `firm` for the day that counts.
-    pub standing: &'static str,
+    pub part: PatternPart,
+    /// For the day that counts.
+    pub standing: Standing,
     /// Recall now, 0 to 1.
     pub recall_now: f64,
     /// What today's answer adds to its recall on the day that counts.
     pub gain: f64,
 }
 
-/// A day ahead and how much it will ask for, if every list before it is answered right.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DayAhead {
-    /// The day.
-    pub day: Day,
-    /// Answers on it.
-    pub answers: usize,
-    /// Whether it is a day off.
-    pub is_off: bool,
-}
-
 /// The event the list works towards.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Ahead {
-    /// Its name.
     pub name: String,
-    /// Its day.
     pub day: Day,
-    /// Days until it.
     pub days: u32,
     /// Share of the serves expected to be answered right there when nothing more is done.
     pub without: f64,
@@ -77,8 +60,7 @@ pub struct Ahead {
 /// What the list works towards.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Outlook {
-    /// An event.
+pub enum Goal {
     Event(Ahead),
     /// No event: recall is kept above the target.
     Target(f64),
@@ -96,12 +78,10 @@ pub struct Eve {
 /// Where the player stands on a day.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Agenda {
-    /// The day.
     pub today: Day,
-    /// Whether it is a day off.
     pub is_off: bool,
     /// What the list works towards.
-    pub outlook: Outlook,
+    pub outlook: Goal,
     /// Patterns to answer today, most useful first.
     pub list: Vec<Due>,
     /// Minutes the list takes.
@@ -112,88 +92,84 @@ pub struct Agenda {
     pub slips: Vec<Slip>,
     /// Opponents, by file stem, some of whose answers were given lately, but only untimed.
     pub untimed: Vec<String>,
-    /// The days ahead.
-    pub days: Vec<DayAhead>,
+    pub days: Vec<DayLoad>,
     /// On the day before an event.
     pub eve: Option<Eve>,
     /// What the player should know about this list.
-    pub notes: Vec<String>,
+    #[serde(skip)]
+    pub notes: Vec<Note>,
 }
 
-/// Where the player stands today: list, forecast, days ahead.
-///
-/// `days_kept` is the share of the planned days on which the player really drills, 0 to 1. `known` is
-/// what an earlier look left; what this one leaves comes back beside the agenda where there is an event.
-/// `lately` is how the last answers went.
+/// What the player should know about a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Note {
+    DayOff,
+    /// Too near the event to begin what was never drilled.
+    NothingNew {
+        untried: usize,
+        days: usize,
+    },
+    EventToday,
+    /// No event ahead; one could be added, for example on this day.
+    NoEvent {
+        example: Day,
+    },
+}
+
+/// Where the player stands today: list, forecast, days ahead. `known` is what an earlier look left;
+/// what this one leaves comes back beside the agenda where there is an event. `lately` is how the
+/// last answers went.
 pub fn agenda(
     player: &Player,
     decks: &[(String, Deck)],
     memories: &Memories,
     today: Day,
-    days_kept: f64,
     known: Option<&Known>,
     lately: &Lately,
 ) -> (Agenda, Option<Known>) {
     let model = Model::default();
     let event = player.next_event(today).filter(|event| event.day > today);
     let all = patterns(player, decks, player.next_event(today));
-    let items: Vec<Item> = all
-        .iter()
-        .enumerate()
-        .map(|(index, pattern)| Item {
-            index,
-            weight: pattern.weight,
-            memory: pattern.history(memories).and_then(History::memory),
-        })
-        .collect();
+    let item = |(index, pattern): (usize, &Pattern)| Item {
+        index,
+        weight: pattern.weight,
+        memory: pattern.history(memories).and_then(History::memory),
+    };
+    let items: Vec<Item> = all.iter().enumerate().map(item).collect();
     let day_that_counts = day_that_counts(event, today);
+    let judge =
+        |(pattern, item)| lately.standing(&model, pattern, item, day_that_counts, player.target);
+    let standings: Vec<Standing> = all.iter().zip(&items).map(judge).collect();
     let mut standing = [0; 3];
-    let mut words = Vec::new();
-    for item in &items {
-        let asked = (&all[item.index], item);
-        let word = lately.standing(&model, asked, day_that_counts, player.target);
-        standing[word as usize] += 1;
-        words.push(word);
+    for one in &standings {
+        standing[*one as usize] += 1;
     }
-    let solved = event.and_then(|_| {
-        if items.is_empty() {
-            return None;
-        }
-        towards(&model, &items, player, decks, today, days_kept, known)
-    });
+    let solved = event
+        .filter(|_| !items.is_empty())
+        .and_then(|_| towards(&model, &items, player, decks, today, lately.days_kept, known));
     let (picks, days, outlook) = match event {
         Some(event) => {
-            let shares = solved.as_ref().map(Known::plan).map(|plan| {
-                (plan.without.expected, plan.without_today.expected, plan.with.expected)
-            });
-            let (without, without_today, with_all) = shares.unwrap_or_default();
-            let ahead = Ahead {
-                name: event.name.clone(),
-                day: event.day,
-                days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
-                without,
-                without_today,
-                with_all,
-                spread: solved.as_ref().map_or(0.0, |solved| solved.plan().with.spread),
-            };
-            let picks = solved.as_ref().map(|solved| solved.plan().today.clone());
-            let days = solved.as_ref().map(|solved| solved.days(player, today));
-            (picks.unwrap_or_default(), days.unwrap_or_default(), Outlook::Event(ahead))
+            let ahead = Ahead::from_plan(event, today, solved.as_ref());
+            let planned = solved.as_ref();
+            let picks = planned.map(|solved| solved.plan().today.clone());
+            let days = planned.map(|solved| solved.days(player, today));
+            (picks.unwrap_or_default(), days.unwrap_or_default(), Goal::Event(ahead))
         }
         None => {
             let budget = answers_in(player.minutes_a_day);
             let left = answers_in(player.minutes_a_day - minutes_spent(&items, today));
             let picks = due_on(&model, &items, player, today, left);
             let days = look_ahead(&model, items.clone(), &picks, player, today, budget);
-            (picks, days, Outlook::Target(player.target))
+            (picks, days, Goal::Target(player.target))
         }
     };
     let list: Vec<Due> = picks
         .iter()
-        .map(|pick| due(&all[pick.index], words[pick.index], pick.recall_now, pick.gain))
+        .map(|pick| due(&all[pick.index], standings[pick.index], pick.recall_now, pick.gain))
         .collect();
-    let eve =
-        event.filter(|event| event.day.days_since(today) == 1).map(|_| eve(&all, &items, &words));
+    let eve = event
+        .filter(|event| event.day.days_since(today) == 1)
+        .map(|_| eve(&all, &items, &standings));
     let agenda = Agenda {
         today,
         is_off: player.days_off.contains(&today.weekday()),
@@ -210,10 +186,20 @@ pub fn agenda(
     (agenda, solved)
 }
 
-/// Answers that fit into some minutes.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
-fn answers_in(minutes: f64) -> usize {
-    (minutes.clamp(0.0, 600.0) * 60.0 / SECONDS_AN_ANSWER) as usize
+impl Ahead {
+    /// The forecast of an event by the plan towards it; nothing is expected where there is none.
+    fn from_plan(event: &MatchDay, today: Day, solved: Option<&Known>) -> Self {
+        let plan = solved.map(Known::plan);
+        Self {
+            name: event.name.clone(),
+            day: event.day,
+            days: u32::try_from(event.day.days_since(today)).unwrap_or(0),
+            without: plan.map_or(0.0, |plan| plan.without.expected),
+            without_today: plan.map_or(0.0, |plan| plan.without_today.expected),
+            with_all: plan.map_or(0.0, |plan| plan.with.expected),
+            spread: plan.map_or(0.0, |plan| plan.with.spread),
+        }
+    }
 }
 
 fn due(pattern: &Pattern, standing: Standing, recall_now: f64, gain: f64) -> Due {
@@ -224,20 +210,14 @@ fn due(pattern: &Pattern, standing: Standing, recall_now: f64, gain: f64) -> Due
         receive: pattern.receive.shown(),
         pattern: pattern.key.to_string(),
         part: pattern.part.clone(),
-        standing: standing.word(),
+        standing,
         recall_now,
         gain,
     }
 }
 
 /// The patterns due on a day when no event presses.
-fn due_on(
-    model: &Model,
-    items: &[Item],
-    player: &Player,
-    day: Day,
-    budget: usize,
-) -> Vec<Pick> {
+fn due_on(model: &Model, items: &[Item], player: &Player, day: Day, budget: usize) -> Vec<Pick> {
     if player.days_off.contains(&day.weekday()) {
         return Vec::new();
     }
@@ -252,7 +232,7 @@ fn look_ahead(
     player: &Player,
     today: Day,
     budget: usize,
-) -> Vec<DayAhead> {
+) -> Vec<DayLoad> {
     answer(model, &mut items, today_s, today);
     (1..=DAYS_AHEAD)
         .map(|ahead| {
@@ -260,7 +240,7 @@ fn look_ahead(
             let picks = due_on(model, &items, player, day, budget);
             answer(model, &mut items, &picks, day);
             let is_off = player.days_off.contains(&day.weekday());
-            DayAhead { day, answers: picks.len(), is_off }
+            DayLoad { day, answers: picks.len(), is_off }
         })
         .collect()
 }
@@ -276,7 +256,7 @@ fn answer(model: &Model, items: &mut [Item], picks: &[Pick], day: Day) {
 }
 
 /// The evening before: the weakest firm receives of each opponent, and each switch once in thought.
-fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
+fn eve(all: &[Pattern], items: &[Item], standings: &[Standing]) -> Eve {
     let mut serves = Vec::new();
     let mut switches: Vec<(String, String)> = Vec::new();
     let mut opponents: Vec<&str> = all.iter().map(|pattern| pattern.stem.as_str()).collect();
@@ -285,20 +265,20 @@ fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
         let mut own: Vec<_> = all
             .iter()
             .zip(items)
-            .zip(words)
+            .zip(standings)
             .filter(|((pattern, item), _)| {
-                pattern.stem == stem && pattern.part == Part::Plan && item.memory.is_some()
+                pattern.stem == stem && pattern.part == PatternPart::Plan && item.memory.is_some()
             })
             .collect();
         own.sort_by(|((a, _), _), ((b, _), _)| b.weight.total_cmp(&a.weight));
         serves.extend(
             own.into_iter()
                 .take(EVE_SERVES)
-                .map(|((pattern, _), word)| due(pattern, *word, 0.0, 0.0)),
+                .map(|((pattern, _), standing)| due(pattern, *standing, 0.0, 0.0)),
         );
     }
     for pattern in all {
-        if let Part::Switch(name) = &pattern.part {
+        if let PatternPart::Switch(name) = &pattern.part {
             let pair = (pattern.opponent.clone(), name.clone());
             if !switches.contains(&pair) {
                 switches.push(pair);
@@ -308,35 +288,27 @@ fn eve(all: &[Pattern], items: &[Item], words: &[Standing]) -> Eve {
     Eve { serves, switches }
 }
 
-/// What the player should know about the list.
 fn notes(
     player: &Player,
     event: Option<&MatchDay>,
     today: Day,
     untried: usize,
     listed: usize,
-) -> Vec<String> {
+) -> Vec<Note> {
     let mut notes = Vec::new();
     if player.days_off.contains(&today.weekday()) {
-        notes.push("today is a day off".to_owned());
+        notes.push(Note::DayOff);
     }
     if let Some(event) = event {
         let days = event.day.days_since(today);
-        if days <= 2 && untried > 0 {
-            notes.push(format!(
-                "{} never drilled; with {} left nothing new is begun unless you ask for it",
-                crate::base::text::count(untried, "pattern"),
-                crate::base::text::count(usize::try_from(days).unwrap_or(0), "day"),
-            ));
+        if days <= NOTHING_NEW_DAYS && untried > 0 {
+            let days = usize::try_from(days).unwrap_or(0);
+            notes.push(Note::NothingNew { untried, days });
         }
     } else if player.next_event(today).is_some() {
-        notes.push("the event is today: read the sheet once, then play".to_owned());
+        notes.push(Note::EventToday);
     } else if listed > 0 {
-        notes.push(format!(
-            "no event ahead: recall is kept above the target; add one with \
-             `secondball today --event \"Autumn open={}\"`",
-            today.plus(EXAMPLE_DAYS)
-        ));
+        notes.push(Note::NoEvent { example: today.plus(EXAMPLE_DAYS) });
     }
     notes
 }
@@ -351,14 +323,14 @@ mod tests {
     }
 
     fn looked_at(player: &Player, decks: &[(String, Deck)], on: &str) -> Agenda {
-        agenda(player, decks, &Memories::default(), day(on), 1.0, None, &Lately::default()).0
+        agenda(player, decks, &Memories::default(), day(on), None, &Lately::default()).0
     }
 
     #[test]
     fn the_same_question_is_answered_from_what_is_known() {
         let (player, decks) = two_decks();
         let ask = |on: &str, known: Option<&Known>| {
-            agenda(&player, &decks, &Memories::default(), day(on), 1.0, known, &Lately::default())
+            agenda(&player, &decks, &Memories::default(), day(on), known, &Lately::default())
         };
         let (first, known) = ask("2026-11-25", None);
         let (again, kept) = ask("2026-11-25", known.as_ref());
@@ -372,7 +344,7 @@ mod tests {
     fn today_helps_and_every_day_until_the_event_helps_more() {
         let (player, decks) = two_decks();
         let agenda = looked_at(&player, &decks, "2026-11-25");
-        let Outlook::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
+        let Goal::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
         assert_eq!(ahead.days, 4);
         assert_eq!(ahead.without, 0.0);
         assert!(ahead.without_today > 0.3, "{ahead:?}");
@@ -386,7 +358,7 @@ mod tests {
         let (player, decks) = two_decks();
         let agenda = looked_at(&player, &decks, "2026-11-27");
         assert!(agenda.list.is_empty());
-        assert!(agenda.notes[0].starts_with("6 patterns never drilled"), "{:?}", agenda.notes);
+        assert_eq!(agenda.notes, [Note::NothingNew { untried: 6, days: 2 }]);
     }
 
     #[test]

@@ -1,12 +1,12 @@
-//! The plan towards the events ahead, and what is kept of it: the same question is not worked out twice
-//! on one day, and another one begins from its prices.
+//! The plan towards the events ahead, and what is kept of it: the same question is not worked out
+//! twice on one day, and another one begins from its prices.
 
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 
 use serde::{Deserialize, Serialize};
 
+use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, minutes_spent};
 use super::patterns::patterns;
-use super::today::{DAYS_AHEAD, DayAhead, SECONDS_AN_ANSWER};
 use crate::base::Day;
 use crate::deck::{Deck, Player};
 use crate::memory::{Budget, EventWeights, Habits, Item, Model, Plan, Task, plan};
@@ -14,8 +14,8 @@ use crate::memory::{Budget, EventWeights, Habits, Item, Model, Plan, Task, plan}
 /// Days that are planned ahead at most; a later event is planned when it comes nearer.
 const MOST_DAYS: u32 = 366;
 
-/// The plan last made, with the question it answers. It makes the next one faster and changes nothing
-/// else; it may be lost at any time.
+/// The plan last made, with the question it answers. It makes the next one faster and changes
+/// nothing else; it may be lost at any time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Known {
     /// A hash of every number that was asked about; good within one build of the program.
@@ -23,8 +23,8 @@ pub struct Known {
     plan: Plan,
 }
 
-/// The calendar towards every event ahead, each with its own opponents and so its own weights. What was
-/// answered today already is taken off today's minutes.
+/// The calendar towards every event ahead, each with its own opponents and so its own weights. What
+/// was answered today already is taken off today's minutes.
 pub(super) fn towards(
     model: &Model,
     items: &[Item],
@@ -68,30 +68,25 @@ pub(super) fn towards(
     Some(Known { question, plan })
 }
 
-/// Minutes that the answers given today have taken.
-pub(super) fn minutes_spent(items: &[Item], today: Day) -> f64 {
-    let given = items.iter().filter(|item| item.is_answered_on(today.number())).count();
-    given as f64 * SECONDS_AN_ANSWER / 60.0
-}
-
 /// Everything that the plan depends on, in one number.
 fn question_of(items: &[Item], task: &Task) -> u64 {
     let mut hash = DefaultHasher::new();
     env!("CARGO_PKG_VERSION").hash(&mut hash);
-    // The shortest decimal form of a number is the number: nothing is lost, whatever is added to a task.
+    // The shortest decimal form of a number is the number: nothing is lost, whatever is added to a
+    // task.
     format!("{items:?} {task:?}").hash(&mut hash);
     hash.finish()
 }
 
 impl Known {
-    /// The plan.
     pub(super) const fn plan(&self) -> &Plan {
         &self.plan
     }
 
-    /// The next days, with the days off among them; a step of several days is shared by its open ones.
+    /// The next days, with the days off among them; a step of several days is shared by its open
+    /// ones.
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "answers of a day")]
-    pub(super) fn days(&self, player: &Player, today: Day) -> Vec<DayAhead> {
+    pub(super) fn days(&self, player: &Player, today: Day) -> Vec<DayLoad> {
         let is_off = |day: Day| player.days_off.contains(&day.weekday());
         let number = |day: Day| i64::from(day.number());
         let begins: Vec<i64> = self.plan.ahead.iter().map(|step| i64::from(step.day)).collect();
@@ -111,7 +106,7 @@ impl Known {
                 let wanted = self.plan.ahead.get(step).map_or(0.0, |step| step.answers);
                 let answers =
                     if is_off(day) { 0.0 } else { (wanted / open.max(1) as f64).round().max(0.0) };
-                DayAhead { day, answers: answers as usize, is_off: is_off(day) }
+                DayLoad { day, answers: answers as usize, is_off: is_off(day) }
             })
             .collect()
     }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::agenda::progress::Asked;
+use crate::agenda::progress::ProgressRequest;
 use crate::base::on_all_cores;
 use crate::deck::Deck;
 use crate::drill::{flights, window};
@@ -43,7 +43,7 @@ struct Asking<'a> {
 
 impl DecisionTimes {
     /// Of the serves these pictures are about, from the flights kept in the home where they are there.
-    pub fn of(home: &Home, asked: &Asked<'_>, constants: &Constants) -> Self {
+    pub fn of(home: &Home, asked: &ProgressRequest<'_>, constants: &Constants) -> Self {
         let hand = asked.player.hand;
         let seen: Vec<Deck> = asked.decks.iter().map(|(_, deck)| deck.seen_by(hand)).collect();
         let serves: Vec<Asking<'_>> = asked

@@ -5,7 +5,7 @@ use std::hash::BuildHasher as _;
 use std::path::PathBuf;
 
 use crate::agenda::progress::Answers;
-use crate::agenda::{Agenda, Known, Lately, NextState, agenda, days_kept};
+use crate::agenda::{Agenda, Known, Lately, NextState, agenda};
 use crate::base::{Day, Finding, Moment};
 use crate::cli::board::Record;
 use crate::cli::{Failure, World};
@@ -263,17 +263,9 @@ impl Overview<'_> {
     pub fn agenda(&self) -> Result<Agenda, Failure> {
         const NAME: &str = "plan";
         let known: Option<Known> = self.home.kept(NAME);
-        let days_kept = days_kept(self.recent, self.player, self.today);
-        let lately = Lately::of_events(self.recent, self.today);
-        let (agenda, left) = agenda(
-            self.player,
-            self.decks,
-            self.memories,
-            self.today,
-            days_kept,
-            known.as_ref(),
-            &lately,
-        );
+        let lately = Lately::from_events(self.recent, self.player, self.today);
+        let (agenda, left) =
+            agenda(self.player, self.decks, self.memories, self.today, known.as_ref(), &lately);
         if let Some(left) = left.filter(|left| known.as_ref() != Some(left)) {
             self.home.keep(NAME, &left);
         }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::agenda::progress::{Asked, Progress, progress};
+use crate::agenda::progress::{Progress, ProgressRequest, progress};
 use crate::base::Finding;
 use crate::cli::decision_times::DecisionTimes;
 use crate::cli::whom::Whom;
@@ -14,6 +14,7 @@ use crate::drill::window;
 use crate::game::ServeId;
 use crate::page::progress::text;
 use crate::page::progress_html::html;
+use crate::page::progress_json::json;
 use crate::store::write_page;
 
 /// How it has gone: recall ahead, windows, tempo, switches, balls at the table
@@ -44,7 +45,7 @@ pub fn run(
 ) -> Result<(), Failure> {
     let progress = folded(arguments.whom.opponent(), desk, world)?;
     if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&progress))?;
+        writeln!(world.out, "{}", json(&progress))?;
     } else if let Some(file) = &arguments.html {
         let page = html(&progress).map_err(|error| Finding::error(error.to_string()))?;
         write_page(file, &page)?;
@@ -68,7 +69,7 @@ fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<
         Some(one) => vec![one.clone()],
         None => board.decks.to_vec(),
     };
-    let mut asked = Asked {
+    let mut asked = ProgressRequest {
         player: board.player,
         decks: &decks,
         opponent: named.as_ref().map(|(_, deck)| deck.opponent.as_str()),

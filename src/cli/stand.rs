@@ -1,8 +1,9 @@
 //! `secondball` alone: where the player stands, on one screen, and the one thing to do next.
 
-use crate::agenda::{Outlook, next_thing};
+use crate::agenda::{Goal, next_thing};
 use crate::base::text;
 use crate::cli::{Desk, Failure, World, due};
+use crate::page::next::{command, next_words};
 
 /// Shows where the player stands.
 ///
@@ -20,12 +21,12 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let agenda = board.agenda()?;
     let state = board.next_state();
     let heading = match &agenda.outlook {
-        Outlook::Event(ahead) => format!(
+        Goal::Event(ahead) => format!(
             "{} in {}",
             text::one_line(&ahead.name),
             text::count(usize::try_from(ahead.days).unwrap_or(0), "day")
         ),
-        Outlook::Target(_) => match board.player.next_event(board.today) {
+        Goal::Target(_) => match board.player.next_event(board.today) {
             Some(event) => format!("{} is today", text::one_line(&event.name)),
             None => "no event ahead".to_owned(),
         },
@@ -53,7 +54,7 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let [untried, shaky, firm] = agenda.standing;
     if untried + shaky + firm > 0 {
         writeln!(world.out, "\n  Answers   {firm} firm, {shaky} shaky, {untried} untried")?;
-        if let Outlook::Event(ahead) = &agenda.outlook {
+        if let Goal::Event(ahead) = &agenda.outlook {
             writeln!(
                 world.out,
                 "  Forecast  {:.0} % right at the event as it stands, {:.0} % with every list",
@@ -67,8 +68,8 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     writeln!(
         world.out,
         "\nNext: {}\n\n  {}",
-        text::wrap(&next.what, world.width - 6, "      "),
-        next.command
+        text::wrap(&next_words(&next), world.width - 6, "      "),
+        command(&next.todo())
     )?;
     board.must_be_whole()
 }

@@ -7,7 +7,7 @@ use clap::Args;
 use crate::base::{Day, text};
 use crate::cli::{Desk, Failure, World, due};
 use crate::deck::{MatchDay, Opponent};
-use crate::page::today::today_text;
+use crate::page::today::{today_json, today_text};
 
 /// Today's answers, the days until the event, the forecast
 #[derive(Debug, Args)]
@@ -54,7 +54,7 @@ pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Re
     }
     let due = due::changes(&board)?;
     if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&agenda))?;
+        writeln!(world.out, "{}", today_json(&agenda))?;
     } else {
         write!(world.out, "{}", today_text(&agenda, &due, world.width))?;
     }

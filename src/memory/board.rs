@@ -1,5 +1,5 @@
-//! What the calendar's two ways of planning start from: the days, the events, and every pattern with its
-//! weights and its memory, in plain numbers.
+//! What the calendar's two ways of planning start from: the days, the events, and every pattern
+//! with its weights and its memory, in plain numbers.
 
 use super::door::{MemoryState, Moves, difficulty_after};
 

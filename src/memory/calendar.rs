@@ -157,7 +157,8 @@ impl<'a> View<'a> {
         self.capacity.iter().sum()
     }
 
-    /// Whether this is the question of `carried` a day later or on the same day, a little further on.
+    /// Whether this is the question of `carried` a day later or on the same day, a little further
+    /// on.
     fn goes_on_from(&self, carried: &Carried) -> bool {
         let days = i64::from(self.task.today) - i64::from(carried.day);
         let passed = carried.answers * days as f64 / self.capacity.len().max(1) as f64;
@@ -239,8 +240,7 @@ impl<'a> View<'a> {
     /// The plan by prices.
     fn by_prices(&self, priced: &Priced) -> Plan {
         let worth = |n: usize| priced.worths[n].today;
-        let mut order: Vec<usize> =
-            (0..self.items.len()).filter(|&n| worth(n) > 0.0).collect();
+        let mut order: Vec<usize> = (0..self.items.len()).filter(|&n| worth(n) > 0.0).collect();
         order.sort_by(|&a, &b| worth(b).total_cmp(&worth(a)));
         let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)));
         let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
@@ -292,9 +292,7 @@ impl<'a> View<'a> {
         Plan {
             today: solved.today.clone(),
             next: solved.next.iter().map(|step| step.map(day_of)).collect(),
-            ahead: ahead
-                .map(|(step, &answers)| DayAhead { day: day_of(step), answers })
-                .collect(),
+            ahead: ahead.map(|(step, &answers)| DayAhead { day: day_of(step), answers }).collect(),
             with: self.share(solved.value),
             without_today: self.share(solved.value_without_today),
             without: self.without(),

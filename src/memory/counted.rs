@@ -55,12 +55,7 @@ impl History {
     }
 
     /// Takes the next answer in: its result, and whether it counted.
-    pub fn apply(
-        &mut self,
-        model: &Model,
-        day: i32,
-        behaviour: &Behaviour,
-    ) -> (Outcome, Counting) {
+    pub fn apply(&mut self, model: &Model, day: i32, behaviour: &Behaviour) -> (Outcome, Counting) {
         let outcome = behaviour.outcome(self.behind(day));
         let Outcome::Graded(grade) = outcome else { return (outcome, Counting::Let) };
         let counting = self.apply_grade(model, day, grade);
@@ -69,8 +64,8 @@ impl History {
         (outcome, counting)
     }
 
-    /// Takes a grade in whose behaviour has been judged elsewhere. A day before the last one, which the
-    /// journal's order excludes, changes nothing.
+    /// Takes a grade in whose behaviour has been judged elsewhere. A day before the last one, which
+    /// the journal's order excludes, changes nothing.
     fn apply_grade(&mut self, model: &Model, day: i32, grade: Grade) -> Counting {
         let last = self.last_day.unwrap_or(day);
         if self.state.is_none() || day > last {
@@ -109,10 +104,8 @@ mod tests {
     fn played(answers: &[(i32, Grade)]) -> (History, Vec<Counting>) {
         let model = Model::default();
         let mut history = History::default();
-        let counted = answers
-            .iter()
-            .map(|&(day, grade)| history.apply_grade(&model, day, grade))
-            .collect();
+        let counted =
+            answers.iter().map(|&(day, grade)| history.apply_grade(&model, day, grade)).collect();
         (history, counted)
     }
 

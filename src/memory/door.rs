@@ -1,10 +1,10 @@
 //! The one door to the crate `fsrs`: no other file of the house names it.
 //!
 //! A [`MemoryState`] is valid from birth, an answer moves it, and recall is read off it. The crate
-//! clips, returns NaN or infinity, or panics on some bad input, so what goes in is kept in range here.
-//! States move by whole calendar days; only the forecast reads fractions of a day. The parameters are
-//! the crate's defaults: fitting them to one player makes predictions worse below some ten thousand
-//! answers.
+//! clips, returns NaN or infinity, or panics on some bad input, so what goes in is kept in range
+//! here. States move by whole calendar days; only the forecast reads fractions of a day. The
+//! parameters are the crate's defaults: fitting them to one player makes predictions worse below
+//! some ten thousand answers.
 
 use fsrs::{DEFAULT_PARAMETERS, FSRS, FSRSItem, FSRSReview};
 use serde::{Deserialize, Serialize};
@@ -96,8 +96,8 @@ impl Default for Model {
 
 impl Model {
     /// The state after an answer, `days` whole calendar days after the last counted one; 0 is the
-    /// same day, more than [`MOST_DAYS`] count as that. `before` is `None` when the pattern was never
-    /// answered; `days` is then ignored.
+    /// same day, more than [`MOST_DAYS`] count as that. `before` is `None` when the pattern was
+    /// never answered; `days` is then ignored.
     pub fn after(&self, before: Option<MemoryState>, grade: Grade, days: u32) -> MemoryState {
         let review = FSRSReview { rating: grade.number(), delta_t: days.min(MOST_DAYS) };
         // The crate takes 0/0 as a very weak memory when it comes as a starting state, and as
@@ -119,9 +119,9 @@ impl Model {
         self.after(Some(wrong), Grade::InTime, 0)
     }
 
-    /// The share of such patterns recalled `days` (fractions allowed) after the last answer, 0 to 1:
-    /// `R = (1 + F t / S)^(-w20)`, `F = 0.9^(-1/w20) - 1`. Days before the answer count as none, and
-    /// more than [`MOST_DAYS`] as that.
+    /// The share of such patterns recalled `days` (fractions allowed) after the last answer, 0 to
+    /// 1: `R = (1 + F t / S)^(-w20)`, `F = 0.9^(-1/w20) - 1`. Days before the answer count as none,
+    /// and more than [`MOST_DAYS`] as that.
     pub fn recall(&self, state: MemoryState, days: f64) -> f64 {
         let days = narrow(days.max(0.0).min(f64::from(MOST_DAYS)));
         f64::from(fsrs::current_retrievability(state.into(), days, self.decay)).clamp(0.0, 1.0)

@@ -1,8 +1,9 @@
 //! From the journal's answers to the memory of every pattern.
 //!
-//! Answers come in the journal's order (day, instant, id) and are judged here, when they are folded,
-//! by what was done: nothing in a journal is a grade. The result can be stored at any point and carried
-//! on from there. Answers of a reading round were about the serve, not the receive, and move nothing.
+//! Answers come in the journal's order (day, instant, id) and are judged here, when they are
+//! folded, by what was done: nothing in a journal is a grade. The result can be stored at any point
+//! and carried on from there. Answers of a reading round were about the serve, not the receive, and
+//! move nothing.
 
 use std::collections::HashMap;
 
@@ -118,8 +119,7 @@ mod tests {
     fn only_the_first_answer_of_a_day_counts_and_the_rest_is_warm() {
         let model = Model::default();
         let mut memories = Memories::default();
-        let mut counting =
-            |n, day| memories.apply(&model, &event(n, day, None, None)).unwrap();
+        let mut counting = |n, day| memories.apply(&model, &event(n, day, None, None)).unwrap();
         assert_eq!(counting(1, "2026-11-25"), Counting::Counted);
         assert_eq!(counting(2, "2026-11-25"), Counting::Warm);
         assert_eq!(counting(3, "2026-11-26"), Counting::Counted);

@@ -2,8 +2,8 @@
 //! on which day so that recall peaks when the match begins.
 //!
 //! Everything here is numbers: weights, days and states come in, picks and forecasts go out. The
-//! words of serves and receives stay in `game`, the choice of weights in `agenda`. Sums return plain
-//! values; only a [`MemoryState`] read from elsewhere can be refused.
+//! words of serves and receives stay in `game`, the choice of weights in `agenda`. Sums return
+//! plain values; only a [`MemoryState`] read from elsewhere can be refused.
 //!
 //! | file | holds |
 //! |---|---|

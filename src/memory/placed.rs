@@ -20,8 +20,8 @@ pub(super) struct Placed {
 }
 
 impl Placed {
-    /// One pattern's own transitions from where it really is. `levels` are the weights of its ladder,
-    /// whose first lane is `first`.
+    /// One pattern's own transitions from where it really is. `levels` are the weights of its
+    /// ladder, whose first lane is `first`.
     pub(super) fn new(
         board: &Board,
         seat: &Seat,

@@ -4,7 +4,8 @@
 //! Maximise `sum_i w_i E[R_i(event)]` with at most `B_t` answers on day `t`. With a Lagrange
 //! multiplier `p_t` for each day the patterns decouple: after an answer in state `x` on day `t`
 //!
-//! `U_t(x) = max( w R(event - t; x), max_{u > t} -p_u + R(u - t; x) U_u(right) + (1 - R) U_u(repaired) )`
+//! `U_t(x) = max( w R(event - t; x), max_{u > t} -p_u + R(u - t; x) U_u(right) + (1 - R)
+//! U_u(repaired) )`
 //!
 //! because nothing is learned between two answers, so the day of the next one is chosen at once.
 //! `U` is worked out in [`super::valued`], for a few levels of weight side by side. Demand is

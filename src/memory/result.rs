@@ -6,7 +6,7 @@
 //! among the last five, to spare. Never to spare on a first answer. Whether an answer counts for
 //! memory at all is decided in [`super::counted`].
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::journal::How;
 

@@ -74,8 +74,8 @@ fn search_knowing(board: &Board, seats: &[Seat], known: &mut KnownValues) -> Sch
 }
 
 /// Finds the best schedule whose days ahead may depend on how today's one answer goes: for each
-/// pattern (or none) that today's slot could hold, the rest is searched after right and after wrong.
-/// A schedule fixed in advance cannot move an answer to where a wrong one made it needed.
+/// pattern (or none) that today's slot could hold, the rest is searched after right and after
+/// wrong. A schedule fixed in advance cannot move an answer to where a wrong one made it needed.
 pub(super) fn search_through_today(board: &Board, seats: &[Seat]) -> Schedule {
     let mut known: KnownValues = vec![HashMap::new(); seats.len()];
     let fixed = search_knowing(board, seats, &mut known);
@@ -192,8 +192,11 @@ impl Search<'_> {
 
     /// What some changes of slots would gain; nothing when they are not allowed.
     fn gain(&mut self, changes: &[SlotChange]) -> f64 {
-        let mut touched: Vec<usize> =
-            changes.iter().flat_map(|&(place, n)| [self.slots[place].pattern, n]).flatten().collect();
+        let mut touched: Vec<usize> = changes
+            .iter()
+            .flat_map(|&(place, n)| [self.slots[place].pattern, n])
+            .flatten()
+            .collect();
         touched.sort_unstable();
         touched.dedup();
         let mut after = self.slots.clone();

@@ -96,8 +96,8 @@ pub struct Task {
 }
 
 impl Task {
-    /// Whether there are as many weights as patterns, each from 0 to a million, and days hold what days
-    /// can hold.
+    /// Whether there are as many weights as patterns, each from 0 to a million, and days hold what
+    /// days can hold.
     pub(super) fn is_sound(&self, patterns: usize) -> bool {
         let is_sound = |event: &EventWeights| {
             event.weights.len() == patterns

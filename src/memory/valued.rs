@@ -1,9 +1,10 @@
 //! What a memory is worth at given prices of the days, and how many answers are wanted then.
 //!
-//! Values live on the nodes of [`super::grid`], for [`LANES`] levels of weight side by side: from the
-//! last step backwards each node takes its best next step ([`Valuation::value_all`]), each pattern
-//! reads off what it reaches from where it really is ([`Valuation::reach_all`]), and forwards again the
-//! patterns spread over the steps that are nearly as good ([`Valuation::demand`]).
+//! Values live on the nodes of [`super::grid`], for [`LANES`] levels of weight side by side: from
+//! the last step backwards each node takes its best next step ([`Valuation::value_all`]), each
+//! pattern reads off what it reaches from where it really is ([`Valuation::reach_all`]), and
+//! forwards again the patterns spread over the steps that are nearly as good
+//! ([`Valuation::demand`]).
 
 use super::board::{Board, LANES, Lane, Seat};
 use super::door::narrow;
@@ -30,15 +31,16 @@ pub(super) struct Valuation {
     mass_wrong: Vec<Lane>,
 }
 
-/// An event still to come for a memory: its day, the recall there without another answer, its weight.
+/// An event still to come for a memory: its day, the recall there without another answer, its
+/// weight.
 struct EventAfter {
     day: f64,
     recall: f32,
     level: Lane,
 }
 
-/// A lane at a time in a plain loop: `array::from_fn` is not always built into the place where it is
-/// called, and these run a million times a plan.
+/// A lane at a time in a plain loop: `array::from_fn` is not always built into the place where it
+/// is called, and these run a million times a plan.
 #[expect(clippy::inline_always, reason = "the compiler leaves it out of line, at twice the time")]
 #[inline(always)]
 fn lanes(mut of: impl FnMut(usize) -> f32) -> Lane {
@@ -330,10 +332,9 @@ impl Valuation {
             *wanted += f64::from(total);
             let Step { recall, right, repaired } = self.grid.steps(node)[to - from - 1];
             let base = to * NODES + difficulty;
-            for (mass, chance, to) in [
-                (&mut self.mass, recall, right),
-                (&mut self.mass_wrong, 1.0 - recall, repaired),
-            ] {
+            for (mass, chance, to) in
+                [(&mut self.mass, recall, right), (&mut self.mass_wrong, 1.0 - recall, repaired)]
+            {
                 add(&mut mass[base + to.low], flow, chance * (1.0 - to.share));
                 add(&mut mass[base + to.low + 1], flow, chance * to.share);
             }

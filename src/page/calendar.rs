@@ -1,11 +1,11 @@
 //! The days ahead as an iCalendar file (RFC 5545).
 //!
-//! All-day entries, whose end is the day after (it is exclusive, section 3.6.1): one for each day that
-//! asks for answers, one for the event. Their identifiers depend
-//! only on the day and the event, so importing a newer file moves entries instead of doubling them.
-//! The tests have the crate `icalendar` read what is written here.
+//! All-day entries, whose end is the day after (it is exclusive, section 3.6.1): one for each day
+//! that asks for answers, one for the event. Their identifiers depend only on the day and the
+//! event, so importing a newer file moves entries instead of doubling them. The tests have the
+//! crate `icalendar` read what is written here.
 
-use crate::agenda::{Agenda, Outlook};
+use crate::agenda::{Agenda, Goal};
 use crate::base::{Day, Moment, text};
 
 /// Octets a line may have without its break (section 3.1).
@@ -18,13 +18,13 @@ pub fn calendar(agenda: &Agenda, now: Moment) -> String {
     file.line("VERSION", "2.0");
     file.line("PRODID", "-//secondball//receive preparation//EN");
     file.line("CALSCALE", "GREGORIAN");
-    let today = crate::agenda::DayAhead {
+    let today = crate::agenda::DayLoad {
         day: agenda.today,
         answers: agenda.list.len(),
         is_off: agenda.is_off,
     };
     for day in std::iter::once(&today).chain(&agenda.days).filter(|day| day.answers > 0) {
-        file.entry(&Entry {
+        file.entry(&CalendarEntry {
             name: "drill",
             day: day.day,
             summary: &format!("Receives: {}", text::count(day.answers, "answer")),
@@ -32,8 +32,8 @@ pub fn calendar(agenda: &Agenda, now: Moment) -> String {
             now,
         });
     }
-    if let Outlook::Event(ahead) = &agenda.outlook {
-        file.entry(&Entry {
+    if let Goal::Event(ahead) = &agenda.outlook {
+        file.entry(&CalendarEntry {
             name: &text::file_stem(&ahead.name),
             day: ahead.day,
             summary: &text::one_line(&ahead.name),
@@ -46,7 +46,7 @@ pub fn calendar(agenda: &Agenda, now: Moment) -> String {
 }
 
 /// Something on one day.
-struct Entry<'t> {
+struct CalendarEntry<'t> {
     /// What it is, for its identifier.
     name: &'t str,
     day: Day,
@@ -61,7 +61,7 @@ struct File {
 }
 
 impl File {
-    fn entry(&mut self, entry: &Entry<'_>) {
+    fn entry(&mut self, entry: &CalendarEntry<'_>) {
         let date = |day: Day| day.date().format("%Y%m%d").to_string();
         self.line("BEGIN", "VEVENT");
         self.line("UID", &format!("{}-{}@secondball", entry.day, entry.name));
@@ -108,7 +108,13 @@ mod tests {
             ("2026-12-05".parse().unwrap(), "2026-11-28T20:15:00+01:00".parse().unwrap());
         let mut file = File::default();
         file.line("BEGIN", "VCALENDAR");
-        file.entry(&Entry { name: "open", day, summary: &name, description: "no; yes", now });
+        file.entry(&CalendarEntry {
+            name: "open",
+            day,
+            summary: &name,
+            description: "no; yes",
+            now,
+        });
         file.line("END", "VCALENDAR");
         let longest = file.text.split("\r\n").map(str::len).max();
         assert!(longest.is_some_and(|octets| (70..=75).contains(&octets)), "{}", file.text);

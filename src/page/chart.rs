@@ -1,10 +1,9 @@
 //! A chart as SVG: lines over time with marks, a level to reach, labels of our own.
 //!
-//! The chart library draws with placeholder colours; they become the page's own variables, so that one picture
-//! serves light, dark and paper. No text of a file ever stands in a chart: lines carry letters, their names stand
-//! beside it on the page.
+//! The chart library draws with placeholder colours; they become the page's own variables, so that
+//! one picture serves light, dark and paper. No text of a file ever stands in a chart: lines carry
+//! letters, their names stand beside it on the page.
 
-use crate::base::order;
 use std::ops::Range;
 
 use plotters::coord::Shift;
@@ -16,31 +15,29 @@ use plotters::prelude::{
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
+use crate::base::Day;
+
 /// Size of a chart in its own units; the page scales it.
 const SIZE: (u32, u32) = (420, 250);
 /// Size of the type in a chart.
 const TYPE: i32 = 15;
 /// Least room between two letters at the ends of lines.
 const LETTER_GAP: i32 = 17;
+/// Labels across at most.
+const LABELS: usize = 5;
 /// How far above the lower edge a letter stays.
 const LOWEST: i32 = 34;
 
 /// What a colour of a chart stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Tone {
-    /// Words and axes.
     Ink,
     /// Lines to read a height by.
     Grid,
-    /// The ground.
     Paper,
-    /// The first line.
     First,
-    /// The second.
     Second,
-    /// The third.
     Third,
-    /// The fourth.
     Fourth,
 }
 
@@ -57,12 +54,7 @@ impl Tone {
 
     /// The tone of the n-th line.
     pub(super) const fn of_line(place: usize) -> Self {
-        match place % 4 {
-            0 => Self::First,
-            1 => Self::Second,
-            2 => Self::Third,
-            _ => Self::Fourth,
-        }
+        [Self::First, Self::Second, Self::Third, Self::Fourth][place % 4]
     }
 
     /// The placeholder by which a tone is found again in the library's text.
@@ -73,38 +65,42 @@ impl Tone {
 
 /// The mark at a point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Mark {
+pub(super) enum PointMark {
     /// None; the line ends in its letter.
     Letter(char),
-    /// A full disc.
     Disc,
-    /// A hollow square.
+    /// A hollow one.
     Square,
 }
 
-/// One point: across, up, whether its mark is hollow, a few words of ours above it.
+/// One point: whether its mark is hollow, a few words of ours above it.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Point {
-    pub(super) at: (f64, f64),
+pub(super) struct ChartPoint {
+    pub(super) day: Day,
+    pub(super) up: f64,
     pub(super) is_hollow: bool,
     pub(super) words: String,
 }
 
-impl Point {
-    pub(super) const fn at(across: f64, up: f64) -> Self {
-        Self { at: (across, up), is_hollow: false, words: String::new() }
+impl ChartPoint {
+    pub(super) const fn new(day: Day, up: f64) -> Self {
+        Self { day, up, is_hollow: false, words: String::new() }
+    }
+
+    fn at(&self) -> (f64, f64) {
+        (across(self.day), self.up)
     }
 }
 
 /// A line of points.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Line {
+pub(super) struct ChartLine {
     pub(super) tone: Tone,
-    pub(super) mark: Mark,
-    pub(super) points: Vec<Point>,
+    pub(super) mark: PointMark,
+    pub(super) points: Vec<ChartPoint>,
 }
 
-/// A chart to be drawn.
+/// A chart over days.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Chart {
     /// Word for its ids, unique on the page.
@@ -113,26 +109,43 @@ pub(super) struct Chart {
     pub(super) title: String,
     /// What there is to see in it.
     pub(super) describes: String,
-    /// Least and most across, and the places with a label.
-    pub(super) across: (f64, f64),
-    pub(super) labels: Vec<(f64, String)>,
+    /// The days across, oldest first; a few get a label.
+    pub(super) days: Vec<Day>,
     /// Least and most up, and the heights with a label.
     pub(super) up: (f64, f64),
     pub(super) heights: Vec<(f64, String)>,
     /// A level drawn as a dashed line.
     pub(super) level: Option<f64>,
-    pub(super) lines: Vec<Line>,
+    pub(super) lines: Vec<ChartLine>,
+}
+
+fn across(day: Day) -> f64 {
+    f64::from(day.number())
+}
+
+/// The axis of some days with a few labels; never of no width.
+fn days_across(days: &[Day]) -> Axis {
+    let first = days.first().map_or(0.0, |&day| across(day));
+    let last = days.last().map_or(1.0, |&day| across(day));
+    let room = if last > first { (last - first) * 0.03 } else { 1.0 };
+    let every = days.len().div_ceil(LABELS).max(1);
+    // From the newest backwards: the last day is the one that matters.
+    let labelled = days.iter().rev().step_by(every);
+    let label = |&day: &Day| (across(day), day.date().format("%-d %b").to_string());
+    Axis { reach: (first - room, last + room), labels: labelled.map(label).collect() }
 }
 
 /// An axis with labels exactly where they are wanted.
+#[derive(Clone)]
 struct Axis {
     reach: (f64, f64),
-    labels: Vec<f64>,
+    labels: Vec<(f64, String)>,
 }
 
 impl Axis {
-    fn new(reach: (f64, f64), labels: &[(f64, String)]) -> Self {
-        Self { reach, labels: labels.iter().map(|(at, _)| *at).collect() }
+    fn label(&self, at: f64) -> String {
+        let found = self.labels.iter().find(|(place, _)| (place - at).abs() < 1e-9);
+        found.map(|(_, words)| words.clone()).unwrap_or_default()
     }
 }
 
@@ -150,7 +163,10 @@ impl Ranged for Axis {
     }
 
     fn key_points<Hint: KeyPointHint>(&self, hint: Hint) -> Vec<f64> {
-        if hint.weight().allow_light_points() { Vec::new() } else { self.labels.clone() }
+        if hint.weight().allow_light_points() {
+            return Vec::new();
+        }
+        self.labels.iter().map(|(at, _)| *at).collect()
     }
 
     fn range(&self) -> Range<f64> {
@@ -163,7 +179,8 @@ type Context<'a, 'b> = ChartContext<'a, SVGBackend<'b>, Cartesian2d<Axis, Axis>>
 type Drawn = Result<(), Box<dyn std::error::Error>>;
 
 impl Chart {
-    /// The chart as one SVG element; empty when the library cannot draw it, which writing to memory excludes.
+    /// The chart as one SVG element; empty when the library cannot draw it, which writing to memory
+    /// excludes.
     pub(super) fn svg(&self) -> String {
         let mut text = String::new();
         let drawn = self.draw(&SVGBackend::with_string(&mut text, SIZE).into_drawing_area());
@@ -181,16 +198,15 @@ impl Chart {
     fn draw(&self, area: &Area<'_>) -> Drawn {
         let style =
             |tone: Tone, width: u32| ShapeStyle::from(&tone.placeholder()).stroke_width(width);
-        let has_letters = self.lines.iter().any(|line| matches!(line.mark, Mark::Letter(_)));
+        let days = days_across(&self.days);
+        let heights = Axis { reach: self.up, labels: self.heights.clone() };
+        let has_letters = self.lines.iter().any(|line| matches!(line.mark, PointMark::Letter(_)));
         let mut chart: Context<'_, '_> = ChartBuilder::on(area)
             .margin_top(20)
             .margin_right(if has_letters { 36 } else { 26 })
             .x_label_area_size(30)
             .y_label_area_size(48)
-            .build_cartesian_2d(
-                Axis::new(self.across, &self.labels),
-                Axis::new(self.up, &self.heights),
-            )?;
+            .build_cartesian_2d(days.clone(), heights.clone())?;
         chart
             .configure_mesh()
             .disable_x_mesh()
@@ -198,13 +214,13 @@ impl Chart {
             .light_line_style(Tone::Grid.placeholder().mix(0.0))
             .axis_style(style(Tone::Ink, 1))
             .label_style(("sans-serif", TYPE).into_font().color(&Tone::Ink.placeholder()))
-            .x_labels(self.labels.len())
-            .y_labels(self.heights.len())
-            .x_label_formatter(&|at| label(&self.labels, *at))
-            .y_label_formatter(&|at| label(&self.heights, *at))
+            .x_labels(days.labels.len())
+            .y_labels(heights.labels.len())
+            .x_label_formatter(&|at| days.label(*at))
+            .y_label_formatter(&|at| heights.label(*at))
             .draw()?;
         if let Some(level) = self.level {
-            let (from, to) = self.across;
+            let (from, to) = days.reach;
             let dash = (to - from) / 60.0;
             let dashes = (0..30).map(|nth| {
                 let start = dash.mul_add(2.0 * f64::from(nth), from);
@@ -214,7 +230,7 @@ impl Chart {
         }
         for line in &self.lines {
             chart.draw_series(LineSeries::new(
-                line.points.iter().map(|point| point.at),
+                line.points.iter().map(ChartPoint::at),
                 style(line.tone, 2),
             ))?;
             Self::marks(&mut chart, line)?;
@@ -224,7 +240,7 @@ impl Chart {
         Ok(())
     }
 
-    fn marks(chart: &mut Context<'_, '_>, line: &Line) -> Drawn {
+    fn marks(chart: &mut Context<'_, '_>, line: &ChartLine) -> Drawn {
         let full = ShapeStyle::from(&line.tone.placeholder());
         let paper = Tone::Paper.placeholder().filled();
         let words = ("sans-serif", TYPE)
@@ -233,14 +249,14 @@ impl Chart {
             .pos(Pos::new(HPos::Center, VPos::Bottom));
         for point in &line.points {
             match line.mark {
-                Mark::Letter(_) => {}
-                Mark::Disc => {
+                PointMark::Letter(_) => {}
+                PointMark::Disc => {
                     let fill = if point.is_hollow { paper } else { full.filled() };
-                    chart.draw_series([Circle::new(point.at, 5, fill)])?;
-                    chart.draw_series([Circle::new(point.at, 5, full.stroke_width(2))])?;
+                    chart.draw_series([Circle::new(point.at(), 5, fill)])?;
+                    chart.draw_series([Circle::new(point.at(), 5, full.stroke_width(2))])?;
                 }
-                Mark::Square => {
-                    let at = || EmptyElement::at(point.at);
+                PointMark::Square => {
+                    let at = || EmptyElement::at(point.at());
                     let corners = [(-4, -4), (4, 4)];
                     chart.draw_series([at() + Rectangle::new(corners, paper)])?;
                     chart.draw_series([at() + Rectangle::new(corners, full.stroke_width(2))])?;
@@ -248,7 +264,7 @@ impl Chart {
             }
             if !point.words.is_empty() {
                 let text = Text::new(point.words.clone(), (0, -7), words.clone());
-                chart.draw_series([EmptyElement::at(point.at) + text])?;
+                chart.draw_series([EmptyElement::at(point.at()) + text])?;
             }
         }
         Ok(())
@@ -258,13 +274,13 @@ impl Chart {
     fn letters(&self, area: &Area<'_>, chart: &Context<'_, '_>) -> Drawn {
         let mut ends: Vec<(i32, i32, i32, char, Tone)> = Vec::new();
         for line in &self.lines {
-            let (Mark::Letter(letter), Some(last)) = (line.mark, line.points.last()) else {
+            let (PointMark::Letter(letter), Some(last)) = (line.mark, line.points.last()) else {
                 continue;
             };
-            let (x, y) = chart.backend_coord(&last.at);
+            let (x, y) = chart.backend_coord(&last.at());
             ends.push((y, x, y, letter, line.tone));
         }
-        order::by_key(&mut ends, |end| end.0);
+        ends.sort_by_key(|end| end.0);
         for place in 1..ends.len() {
             ends[place].0 = ends[place].0.max(ends[place - 1].0 + LETTER_GAP);
         }
@@ -287,16 +303,9 @@ impl Chart {
     }
 }
 
-/// The label of a place on an axis.
-fn label(labels: &[(f64, String)], at: f64) -> String {
-    let found = labels.iter().find(|(place, _)| (place - at).abs() < 1e-9);
-    found.map(|(_, words)| words.clone()).unwrap_or_default()
-}
-
 /// The opening of a picture: scaled by the page, with a title and a description.
 pub(super) fn head(id: &str, (width, height): (u32, u32), title: &str, describes: &str) -> String {
-    let (title, describes) =
-        (super::template::escaped(title), super::template::escaped(describes));
+    let (title, describes) = (super::template::escaped(title), super::template::escaped(describes));
     format!(
         "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-labelledby=\"{id}-title {id}-says\">\
          <title id=\"{id}-title\">{title}</title><desc id=\"{id}-says\">{describes}</desc>\n"
@@ -307,23 +316,29 @@ pub(super) fn head(id: &str, (width, height): (u32, u32), title: &str, describes
 mod tests {
     use super::*;
 
+    fn day(text: &str) -> Day {
+        text.parse().unwrap()
+    }
+
     fn chart() -> Chart {
         Chart {
             id: "one".to_owned(),
             title: "a <title>".to_owned(),
             describes: "two lines".to_owned(),
-            across: (0.0, 10.0),
-            labels: vec![(0.0, "Mon".to_owned()), (10.0, "Fri".to_owned())],
+            days: vec![day("2026-11-23"), day("2026-12-03")],
             up: (0.0, 1.0),
             heights: vec![(0.0, "0".to_owned()), (1.0, "100".to_owned())],
             level: Some(0.9),
             lines: ['A', 'B']
                 .into_iter()
                 .enumerate()
-                .map(|(place, letter)| Line {
+                .map(|(place, letter)| ChartLine {
                     tone: Tone::of_line(place),
-                    mark: Mark::Letter(letter),
-                    points: vec![Point::at(0.0, 1.0), Point::at(10.0, 0.5)],
+                    mark: PointMark::Letter(letter),
+                    points: vec![
+                        ChartPoint::new(day("2026-11-23"), 1.0),
+                        ChartPoint::new(day("2026-12-03"), 0.5),
+                    ],
                 })
                 .collect(),
         }
@@ -336,7 +351,7 @@ mod tests {
         assert!(svg.contains("<title id=\"one-title\">a &lt;title&gt;</title>"), "{svg}");
         assert!(!svg.contains("=\"#"), "a placeholder was left: {svg}");
         assert!(svg.contains("var(--first)") && svg.contains("currentColor"));
-        for label in ["Mon", "Fri", "100"] {
+        for label in ["23 Nov", "3 Dec", "100"] {
             assert!(svg.contains(&format!("\n{label}\n")), "{label}: {svg}");
         }
         assert!(svg.trim_end().ends_with("</svg>"));

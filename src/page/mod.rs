@@ -3,6 +3,7 @@
 
 pub mod advice;
 pub mod advice_words;
+mod bar;
 pub mod calendar;
 mod chart;
 pub mod drill;
@@ -13,6 +14,7 @@ pub mod launcher_card;
 pub mod launcher_learned;
 pub mod lessons;
 mod made_picture;
+pub mod next;
 mod numbers;
 mod opponent;
 mod paragraph;
@@ -21,7 +23,9 @@ pub mod plan;
 pub mod progress;
 mod progress_figures;
 pub mod progress_html;
+pub mod progress_json;
 mod progress_scales;
+pub mod progress_words;
 pub mod rehearsal;
 pub mod scouted;
 pub mod sheet;

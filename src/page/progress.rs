@@ -1,16 +1,17 @@
-//! Progress as text: each picture as rows with a bar, then one line of what to do. Eighty columns, read without
-//! colour.
+//! Progress as text: each picture as rows with a bar, then one line of what to do. Eighty columns,
+//! read without colour.
 
-use crate::agenda::progress::{Advice, DRAWN, Progress, ServeBalls, SwitchCost, TableOf};
+use crate::agenda::progress::{Counsel, DRAWN, Progress, ServeBalls, SwitchCost, TableOf};
 use crate::base::text;
 use crate::drill::Measured;
 use crate::game::{Depth, Lane};
+use crate::page::bar::{BAR, bar};
 use crate::page::made_picture::letter;
 use crate::page::paragraph::hung;
-use crate::page::progress_figures::{WRONG_LATELY, of_hundred, pattern_words, standing, towards};
+use crate::page::progress_words::{
+    WRONG_LATELY, advice_line, of_hundred, pattern_words, standing, towards,
+};
 
-/// Columns of a bar.
-const BAR: usize = 20;
 /// Periods shown at most.
 const PERIODS: usize = 10;
 
@@ -52,24 +53,10 @@ fn title(lines: &mut Vec<String>, words: &str) {
     lines.push(words.to_owned());
 }
 
-fn advice(lines: &mut Vec<String>, advice: &Advice, width: usize) {
-    lines.push(hung(if advice.is_due { "  -> " } else { "  ok " }, &advice.says, width));
-    lines.extend(advice.command.as_ref().map(|command| format!("     {command}")));
-}
-
-/// A bar of a share; a level in it is a `|`.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share, 0 to 1")]
-fn bar(share: f64, level: Option<f64>) -> String {
-    let place = |share: f64| (share.clamp(0.0, 1.0) * BAR as f64).round() as usize;
-    let level = level.map(place);
-    let inside: String = (0..BAR)
-        .map(|at| match (level == Some(at), at < place(share)) {
-            (true, _) => '|',
-            (_, true) => '=',
-            _ => ' ',
-        })
-        .collect();
-    format!("[{inside}]")
+fn advice(lines: &mut Vec<String>, counsel: &Counsel, width: usize) {
+    let line = advice_line(counsel);
+    lines.push(hung(if line.is_due { "  -> " } else { "  ok " }, &line.says, width));
+    lines.extend(line.command.map(|command| format!("     {command}")));
 }
 
 fn recall(lines: &mut Vec<String>, progress: &Progress, width: usize) {
@@ -99,7 +86,7 @@ fn recall(lines: &mut Vec<String>, progress: &Progress, width: usize) {
     if more > 0 {
         lines.push(format!("  and {more} with less at stake"));
     }
-    advice(lines, &recall.advice, width);
+    advice(lines, &recall.counsel, width);
 }
 
 fn windows(lines: &mut Vec<String>, progress: &Progress, width: usize) {
@@ -119,7 +106,7 @@ fn windows(lines: &mut Vec<String>, progress: &Progress, width: usize) {
             bar(period.window_share(), None)
         ));
     }
-    advice(lines, &windows.advice, width);
+    advice(lines, &windows.counsel, width);
 }
 
 fn tempo(lines: &mut Vec<String>, progress: &Progress, width: usize) {
@@ -142,7 +129,7 @@ fn tempo(lines: &mut Vec<String>, progress: &Progress, width: usize) {
             bar((period.permille / 1000.0 - 1.0) / 3.0, None)
         ));
     }
-    advice(lines, &tempo.advice, width);
+    advice(lines, &tempo.counsel, width);
 }
 
 fn switch(lines: &mut Vec<String>, cost: &SwitchCost, width: usize) {
@@ -164,7 +151,7 @@ fn switch(lines: &mut Vec<String>, cost: &SwitchCost, width: usize) {
             said(&week.cost_wrong, 100.0, "wrong of 100")
         ));
     }
-    advice(lines, &cost.advice, width);
+    advice(lines, &cost.counsel, width);
 }
 
 fn made(lines: &mut Vec<String>, table: &TableOf, width: usize) {
@@ -190,10 +177,11 @@ fn made(lines: &mut Vec<String>, table: &TableOf, width: usize) {
             lines.push(format!("   {wrong}"));
         }
     }
-    advice(lines, &table.advice, width);
+    advice(lines, &table.counsel, width);
 }
 
-/// The player's half from above, the net on top, forehand where it is said: a letter where a serve comes down.
+/// The player's half from above, the net on top, forehand where it is said: a letter where a serve
+/// comes down.
 fn drawn(lines: &mut Vec<String>, serves: &[ServeBalls]) {
     const LANES: [Lane; 6] = [
         Lane::WideBackhand,

@@ -1,7 +1,8 @@
-//! Progress as one page of HTML: five kinds of pictures, each with one line of what to do and its numbers.
+//! Progress as one page of HTML: five kinds of pictures, each with one line of what to do and its
+//! numbers.
 //!
-//! Nothing is loaded and nothing runs: the page's policy allows its own style and no script. Names are data and
-//! are escaped by the template; drawings hold none.
+//! Nothing is loaded and nothing runs: the page's policy allows its own style and no script. Names
+//! are data and are escaped by the template; drawings hold none.
 
 use serde::Serialize;
 
@@ -11,7 +12,7 @@ use crate::page::template::filled;
 
 /// What the template is filled with.
 #[derive(Serialize)]
-struct Document<'a> {
+struct ProgressPage<'a> {
     style: &'a str,
     player: &'a str,
     opponent: Option<&'a str>,
@@ -25,7 +26,7 @@ struct Document<'a> {
 /// # Errors
 /// Never for a document held in memory; the template's own error otherwise.
 pub fn html(progress: &Progress) -> Result<String, minijinja::Error> {
-    let document = Document {
+    let document = ProgressPage {
         style: include_str!("progress.css"),
         player: &progress.player,
         opponent: progress.opponent.as_deref(),

@@ -1,40 +1,19 @@
-//! The scales of the progress pictures: days across, shares and values upwards, with the labels beside them.
+//! The scales of the progress pictures: shares and values upwards, with the labels beside them.
 
-use crate::base::Day;
-use crate::page::progress_figures::of_hundred;
-
-/// Labels across a chart at most.
-const LABELS: usize = 5;
-
-pub(super) fn at(day: Day) -> f64 {
-    f64::from(day.number())
-}
+use crate::page::progress_words::of_hundred;
 
 /// The heights of a share: 0 to 100 in quarters.
 pub(super) fn shares() -> Vec<(f64, String)> {
     [0.0, 0.25, 0.5, 0.75, 1.0].map(|share| (share, of_hundred(share))).into()
 }
 
-/// Days across with a few labels; never of no width.
-pub(super) fn across(days: &[Day]) -> ((f64, f64), Vec<(f64, String)>) {
-    let first = days.first().map_or(0.0, |&day| at(day));
-    let last = days.last().map_or(1.0, |&day| at(day));
-    let room = if last > first { (last - first) * 0.03 } else { 1.0 };
-    let every = days.len().div_ceil(LABELS).max(1);
-    // From the newest backwards: the last day is the one that matters.
-    let labels = days
-        .iter()
-        .rev()
-        .step_by(every)
-        .map(|&day| (at(day), day.date().format("%-d %b").to_string()))
-        .collect();
-    ((first - room, last + room), labels)
-}
-
 /// Least and most of some values with a little room, zero among them.
-pub(super) fn around_zero(values: &[f64], least_room: f64) -> (f64, f64) {
-    let low = values.iter().copied().fold(0.0, f64::min);
-    let high = values.iter().copied().fold(0.0, f64::max);
+pub(super) fn around_zero(
+    values: impl Iterator<Item = f64> + Clone,
+    least_room: f64,
+) -> (f64, f64) {
+    let low = values.clone().fold(0.0, f64::min);
+    let high = values.fold(0.0, f64::max);
     let room = ((high - low) * 0.2).max(least_room);
     (if low < 0.0 { low - room } else { 0.0 }, high + room)
 }

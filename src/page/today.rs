@@ -1,7 +1,11 @@
-//! The day as text: the list, the days ahead, the forecast.
+//! The day: the list, the days ahead, the forecast; as text and as JSON.
 
-use crate::agenda::{Agenda, Eve, Outlook, Part};
+use serde::Serialize;
+
+use crate::agenda::{Agenda, Eve, Goal, Note, PatternPart};
 use crate::base::text;
+use crate::page::bar::bar;
+use crate::page::next::{command, slip_words};
 
 /// Patterns listed before the rest is only counted.
 const LISTED: usize = 12;
@@ -16,7 +20,7 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
     if !has_patterns {
         lines.push(String::new());
         lines.push("No forecast: nobody who may be met there has a receive planned.".to_owned());
-    } else if let Outlook::Event(ahead) = &agenda.outlook {
+    } else if let Goal::Event(ahead) = &agenda.outlook {
         lines.push(String::new());
         lines.push("Expected to be answered right at the event".to_owned());
         for (words, share) in [
@@ -24,7 +28,7 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
             ("without today's list", ahead.without_today),
             ("with every list until then", ahead.with_all),
         ] {
-            lines.push(format!("  {words:<27} {:>4.0} %  {}", share * 100.0, bar(share)));
+            lines.push(format!("  {words:<27} {:>4.0} %  {}", share * 100.0, bar(share, None)));
         }
         lines.push(format!("  give or take {:.0} % on the day", ahead.spread * 100.0));
     }
@@ -54,7 +58,7 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
     }
     for note in &agenda.notes {
         lines.push(String::new());
-        lines.push(text::wrap(&format!("Note: {note}."), width, "      "));
+        lines.push(text::wrap(&format!("Note: {}.", note_words(note)), width, "      "));
     }
     let mut page = lines.join("\n");
     page.push('\n');
@@ -63,14 +67,14 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
 
 fn outlook_line(agenda: &Agenda) -> String {
     match &agenda.outlook {
-        Outlook::Event(ahead) => format!(
+        Goal::Event(ahead) => format!(
             "{}   {} in {}, {}",
             agenda.today.spoken(),
             text::one_line(&ahead.name),
             text::count(usize::try_from(ahead.days).unwrap_or(0), "day"),
             ahead.day.spoken()
         ),
-        Outlook::Target(target) => {
+        Goal::Target(target) => {
             format!(
                 "{}   no event ahead; recall kept at {:.0} %",
                 agenda.today.spoken(),
@@ -80,18 +84,43 @@ fn outlook_line(agenda: &Agenda) -> String {
     }
 }
 
-/// A bar of twenty columns that reads without colour.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share, 0 to 1")]
-fn bar(share: f64) -> String {
-    let full = (share.clamp(0.0, 1.0) * 20.0).round() as usize;
-    format!("[{}{}]", "=".repeat(full), " ".repeat(20 - full))
+/// What the player should know about the list.
+pub fn note_words(note: &Note) -> String {
+    match note {
+        Note::DayOff => "today is a day off".to_owned(),
+        Note::NothingNew { untried, days } => format!(
+            "{} never drilled; with {} left nothing new is begun unless you ask for it",
+            text::count(*untried, "pattern"),
+            text::count(*days, "day"),
+        ),
+        Note::EventToday => "the event is today: read the sheet once, then play".to_owned(),
+        Note::NoEvent { example } => format!(
+            "no event ahead: recall is kept above the target; add one with \
+             `secondball today --event \"Autumn open={example}\"`"
+        ),
+    }
+}
+
+/// The agenda with its notes in words.
+#[derive(Serialize)]
+struct AgendaDocument<'a> {
+    #[serde(flatten)]
+    agenda: &'a Agenda,
+    notes: Vec<String>,
+}
+
+/// The day as JSON.
+pub fn today_json(agenda: &Agenda) -> String {
+    let notes = agenda.notes.iter().map(note_words).collect();
+    crate::page::json(&AgendaDocument { agenda, notes })
 }
 
 fn list(lines: &mut Vec<String>, agenda: &Agenda, width: usize) {
     if agenda.list.is_empty() {
         lines.push("Nothing to answer today.".to_owned());
         for slip in &agenda.slips {
-            let said = format!("Not known yet: {}. Once more: `{}`", slip.said(), slip.command());
+            let once_more = command(&slip.todo());
+            let said = format!("Not known yet: {}. Once more: `{once_more}`", slip_words(slip));
             lines.push(text::wrap(&said, width, "  "));
         }
         let [untried, shaky, _] = agenda.standing;
@@ -108,10 +137,13 @@ fn list(lines: &mut Vec<String>, agenda: &Agenda, width: usize) {
     let serve_width =
         agenda.list.iter().map(|due| text::width(&due.serve)).max().unwrap_or(0).min(20);
     for due in agenda.list.iter().take(LISTED) {
-        let lead =
-            format!("  {}  {}  ", text::fit(&due.serve, serve_width), text::fit(due.standing, 7));
+        let lead = format!(
+            "  {}  {}  ",
+            text::fit(&due.serve, serve_width),
+            text::fit(due.standing.word(), 7)
+        );
         let mut words = due.receive.clone();
-        if let Part::Switch(name) = &due.part {
+        if let PatternPart::Switch(name) = &due.part {
             words = format!("switch `{}`: {words}", text::one_line(name));
         }
         let room = width.saturating_sub(text::width(&lead)).max(10);

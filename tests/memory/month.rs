@@ -1,8 +1,8 @@
 //! A month, day by day, through the real program: what the calendar promises is what it comes to.
 //!
-//! The player is invented and recalls as the model says: each answer is right with the recall that the
-//! program itself shows for it. One day in five is missed, the second opponent is drawn late, and the
-//! event moves by two days.
+//! The player is invented and recalls as the model says: each answer is right with the recall that
+//! the program itself shows for it. One day in five is missed, the second opponent is drawn late,
+//! and the event moves by two days.
 
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
@@ -36,7 +36,8 @@ fn number(agenda: &Value, what: &str) -> f64 {
     agenda["outlook"]["event"][what].as_f64().unwrap()
 }
 
-/// Gives today's answers: right as often as the recall beside each says, a wrong one repaired at once.
+/// Gives today's answers: right as often as the recall beside each says, a wrong one repaired at
+/// once.
 fn answer(home: &Home, on: Day, agenda: &Value, dice: &mut Dice) -> usize {
     // All at one moment: what was written first comes first.
     let at = Moment::noon(on);

@@ -1,5 +1,5 @@
-//! Progress over a journal that is kept folded: the same pictures with and without that, and whatever a
-//! serve was called when it was answered.
+//! Progress over a journal that is kept folded: the same pictures with and without that, and
+//! whatever a serve was called when it was answered.
 
 use std::fmt::Write as _;
 
@@ -7,8 +7,8 @@ use crate::harness::Player;
 
 const DECK: &str = include_str!("../browser/north.ron");
 
-/// Two years of answers of two devices, to two opponents, in every way and with every input; the serve is called `name`
-/// until twelve weeks ago.
+/// Two years of answers of two devices, to two opponents, in every way and with every input; the
+/// serve is called `name` until twelve weeks ago.
 fn journal(device: &str, name: &str) -> String {
     let mut text = format!("{{\"secondball\":\"journal\",\"format\":1,\"device\":\"{device}\"}}\n");
     let first: secondball::base::Day = "2024-11-25".parse().unwrap();

@@ -1,16 +1,17 @@
 //! The numbers of the pictures, worked by hand.
 
-use secondball::agenda::progress::{Answers, Step};
+use secondball::agenda::progress::{Answers, PeriodLength};
 use secondball::deck::MatchDay;
 use secondball::journal::Stage;
-use secondball::memory::{History, Memories};
+use secondball::memory::{History, Memories, Standing};
 
 use super::{Home, day, north};
 
 #[test]
 fn right_late_wrong_and_let_fall_into_their_columns() {
     let mut home = Home::new();
-    // In the window, late, later than twice the window, another receive, and a guess before it could be seen.
+    // In the window, late, later than twice the window, another receive, and a guess before it
+    // could be seen.
     home.answers("2026-11-20", "one", None, 900, 2);
     home.answers("2026-11-20", "one", None, 1500, 1);
     home.answers("2026-11-20", "one", None, 2001, 1);
@@ -18,7 +19,7 @@ fn right_late_wrong_and_let_fall_into_their_columns() {
     home.answers("2026-11-20", "two", None, 149, 1);
     home.answers("2026-11-24", "two", None, 600, 1);
     let windows = home.progress().windows;
-    assert_eq!(windows.step, Step::Day);
+    assert_eq!(windows.step, PeriodLength::Day);
     let found: Vec<_> = windows
         .periods
         .iter()
@@ -31,19 +32,20 @@ fn right_late_wrong_and_let_fall_into_their_columns() {
 fn three_weeks_of_history_are_drawn_by_the_week_from_monday() {
     let mut home = Home::new();
     home.answers("2026-11-05", "one", None, 900, 1);
-    assert_eq!(home.progress().windows.step, Step::Day);
+    assert_eq!(home.progress().windows.step, PeriodLength::Day);
     home.events.clear();
     home.answers("2026-11-04", "one", None, 900, 1);
     home.answers("2026-11-08", "one", None, 900, 1);
     home.answers("2026-11-09", "one", None, 900, 1);
     let windows = home.progress().windows;
-    assert_eq!(windows.step, Step::Week);
+    assert_eq!(windows.step, PeriodLength::Week);
     let weeks: Vec<_> = windows.periods.iter().map(|p| (p.from.to_string(), p.answers)).collect();
     assert_eq!(weeks, [("2026-11-02".to_owned(), 2), ("2026-11-09".to_owned(), 1)]);
 }
 
-/// Three right are one step of 15 %, a wrong one is one back: 2000, 1700, 2000; from the second turn on in steps of
-/// 6 %: 1880, 2000, 1880, 2000. Turns at 1700, 2000, 1880, 2000, 1880, 2000; without the first two their mean is 1940.
+/// Three right are one step of 15 %, a wrong one is one back: 2000, 1700, 2000; from the second
+/// turn on in steps of 6 %: 1880, 2000, 1880, 2000. Turns at 1700, 2000, 1880, 2000, 1880, 2000;
+/// without the first two their mean is 1940.
 fn staircase(home: &mut Home) {
     for (place, level) in [2000, 1700, 2000, 1880, 2000, 1880, 2000].into_iter().enumerate() {
         if place % 2 == 0 {
@@ -86,9 +88,10 @@ fn a_round_too_short_to_settle_shows_the_middle_of_what_was_asked_and_says_so() 
     assert_eq!((period.permille, period.is_settled, period.reversals), (1400.0, false, 0));
 }
 
-/// Before the call the switched serve takes 550 ms on the mean of six, after it, without two old answers,
-/// 5540 / 7 = 791.43; the kept serve 500 and 530. Cost 791.43 - 550 - 30 = 211.43 ms. Wrong: 2 of 9 after, none of
-/// 6 before; kept 2 of 8 and 1 of 7: 0.2222 - (0.25 - 0.142857) = 0.115079.
+/// Before the call the switched serve takes 550 ms on the mean of six, after it, without two old
+/// answers, 5540 / 7 = 791.43; the kept serve 500 and 530. Cost 791.43 - 550 - 30 = 211.43 ms.
+/// Wrong: 2 of 9 after, none of 6 before; kept 2 of 8 and 1 of 7: 0.2222 - (0.25 - 0.142857) =
+/// 0.115079.
 pub(super) fn round(home: &mut Home) {
     let on = "2026-11-24";
     for ms in [500, 520, 540, 560, 580, 600] {
@@ -143,7 +146,8 @@ fn balls_are_summed_by_serve_over_eight_weeks_and_lie_where_the_serve_does() {
     );
 }
 
-/// A memory of a stability of eight days, last answered today: nine in ten after eight days, by definition.
+/// A memory of a stability of eight days, last answered today: nine in ten after eight days, by
+/// definition.
 pub(super) fn memory_of_eight_days(home: &mut Home, serve: &str) {
     memory_of_eight_days_on(home, serve, super::TODAY);
 }
@@ -182,7 +186,7 @@ fn recall_is_followed_from_today_to_the_event() {
     assert_eq!(one.curve.len(), 9);
     assert!(one.curve.windows(2).all(|pair| pair[1] < pair[0]), "{one:?}");
     let two = recall.patterns.iter().find(|pattern| pattern.serve == "two").unwrap();
-    assert_eq!((two.standing, two.then, two.curve.len()), ("untried", 0.0, 0));
+    assert_eq!((two.standing, two.then, two.curve.len()), (Standing::Untried, 0.0, 0));
     assert_eq!(recall.drawn().count(), 1, "what was never drilled has no line");
 }
 
@@ -204,7 +208,7 @@ fn another_opponents_answers_are_left_out_when_one_is_asked_about() {
         all.windows.periods[0].answers, 3,
         "an opponent who is gone still counts as practice"
     );
-    let asked = secondball::agenda::progress::Asked {
+    let asked = secondball::agenda::progress::ProgressRequest {
         player: &home.player,
         decks: &home.decks,
         opponent: Some("North"),

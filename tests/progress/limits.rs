@@ -1,6 +1,7 @@
 //! The one line of each picture, at the limits where it changes its mind.
 
 use secondball::journal::Stage;
+use secondball::page::progress_words::advice_line as said;
 
 use super::folded::{event_in_eight_days, memory_of_eight_days, memory_of_eight_days_on, round};
 use super::{Home, PUSH};
@@ -14,16 +15,16 @@ fn at_the_target_there_is_nothing_to_drill_and_just_below_the_weakest_is_named()
     memory_of_eight_days(&mut home, "two");
     event_in_eight_days(&mut home);
     home.player.target = 0.899;
-    let advice = home.progress().recall.advice;
+    let advice = said(&home.progress().recall.counsel);
     assert!(!advice.is_due && advice.command.is_none(), "{advice:?}");
     home.player.target = 0.901;
     // Answered today: more of it today adds nothing that lasts, as the daily list says too.
-    let advice = home.progress().recall.advice;
+    let advice = said(&home.progress().recall.counsel);
     assert!(!advice.is_due && advice.says.contains("another day, not with more"), "{advice:?}");
     home.memories = secondball::memory::Memories::default();
     memory_of_eight_days_on(&mut home, "one", "2026-11-24");
     memory_of_eight_days(&mut home, "two");
-    let advice = home.progress().recall.advice;
+    let advice = said(&home.progress().recall.counsel);
     assert_eq!(advice.says, "Drill `one` first: 89 of 100 on Thu 3 Dec.");
     assert_eq!(advice.command.as_deref(), Some("secondball drill --opponent north"));
 }
@@ -32,7 +33,7 @@ fn at_the_target_there_is_nothing_to_drill_and_just_below_the_weakest_is_named()
 fn what_was_never_drilled_comes_first() {
     let mut home = Home::new();
     memory_of_eight_days(&mut home, "one");
-    let advice = home.progress().recall.advice;
+    let advice = said(&home.progress().recall.counsel);
     assert_eq!(advice.says, "Drill `two` first: never drilled.");
 }
 
@@ -40,9 +41,9 @@ fn what_was_never_drilled_comes_first() {
 fn five_answers_say_nothing_and_six_do() {
     let mut home = Home::new();
     home.answers(LATELY, "one", None, 900, 5);
-    assert!(home.progress().windows.advice.says.starts_with("Too few answers"));
+    assert!(said(&home.progress().windows.counsel).says.starts_with("Too few answers"));
     home.answers(LATELY, "one", None, 900, 1);
-    assert!(!home.progress().windows.advice.is_due);
+    assert!(!said(&home.progress().windows.counsel).is_due);
 }
 
 #[test]
@@ -50,9 +51,9 @@ fn four_in_five_right_is_known_and_less_names_the_serve_that_was_wrong() {
     let mut home = Home::new();
     home.answers(LATELY, "one", None, 900, 8);
     home.answers(LATELY, "two", Some("block"), 900, 2);
-    assert!(!home.progress().windows.advice.is_due);
+    assert!(!said(&home.progress().windows.counsel).is_due);
     home.answers(LATELY, "two", Some("block"), 900, 1);
-    let advice = home.progress().windows.advice;
+    let advice = said(&home.progress().windows.counsel);
     assert!(advice.says.contains("`two` was wrong 3 of 3 times"), "{advice:?}");
     assert_eq!(advice.command.as_deref(), Some("secondball drill --think --opponent north"));
 }
@@ -63,7 +64,7 @@ fn thirteen_of_twenty_in_the_window_is_quick_enough_and_twelve_is_not() {
         let mut home = Home::new();
         home.answers(LATELY, "one", None, 900, in_window);
         home.answers(LATELY, "one", None, 1500, 20 - in_window);
-        let advice = home.progress().windows.advice;
+        let advice = said(&home.progress().windows.counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
         assert_eq!(advice.says.starts_with("Right but late"), is_due, "{advice:?}");
     }
@@ -74,7 +75,7 @@ fn two_weeks_without_an_answer_are_told() {
     for (on, is_told) in [("2026-11-12", false), ("2026-11-11", true)] {
         let mut home = Home::new();
         home.answers(on, "one", None, 900, 10);
-        let says = home.progress().windows.advice.says;
+        let says = said(&home.progress().windows.counsel).says;
         assert_eq!(says.starts_with("Nothing was answered for 14 days"), is_told, "{says}");
     }
 }
@@ -86,7 +87,7 @@ fn match_speed_asks_for_nothing_and_a_little_slower_names_the_late_serve() {
         home.answer_at(LATELY, "one", None, 900, window);
         home.answer_at(LATELY, "two", None, window + 200, window);
         home.answer_at(LATELY, "two", None, 900, window);
-        let advice = home.progress().tempo.advice;
+        let advice = said(&home.progress().tempo.counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
         if is_due {
             assert!(advice.says.contains("`two` is late most often, 1 of 2"), "{advice:?}");
@@ -98,7 +99,7 @@ fn match_speed_asks_for_nothing_and_a_little_slower_names_the_late_serve() {
 fn five_balls_behind_a_switch_give_no_number() {
     let mut home = Home::new();
     round(&mut home);
-    let advice = home.progress().switches.costs[0].advice.clone();
+    let advice = said(&home.progress().switches.costs[0].counsel);
     assert!(
         advice.says.starts_with("Too dear for a match yet, +211 ms and +12 wrong"),
         "{advice:?}"
@@ -108,7 +109,8 @@ fn five_balls_behind_a_switch_give_no_number() {
     let cost = home.progress().switches.costs[0].clone();
     assert_eq!(cost.weeks[0].cost_ms.value, None);
     assert!(
-        cost.advice.says.contains("too few balls") || cost.advice.says.starts_with("Too few balls")
+        said(&cost.counsel).says.contains("too few balls")
+            || said(&cost.counsel).says.starts_with("Too few balls")
     );
 }
 
@@ -122,7 +124,7 @@ fn seventy_milliseconds_are_cheap_enough_and_more_are_not() {
             home.in_round(LATELY, "one", Stage::After, None, after_ms);
             home.in_round(LATELY, "two", Stage::After, None, 500);
         }
-        let advice = home.progress().switches.costs[0].advice.clone();
+        let advice = said(&home.progress().switches.costs[0].counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
     }
 }
@@ -137,7 +139,7 @@ fn one_wrong_answer_in_ten_is_cheap_enough_and_two_are_not() {
             home.in_round(LATELY, "one", Stage::After, (nth < wrong).then_some(PUSH), 500);
             home.in_round(LATELY, "two", Stage::After, None, 500);
         }
-        let advice = home.progress().switches.costs[0].advice.clone();
+        let advice = said(&home.progress().switches.costs[0].counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
     }
 }
@@ -148,7 +150,7 @@ fn seven_in_ten_made_is_safe_and_less_is_rehearsed_again() {
         let mut home = Home::new();
         home.balls(LATELY, "one", made, 20 - made, 0);
         home.balls(LATELY, "two", 18, 2, 0);
-        let advice = home.progress().table.opponents[0].advice.clone();
+        let advice = said(&home.progress().table.opponents[0].counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
         assert!(advice.says.contains("`one`"), "{advice:?}");
     }
@@ -158,9 +160,9 @@ fn seven_in_ten_made_is_safe_and_less_is_rehearsed_again() {
 fn five_balls_at_the_table_say_nothing() {
     let mut home = Home::new();
     home.balls(LATELY, "one", 0, 5, 0);
-    let advice = home.progress().table.opponents[0].advice.clone();
+    let advice = said(&home.progress().table.opponents[0].counsel);
     assert!(advice.says.starts_with("Fewer than six balls"), "{advice:?}");
     home.balls(LATELY, "one", 0, 1, 0);
-    let advice = home.progress().table.opponents[0].advice.clone();
+    let advice = said(&home.progress().table.opponents[0].counsel);
     assert!(advice.says.starts_with("Rehearse `one`: 0 of 6 made"), "{advice:?}");
 }

@@ -1,4 +1,5 @@
-//! `progress` as typed: an empty home, one opponent, the page, and names that would like to be more than names.
+//! `progress` as typed: an empty home, one opponent, the page, and names that would like to be more
+//! than names.
 
 use crate::harness::Player;
 

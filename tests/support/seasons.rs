@@ -1,9 +1,10 @@
-//! Simulated players, invented sets of patterns, and rules to be beaten: the test bench of the calendar.
+//! Simulated players, invented sets of patterns, and rules to be beaten: the test bench of the
+//! calendar.
 //!
 //! A player has a truth of their own; the planner sees only right and wrong, and keeps its own
-//! [`MemoryState`] from that. Four kinds: the model's own; one who forgets faster than the model thinks;
-//! one who misses three days in ten; and one of another law altogether, a power law of practice in
-//! which other answers interfere. Nothing here is a fact about people.
+//! [`MemoryState`] from that. Four kinds: the model's own; one who forgets faster than the model
+//! thinks; one who misses three days in ten; and one of another law altogether, a power law of
+//! practice in which other answers interfere. Nothing here is a fact about people.
 
 use secondball::base::Dice;
 use secondball::memory::{
@@ -79,7 +80,8 @@ impl Season {
         let truths = items
             .iter()
             .map(|item| {
-                // A known pattern enters the power law with the more past answers the stabler it is.
+                // A known pattern enters the power law with the more past answers the stabler it
+                // is.
                 let answered = item.memory.map_or_else(Vec::new, |(state, last)| {
                     let more = (f64::from(state.stability_days()) / 3.0).ln().max(0.0);
                     (0..8)
@@ -240,8 +242,8 @@ pub fn event_on(day: i32, items: &[Item]) -> EventWeights {
 }
 
 /// The list towards an event on day `event`, by the greedy rule, at most `budget` answers: weight x
-/// (gain at the event if answered now) x sqrt(1 - recall now), best first, as long as there is a gain.
-/// No weight counts for less than the habits' share of the mean.
+/// (gain at the event if answered now) x sqrt(1 - recall now), best first, as long as there is a
+/// gain. No weight counts for less than the habits' share of the mean.
 pub fn greedy_list(
     model: &Model,
     items: &[Item],

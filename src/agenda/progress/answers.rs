@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::{PERIODS, Step, grade};
+use super::period::{PERIODS, PeriodLength, grade};
 use crate::base::Day;
 use crate::deck::Deck;
 use crate::game::ServeId;
@@ -108,7 +108,7 @@ impl Answers {
         };
         deck.has_simulated |= answer.input == Input::Simulated;
         if answer.window >= answer.motor {
-            deck.begin_week(Step::Week.begin(event.day));
+            deck.begin_week(PeriodLength::Week.begin(event.day));
         }
         deck.timed.push(TimedAnswer {
             place: self.taken,
@@ -172,7 +172,8 @@ impl TimedAnswer {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::agenda::progress::{Asked, pictures, progress};
+    use crate::agenda::progress::document::{pictures, progress};
+    use crate::agenda::progress::request::ProgressRequest;
     use crate::base::Dice;
     use crate::deck::Player;
     use crate::game::{Hand, ReceiveKey, Serve};
@@ -280,7 +281,7 @@ mod tests {
         let kept: Vec<Event> = events.iter().filter(is_kept).cloned().collect();
         let asked_of_one = decks.iter().map(|one| (std::slice::from_ref(one), Some("one")));
         for (decks, opponent) in asked_of_one.chain([(&decks[..], None)]) {
-            let asked = Asked {
+            let asked = ProgressRequest {
                 player: &player,
                 decks,
                 opponent,
@@ -292,7 +293,7 @@ mod tests {
                     300 + 20 * u32::from(deck < "deck3") + 40 * u32::from(serve.as_str() == "s1")
                 },
             };
-            let of_all = Asked { events, ..asked };
+            let of_all = ProgressRequest { events, ..asked };
             let expected = pictures(&of_all, &all_of(events, decks, opponent.is_none()));
             assert_eq!(progress(&asked), expected, "{today} {:?}", decks[0].0);
         }
@@ -324,8 +325,11 @@ mod tests {
         let mut events = journal();
         events.retain(|event| event.fact.deck() == Some("deck0"));
         let answers = Answers::of_events(&events);
-        let weeks: BTreeSet<Day> =
-            answers.decks["deck0"].timed.iter().map(|one| Step::Week.begin(one.day)).collect();
+        let weeks: BTreeSet<Day> = answers.decks["deck0"]
+            .timed
+            .iter()
+            .map(|one| PeriodLength::Week.begin(one.day))
+            .collect();
         assert!((PERIODS..=PERIODS + 1).contains(&weeks.len()), "{}", weeks.len());
     }
 }

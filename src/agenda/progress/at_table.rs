@@ -2,8 +2,12 @@
 
 use serde::Serialize;
 
-use super::{Advice, Asked, FEWEST};
-use crate::base::{Day, order, text};
+use super::advice::{Counsel, Remark};
+use super::period::{FEWEST, share};
+use super::request::ProgressRequest;
+use crate::agenda::todo::Todo;
+use crate::base::{Day, text};
+use crate::deck::Deck;
 use crate::game::{Depth, Hand, Lane, ReceiveKey, Serve, ServeId};
 use crate::journal::{Ball, Fact};
 
@@ -15,7 +19,6 @@ const SAFE: f64 = 0.70;
 /// The balls of one serve.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeBalls {
-    /// The serve's id.
     pub serve: String,
     /// The serve in words; its id when it is not in the deck any more.
     pub words: String,
@@ -41,21 +44,19 @@ impl ServeBalls {
 
     /// The share made; none without a ball.
     pub fn made_share(&self) -> Option<f64> {
-        super::share(self.made as usize, self.balls() as usize)
+        share(self.made as usize, self.balls() as usize)
     }
 }
 
 /// One opponent's serves at the table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TableOf {
-    /// The deck's file stem.
     pub deck: String,
-    /// The opponent.
     pub opponent: String,
     /// Serve by serve, in the order of the deck.
     pub serves: Vec<ServeBalls>,
-    /// What to do.
-    pub advice: Advice,
+    #[serde(skip)]
+    pub counsel: Counsel,
 }
 
 /// Balls at the table.
@@ -65,14 +66,16 @@ pub struct AtTable {
     pub since: Day,
     /// The player's hand, which says where a lane lies.
     pub hand: Hand,
-    /// Opponent by opponent, the one with most balls first.
+    /// The one with most balls first.
+    #[serde(skip)]
     pub opponents: Vec<TableOf>,
     /// What to do while there is none.
-    pub none: Option<Advice>,
+    #[serde(skip)]
+    pub none: Option<Counsel>,
 }
 
 /// Sums the balls up.
-pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
+pub(super) fn at_table(asked: &ProgressRequest<'_>) -> AtTable {
     let since = asked.today.minus(TABLE_DAYS);
     let balls: Vec<&Ball> = asked
         .events
@@ -87,94 +90,73 @@ pub(super) fn at_table(asked: &Asked<'_>) -> AtTable {
         .decks
         .iter()
         .filter_map(|(stem, deck)| {
-            let seen = deck.seen_by(asked.player.hand);
-            let mut serves: Vec<(ServeId, ServeBalls, Vec<&ReceiveKey>)> = Vec::new();
-            for ball in balls.iter().filter(|ball| ball.deck == deck.key) {
-                let place = serves.iter().position(|(id, ..)| *id == ball.serve);
-                let place = place.unwrap_or_else(|| {
-                    let known = seen.serve_now_or_once(&ball.serve);
-                    serves.push((
-                        ball.serve.clone(),
-                        ServeBalls {
-                            serve: ball.serve.to_string(),
-                            words: known.map_or_else(|| ball.serve.to_string(), Serve::shown),
-                            receives: Vec::new(),
-                            lane: known.and_then(|serve| serve.lane),
-                            depth: known.and_then(|serve| serve.depth),
-                            made: 0,
-                            missed: 0,
-                            wrong: 0,
-                        },
-                        Vec::new(),
-                    ));
-                    serves.len() - 1
-                });
-                let (_, sum, receives) = &mut serves[place];
-                sum.made += ball.made;
-                sum.missed += ball.missed;
-                sum.wrong += ball.wrong;
-                if !receives.contains(&&ball.right) {
-                    receives.push(&ball.right);
-                }
-            }
-            let place = |id: &ServeId| seen.serves.iter().position(|serve| serve.id == *id);
-            order::by_key(&mut serves, |(id, ..)| place(id).unwrap_or(usize::MAX));
-            let serves: Vec<ServeBalls> = serves
-                .into_iter()
-                .map(|(_, sum, receives)| ServeBalls {
-                    receives: receives.into_iter().map(ReceiveKey::shown).collect(),
-                    ..sum
-                })
-                .filter(|sum| sum.balls() > 0)
-                .collect();
+            let serves = serves(&deck.seen_by(asked.player.hand), &balls);
             (!serves.is_empty()).then(|| TableOf {
                 deck: stem.clone(),
                 opponent: text::one_line(&deck.opponent),
-                advice: advice(stem, &serves),
+                counsel: counsel(stem, &serves),
                 serves,
             })
         })
         .collect();
-    order::by_key(&mut opponents, |table| {
+    opponents.sort_by_key(|table| {
         std::cmp::Reverse(table.serves.iter().map(ServeBalls::balls).sum::<u32>())
     });
-    let none = opponents.is_empty().then(|| none(asked));
+    let none = opponents.is_empty().then(|| match asked.decks.first() {
+        None => Counsel::due(Remark::NoBallNorOpponent, Todo::Scout),
+        Some((stem, _)) => Counsel::due(Remark::NoBall, Todo::Rehearse(stem.clone())),
+    });
     AtTable { since: since.plus(1), hand: asked.player.hand, opponents, none }
 }
 
-fn rehearse(stem: &str) -> String {
-    format!("secondball rehearse --opponent {}", text::typed(stem))
-}
-
-fn advice(stem: &str, serves: &[ServeBalls]) -> Advice {
-    let worst = serves
-        .iter()
-        .filter(|serve| serve.balls() as usize >= FEWEST)
-        .filter_map(|serve| Some((serve, serve.made_share()?)))
-        .min_by(|(_, a), (_, b)| a.total_cmp(b));
-    match worst {
-        None => Advice::due("Fewer than six balls of every serve.", rehearse(stem)),
-        Some((serve, share)) if share < SAFE => Advice::due(
-            format!("Rehearse `{}`: {} of {} made.", serve.serve, serve.made, serve.balls()),
-            rehearse(stem),
-        ),
-        Some((serve, _)) => {
-            let made =
-                format!("`{}` was made {} of {} times", serve.serve, serve.made, serve.balls());
-            match serves.iter().find(|serve| (serve.balls() as usize) < FEWEST) {
-                None => Advice::nothing(&format!("even {made}.")),
-                Some(few) => Advice::due(
-                    format!("Even {made}; of `{}` there are fewer than six balls.", few.serve),
-                    rehearse(stem),
-                ),
-            }
+/// The balls of a deck, serve by serve in its order; those of serves that are not in it any more
+/// last.
+fn serves(deck: &Deck, balls: &[&Ball]) -> Vec<ServeBalls> {
+    let mut serves: Vec<(&ServeId, ServeBalls)> = Vec::new();
+    for ball in balls.iter().filter(|ball| ball.deck == deck.key) {
+        let place = serves.iter().position(|(id, _)| **id == ball.serve).unwrap_or_else(|| {
+            let known = deck.serve_now_or_once(&ball.serve);
+            let sum = ServeBalls {
+                serve: ball.serve.to_string(),
+                words: known.map_or_else(|| ball.serve.to_string(), Serve::shown),
+                receives: Vec::new(),
+                lane: known.and_then(|serve| serve.lane),
+                depth: known.and_then(|serve| serve.depth),
+                made: 0,
+                missed: 0,
+                wrong: 0,
+            };
+            serves.push((&ball.serve, sum));
+            serves.len() - 1
+        });
+        let sum = &mut serves[place].1;
+        sum.made += ball.made;
+        sum.missed += ball.missed;
+        sum.wrong += ball.wrong;
+        let receive = ReceiveKey::shown(&ball.right);
+        if !sum.receives.contains(&receive) {
+            sum.receives.push(receive);
         }
     }
+    let place = |id: &ServeId| deck.serves.iter().position(|serve| serve.id == *id);
+    serves.sort_by_key(|(id, _)| place(id).unwrap_or(usize::MAX));
+    serves.into_iter().map(|(_, sum)| sum).filter(|sum| sum.balls() > 0).collect()
 }
 
-fn none(asked: &Asked<'_>) -> Advice {
-    match asked.decks.first() {
-        None => Advice::due("No ball at the table yet, and no opponent.", "secondball scout"),
-        Some((stem, _)) => Advice::due("No ball at the table in eight weeks.", rehearse(stem)),
+fn counsel(stem: &str, serves: &[ServeBalls]) -> Counsel {
+    let rehearse = Todo::Rehearse(stem.to_owned());
+    let has_few = |serve: &&ServeBalls| (serve.balls() as usize) < FEWEST;
+    let worst = serves
+        .iter()
+        .filter(|serve| !has_few(serve))
+        .filter_map(|serve| Some((serve, serve.made_share()?)))
+        .min_by(|(_, a), (_, b)| a.total_cmp(b));
+    let Some((worst, share)) = worst else { return Counsel::due(Remark::FewBalls, rehearse) };
+    let (serve, made, balls) = (worst.serve.clone(), worst.made, worst.balls());
+    if share < SAFE {
+        return Counsel::due(Remark::OftenMissed { serve, made, balls }, rehearse);
     }
+    let too_few = serves.iter().find(has_few).map(|serve| serve.serve.clone());
+    let todo = too_few.as_ref().map(|_| rehearse);
+    Counsel { remark: Remark::MadeOften { serve, made, balls, too_few }, todo }
 }

@@ -1,11 +1,13 @@
-//! The forecast of every pattern: recall today, on the day that counts, and on the way there, when nothing more
-//! is done.
+//! The forecast of every pattern: recall today, on the day that counts, and on the way there, when
+//! nothing more is done.
 
 use serde::Serialize;
 
-use super::{Advice, Asked};
-use crate::agenda::standing::drill_command;
-use crate::agenda::{Lately, Part, Slip, day_that_counts, patterns};
+use super::advice::{Counsel, Remark};
+use super::request::ProgressRequest;
+use crate::agenda::patterns::{PatternPart, patterns};
+use crate::agenda::standing::{Lately, Slip, day_that_counts};
+use crate::agenda::todo::Todo;
 use crate::base::{Day, text};
 use crate::memory::{History, Item, Model, Standing};
 
@@ -19,18 +21,14 @@ pub const DRAWN: usize = 8;
 /// One pattern's recall.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PatternRecall {
-    /// The deck's file stem.
     pub deck: String,
-    /// The opponent.
     pub opponent: String,
-    /// The serve's id.
     pub serve: String,
     /// The receive in words.
     pub receive: String,
-    /// Plan or switch.
-    pub part: Part,
-    /// `untried`, `shaky` or `firm` for the event, or for tomorrow where none is ahead.
-    pub standing: &'static str,
+    pub part: PatternPart,
+    /// For the event, or for tomorrow where none is ahead.
+    pub standing: Standing,
     /// Recall today, 0 to 1.
     pub now: f64,
     /// Recall on the day that counts, 0 to 1.
@@ -39,7 +37,8 @@ pub struct PatternRecall {
     pub at_stake: f64,
     /// Recall on each of the [`Recall::days`]; empty while untried.
     pub curve: Vec<f64>,
-    /// Of its last answers against the clock so many were wrong that it is not known, whatever the forecast.
+    /// Of its last answers against the clock so many were wrong that it is not known, whatever the
+    /// forecast.
     pub wrong_lately: Option<(usize, usize)>,
     /// Whether today's answer has been given.
     #[serde(skip)]
@@ -59,8 +58,8 @@ pub struct Recall {
     pub days: Vec<Day>,
     /// Every pattern, the one with most at stake first.
     pub patterns: Vec<PatternRecall>,
-    /// What to do.
-    pub advice: Advice,
+    #[serde(skip)]
+    pub counsel: Counsel,
 }
 
 impl Recall {
@@ -81,14 +80,14 @@ fn days(today: Day, until: Day) -> Vec<Day> {
 }
 
 /// The forecast of every pattern asked about.
-pub(super) fn recall(asked: &Asked<'_>) -> Recall {
+pub(super) fn recall(asked: &ProgressRequest<'_>) -> Recall {
     let model = Model::default();
     let event = asked.player.next_event(asked.today);
     let until = event.map_or_else(|| asked.today.plus(AHEAD_DAYS), |event| event.day);
     let days = days(asked.today, until);
     let until = days.last().copied().unwrap_or(until);
     let (mut found, mut slips) = (Vec::new(), Vec::new());
-    let lately = Lately::of_events(asked.events, asked.today);
+    let lately = Lately::from_events(asked.events, asked.player, asked.today);
     let day_that_counts = day_that_counts(event, asked.today);
     for (index, pattern) in patterns(asked.player, asked.decks, event).into_iter().enumerate() {
         let memory = pattern.history(asked.memories).and_then(History::memory);
@@ -100,7 +99,7 @@ pub(super) fn recall(asked: &Asked<'_>) -> Recall {
         };
         let then = on(until);
         let standing =
-            lately.standing(&model, (&pattern, &item), day_that_counts, asked.player.target);
+            lately.standing(&model, &pattern, &item, day_that_counts, asked.player.target);
         let slip = lately.slip(&pattern);
         let wrong_lately = slip.as_ref().map(|slip| (slip.wrong, slip.of));
         slips.extend(slip);
@@ -112,7 +111,7 @@ pub(super) fn recall(asked: &Asked<'_>) -> Recall {
             serve: pattern.serve.id.to_string(),
             receive: pattern.receive.shown(),
             part: pattern.part,
-            standing: standing.word(),
+            standing,
             now,
             then,
             at_stake: pattern.weight * (1.0 - then),
@@ -123,50 +122,42 @@ pub(super) fn recall(asked: &Asked<'_>) -> Recall {
     }
     found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
     let target = asked.player.target;
-    let advice = advice(asked, &found, &slips, until);
+    let counsel = counsel(asked, &found, &slips, until);
     let event = event.map(|event| text::one_line(&event.name));
-    Recall { event, until, target, days, patterns: found, advice }
+    Recall { event, until, target, days, patterns: found, counsel }
 }
 
-fn advice(asked: &Asked<'_>, patterns: &[PatternRecall], slips: &[Slip], until: Day) -> Advice {
-    if asked.decks.is_empty() {
-        return Advice::due("No opponent yet: write the first serves down.", "secondball scout");
+fn counsel(
+    asked: &ProgressRequest<'_>,
+    patterns: &[PatternRecall],
+    slips: &[Slip],
+    until: Day,
+) -> Counsel {
+    let target = asked.player.target;
+    let Some((stem, _)) = asked.decks.first() else {
+        return Counsel::due(Remark::NoOpponent, Todo::Scout);
+    };
+    if patterns.is_empty() {
+        return Counsel::due(Remark::NoReceive, Todo::ChoosePlan(stem.clone()));
     }
-    if let Some((stem, _)) = asked.decks.first().filter(|_| patterns.is_empty()) {
-        let choose = format!("secondball plan choose {}", text::typed(stem));
-        return Advice::due("No serve has a receive yet: choose them.", choose);
-    }
-    let firm = Standing::Firm.word();
-    let mut unsure = patterns.iter().filter(|pattern| pattern.standing != firm).peekable();
-    let target = asked.player.target * 100.0;
+    let mut unsure = patterns.iter().filter(|one| one.standing != Standing::Firm).peekable();
     if unsure.peek().is_none() {
-        let day = match asked.player.next_event(asked.today) {
-            Some(_) => format!("on {}", until.spoken()),
-            None => "tomorrow, and the daily list keeps it there".to_owned(),
-        };
-        return Advice::nothing(&format!(
-            "every answer stands at {target:.0} of 100 or better {day}."
-        ));
+        let on = asked.player.next_event(asked.today).map(|_| until);
+        return Counsel::nothing(Remark::AllFirm { target, on });
     }
     let Some(first) = unsure.find(|pattern| !pattern.is_answered) else {
         // Once more today moves no forecast; it shows whether the answer is there.
-        if let Some(slip) = slips.first() {
-            return Advice::due(format!("{}: once more.", slip.said()), slip.command());
-        }
-        return Advice::nothing(&format!(
-            "every answer was given today; what is below {target:.0} of 100 gets firm with another \
-             day, not with more today."
-        ));
+        return match slips.first() {
+            Some(slip) => Counsel::due(Remark::OnceMore(slip.clone()), slip.todo()),
+            None => Counsel::nothing(Remark::AnsweredToday { target }),
+        };
     };
-    let whose =
-        if asked.decks.len() > 1 { format!(" of {}", first.opponent) } else { String::new() };
-    let why = if first.curve.is_empty() {
-        "never drilled".to_owned()
+    let serve = first.serve.clone();
+    let opponent = (asked.decks.len() > 1).then(|| first.opponent.clone());
+    let remark = if first.standing == Standing::Untried {
+        Remark::NeverDrilled { serve, opponent }
     } else {
-        format!("{:.0} of 100 on {}", first.then * 100.0, until.spoken())
+        Remark::DrillFirst { serve, opponent, then: first.then, until }
     };
-    Advice::due(
-        format!("Drill `{}`{whose} first: {why}.", first.serve),
-        drill_command(&first.deck, &first.part),
-    )
+    Counsel::due(remark, Todo::drill_part(&first.deck, &first.part))
 }

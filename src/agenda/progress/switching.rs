@@ -1,20 +1,25 @@
-//! What a switch costs, week by week: the measures of its rounds ([`crate::drill::SwitchMeasures`]), the rounds of
-//! a week taken together so that more balls stand behind a number.
+//! What a switch costs, week by week: the measures of its rounds
+//! ([`crate::drill::SwitchMeasures`]), the rounds of a week taken together so that more balls stand
+//! behind a number.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{Advice, Asked, PERIODS, Step, grade};
-use crate::base::{Day, order, text};
+use super::advice::{Counsel, Remark};
+use super::period::{PeriodLength, grade, last_periods};
+use super::request::ProgressRequest;
+use crate::agenda::patterns::PatternPart;
+use crate::agenda::todo::Todo;
+use crate::base::{Day, text};
 use crate::deck::Deck;
 use crate::drill::{Gave, Measured, RoundPart, SwitchMeasures, Taken};
 use crate::game::{ReceiveKey, ServeId};
 use crate::journal::{Answer, Fact, Stage};
 use crate::memory::Outcome;
 
-/// A switch that costs more than this is too dear for a match (an assumption: a fifth of the third of a second a
-/// match leaves for the decision), milliseconds.
+/// A switch that costs more than this is too dear for a match (an assumption: a fifth of the third
+/// of a second a match leaves for the decision), milliseconds.
 const DEAR_MS: f64 = 70.0;
 /// The same in wrong answers, as a share (an assumption: one ball in ten).
 const DEAR_WRONG: f64 = 0.10;
@@ -37,29 +42,26 @@ pub struct SwitchWeek {
 /// One switch over the weeks.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SwitchCost {
-    /// The deck's file stem.
     pub deck: String,
-    /// The opponent.
     pub opponent: String,
-    /// The switch.
     pub name: String,
     /// Weeks with a call, oldest first.
     pub weeks: Vec<SwitchWeek>,
-    /// What to do.
-    pub advice: Advice,
+    #[serde(skip)]
+    pub counsel: Counsel,
 }
 
 /// Every switch that was called in the drill.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Switches {
     /// Switch by switch, the one with most balls first.
     pub costs: Vec<SwitchCost>,
     /// What to do while there is none.
-    pub none: Option<Advice>,
+    pub none: Option<Counsel>,
 }
 
 /// The measures of every switch asked about.
-pub(super) fn switches(asked: &Asked<'_>) -> Switches {
+pub fn switches(asked: &ProgressRequest<'_>) -> Switches {
     let mut rounds: BTreeMap<(&str, &str), BTreeMap<Day, Vec<&Answer>>> = BTreeMap::new();
     for event in asked.events {
         let Fact::Answer(answer) = &event.fact else { continue };
@@ -68,7 +70,7 @@ pub(super) fn switches(asked: &Asked<'_>) -> Switches {
             rounds
                 .entry((&answer.deck, &switched.name))
                 .or_default()
-                .entry(Step::Week.begin(event.day))
+                .entry(PeriodLength::Week.begin(event.day))
                 .or_default()
                 .push(answer);
         }
@@ -77,23 +79,23 @@ pub(super) fn switches(asked: &Asked<'_>) -> Switches {
         .into_iter()
         .filter_map(|((key, name), weeks)| {
             let (stem, deck) = asked.deck(key)?;
-            let all: Vec<SwitchWeek> =
+            let weeks: Vec<SwitchWeek> =
                 weeks.into_iter().filter_map(|(from, answers)| week(from, &answers)).collect();
-            let weeks = all[all.len().saturating_sub(PERIODS)..].to_vec();
-            let advice = advice(stem, name, weeks.last()?);
+            let weeks = last_periods(weeks.into_iter());
+            let counsel = counsel(stem, name, weeks.last()?);
             Some(SwitchCost {
                 deck: stem.clone(),
                 opponent: text::one_line(&deck.opponent),
                 name: text::one_line(name),
                 weeks,
-                advice,
+                counsel,
             })
         })
         .collect();
-    order::by_key(&mut costs, |cost| {
+    costs.sort_by_key(|cost| {
         std::cmp::Reverse(cost.weeks.iter().map(|week| week.after).sum::<usize>())
     });
-    let none = costs.is_empty().then(|| none(asked));
+    let none = costs.is_empty().then(|| begin(asked));
     Switches { costs, none }
 }
 
@@ -161,53 +163,37 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
     })
 }
 
-fn round_of(stem: &str, name: &str) -> String {
-    format!("secondball drill --opponent {} --switch {}", text::typed(stem), text::typed(name))
-}
-
-fn advice(stem: &str, name: &str, last: &SwitchWeek) -> Advice {
+fn counsel(stem: &str, name: &str, last: &SwitchWeek) -> Counsel {
     let again = round_of(stem, name);
     let (Some(ms), Some(wrong)) = (last.cost_ms.value, last.cost_wrong.value) else {
         let balls = last.cost_ms.balls.min(last.cost_wrong.balls);
-        return Advice::due(
-            format!(
-                "Too few balls since {} for a number: {balls}, six are needed.",
-                last.from.spoken()
-            ),
-            again,
-        );
+        return Counsel::due(Remark::FewSwitchBalls { balls, since: last.from }, again);
     };
     if ms <= DEAR_MS && wrong <= DEAR_WRONG {
-        return Advice::nothing(&format!(
-            "the switch costs {ms:+.0} ms and {:+.0} wrong of 100, cheap enough for a match.",
-            wrong * 100.0
-        ));
+        return Counsel::nothing(Remark::Cheap { ms, wrong });
     }
-    let what = match (ms > DEAR_MS, wrong > DEAR_WRONG) {
-        (true, true) => format!("{ms:+.0} ms and {:+.0} wrong of 100", wrong * 100.0),
-        (true, false) => format!("{ms:+.0} ms"),
-        _ => format!("{:+.0} wrong of 100", wrong * 100.0),
-    };
-    Advice::due(format!("Too dear for a match yet, {what}: another round."), again)
+    let (ms, wrong) =
+        (Some(ms).filter(|ms| *ms > DEAR_MS), Some(wrong).filter(|w| *w > DEAR_WRONG));
+    Counsel::due(Remark::Dear { ms, wrong }, again)
+}
+
+fn round_of(stem: &str, name: &str) -> Todo {
+    Todo::drill_part(stem, &PatternPart::Switch(name.to_owned()))
 }
 
 /// The first thing to do about switches.
-fn none(asked: &Asked<'_>) -> Advice {
+fn begin(asked: &ProgressRequest<'_>) -> Counsel {
+    let Some((stem, deck)) = asked.decks.first() else {
+        return Counsel::due(Remark::NoSwitchNorOpponent, Todo::Scout);
+    };
     let ready = asked.decks.iter().find_map(|(stem, deck): &(String, Deck)| {
         deck.switches.first().map(|switch| (stem, &switch.name))
     });
-    match (ready, asked.decks.first()) {
-        (Some((stem, name)), _) => Advice::due("No switch round yet.", round_of(stem, name)),
-        (None, Some((stem, deck))) if deck.planned().next().is_none() => Advice::due(
-            "No switch in reserve yet, and no plan it would depart from.",
-            format!("secondball plan choose {}", text::typed(stem)),
-        ),
-        (None, Some((stem, _))) => Advice::due(
-            "No switch in reserve yet.",
-            format!("secondball plan switch {}", text::typed(stem)),
-        ),
-        (None, None) => {
-            Advice::due("No switch in reserve yet, and no opponent.", "secondball scout")
-        }
+    if let Some((stem, name)) = ready {
+        Counsel::due(Remark::NoSwitchRound, round_of(stem, name))
+    } else if deck.planned().next().is_none() {
+        Counsel::due(Remark::NoSwitchNorPlan, Todo::ChoosePlan(stem.clone()))
+    } else {
+        Counsel::due(Remark::NoSwitch, Todo::AddSwitch(stem.clone()))
     }
 }

@@ -1,23 +1,26 @@
 //! Where the tempo settled, by day or week.
 //!
-//! A journal holds each answer's window, so the tempo at which it was asked follows; the staircase of a round is
-//! then played again ([`crate::drill::Tempo`]), and its threshold is the point. A round too short for a threshold
-//! shows the middle of the tempi it was asked at, and is marked so.
+//! A journal holds each answer's window, so the tempo at which it was asked follows; the staircase
+//! of a round is then played again ([`crate::drill::Tempo`]), and its threshold is the point. A
+//! round too short for a threshold shows the middle of the tempi it was asked at, and is marked so.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::advice::{Counsel, Remark};
 use super::answers::Answered;
-use super::windows::most;
-use super::{Advice, Asked, PERIODS, Step};
+use super::period::{PeriodLength, last_periods};
+use super::request::ProgressRequest;
+use crate::agenda::todo::DrillMode;
 use crate::base::Day;
 use crate::deck::Player;
 use crate::drill::{MATCH_PERMILLE, Tempo, TempoRules, window};
 use crate::game::ServeId;
 use crate::memory::Grade;
 
-/// As good as match speed, thousandths of it (an assumption: less than one fine step of the staircase).
+/// As good as match speed, thousandths of it (an assumption: less than one fine step of the
+/// staircase).
 const AS_GOOD_PERMILLE: f64 = 1050.0;
 /// An asked tempo this far from the staircase played again belongs to another round, thousandths.
 const SAME_ROUND_PERMILLE: u32 = 40;
@@ -43,11 +46,11 @@ pub struct TempoPeriod {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tempi {
     /// What one period is.
-    pub step: Step,
+    pub step: PeriodLength,
     /// Periods with answers, oldest first.
     pub periods: Vec<TempoPeriod>,
-    /// What to do.
-    pub advice: Advice,
+    #[serde(skip)]
+    pub counsel: Counsel,
 }
 
 /// What is collected of a period.
@@ -88,8 +91,8 @@ fn rules(player: &Player, day: Day, start_permille: u32) -> TempoRules {
 }
 
 /// The tempo by day or week.
-pub(super) fn tempi(asked: &Asked<'_>, answered: &Answered<'_>) -> Tempi {
-    let step = Step::of(answered.first, asked.today);
+pub(super) fn tempi(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> Tempi {
+    let step = PeriodLength::for_history(answered.first, asked.today);
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
     let mut round: Option<(Day, Tempo)> = None;
     // Looked up once a serve: there may be some ten thousand answers.
@@ -121,39 +124,29 @@ pub(super) fn tempi(asked: &Asked<'_>, answered: &Answered<'_>) -> Tempi {
     if let Some((of, tempo)) = round {
         heaps.entry(step.begin(of)).or_default().take(Some(&tempo));
     }
-    let skipped = heaps.len().saturating_sub(PERIODS);
+    let periods = last_periods(heaps.into_iter());
     let periods: Vec<TempoPeriod> =
-        heaps.into_iter().skip(skipped).map(|(from, heap)| heap.period(from)).collect();
-    let advice = advice(asked, answered, step, periods.last());
-    Tempi { step, periods, advice }
+        periods.into_iter().map(|(from, heap)| heap.period(from)).collect();
+    let counsel = counsel(asked, answered, step, periods.last());
+    Tempi { step, periods, counsel }
 }
 
-fn advice(
-    asked: &Asked<'_>,
+fn counsel(
+    asked: &ProgressRequest<'_>,
     answered: &Answered<'_>,
-    step: Step,
+    step: PeriodLength,
     last: Option<&TempoPeriod>,
-) -> Advice {
-    let Some(last) = last else {
-        return Advice::due("No tempo yet: it shows after a timed round.", asked.begin());
-    };
+) -> Counsel {
+    let Some(last) = last else { return Counsel::due(Remark::NoTempo, asked.begin()) };
     if last.permille <= AS_GOOD_PERMILLE {
-        return Advice::nothing("you answer at match speed.");
+        return Counsel::nothing(Remark::MatchSpeed);
     }
-    let times = format!("{:.2} times the time of a match", last.permille / 1000.0);
-    let at = if last.is_settled {
-        format!("Four in five come right at {times}")
-    } else {
-        format!("You were asked at {times}, in the middle")
+    let is_late = |grade| grade == Grade::Late;
+    let most_late = asked.most_often(&answered.timed, step, last.from, is_late);
+    let todo = match &most_late {
+        Some(most) => asked.drill(DrillMode::Usual, &most.deck),
+        None => asked.once_more(answered, DrillMode::FiveMinutes),
     };
-    if let Some(((deck, serve), late, of)) =
-        most(&answered.timed, step, last.from, |grade| grade == Grade::Late)
-    {
-        return Advice::due(
-            format!("{at}; {} is late most often, {late} of {of}.", asked.named(&deck, &serve)),
-            asked.command("drill", &deck),
-        );
-    }
-    let again = asked.once_more(answered, "drill --minutes 5");
-    Advice::due(format!("{at}: a few minutes a day."), again)
+    let (times, is_settled) = (last.permille / 1000.0, last.is_settled);
+    Counsel::due(Remark::Slow { times, is_settled, most_late }, todo)
 }

@@ -4,15 +4,19 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::advice::{Counsel, Remark};
 use super::answers::{Answered, Timed};
-use super::{Advice, Asked, FEWEST, PERIODS, Step, share};
-use crate::base::{Day, text};
-use crate::game::ServeId;
+use super::period::{FEWEST, PeriodLength, last_periods, share};
+use super::request::ProgressRequest;
+use crate::agenda::todo::DrillMode;
+use crate::base::Day;
+use crate::memory::Grade;
 
-/// Share of right answers from which the answers count as known (an assumption: the gate of a switch round).
+/// Share of right answers from which the answers count as known (an assumption: the gate of a
+/// switch round).
 const KNOWN: f64 = 0.80;
-/// Share within the window from which nothing need be done: the tempo settles at 0.79 by its own rule, and a
-/// period of a few dozen answers strays from it by about this much (an assumption).
+/// Share within the window from which nothing need be done: the tempo settles at 0.79 by its own
+/// rule, and a period of a few dozen answers strays from it by about this much (an assumption).
 const QUICK: f64 = 0.65;
 /// Days without a timed answer after which that alone is said (an assumption).
 const LONG_AGO_DAYS: i64 = 14;
@@ -43,19 +47,19 @@ impl Period {
 }
 
 /// The answers over time.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Windows {
     /// What one period is.
-    pub step: Step,
+    pub step: PeriodLength,
     /// Periods with answers, oldest first.
     pub periods: Vec<Period>,
-    /// What to do.
-    pub advice: Advice,
+    #[serde(skip)]
+    pub counsel: Counsel,
 }
 
 /// Sums the timed answers up.
-pub(super) fn windows(asked: &Asked<'_>, answered: &Answered<'_>) -> Windows {
-    let step = Step::of(answered.first, asked.today);
+pub(super) fn windows(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> Windows {
+    let step = PeriodLength::for_history(answered.first, asked.today);
     let mut periods: BTreeMap<Day, Period> = BTreeMap::new();
     for &Timed { day, grade, .. } in &answered.timed {
         let from = step.begin(day);
@@ -65,77 +69,42 @@ pub(super) fn windows(asked: &Asked<'_>, answered: &Answered<'_>) -> Windows {
         period.right += usize::from(grade.is_recalled());
         period.in_window += usize::from(grade.is_within_window());
     }
-    let skipped = periods.len().saturating_sub(PERIODS);
-    let periods: Vec<Period> = periods.into_values().skip(skipped).collect();
-    let advice = advice(asked, answered, step, periods.last());
-    Windows { step, periods, advice }
+    let periods = last_periods(periods.into_values());
+    let counsel = counsel(asked, answered, step, periods.last());
+    Windows { step, periods, counsel }
 }
 
-fn advice(asked: &Asked<'_>, answered: &Answered<'_>, step: Step, last: Option<&Period>) -> Advice {
+fn counsel(
+    asked: &ProgressRequest<'_>,
+    answered: &Answered<'_>,
+    step: PeriodLength,
+    last: Option<&Period>,
+) -> Counsel {
     let (Some(last), Some(Timed { day: last_day, .. })) = (last, answered.timed.last()) else {
-        return Advice::due("No timed answer yet: a few minutes are enough.", asked.begin());
+        return Counsel::due(Remark::NoTimedAnswer, asked.begin());
     };
-    let ago = asked.today.days_since(*last_day);
-    if ago >= LONG_AGO_DAYS {
-        let again = asked.once_more(answered, "drill");
-        return Advice::due(format!("Nothing was answered for {ago} days."), again);
+    let again = |mode| asked.once_more(answered, mode);
+    let days = asked.today.days_since(*last_day);
+    let since = last.from;
+    if days >= LONG_AGO_DAYS {
+        return Counsel::due(Remark::LongAgo { days }, again(DrillMode::Usual));
     }
-    let since = format!("since {}", last.from.spoken());
     if last.answers < FEWEST {
-        return Advice::due(
-            format!("Too few answers {since} to say anything: {}.", last.answers),
-            asked.once_more(answered, "drill"),
-        );
+        let remark = Remark::FewAnswers { answers: last.answers, since };
+        return Counsel::due(remark, again(DrillMode::Usual));
     }
     if last.right_share() < KNOWN {
-        return match most(&answered.timed, step, last.from, |grade| !grade.is_recalled()) {
-            Some(((deck, serve), wrong, of)) => Advice::due(
-                format!(
-                    "Know it before you hurry: {} was wrong {wrong} of {} {since}.",
-                    asked.named(&deck, &serve),
-                    text::count(of, "time")
-                ),
-                asked.command("drill --think", &deck),
-            ),
-            None => {
-                Advice::due("Know it before you hurry.", asked.once_more(answered, "drill --think"))
-            }
+        let is_wrong = |grade: Grade| !grade.is_recalled();
+        let most_wrong = asked.most_often(&answered.timed, step, since, is_wrong);
+        let todo = match &most_wrong {
+            Some(most) => asked.drill(DrillMode::Think, &most.deck),
+            None => again(DrillMode::Think),
         };
+        return Counsel::due(Remark::NotKnown { most_wrong, since }, todo);
     }
-    if last.window_share() < QUICK {
-        return Advice::due(
-            format!(
-                "Right but late, {:.0} of 100 within the window {since}: shorter and more often.",
-                last.window_share() * 100.0
-            ),
-            asked.once_more(answered, "drill --minutes 5"),
-        );
+    let share = last.window_share();
+    if share < QUICK {
+        return Counsel::due(Remark::RightButLate { share, since }, again(DrillMode::FiveMinutes));
     }
-    Advice::nothing(&format!(
-        "{:.0} of 100 within the window {since}; the tempo keeps it near 80.",
-        last.window_share() * 100.0
-    ))
-}
-
-/// A serve of a deck, how often something was true of it, and of how many answers.
-pub(super) type Most = ((String, ServeId), usize, usize);
-
-/// The serve of which something was true most often since a day.
-pub(super) fn most(
-    timed: &[Timed<'_>],
-    step: Step,
-    from: Day,
-    is: impl Fn(crate::memory::Grade) -> bool,
-) -> Option<Most> {
-    let mut counts: BTreeMap<(&str, &ServeId), (usize, usize)> = BTreeMap::new();
-    for one in timed.iter().rev().take_while(|one| step.begin(one.day) >= from) {
-        let count = counts.entry((one.deck, one.serve)).or_default();
-        count.0 += usize::from(is(one.grade));
-        count.1 += 1;
-    }
-    counts
-        .into_iter()
-        .filter(|(_, (times, _))| *times > 0)
-        .max_by_key(|(_, (times, _))| *times)
-        .map(|((deck, serve), (times, of))| ((deck.to_owned(), serve.clone()), times, of))
+    Counsel::nothing(Remark::WithinWindow { share, since })
 }

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeSet, VecDeque};
 
-use crate::agenda::{Agenda, Due, Part, Slip};
+use crate::agenda::{Agenda, Due, PatternPart, Slip};
 use crate::base::{Day, text};
 use crate::cli::drill::DrillArguments;
 use crate::cli::{Desk, Failure, Overview, World};
@@ -15,6 +15,7 @@ use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
 use crate::memory::Memories;
+use crate::page::next::{command, slip_words};
 use crate::store::Home;
 
 /// Balls for each serve when nobody says how many, and the fewest of a round.
@@ -163,11 +164,11 @@ impl<'d> Rounds<'d> {
         let Agenda { list, slips, .. } =
             Overview { decks: &decks, ..desk.overview_untold()? }.agenda()?;
         let is_new = |due: &&Due| {
-            due.part == Part::Plan && due.standing == crate::memory::Standing::Untried.word()
+            due.part == PatternPart::Plan && due.standing == crate::memory::Standing::Untried
         };
         let untried: BTreeSet<String> =
             list.iter().filter(is_new).map(|due| due.deck.clone()).collect();
-        let mut groups: Vec<(String, Part, Vec<ServeId>)> = Vec::new();
+        let mut groups: Vec<(String, PatternPart, Vec<ServeId>)> = Vec::new();
         for due in list {
             let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
             match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == due.part) {
@@ -178,14 +179,14 @@ impl<'d> Rounds<'d> {
         // The plan last against each opponent: it is what should stay. But nobody departs from a plan
         // that was never drilled: then it comes first.
         groups.sort_by_key(|(stem, part, _)| {
-            (stem.clone(), (*part == Part::Plan) != untried.contains(stem))
+            (stem.clone(), (*part == PatternPart::Plan) != untried.contains(stem))
         });
         for (stem, part, serves) in groups {
             let Some((_, deck)) = decks.iter().find(|(known, _)| *known == stem) else { continue };
             let deck = deck.seen_by(self.player.hand);
             let under = match &part {
-                Part::Plan => None,
-                Part::Switch(name) => deck.switch(name).cloned(),
+                PatternPart::Plan => None,
+                PatternPart::Switch(name) => deck.switch(name).cloned(),
             };
             let balls = self.arguments.balls.unwrap_or(serves.len()).max(1);
             self.waiting.push_back(Round { under, ..Round::new(deck, serves, balls) });
@@ -217,7 +218,11 @@ impl<'d> Rounds<'d> {
         let nothing = format!("Nothing is due on {}", self.today);
         Ok(match slips.first() {
             Some(slip) => {
-                format!("{nothing}, but {}. Once more: `{}`", slip.said(), slip.command())
+                format!(
+                    "{nothing}, but {}. Once more: `{}`",
+                    slip_words(slip),
+                    command(&slip.todo())
+                )
             }
             None => format!(
                 "{nothing}: everything wanted today has been answered. One opponent all the same: \

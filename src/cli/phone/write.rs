@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{FILE, PhoneFile, WriteArguments};
-use crate::agenda::progress::{Answers, Asked, switch_costs};
+use crate::agenda::progress::{Answers, ProgressRequest, switches};
 use crate::base::text;
 use crate::cli::points::known::Known;
 use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
@@ -112,7 +112,7 @@ pub(super) fn run(
 
 /// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in the drill.
 fn sheets(board: Overview<'_>, seed: u64) -> Result<BTreeMap<String, PhoneSheet>, Failure> {
-    let costs = switch_costs(&Asked {
+    let costs = switches(&ProgressRequest {
         player: board.player,
         decks: board.decks,
         opponent: None,
@@ -122,7 +122,8 @@ fn sheets(board: Overview<'_>, seed: u64) -> Result<BTreeMap<String, PhoneSheet>
         today: board.today,
         // A difference of times needs no window.
         decision_ms: &|_, _| 0,
-    });
+    })
+    .costs;
     let mut sheets = BTreeMap::new();
     for (stem, deck) in board.decks {
         let known = Known::of_board(board, stem.clone(), deck);

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::document::{PhoneDay, PhoneList, PhoneOpponent, PhoneRound};
 use super::pack::Packer;
 use super::{PhoneError, PhoneRequest};
-use crate::agenda::{Agenda, Due, Lately, Part, Pattern, agenda, days_kept, patterns};
+use crate::agenda::{Agenda, Due, Lately, Pattern, PatternPart, agenda, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::{Deck, Switch};
 use crate::drill::window::tempo_permille;
@@ -18,6 +18,7 @@ use crate::drill::{
 use crate::game::ServeId;
 use crate::journal::{Answer, Event, EventId, Fact, How, Input};
 use crate::memory::{Memories, Model};
+use crate::page::today::note_words;
 
 /// How often each pattern of a list is asked: once for memory, once for speed.
 const ASKED: usize = 2;
@@ -70,8 +71,7 @@ impl<'a> Rounds<'a> {
         let request = self.request;
         let model = Model::default();
         let mut memories = request.memories.clone();
-        let kept = days_kept(request.events, request.player, request.today);
-        let lately = Lately::of_events(request.events, request.today);
+        let lately = Lately::from_events(request.events, request.player, request.today);
         let mut days = Vec::new();
         let mut known = None;
         let mut expected: BTreeMap<Day, usize> = BTreeMap::new();
@@ -79,15 +79,8 @@ impl<'a> Rounds<'a> {
             let day = request.today.plus(ahead);
             let event = request.player.next_event(day);
             let all = patterns(request.player, request.decks, event);
-            let (agenda, left) = agenda(
-                request.player,
-                request.decks,
-                &memories,
-                day,
-                kept,
-                known.as_ref(),
-                &lately,
-            );
+            let (agenda, left) =
+                agenda(request.player, request.decks, &memories, day, known.as_ref(), &lately);
             known = left;
             if ahead == 0 {
                 let rest = agenda.days.iter().map(|one| (one.day, one.answers));
@@ -107,7 +100,7 @@ impl<'a> Rounds<'a> {
                 is_off: agenda.is_off,
                 expected: expected.get(&day).copied(),
                 lists,
-                notes: agenda.notes,
+                notes: agenda.notes.iter().map(note_words).collect(),
             });
         }
         Ok(days)
@@ -115,7 +108,7 @@ impl<'a> Rounds<'a> {
 
     /// The lists of one day: one an opponent for the plan, and one for each switch.
     fn lists(&mut self, agenda: &Agenda, all: &[Pattern], day: Day) -> Vec<PhoneList> {
-        let mut groups: Vec<(&str, &Part, Vec<&Due>)> = Vec::new();
+        let mut groups: Vec<(&str, &PatternPart, Vec<&Due>)> = Vec::new();
         for due in &agenda.list {
             match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == &due.part)
             {
@@ -130,8 +123,8 @@ impl<'a> Rounds<'a> {
             };
             let deck = self.decks[opponent].1.clone();
             let under = match part {
-                Part::Plan => None,
-                Part::Switch(name) => deck.switch_called(name),
+                PatternPart::Plan => None,
+                PatternPart::Switch(name) => deck.switch_called(name),
             };
             let serves: Vec<ServeId> =
                 dues.iter().filter_map(|due| due.serve.parse().ok()).collect();
@@ -320,12 +313,7 @@ fn notes(deck: &Deck) -> Vec<String> {
 }
 
 /// Takes a list as answered, for the days behind it.
-fn answer_right(
-    model: &Model,
-    memories: &mut Memories,
-    pattern: &Pattern,
-    day: Day,
-) {
+fn answer_right(model: &Model, memories: &mut Memories, pattern: &Pattern, day: Day) {
     const WINDOW_MS: u32 = 1000;
     let event = Event {
         id: EventId { device: String::new(), n: 1 },

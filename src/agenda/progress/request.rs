@@ -1,0 +1,87 @@
+//! What the pictures are drawn from.
+
+use std::collections::BTreeSet;
+
+use super::advice::MostOften;
+use super::answers::{Answered, Answers, Timed};
+use super::period::PeriodLength;
+use crate::agenda::todo::{DrillMode, Todo};
+use crate::base::{Day, text};
+use crate::deck::{Deck, Player};
+use crate::game::ServeId;
+use crate::journal::Event;
+use crate::memory::{Grade, Memories};
+
+/// Everything the pictures are drawn from.
+pub struct ProgressRequest<'a> {
+    pub player: &'a Player,
+    /// The decks with their file stems: all, or the one that is asked about.
+    pub decks: &'a [(String, Deck)],
+    /// The opponent, when only one is asked about.
+    pub opponent: Option<&'a str>,
+    /// The memory of every pattern.
+    pub memories: &'a Memories,
+    /// The journal in its order; plain answers of before the last thirty days may be left out.
+    pub events: &'a [Event],
+    /// The timed answers of the whole journal.
+    pub answers: &'a Answers,
+    pub today: Day,
+    /// What a match leaves for the decision against a serve, milliseconds, by deck key and serve.
+    pub decision_ms: &'a dyn Fn(&str, &ServeId) -> u32,
+}
+
+impl ProgressRequest<'_> {
+    /// The deck with this key, with its file stem.
+    pub(super) fn deck(&self, key: &str) -> Option<&(String, Deck)> {
+        self.decks.iter().find(|(_, deck)| deck.key == key)
+    }
+
+    /// The timed answers asked about.
+    pub(super) fn answered(&self) -> Answered<'_> {
+        self.answers.answered(self.decks, self.opponent.is_none())
+    }
+
+    /// The serves that the periods drawn are about, each with its deck's key: those a decision's
+    /// time is asked of.
+    pub fn served(&self) -> Vec<(&str, &ServeId)> {
+        let answered = self.answered();
+        let served: BTreeSet<_> = answered.timed.iter().map(|one| (one.deck, one.serve)).collect();
+        served.into_iter().collect()
+    }
+
+    /// What to type when nothing was answered yet: the first opponent with a plan is drilled, due
+    /// or not.
+    pub(super) fn begin(&self) -> Todo {
+        let planned = self.decks.iter().find(|(_, deck)| deck.planned().next().is_some());
+        match (planned, self.decks.first()) {
+            (Some((stem, _)), _) => Todo::drill(DrillMode::Usual, Some(stem)),
+            (None, Some((stem, _))) => Todo::ChoosePlan(stem.clone()),
+            (None, None) => Todo::Scout,
+        }
+    }
+
+    /// A round against the opponent of the last timed answer, due or not.
+    pub(super) fn once_more(&self, answered: &Answered<'_>, mode: DrillMode) -> Todo {
+        answered.last_deck.map_or_else(|| self.begin(), |deck| self.drill(mode, deck))
+    }
+
+    /// A round against the opponent with this key.
+    pub(super) fn drill(&self, mode: DrillMode, deck: &str) -> Todo {
+        Todo::drill(mode, self.deck(deck).map(|(stem, _)| stem))
+    }
+
+    /// The serve of which something was true most often in the periods from a day on.
+    pub(super) fn most_often(
+        &self,
+        timed: &[Timed<'_>],
+        step: PeriodLength,
+        from: Day,
+        is: impl Fn(Grade) -> bool,
+    ) -> Option<MostOften> {
+        let answers = timed.iter().rev().take_while(|one| step.begin(one.day) >= from);
+        MostOften::count(answers, is, |deck| {
+            let (_, found) = self.deck(deck).filter(|_| self.decks.len() > 1)?;
+            Some(text::one_line(&found.opponent))
+        })
+    }
+}

@@ -1,0 +1,92 @@
+//! The one next thing in words, and every command the pages ask to be typed.
+
+use crate::agenda::{DrillMode, NextThing, Slip, Todo};
+use crate::base::text;
+
+/// What to do next and why, one sentence.
+pub fn next_words(next: &NextThing) -> String {
+    match next {
+        NextThing::Mend { file } => {
+            format!("{file} has a mistake in it, so that opponent is left out here; mend it first")
+        }
+        NextThing::Debrief => {
+            "the event is over: a minute of debrief now is worth an hour of guessing later"
+                .to_owned()
+        }
+        NextThing::NoOpponent => {
+            "no opponent yet: write down the serves of the one you meet next".to_owned()
+        }
+        NextThing::NoServes { opponent, .. } => {
+            format!("{} has no serves yet", text::one_line(opponent))
+        }
+        NextThing::NoReceive { opponent, serves, .. } => format!(
+            "{} of {} without a receive",
+            text::count(*serves, "serve"),
+            text::one_line(opponent)
+        ),
+        NextThing::Drill { patterns, minutes } => format!(
+            "{} to answer today, about {:.0} min",
+            text::count(*patterns, "pattern"),
+            minutes.ceil().max(1.0)
+        ),
+        NextThing::PrintSheet { .. } => {
+            "everything is answered; print the sheet and leave it at that".to_owned()
+        }
+        NextThing::OnceMore(slip) => format!("{}; once more", slip_words(slip)),
+        NextThing::AgainstTheClock { opponent, .. } => format!(
+            "the answers for {} were only given untimed; now against the clock",
+            text::one_line(opponent)
+        ),
+        NextThing::Rehearse { opponent, all_firm: true, .. } => {
+            format!(
+                "the answers for {} are known; take them to the table",
+                text::one_line(opponent)
+            )
+        }
+        NextThing::Rehearse { opponent, .. } => format!(
+            "today's answers are given; the shaky ones get firm with the days, and at the table \
+             against {}",
+            text::one_line(opponent)
+        ),
+        NextThing::NothingMore => "nothing more today; come back tomorrow".to_owned(),
+    }
+}
+
+/// What was wrong lately, how often.
+pub fn slip_words(slip: &Slip) -> String {
+    format!(
+        "`{}` of {} was wrong {} of the last {} against the clock",
+        slip.serve,
+        text::one_line(&slip.opponent),
+        slip.wrong,
+        text::count(slip.of, "time")
+    )
+}
+
+/// The command for what is to be done, ready to be typed.
+pub fn command(todo: &Todo) -> String {
+    let words = match todo {
+        Todo::Scout => "scout".to_owned(),
+        Todo::AddServes(deck) => format!("scout add {}", text::typed(deck)),
+        Todo::ChoosePlan(deck) => format!("plan choose {}", text::typed(deck)),
+        Todo::AddSwitch(deck) => format!("plan switch {}", text::typed(deck)),
+        Todo::Drill { mode, deck, switch } => {
+            let mode = match mode {
+                DrillMode::Usual => "",
+                DrillMode::Think => " --think",
+                DrillMode::FiveMinutes => " --minutes 5",
+            };
+            let named = |flag: &str, name: &Option<String>| {
+                name.as_ref()
+                    .map_or_else(String::new, |name| format!(" --{flag} {}", text::typed(name)))
+            };
+            format!("drill{mode}{}{}", named("opponent", deck), named("switch", switch))
+        }
+        Todo::Rehearse(deck) => format!("rehearse --opponent {}", text::typed(deck)),
+        Todo::Sheet(deck) => format!("sheet {}", text::typed(deck)),
+        Todo::Debrief => "debrief".to_owned(),
+        Todo::Check => "check".to_owned(),
+        Todo::Today => "today".to_owned(),
+    };
+    format!("secondball {words}")
+}
