@@ -115,9 +115,7 @@ impl Valuation {
                 let ahead = self.events_ahead(from, node);
                 let mut never = [0.0; LANES];
                 for event in &ahead {
-                    for l in 0..LANES {
-                        never[l] += event.level[l] * event.recall;
-                    }
+                    add(&mut never, event.level, event.recall);
                 }
                 let best = self.reach_from(from, node, prices, &ahead, &mut reached);
                 let best = lanes(|l| never[l].max(best[l]));
@@ -172,9 +170,7 @@ impl Valuation {
             let day = self.board.day(to);
             if ahead.len() > 1 {
                 for event in ahead.iter().filter(|event| event.day <= day) {
-                    for l in 0..LANES {
-                        q[l] += event.level[l] * event.recall;
-                    }
+                    add(&mut q, event.level, event.recall);
                 }
             }
             *reached = q;

@@ -7,10 +7,9 @@ use crate::drill::Measured;
 use crate::game::{Depth, Lane};
 use crate::page::bar::{BAR, bar};
 use crate::page::made_picture::letter;
+use crate::page::numbers::of_hundred;
 use crate::page::paragraph::hung;
-use crate::page::progress_words::{
-    WRONG_LATELY, advice_line, of_hundred, pattern_words, standing, towards,
-};
+use crate::page::progress_words::{WRONG_LATELY, advice_line, pattern_words, standing, towards};
 
 /// Periods shown at most.
 const PERIODS: usize = 10;

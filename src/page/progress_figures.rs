@@ -15,9 +15,10 @@ use crate::drill::{LEAST_BALLS, Measured};
 use crate::game::Hand;
 use crate::page::chart::{Chart, ChartLine, ChartPoint, PointMark, Tone};
 use crate::page::made_picture;
+use crate::page::numbers::of_hundred;
 use crate::page::progress_scales::{around_zero, heights, shares};
 use crate::page::progress_words::{
-    AdviceLine, WRONG_LATELY, advice_line, of_hundred, pattern_words, standing, towards,
+    AdviceLine, WRONG_LATELY, advice_line, pattern_words, standing, towards,
 };
 
 /// Switches and opponents that get a picture of their own.

@@ -1,6 +1,6 @@
 //! The scales of the progress pictures: shares and values upwards, with the labels beside them.
 
-use crate::page::progress_words::of_hundred;
+use crate::page::numbers::of_hundred;
 
 /// The heights of a share: 0 to 100 in quarters.
 pub(super) fn shares() -> Vec<(f64, String)> {

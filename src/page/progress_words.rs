@@ -6,6 +6,7 @@ use crate::agenda::PatternPart;
 use crate::agenda::progress::{Counsel, MostOften, PatternRecall, Progress, Recall, Remark};
 use crate::base::{Day, text};
 use crate::page::next::{command, slip_words};
+use crate::page::numbers::of_hundred;
 
 /// Why a forecast can stand high above answers that were wrong.
 pub(super) const WRONG_LATELY: &str = "After a wrong answer the right one is shown, and the forecast counts on that: \
@@ -19,11 +20,6 @@ pub struct AdviceLine {
     pub says: String,
     /// What to type for it.
     pub command: Option<String>,
-}
-
-/// A share as a whole number of a hundred.
-pub(super) fn of_hundred(share: f64) -> String {
-    format!("{:.0}", share * 100.0)
 }
 
 /// The line of a picture.

@@ -9,6 +9,7 @@ use secondball::memory::{Budget, Habits, Item, Model, Task, plan};
 #[path = "../support/seasons.rs"]
 #[allow(
     dead_code,
+    clippy::cast_possible_truncation,
     clippy::unwrap_used,
     reason = "a test helper, of which not all is used everywhere"
 )]
