@@ -5,7 +5,7 @@ use crate::base::text::{and_list, count};
 use crate::game::ServeId;
 use crate::page::numbers::{letter, of_hundred, signed};
 use crate::page::verdict_words::lesson_says;
-use crate::tactics::advice::{Choice, Mix, Note, OtherDrop, ServeAdvice};
+use crate::tactics::advice::{Choice, Mix, AdviceNote, OtherDrop, ServeAdvice};
 use crate::tactics::verdict::FEWEST_POINTS;
 
 /// What raw rates cannot say.
@@ -162,43 +162,43 @@ fn lettered(parts: &[u32]) -> String {
 }
 
 /// What all of it rests on; `file` is the plan file as a command takes it.
-pub fn notes(notes: &[Note], file: &str) -> Vec<String> {
+pub fn notes(notes: &[AdviceNote], file: &str) -> Vec<String> {
     let said = notes.iter().map(|note| note_words(note, file));
     said.chain(RAW_RATES.map(str::to_owned)).collect()
 }
 
-fn note_words(note: &Note, file: &str) -> String {
+fn note_words(note: &AdviceNote, file: &str) -> String {
     let listed = |serves: &[(ServeId, f64)], show: fn(&(ServeId, f64)) -> String| {
         and_list(&serves.iter().map(show).collect::<Vec<_>>())
     };
     let until = "until \"were they waiting\" has been noted at least eight times each way";
     match note {
-        Note::NoMatch => "No match recorded yet: receives are common practice, rates start from \
+        AdviceNote::NoMatch => "No match recorded yet: receives are common practice, rates start from \
                           \"receivers win slightly under half\"."
             .to_owned(),
-        Note::Matches(matches) => {
+        AdviceNote::Matches(matches) => {
             let matches =
                 if *matches == 1 { "one match".to_owned() } else { format!("{matches} matches") };
             format!("From {matches}; older matches count less, debriefs half.")
         }
-        Note::Unknown(points) => format!(
+        AdviceNote::Unknown(points) => format!(
             "{} without a known serve or receive: kept, but in no rate above.",
             count(*points, "point")
         ),
-        Note::AssumedDrop(measured) if measured.is_empty() => {
+        AdviceNote::AssumedDrop(measured) if measured.is_empty() => {
             format!("What being read costs is assumed, the same for every receive, {until}.")
         }
-        Note::AssumedDrop(measured) => format!(
+        AdviceNote::AssumedDrop(measured) => format!(
             "What being read costs (of 100 points) is measured for the plan's answer to {}; for every other receive \
              it is assumed, {until}.",
             listed(measured, |(serve, drop)| format!("{serve} ({})", of_hundred(*drop)))
         ),
-        Note::SharesOff { points, came } => format!(
+        AdviceNote::SharesOff { points, came } => format!(
             "How often each serve comes is taken from the plan file; {points} recorded points say {} of 100. \
              `secondball scout count {file} --points --write` takes them over.",
             listed(came, |(serve, share)| format!("{serve} {}", of_hundred(*share)))
         ),
-        Note::Shrunk => "Rates with few points are pulled towards the mean of their kind of receive.".to_owned(),
+        AdviceNote::Shrunk => "Rates with few points are pulled towards the mean of their kind of receive.".to_owned(),
     }
 }
 

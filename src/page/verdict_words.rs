@@ -45,8 +45,8 @@ pub(crate) fn so_far(record: &Record) -> String {
             parts.push(format!("{newest_won} of {newest} in the last {matches}"));
         }
     }
-    if record.told > 0.0 {
-        parts.push(format!("about {:.0} more told in debriefs, counted half", record.told));
+    if record.debriefed > 0.0 {
+        parts.push(format!("about {:.0} more told in debriefs, counted half", record.debriefed));
     }
     parts.join("; ")
 }

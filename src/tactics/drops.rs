@@ -24,7 +24,7 @@ impl ReadDrop {
         unit: "",
         least: 0.0,
         most: 0.6,
-        source: "no receive loses more than it wins unread",
+        source: "assumption",
     };
 
     /// # Errors

@@ -98,8 +98,8 @@ pub(crate) fn gather(
     let (recent, ages) = recent(question, record, &elsewhere);
     let since = newest.unwrap_or(u32::MAX);
     let told_since = record.in_matches.range(..since.saturating_add(1));
-    let told_since = told_since.filter_map(|(_, seen)| seen.told);
-    let newest_told = record.in_matches.iter().find(|(_, seen)| seen.told.is_some());
+    let told_since = told_since.filter_map(|(_, seen)| seen.debrief);
+    let newest_told = record.in_matches.iter().find(|(_, seen)| seen.debrief.is_some());
     let (mut badly, mut points, mut in_all, mut of_newest) = (0.0, 0.0, (0, 0), (0, 0));
     for (age, seen) in &record.in_matches {
         let weight = fading(FADING, *age);
@@ -121,7 +121,7 @@ pub(crate) fn gather(
             .collect(),
         told_since: told_since.map(|told| told.played * DEBRIEF).sum(),
         is_told_read: newest_told
-            .is_some_and(|(age, seen)| *age <= since && seen.told.is_some_and(|told| told.read)),
+            .is_some_and(|(age, seen)| *age <= since && seen.debrief.is_some_and(|told| told.read)),
         badly_newest: of_newest,
         badly_faded: (badly, points),
         badly_in_all: in_all,
@@ -156,7 +156,7 @@ fn filtered(
                 Some(rate) => filter.see_elsewhere(ball.exposure, rate),
             }
         }
-        if let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.told) {
+        if let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.debrief) {
             let played = told.played * DEBRIEF * clean_share;
             let won = (told.won * DEBRIEF).min(played);
             filter.hear(won, played - won);

@@ -2,12 +2,10 @@
 //!
 //! A recorded point counts by its match (the newest counts one, each match back is faded), a
 //! debrief half of that. A debrief never counts a serve again that was recorded in the same match.
-//! Facts that name an unknown serve are kept and counted, never lost. Renames are resolved through
-//! the deck.
+//! Facts that name an unknown serve are kept and counted; renames are resolved through the deck.
 //!
 //! People note the times the opponent *did* wait. So once waiting has been noted at all in a match,
-//! silence in that match means "no"; in a match where it was never noted it means "unknown". The
-//! facts stay as they are.
+//! silence in that match means "no"; in a match where it was never noted it means "unknown".
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -46,8 +44,6 @@ pub struct MatchSeen {
     pub day: Day,
     /// Points recorded in it.
     pub points: usize,
-    /// Whether it was talked over afterwards.
-    pub debriefed: bool,
     /// Whether it was noted at all if the opponent was waiting.
     pub is_waiting_noted: bool,
     /// The sentence for the next time, from the debrief.
@@ -71,16 +67,14 @@ pub struct OpponentHistory {
     pub own_points: u32,
     /// On the opponent's serve.
     pub receiving: Tally,
-    /// Receiving points without a known serve or receive: kept, and in `receiving`, but in no
-    /// pattern.
+    /// Receiving points without a known serve or receive: in `receiving`, but in no pattern.
     pub unknown: usize,
     /// Words of serves and receives that were not known.
     pub unknown_words: Vec<String>,
 }
 
 impl OpponentHistory {
-    /// Folds the facts about this deck, which come in order of time; those about other decks are
-    /// passed over.
+    /// Folds the facts about this deck, in order of time; those about other decks are passed over.
     pub fn from_facts<'a>(
         deck: &Deck,
         facts: impl IntoIterator<Item = (Day, &'a Fact)> + Clone,
@@ -90,14 +84,12 @@ impl OpponentHistory {
             history.matches.iter().map(|seen| seen.word.clone()).zip(0..).collect();
         let age = |word: &str| ages.get(word).copied().unwrap_or(0);
         let mut recorded: BTreeMap<String, BTreeSet<ServeId>> = BTreeMap::new();
-        let none = BTreeSet::new();
         for (order, (_, fact)) in facts.clone().into_iter().enumerate() {
             if let Fact::Point(point) = fact
                 && point.deck == deck.key
             {
                 let age = age(&point.of_match);
-                let is_noted =
-                    history.matches.get(age as usize).is_some_and(|m| m.is_waiting_noted);
+                let is_noted = history.match_at(age).is_some_and(|seen| seen.is_waiting_noted);
                 let waiting = point.waiting.or(is_noted.then_some(false));
                 history.point(deck, point, waiting, age, order);
                 if let Some(id) = known(deck, point.serve.as_ref()) {
@@ -109,8 +101,8 @@ impl OpponentHistory {
             if let Fact::Debrief(debrief) = fact
                 && debrief.deck == deck.key
             {
-                let seen = recorded.get(&debrief.of_match).unwrap_or(&none);
-                history.debrief(deck, debrief, age(&debrief.of_match), seen);
+                let seen = recorded.get(&debrief.of_match).cloned().unwrap_or_default();
+                history.debrief(deck, debrief, age(&debrief.of_match), &seen);
             }
         }
         history
@@ -179,32 +171,32 @@ impl OpponentHistory {
         recorded: &BTreeSet<ServeId>,
     ) {
         let weight = fading(FADING, age) * DEBRIEF;
-        for told in &debrief.serves {
-            let Some(serve) = known(deck, Some(&told.serve)) else {
-                self.unknown_words.push(told.serve.to_string());
+        for of in &debrief.serves {
+            let Some(serve) = known(deck, Some(&of.serve)) else {
+                self.unknown_words.push(of.serve.to_string());
                 continue;
             };
             let planned = || deck.plan.get(&serve).map(ReceiveKey::from_receive);
-            let receive = told.receive.clone().or_else(planned);
+            let receive = of.receive.clone().or_else(planned);
             if recorded.contains(&serve) {
-                if let (Some(receive), true) = (receive, told.read) {
+                if let (Some(receive), true) = (receive, of.read) {
                     let record = self.patterns.entry((serve, receive)).or_default();
-                    record.in_matches.entry(age).or_default().told =
+                    record.in_matches.entry(age).or_default().debrief =
                         Some(DebriefPoints { read: true, ..DebriefPoints::default() });
                 }
                 continue;
             }
-            let played = amount(told.many);
-            let won = played * share(told.going);
+            let played = amount(of.many);
+            let won = played * share(of.going);
             self.receiving.add(won, played, weight);
             self.serves.entry(serve.clone()).or_default().add(won, played, weight);
             if let Some(receive) = receive {
                 let record = self.patterns.entry((serve, receive)).or_default();
                 record.tally.add(won, played, weight);
                 record.clean.add(won, played, weight);
-                record.told += played;
-                record.in_matches.entry(age).or_default().told =
-                    Some(DebriefPoints { played, won, read: told.read });
+                record.debriefed += played;
+                record.in_matches.entry(age).or_default().debrief =
+                    Some(DebriefPoints { played, won, read: of.read });
             }
         }
     }
@@ -255,7 +247,6 @@ fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>)
                 word: word.clone(),
                 day,
                 points: 0,
-                debriefed: false,
                 is_waiting_noted: false,
                 sentence: None,
             });
@@ -272,7 +263,6 @@ fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>)
                 seen.is_waiting_noted |= point.server == End::Them && point.waiting.is_some();
             }
             Fact::Debrief(debrief) => {
-                seen.debriefed = true;
                 seen.sentence = debrief.sentence.clone().or(seen.sentence.take());
             }
             _ => {}
@@ -370,14 +360,14 @@ mod tests {
         let id: ServeId = "new-id".parse().unwrap();
         let record = alone.record(&id, &PUSH.parse().unwrap());
         assert!((record.tally.played - 3.5).abs() < 1e-12);
-        assert!(record.in_matches[&0].told.unwrap().read);
+        assert!(record.in_matches[&0].debrief.unwrap().read);
         let both = fold(&[
             (day("2026-09-01"), Fact::Point(point("m", "new-id", true))),
             (day("2026-09-01"), told("m")),
         ]);
         let record = both.record(&id, &PUSH.parse().unwrap());
         assert!((record.tally.played - 1.0).abs() < 1e-12);
-        assert!(record.in_matches[&0].told.unwrap().read);
+        assert!(record.in_matches[&0].debrief.unwrap().read);
     }
 
     #[test]

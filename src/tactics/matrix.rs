@@ -164,9 +164,10 @@ impl Tableau {
 
 /// Removes rounding below zero and makes the parts sum to one.
 fn to_shares(mut mix: Vec<f64>) -> Vec<f64> {
-    mix.iter_mut().for_each(|part| *part = part.max(0.0));
-    let sum: f64 = mix.iter().sum();
-    mix.iter_mut().for_each(|part| *part /= sum);
+    let sum: f64 = mix.iter().map(|part| part.max(0.0)).sum();
+    for part in &mut mix {
+        *part = part.max(0.0) / sum;
+    }
     mix
 }
 #[cfg(test)]

@@ -4,9 +4,9 @@
 //!
 //! | file | holds |
 //! |---|---|
-//! | [`chance`] | exact chance of a game and a match from any score; what a change is worth |
+//! | [`chance`] | exact chance of a game and a match from any score |
 //! | [`rates`] | beliefs about rates, weights of points, how much is known |
-//! | [`duel`], [`matrix`], [`mix`] | which mix, when the server may wait for it, as a ratio to play |
+//! | [`duel`], [`matrix`], [`mix`] | which mix, when the server may wait for it, as a ratio |
 //! | [`adaptation`], [`drops`] | whether an answer has been read, and what that costs |
 //! | [`timing`] | when to make a switch |
 //!

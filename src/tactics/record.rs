@@ -35,7 +35,7 @@ pub struct InMatch {
     /// Clean points for which the opponent was seen waiting.
     pub waited: u32,
     /// What the debrief tells.
-    pub told: Option<DebriefPoints>,
+    pub debrief: Option<DebriefPoints>,
 }
 
 impl InMatch {
@@ -74,7 +74,7 @@ pub struct Record {
     /// Clean balls in the order they were played.
     pub balls: Vec<CleanBall>,
     /// Points told in debriefs, unweighted.
-    pub told: f64,
+    pub debriefed: f64,
     /// Match by match, by matches back.
     pub in_matches: BTreeMap<u32, InMatch>,
 }
@@ -82,12 +82,12 @@ pub struct Record {
 impl Record {
     /// Points behind it as a person counts them: recorded ones, and half of those told.
     pub fn behind(&self) -> f64 {
-        f64::from(self.points) + DEBRIEF * self.told
+        f64::from(self.points) + DEBRIEF * self.debriefed
     }
 
     /// The same without receives that came loose or missed.
     pub fn clean_behind(&self) -> f64 {
-        self.balls.len() as f64 + DEBRIEF * self.told
+        self.balls.len() as f64 + DEBRIEF * self.debriefed
     }
 
     /// Matches back to the newest one with a recorded point.

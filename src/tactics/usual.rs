@@ -42,98 +42,35 @@ impl ReceiveFamily {
     }
 }
 
-/// Five receives against one kind of serve, in the order of the trade: the receive, then its
-/// reason.
-type Table = [(&'static str, &'static str); 5];
+/// Kinds of serve, each with five receives and their reasons.
+const TABLE: &str = include_str!("usual.txt");
 
-/// Short with backspin.
-const SHORT_BACK: Table = [
-    ("touch to middle short", "they cannot loop first"),
-    ("push heavy to wide_backhand long", "deep and heavy, hard to loop fast"),
-    ("banana_flick to wide_backhand long", "takes the first attack"),
-    ("flick to wide_forehand long", "far from where they wait for a push"),
-    ("sidespin_push to elbow long", "swerves into the crossover point"),
-];
-/// Short and dead.
-const SHORT_DEAD: Table = [
-    ("flick to elbow long", "no spin to fear, and the elbow jams them"),
-    ("banana_flick to wide_backhand long", "its own spin makes up for none in the ball"),
-    ("push heavy to wide_backhand long", "your own backspin, low over the net"),
-    ("touch to middle short", "soft hands: a dead ball pops up"),
-    ("flick to wide_forehand long", "the other corner"),
-];
-/// Short with sidespin or topspin.
-const SHORT_SIDE_TOP: Table = [
-    ("flick to wide_backhand long", "the topspin is already there: close the bat"),
-    ("banana_flick to elbow long", "its own spin is stronger than theirs"),
-    ("reverse_flick to wide_forehand long", "the corner they do not expect"),
-    ("block to middle short", "a quiet hand takes the pace off"),
-    ("drive to wide_backhand long", "through a ball that sits up"),
-];
-/// Half-long with backspin.
-const HALF_BACK: Table = [
-    ("slow_loop to elbow long", "much spin, time to recover"),
-    ("push heavy to wide_backhand long", "safe when the edge is in the way"),
-    ("banana_flick to wide_backhand long", "in front of the second bounce"),
-    ("fast_loop to wide_forehand long", "if it is clearly off the end"),
-    ("sidespin_push to elbow long", "swerves into the crossover point"),
-];
-/// Half-long without backspin.
-const HALF_TOP: Table = [
-    ("fast_loop to elbow long", "it comes off the end by itself"),
-    ("flick to wide_backhand long", "if it stays over the table"),
-    ("slow_loop to wide_backhand long", "safer when the depth is unclear"),
-    ("block to wide_forehand long", "little swing, their own spin"),
-    ("drive to wide_forehand long", "flat, early"),
-];
-/// Long with backspin.
-const LONG_BACK: Table = [
-    ("slow_loop to wide_backhand long", "much spin over the block"),
-    ("fast_loop to elbow long", "a long ball is yours to attack"),
-    ("push heavy to wide_backhand long", "when late: deep, never short"),
-    ("slow_loop to wide_forehand long", "the other corner"),
-    ("chop to elbow long", "from a distance"),
-];
-/// Long, not fast, without backspin.
-const LONG_TOP: Table = [
-    ("fast_loop to wide_forehand long", "a long ball is yours to attack"),
-    ("drive to elbow long", "early, into the crossover point"),
-    ("block to wide_backhand long", "when late: short swing, deep"),
-    ("slow_loop to wide_backhand long", "spin instead of speed"),
-    ("block to middle short", "takes the pace off"),
-];
-/// Fast and long.
-const FAST_LONG: Table = [
-    ("block to wide_forehand long", "no time to swing: their own pace, wide"),
-    ("drive to elbow long", "short swing, early"),
-    ("fast_loop to wide_forehand long", "if you see it early"),
-    ("slow_loop to wide_backhand long", "one step back, then spin"),
-    ("block to wide_backhand long", "back where it came from, deep"),
-];
-/// Spin or depth not known: what fails least whatever it turns out to be.
-const UNKNOWN: Table = [
-    ("banana_flick to elbow long", "its own spin hides a wrong guess"),
-    ("push to middle long", "safe against backspin; watch what your ball does"),
-    ("slow_loop to elbow long", "if it is long: spin, not speed"),
-    ("flick to elbow long", "if it sits up"),
-    ("block to middle long", "if it comes fast"),
-];
-
-fn table(serve: &Serve) -> &'static Table {
+/// The heading of the serve's kind in the table.
+fn kind(serve: &Serve) -> &'static str {
     let (Some(depth), Some(spin)) = (serve.depth, serve.spin) else {
         let is_fast_long = serve.depth == Some(Depth::Long) && serve.pace == Some(Pace::Fast);
-        return if is_fast_long { &FAST_LONG } else { &UNKNOWN };
+        return if is_fast_long { "long, fast" } else { "not known" };
     };
     match depth {
-        Depth::Short if spin.has_backspin() => &SHORT_BACK,
-        Depth::Short if spin == Spin::Dead => &SHORT_DEAD,
-        Depth::Short => &SHORT_SIDE_TOP,
-        Depth::HalfLong if spin.has_backspin() => &HALF_BACK,
-        Depth::HalfLong => &HALF_TOP,
-        Depth::Long if serve.pace == Some(Pace::Fast) => &FAST_LONG,
-        Depth::Long if spin.has_backspin() => &LONG_BACK,
-        Depth::Long => &LONG_TOP,
+        Depth::Short if spin.has_backspin() => "short, backspin",
+        Depth::Short if spin == Spin::Dead => "short, dead",
+        Depth::Short => "short, sidespin or topspin",
+        Depth::HalfLong if spin.has_backspin() => "half-long, backspin",
+        Depth::HalfLong => "half-long, no backspin",
+        Depth::Long if serve.pace == Some(Pace::Fast) => "long, fast",
+        Depth::Long if spin.has_backspin() => "long, backspin",
+        Depth::Long => "long, no backspin",
     }
+}
+
+/// The receives under a heading, each with its reason.
+fn under(kind: &str) -> impl Iterator<Item = (Receive, &'static str)> {
+    let lines = TABLE.lines().skip_while(move |line| *line != kind).skip(1);
+    let lines = lines.take_while(|line| line.starts_with("  "));
+    lines.filter_map(|line| {
+        let (receive, why) = line.trim_start().split_once(": ")?;
+        Some((Receive::from_text(receive).ok()?, why))
+    })
 }
 
 /// The wing for a stroke at this serve: by the lane; a banana flick is always a backhand.
@@ -150,12 +87,10 @@ fn wing(serve: &Serve, stroke: Stroke) -> Wing {
 /// The three to five usual receives against a serve, each with its reason, the player's repertoire
 /// first.
 pub fn usual(serve: &Serve, player: &Player) -> Vec<Receive> {
-    let mut offered: Vec<Receive> = table(serve)
-        .iter()
-        .filter_map(|(text, why)| Some((Receive::from_text(text).ok()?, why)))
+    let mut offered: Vec<Receive> = under(kind(serve))
         .map(|(receive, why)| Receive {
             wing: Some(wing(serve, receive.stroke)),
-            why: Some((*why).to_owned()),
+            why: Some(why.to_owned()),
             ..receive
         })
         .filter(|receive| advice::objection(serve, receive).is_none())
@@ -213,13 +148,12 @@ mod tests {
     }
 
     #[test]
-    fn every_line_of_the_tables_is_a_receive_as_files_write_it() {
-        let tables = [
-            SHORT_BACK, SHORT_DEAD, SHORT_SIDE_TOP, HALF_BACK, HALF_TOP, LONG_BACK, LONG_TOP,
-            FAST_LONG, UNKNOWN,
-        ];
-        for (text, _) in tables.as_flattened() {
-            assert_eq!(Receive::from_text(text).unwrap().text(), *text);
+    fn every_line_of_the_table_is_a_receive_as_files_write_it() {
+        let headings = TABLE.lines().filter(|line| !line.is_empty() && !line.starts_with([' ', '#']));
+        for kind in headings.inspect(|kind| assert_eq!(under(kind).count(), 5, "{kind}")) {
+            for (receive, why) in under(kind) {
+                assert!(TABLE.contains(&format!("  {}: {why}", receive.text())), "{kind}");
+            }
         }
     }
 }

@@ -54,14 +54,14 @@ pub fn worth(
     let now = unsure.chances;
     let lesson = serve.and_then(|id| verdicts.on(id));
     let rate = lesson.map_or(now.receive(), |lesson| lesson.now);
-    // Said in whole points of a hundred.
+    // No receive wins more than every point, or less than none; said in whole points of a hundred.
     let whole = |room: f64| (room * 100.0).floor() / 100.0;
     let bound = Bound {
         what: "`improvement`",
         unit: "",
         least: -whole(rate),
         most: whole(1.0 - rate),
-        source: "no receive wins more than every point, or less than none",
+        source: "every point, or none",
     };
     let improvement = bound.check(improvement)?;
     let then = Chances::new(now.serve(), now.receive() + share * improvement);

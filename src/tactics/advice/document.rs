@@ -86,7 +86,7 @@ pub struct OtherDrop {
 
 /// What has to be known beside the rates.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Note {
+pub enum AdviceNote {
     /// No match is recorded.
     NoMatch,
     /// So many matches went in.
@@ -157,5 +157,5 @@ pub struct Advice {
     pub serves: Vec<ServeAdvice>,
     /// What went in that nobody measured, and what the points say beside it.
     #[serde(skip)]
-    pub notes: Vec<Note>,
+    pub notes: Vec<AdviceNote>,
 }

@@ -32,7 +32,7 @@ fn is_held(choice: &Choice) -> bool {
     choice.in_plan || choice.in_switch.is_some() || choice.points > 0.0
 }
 
-struct Solved {
+struct SolvedMix {
     ratio: Ratio,
     exact: Vec<f64>,
     gap: f64,
@@ -41,7 +41,7 @@ struct Solved {
 
 /// Solves the duel over the held choices, with another drop for all of them if given; none for
 /// fewer than two.
-fn solve(choices: &[Choice], drop: Option<ReadDrop>) -> Option<Solved> {
+fn solve(choices: &[Choice], drop: Option<ReadDrop>) -> Option<SolvedMix> {
     let held: Vec<usize> = (0..choices.len()).filter(|at| is_held(&choices[*at])).collect();
     if held.len() < 2 {
         return None;
@@ -70,7 +70,7 @@ fn solve(choices: &[Choice], drop: Option<ReadDrop>) -> Option<Solved> {
         exact[*at] = solution.row[place];
     }
     let ratio = Ratio { parts, ..small };
-    Some(Solved { ratio, exact, gap: solution.gap, alone: always_read(&rates) })
+    Some(SolvedMix { ratio, exact, gap: solution.gap, alone: always_read(&rates) })
 }
 
 /// The mix, and how it would be under other drops.

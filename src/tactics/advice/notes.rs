@@ -1,6 +1,6 @@
 //! What went into the advice that nobody measured, and what the points say beside it.
 
-use super::document::{Note, ServeAdvice};
+use super::document::{AdviceNote, ServeAdvice};
 use crate::tactics::question::Question;
 use crate::tactics::rates::Knowledge;
 
@@ -11,29 +11,29 @@ const SHARE_IS_OFF: f64 = 0.07;
 /// Weighted points from which a rate has moved at all.
 const ANY_POINTS: f64 = 0.05;
 
-pub(super) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<Note> {
+pub(super) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<AdviceNote> {
     let history = question.history;
     let is_shrunk = serves.iter().flat_map(|serve| &serve.choices).any(|choice| {
         choice.points > ANY_POINTS && Knowledge::from_points(choice.points) <= Knowledge::Weak
     });
     let first = if history.is_empty() {
-        Note::NoMatch
+        AdviceNote::NoMatch
     } else {
-        Note::Matches(history.matches.len())
+        AdviceNote::Matches(history.matches.len())
     };
-    let unknown = (history.unknown > 0).then_some(Note::Unknown(history.unknown));
-    let parts = [unknown, assumed_drop(serves), shares(question), is_shrunk.then_some(Note::Shrunk)];
+    let unknown = (history.unknown > 0).then_some(AdviceNote::Unknown(history.unknown));
+    let parts = [unknown, assumed_drop(serves), shares(question), is_shrunk.then_some(AdviceNote::Shrunk)];
     std::iter::once(first).chain(parts.into_iter().flatten()).collect()
 }
 
-fn assumed_drop(serves: &[ServeAdvice]) -> Option<Note> {
+fn assumed_drop(serves: &[ServeAdvice]) -> Option<AdviceNote> {
     let choices = || serves.iter().flat_map(|of| of.choices.iter().map(move |choice| (of, choice)));
     let measured = choices().filter(|(_, choice)| choice.in_plan && !choice.drop_is_assumed);
     let measured = measured.map(|(of, choice)| (of.serve.clone(), choice.drop)).collect();
-    choices().any(|(_, choice)| choice.drop_is_assumed).then_some(Note::AssumedDrop(measured))
+    choices().any(|(_, choice)| choice.drop_is_assumed).then_some(AdviceNote::AssumedDrop(measured))
 }
 
-fn shares(question: &Question<'_>) -> Option<Note> {
+fn shares(question: &Question<'_>) -> Option<AdviceNote> {
     let count = |id| question.history.came.get(id).copied().unwrap_or(0);
     let points: u32 = question.deck.active().map(|serve| count(&serve.id)).sum();
     if points < FEWEST_SHARES {
@@ -43,5 +43,5 @@ fn shares(question: &Question<'_>) -> Option<Note> {
     let came: Vec<_> =
         question.deck.active().map(|serve| (serve.id.clone(), share(&serve.id))).collect();
     let is_off = |(id, share): &(_, f64)| (share - question.deck.share(id)).abs() > SHARE_IS_OFF;
-    came.iter().any(is_off).then(|| Note::SharesOff { points, came: came.clone() })
+    came.iter().any(is_off).then(|| AdviceNote::SharesOff { points, came: came.clone() })
 }
