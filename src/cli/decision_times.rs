@@ -5,10 +5,10 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use crate::agenda::progress::ProgressRequest;
-use crate::base::on_all_cores;
 use crate::deck::Deck;
 use crate::drill::{flights, window};
 use crate::flight::Constants;
@@ -64,13 +64,14 @@ impl DecisionTimes {
         let missing: Vec<&Asking<'_>> =
             serves.iter().filter(|one| !known.ms.contains_key(&one.words)).collect();
         if !missing.is_empty() {
-            let found = on_all_cores(&missing, |one| {
+            let flown = missing.par_iter().map(|one| {
                 let id = std::slice::from_ref(&one.serve.id);
                 let flown = flights(one.deck, id, hand, constants);
                 flown.get(&one.serve.id).map_or(window::FLIGHT_MS, |flown| flown.flight_ms)
             });
+            let flown: Vec<u32> = flown.collect();
             known.of = of;
-            known.ms.extend(missing.iter().map(|one| one.words.clone()).zip(found));
+            known.ms.extend(missing.iter().map(|one| one.words.clone()).zip(flown));
             home.keep(NAME, &known);
         }
         let mut times: BTreeMap<String, BTreeMap<ServeId, u32>> = BTreeMap::new();

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::message::{Found, answers_in};
-use crate::base::{Day, Finding, order, text};
+use crate::base::{Day, Finding, text};
 use crate::game::Serve;
 use crate::journal::{Fact, PHONE_FORMAT};
 
@@ -279,7 +279,7 @@ fn short(name: &str) -> String {
 
 fn judge(body: Body, today: Day) -> Brought {
     let mut raws = body.events;
-    order::by(&mut raws, |a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
+    raws.sort_by(|a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
     let mut seen: BTreeMap<String, (i64, serde_json::Value)> = BTreeMap::new();
     let mut events = Vec::new();
     let mut aside: Vec<String> = Vec::new();

@@ -11,7 +11,6 @@ mod next;
 
 use serde::Serialize;
 
-use crate::base::order;
 use crate::flight::Constants;
 use crate::launcher::dials::{At, Calibrated, Curve, Feature, Quantity};
 use crate::launcher::{Launcher, Machine, Tied, Wheels};
@@ -169,7 +168,7 @@ fn tied(calibrated: &Calibrated) -> Vec<Tied> {
         .iter()
         .map(|point| Tied { speed_m_s: point.makes, spin_rev_s: spin.makes(point.dial) })
         .collect();
-    order::by(&mut tied, |a, b| a.speed_m_s.total_cmp(&b.speed_m_s));
+    tied.sort_by(|a, b| a.speed_m_s.total_cmp(&b.speed_m_s));
     tied.dedup_by(|a, b| a.speed_m_s <= b.speed_m_s);
     tied
 }

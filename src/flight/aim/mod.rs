@@ -26,7 +26,6 @@ use super::constants::Constants;
 use super::legality::Throw;
 use super::path::{STEP_S, Until, follow};
 use super::{FlightError, Launch};
-use crate::base::order;
 use outcome::Measured;
 use solve::{Landing, Pull, walk};
 
@@ -222,7 +221,7 @@ fn enter(
 
 /// The different ones of these ends, the best first, five at most.
 fn different(mut ends: Vec<Landing>) -> Vec<Landing> {
-    order::by(&mut ends, |a, b| a.cost.total_cmp(&b.cost));
+    ends.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     let mut kept: Vec<Landing> = Vec::with_capacity(ends.len());
     for end in ends {
         if !kept.iter().any(|other| is_same(&end, other)) {
@@ -278,7 +277,7 @@ fn best_of<'a>(
     let time = |way: &Landing| way.measured[Measure::ReleaseToBounce as usize];
     let family = |way: &Landing| Family::of(request.throw, way.unknowns[1]);
     let mut order: Vec<&Landing> = ways.iter().collect();
-    order::by(&mut order, |a, b| match request.prefer {
+    order.sort_by(|a, b| match request.prefer {
         Prefer::Flat => family(a).cmp(&family(b)).then(time(a).total_cmp(&time(b))),
         Prefer::Early => time(a).total_cmp(&time(b)),
     });

@@ -6,7 +6,6 @@ use super::Aimed;
 use super::Nearest;
 use super::request::{Band, Measure, Origin, Request};
 use super::solve::Landing;
-use crate::base::order;
 
 /// A band that the nearest ball does not reach.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -87,7 +86,7 @@ impl Refusal {
         }
         let sorted = |mut list: Vec<(f64, Miss)>| -> Vec<Miss> {
             // A launcher's limit first: that is the one a person can do something about.
-            order::by(&mut list, |a, b| {
+            list.sort_by(|a, b| {
                 let of_launcher = |miss: &Miss| miss.origin == Origin::Launcher;
                 of_launcher(&b.1).cmp(&of_launcher(&a.1)).then(b.0.total_cmp(&a.0))
             });

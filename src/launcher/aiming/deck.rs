@@ -1,10 +1,10 @@
 //! The settings of a whole deck: every serve from where it gives up least, grouped so that the launcher
 //! moves as rarely as possible.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::{AimedBall, NoBall, Rank, Table, ranked};
-use crate::base::{on_all_cores, order};
 use crate::game::{From, Serve, ServeId};
 use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
@@ -85,7 +85,8 @@ fn tried(
 pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAim {
     let mut done: Vec<Tried> = Vec::new();
     let mut cannot = Vec::new();
-    let aimed = on_all_cores(serves, |serve| elsewhere_too(launcher, serve, table));
+    let aimed: Vec<_> =
+        serves.par_iter().map(|serve| elsewhere_too(launcher, serve, table)).collect();
     for (&serve, one) in serves.iter().zip(aimed) {
         match one {
             Ok(one) => done.push(one),
@@ -106,7 +107,7 @@ pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAi
             }),
         }
     }
-    order::by_key(&mut groups, |group| std::cmp::Reverse(group.serves.len()));
+    groups.sort_by_key(|group| std::cmp::Reverse(group.serves.len()));
     DeckAim { height: height(launcher, &groups), groups, cannot }
 }
 
@@ -147,7 +148,7 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Ta
             None => places.push((one.set_up, 1)),
         }
     }
-    order::by_key(&mut places, |&(_, count)| std::cmp::Reverse(count));
+    places.sort_by_key(|&(_, count)| std::cmp::Reverse(count));
     // From the smallest group on; a group moves as a whole or not at all, or nothing is saved.
     for (from, _) in places.iter().rev() {
         for (to, _) in places.iter().take_while(|(to, _)| to != from) {

@@ -2,8 +2,9 @@
 //!
 //! A ball that is to bounce a little longer or shorter starts from the plain one, which is aimed once for all of them.
 
+use rayon::prelude::*;
+
 use super::{AimedBall, Found, NoBall, Table, plain, shaded};
-use crate::base::on_all_cores;
 use crate::flight::SpinRate;
 use crate::launcher::{Launcher, SetUp, Shade, Thrown};
 
@@ -20,15 +21,16 @@ pub fn aim_all(
         }
     }
     let found: Vec<Result<(Found, SpinRate), NoBall>> =
-        on_all_cores(&asked, |(thrown, set_up)| plain(launcher, thrown, set_up, table));
-    on_all_cores(balls, |ball| {
+        asked.par_iter().map(|(ball, set_up)| plain(launcher, ball, set_up, table)).collect();
+    let aimed = balls.par_iter().map(|ball| {
         let place = asked.iter().position(|asked| *asked == plain_of(ball));
         let found = match place.and_then(|place| found.get(place)) {
             Some(found) => found.clone()?,
             None => plain(launcher, &ball.0, &ball.1, table)?,
         };
         shaded(launcher, ball, found, table).map(|(aimed, _)| aimed)
-    })
+    });
+    aimed.collect()
 }
 
 /// The ball from which a longer or shorter one starts; any other one starts from itself.
