@@ -38,11 +38,6 @@ const AGAIN: &str = "<";
 const LEAD: usize = 13;
 
 impl Asker {
-    /// Nobody answers: every question stays open.
-    pub(crate) const fn silent() -> Self {
-        Self { ended: true, again: false, needed: None }
-    }
-
     /// True when nobody answers any more.
     pub(crate) const fn has_ended(&self) -> bool {
         self.ended

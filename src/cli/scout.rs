@@ -1,4 +1,5 @@
-//! `scout`: an opponent's serves into a file, by flags or by questions, from nothing or from a habit.
+//! `scout`: an opponent's serves into a file, by flags or by questions, from nothing or from a
+//! habit.
 
 mod ball;
 mod count;

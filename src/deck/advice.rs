@@ -1,14 +1,15 @@
-//! Checks of meaning: what in a deck or a player file cannot be right, and what a coach would object to.
+//! Checks of meaning: what in a deck or a player file cannot be right, and what a coach would
+//! object to.
 //!
-//! Text-level mistakes (unknown fields, misspelt words, duplicate keys) are found by `store`, which also
-//! gives these findings their place: each names the path of the value it is about.
+//! Text-level mistakes (unknown fields, misspelt words, duplicate keys) are found by `store`, which
+//! also gives these findings their place: each names the path of the value it is about.
 
 use crate::base::Finding;
 use crate::deck::{Deck, FORMAT, Plan, Player, Switch};
 use crate::game::{Depth, HowOften, Pace, Receive, Serve, ServeId, Spin, Stroke, Weight};
 
-/// A finding and the path of the value it is about, outermost name first: `["plan", "bh-short-fh"]`.
-/// A serve is named by its id, a switch by its name.
+/// A finding and the path of the value it is about, outermost name first: `["plan",
+/// "bh-short-fh"]`. A serve is named by its id, a switch by its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judged {
     pub path: Vec<String>,

@@ -1,5 +1,5 @@
-//! Every edit of a deck, pure: a serve added, changed, retired or renamed; a receive, the safe one, a
-//! switch set or taken away.
+//! Every edit of a deck, pure: a serve added, changed, retired or renamed; a receive, the safe one,
+//! a switch set or taken away.
 //!
 //! Flags and questions both end here, which is why they give the same file. Lanes are given as the
 //! player names them and kept as the deck's own receiver does. Writing the file is `store`'s work.
@@ -59,8 +59,8 @@ pub fn missing_break(deck: &Deck, serve: &Serve) -> Option<crate::game::Side> {
     usual_break(serve.motion.as_ref()?, deck.hand?)
 }
 
-/// The serve of a line, as the player names its lanes; the id is coined when none is given. Nothing is
-/// added yet.
+/// The serve of a line, as the player names its lanes; the id is coined when none is given. Nothing
+/// is added yet.
 ///
 /// # Errors
 /// Everything wrong with the line.
@@ -74,8 +74,8 @@ pub fn serve_of_line(deck: &Deck, line: &ServeLine) -> Result<Serve, Vec<Finding
     Ok(serve)
 }
 
-/// An active serve of which the same is known, lanes named by a player of this hand; none for a serve
-/// of which nothing is known.
+/// An active serve of which the same is known, lanes named by a player of this hand; none for a
+/// serve of which nothing is known.
 pub fn same_serve<'a>(deck: &'a Deck, serve: &Serve, player: Hand) -> Option<&'a Serve> {
     let written = serve.seen_by(player, written_for(deck, player));
     let is_same = |other: &Serve| other.differs_in_ball(&written).is_empty();
@@ -124,7 +124,8 @@ pub fn change_serve(
     let mut serve = deck.serves[place].seen_by(written_for, player);
     line.write_into(&mut serve)?;
     check_twin(deck, &serve)?;
-    // A side that no longer belongs to the spin goes with it, unless it was said in the same breath.
+    // A side that no longer belongs to the spin goes with it, unless it was said in the same
+    // breath.
     let has_side = serve.spin.is_none_or(crate::game::Spin::is_sideways);
     if !has_side && line.get(Part::Breaks).is_none() {
         serve.breaks = None;
@@ -183,8 +184,8 @@ pub fn rename_serve(deck: &mut Deck, old: &ServeId, new: &ServeId) -> Result<(),
     Ok(())
 }
 
-/// Sets the receive for a serve. What was written about the old one stays only when the receive itself
-/// stays and nothing new is said.
+/// Sets the receive for a serve. What was written about the old one stays only when the receive
+/// itself stays and nothing new is said.
 pub fn set_receive(deck: &mut Deck, id: &ServeId, receive: Receive) {
     let receive = with_words_of(receive, deck.plan.get(id));
     deck.plan.insert(id.clone(), receive);

@@ -3,13 +3,14 @@
 //! Two things can differ, and they do different things:
 //!
 //! - **The receiver's hand.** The ball stays the same ball: lanes are renamed, breaks stay.
-//! - **The server's hand.** The habit is mirrored in space: every break turns round, and the ball goes to
-//!   the spot on the other side of the centre line, which the same receiver calls by the mirrored name.
+//! - **The server's hand.** The habit is mirrored in space: every break turns round, and the ball
+//!   goes to the spot on the other side of the centre line, which the same receiver calls by the
+//!   mirrored name.
 //!
 //! So lanes are renamed when exactly one of the two hands differs, and breaks turn round when the
-//! server's does. A receive follows the ball: its wing changes where the lane was renamed, unless the
-//! stroke belongs to one wing only. Targets are lanes of the opponent and keep their names; in space
-//! they are mirrored with the opponent's hand.
+//! server's does. A receive follows the ball: its wing changes where the lane was renamed, unless
+//! the stroke belongs to one wing only. Targets are lanes of the opponent and keep their names; in
+//! space they are mirrored with the opponent's hand.
 
 use crate::deck::{Deck, Plan, Switch};
 use crate::game::{Hand, Lane, Receive, Serve, Side, Stroke, Wing};
@@ -91,11 +92,11 @@ impl Fitting {
 }
 
 impl Deck {
-    /// A new opponent with the habits of this deck: fitted to their hand and the player's, under a key of
-    /// its own.
+    /// A new opponent with the habits of this deck: fitted to their hand and the player's, under a
+    /// key of its own.
     ///
-    /// `server` is the opponent's hand; the deck's own when it is not known. A deck that does not say for
-    /// whom it was written counts as written for right-handers.
+    /// `server` is the opponent's hand; the deck's own when it is not known. A deck that does not
+    /// say for whom it was written counts as written for right-handers.
     #[must_use]
     pub fn as_starter_for(
         &self,

@@ -97,14 +97,16 @@ impl Deck {
         self.serve(id).or_else(|| self.serves.iter().find(|serve| serve.was.contains(id)))
     }
 
-    /// The serve of this id, of this id once, or whose id alone begins so; serves still served come before retired ones.
+    /// The serve of this id, of this id once, or whose id alone begins so; serves still served come
+    /// before retired ones.
     pub fn serve_begun(&self, given: &str) -> Option<&Serve> {
         let stem = text::file_stem(given);
         let named = stem.parse().ok().and_then(|id| self.serve_now_or_once(&id));
         named.or_else(|| self.only_serve(|id| id.starts_with(&stem)))
     }
 
-    /// The serve that a player means where nothing but a serve can stand: also by any word of its id that no other has.
+    /// The serve that a player means where nothing but a serve can stand: also by any word of its
+    /// id that no other has.
     pub fn serve_meant(&self, given: &str) -> Option<&Serve> {
         let folded = text::plain_word(given);
         let has_word = |id: &str| text::begins_a_word(&text::plain_word(id), &folded);
@@ -121,8 +123,8 @@ impl Deck {
         self.switches.iter().find(|switch| switch.name.eq_ignore_ascii_case(name.trim()))
     }
 
-    /// The switch that a player means: by its name, or by the beginning of any word in it when no other
-    /// switch has such a word.
+    /// The switch that a player means: by its name, or by the beginning of any word in it when no
+    /// other switch has such a word.
     pub fn switch(&self, given: &str) -> Option<&Switch> {
         let plain = text::plain_word(given);
         let named = |switch: &&Switch| text::plain_word(&switch.name) == plain;

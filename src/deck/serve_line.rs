@@ -1,8 +1,8 @@
 //! A serve in one line of `part=words`: the form of the flags and of quick questions.
 //!
-//! `motion=reverse pendulum spin=side-backspin lane=forehand depth=short often=40%`. A value runs to the
-//! next `part=`; quotes hold one that contains such a thing. An empty value, `?` or `unknown` means that
-//! the part is not known. All mistakes of a line are reported at once.
+//! `motion=reverse pendulum spin=side-backspin lane=forehand depth=short often=40%`. A value runs
+//! to the next `part=`; quotes hold one that contains such a thing. An empty value, `?` or
+//! `unknown` means that the part is not known. All mistakes of a line are reported at once.
 
 use std::str::FromStr;
 
@@ -128,37 +128,25 @@ impl ServeLine {
 
 /// The pieces of a line: name (when there is one) and value.
 fn pieces(line: &str) -> Vec<(Option<String>, String)> {
+    let is_name = |name: &str| {
+        !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "-_".contains(c))
+    };
     let mut found: Vec<(Option<String>, String)> = Vec::new();
     let mut rest = line.trim_start();
     while !rest.is_empty() {
-        let end = rest.find(char::is_whitespace).unwrap_or(rest.len());
-        let named = rest[..end].find('=').filter(|equals| {
-            *equals > 0 && rest[..*equals].chars().all(|c| c.is_alphanumeric() || "-_".contains(c))
-        });
-        if let Some(equals) = named {
-            let name = Some(rest[..equals].to_owned());
-            let value = &rest[equals + 1..];
-            if let Some((quoted, behind)) =
-                value.strip_prefix('"').and_then(|open| open.split_once('"'))
-            {
-                found.push((name, quoted.to_owned()));
-                rest = behind.trim_start();
-            } else {
-                found.push((name, rest[equals + 1..end].to_owned()));
-                rest = rest[end..].trim_start();
+        let (word, mut behind) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+        if let Some((name, mut value)) = word.split_once('=').filter(|(name, _)| is_name(name)) {
+            let quoted = rest[name.len() + 1..].strip_prefix('"');
+            if let Some(whole) = quoted.and_then(|open| open.split_once('"')) {
+                (value, behind) = whole;
             }
-            continue;
+            found.push((Some(name.to_owned()), value.to_owned()));
+        } else if let Some((_, value)) = found.last_mut() {
+            *value = format!("{value} {word}").trim_start().to_owned();
+        } else {
+            found.push((None, word.to_owned()));
         }
-        let word = &rest[..end];
-        match found.last_mut() {
-            Some((_, value)) if value.is_empty() => word.clone_into(value),
-            Some((_, value)) => {
-                value.push(' ');
-                value.push_str(word);
-            }
-            None => found.push((None, word.to_owned())),
-        }
-        rest = rest[end..].trim_start();
+        rest = behind.trim_start();
     }
     found
 }
@@ -179,17 +167,10 @@ fn part_named(given: &str) -> Result<Part, UnknownWord> {
 /// A word that stands without the name of its part.
 fn without_a_name(words: &str) -> Finding {
     let mut any = Serve::default();
-    let owner = [
-        Part::Depth,
-        Part::Lane,
-        Part::Spin,
-        Part::Motion,
-        Part::Pace,
-        Part::HowOften,
-        Part::Weight,
-    ]
-    .into_iter()
-    .find(|part| !is_unknown(words) && write_part(&mut any, *part, words).is_ok());
+    use Part::{Depth, HowOften, Lane, Motion, Pace, Spin, Weight};
+    let mut owners = [Depth, Lane, Spin, Motion, Pace, HowOften, Weight].into_iter();
+    let owner =
+        owners.find(|part| !is_unknown(words) && write_part(&mut any, *part, words).is_ok());
     let hint = match owner {
         Some(part) => format!("write `{}={words}`", part.word()),
         None => "write it as `depth=short lane=forehand spin=side-backspin`".to_owned(),

@@ -1,7 +1,7 @@
 //! The starter decks, embedded as they stand in `decks/`.
 //!
-//! A starter deck is one serve habit with frequencies and a sensible first plan: common practice, not
-//! a real player. Reading the text is the work of `store`; fitting it to hands that differ, of
+//! A starter deck is one serve habit with frequencies and a sensible first plan: common practice,
+//! not a real player. Reading the text is the work of `store`; fitting it to hands that differ, of
 //! [`crate::deck::Hands`].
 
 use crate::base::UnknownWord;

@@ -1,7 +1,8 @@
-//! Taking the serves of a colleague's deck into one's own: nothing is overwritten, everything is said.
+//! Taking the serves of a colleague's deck into one's own: nothing is overwritten, everything is
+//! said.
 //!
-//! Lanes are renamed when the two receivers' hands differ; breaks stay, because the ball is the same.
-//! Receives stay with the colleague: which answer is right depends on who gives it.
+//! Lanes are renamed when the two receivers' hands differ; breaks stay, because the ball is the
+//! same. Receives stay with the colleague: which answer is right depends on who gives it.
 
 use crate::deck::Deck;
 use crate::deck::editing::every_id;
@@ -32,8 +33,8 @@ impl Took {
     }
 }
 
-/// Takes every active serve of `theirs` into `own`. `theirs_hand` is the hand their lanes are written
-/// for when their deck does not say; `player` the taker's.
+/// Takes every active serve of `theirs` into `own`. `theirs_hand` is the hand their lanes are
+/// written for when their deck does not say; `player` the taker's.
 pub fn take_serves(own: &mut Deck, theirs: &Deck, theirs_hand: Hand, player: Hand) -> Vec<Took> {
     let written_for = own.seen_against.unwrap_or(player);
     let theirs_hand = theirs.seen_against.unwrap_or(theirs_hand);

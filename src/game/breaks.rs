@@ -2,9 +2,10 @@
 //!
 //! `breaks` is the way the ball's path bends in the air *as the receiver sees it*. A right-hander's
 //! pendulum brushes the back of the ball from the server's right to left; seen from above the ball
-//! turns clockwise, and the side force (spin x velocity) pushes it to the server's right, which is the
-//! receiver's left. The reverse motions and the backhand serve turn it the other way; a left-hander
-//! mirrors all of them. Off a quiet bat the same spin throws the ball to the other side.
+//! turns clockwise, and the side force (spin x velocity) pushes it to the server's right, which is
+//! the receiver's left. The reverse motions and the backhand serve turn it the other way; a
+//! left-hander mirrors all of them. Off a quiet bat the same spin throws the ball to the other
+//! side.
 //!
 //! Source: the direction of the Magnus force (FIG. in any mechanics text); which motion brushes
 //! which way is common practice, so what is filled in here is always offered for confirmation.

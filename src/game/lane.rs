@@ -52,7 +52,8 @@ impl Lane {
         }
     }
 
-    /// The lane named by a receiver of hand `new` for the spot a receiver of hand `old` calls `self`.
+    /// The lane named by a receiver of hand `new` for the spot a receiver of hand `old` calls
+    /// `self`.
     #[must_use]
     pub fn renamed(self, old: Hand, new: Hand) -> Self {
         if old == new { self } else { self.mirrored() }

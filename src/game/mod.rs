@@ -1,7 +1,8 @@
 //! Floor 1: the nouns of the trade, their words, their geometry and the laws of scoring.
 //!
-//! Everything a serve or a receive can be is said here once, with the text it has in files, in flags
-//! and on screens. Which words go together sensibly is judged in `deck`; how a ball flies, in `flight`.
+//! Everything a serve or a receive can be is said here once, with the text it has in files, in
+//! flags and on screens. Which words go together sensibly is judged in `deck`; how a ball flies, in
+//! `flight`.
 
 mod breaks;
 mod hand;

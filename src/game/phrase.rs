@@ -1,4 +1,5 @@
-//! A phrase of words of the trade, read from its front: `forehand push, early, short to the middle`.
+//! A phrase of words of the trade, read from its front: `forehand push, early, short to the
+//! middle`.
 
 use crate::base::words::Word;
 
@@ -38,7 +39,8 @@ impl Phrase {
         })
     }
 
-    /// Fills an empty place with what stands next; false when it is full or something else stands there.
+    /// Fills an empty place with what stands next; false when it is full or something else stands
+    /// there.
     pub(super) fn fill<T: Word>(&mut self, place: &mut Option<T>, short: &[(&str, T)]) -> bool {
         if place.is_some() {
             return false;

@@ -1,8 +1,8 @@
 //! The canonical text of a receive: the form that pattern keys, journals, flags and answers use.
 //!
 //! Wing, stroke, timing, weight, with or against the spin, then `to` lane and depth, in that order,
-//! what is unset left out: `forehand push early to middle short`. Histories are kept under this text:
-//! its form is frozen by a test and may never change.
+//! what is unset left out: `forehand push early to middle short`. Histories are kept under this
+//! text: its form is frozen by a test and may never change.
 
 use crate::base::text;
 use crate::base::words::Word;

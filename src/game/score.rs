@@ -210,7 +210,8 @@ impl Match {
         self
     }
 
-    /// True when the players change ends just now in the decider: somebody first reaches 5 (2.14.3).
+    /// True when the players change ends just now in the decider: somebody first reaches 5
+    /// (2.14.3).
     pub fn changes_ends_now(&self) -> bool {
         let Game { me, them, .. } = self.game;
         self.is_decider() && me.max(them) == 5 && me.min(them) < 5

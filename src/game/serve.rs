@@ -1,7 +1,7 @@
 //! A serve as it is scouted: every part may be unknown.
 
 use serde::{Deserialize, Serialize};
-use serde_with::skip_serializing_none;
+use serde_with::{DeserializeFromStr, SerializeDisplay, skip_serializing_none};
 
 use crate::base::{Bound, Day, OutOfBounds, text};
 use crate::game::{
@@ -9,8 +9,9 @@ use crate::game::{
 };
 
 /// The short name of a serve, unique in its deck: lower case letters, digits and hyphens.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(try_from = "String", into = "String")]
+#[derive(
+    Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, SerializeDisplay, DeserializeFromStr,
+)]
 pub struct ServeId(String);
 
 /// A text that cannot be the id of a serve.
@@ -62,30 +63,15 @@ impl Default for ServeId {
     }
 }
 
-impl TryFrom<String> for ServeId {
-    type Error = BadServeId;
-
-    fn try_from(given: String) -> Result<Self, Self::Error> {
-        if (1..=Self::LONGEST).contains(&given.len()) && given.chars().all(may_stand_in_id) {
-            Ok(Self(given))
-        } else {
-            let suggested = Self::coined(&given, &[]).0;
-            Err(BadServeId { given, suggested })
-        }
-    }
-}
-
 impl std::str::FromStr for ServeId {
     type Err = BadServeId;
 
     fn from_str(given: &str) -> Result<Self, Self::Err> {
-        given.to_owned().try_into()
-    }
-}
-
-impl std::convert::From<ServeId> for String {
-    fn from(id: ServeId) -> Self {
-        id.0
+        if (1..=Self::LONGEST).contains(&given.len()) && given.chars().all(may_stand_in_id) {
+            return Ok(Self(given.to_owned()));
+        }
+        let suggested = Self::coined(given, &[]).0;
+        Err(BadServeId { given: given.to_owned(), suggested })
     }
 }
 
@@ -114,8 +100,8 @@ impl HowOften {
     pub const SHARE: Bound =
         Bound { what: "share", unit: "", least: 0.0, most: 1.0, source: "a share of all serves" };
 
-    /// A number to weigh serves against each other: often 4, sometimes 2, rarely 1 (common practice),
-    /// a share ten times itself, so that `often` is about 0.4.
+    /// A number to weigh serves against each other: often 4, sometimes 2, rarely 1 (common
+    /// practice), a share ten times itself, so that `often` is about 0.4.
     pub fn relative(self) -> f64 {
         match self {
             Self::Often => 4.0,
@@ -246,8 +232,8 @@ impl Serve {
         self.how_often.unwrap_or(HowOften::Sometimes).relative()
     }
 
-    /// The same physical ball as named by a receiver with the other hand: lanes are renamed, the side
-    /// it breaks to stays what it is.
+    /// The same physical ball as named by a receiver with the other hand: lanes are renamed, the
+    /// side it breaks to stays what it is.
     #[must_use]
     pub fn seen_by(&self, old: Hand, new: Hand) -> Self {
         Self { lane: self.lane.map(|lane| lane.renamed(old, new)), ..self.clone() }
@@ -258,12 +244,8 @@ impl Serve {
         let mut parts = Vec::new();
         let place = crate::game::Target { lane: self.lane, depth: self.depth }.shown();
         let pace = self.pace.filter(|pace| *pace != Pace::Medium).map(Pace::shown);
-        match (pace, place.is_empty()) {
-            (Some(pace), false) => parts.push(format!("{pace}, {place}")),
-            (Some(pace), true) => parts.push(pace.to_owned()),
-            (None, false) => parts.push(place),
-            (None, true) => {}
-        }
+        parts.extend(pace.map(str::to_owned));
+        parts.extend((!place.is_empty()).then_some(place));
         match (self.weight, self.spin) {
             (Some(weight), Some(spin)) if spin != Spin::Dead => {
                 parts.push(format!("{weight} {spin}"));

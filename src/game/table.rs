@@ -3,8 +3,8 @@
 //! Source: ITTF Laws of Table Tennis 2.1 (table), 2.2 (net), 2.3 (ball). Where the middle of a lane
 //! lies is common practice.
 //!
-//! Frame: origin at the centre of the server's (or launcher's) end line, x towards the receiver, y to
-//! the server's left, which is the receiver's right.
+//! Frame: origin at the centre of the server's (or launcher's) end line, x towards the receiver, y
+//! to the server's left, which is the receiver's right.
 
 use crate::game::{Depth, From, Hand, Lane};
 

@@ -1,9 +1,10 @@
 //! A half-remembered spin, worked out from what the receiver's own ball did.
 //!
-//! Nobody sees spin, but everybody remembers that the ball popped up, or went off to one side. Which
-//! spin that speaks for depends on the stroke it was met with: a bat open under the ball sends topspin
-//! and dead balls up and backspin down; a closed bat shows backspin in the net and topspin over the end.
-//! Common practice, so the result is a suggestion with its reason, and always offered for confirmation.
+//! Nobody sees spin, but everybody remembers that the ball popped up, or went off to one side.
+//! Which spin that speaks for depends on the stroke it was met with: a bat open under the ball
+//! sends topspin and dead balls up and backspin down; a closed bat shows backspin in the net and
+//! topspin over the end. Common practice, so the result is a suggestion with its reason, and always
+//! offered for confirmation.
 
 use std::str::FromStr;
 
@@ -75,16 +76,16 @@ impl YourBall {
             | Stroke::FastLoop => Bat::Lifting,
         };
         let (plain, weight, reason) = up_and_down(bat, self.went);
-        let (spin, reason) = match (plain, self.jumped) {
-            (plain, None) => (plain, reason),
-            (Spin::Backspin, Some(_)) => (Spin::SideBackspin, reason),
-            (Spin::Topspin, Some(_)) => (Spin::SideTopspin, reason),
+        let (spin, reason) = match plain {
+            plain if self.jumped.is_none() => (plain, reason),
+            Spin::Backspin => (Spin::SideBackspin, reason),
+            Spin::Topspin => (Spin::SideTopspin, reason),
             // A ball without up or down that still jumps aside turns about the upright axis; with a
             // push that popped up, some topspin is the likelier half.
-            (_, Some(_)) if bat == Bat::Open && self.went == UpOrDown::PoppedUp => {
+            _ if bat == Bat::Open && self.went == UpOrDown::PoppedUp => {
                 (Spin::SideTopspin, "topspin rather than backspin")
             }
-            (_, Some(_)) => (Spin::Sidespin, "sidespin without much up or down"),
+            _ => (Spin::Sidespin, "sidespin without much up or down"),
         };
         let aside = self.jumped.map_or_else(String::new, |side| {
             let breaks = side.other();
@@ -117,7 +118,8 @@ pub enum YourBallError {
 impl FromStr for YourBall {
     type Err = YourBallError;
 
-    /// Reads `push, popped up, left`: a stroke, what it did, and the side; only the stroke must be said.
+    /// Reads `push, popped up, left`: a stroke, what it did, and the side; only the stroke must be
+    /// said.
     fn from_str(given: &str) -> Result<Self, Self::Err> {
         // `left` and `right` may come with the words around them.
         let fillers = ["to", "the", "my", "it", "a", "went", "jumped", "and"];
@@ -153,34 +155,24 @@ const fn said(went: UpOrDown) -> &'static str {
 
 /// The up-and-down half of the spin, how heavy, and the words for it.
 const fn up_and_down(bat: Bat, went: UpOrDown) -> (Spin, Option<WeightName>, &'static str) {
+    use Bat::{Lifting, Open, Quiet};
+    use Spin::{Backspin, Dead, Topspin};
     use UpOrDown::{AsMeant, FellShort, FlewLong, IntoTheNet, PoppedUp};
+    let (light, medium) = (Some(WeightName::Light), Some(WeightName::Medium));
+    let heavy = Some(WeightName::Heavy);
     match (bat, went) {
-        (Bat::Open, PoppedUp) => (Spin::Dead, None, "a dead ball: nothing to push under"),
-        (Bat::Open, FlewLong) => (Spin::Topspin, None, "topspin: it climbs off an open bat"),
-        (Bat::Open, IntoTheNet | FellShort) => {
-            (Spin::Backspin, Some(WeightName::Heavy), "more backspin than you opened for")
-        }
-        (Bat::Open, AsMeant) => {
-            (Spin::Backspin, Some(WeightName::Medium), "ordinary backspin: a push is made for it")
-        }
-        (Bat::Quiet, PoppedUp | FlewLong) => {
-            (Spin::Topspin, Some(WeightName::Heavy), "topspin: it climbs off a quiet bat")
-        }
-        (Bat::Quiet, IntoTheNet) => (Spin::Backspin, None, "backspin: it drops off a quiet bat"),
-        (Bat::Quiet, FellShort) => (Spin::Dead, None, "a dead ball: nothing came back off the bat"),
-        (Bat::Quiet, AsMeant) => (
-            Spin::Topspin,
-            Some(WeightName::Medium),
-            "ordinary topspin: a closed bat is made for it",
-        ),
-        (Bat::Lifting, IntoTheNet | FellShort) => {
-            (Spin::Backspin, Some(WeightName::Heavy), "more backspin than you lifted for")
-        }
-        (Bat::Lifting, FlewLong) => (Spin::Topspin, None, "topspin: the lift was not needed"),
-        (Bat::Lifting, PoppedUp) => (Spin::Dead, None, "a dead ball: there was nothing to lift"),
-        (Bat::Lifting, AsMeant) => {
-            (Spin::Backspin, Some(WeightName::Light), "little spin: it could be lifted easily")
-        }
+        (Open, PoppedUp) => (Dead, None, "a dead ball: nothing to push under"),
+        (Open, FlewLong) => (Topspin, None, "topspin: it climbs off an open bat"),
+        (Open, IntoTheNet | FellShort) => (Backspin, heavy, "more backspin than you opened for"),
+        (Open, AsMeant) => (Backspin, medium, "ordinary backspin: a push is made for it"),
+        (Quiet, PoppedUp | FlewLong) => (Topspin, heavy, "topspin: it climbs off a quiet bat"),
+        (Quiet, IntoTheNet) => (Backspin, None, "backspin: it drops off a quiet bat"),
+        (Quiet, FellShort) => (Dead, None, "a dead ball: nothing came back off the bat"),
+        (Quiet, AsMeant) => (Topspin, medium, "ordinary topspin: a closed bat is made for it"),
+        (Lifting, IntoTheNet | FellShort) => (Backspin, heavy, "more backspin than you lifted for"),
+        (Lifting, FlewLong) => (Topspin, None, "topspin: the lift was not needed"),
+        (Lifting, PoppedUp) => (Dead, None, "a dead ball: there was nothing to lift"),
+        (Lifting, AsMeant) => (Backspin, light, "little spin: it could be lifted easily"),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Points as CSV, read and checked row by row.
 //!
-//! Header, in any order: `match,server,serve,meant,played,quality,waiting,won`, and optionally `day`.
+//! Header, in any order: `match,server,serve,meant,played,quality,waiting,won`, and optionally
+//! `day`.
 //!
 //! | column | holds |
 //! |---|---|
@@ -14,8 +15,10 @@
 //! | `won` | `yes` or `no` (also `won`, `lost`, 1, 0); needed |
 //! | `day` | 2026-11-15; else the day the match's name begins with |
 //!
-//! Every mistake is reported with its line, and a file with one is not taken at all. Which serves there are is
-//! the caller's business; words that name none stay as typed.
+//! Every mistake is reported with its line, and a file with one is not taken at all. Which serves
+//! there are is the caller's business; words that name none stay as typed.
+
+use std::str::FromStr;
 
 use crate::base::finding::Place;
 use crate::base::{Day, Finding, text};
@@ -53,6 +56,12 @@ pub struct Row {
     pub won: bool,
 }
 
+/// Words for yes and for no, the ones offered first.
+type YesNo<'a> = &'a [[&'a str; 2]];
+const ME_THEM: YesNo<'_> = &[["me", "them"]];
+const YES_NO: YesNo<'_> = &[["yes", "no"], ["1", "0"], ["true", "false"]];
+const WON_LOST: YesNo<'_> = &[["yes", "no"], ["won", "lost"], ["1", "0"], ["true", "false"]];
+
 /// Reads a file of points; `file` is its name for messages.
 ///
 /// # Errors
@@ -64,31 +73,11 @@ pub fn read(file: &str, source: &str) -> Result<Vec<Row>, Vec<Finding>> {
         .flexible(true)
         .comment(Some(b'#'))
         .from_reader(source.as_bytes());
+    let broken = |error: csv::Error| Finding::error(error.to_string()).at(Place::file(file));
     let at = |line: usize| Place { at: Some((line, 1)), ..Place::file(file) };
-    let header: Vec<String> = match reader.headers() {
-        Ok(header) => header.iter().map(text::plain_word).collect(),
-        Err(error) => return Err(vec![Finding::error(error.to_string()).at(Place::file(file))]),
-    };
-    let mut findings = Vec::new();
-    for needed in NEEDED {
-        if !header.iter().any(|column| column == needed) {
-            findings.push(
-                Finding::error(format!("the header has no column `{needed}`"))
-                    .at(at(1))
-                    .hint(format!("the header is `{}`, optionally `day`", COLUMNS.join(","))),
-            );
-        }
-    }
-    for column in &header {
-        if !COLUMNS.contains(&column.as_str()) && column != "day" {
-            let known: Vec<&str> = COLUMNS.iter().copied().chain(["day"]).collect();
-            let finding = Finding::error(format!("`{column}` is no column of points")).at(at(1));
-            findings.push(match text::closest(column, &known) {
-                Some(word) => finding.hint(format!("did you mean `{word}`?")),
-                None => finding.hint(format!("the columns are {}", known.join(", "))),
-            });
-        }
-    }
+    let header = reader.headers().map_err(|error| vec![broken(error)])?;
+    let header: Vec<String> = header.iter().map(text::plain_word).collect();
+    let mut findings = wrong_columns(&header, &at(1));
     if !findings.is_empty() {
         return Err(findings);
     }
@@ -97,113 +86,110 @@ pub fn read(file: &str, source: &str) -> Result<Vec<Row>, Vec<Finding>> {
         let record = match record {
             Ok(record) => record,
             Err(error) => {
-                findings.push(Finding::error(error.to_string()).at(Place::file(file)));
+                findings.push(broken(error));
                 continue;
             }
         };
-        let line = record
-            .position()
-            .map_or(0, |position| usize::try_from(position.line()).unwrap_or(usize::MAX));
-        let cell = |column: &str| {
-            let place = header.iter().position(|known| known == column)?;
-            record.get(place).map(text::one_line).filter(|cell| !cell.is_empty())
-        };
-        match row(line, &cell) {
-            Ok(row) => rows.push(row),
-            Err(wrong) => findings.extend(wrong.into_iter().map(|finding| finding.at(at(line)))),
-        }
+        let line = record.position().map_or(0, |position| position.line() as usize);
+        let mut cells = Cells { header: &header, record: &record, wrong: Vec::new() };
+        rows.extend(cells.row(line));
+        findings.extend(cells.wrong.into_iter().map(|finding| finding.at(at(line))));
     }
     if findings.is_empty() { Ok(rows) } else { Err(findings) }
 }
 
-fn row(line: usize, cell: &dyn Fn(&str) -> Option<String>) -> Result<Row, Vec<Finding>> {
-    let mut wrong = Vec::new();
-    let mut needed = |column: &str| {
-        let value = cell(column);
-        if value.is_none() {
-            wrong.push(Finding::error(format!("`{column}` is empty")));
-        }
-        value.unwrap_or_default()
-    };
-    let (of_match, server, won) = (needed("match"), needed("server"), needed("won"));
-    let mut word = |column: &str, given: &str, words: &[(&str, bool)]| {
-        let plain = text::plain_word(given);
-        let known = words.iter().find(|(word, _)| *word == plain);
-        if known.is_none() && !given.is_empty() {
-            let words: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-            wrong.push(
-                Finding::error(format!("`{given}` is no `{column}`")).hint(text::one_of(&words)),
-            );
-        }
-        known.map(|(_, value)| *value)
-    };
-    let server = word("server", &server, &[("me", true), ("them", false)]);
-    let won = word(
-        "won",
-        &won,
-        &[
-            ("yes", true),
-            ("no", false),
-            ("won", true),
-            ("lost", false),
-            ("1", true),
-            ("0", false),
-            ("true", true),
-            ("false", false),
-        ],
-    );
-    let waiting = cell("waiting").and_then(|given| {
-        word(
-            "waiting",
-            &given,
-            &[
-                ("yes", true),
-                ("no", false),
-                ("1", true),
-                ("0", false),
-                ("true", true),
-                ("false", false),
-            ],
-        )
+/// What is wrong with the header.
+fn wrong_columns(header: &[String], at: &Place) -> Vec<Finding> {
+    let known: Vec<&str> = COLUMNS.iter().copied().chain(["day"]).collect();
+    let missing = NEEDED.iter().filter(|needed| !header.iter().any(|column| column == *needed));
+    let missing = missing.map(|needed| {
+        Finding::error(format!("the header has no column `{needed}`"))
+            .hint(format!("the header is `{}`, optionally `day`", COLUMNS.join(",")))
     });
-    let quality = cell("quality").and_then(|given| match given.parse::<Quality>() {
-        Ok(quality) => Some(quality),
-        Err(error) => {
-            wrong.push(Finding::error(error.to_string()));
-            None
-        }
+    let strange = header.iter().filter(|column| !known.contains(&column.as_str()));
+    let strange = strange.map(|column| {
+        let hint = match text::closest(column, &known) {
+            Some(word) => format!("did you mean `{word}`?"),
+            None => format!("the columns are {}", known.join(", ")),
+        };
+        Finding::error(format!("`{column}` is no column of points")).hint(hint)
     });
-    if quality == Some(Quality::Missed) && won == Some(true) {
-        wrong.push(
-            Finding::error("`quality` is missed and `won` is yes".to_owned())
-                .hint("a receive that missed the table loses the point"),
-        );
+    missing.chain(strange).map(|finding| finding.at(at.clone())).collect()
+}
+
+/// The cells of one row, and what is wrong with them.
+struct Cells<'r> {
+    header: &'r [String],
+    record: &'r csv::StringRecord,
+    wrong: Vec<Finding>,
+}
+
+impl Cells<'_> {
+    fn cell(&self, column: &str) -> Option<String> {
+        let place = self.header.iter().position(|known| known == column)?;
+        self.record.get(place).map(text::one_line).filter(|cell| !cell.is_empty())
     }
-    let day = match cell("day") {
-        Some(given) => match given.parse::<Day>() {
-            Ok(day) => Some(day),
-            Err(error) => {
-                wrong.push(Finding::error(error));
-                None
-            }
-        },
-        // A match called by its day is dated by it.
-        None => of_match.get(..10).and_then(|start| start.parse().ok()),
-    };
-    match (server, won) {
-        (Some(is_me), Some(won)) if wrong.is_empty() => Ok(Row {
+
+    fn needed(&mut self, column: &str) -> Option<String> {
+        let cell = self.cell(column);
+        if cell.is_none() {
+            self.wrong.push(Finding::error(format!("`{column}` is empty")));
+        }
+        cell
+    }
+
+    fn read_yes_no(
+        &mut self,
+        column: &str,
+        given: Option<String>,
+        words: YesNo<'_>,
+    ) -> Option<bool> {
+        let given = given?;
+        let plain = text::plain_word(&given);
+        let known = words.iter().find_map(|pair| pair.iter().position(|word| *word == plain));
+        if known.is_none() {
+            let finding = Finding::error(format!("`{given}` is no `{column}`"));
+            self.wrong.push(finding.hint(text::one_of(words.as_flattened())));
+        }
+        known.map(|place| place == 0)
+    }
+
+    fn read_value<T: FromStr<Err: ToString>>(&mut self, given: Option<String>) -> Option<T> {
+        let read = given?.parse().map_err(|error: T::Err| Finding::error(error.to_string()));
+        read.map_err(|finding| self.wrong.push(finding)).ok()
+    }
+
+    /// The row; none when something is wrong with it.
+    fn row(&mut self, line: usize) -> Option<Row> {
+        let of_match = self.needed("match");
+        let (server, won) = (self.needed("server"), self.needed("won"));
+        let is_me = self.read_yes_no("server", server, ME_THEM);
+        let won = self.read_yes_no("won", won, WON_LOST);
+        let waiting = self.read_yes_no("waiting", self.cell("waiting"), YES_NO);
+        let quality = self.read_value(self.cell("quality"));
+        if quality == Some(Quality::Missed) && won == Some(true) {
+            let finding = Finding::error("`quality` is missed and `won` is yes");
+            self.wrong.push(finding.hint("a receive that missed the table loses the point"));
+        }
+        let of_match = of_match.unwrap_or_default();
+        let day = match self.cell("day") {
+            Some(given) => self.read_value(Some(given)),
+            // A match called by its day is dated by it.
+            None => of_match.get(..10).and_then(|start| start.parse().ok()),
+        };
+        Some(Row {
             line,
             of_match,
             day,
-            server: if is_me { End::Me } else { End::Them },
-            serve: cell("serve"),
-            meant: cell("meant"),
-            played: cell("played"),
+            server: if is_me? { End::Me } else { End::Them },
+            serve: self.cell("serve"),
+            meant: self.cell("meant"),
+            played: self.cell("played"),
             quality,
             waiting,
-            won,
-        }),
-        _ => Err(wrong),
+            won: won?,
+        })
+        .filter(|_| self.wrong.is_empty())
     }
 }
 

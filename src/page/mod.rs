@@ -1,5 +1,5 @@
-//! Floor 6: pure views. One document is built once; terminal text, HTML, SVG, JSON, CSV and iCalendar
-//! differ only in the renderer. Nothing here knows a file, a clock or a terminal.
+//! Floor 6: pure views. One document is built once; terminal text, HTML, SVG, JSON, CSV and
+//! iCalendar differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod advice;
 pub mod advice_words;

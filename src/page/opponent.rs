@@ -13,8 +13,8 @@ pub(super) fn about(deck: &Deck) -> String {
     parts.join(", ")
 }
 
-/// `bends to your left, leaves a quiet bat to the right`; `probably` before what only follows from hand
-/// and motion and nobody has confirmed.
+/// `bends to your left, leaves a quiet bat to the right`; `probably` before what only follows from
+/// hand and motion and nobody has confirmed.
 pub(super) fn bends(serve: &Serve, server: Option<Hand>) -> Option<String> {
     let side = serve.breaks_for(server)?;
     let probably = if serve.breaks.is_some() { "" } else { "probably " };

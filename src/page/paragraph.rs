@@ -5,7 +5,8 @@ use crate::base::text;
 /// A hyphen that no line is broken at.
 const WHOLE: &str = "\u{2011}";
 
-/// `words` in lines of at most `width` columns: `lead` before the first, as many spaces before the others.
+/// `words` in lines of at most `width` columns: `lead` before the first, as many spaces before the
+/// others.
 pub(crate) fn hung(lead: &str, words: &str, width: usize) -> String {
     let indent = " ".repeat(text::width(lead));
     let words = text::one_line(words).replace('-', WHOLE);

@@ -56,7 +56,8 @@ pub struct Scouted {
     pub serves: Vec<ScoutedServe>,
 }
 
-/// Builds the document, lanes as this player names them; `seen` tells how often a serve was counted.
+/// Builds the document, lanes as this player names them; `seen` tells how often a serve was
+/// counted.
 pub fn scouted(deck: &Deck, player: &Player, seen: &dyn Fn(&Serve) -> u32) -> Scouted {
     let deck = deck.seen_by(player.hand);
     let one = |serve: &Serve| ScoutedServe {

@@ -1,8 +1,8 @@
 //! The bench sheet: one page for the towel box, ordered by trouble.
 //!
-//! Serve, receive, why, expect and then; what the points say and room for pencil counts; the safe receive; each
-//! switch with its cue, and with what does not call for it. As text here, as a printable page in
-//! [`crate::page::sheet_html`].
+//! Serve, receive, why, expect and then; what the points say and room for pencil counts; the safe
+//! receive; each switch with its cue, and with what does not call for it. As text here, as a
+//! printable page in [`crate::page::sheet_html`].
 
 use serde::Serialize;
 
@@ -15,8 +15,8 @@ use crate::page::opponent::{about, bends, how_often};
 use crate::page::paragraph::hung;
 use crate::page::verdict_words::tighter;
 
-/// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's, `y` to the
-/// receiver's right.
+/// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's,
+/// `y` to the receiver's right.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TablePicture {
     /// Where the server contacts.
@@ -27,7 +27,8 @@ pub struct TablePicture {
     pub target: Option<(f64, f64)>,
 }
 
-/// How far behind the net a ball of this depth comes down, as drawn (m); about the middle when unknown.
+/// How far behind the net a ball of this depth comes down, as drawn (m); about the middle when
+/// unknown.
 pub(super) const fn behind_net_m(depth: Option<Depth>) -> f64 {
     match depth {
         Some(Depth::Short) => 0.40,
@@ -142,7 +143,8 @@ pub struct Sheet {
     pub retired: usize,
 }
 
-/// What is known about a serve beyond the deck: how much trouble it makes and how firm its answer is.
+/// What is known about a serve beyond the deck: how much trouble it makes and how firm its answer
+/// is.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Trouble {
     /// Higher comes first on the sheet; 0 when nothing is known.
@@ -157,8 +159,8 @@ pub struct Trouble {
     pub due: Option<(String, Receive)>,
 }
 
-/// Builds the sheet; `trouble` says how much trouble each serve makes, `ready` whether a switch of this name is;
-/// `before` what there is to do first.
+/// Builds the sheet; `trouble` says how much trouble each serve makes, `ready` whether a switch of
+/// this name is; `before` what there is to do first.
 pub fn sheet(
     deck: &Deck,
     player: &Player,

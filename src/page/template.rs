@@ -1,7 +1,8 @@
-//! One way to fill a template: whatever it prints is escaped for HTML, and what it asks for must be there.
+//! One way to fill a template: whatever it prints is escaped for HTML, and what it asks for must be
+//! there.
 //!
-//! Names are data, and a deck may come from anybody. Only what a template itself calls `safe` stands as it is: our own
-//! style, scripts and drawings.
+//! Names are data, and a deck may come from anybody. Only what a template itself calls `safe`
+//! stands as it is: our own style, scripts and drawings.
 
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, Error, HtmlEscape, UndefinedBehavior};

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use crate::base::text;
 use crate::cli::scout::scouting::read_ball;
 use crate::cli::{Failure, World};
 use crate::game::leaves_your_bat;
@@ -13,14 +12,14 @@ use crate::game::leaves_your_bat;
     after_help = "Examples:\n  secondball scout ball push, popped up, left\n  secondball scout ball \
                   \"block, into the net\""
 )]
-pub(super) struct BallArguments {
+pub struct BallArguments {
     /// What you played, what it did, and the side it jumped to
     #[arg(required = true, value_name = "WORDS")]
     words: Vec<String>,
 }
 
 /// Says the spin and why.
-pub(super) fn run(arguments: &BallArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &BallArguments, world: &mut World<'_>) -> Result<(), Failure> {
     let guess = read_ball(&arguments.words.join(" "))?.suggests();
     let weight = guess.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
     writeln!(world.out, "probably {weight}{}", guess.spin)?;
@@ -28,6 +27,5 @@ pub(super) fn run(arguments: &BallArguments, world: &mut World<'_>) -> Result<()
         let other = leaves_your_bat(side);
         writeln!(world.out, "breaks to your {side}, leaves a quiet bat to your {other}")?;
     }
-    writeln!(world.out, "{}", text::wrap(&format!("because {}", guess.why), world.width, "  "))?;
-    Ok(())
+    world.say(&format!("because {}", guess.why), "  ")
 }

@@ -1,7 +1,7 @@
 //! `scout count`: serves counted as they are watched, one key each; then their shares, if wanted.
 //!
-//! Every key is on disk before the next one. In a terminal one press is enough; without one, lines of the
-//! same keys.
+//! Every key is on disk before the next one. In a terminal one press is enough; without one, lines
+//! of the same keys.
 
 use std::collections::BTreeMap;
 
@@ -30,7 +30,7 @@ const FEWEST: u32 = 8;
     after_help = "Examples:\n  secondball scout count Kim\n  echo 1121311 | secondball scout count Kim \
                   --write\n  secondball scout count Kim --points --write"
 )]
-pub(super) struct CountArguments {
+pub struct CountArguments {
     #[command(flatten)]
     whom: Whom,
     /// Count the serves of the recorded points instead of keys
@@ -41,32 +41,14 @@ pub(super) struct CountArguments {
     write: bool,
 }
 
-/// What a key says of the serve that was watched.
-#[derive(Debug, Clone, Copy)]
-enum CountKey {
-    /// It was the serve in this place.
-    Serve(usize),
-    /// It is not in the deck.
-    New,
-    /// The last key was wrong.
-    Undo,
-    End,
-}
-
-/// One counted serve.
-struct CountedServe {
-    /// Its place; none for one that is not in the deck.
-    place: Option<usize>,
-    /// The fact that says so.
-    fact: Option<EventId>,
-}
-
 /// The count as it grows.
 struct ServeCount<'r, 'w> {
     scouting: Scouting<'r, 'w>,
     today: Day,
     ids: Vec<ServeId>,
-    counted: Vec<CountedServe>,
+    /// Each counted serve with its place and the fact that says so; none for one that is not in the
+    /// deck.
+    counted: Vec<Option<(usize, EventId)>>,
 }
 
 /// The key of the serve in this place.
@@ -75,7 +57,7 @@ fn key(place: usize) -> char {
 }
 
 /// How many times each serve was counted: by the recorded points, or as it was watched.
-pub(super) fn times_seen(
+pub fn times_seen(
     desk: &Desk,
     deck: &Deck,
     by_points: bool,
@@ -97,11 +79,7 @@ pub(super) fn times_seen(
 }
 
 /// Counts, then offers the shares.
-pub(super) fn run(
-    arguments: &CountArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let scouting = Scouting::find(desk, world, arguments.whom.opponent())?;
     let active = scouting.deck.active().take(KEYS.len());
     let ids: Vec<ServeId> = active.map(|serve| serve.id.clone()).collect();
@@ -129,49 +107,47 @@ impl ServeCount<'_, '_> {
             let place = self.ids.iter().position(|id| *id == serve.id).unwrap_or_default();
             let name = text::fit(serve.id.as_str(), 20);
             let said = format!("  {}  {name}  {}", key(place), serve.shown());
-            self.scouting.say(&said, &" ".repeat(27))?;
+            self.scouting.world.note(&said, &" ".repeat(27))?;
         }
         let world = &mut self.scouting.world;
         writeln!(world.err, "  n  one that is not here    u  take back    q  end")?;
         if world.is_terminal { self.read_keys(&mut writer) } else { self.read_lines(&mut writer) }
     }
 
-    fn meaning(&self, key: char) -> Option<CountKey> {
-        match key.to_ascii_lowercase() {
-            'u' => Some(CountKey::Undo),
-            'n' | '?' => Some(CountKey::New),
-            'q' => Some(CountKey::End),
-            key => KEYS.find(key).filter(|place| *place < self.ids.len()).map(CountKey::Serve),
-        }
+    /// Counts the serve in this place.
+    fn count(&mut self, place: usize, writer: &mut Writer) -> Result<(), Failure> {
+        let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
+        let fact = Fact::Seen(Seen { deck, serve, times: 1 });
+        let fact = writer.append(self.scouting.world.clock.now(), self.today, fact)?;
+        self.counted.push(Some((place, fact)));
+        Ok(())
     }
 
-    /// Does what a key says; the words to show for it.
-    fn press(&mut self, key: CountKey, writer: &mut Writer) -> Result<String, Failure> {
-        let now = self.scouting.world.clock.now();
-        Ok(match key {
-            CountKey::Serve(place) => {
-                let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
-                let fact = Fact::Seen(Seen { deck, serve, times: 1 });
-                let fact = Some(writer.append(now, self.today, fact)?);
-                self.counted.push(CountedServe { place: Some(place), fact });
-                self.ids[place].to_string()
-            }
-            CountKey::New => {
-                self.counted.push(CountedServe { place: None, fact: None });
+    /// Does what a key says; the words to show for it, none at the end.
+    fn press(&mut self, key: char, writer: &mut Writer) -> Result<Option<String>, Failure> {
+        Ok(Some(match key.to_ascii_lowercase() {
+            'q' => return Ok(None),
+            'n' | '?' => {
+                self.counted.push(None);
                 "a new one".to_owned()
             }
-            CountKey::Undo => match self.counted.pop() {
-                Some(CountedServe { place, fact }) => {
-                    if let Some(of) = fact {
-                        writer.append(now, self.today, Fact::Undo { of })?;
-                    }
-                    let name = place.map_or("a new one", |place| self.ids[place].as_str());
-                    format!("taken back: {name}")
-                }
+            'u' => match self.counted.pop() {
                 None => "nothing to take back".to_owned(),
+                Some(None) => "taken back: a new one".to_owned(),
+                Some(Some((place, of))) => {
+                    let now = self.scouting.world.clock.now();
+                    writer.append(now, self.today, Fact::Undo { of })?;
+                    format!("taken back: {}", self.ids[place])
+                }
             },
-            CountKey::End => String::new(),
-        })
+            key => match KEYS.find(key).filter(|place| *place < self.ids.len()) {
+                None => String::new(),
+                Some(place) => {
+                    self.count(place, writer)?;
+                    self.ids[place].to_string()
+                }
+            },
+        }))
     }
 
     /// One press each.
@@ -184,16 +160,15 @@ impl ServeCount<'_, '_> {
             self.scouting.world.err.flush()?;
             let key = match raw.press() {
                 Err(failure) => break Err(failure),
-                Ok(KeyCode::Char(letter)) => self.meaning(letter),
-                Ok(KeyCode::Backspace) => Some(CountKey::Undo),
-                Ok(KeyCode::Enter | KeyCode::Esc) => Some(CountKey::End),
-                Ok(_) => None,
+                Ok(KeyCode::Char(letter)) => letter,
+                Ok(KeyCode::Backspace) => 'u',
+                Ok(KeyCode::Enter | KeyCode::Esc) => 'q',
+                Ok(_) => ' ',
             };
-            last = match key {
-                None => String::new(),
-                Some(CountKey::End) => break Ok(()),
-                Some(key) => self.press(key, writer)?,
-            };
+            match self.press(key, writer)? {
+                Some(words) => last = words,
+                None => break Ok(()),
+            }
         };
         drop(raw);
         writeln!(self.scouting.world.err)?;
@@ -204,17 +179,14 @@ impl ServeCount<'_, '_> {
     fn read_lines(&mut self, writer: &mut Writer) -> Result<(), Failure> {
         let mut line = String::new();
         while self.scouting.world.read_line(&mut line)? {
-            let words = line.trim();
-            let named = self.ids.iter().position(|id| id.as_str() == words).map(CountKey::Serve);
-            let keys: Vec<CountKey> = match named {
-                Some(key) => vec![key],
-                None => words.chars().filter_map(|key| self.meaning(key)).collect(),
-            };
-            for key in keys {
-                if matches!(key, CountKey::End) {
+            if let Some(place) = self.ids.iter().position(|id| id.as_str() == line.trim()) {
+                self.count(place, writer)?;
+                continue;
+            }
+            for key in line.trim().chars() {
+                if self.press(key, writer)?.is_none() {
                     return Ok(());
                 }
-                self.press(key, writer)?;
             }
         }
         Ok(())
@@ -231,7 +203,8 @@ impl ServeCount<'_, '_> {
     }
 
     fn times(&self, place: Option<usize>) -> usize {
-        self.counted.iter().filter(|counted| counted.place == place).count()
+        let places = self.counted.iter().map(|one| one.as_ref().map(|(place, _)| *place));
+        places.filter(|counted| *counted == place).count()
     }
 
     /// Of all serves that were ever counted: how many, and how many of one of them.

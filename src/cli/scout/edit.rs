@@ -1,4 +1,5 @@
-//! `scout add`, `change`, `retire`, `rename`: one serve at a time, by flags; `add` also by questions.
+//! `scout add`, `change`, `retire`, `rename`: one serve at a time, by flags; `add` also by
+//! questions.
 
 use clap::Args;
 
@@ -17,7 +18,7 @@ use crate::game::{BadServeId, ServeId};
                   lane=forehand depth=short often=40%\" --yes\n  secondball scout add Kim \
                   \"motion=hook lane=elbow\" --ball \"push, popped up, left\""
 )]
-pub(super) struct AddArguments {
+pub struct AddArguments {
     /// The opponent: file, name, or the beginning of either
     opponent: Option<String>,
     /// What is known, as `part=words`; without it, questions are asked
@@ -37,7 +38,7 @@ pub(super) struct AddArguments {
     after_help = "Examples:\n  secondball scout change Kim short-fh \"weight=heavy sure=seen\"\n  \
                   secondball scout change Kim short-fh \"spin=? tells=drops the shoulder\""
 )]
-pub(super) struct ChangeArguments {
+pub struct ChangeArguments {
     /// The opponent
     opponent: String,
     /// The serve's short name
@@ -56,7 +57,7 @@ pub(super) struct ChangeArguments {
     after_help = "Examples:\n  secondball scout retire Kim short-fh\n  secondball scout retire Kim \
                   short-fh --back"
 )]
-pub(super) struct RetireArguments {
+pub struct RetireArguments {
     /// The opponent
     opponent: String,
     /// The serve's short name
@@ -72,7 +73,7 @@ pub(super) struct RetireArguments {
     after_help = "Examples:\n  secondball scout rename Kim short-fh short-wide\n  secondball scout \
                   rename \"Left-hander, north hall\" serve half-long"
 )]
-pub(super) struct RenameArguments {
+pub struct RenameArguments {
     /// The opponent
     opponent: String,
     /// The short name it has
@@ -82,12 +83,9 @@ pub(super) struct RenameArguments {
 }
 
 /// Adds a serve.
-pub(super) fn add(
-    arguments: &AddArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    // `scout add "motion=hook"` with one opponent in the home: the line stands where the name would.
+pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+    // `scout add "motion=hook"` with one opponent in the home: the line stands where the name
+    // would.
     let first = arguments.opponent.as_ref();
     let begins_line = first.is_some_and(|first| first.contains('='));
     let named = first.filter(|_| !begins_line);
@@ -105,7 +103,7 @@ pub(super) fn add(
                 "for example `secondball scout add \"motion=hook spin=dead depth=short\"`",
             ));
         };
-        scouting.settle_break(&mut serve, arguments.yes)?;
+        scouting.settle_break(&mut serve, arguments.yes, true)?;
         scouting.add(&serve)?;
         serve
     } else {
@@ -119,7 +117,7 @@ pub(super) fn add(
 }
 
 /// Changes a serve.
-pub(super) fn change(
+pub fn change(
     arguments: &ChangeArguments,
     desk: &Desk,
     world: &mut World<'_>,
@@ -133,7 +131,8 @@ pub(super) fn change(
     let touches_break =
         [Part::Breaks, Part::Motion, Part::Spin].iter().any(|part| line.get(*part).is_some());
     if touches_break && let Some(mut serve) = scouting.deck.serve(&id).cloned() {
-        scouting.settle_break_of_line(&mut serve, arguments.yes)?;
+        let is_terminal = scouting.world.is_terminal;
+        scouting.settle_break(&mut serve, arguments.yes, is_terminal)?;
         let changed = scouting.deck.serves.iter_mut().filter(|other| other.id == id);
         changed.for_each(|other| other.clone_from(&serve));
     }
@@ -145,7 +144,7 @@ pub(super) fn change(
 }
 
 /// Retires a serve or brings it back.
-pub(super) fn retire(
+pub fn retire(
     arguments: &RetireArguments,
     desk: &Desk,
     world: &mut World<'_>,
@@ -168,7 +167,7 @@ pub(super) fn retire(
 }
 
 /// Renames a serve.
-pub(super) fn rename(
+pub fn rename(
     arguments: &RenameArguments,
     desk: &Desk,
     world: &mut World<'_>,

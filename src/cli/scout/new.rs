@@ -1,7 +1,8 @@
-//! `scout NAME`: a new opponent from nothing, from lines or from a starter deck; or more serves for one
-//! who is there already.
+//! `scout NAME`: a new opponent from nothing, from lines or from a starter deck; or more serves for
+//! one who is there already.
 //!
-//! Every serve is on disk before the next question, so that an interrupted hour loses one serve at most.
+//! Every serve is on disk before the next question, so that an interrupted hour loses one serve at
+//! most.
 
 use clap::Args;
 
@@ -15,7 +16,7 @@ use crate::store::parse_deck;
 
 /// What is known of a new opponent.
 #[derive(Debug, Args)]
-pub(super) struct NewArguments {
+pub struct NewArguments {
     /// The opponent, as you call them
     opponent: Option<String>,
     /// The hand they play with
@@ -39,7 +40,7 @@ pub(super) struct NewArguments {
 }
 
 /// The starter deck of this name.
-pub(crate) fn starter(name: &str) -> Result<&'static Starter, Failure> {
+pub fn starter(name: &str) -> Result<&'static Starter, Failure> {
     Starter::named(name).map_err(|error| {
         let hint = match error.closest() {
             Some(word) => format!("did you mean `{word}`?"),
@@ -50,11 +51,7 @@ pub(crate) fn starter(name: &str) -> Result<&'static Starter, Failure> {
 }
 
 /// Runs the command.
-pub(super) fn run(
-    arguments: &NewArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let (home, player) = (desk.home()?, desk.player()?);
     let mut asker = Asker::default();
     let opponent = match &arguments.opponent {
@@ -163,7 +160,7 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<()
             "They are {hand} now: breaks that follow from hand and motion are the other way \
              round. {written}"
         );
-        scouting.say(&said, "  ")?;
+        scouting.world.note(&said, "  ")?;
     }
     writeln!(scouting.world.err, "{name} is written down already: {serves}.")?;
     Ok(())
@@ -209,7 +206,7 @@ fn begin(
              no one has seen this opponent serve. Change what is different.",
             starter.name, starter.about,
         );
-        scouting.say(&said, "")?;
+        scouting.world.note(&said, "")?;
     }
     Ok(())
 }
@@ -237,7 +234,7 @@ fn ask_serves(scouting: &mut Scouting<'_, '_>) -> Result<(), Failure> {
             }
             return Ok(());
         };
-        scouting.settle_break(&mut serve, false)?;
+        scouting.settle_break(&mut serve, false, true)?;
         let Scouting { world, deck, player, .. } = scouting;
         if let Some(other) = editing::same_serve(deck, &serve, player.hand) {
             writeln!(world.err, "  That is what `{}` is already; not written again.", other.id)?;

@@ -13,7 +13,7 @@ use crate::game::{
 };
 
 /// A question about one part of a serve.
-struct Question {
+struct ServeQuestion {
     part: Part,
     label: &'static str,
     choices: fn() -> Vec<String>,
@@ -21,16 +21,16 @@ struct Question {
     or: fn(&str) -> bool,
 }
 
-const MOTION: Question = Question {
+const MOTION: ServeQuestion = ServeQuestion {
     part: Part::Motion,
     label: "motion",
     choices: choices::<MotionName>,
     or: |given| given.starts_with("own:"),
 };
-const DEPTH: Question = Question::of_words::<Depth>(Part::Depth, "depth");
-const LANE: Question = Question::of_words::<Lane>(Part::Lane, "your lane");
-const PACE: Question = Question::of_words::<Pace>(Part::Pace, "pace");
-const HOW_OFTEN: Question = Question {
+const DEPTH: ServeQuestion = ServeQuestion::of_words::<Depth>(Part::Depth, "depth");
+const LANE: ServeQuestion = ServeQuestion::of_words::<Lane>(Part::Lane, "your lane");
+const PACE: ServeQuestion = ServeQuestion::of_words::<Pace>(Part::Pace, "pace");
+const HOW_OFTEN: ServeQuestion = ServeQuestion {
     part: Part::HowOften,
     label: "how often",
     choices: || ["often", "sometimes", "rarely"].map(str::to_owned).to_vec(),
@@ -38,7 +38,7 @@ const HOW_OFTEN: Question = Question {
     or: |given| given.contains(['%', '.']) && given.parse::<HowOften>().is_ok(),
 };
 
-impl Question {
+impl ServeQuestion {
     const fn of_words<T: Word>(part: Part, label: &'static str) -> Self {
         Self { part, label, choices: choices::<T>, or: |_| false }
     }
@@ -50,7 +50,7 @@ type Answered = Vec<(Part, String)>;
 impl Scouting<'_, '_> {
     /// Asks for one serve, once more from the first question as often as `<` is answered; none when
     /// nothing at all was answered.
-    pub(super) fn ask_serve(&mut self) -> Result<Option<Serve>, Failure> {
+    pub fn ask_serve(&mut self) -> Result<Option<Serve>, Failure> {
         loop {
             let asked = self.ask_parts()?;
             if !self.asker.takes_again() {
@@ -86,14 +86,15 @@ impl Scouting<'_, '_> {
         Ok(Some(serve))
     }
 
-    fn ask_part(&mut self, asked: &Question, parts: &mut Answered) -> Result<(), Failure> {
+    fn ask_part(&mut self, asked: &ServeQuestion, parts: &mut Answered) -> Result<(), Failure> {
         let choices = (asked.choices)();
         let said = self.asker.choose_or(self.world, asked.label, &choices, asked.or)?;
         parts.extend(said.map(|said| (asked.part, said)));
         Ok(())
     }
 
-    /// The spin, with its weight in front when it is known, or worked out from the receiver's own ball.
+    /// The spin, with its weight in front when it is known, or worked out from the receiver's own
+    /// ball.
     fn ask_spin(&mut self, parts: &mut Answered) -> Result<(), Failure> {
         const WORK_OUT: &str = "work it out from what your ball did";
         let mut spins = choices::<Spin>();

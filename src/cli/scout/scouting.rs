@@ -1,32 +1,31 @@
 //! One opponent being scouted: their deck, the questions and what is said of each serve.
 
-use crate::base::text;
 use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, World};
-use crate::deck::{Deck, Player, ServeLine, editing};
+use crate::deck::{Deck, Player, ServeLine, advice, editing};
 use crate::game::{
     Serve, ServeId, Side, Spin, SpinGuess, Sure, YourBall, leaves_your_bat, usual_break,
 };
 use crate::store::Home;
 
 /// The deck of an opponent while it is scouted.
-pub(super) struct Scouting<'r, 'w> {
-    pub(super) world: &'r mut World<'w>,
-    pub(super) asker: Asker,
-    pub(super) home: &'r Home,
-    pub(super) player: &'r Player,
+pub struct Scouting<'r, 'w> {
+    pub world: &'r mut World<'w>,
+    pub asker: Asker,
+    pub home: &'r Home,
+    pub player: &'r Player,
     /// The deck's file, without its ending.
-    pub(super) stem: String,
-    pub(super) deck: Deck,
+    pub stem: String,
+    pub deck: Deck,
 }
 
 /// Reads a line of parts.
-pub(super) fn read_line(line: &str) -> Result<ServeLine, Failure> {
+pub fn read_line(line: &str) -> Result<ServeLine, Failure> {
     ServeLine::read(line).map_err(Failure::Findings)
 }
 
 /// Reads what a ball did from words.
-pub(super) fn read_ball(words: &str) -> Result<YourBall, Failure> {
+pub fn read_ball(words: &str) -> Result<YourBall, Failure> {
     words
         .parse::<YourBall>()
         .map_err(|error| Failure::request(error.to_string(), "for example `push, popped up, left`"))
@@ -34,7 +33,7 @@ pub(super) fn read_ball(words: &str) -> Result<YourBall, Failure> {
 
 impl<'r, 'w> Scouting<'r, 'w> {
     /// The opponent of this name, or the only one there is.
-    pub(super) fn find(
+    pub fn find(
         desk: &'r Desk,
         world: &'r mut World<'w>,
         named: Option<&str>,
@@ -44,41 +43,31 @@ impl<'r, 'w> Scouting<'r, 'w> {
         Ok(Self { world, asker: Asker::default(), home, player, stem, deck })
     }
 
-    pub(super) fn save(&self) -> Result<(), Failure> {
+    pub fn save(&self) -> Result<(), Failure> {
         Ok(self.home.save_deck(&self.stem, &self.deck)?)
     }
 
-    /// Says something beside the result, later lines indented.
-    pub(super) fn say(&mut self, words: &str, indent: &str) -> Result<(), Failure> {
-        writeln!(self.world.err, "{}", text::wrap(words, self.world.width, indent))?;
-        Ok(())
-    }
-
     /// Says which serve was written, as the player names its lane.
-    pub(super) fn tell(&mut self, serve: &Serve) -> Result<(), Failure> {
-        let said = format!("{}: {}", serve.id, serve.shown());
-        writeln!(self.world.out, "{}", text::wrap(&said, self.world.width, "    "))?;
-        Ok(())
+    pub fn tell(&mut self, serve: &Serve) -> Result<(), Failure> {
+        self.world.say(&format!("{}: {}", serve.id, serve.shown()), "    ")
     }
 
     /// Which spin is suggested, and why.
-    pub(super) fn tell_guess(&mut self, guess: &SpinGuess) -> Result<(), Failure> {
+    pub fn tell_guess(&mut self, guess: &SpinGuess) -> Result<(), Failure> {
         let weight = guess.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
-        self.say(&format!("  Probably {weight}{}: {}.", guess.spin, guess.why), "  ")
+        self.world.note(&format!("  Probably {weight}{}: {}.", guess.spin, guess.why), "  ")
     }
 
     /// What a coach would object to in a serve and its receives.
-    pub(super) fn tell_objections(&mut self, id: &ServeId) -> Result<(), Failure> {
-        for judged in crate::deck::advice::of_deck(&self.deck) {
-            if judged.path.iter().any(|name| name == id.as_str()) {
-                writeln!(self.world.err, "{}", judged.finding.shown())?;
-            }
-        }
-        Ok(())
+    pub fn tell_objections(&mut self, id: &ServeId) -> Result<(), Failure> {
+        let mut judged = advice::of_deck(&self.deck);
+        judged.retain(|judged| judged.path.iter().any(|name| name == id.as_str()));
+        let findings: Vec<_> = judged.into_iter().map(|judged| judged.finding).collect();
+        self.world.tell(&findings)
     }
 
     /// Adds a serve; one of which the same is known is most likely the same line given twice.
-    pub(super) fn add(&mut self, serve: &Serve) -> Result<(), Failure> {
+    pub fn add(&mut self, serve: &Serve) -> Result<(), Failure> {
         if let Some(other) = editing::same_serve(&self.deck, serve, self.player.hand) {
             return Err(Failure::request(
                 format!("this is what `{}` is already; nothing was written", other.id),
@@ -90,7 +79,7 @@ impl<'r, 'w> Scouting<'r, 'w> {
     }
 
     /// Adds the serve of a line, its spin worked out from what the player's ball did if need be.
-    pub(super) fn add_line(
+    pub fn add_line(
         &mut self,
         line: &str,
         ball: Option<&str>,
@@ -110,32 +99,19 @@ impl<'r, 'w> Scouting<'r, 'w> {
                 writeln!(self.world.err, "  You said another spin; yours is written.")?;
             }
         }
-        self.settle_break_of_line(&mut serve, is_confirmed)?;
+        // Without a terminal nobody is asked, so that flags alone decide.
+        self.settle_break(&mut serve, is_confirmed, self.world.is_terminal)?;
         self.add(&serve)?;
         Ok(serve)
     }
 
-    /// Settles the break of a serve given by flags: without a terminal nobody is asked.
-    pub(super) fn settle_break_of_line(
+    /// Fills in the break that motion and hand give, once it is confirmed; says so when what is
+    /// written is the other way round than usual.
+    pub fn settle_break(
         &mut self,
         serve: &mut Serve,
         is_confirmed: bool,
-    ) -> Result<(), Failure> {
-        if self.world.is_terminal {
-            return self.settle_break(serve, is_confirmed);
-        }
-        let asker = std::mem::replace(&mut self.asker, Asker::silent());
-        let settled = self.settle_break(serve, is_confirmed);
-        self.asker = asker;
-        settled
-    }
-
-    /// Fills in the break that motion and hand give, once it is confirmed; says so when what is written is
-    /// the other way round than usual.
-    pub(super) fn settle_break(
-        &mut self,
-        serve: &mut Serve,
-        is_confirmed: bool,
+        may_ask: bool,
     ) -> Result<(), Failure> {
         let motion = serve.motion.as_ref().map(ToString::to_string).unwrap_or_default();
         let usual = serve.motion.as_ref().zip(self.deck.hand);
@@ -147,7 +123,7 @@ impl<'r, 'w> Scouting<'r, 'w> {
                 "  Mind: it breaks to your {written}, and their {motion} usually breaks to your \
                  {usual}. Was it the reverse motion?"
             );
-            return self.say(&said, "  ");
+            return self.world.note(&said, "  ");
         }
         let Some(side) = editing::missing_break(&self.deck, serve) else { return Ok(()) };
         let hand =
@@ -158,10 +134,11 @@ impl<'r, 'w> Scouting<'r, 'w> {
             let other = leaves_your_bat(side);
             format!("breaks to your {side} and leaves a quiet bat to your {other}")
         };
-        self.say(&format!("  A {} {motion} usually {does}.", hand.unwrap_or_default()), "  ")?;
-        if is_confirmed || self.asker.yes(self.world, "  Did it?", true)? {
+        self.world
+            .say(&format!("  A {} {motion} usually {does}.", hand.unwrap_or_default()), "  ")?;
+        if is_confirmed || (may_ask && self.asker.yes(self.world, "  Did it?", true)?) {
             serve.breaks = Some(side);
-        } else if self.asker.has_ended() {
+        } else if !may_ask || self.asker.has_ended() {
             let confirm = format!("`--yes` confirms it, or say `breaks={side}`");
             writeln!(self.world.err, "  Not written; {confirm}.")?;
         } else {

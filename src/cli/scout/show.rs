@@ -1,4 +1,5 @@
-//! `scout show` and `scout starters`: what is known of an opponent, which there are, and the habits to begin with.
+//! `scout show` and `scout starters`: what is known of an opponent, which there are, and the habits
+//! to begin with.
 
 use clap::Args;
 use serde::Serialize;
@@ -15,7 +16,7 @@ use crate::page::scouted::scouted;
 /// Show what is known of an opponent, or which opponents there are
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  secondball scout show\n  secondball scout show Kim --json")]
-pub(super) struct ShowArguments {
+pub struct ShowArguments {
     #[command(flatten)]
     whom: Whom,
     /// Print a document for programs
@@ -28,17 +29,13 @@ pub(super) struct ShowArguments {
 #[command(
     after_help = "Examples:\n  secondball scout starters\n  secondball scout starters defender"
 )]
-pub(super) struct StartersArguments {
+pub struct StartersArguments {
     /// The starter deck to print
     name: Option<String>,
 }
 
 /// Prints one opponent, or which there are.
-pub(super) fn show(
-    arguments: &ShowArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let player = desk.player()?;
     if arguments.whom.opponent().is_none() && desk.home()?.deck_stems()?.len() != 1 {
         return list(arguments.json, desk, world);
@@ -98,10 +95,7 @@ fn list(json: bool, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
 }
 
 /// Lists the starter decks, or prints one.
-pub(super) fn starters(
-    arguments: &StartersArguments,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn starters(arguments: &StartersArguments, world: &mut World<'_>) -> Result<(), Failure> {
     if let Some(name) = &arguments.name {
         write!(world.out, "{}", starter(name)?.text)?;
         return Ok(());

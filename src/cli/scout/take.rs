@@ -19,7 +19,7 @@ use crate::store::parse_deck;
                   scout take ~/north-hall.ron\n  secondball scout take their.ron --into Kim --their-hand \
                   left"
 )]
-pub(super) struct TakeArguments {
+pub struct TakeArguments {
     /// The file
     file: PathBuf,
     /// Your own opponent to add them to; by default the one of the same key or name, else a new one
@@ -31,11 +31,7 @@ pub(super) struct TakeArguments {
 }
 
 /// Takes them and says what was taken.
-pub(super) fn run(
-    arguments: &TakeArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let (home, player) = (desk.home()?, desk.player()?);
     let shown = arguments.file.display().to_string();
     let text = world.read_page(&arguments.file)?;
@@ -73,7 +69,7 @@ pub(super) fn run(
         }
     };
     for took in &taken {
-        writeln!(world.out, "{}", text::wrap(&scouted::taken(took), world.width, "           "))?;
+        world.say(&scouted::taken(took), "           ")?;
     }
     let changes = taken.iter().filter(|took| took.is_change()).count();
     writeln!(world.out, "{} taken into decks/{stem}.ron", text::count(changes, "serve"))?;
