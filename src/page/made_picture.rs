@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use crate::agenda::progress::ServeBalls;
 use crate::game::{Hand, NET_X_M, TABLE_WIDTH_M, lane_y_m};
 use crate::page::chart::head;
-use crate::page::sheet::behind_net_m;
+use crate::page::table_picture::behind_net_m;
 
 /// Drawn units in a metre.
 const UNITS_M: f64 = 236.0;

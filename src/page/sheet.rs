@@ -8,61 +8,10 @@ use serde::Serialize;
 
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player, Switch};
-use crate::game::{
-    Depth, From, Hand, NET_X_M, Receive, Serve, TABLE_LENGTH_M, lane_y_m, server_y_m,
-};
+use crate::game::{Hand, Receive, Serve};
 use crate::page::opponent::{about, bends, how_often};
-use crate::page::paragraph::hung;
+use crate::page::table_picture::TablePicture;
 use crate::page::verdict_words::tighter;
-
-/// Where a serve and its answer go, in metres: `x` from the server's end line to the receiver's,
-/// `y` to the receiver's right.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct TablePicture {
-    /// Where the server contacts.
-    pub server: (f64, f64),
-    /// Where the serve comes down; none when neither lane nor depth is known.
-    pub serve: Option<(f64, f64)>,
-    /// Where the receive goes; none when it has no target.
-    pub target: Option<(f64, f64)>,
-}
-
-/// How far behind the net a ball of this depth comes down, as drawn (m); about the middle when
-/// unknown.
-pub(super) const fn behind_net_m(depth: Option<Depth>) -> f64 {
-    match depth {
-        Some(Depth::Short) => 0.40,
-        Some(Depth::HalfLong) => 0.85,
-        Some(Depth::Long) => 1.18,
-        None => 0.70,
-    }
-}
-
-impl TablePicture {
-    /// The picture of a serve and its answer.
-    pub fn draw(
-        serve: &Serve,
-        receive: Option<&Receive>,
-        server: Option<Hand>,
-        player: Hand,
-    ) -> Self {
-        let hand = server.unwrap_or(Hand::Right);
-        let from = serve.from.unwrap_or(From::BackhandCorner);
-        let is_known = serve.lane.is_some() || serve.depth.is_some();
-        let across = serve.lane.map_or(0.0, |lane| lane_y_m(lane, player));
-        let target = receive.map(|receive| receive.to).filter(|to| !to.is_open()).map(|to| {
-            // The opponent looks the other way: their lanes are seen in a mirror.
-            let across = to.lane.map_or(0.0, |lane| -lane_y_m(lane, hand));
-            (NET_X_M - behind_net_m(to.depth), across)
-        });
-        Self {
-            server: (0.0, server_y_m(from, hand)),
-            serve: is_known
-                .then(|| ((NET_X_M + behind_net_m(serve.depth)).min(TABLE_LENGTH_M), across)),
-            target,
-        }
-    }
-}
 
 /// One serve on the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -258,47 +207,6 @@ fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> ServeCard 
     }
 }
 
-impl Sheet {
-    /// The sheet as text, `width` columns wide.
-    pub fn text(&self, width: usize) -> String {
-        let mut lines = vec![
-            self.opponent.to_uppercase(),
-            format!("for {}, {}", self.player, self.day.date().format("%-d %B %Y")),
-        ];
-        if !self.about.is_empty() {
-            lines.insert(1, self.about.clone());
-        }
-        if let Some(source) = &self.source {
-            lines.push(format!("({source})"));
-        }
-        if !self.before.is_empty() {
-            lines.push(String::new());
-            lines.push("BEFORE THE MATCH".to_owned());
-            lines.extend(self.before.iter().map(|thing| hung("  - ", thing, width)));
-        }
-        for switch in self.switches.iter().filter(|switch| switch.is_due) {
-            switch_lines(&mut lines, switch, width);
-        }
-        for (place, row) in self.rows.iter().enumerate() {
-            lines.push(String::new());
-            row_lines(&mut lines, place + 1, row, width);
-        }
-        lines.push(String::new());
-        let safe = match &self.safe {
-            Some(safe) => format!("SAFE, for anything unread or new: {safe}"),
-            None => "SAFE: none set; one receive for anything unread helps under stress".to_owned(),
-        };
-        lines.push(text::wrap(&safe, width, "    "));
-        for switch in self.switches.iter().filter(|switch| !switch.is_due) {
-            switch_lines(&mut lines, switch, width);
-        }
-        lines.push(String::new());
-        let rules = "The event's rules on advice and devices come first; this sheet is paper.";
-        lines.push(text::wrap(rules, width, ""));
-        lines.join("\n") + "\n"
-    }
-}
-
 impl SwitchCard {
     /// What is said of it: label and words.
     pub(super) fn entries(&self) -> Vec<(&'static str, String)> {
@@ -347,37 +255,6 @@ impl ServeCard {
     }
 }
 
-/// One switch, after an empty line.
-fn switch_lines(lines: &mut Vec<String>, switch: &SwitchCard, width: usize) {
-    lines.push(String::new());
-    let due = if switch.is_due { "DUE NOW  " } else { "" };
-    let ready = switch.ready.as_ref().map(|ready| format!("  ({ready})"));
-    lines.push(format!("{due}SWITCH  {}{}", switch.name, ready.unwrap_or_default()));
-    for (label, words) in switch.entries() {
-        lines.push(entry(label, &words, width));
-    }
-    lines.push("    everything else stays".to_owned());
-}
-
-/// A label and its words, wrapped under each other.
-fn entry(label: &str, words: &str, width: usize) -> String {
-    hung(&format!("    {label:<7} "), words, width)
-}
-
-fn row_lines(lines: &mut Vec<String>, number: usize, row: &ServeCard, width: usize) {
-    lines.push(format!("{number:>2}  {}", row.facts().join("  |  ")));
-    lines.push(text::wrap(&format!("    {}", row.shown), width, "    "));
-    lines.extend(row.bends.as_ref().map(|bends| format!("    {bends}")));
-    lines.extend(row.signs().iter().map(|(label, words)| entry(label, words, width)));
-    let receive = row.receive.as_deref().unwrap_or("no receive yet");
-    lines.push(text::wrap(&format!(" >> {}", receive.to_uppercase()), width, "    "));
-    if let Some((switch, plan)) = &row.due {
-        lines.push(entry("", &format!("the switch `{switch}`; the plan was {plan}"), width));
-    }
-    lines.extend(row.reasons().map(|(label, words)| entry(label, words, width)));
-    lines.push("    count   won ........  lost ........  they waited .....".to_owned());
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -407,20 +284,5 @@ mod tests {
                 assert!(text::width(line) <= width, "{line}");
             }
         }
-    }
-
-    #[test]
-    fn a_left_handers_forehand_is_drawn_on_the_receivers_right() {
-        let mut serve = Serve::unknown("s".parse().unwrap());
-        serve.lane = Some(crate::game::Lane::Forehand);
-        serve.depth = Some(Depth::Short);
-        let receive: Receive = "forehand push to forehand long".parse().unwrap();
-        let of = |server| TablePicture::draw(&serve, Some(&receive), Some(server), Hand::Right);
-        let (left, right) = (of(Hand::Left), of(Hand::Right));
-        // A right-handed receiver's own forehand is on the right, whoever serves.
-        assert!(left.serve.unwrap().1 > 0.0 && right.serve.unwrap().1 > 0.0);
-        assert!(left.target.unwrap().1 > 0.0 && right.target.unwrap().1 < 0.0);
-        assert!(left.server.1 < 0.0 && right.server.1 > 0.0);
-        assert!(left.serve.unwrap().0 > NET_X_M && left.target.unwrap().0 < NET_X_M);
     }
 }

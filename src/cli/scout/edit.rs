@@ -112,8 +112,7 @@ pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     scouting.save()?;
     scouting.tell(&serve)?;
     scouting.tell_objections(&serve.id)?;
-    writeln!(scouting.world.err, "Next: secondball plan choose {}", scouting.stem)?;
-    Ok(())
+    scouting.world.next(&format!("plan choose {}", scouting.stem))
 }
 
 /// Changes a serve.

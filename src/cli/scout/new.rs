@@ -95,8 +95,7 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     let Scouting { stem, deck, world, .. } = scouting;
     let next = if deck.serves.is_empty() { "scout add" } else { "plan choose" };
     writeln!(world.out, "decks/{stem}.ron has {}", text::count(deck.active().count(), "serve"))?;
-    writeln!(world.err, "Next: secondball {next} {stem}")?;
-    Ok(())
+    world.next(&format!("{next} {stem}"))
 }
 
 /// The opponent, when one of this name is there, or one whom a word of the name means.

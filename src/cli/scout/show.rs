@@ -11,7 +11,7 @@ use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::Starter;
 use crate::game::Serve;
-use crate::page::scouted::scouted;
+use crate::page::scouted::{Scouted, scouted};
 
 /// Show what is known of an opponent, or which opponents there are
 #[derive(Debug, Args)]
@@ -43,13 +43,7 @@ pub fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Re
     let (_, deck) = desk.opponent(arguments.whom.opponent())?;
     let seen = times_seen(desk, &deck, false)?;
     let times = |serve: &Serve| seen.get(&serve.id).copied().unwrap_or(0);
-    let page = scouted(&deck, player, &times);
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&page))?;
-    } else {
-        write!(world.out, "{}", page.text(world.width))?;
-    }
-    Ok(())
+    world.print(&scouted(&deck, player, &times), arguments.json, Scouted::text)
 }
 
 /// One opponent of the list.
@@ -73,25 +67,27 @@ fn list(json: bool, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
             switches: deck.switches.len(),
         });
     }
-    if json {
-        writeln!(world.out, "{}", crate::page::json(&opponents))?;
-        return Ok(());
-    }
-    if opponents.is_empty() {
+    if opponents.is_empty() && !json {
         return Err(Failure::request(
             "no opponent is written down yet",
             "`secondball scout NAME` writes down the first one",
         ));
     }
-    for ListedOpponent { opponent, serves, planned, switches, .. } in opponents {
-        let (name, serves) = (text::fit(&opponent, 34), text::count(serves, "serve"));
-        let switches = match switches {
+    world.print(&opponents, json, |opponents, _| {
+        opponents.iter().map(ListedOpponent::line).collect()
+    })
+}
+
+impl ListedOpponent {
+    fn line(&self) -> String {
+        let (name, serves) = (text::fit(&self.opponent, 34), text::count(self.serves, "serve"));
+        let switches = match self.switches {
             0 => "no switch".to_owned(),
-            number => text::count(number, "switch"),
+            1 => "1 switch".to_owned(),
+            several => format!("{several} switches"),
         };
-        writeln!(world.out, "{name}  {serves}, {planned} with a receive, {switches}")?;
+        format!("{name}  {serves}, {} with a receive, {switches}\n", self.planned)
     }
-    Ok(())
 }
 
 /// Lists the starter decks, or prints one.
