@@ -38,6 +38,7 @@ const fn certain() -> f64 {
 /// A tournament or match day.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[serde(rename = "Event")]
 pub struct MatchDay {
     /// Its name.
     pub name: String,

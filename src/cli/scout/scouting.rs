@@ -134,8 +134,8 @@ impl<'r, 'w> Scouting<'r, 'w> {
             let other = leaves_your_bat(side);
             format!("breaks to your {side} and leaves a quiet bat to your {other}")
         };
-        self.world
-            .say(&format!("  A {} {motion} usually {does}.", hand.unwrap_or_default()), "  ")?;
+        let hand = hand.unwrap_or_default();
+        self.world.note(&format!("  A {hand} {motion} usually {does}."), "  ")?;
         if is_confirmed || (may_ask && self.asker.yes(self.world, "  Did it?", true)?) {
             serve.breaks = Some(side);
         } else if !may_ask || self.asker.has_ended() {
