@@ -131,6 +131,11 @@ impl Player {
 
     /// Runs the program with a text on its standard input.
     pub fn run_with_input(&self, arguments: &[&str], input: &str) -> Said {
+        self.run_with_bytes(arguments, input.as_bytes())
+    }
+
+    /// Runs the program with anything on its standard input.
+    pub fn run_with_bytes(&self, arguments: &[&str], input: &[u8]) -> Said {
         let mut child = self
             .program()
             .args(arguments)
@@ -140,7 +145,7 @@ impl Player {
             .spawn()
             .unwrap();
         // The program may end before it has read everything.
-        let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+        let _ = child.stdin.take().unwrap().write_all(input);
         let output = child.wait_with_output().unwrap();
         Said {
             code: output.status.code().unwrap_or(-1),

@@ -253,3 +253,74 @@ fn what_is_found_is_counted_without_naming_what_is_not_there() {
     assert_eq!(said.code, 1);
     assert!(said.out.ends_with("\n1 error\n"), "{}", said.out);
 }
+
+/// A home with a deck, a plan and a page written.
+fn with_a_plan() -> Player {
+    let player = Player::with_home();
+    player.run(&["scout", "North", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["plan", "set", "north", "in-short", "backhand push to middle long"]).fine();
+    player.run(&["phone", "write", "page"]).fine();
+    player
+}
+
+#[test]
+fn a_file_that_is_not_there_no_text_or_too_large_is_refused_alike_everywhere() {
+    let player = with_a_plan();
+    std::fs::write(player.beside("latin"), b"caf\xe9").expect("a file");
+    std::fs::write(player.beside("large"), vec![b' '; 9 * 1024 * 1024]).expect("a file");
+    let commands: [&[&str]; 5] = [
+        &["scout", "take"],
+        &["points", "north", "--csv"],
+        &["drill", "north", "--keys"],
+        &["phone", "read"],
+        &["launcher", "calibrate", "--launcher", "per-ball"],
+    ];
+    for (file, words) in [
+        ("nowhere", "there is no file `nowhere`"),
+        ("latin", "`latin` is not text\n"),
+        ("large", "`large` is larger than 8192 KiB"),
+    ] {
+        for command in commands {
+            let said = player.run(&[command, &[file]].concat()).refused();
+            assert!(said.contains(words), "{command:?}: {said}");
+        }
+    }
+}
+
+#[test]
+fn an_input_that_is_no_text_is_a_problem_of_the_input() {
+    let player = with_a_plan();
+    let commands: [&[&str]; 5] = [
+        &["points", "north"],
+        &["points", "north", "--csv", "-"],
+        &["phone", "read", "-"],
+        &["scout", "count", "north"],
+        &["plan", "choose", "north", "--all"],
+    ];
+    for command in commands {
+        let said = player.run_with_bytes(command, b"caf\xe9\n").refused();
+        assert!(said.contains("the standard input is not text"), "{command:?}: {said}");
+    }
+}
+
+#[test]
+fn nobody_is_forgotten_while_the_player_file_cannot_be_read() {
+    let player = with_a_plan();
+    player.run(&["today", "--event", "Open=2026-12-05", "--against", "north"]).fine();
+    let good = player.read("player.ron");
+    player.write("player.ron", "(format: 1, ");
+    player.run(&["forget", "north", "--yes"]).refused();
+    assert!(player.home().join("decks/north.ron").exists(), "nothing was deleted");
+    player.write("player.ron", &good);
+    let said = player.run(&["forget", "north", "--yes"]).fine();
+    assert!(said.contains("taken out of the event `Open`"), "{said}");
+}
+
+#[test]
+fn a_count_takes_its_opponent_by_place_and_as_a_flag() {
+    let player = with_a_plan();
+    for whom in [&["north"][..], &["--opponent", "north"]] {
+        let said = player.run_with_input(&[&["scout", "count"], whom].concat(), "1q").fine();
+        assert!(said.starts_with("1 serve\n"), "{said}");
+    }
+}

@@ -3,8 +3,8 @@
 use clap::{Parser, Subcommand};
 
 use crate::cli::{
-    Desk, Everywhere, Failure, World, check, debrief, demo, drill, forget, init, launcher, phone,
-    plan, points, progress, rehearse, scout, sheet, stand, today,
+    Desk, Everywhere, Failure, Result, World, check, debrief, demo, drill, forget, init, launcher,
+    phone, plan, points, progress, rehearse, scout, sheet, stand, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -28,7 +28,6 @@ pub struct Arguments {
 
 /// What to do.
 #[derive(Debug, Subcommand)]
-#[expect(missing_docs, reason = "each variant is documented by its arguments")]
 pub enum Command {
     Demo(demo::DemoArguments),
     Init(init::InitArguments),
@@ -52,7 +51,7 @@ impl Arguments {
     ///
     /// # Errors
     /// [`Failure`] says what went wrong and with which code the program ends.
-    pub fn run(&self, world: &mut World<'_>) -> Result<(), Failure> {
+    pub fn run(&self, world: &mut World<'_>) -> Result {
         let desk = &Desk::new(world);
         let Some(command) = &self.command else { return stand::run(desk, world) };
         match command {
@@ -76,7 +75,7 @@ impl Arguments {
 }
 
 /// Runs the words of a command line in a world, with their own seed where they name one.
-fn run_line(words: &[String], world: &mut World<'_>) -> Result<(), Failure> {
+fn run_line(words: &[String], world: &mut World<'_>) -> Result {
     let arguments = Arguments::try_parse_from(words).map_err(|error| {
         let line = words[1..].join(" ");
         Failure::request(format!("`{line}` is not a command: {error}"), "a defect")

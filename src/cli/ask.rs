@@ -1,7 +1,9 @@
-//! Questions with short answers: a number, a word, the beginning of a word, or Enter for "not known".
+//! Questions with short answers: a number, a word, the beginning of a word, or Enter for "not
+//! known".
 //!
-//! In a terminal the line is read with its own editing keys; without one from the input, so that the same
-//! questions run under a script. When the input ends, every later question counts as left open.
+//! In a terminal the line is read with its own editing keys; without one from the input, so that
+//! the same questions run under a script. When the input ends, every later question counts as left
+//! open.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
@@ -11,7 +13,7 @@ use dialoguer::{Confirm, Input};
 
 use crate::base::text;
 use crate::base::words::Word;
-use crate::cli::{Failure, World};
+use crate::cli::{Failure, Result, World};
 use crate::deck::written_out;
 
 /// Asks, and remembers whether anybody still answers.
@@ -49,11 +51,7 @@ impl Asker {
     }
 
     /// One line of words; none when it is left open.
-    pub(crate) fn line(
-        &mut self,
-        world: &mut World<'_>,
-        question: &str,
-    ) -> Result<Option<String>, Failure> {
+    pub(crate) fn line(&mut self, world: &mut World<'_>, question: &str) -> Result<Option<String>> {
         if self.ended || self.again {
             return Ok(None);
         }
@@ -74,13 +72,29 @@ impl Asker {
         Ok((!answer.is_empty()).then_some(answer))
     }
 
+    /// One line that can be read; asked again, with the reason, until it can.
+    pub(crate) fn read<T>(
+        &mut self,
+        world: &mut World<'_>,
+        question: &str,
+        mut read: impl FnMut(&str) -> Result<T, String>,
+    ) -> Result<Option<T>> {
+        while let Some(given) = self.line(world, question)? {
+            match read(&given) {
+                Ok(value) => return Ok(Some(value)),
+                Err(why) => world.note(&format!("    {why}"), "    ")?,
+            }
+        }
+        Ok(None)
+    }
+
     /// One of several words; the place of the one chosen, none when it is left open.
     pub(crate) fn choose(
         &mut self,
         world: &mut World<'_>,
         label: &str,
         choices: &[String],
-    ) -> Result<Option<usize>, Failure> {
+    ) -> Result<Option<usize>> {
         Ok(self.ask(world, label, choices, |_| false)?.and_then(|chosen| match chosen {
             Chosen::Place(place) => Some(place),
             Chosen::Words(_) => None,
@@ -92,7 +106,7 @@ impl Asker {
         &mut self,
         world: &mut World<'_>,
         label: &str,
-    ) -> Result<Option<T>, Failure> {
+    ) -> Result<Option<T>> {
         Ok(self.choose(world, label, &choices::<T>())?.map(|place| T::EVERY[place]))
     }
 
@@ -103,7 +117,7 @@ impl Asker {
         label: &str,
         choices: &[String],
         why: &'static str,
-    ) -> Result<Option<usize>, Failure> {
+    ) -> Result<Option<usize>> {
         self.needed = Some(why);
         let chosen = self.choose(world, label, choices);
         self.needed = None;
@@ -117,7 +131,7 @@ impl Asker {
         label: &str,
         choices: &[String],
         or: impl Fn(&str) -> bool,
-    ) -> Result<Option<String>, Failure> {
+    ) -> Result<Option<String>> {
         Ok(self.ask(world, label, choices, or)?.map(|chosen| match chosen {
             Chosen::Place(place) => choices[place].clone(),
             Chosen::Words(words) => words,
@@ -130,7 +144,7 @@ impl Asker {
         label: &str,
         choices: &[String],
         or: impl Fn(&str) -> bool,
-    ) -> Result<Option<Chosen>, Failure> {
+    ) -> Result<Option<Chosen>> {
         if self.again {
             return Ok(None);
         }
@@ -168,8 +182,7 @@ impl Asker {
                 Ok(place) => return Ok(Some(Chosen::Place(place))),
                 Err(why) => {
                     let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
-                    let said = format!("    {why}{open}");
-                    writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+                    world.note(&format!("    {why}{open}"), "    ")?;
                 }
             }
         }
@@ -181,7 +194,7 @@ impl Asker {
         world: &mut World<'_>,
         question: &str,
         otherwise: bool,
-    ) -> Result<bool, Failure> {
+    ) -> Result<bool> {
         let keys = if otherwise { "[Y/n]" } else { "[y/N]" };
         loop {
             let Some(given) = self.line(world, &format!("{question} {keys}"))? else {
@@ -198,7 +211,7 @@ impl Asker {
 }
 
 /// A line typed at the terminal; the `usual` one on Enter alone.
-pub(crate) fn prompt(question: &str, usual: Option<&str>) -> Result<String, Failure> {
+pub(crate) fn prompt(question: &str, usual: Option<&str>) -> Result<String> {
     let mut input =
         Input::<String>::with_theme(&SimpleTheme).with_prompt(question).allow_empty(true);
     if let Some(usual) = usual {
@@ -207,11 +220,12 @@ pub(crate) fn prompt(question: &str, usual: Option<&str>) -> Result<String, Fail
     asked(|| input.interact_text())
 }
 
-/// Yes or no, by y or n (the rest of a typed word is passed over) and Enter; `usual` on Enter alone.
+/// Yes or no, by y or n (the rest of a typed word is passed over) and Enter; `usual` on Enter
+/// alone.
 ///
 /// # Errors
 /// [`Failure::Interrupted`] on Ctrl-C.
-pub fn confirm(question: &str, usual: bool) -> Result<bool, Failure> {
+pub fn confirm(question: &str, usual: bool) -> Result<bool> {
     let confirm = Confirm::with_theme(&SimpleTheme)
         .with_prompt(question)
         .default(usual)
@@ -219,9 +233,9 @@ pub fn confirm(question: &str, usual: bool) -> Result<bool, Failure> {
     asked(|| confirm.interact())
 }
 
-/// Asks. Ctrl-C then ends the question and not the program, which has something to say of what is kept.
-/// A prompt that ends early leaves the cursor hidden: it is shown again whatever happened.
-fn asked<T>(ask: impl FnOnce() -> dialoguer::Result<T>) -> Result<T, Failure> {
+/// Asks. Ctrl-C then ends the question and not the program, which has something to say of what is
+/// kept. A prompt that ends early leaves the cursor hidden: it is shown again whatever happened.
+fn asked<T>(ask: impl FnOnce() -> dialoguer::Result<T>) -> Result<T> {
     static ENDS_ALL: OnceLock<Arc<AtomicBool>> = OnceLock::new();
     let ends_all = ENDS_ALL.get_or_init(|| {
         let ends_all = Arc::new(AtomicBool::new(true));
@@ -251,7 +265,8 @@ fn is_not_known(given: &str) -> bool {
     )
 }
 
-/// Whether each word given begins a word of the choice, in order: `short` for `fell short`, `into net`.
+/// Whether each word given begins a word of the choice, in order: `short` for `fell short`, `into
+/// net`.
 fn begins_words(choice: &str, given: &str) -> bool {
     let mut words = choice.split('_');
     !given.is_empty() && given.split('_').all(|part| words.any(|word| word.starts_with(part)))

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::{Finding, Gravity, text};
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 
 /// Read everything, report every finding, change nothing
 #[derive(Debug, Args)]
@@ -20,30 +20,26 @@ pub struct CheckArguments {
 ///
 /// # Errors
 /// [`Failure::Findings`] when something in it is an error.
-pub fn run(arguments: &CheckArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &CheckArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home()?;
     let findings = home.check();
-    let errors: Vec<&Finding> =
-        findings.iter().filter(|finding| finding.gravity == Gravity::Error).collect();
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&findings))?;
-    } else {
-        for finding in &findings {
-            writeln!(world.out, "{}\n", finding.shown())?;
-        }
-        let said = if findings.is_empty() {
-            "everything reads well".to_owned()
-        } else {
-            let others = findings.len() - errors.len();
-            let parts = [
-                (errors.len(), text::count(errors.len(), "error")),
-                (others, format!("{} to look at", text::count(others, "thing"))),
-            ];
-            let there: Vec<String> =
-                parts.into_iter().filter(|(number, _)| *number > 0).map(|(_, said)| said).collect();
-            there.join(", ")
-        };
-        writeln!(world.out, "{said}")?;
+    let errors = findings.iter().filter(|finding| finding.gravity == Gravity::Error).count();
+    world.print(&findings, arguments.json, |findings, _| shown(findings, errors))?;
+    if errors == 0 { Ok(()) } else { Err(Failure::Findings(Vec::new())) }
+}
+
+/// Each finding, then how many there are.
+fn shown(findings: &[Finding], errors: usize) -> String {
+    let others = findings.len() - errors;
+    let mut counts = Vec::new();
+    if errors > 0 {
+        counts.push(text::count(errors, "error"));
     }
-    if errors.is_empty() { Ok(()) } else { Err(Failure::Findings(Vec::new())) }
+    if others > 0 {
+        counts.push(format!("{} to look at", text::count(others, "thing")));
+    }
+    let said =
+        if counts.is_empty() { "everything reads well".to_owned() } else { counts.join(", ") };
+    let findings: String = findings.iter().map(|finding| finding.shown() + "\n\n").collect();
+    format!("{findings}{said}\n")
 }

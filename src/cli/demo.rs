@@ -4,12 +4,11 @@
 //! no terminal (or with `--play-itself`) the drill is answered by a simulated player, and says so.
 
 use std::path::{Path, PathBuf};
-use std::rc::Rc;
 
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Clock, Failure, Later, World, ask};
+use crate::cli::{Failure, World, ask};
 
 /// Days from the first step to the event, which is today: what is kept of the demonstration lies behind its reader.
 const DAYS_TO_EVENT: u32 = 10;
@@ -208,7 +207,7 @@ fn run_line(
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let ahead_ms = (i64::from(day) - i64::from(DAYS_TO_EVENT)) * DAY_MS;
-    let clock: Rc<dyn Clock> = Rc::new(Later { clock: Rc::clone(&world.clock), ahead_ms });
+    let clock = world.clock.ahead(ahead_ms);
     let mut inside = World {
         can_draw: world.can_draw,
         home_root: root.to_owned(),

@@ -6,6 +6,9 @@ use std::process::ExitCode;
 use crate::base::Finding;
 use crate::store::Trouble;
 
+/// What a command, or a step of it, comes to.
+pub type Result<T = (), E = Failure> = std::result::Result<T, E>;
+
 /// Why a command did not do what was asked.
 #[derive(Debug)]
 pub enum Failure {

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::base::text;
 use crate::cli::rehearse::waiting::drop_sessions;
-use crate::cli::{Desk, Failure, World, ask};
+use crate::cli::{Desk, Failure, Result, World, ask};
 
 /// Delete an opponent and everything about them, really
 #[derive(Debug, Args)]
@@ -23,7 +23,7 @@ pub struct ForgetArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no such opponent, it was not confirmed, or the disk refuses.
-pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home()?;
     let (stem, deck) = desk.opponent(Some(&arguments.opponent))?;
     let name = text::one_line(&deck.opponent);
@@ -39,6 +39,8 @@ pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> R
             "add `--yes` when you mean it; there is no way back",
         ));
     }
+    // Before anything is deleted: with a mistake in the player file its events could not be kept
+    // up.
     let today = desk.today()?;
     drop_sessions(home, &deck.key)?;
     let forgotten = home.forget(&stem, world.now, today)?;
@@ -55,17 +57,15 @@ pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> R
         )?;
     }
     for (event, has_others) in &forgotten.taken_from {
+        let event = text::one_line(event);
         let alone = if *has_others { "" } else { "; it stays, with no opponent named" };
-        let said =
-            format!("  taken out of the event `{}` in player.ron{alone}", text::one_line(event));
-        writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
+        world.say(&format!("  taken out of the event `{event}` in player.ron{alone}"), "    ")?;
     }
     for event in &forgotten.named_at {
-        let said = format!(
-            "  the event `{}` still names `{stem}` in player.ron: take it out there",
-            text::one_line(event)
-        );
-        writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
+        let event = text::one_line(event);
+        let said =
+            format!("  the event `{event}` still names `{stem}` in player.ron: take it out there");
+        world.say(&said, "    ")?;
     }
     Ok(())
 }

@@ -4,9 +4,10 @@ use clap::Args;
 
 use crate::base::{Finding, Units, text};
 use crate::cli::ask::{Asker, choices, prompt};
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Owned, Player};
 use crate::game::{Grip, Hand, Receive};
+use crate::store::Home;
 
 /// Make a home and your player file
 #[derive(Debug, Args)]
@@ -37,11 +38,14 @@ pub struct InitArguments {
     pub own: Vec<String>,
 }
 
+/// What a player is called who says no name.
+const NAMELESS: &str = "Player";
+
 /// Makes the home.
 ///
 /// # Errors
 /// [`Failure`] when there is one already, an answer cannot be right, or the disk refuses.
-pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home_unchecked()?;
     let changes_only =
         arguments.name.is_none() && arguments.hand.is_none() && arguments.own.is_empty();
@@ -59,40 +63,15 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
         ));
     }
     let asks = world.is_terminal && arguments.name.is_none() && arguments.hand.is_none();
-    let mut asker = Asker::default();
-    let (name, hand) = if asks {
-        writeln!(world.err, "A home for your files in {}", world.home_root.display())?;
-        writeln!(world.err, "A number, a word or its beginning answers.")?;
-        let name = prompt("Your name, as it will stand on sheets", Some("Player"))?;
-        (name, asked_hand(world, &mut asker)?)
-    } else {
-        let hand = arguments.hand.ok_or_else(|| {
-            Failure::request(
-                "which hand holds your bat?",
-                "add `--hand right` or `--hand left`; without it lanes and breaks would be guesses",
-            )
-        })?;
-        (arguments.name.clone().unwrap_or_else(|| "Player".to_owned()), hand)
-    };
-    let mut player = Player::new(text::one_line(&name), hand);
-    player.grip = arguments.grip;
-    player.rubbers.clone_from(&arguments.rubbers);
-    player.units = arguments.units.unwrap_or(player.units);
-    player.minutes_a_day = match arguments.minutes {
-        Some(minutes) => minutes,
-        None if asks => asked_minutes(world, &mut asker, player.minutes_a_day)?,
-        None => player.minutes_a_day,
-    };
+    let player = if asks { asked(arguments, world)? } else { given(arguments)? };
+    let mut player = with_flags(player, arguments);
     for own in &arguments.own {
         player.repertoire.push(owned(own)?);
     }
-    let findings: Vec<Finding> =
-        crate::deck::advice::of_player(&player).into_iter().map(|judged| judged.finding).collect();
-    if !findings.is_empty() {
-        return Err(Failure::Findings(findings));
-    }
+    refuse_mistakes(&player)?;
     home.create(&player)?;
-    writeln!(world.out, "A home for {} in {}", player.name, world.home_root.display())?;
+    let root = world.home_root.display();
+    writeln!(world.out, "A home for {} in {root}", player.name)?;
     writeln!(
         world.out,
         "Everything in it is text you may read and edit.\n`secondball check` looks it over."
@@ -101,55 +80,73 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
     Ok(())
 }
 
-/// Changes what flags say of the player who is there already.
-fn change(
-    arguments: &InitArguments,
-    home: &crate::store::Home,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let mut player = home.player()?;
+/// The player by flags.
+fn given(arguments: &InitArguments) -> Result<Player> {
+    let hand = arguments.hand.ok_or_else(|| {
+        Failure::request(
+            "which hand holds your bat?",
+            "add `--hand right` or `--hand left`; without it lanes and breaks would be guesses",
+        )
+    })?;
+    Ok(Player::new(text::one_line(arguments.name.as_deref().unwrap_or(NAMELESS)), hand))
+}
+
+/// The player by questions.
+fn asked(arguments: &InitArguments, world: &mut World<'_>) -> Result<Player> {
+    let mut asker = Asker::default();
+    writeln!(world.err, "A home for your files in {}", world.home_root.display())?;
+    writeln!(world.err, "A number, a word or its beginning answers.")?;
+    let name = text::one_line(&prompt("Your name, as it will stand on sheets", Some(NAMELESS))?);
+    writeln!(world.err, "The hand that holds your bat")?;
+    // There is no usual one, because every lane and break hangs on it.
+    let why = "lanes and breaks hang on it";
+    let hand = asker.choose_needed(world, "your hand", &choices::<Hand>(), why)?;
+    let hand = hand.map(|place| Hand::ALL[place]).ok_or(Failure::Interrupted)?;
+    let mut player = Player::new(if name.is_empty() { NAMELESS.to_owned() } else { name }, hand);
+    if arguments.minutes.is_none() {
+        let question = format!("Minutes a day for the drill (Enter: {})", player.minutes_a_day);
+        let minutes = asker.read(world, &question, read_minutes)?;
+        player.minutes_a_day = minutes.unwrap_or(player.minutes_a_day);
+    }
+    Ok(player)
+}
+
+/// The same player with what flags say beside name and hand.
+fn with_flags(mut player: Player, arguments: &InitArguments) -> Player {
     player.grip = arguments.grip.or(player.grip);
     player.rubbers = arguments.rubbers.clone().or(player.rubbers);
     player.units = arguments.units.unwrap_or(player.units);
     player.minutes_a_day = arguments.minutes.unwrap_or(player.minutes_a_day);
+    player
+}
+
+/// Refuses a player who cannot be right.
+fn refuse_mistakes(player: &Player) -> Result {
     let findings: Vec<Finding> =
-        crate::deck::advice::of_player(&player).into_iter().map(|judged| judged.finding).collect();
-    if !findings.is_empty() {
-        return Err(Failure::Findings(findings));
-    }
+        crate::deck::advice::of_player(player).into_iter().map(|judged| judged.finding).collect();
+    if findings.is_empty() { Ok(()) } else { Err(Failure::Findings(findings)) }
+}
+
+/// Changes what flags say of the player who is there already.
+fn change(arguments: &InitArguments, home: &Home, world: &mut World<'_>) -> Result {
+    let player = with_flags(home.player()?, arguments);
+    refuse_mistakes(&player)?;
     home.save_player(&player)?;
     writeln!(world.out, "player.ron is changed; {} min a day", player.minutes_a_day)?;
     Ok(())
 }
 
-/// The bat's hand; there is no usual one, because every lane and break hangs on it.
-fn asked_hand(world: &mut World<'_>, asker: &mut Asker) -> Result<Hand, Failure> {
-    writeln!(world.err, "The hand that holds your bat")?;
-    let why = "lanes and breaks hang on it";
-    let chosen = asker.choose_needed(world, "your hand", &choices::<Hand>(), why)?;
-    chosen.map(|place| Hand::ALL[place]).ok_or(Failure::Interrupted)
-}
-
-/// Minutes a day; Enter keeps the usual ones.
-fn asked_minutes(world: &mut World<'_>, asker: &mut Asker, usual: f64) -> Result<f64, Failure> {
-    let question = format!("Minutes a day for the drill (Enter: {usual})");
-    loop {
-        let Some(given) = asker.line(world, &question)? else { return Ok(usual) };
-        let minutes = given.trim_end_matches("minutes").trim_end_matches("min").trim();
-        match minutes.parse::<f64>().ok().and_then(|minutes| Player::MINUTES.check(minutes).ok()) {
-            Some(minutes) => return Ok(minutes),
-            None => writeln!(
-                world.err,
-                "    a number from {} to {}, for example 10",
-                Player::MINUTES.least,
-                Player::MINUTES.most
-            )?,
-        }
-    }
+/// Reads `10`, `10 min`.
+fn read_minutes(given: &str) -> Result<f64, String> {
+    let minutes = given.trim_end_matches("minutes").trim_end_matches("min").trim();
+    let minutes =
+        minutes.parse::<f64>().ok().filter(|&minutes| Player::MINUTES.check(minutes).is_ok());
+    let (least, most) = (Player::MINUTES.least, Player::MINUTES.most);
+    minutes.ok_or_else(|| format!("a number from {least} to {most}, for example 10"))
 }
 
 /// Reads `backhand banana flick=7`.
-pub(crate) fn owned(given: &str) -> Result<Owned, Failure> {
+pub(crate) fn owned(given: &str) -> Result<Owned> {
     let form = "write it as \"backhand banana flick=7\": wing, stroke, how many of ten land";
     let (receive, of_ten) = given
         .rsplit_once('=')

@@ -2,24 +2,25 @@
 //!
 //! Only this folder knows that there is a shell. [`main`] reads the world once (clock, environment,
 //! terminal), parses the arguments, runs the command, and turns what went wrong into words on the
-//! standard error and an exit code: 0 done, 1 the files or the request have a problem, 2 the machine
-//! failed, 130 interrupted.
+//! standard error and an exit code: 0 done, 1 the files or the request have a problem, 2 the
+//! machine failed, 130 interrupted.
 
 mod arguments;
 pub mod ask;
-pub mod board;
 pub mod check;
 pub mod debrief;
 mod decision_times;
 pub mod demo;
 mod desk;
+mod dossier;
 pub mod drill;
 mod drill_screen;
-mod due;
 mod failure;
 pub mod forget;
 pub mod init;
+mod journal;
 pub mod launcher;
+mod overview;
 pub mod phone;
 pub mod plan;
 mod plan_advise;
@@ -40,10 +41,11 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-pub use arguments::{Arguments, Command};
-pub use desk::{Desk, Overview};
-pub use failure::Failure;
-pub use world::{Clock, Everywhere, Later, World};
+use arguments::Arguments;
+pub use desk::Desk;
+pub use failure::{Failure, Result};
+pub use overview::Overview;
+pub use world::{Everywhere, World};
 
 /// Runs the program on the real world.
 pub fn main() -> ExitCode {

@@ -1,16 +1,16 @@
 //! `plan`: which receive answers which serve, the safe one, and the switches held in reserve.
 
 mod choose;
+mod open_plan;
 
 use clap::{Args, Subcommand};
 
 use crate::base::text;
-use crate::cli::due::Standing;
+use crate::cli::plan::open_plan::{OpenPlan, read_receive};
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World, plan_advise, plan_worth};
-use crate::deck::{Deck, Player, advice, editing, written_out};
-use crate::game::{Receive, Serve, ServeId};
-use crate::store::Home;
+use crate::cli::{Desk, Failure, Result, World, plan_advise, plan_worth};
+use crate::deck::{Deck, advice, editing};
+use crate::game::Receive;
 
 /// Show or set your receives against an opponent
 #[derive(Debug, Args)]
@@ -176,15 +176,15 @@ struct SwitchRemoveArguments {
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     match &arguments.what {
         None => show(arguments, desk, world),
         Some(PlanCommand::Choose(choose)) => choose::run(choose, desk, world),
-        Some(PlanCommand::Set(set)) => self::set(set, desk, world),
-        Some(PlanCommand::Clear(clear)) => self::clear(clear, desk, world),
-        Some(PlanCommand::Safe(safe)) => self::safe(safe, desk, world),
+        Some(PlanCommand::Set(set)) => set_receive(set, desk, world),
+        Some(PlanCommand::Clear(clear)) => clear_receive(clear, desk, world),
+        Some(PlanCommand::Safe(safe)) => set_safe(safe, desk, world),
         Some(PlanCommand::Switch(switch)) => match &switch.what {
-            None => choose::switch(switch.whom.opponent(), desk, world),
+            None => choose::switch(&switch.whom, desk, world),
             Some(SwitchCommand::Add(add)) => add_switch(add, desk, world),
             Some(SwitchCommand::Remove(remove)) => remove_switch(remove, desk, world),
         },
@@ -199,200 +199,95 @@ pub(crate) fn to_add_switch(deck: &Deck) -> String {
     format!("secondball plan {what} {}", text::typed(&deck.opponent))
 }
 
-fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let player = desk.player()?;
-    let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
-    let mut page = crate::page::plan::plan(&deck, player);
-    // Of every opponent: what the kinds of receive win is pooled over all of them.
-    let board = desk.overview(world)?;
-    let standing = Standing::of_board(&board);
-    if let Some((history, lessons)) = standing.of(&stem)? {
-        page.add_points(history, &lessons);
-    }
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&page))?;
-        return Ok(());
-    }
-    write!(world.out, "{}", page.text(world.width))?;
-    let open = page.open();
-    if page.serves.is_empty() {
-        writeln!(world.err, "Next: secondball scout add {stem}")?;
-    } else if open > 0 {
-        let open = text::count(open, "serve");
-        writeln!(world.err, "{open} without a receive. Next: secondball plan choose {stem}")?;
-    } else if page.safe.is_none() {
-        writeln!(world.err, "Next: secondball plan safe {stem} \"backhand push to middle long\"")?;
+fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
+    let mut page = crate::page::plan::plan(&deck, desk.player()?);
+    let dossier = desk.dossier(arguments.whom.opponent(), world)?;
+    page.add_points(dossier.history, &dossier.lessons()?);
+    world.print(&page, arguments.json, |page, width| page.text(width))?;
+    if !arguments.json
+        && !open_plan::say_what_is_open(&deck, dossier.stem, world)?
+        && deck.safe.is_none()
+    {
+        world.next(&format!("plan safe {} \"backhand push to middle long\"", dossier.stem))?;
     }
     Ok(())
-}
-
-/// Reads a receive as a person says it.
-fn read_receive(given: &str) -> Result<Receive, Failure> {
-    written_out(given).parse::<Receive>().map_err(|error| {
-        let example = || "for example `forehand push early to middle short`".to_owned();
-        Failure::request(error.to_string(), error.hint().unwrap_or_else(example))
-    })
-}
-
-impl Words {
-    fn write_into(&self, receive: &mut Receive) {
-        let said = |words: &Option<String>| {
-            words.as_deref().map(text::one_line).filter(|words| !words.is_empty())
-        };
-        receive.why = said(&self.why).or(receive.why.take());
-        receive.expect = said(&self.expect).or(receive.expect.take());
-        receive.then = said(&self.then).or(receive.then.take());
-    }
 }
 
 /// The receive of the arguments with what is written beside it.
-fn receive_of(words: &[String], beside: &Words) -> Result<Receive, Failure> {
+fn receive_of(words: &[String], beside: &Words) -> Result<Receive> {
     let mut receive = read_receive(&words.join(" "))?;
-    beside.write_into(&mut receive);
+    let said = |words: &Option<String>| {
+        words.as_deref().map(text::one_line).filter(|words| !words.is_empty())
+    };
+    receive.why = said(&beside.why).or(receive.why);
+    receive.expect = said(&beside.expect).or(receive.expect);
+    receive.then = said(&beside.then).or(receive.then);
     Ok(receive)
 }
 
-/// What a coach would object to, and what the repertoire does not hold.
-fn warn(
-    world: &mut World<'_>,
-    player: &Player,
-    serve: Option<&Serve>,
-    receive: &Receive,
-) -> Result<(), Failure> {
-    if let Some(serve) = serve
-        && let Some(objection) = advice::objection(serve, receive)
-    {
-        writeln!(world.err, "{}", objection.finding(&serve.id, receive.stroke).shown())?;
-    }
-    if receive.to.is_open() {
-        writeln!(world.err, "It has no target yet: `to middle short` at its end gives it one.")?;
-    }
-    if !player.repertoire.is_empty() && player.of_ten(receive).is_none() {
-        let said = format!(
-            "A {} is not in your repertoire yet (player.ron): give it time at the table.",
-            receive.stroke_shown()
-        );
-        writeln!(world.err, "{}", text::wrap(&said, world.width, "  "))?;
-    }
-    Ok(())
+fn set_receive(arguments: &SetArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
+    let id = editing::find_serve(&plan.deck, &arguments.serve)?;
+    plan.set_receive(&id, &receive_of(&arguments.receive, &arguments.words)?, world)
 }
 
-fn set(arguments: &SetArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
-    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
-    let id = editing::find_serve(&deck, &arguments.serve)?;
-    let receive = receive_of(&arguments.receive, &arguments.words)?;
-    write_receive(world, home, player, &stem, &mut deck, &id, &receive)
-}
-
-/// Sets, saves and says a receive.
-fn write_receive(
-    world: &mut World<'_>,
-    home: &Home,
-    player: &Player,
-    stem: &str,
-    deck: &mut Deck,
-    id: &ServeId,
-    receive: &Receive,
-) -> Result<(), Failure> {
-    let old = deck.plan.get(id).filter(|old| old.text() != receive.text()).map(Receive::shown);
-    editing::set_receive(deck, id, receive.clone());
-    home.save_deck(stem, deck)?;
-    say(world, id.as_str(), receive)?;
-    if let Some(old) = old {
-        writeln!(world.err, "Before: {old}. What was learnt of it is kept.")?;
-    }
-    warn(world, player, deck.serve(id), receive)
-}
-
-/// `short-fh: forehand push, early, short to the middle`.
-fn say(world: &mut World<'_>, name: &str, receive: &Receive) -> Result<(), Failure> {
-    let said = format!("{name}: {}", receive.shown());
-    writeln!(world.out, "{}", text::wrap(&said, world.width, "    "))?;
-    Ok(())
-}
-
-fn clear(arguments: &ClearArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
-    let id = editing::find_serve(&deck, &arguments.serve)?;
-    if deck.plan.remove(&id).is_none() {
+fn clear_receive(arguments: &ClearArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
+    let id = editing::find_serve(&plan.deck, &arguments.serve)?;
+    if plan.deck.plan.remove(&id).is_none() {
         return Err(Failure::request(
             format!("`{id}` has no receive"),
-            format!("`secondball plan {stem}` shows what has"),
+            format!("`secondball plan {}` shows what has", plan.stem),
         ));
     }
-    home.save_deck(&stem, &deck)?;
-    writeln!(world.out, "{id} has no receive any more; what was learnt of it is kept")?;
-    Ok(())
+    plan.save()?;
+    Ok(writeln!(world.out, "{id} has no receive any more; what was learnt of it is kept")?)
 }
 
-fn safe(arguments: &SafeArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
-    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
+fn set_safe(arguments: &SafeArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
     let receive = receive_of(&arguments.receive, &arguments.words)?;
-    editing::set_safe(&mut deck, receive.clone());
-    home.save_deck(&stem, &deck)?;
-    say(world, "safe", &receive)?;
-    warn(world, player, None, &receive)
+    plan.set_safe(&receive, world)?;
+    plan.warn(None, &receive, world)
 }
 
-fn add_switch(
-    arguments: &SwitchAddArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
-    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
-    let id = editing::find_serve(&deck, &arguments.serve)?;
+fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
+    let id = editing::find_serve(&plan.deck, &arguments.serve)?;
     let receive = receive_of(&arguments.receive, &arguments.words)?;
-    let cue = arguments.cue.as_deref();
-    if deck.plan.get(&id).is_some_and(|old| old.text() == receive.text()) {
+    let old = plan.deck.plan.get(&id);
+    if old.is_some_and(|old| old.text() == receive.text()) {
         return Err(Failure::request(
             format!("that is the receive `{id}` has in the plan already"),
             "a switch changes something: name another stroke, timing or target",
         ));
     }
-    editing::add_to_switch(&mut deck, &arguments.name, cue, &id, receive.clone())?;
-    home.save_deck(&stem, &deck)?;
+    let old = old.map(Receive::shown);
+    let cue = arguments.cue.as_deref();
+    editing::add_to_switch(&mut plan.deck, &arguments.name, cue, &id, receive.clone())?;
+    plan.save()?;
     let name = text::one_line(&arguments.name);
     writeln!(world.out, "switch {name}")?;
-    if let Some(old) = deck.plan.get(&id) {
-        writeln!(
-            world.out,
-            "{}",
-            text::wrap(&format!("  not {}", old.shown()), world.width, "      ")
-        )?;
+    if let Some(old) = old {
+        world.say(&format!("  not {old}"), "      ")?;
     }
-    writeln!(
-        world.out,
-        "{}",
-        text::wrap(&format!("  now {}", receive.shown()), world.width, "      ")
-    )?;
-    if deck.switch_called(&name).is_some_and(|switch| switch.cue.is_none()) {
+    world.say(&format!("  now {}", receive.shown()), "      ")?;
+    if plan.deck.switch_called(&name).is_some_and(|switch| switch.cue.is_none()) {
         writeln!(world.err, "It has no cue yet: `--cue` says what you see that calls for it.")?;
     }
-    for judged in advice::of_deck(&deck) {
+    for judged in advice::of_deck(&plan.deck) {
         let of_this = judged.path.starts_with(&["switches".to_owned(), name.clone()]);
         if of_this && judged.path.len() == 3 {
-            writeln!(world.err, "{}", judged.finding.shown())?;
+            world.tell([&judged.finding])?;
         }
     }
-    warn(world, player, deck.serve(&id), &receive)
+    plan.warn(Some(&id), &receive, world)
 }
 
-fn remove_switch(
-    arguments: &SwitchRemoveArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let (stem, mut deck) = desk.opponent(Some(&arguments.opponent))?;
-    let name = editing::remove_switch(&mut deck, &arguments.name)?;
-    home.save_deck(&stem, &deck)?;
-    writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?;
-    Ok(())
+fn remove_switch(arguments: &SwitchRemoveArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
+    let name = editing::remove_switch(&mut plan.deck, &arguments.name)?;
+    plan.save()?;
+    Ok(writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?)
 }

@@ -2,10 +2,9 @@
 
 use clap::Args;
 
-use crate::cli::points::known::Known;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Result, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::advice::AdviceView;
@@ -37,45 +36,40 @@ pub(super) struct AdviseArguments {
 }
 
 /// Prints the advice.
-pub(super) fn run(
-    arguments: &AdviseArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub(super) fn run(arguments: &AdviseArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let length = match_length(arguments.best_of)?;
-    let known = Known::load(desk, world, arguments.whom.opponent())?;
+    let dossier = desk.dossier(arguments.whom.opponent(), world)?;
     let drop = arguments.drop.map(ReadDrop::new).transpose()?;
-    let verdicts = Verdicts::judge(known.question(length, drop, world.seed));
-    let drilled = |name: &str| known.drilled(name);
+    let verdicts = Verdicts::judge(dossier.question(length, drop, world.seed));
+    let drilled = |name: &str| dossier.drilled(name);
     let mut advice = advise(&verdicts);
     let mut lessons = Lessons::from_verdicts(&verdicts);
     let mut switches = rank(&verdicts, &drilled, &Match::start(length, End::Me));
     if let Some(serve) = &arguments.serve {
-        let id = editing::find_serve(&known.deck, serve)?;
+        let id = editing::find_serve(dossier.deck, serve)?;
         advice.serves.retain(|of| of.serve == id);
         lessons.keep_only(&id);
         switches.retain(|switch| switch.serves.contains(&id));
     }
     let page = AdviceView {
-        deck: &known.deck,
-        file: &known.stem,
+        deck: dossier.deck,
+        file: dossier.stem,
         advice,
         lessons,
         switches,
         seed: world.seed,
     };
+    world.print_either(arguments.json, || page.json(), |width| page.text(width))?;
     if arguments.json {
-        writeln!(world.out, "{}", page.json())?;
         return Ok(());
     }
-    write!(world.out, "{}", page.text(world.width))?;
-    let stem = &known.stem;
-    if known.deck.active().next().is_none() {
-        writeln!(world.err, "Next: secondball scout add {stem}")?;
-    } else if known.deck.unplanned().next().is_some() {
-        writeln!(world.err, "Next: secondball plan choose {stem}")?;
+    let stem = dossier.stem;
+    let next = if dossier.deck.active().next().is_none() {
+        format!("scout add {stem}")
+    } else if dossier.deck.unplanned().next().is_some() {
+        format!("plan choose {stem}")
     } else {
-        writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
-    }
-    Ok(())
+        format!("drill --opponent {stem}")
+    };
+    world.next(&next)
 }

@@ -2,10 +2,9 @@
 
 use clap::Args;
 
-use crate::cli::points::known::Known;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::editing;
 use crate::game::{End, Game, Match, MatchLength};
 use crate::page::worth::WorthPage;
@@ -63,7 +62,7 @@ fn read_score(given: &str) -> Result<Score, String> {
 }
 
 /// The match at a score with this player serving next.
-fn at(length: MatchLength, score: Score, server: End) -> Result<Match, Failure> {
+fn at(length: MatchLength, score: Score, server: End) -> Result<Match> {
     let serves_first = |first| {
         let (me, them) = score.points;
         Game { me, them, first_server: first }.server() == server
@@ -75,15 +74,11 @@ fn at(length: MatchLength, score: Score, server: End) -> Result<Match, Failure> 
 }
 
 /// Prints what it is worth.
-pub(super) fn run(
-    arguments: &WorthArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub(super) fn run(arguments: &WorthArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let length = match_length(arguments.best_of)?;
     let at = at(length, arguments.score, arguments.server)?;
-    let known = Known::load(desk, world, arguments.whom.opponent())?;
-    let verdicts = Verdicts::judge(known.question(length, None, world.seed));
+    let dossier = desk.dossier(arguments.whom.opponent(), world)?;
+    let verdicts = Verdicts::judge(dossier.question(length, None, world.seed));
     if !(-1.0..=1.0).contains(&arguments.by) {
         return Err(Failure::request(
             format!("`--by` is {}, allowed is -1 to 1", arguments.by),
@@ -92,10 +87,10 @@ pub(super) fn run(
     }
     let mut worths = Vec::new();
     if let Some(serve) = &arguments.serve {
-        let id = editing::find_serve(&known.deck, serve)?;
+        let id = editing::find_serve(dossier.deck, serve)?;
         worths.push(worth(&verdicts, Some(&id), arguments.by, &at)?);
     } else {
-        for serve in known.deck.active() {
+        for serve in dossier.deck.active() {
             worths.push(worth(&verdicts, Some(&serve.id), arguments.by, &at)?);
         }
         worths.sort_by(|a, b| b.share.total_cmp(&a.share));
@@ -116,13 +111,8 @@ pub(super) fn run(
         )
     };
     let behind = UnsureChances::from_verdicts(&verdicts).behind;
-    let page = WorthPage::new(&known.deck.opponent, from, worths, behind);
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&page))?;
-    } else {
-        write!(world.out, "{}", page.text(world.width))?;
-    }
-    Ok(())
+    let page = WorthPage::new(&dossier.deck.opponent, from, worths, behind);
+    world.print(&page, arguments.json, |page, width| page.text(width))
 }
 
 #[cfg(test)]

@@ -2,10 +2,9 @@
 
 mod import;
 mod keys;
-pub(crate) mod known;
 mod lessons;
-mod record;
-mod spoken;
+pub(crate) mod record;
+pub(in crate::cli) mod spoken;
 
 use std::path::PathBuf;
 
@@ -14,17 +13,15 @@ use ratatui_crossterm::crossterm::event::KeyCode;
 
 use crate::base::{Day, text};
 use crate::cli::ask::Asker;
-use crate::cli::points::keys::{Keys, Offered, SAFE, Step};
-use crate::cli::points::record::{Record, points_of};
+use crate::cli::points::keys::{OfferedReceive, PointKeys, Pressed, SAFE};
+use crate::cli::points::record::{Append, MatchRecord, points_of};
 use crate::cli::points::spoken::Spoken;
 use crate::cli::raw_terminal::RawTerminal;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, Overview, World};
+use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
-use crate::game::{End, ReceiveKey, ServeId};
-use crate::journal::Fact;
-use crate::store::Writer;
+use crate::game::{End, MatchLength, ReceiveKey, ServeId};
 
 /// Record the points of a match, and see what they say
 #[derive(Debug, Args)]
@@ -82,26 +79,27 @@ enum PointsCommand {
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     if let Some(PointsCommand::Lessons(wanted)) = &arguments.what {
         return lessons::run(wanted, desk, world);
     }
     let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
+    let length = match_length(arguments.best_of)?;
     match &arguments.csv {
         Some(file) => {
-            let length = match_length(arguments.best_of)?;
-            import::run(file, (arguments.day, length), (&stem, &deck), desk, world)
+            let file = import::PointsFile { file, day: arguments.day, length };
+            import::run(&file, &stem, &deck, desk, world)
         }
-        None => live(arguments, &stem, &deck, desk, world),
+        None => live(arguments, length, &stem, &deck, desk, world),
     }
 }
 
 /// The word of a match begun today: the day, counted on when that match is over.
-fn word_of_today(deck: &Deck, board: &Overview<'_>, is_over: impl Fn(&str) -> bool) -> String {
-    let day = board.today.to_string();
+fn word_of_today(deck: &Deck, home: &Overview<'_>, is_over: impl Fn(&str) -> bool) -> String {
+    let day = home.today.to_string();
     let mut word = day.clone();
     let mut number = 2;
-    while points_of(board.events, deck, &word).next().is_some() && is_over(&word) {
+    while points_of(home.events, deck, &word).next().is_some() && is_over(&word) {
         word = format!("{day}-{number}");
         number += 1;
     }
@@ -110,92 +108,84 @@ fn word_of_today(deck: &Deck, board: &Overview<'_>, is_over: impl Fn(&str) -> bo
 
 fn live(
     arguments: &PointsArguments,
+    length: MatchLength,
     stem: &str,
     deck: &Deck,
     desk: &Desk,
     world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let length = match_length(arguments.best_of)?;
-    let board = desk.overview(world)?;
-    let begin = |word: &str, deck: &Deck| {
-        Record::begin(deck.clone(), word.to_owned(), length, arguments.first, board.events)
+) -> Result {
+    let home = desk.overview(world)?;
+    let begin = |word: &str| {
+        MatchRecord::begin(deck, word.to_owned(), length, arguments.first, home.events)
     };
     let word = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,
-        _ => word_of_today(deck, &board, |word| begin(word, deck).is_over()),
+        _ => word_of_today(deck, &home, |word| begin(word).is_over()),
     };
-    let mut record = begin(&word, deck);
-    let home = desk.home()?;
-    let mut writer = home.writer(world.now, board.today)?;
-    if let Some(finding) = writer.clock_behind() {
-        writeln!(world.err, "{}", finding.shown())?;
-    }
-    let (_, there, _) = record.counts();
-    if there > 0 {
+    let mut record = begin(&word);
+    let mut writer = desk.writer(world)?;
+    if record.points() > 0 {
         writeln!(
             world.err,
             "The match `{word}` goes on: {}, {} so far. Another match: --match WORD",
             record.score_shown(),
-            text::count(there, "point")
+            text::count(record.points(), "point")
         )?;
     }
+    let clock = world.clock;
+    let mut append = |fact| Ok(writer.append(clock.now(), home.today, fact)?);
     let ended = if world.is_terminal {
         if record.server().is_none() {
-            let ends = ["me".to_owned(), "them".to_owned()];
-            let chosen = Asker::default().choose_needed(
-                world,
-                "serves first",
-                &ends,
-                "who serves when follows from it",
-            )?;
-            record.set_first(if chosen == Some(0) { End::Me } else { End::Them });
+            record.set_first(ask_first(world)?);
         }
-        by_keys(world, &mut record, &mut writer, &board)
+        by_keys(&mut record, &mut append, &home, world)
     } else {
-        by_lines(world, &mut record, &mut writer, board.today)
+        by_lines(&mut record, &mut append, world)
     };
     drop(writer);
-    let (now, in_all, unknown) = record.counts();
     writeln!(
         world.out,
-        "{}: {} kept, {in_all} in all; {}",
-        record.of_match,
-        text::count(now, "point"),
+        "{word}: {} kept, {} in all; {}",
+        text::count(record.new_points(), "point"),
+        record.points(),
         record.score_shown()
     )?;
-    if unknown > 0 {
+    if record.unknown > 0 {
         writeln!(world.err, "A serve that is new: secondball scout add {stem}")?;
     }
-    if in_all > 0 {
+    if record.points() > 0 {
         let next = if record.is_over() { "points lessons" } else { "plan advise" };
-        writeln!(world.err, "Next: secondball {next} {stem}")?;
+        world.next(&format!("{next} {stem}"))?;
     }
     ended
 }
 
+/// Who serves first; they do when nobody answers.
+fn ask_first(world: &mut World<'_>) -> Result<End> {
+    let ends = ["me".to_owned(), "them".to_owned()];
+    let why = "who serves when follows from it";
+    let chosen = Asker::default().choose_needed(world, "serves first", &ends, why)?;
+    Ok(if chosen == Some(0) { End::Me } else { End::Them })
+}
+
 /// A line a point, from the standard input. A line that says nobody won is told and left out.
 fn by_lines(
+    record: &mut MatchRecord<'_>,
+    append: &mut Append<'_>,
     world: &mut World<'_>,
-    record: &mut Record,
-    writer: &mut Writer,
-    day: Day,
-) -> Result<(), Failure> {
-    let mut line = String::new();
-    let said = "A line a point: serve, won or lost; then tight, loose or missed; waiting or not waiting. Also: \
-                undo, end.";
-    writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
-    let (mut number, mut wrong) = (0, Vec::new());
-    loop {
+) -> Result {
+    let how = "A line a point: serve, won or lost; then tight, loose or missed; waiting or not \
+               waiting. Also: undo, end.";
+    world.note(how, "")?;
+    let (mut line, mut number, mut wrong) = (String::new(), 0, Vec::new());
+    while world.read_line(&mut line)? {
         number += 1;
-        if !world.read_line(&mut line)? {
-            break;
-        }
-        match spoken::read(&record.deck, &line) {
+        match spoken::read(record.deck, &line) {
             Ok(Spoken::End) => break,
             Ok(Spoken::Nothing) => {}
             Ok(spoken) => {
-                let said = record.take(spoken, writer, world.clock.now(), day)?;
-                writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+                let said = record.take(spoken, append)?;
+                world.note(&said, "    ")?;
             }
             Err(why) => {
                 writeln!(world.err, "line {number}: {why}")?;
@@ -210,40 +200,34 @@ fn by_lines(
     Err(Failure::request(what, "say them again; everything else is kept"))
 }
 
-/// The receives the second key chooses from, by their short names: plan, the switches', safe. A key means the same for
-/// every serve, so that the finger learns it.
-fn receives(deck: &Deck, serve: &ServeId) -> Vec<Offered> {
-    let planned = deck.plan.get(serve).map(|receive| (Keys::key(0), "plan", receive));
+/// The receives the second key chooses from, by their short names: plan, the switches', safe. A key
+/// means the same for every serve, so that the finger learns it.
+fn receives(deck: &Deck, serve: &ServeId) -> Vec<OfferedReceive> {
+    let planned = deck.plan.get(serve).map(|receive| (PointKeys::key(0), "plan", receive));
     let of_switches = deck.switches.iter().enumerate().filter_map(|(place, switch)| {
-        Some((Keys::key(place + 1), switch.name.as_str(), switch.changes.get(serve)?))
+        Some((PointKeys::key(place + 1), switch.name.as_str(), switch.changes.get(serve)?))
     });
     let safe = deck.safe.as_ref().map(|receive| (SAFE, "safe", receive));
-    let mut named: Vec<Offered> = Vec::new();
-    for (at, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
-        let key = ReceiveKey::from_receive(receive);
-        if !named.iter().any(|(_, _, known)| *known == key) {
-            named.push((at, text::one_line(name), key));
+    let mut offered: Vec<OfferedReceive> = Vec::new();
+    for (key, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
+        let receive = ReceiveKey::from_receive(receive);
+        if !offered.iter().any(|known| known.receive == receive) {
+            offered.push(OfferedReceive { key, name: text::one_line(name), receive });
         }
     }
-    named
+    offered
 }
 
 /// Three keys a point.
 fn by_keys(
+    record: &mut MatchRecord<'_>,
+    append: &mut Append<'_>,
+    home: &Overview<'_>,
     world: &mut World<'_>,
-    record: &mut Record,
-    writer: &mut Writer,
-    board: &Overview<'_>,
-) -> Result<(), Failure> {
-    let seen = record.deck.seen_by(board.player.hand);
-    for (place, serve) in seen.active().enumerate() {
-        let said = format!(
-            "  {}  {}  {}",
-            Keys::key(place),
-            text::fit(serve.id.as_str(), 20),
-            serve.shown()
-        );
-        writeln!(world.err, "{}", text::wrap(&said, world.width, &" ".repeat(27)))?;
+) -> Result {
+    for (place, serve) in record.deck.seen_by(home.player.hand).active().enumerate() {
+        let (key, id) = (PointKeys::key(place), text::fit(serve.id.as_str(), 20));
+        world.note(&format!("  {key}  {id}  {}", serve.shown()), &" ".repeat(27))?;
     }
     for line in [
         "  ?  a serve that is not here    0  another receive, in your words",
@@ -252,51 +236,48 @@ fn by_keys(
     ] {
         writeln!(world.err, "{line}")?;
     }
-    let mut keys = Keys::new(record.serves());
     let raw = RawTerminal::take()?;
-    let ended = loop {
-        if record.is_over() {
-            break Ok(());
-        }
-        let server = record.server();
-        let prompt = format!("{}  {}", record.score_shown(), keys.prompt(server));
-        write!(world.err, "\r{}", text::fit(&prompt, world.width - 1))?;
-        world.err.flush()?;
-        let step = match raw.press() {
-            Err(failure) => break Err(failure),
-            Ok(KeyCode::Char(key)) => keys.press(key, server),
-            Ok(KeyCode::Enter) => keys.press('\r', server),
-            Ok(KeyCode::Backspace) if keys.is_naming() => keys.press('\u{8}', server),
-            Ok(KeyCode::Backspace) => keys.press('u', server),
-            Ok(KeyCode::Esc) if keys.is_naming() => keys.press('\u{1b}', server),
-            // Out of a half-entered point first.
-            Ok(KeyCode::Esc) if keys.is_begun() => keys.press('u', server),
-            Ok(KeyCode::Esc) => break Ok(()),
-            Ok(_) => Step::More,
-        };
-        match step {
-            Step::More => {}
-            Step::Receives(serve) => keys.offer(receives(&record.deck, &serve)),
-            Step::Done(Spoken::End) => break Ok(()),
-            Step::Done(spoken) => {
-                let said = record.take(spoken, writer, world.clock.now(), board.today)?;
-                let room = world.width - 1;
-                for line in text::wrap(&said, room, "    ").lines() {
-                    write!(world.err, "\r{}\r\n", text::fit(line, room))?;
-                }
-            }
-        }
-    };
+    let ended = press_keys(&raw, record, append, world);
     drop(raw);
     writeln!(world.err)?;
     ended
 }
 
-/// The newest match of a deck in a journal, by its last point or debrief.
-pub(super) fn newest_match(board: &Overview<'_>, deck: &Deck) -> Option<(String, Day)> {
-    board.events.iter().rev().find_map(|event| match &event.fact {
-        Fact::Point(point) if point.deck == deck.key => Some((point.of_match.clone(), event.day)),
-        Fact::Debrief(told) if told.deck == deck.key => Some((told.of_match.clone(), event.day)),
-        _ => None,
-    })
+/// Takes keys until the match is over or the player ends it.
+fn press_keys(
+    raw: &RawTerminal,
+    record: &mut MatchRecord<'_>,
+    append: &mut Append<'_>,
+    world: &mut World<'_>,
+) -> Result {
+    let mut keys = PointKeys::new(record.serves());
+    let room = world.width - 1;
+    while !record.is_over() {
+        let server = record.server();
+        let prompt = format!("{}  {}", record.score_shown(), keys.prompt(server));
+        write!(world.err, "\r{}", text::fit(&prompt, room))?;
+        world.err.flush()?;
+        let pressed = match raw.press()? {
+            KeyCode::Char(key) => keys.press(key, server),
+            KeyCode::Enter => keys.press('\r', server),
+            KeyCode::Backspace if keys.is_naming() => keys.press('\u{8}', server),
+            KeyCode::Backspace => keys.press('u', server),
+            KeyCode::Esc if keys.is_naming() => keys.press('\u{1b}', server),
+            // Out of a half-entered point first.
+            KeyCode::Esc if keys.is_begun() => keys.press('u', server),
+            KeyCode::Esc => break,
+            _ => Pressed::More,
+        };
+        match pressed {
+            Pressed::More => {}
+            Pressed::Receives(serve) => keys.offer(receives(record.deck, &serve)),
+            Pressed::Done(Spoken::End) => break,
+            Pressed::Done(spoken) => {
+                for line in text::wrap(&record.take(spoken, append)?, room, "    ").lines() {
+                    write!(world.err, "\r{}\r\n", text::fit(line, room))?;
+                }
+            }
+        }
+    }
+    Ok(())
 }

@@ -8,14 +8,13 @@ use crate::agenda::progress::{Progress, ProgressRequest, progress};
 use crate::base::Finding;
 use crate::cli::decision_times::DecisionTimes;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World, launcher};
+use crate::cli::{Desk, Result, World, launcher};
 use crate::deck::Deck;
 use crate::drill::window;
 use crate::game::ServeId;
 use crate::page::progress::text;
 use crate::page::progress_html::html;
 use crate::page::progress_json::json;
-use crate::store::write_page;
 
 /// How it has gone: recall ahead, windows, tempo, switches, balls at the table
 #[derive(Debug, Args)]
@@ -38,28 +37,23 @@ pub struct ProgressArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no home or no such opponent.
-pub fn run(
-    arguments: &ProgressArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn run(arguments: &ProgressArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let progress = folded(arguments.whom.opponent(), desk, world)?;
-    if arguments.json {
-        writeln!(world.out, "{}", json(&progress))?;
-    } else if let Some(file) = &arguments.html {
-        let page = html(&progress).map_err(|error| Finding::error(error.to_string()))?;
-        write_page(file, &page)?;
-        writeln!(world.err, "wrote {}", file.display())?;
-    } else {
-        write!(world.out, "{}", text(&progress, world.width))?;
+    match &arguments.html {
+        Some(file) => {
+            let page = html(&progress).map_err(|error| Finding::error(error.to_string()))?;
+            world.write_page(file, &page)
+        }
+        None => {
+            world.print_either(arguments.json, || json(&progress), |width| text(&progress, width))
+        }
     }
-    Ok(())
 }
 
 /// The journal folded into the document.
-fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<Progress, Failure> {
+fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<Progress> {
     let named = match opponent {
-        Some(named) => Some(desk.home()?.find_deck(named)?),
+        Some(named) => Some(desk.opponent(Some(named))?),
         None => None,
     };
     let answers = &desk.journal()?.answers;

@@ -1,7 +1,7 @@
 //! The terminal in raw mode, given back whatever happens: at the end, at an error, at a panic.
 //!
-//! A release ends at once when it panics: nothing is dropped on the way, so the guard cannot give the terminal
-//! back then. One hook does it instead.
+//! A release ends at once when it panics: nothing is dropped on the way, so the guard cannot give
+//! the terminal back then. One hook does it instead.
 
 use std::io::{self, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -12,7 +12,7 @@ use ratatui_crossterm::crossterm::terminal::{
 };
 use ratatui_crossterm::crossterm::{cursor, execute};
 
-use crate::cli::Failure;
+use crate::cli::{Failure, Result};
 
 /// True while a whole screen is taken.
 static HAS_SCREEN: AtomicBool = AtomicBool::new(false);
@@ -39,7 +39,7 @@ impl RawTerminal {
     ///
     /// # Errors
     /// [`Failure::Interrupted`] for Ctrl-C and Ctrl-D.
-    pub fn press(&self) -> Result<KeyCode, Failure> {
+    pub fn press(&self) -> Result<KeyCode> {
         loop {
             let Event::Key(event) = read()? else { continue };
             if event.kind != KeyEventKind::Press {

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::Finding;
-use crate::cli::points::known::Known;
+use crate::cli::dossier::Dossier;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::lessons::preparation;
@@ -49,21 +49,18 @@ pub struct SheetArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no such opponent.
-pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let known = Known::load(desk, world, arguments.whom.opponent())?;
-    let sheet = sheet_of(&known, world.seed)?;
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&sheet))?;
-    } else if let Some(file) = &arguments.html {
+pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let dossier = desk.dossier(arguments.whom.opponent(), world)?;
+    let sheet = sheet_of(&dossier, world.seed)?;
+    if let Some(file) = &arguments.html {
         let page = html(&sheet, arguments.paper)
             .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
         crate::store::write_page(file, &page)?;
         writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
     } else if let Some(file) = &arguments.out {
-        crate::store::write_page(file, &sheet.text(world.width))?;
-        writeln!(world.err, "wrote {}", file.display())?;
+        world.write_page(file, &sheet.text(world.width))?;
     } else {
-        write!(world.out, "{}", sheet.text(world.width))?;
+        world.print(&sheet, arguments.json, |sheet, width| sheet.text(width))?;
     }
     Ok(())
 }
@@ -72,48 +69,48 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
 ///
 /// # Errors
 /// None for a journal of less than a million points.
-pub(crate) fn sheet_of(known: &Known, seed: u64) -> Result<Sheet, Failure> {
-    let verdicts = Verdicts::judge(known.question(match_length(BEST_OF)?, None, seed));
+pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64) -> Result<Sheet> {
+    let verdicts = Verdicts::judge(dossier.question(match_length(BEST_OF)?, None, seed));
     let lessons = Lessons::from_verdicts(&verdicts);
     let mut troubles = Vec::new();
-    for serve in known.deck.active() {
-        let rate = match known.deck.plan.get(&serve.id) {
+    for serve in dossier.deck.active() {
+        let rate = match dossier.deck.plan.get(&serve.id) {
             Some(receive) => verdicts.question.belief(&serve.id, receive).mean(),
             None => RECEIVER_WINS,
         };
-        troubles.push((serve.id.clone(), trouble(known, serve, rate, &lessons)));
+        troubles.push((serve.id.clone(), trouble(dossier, serve, rate, &lessons)));
     }
     let trouble = |serve: &Serve| {
         let found = troubles.iter().find(|(id, _)| *id == serve.id);
         found.map(|(_, trouble)| trouble.clone()).unwrap_or_default()
     };
     let ready = |name: &str| {
-        let drilled = known.drilled(name);
+        let drilled = dossier.drilled(name);
         Some(match drilled.recall {
             Some(_) if drilled.is_firm => "firm".to_owned(),
             Some(_) => "not firm".to_owned(),
             None => "never drilled".to_owned(),
         })
     };
-    let board = &known.board;
+    let board = &dossier.home;
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
     let before: Vec<String> = lessons.before_next.iter().map(preparation).chain(told).collect();
-    Ok(sheet(&known.deck, board.player, board.today, &trouble, &ready, &before))
+    Ok(sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before))
 }
 
 /// How often the serve comes times the chance that it costs the point: not recalled, or recalled and lost.
-fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Trouble {
-    let planned = known.deck.plan.get(&serve.id);
+fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -> Trouble {
+    let planned = dossier.deck.plan.get(&serve.id);
     let recall = planned.and_then(|receive| {
-        known.recall(&known.deck.pattern(&serve.id, receive), known.match_day())
+        dossier.home.recall(&dossier.deck.pattern(&serve.id, receive), dossier.home.match_day())
     });
     let standing = match recall {
         None => Standing::Untried,
-        Some(recall) if recall < known.board.player.target => Standing::Shaky,
+        Some(recall) if recall < dossier.home.player.target => Standing::Shaky,
         Some(_) => Standing::Firm,
     };
-    let record = planned.map(|receive| known.history.record(&serve.id, receive));
+    let record = planned.map(|receive| dossier.history.record(&serve.id, receive));
     let points = record.filter(|record| record.behind() > 0.0).map(|record| so_far(&record));
     let lesson = lessons.lessons.iter().find(|lesson| lesson.serve == serve.id);
     let due = lesson
@@ -127,13 +124,13 @@ fn trouble(known: &Known, serve: &Serve, rate: f64, lessons: &Lessons) -> Troubl
         ),
         (Verdict::Switch, Some(name)) => {
             let parts =
-                suspicion(lesson).into_iter().chain(drill_warning(known.drilled(name), name));
+                suspicion(lesson).into_iter().chain(drill_warning(dossier.drilled(name), name));
             Some(parts.collect::<Vec<_>>().join(" "))
         }
         _ => Some(what_to_do(lesson)),
     });
     Trouble {
-        weight: known.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
+        weight: dossier.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
         standing: Some(standing.on_sheet()),
         points,
         lesson,

@@ -2,14 +2,15 @@
 
 use crate::agenda::{Goal, next_thing};
 use crate::base::text;
-use crate::cli::{Desk, Failure, World, due};
+use crate::cli::dossier::changes_due;
+use crate::cli::{Desk, Result, World};
 use crate::page::next::{command, next_words};
 
 /// Shows where the player stands.
 ///
 /// # Errors
 /// [`Failure`] when the home cannot be read.
-pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
     if !desk.home_unchecked()?.exists() {
         writeln!(world.out, "secondball prepares your receives against a known opponent.\n")?;
         writeln!(world.out, "  See the whole job     secondball demo")?;
@@ -18,7 +19,7 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
         return Ok(());
     }
     let board = desk.overview(world)?;
-    let agenda = board.agenda()?;
+    let agenda = board.agenda();
     let state = board.next_state();
     let heading = match &agenda.outlook {
         Goal::Event(ahead) => format!(
@@ -46,10 +47,9 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
             text::count(serves, "serve"),
         )?;
     }
-    let due = due::changes(&board)?;
-    for change in &due {
-        let said = format!("  Change due by the points: {change}");
-        writeln!(world.out, "\n{}", text::wrap(&said, world.width, "    "))?;
+    for change in changes_due(&desk.dossiers(world)?)? {
+        writeln!(world.out)?;
+        world.say(&format!("  Change due by the points: {change}"), "    ")?;
     }
     let [untried, shaky, firm] = agenda.standing;
     if untried + shaky + firm > 0 {

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::{Day, text};
-use crate::cli::{Desk, Failure, World, due};
+use crate::cli::dossier::changes_due;
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{MatchDay, Opponent};
 use crate::page::today::{today_json, today_text};
 
@@ -36,7 +37,7 @@ pub struct TodayArguments {
 ///
 /// # Errors
 /// [`Failure`] when there is no home, or the event cannot be read.
-pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     if let Some(event) = &arguments.event {
         set_event(event, &arguments.against, desk, world)?;
     }
@@ -46,28 +47,18 @@ pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Re
     // What was changed is read again.
     let desk = &desk.again();
     let board = desk.overview(world)?;
-    let agenda = board.agenda()?;
+    let agenda = board.agenda();
     if let Some(file) = &arguments.ics {
-        let calendar = crate::page::calendar::calendar(&agenda, world.now);
-        crate::store::write_page(file, &calendar)?;
-        writeln!(world.err, "wrote {}", file.display())?;
+        world.write_page(file, &crate::page::calendar::calendar(&agenda, world.now))?;
     }
-    let due = due::changes(&board)?;
-    if arguments.json {
-        writeln!(world.out, "{}", today_json(&agenda))?;
-    } else {
-        write!(world.out, "{}", today_text(&agenda, &due, world.width))?;
-    }
+    let due = changes_due(&desk.dossiers(world)?)?;
+    let text = |width| today_text(&agenda, &due, width);
+    world.print_either(arguments.json, || today_json(&agenda), text)?;
     board.must_be_whole()
 }
 
 /// Adds an event or moves it to another day.
-fn set_event(
-    given: &str,
-    against: &[String],
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+fn set_event(given: &str, against: &[String], desk: &Desk, world: &mut World<'_>) -> Result {
     let form = "write it as \"Autumn open=2026-12-05\"";
     let (name, day) = given
         .rsplit_once('=')
@@ -86,26 +77,8 @@ fn set_event(
             "an event lies ahead; `--drop-event NAME` takes one out",
         ));
     }
-    let mut opponents = Vec::new();
-    for one in against {
-        let (deck, likely) = match one.rsplit_once('=') {
-            Some((deck, likely)) => {
-                let likely = likely.trim().parse::<f64>().ok().filter(|l| *l > 0.0 && *l <= 1.0);
-                (
-                    deck,
-                    likely.ok_or_else(|| {
-                        Failure::request(
-                            format!("`{one}`: how likely is above 0 to 1"),
-                            "for example north=0.5",
-                        )
-                    })?,
-                )
-            }
-            None => (one.as_str(), 1.0),
-        };
-        let (stem, _) = desk.opponent(Some(deck))?;
-        opponents.push(Opponent { deck: stem, likely });
-    }
+    let opponents = against.iter().map(|one| read_against(one, desk));
+    let opponents = opponents.collect::<Result<Vec<_>, _>>()?;
     match player.events.iter_mut().find(|event| event.name == name) {
         Some(event) => {
             event.day = day;
@@ -120,20 +93,30 @@ fn set_event(
     Ok(())
 }
 
+/// Reads `north`, or `north=0.5`.
+fn read_against(given: &str, desk: &Desk) -> Result<Opponent> {
+    let (deck, likely) = match given.rsplit_once('=') {
+        None => (given, Some(1.0)),
+        Some((deck, likely)) => (deck, likely.trim().parse::<f64>().ok()),
+    };
+    let likely = likely.filter(|likely| *likely > 0.0 && *likely <= 1.0).ok_or_else(|| {
+        Failure::request(format!("`{given}`: how likely is above 0 to 1"), "for example north=0.5")
+    })?;
+    Ok(Opponent { deck: desk.opponent(Some(deck))?.0, likely })
+}
+
 /// Takes an event out of the player file.
-fn drop_event(name: &str, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+fn drop_event(name: &str, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home()?;
     let mut player = home.player()?;
     let before = player.events.len();
     player.events.retain(|event| event.name != name);
     if player.events.len() == before {
         let known: Vec<_> = player.events.iter().map(|event| event.name.as_str()).collect();
+        let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
         return Err(Failure::request(
             format!("no event is called `{name}`"),
-            format!(
-                "your events: {}",
-                if known.is_empty() { "none".to_owned() } else { known.join(", ") }
-            ),
+            format!("your events: {known}"),
         ));
     }
     home.save_player(&player)?;

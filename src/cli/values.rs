@@ -1,7 +1,7 @@
 //! Values as flags take them; their range is each command's own affair.
 
 use crate::base::text;
-use crate::cli::Failure;
+use crate::cli::{Failure, Result};
 use crate::game::{End, MatchLength};
 
 /// Reads a number.
@@ -25,7 +25,7 @@ pub(crate) fn end(given: &str) -> Result<End, String> {
 ///
 /// # Errors
 /// Another number of games.
-pub(crate) fn match_length(best_of: u32) -> Result<MatchLength, Failure> {
+pub(crate) fn match_length(best_of: u32) -> Result<MatchLength> {
     MatchLength::best_of(best_of)
         .map_err(|error| Failure::request(error.to_string(), "for example `--best-of 5`"))
 }

@@ -2,7 +2,6 @@
 
 use std::io::{BufRead, ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
-use std::rc::Rc;
 use std::time::Duration;
 
 use etcetera::BaseStrategy;
@@ -10,7 +9,7 @@ use etcetera::BaseStrategy;
 use serde::Serialize;
 
 use crate::base::{Dice, Finding, Moment, text};
-use crate::cli::Failure;
+use crate::cli::{Failure, Result};
 use crate::store;
 
 /// The columns a screen has when nobody says otherwise.
@@ -33,56 +32,39 @@ pub struct Everywhere {
     pub seed: Option<u64>,
 }
 
-/// A clock: the time of day, and a stopwatch that never jumps.
-pub trait Clock {
-    /// The time of day with the offset of the player's own clock.
-    fn now(&self) -> Moment;
-    /// Time since the program started, from a clock that never jumps.
-    fn elapsed(&self) -> Duration;
-}
-
 /// The machine's clock, or a fixed time of day when `--now` gives one.
-struct RealClock {
+#[derive(Clone, Copy)]
+pub struct Clock {
     started: std::time::Instant,
     fixed: Option<Moment>,
+    ahead_ms: i64,
 }
 
-impl Clock for RealClock {
-    fn now(&self) -> Moment {
+impl Clock {
+    /// The same clock so much ahead, milliseconds: a demonstration plays several evenings.
+    pub const fn ahead(self, ahead_ms: i64) -> Self {
+        Self { ahead_ms, ..self }
+    }
+
+    /// The time of day with the offset of the player's own clock.
+    pub fn now(&self) -> Moment {
         #[expect(clippy::disallowed_methods, reason = "the one place that reads the time of day")]
         let real = || Moment::from_clock(chrono::Local::now().fixed_offset());
-        self.fixed.map_or_else(real, |fixed| {
-            fixed.plus_ms(i64::try_from(self.elapsed().as_millis()).unwrap_or(i64::MAX))
-        })
+        let since_start_ms = i64::try_from(self.elapsed().as_millis()).unwrap_or(i64::MAX);
+        let now = self.fixed.map_or_else(real, |fixed| fixed.plus_ms(since_start_ms));
+        now.plus_ms(self.ahead_ms)
     }
 
-    fn elapsed(&self) -> Duration {
+    /// Time since the program started; it never jumps.
+    pub fn elapsed(&self) -> Duration {
         self.started.elapsed()
-    }
-}
-
-/// A clock some days ahead of another one, for a demonstration that plays several evenings.
-pub struct Later {
-    /// The clock it follows.
-    pub clock: Rc<dyn Clock>,
-    /// How far it is ahead, milliseconds.
-    pub ahead_ms: i64,
-}
-
-impl Clock for Later {
-    fn now(&self) -> Moment {
-        self.clock.now().plus_ms(self.ahead_ms)
-    }
-
-    fn elapsed(&self) -> Duration {
-        self.clock.elapsed()
     }
 }
 
 /// Everything outside the program that a command may touch.
 pub struct World<'a> {
     /// The clock.
-    pub clock: Rc<dyn Clock>,
+    pub clock: Clock,
     /// The time the command started.
     pub now: Moment,
     /// The seed of every random choice.
@@ -119,10 +101,10 @@ impl<'a> World<'a> {
         out: &'a mut dyn Write,
         err: &'a mut dyn Write,
         input: &'a mut dyn BufRead,
-    ) -> Result<Self, Failure> {
+    ) -> Result<Self> {
         #[expect(clippy::disallowed_methods, reason = "the one place that starts the stopwatch")]
         let started = std::time::Instant::now();
-        let clock = RealClock { started, fixed: arguments.now };
+        let clock = Clock { started, fixed: arguments.now, ahead_ms: 0 };
         // Exactly what was asked for, so that a run can be repeated to the millisecond.
         let now = arguments.now.unwrap_or_else(|| clock.now());
         let is_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
@@ -152,10 +134,11 @@ impl<'a> World<'a> {
             None => home_root.join("cache"),
         };
         Ok(Self {
-            // Without a seed every run differs; it is drawn from the clock, and printed where it matters.
+            // Without a seed every run differs; it is drawn from the clock, and printed where it
+            // matters.
             seed: arguments.seed.unwrap_or_else(|| now.epoch_ms().unsigned_abs()),
             asked_seed: arguments.seed,
-            clock: Rc::new(clock),
+            clock,
             now,
             home_root,
             device_root,
@@ -173,18 +156,19 @@ impl<'a> World<'a> {
     ///
     /// # Errors
     /// [`Failure`] when it is gone.
-    pub fn tell(&mut self, findings: &[Finding]) -> Result<(), Failure> {
+    pub fn tell<'f>(&mut self, findings: impl IntoIterator<Item = &'f Finding>) -> Result {
         for finding in findings {
             writeln!(self.err, "{}", finding.shown())?;
         }
         Ok(())
     }
 
-    /// Prints words on the standard output, broken to its width with this before every line but the first.
+    /// Prints words on the standard output, broken to its width with this before every line but the
+    /// first.
     ///
     /// # Errors
     /// [`Failure`] when it is gone.
-    pub fn say(&mut self, words: &str, indent: &str) -> Result<(), Failure> {
+    pub fn say(&mut self, words: &str, indent: &str) -> Result {
         Ok(writeln!(self.out, "{}", text::wrap(words, self.width, indent))?)
     }
 
@@ -192,7 +176,7 @@ impl<'a> World<'a> {
     ///
     /// # Errors
     /// [`Failure`] when it is gone.
-    pub fn note(&mut self, words: &str, indent: &str) -> Result<(), Failure> {
+    pub fn note(&mut self, words: &str, indent: &str) -> Result {
         Ok(writeln!(self.err, "{}", text::wrap(words, self.width, indent))?)
     }
 
@@ -200,7 +184,7 @@ impl<'a> World<'a> {
     ///
     /// # Errors
     /// [`Failure`] when the standard error is gone.
-    pub fn next(&mut self, command: &str) -> Result<(), Failure> {
+    pub fn next(&mut self, command: &str) -> Result {
         Ok(writeln!(self.err, "Next: secondball {command}")?)
     }
 
@@ -213,11 +197,24 @@ impl<'a> World<'a> {
         page: &T,
         is_json: bool,
         text: impl FnOnce(&T, usize) -> String,
-    ) -> Result<(), Failure> {
+    ) -> Result {
+        self.print_either(is_json, || crate::page::json(page), |width| text(page, width))
+    }
+
+    /// The same for a page with a document of its own.
+    ///
+    /// # Errors
+    /// As [`World::print`].
+    pub fn print_either(
+        &mut self,
+        is_json: bool,
+        json: impl FnOnce() -> String,
+        text: impl FnOnce(usize) -> String,
+    ) -> Result {
         if is_json {
-            writeln!(self.out, "{}", crate::page::json(page))?;
+            writeln!(self.out, "{}", json())?;
         } else {
-            write!(self.out, "{}", text(page, self.width))?;
+            write!(self.out, "{}", text(self.width))?;
         }
         Ok(())
     }
@@ -226,7 +223,7 @@ impl<'a> World<'a> {
     ///
     /// # Errors
     /// [`Failure`] when nothing can be written there.
-    pub fn write_page(&mut self, file: &Path, page: &str) -> Result<(), Failure> {
+    pub fn write_page(&mut self, file: &Path, page: &str) -> Result {
         store::write_page(file, page)?;
         Ok(writeln!(self.err, "wrote {}", file.display())?)
     }
@@ -235,7 +232,7 @@ impl<'a> World<'a> {
     ///
     /// # Errors
     /// [`Failure`] when the input is not text.
-    pub fn read_line(&mut self, line: &mut String) -> Result<bool, Failure> {
+    pub fn read_line(&mut self, line: &mut String) -> Result<bool> {
         line.clear();
         match self.input.read_line(line) {
             Ok(read) => Ok(read > 0),
@@ -248,7 +245,7 @@ impl<'a> World<'a> {
     ///
     /// # Errors
     /// [`Failure`] when it is not there, not text or too large.
-    pub fn read_page(&mut self, file: &Path) -> Result<String, Failure> {
+    pub fn read_page(&mut self, file: &Path) -> Result<String> {
         if file == Path::new("-") {
             return Ok(store::read_input(&mut *self.input)?);
         }

@@ -14,6 +14,80 @@ const DECK_HEADER: &str = "\
 // One opponent: their serves, your receive for each, and the switches you hold in reserve.
 // Edit it as you like; comments stay. Leave `key` as it is: your history is kept under it.";
 
+/// Every deck, by file stem.
+#[derive(Debug, Default)]
+pub struct Decks {
+    /// Those that could be read.
+    pub read: Vec<(String, Deck)>,
+    /// The others, and why.
+    pub unread: Vec<(String, Trouble)>,
+}
+
+impl Decks {
+    /// The file stems, sorted.
+    pub fn stems(&self) -> Vec<String> {
+        let read = self.read.iter().map(|(stem, _)| stem);
+        let mut stems: Vec<String> =
+            read.chain(self.unread.iter().map(|(stem, _)| stem)).cloned().collect();
+        stems.sort();
+        stems
+    }
+
+    /// The deck of a file; nothing when it is not among those that could be read.
+    pub fn get(&self, stem: &str) -> Option<&Deck> {
+        self.read.iter().find(|(known, _)| known == stem).map(|(_, deck)| deck)
+    }
+
+    /// The file of the deck meant by its stem, a key or an opponent's name, or by the beginning of any
+    /// word of only one of them: `north` is enough for "Left-hander, north hall".
+    ///
+    /// # Errors
+    /// None or several are meant, with what is there; another file has its key.
+    pub fn find(&self, named: &str) -> Result<String, Trouble> {
+        let stems = self.stems();
+        // A file's own name needs no other file to be right.
+        let is_file = stems.iter().any(|stem| stem == named);
+        let meant = if is_file { vec![named.to_owned()] } else { self.meant(named) };
+        let clashes = one_key(&self.read);
+        match meant.as_slice() {
+            [] => Err(Home::no_deck(named, &stems)),
+            [stem] => {
+                let key = self.get(stem).map(|deck| &deck.key);
+                let is_same = |(other, deck): &&(String, Deck)| other != stem && Some(&deck.key) == key;
+                match self.read.iter().find(is_same) {
+                    Some((other, deck)) => {
+                        Err(Trouble::finding(same_key(&deck.key, &[stem.clone(), other.clone()])))
+                    }
+                    None => Ok(stem.clone()),
+                }
+            }
+            _ if !clashes.is_empty() => Err(Trouble::Findings(clashes)),
+            several => Err(Trouble::finding(
+                Finding::error(format!("`{named}` may be {} opponents", several.len()))
+                    .hint(format!("say which: {}", text::one_of(several))),
+            )),
+        }
+    }
+
+    /// The decks a player may mean by these words: those that are called exactly so, else those in whose
+    /// names a word begins so.
+    pub fn meant(&self, named: &str) -> Vec<String> {
+        let wanted = text::plain_word(named);
+        let (mut whole, mut begun) = (Vec::new(), Vec::new());
+        for stem in self.stems() {
+            let deck = self.get(&stem).map(|deck| [deck.key.as_str(), deck.opponent.as_str()]);
+            let names = std::iter::once(stem.as_str()).chain(deck.into_iter().flatten());
+            let names: Vec<_> = names.map(text::plain_word).collect();
+            if names.contains(&wanted) {
+                whole.push(stem);
+            } else if names.iter().any(|name| text::begins_a_word(name, &wanted)) {
+                begun.push(stem);
+            }
+        }
+        if whole.is_empty() { begun } else { whole }
+    }
+}
+
 impl Home {
     /// The names of the decks' files without their ending, sorted.
     ///
@@ -43,56 +117,19 @@ impl Home {
         }
     }
 
-    /// The deck meant by a file's stem, a key or an opponent's name, or by the beginning of any
-    /// word of only one of them: `north` is enough for "Left-hander, north hall".
+    /// Every deck, also those with mistakes.
     ///
     /// # Errors
-    /// None or several are meant, with what is there; mistakes in it; the machine's own trouble.
-    pub fn find_deck(&self, named: &str) -> Result<(String, Deck), Trouble> {
-        let stems = self.deck_stems()?;
-        // A file's own name needs no other file to be right.
-        if let Some(stem) = stems.iter().find(|stem| *stem == named) {
-            let deck = self.deck(stem)?;
-            self.only_one_with(&deck.key, stem)?;
-            return Ok((stem.clone(), deck));
-        }
-        let meant = self.decks_meant(named)?;
-        match meant[..] {
-            [ref stem] => Ok((stem.clone(), self.deck(stem)?)),
-            [] => Err(Self::no_deck(named, &stems)),
-            _ => {
-                // Two files with one key are no choice.
-                self.decks()?;
-                let several = Finding::error(format!("`{named}` may be {} opponents", meant.len()));
-                let hint = format!("say which: {}", text::one_of(&meant));
-                Err(Trouble::finding(several.hint(hint)))
-            }
-        }
-    }
-
-    /// The decks a player may mean by these words: those that are called exactly so, else those in
-    /// whose names a word begins so.
-    ///
-    /// # Errors
-    /// The machine's own trouble.
-    pub fn decks_meant(&self, named: &str) -> Result<Vec<String>, Trouble> {
-        let wanted = text::plain_word(named);
-        let (mut whole, mut begun) = (Vec::new(), Vec::new());
+    /// The machine's own trouble with the folder.
+    pub fn read_decks(&self) -> Result<Decks, Trouble> {
+        let mut decks = Decks::default();
         for stem in self.deck_stems()? {
-            let deck = self.deck(&stem).ok();
-            let names = [
-                Some(stem.as_str()),
-                deck.as_ref().map(|deck| deck.key.as_str()),
-                deck.as_ref().map(|deck| deck.opponent.as_str()),
-            ];
-            let names: Vec<_> = names.into_iter().flatten().map(text::plain_word).collect();
-            if names.contains(&wanted) {
-                whole.push(stem);
-            } else if names.iter().any(|name| text::begins_a_word(name, &wanted)) {
-                begun.push(stem);
+            match self.deck(&stem) {
+                Ok(deck) => decks.read.push((stem, deck)),
+                Err(trouble) => decks.unread.push((stem, trouble)),
             }
         }
-        Ok(if whole.is_empty() { begun } else { whole })
+        Ok(decks)
     }
 
     /// Every deck that can be read; the mistakes of one do not hide the others, [`Home::check`]
@@ -174,16 +211,6 @@ impl Home {
             (None, known) => format!("there is {}", text::and_list(known)),
         };
         Trouble::finding(Finding::error(format!("no opponent `{named}`")).hint(hint))
-    }
-
-    /// Refuses a key that another file has too.
-    fn only_one_with(&self, key: &str, stem: &str) -> Result<(), Trouble> {
-        for other in self.deck_stems()? {
-            if other != stem && self.deck(&other).is_ok_and(|deck| deck.key == key) {
-                return Err(Trouble::finding(same_key(key, &[stem.to_owned(), other])));
-            }
-        }
-        Ok(())
     }
 }
 

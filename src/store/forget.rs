@@ -4,6 +4,7 @@
 use std::fs;
 
 use crate::base::{Day, Moment};
+use crate::deck::Player;
 use crate::journal::{Fact, read_line};
 use crate::store::{Home, Trouble, disk};
 
@@ -27,9 +28,11 @@ impl Home {
     /// Deletes the deck `stem` and everything that happened with it.
     ///
     /// # Errors
-    /// No such deck, or mistakes in it; another process is writing; the machine's own trouble.
+    /// No such deck, or mistakes in it or in the player file; another process is writing; the machine's own trouble.
     pub fn forget(&self, stem: &str, now: Moment, day: Day) -> Result<Forgotten, Trouble> {
         let deck = self.deck(stem)?;
+        // Read before anything is deleted: the events at which they may be met are kept up in it.
+        let player = self.player()?;
         let mut writer = self.writer(now, day)?;
         // The tombstone first: whatever is cut off after it, the opponent is forgotten.
         writer.append(now, day, Fact::Forget { deck: deck.key.clone() })?;
@@ -51,14 +54,13 @@ impl Home {
         disk::sync_folder(&self.root().join("decks"))
             .map_err(|error| Trouble::machine("cannot delete", &path, error))?;
         self.clear_cache()?;
-        self.take_from_events(stem, &mut forgotten);
+        self.take_from_events(player, stem, &mut forgotten);
         Ok(forgotten)
     }
 
     /// Takes the opponent from the events of the player file; an event stays, be it without
     /// opponents.
-    fn take_from_events(&self, stem: &str, forgotten: &mut Forgotten) {
-        let Ok(mut player) = self.player() else { return };
+    fn take_from_events(&self, mut player: Player, stem: &str, forgotten: &mut Forgotten) {
         let mut taken = Vec::new();
         for event in &mut player.events {
             let before = event.opponents.len();

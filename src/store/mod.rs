@@ -36,6 +36,7 @@ mod writer;
 mod writing;
 
 pub use check::strangers;
+pub use decks::Decks;
 pub use device::Device;
 pub use fold::Folded;
 pub use forget::Forgotten;

@@ -87,9 +87,9 @@ fn read_whole(from: impl Read, shown: &str) -> Result<String, Trouble> {
         source,
     })?;
     if bytes.len() as u64 > LARGEST {
-        let megabytes = LARGEST / (1024 * 1024);
+        let most = LARGEST / 1024;
         return Err(Trouble::finding(
-            Finding::error(format!("{shown} is larger than {megabytes} MB"))
+            Finding::error(format!("{shown} is larger than {most} KiB"))
                 .hint("is it the right one? No text meant for this is as large"),
         ));
     }

@@ -97,13 +97,14 @@ fn a_deck_is_found_by_file_key_name_or_the_beginning_of_only_one() {
     home.add_deck(&first).unwrap();
     let second = Deck { opponent: "Left wing".to_owned(), ..Deck::new("", "zz9abc".to_owned()) };
     home.add_deck(&second).unwrap();
+    let decks = home.read_decks().unwrap();
     for named in ["left-hander-north-hall", "k7f3q2", "Left-hander, north hall", "left h", "LEFT-H"]
     {
-        assert_eq!(home.find_deck(named).map(|(_, deck)| deck.key).unwrap(), "k7f3q2", "{named}");
+        assert_eq!(decks.get(&decks.find(named).unwrap()).unwrap().key, "k7f3q2", "{named}");
     }
-    let several = home.find_deck("left").unwrap_err();
+    let several = decks.find("left").unwrap_err();
     assert!(words(&several).contains("may be 2 opponents"), "{several}");
-    let none = home.find_deck("left-wnig").unwrap_err();
+    let none = decks.find("left-wnig").unwrap_err();
     assert!(words(&none).contains("did you mean `left-wing`?"), "{none}");
 }
 
@@ -115,8 +116,8 @@ fn two_files_with_one_key_are_never_silently_chosen_between() {
     std::fs::copy(decks.join(format!("{stem}.ron")), decks.join("copy (2).ron")).unwrap();
     for trouble in [
         home.decks().unwrap_err(),
-        home.find_deck(&stem).unwrap_err(),
-        home.find_deck("k7f3q2").unwrap_err(),
+        home.read_decks().unwrap().find(&stem).unwrap_err(),
+        home.read_decks().unwrap().find("k7f3q2").unwrap_err(),
         home.add_deck(&sample()).unwrap_err(),
     ] {
         assert!(words(&trouble).contains("key"), "{trouble}");

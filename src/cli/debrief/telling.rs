@@ -1,13 +1,97 @@
 //! The words of a debrief: scores of games, and `short-fh many badly read`.
 
 use crate::base::text;
+use crate::cli::Overview;
+use crate::cli::points::record::points_of;
+use crate::cli::points::spoken::closest_serve;
 use crate::deck::Deck;
 use crate::game::{End, Game, Receive, ReceiveKey};
-use crate::journal::{DebriefServe, Going, HowMany};
+use crate::journal::{Debrief, DebriefServe, Going, HowMany};
+
+/// A match being told.
+pub(super) struct Telling<'d> {
+    pub deck: &'d Deck,
+    pub home: Overview<'d>,
+    pub debrief: Debrief,
+}
+
+impl<'d> Telling<'d> {
+    /// Nothing is told yet.
+    pub fn new(deck: &'d Deck, home: Overview<'d>, of_match: String) -> Self {
+        let debrief = Debrief {
+            deck: deck.key.clone(),
+            of_match,
+            games: Vec::new(),
+            serves: Vec::new(),
+            new: Vec::new(),
+            sentence: None,
+        };
+        Self { deck, home, debrief }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        let Debrief { games, serves, new, sentence, .. } = &self.debrief;
+        games.is_empty() && serves.is_empty() && new.is_empty() && sentence.is_none()
+    }
+
+    /// Reads the games.
+    ///
+    /// # Errors
+    /// As [`games_of`].
+    pub fn set_games(&mut self, given: &str) -> Result<(), String> {
+        self.debrief.games = games_of(given)?;
+        Ok(())
+    }
+
+    /// What to say when the games told are not those that the kept points of the match make.
+    pub fn unlike_points(&self) -> Option<String> {
+        let won = points_of(self.home.events, self.deck, &self.debrief.of_match);
+        let by_points = games_by_points(won.map(|(_, point)| point.won));
+        let told = &self.debrief.games;
+        (!told.starts_with(&by_points)).then(|| {
+            let [by_points, told] = [&by_points, told].map(|games| games_shown(games));
+            format!("the points kept of this match make {by_points}, not {told}")
+        })
+    }
+
+    /// The known serve whose name is close to the first of these words.
+    pub fn close_serve(&self, words: &str) -> Option<&'d str> {
+        closest_serve(self.deck, words.split(' ').next()?)
+    }
+
+    /// What was told, in words.
+    pub fn shown(&self) -> String {
+        let Debrief { of_match, games, serves, new, .. } = &self.debrief;
+        let mut facts = vec![format!("match {of_match}")];
+        if !games.is_empty() {
+            facts.push(games_shown(games));
+        }
+        facts.push(format!("{} told", text::count(serves.len(), "serve")));
+        let read = serves.iter().filter(|told| told.read).map(|told| told.serve.as_str());
+        let read: Vec<&str> = read.collect();
+        if !read.is_empty() {
+            facts.push(format!("read: {}", read.join(", ")));
+        }
+        if !new.is_empty() {
+            facts.push(format!("new: {}", new.join("; ")));
+        }
+        format!("{}. Told from memory, it counts half.", facts.join("; "))
+    }
+}
+
+/// Words on one line each, empty ones left out.
+pub(super) fn on_lines(words: impl IntoIterator<Item = impl AsRef<str>>) -> Vec<String> {
+    let words = words.into_iter().map(|words| text::one_line(words.as_ref()));
+    words.filter(|words| !words.is_empty()).collect()
+}
+
+fn games_shown(games: &[(u32, u32)]) -> String {
+    games.iter().map(|(me, them)| format!("{me}-{them}")).collect::<Vec<_>>().join(" ")
+}
 
 /// One serve told.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Told {
+pub(super) enum ToldServe {
     /// A serve of the deck.
     Known(DebriefServe),
     /// One the deck does not hold, as typed.
@@ -18,7 +102,7 @@ pub(super) enum Told {
 ///
 /// # Errors
 /// In words: not scores, or no score a game ends with.
-pub(super) fn games_of(given: &str) -> Result<Vec<(u32, u32)>, String> {
+fn games_of(given: &str) -> Result<Vec<(u32, u32)>, String> {
     given
         .split([',', ' ', ';'])
         .filter(|game| !game.is_empty())
@@ -36,7 +120,7 @@ pub(super) fn games_of(given: &str) -> Result<Vec<(u32, u32)>, String> {
 }
 
 /// The games that are over after points won and lost in this order.
-pub(super) fn games_by_points(won: impl Iterator<Item = bool>) -> Vec<(u32, u32)> {
+fn games_by_points(won: impl Iterator<Item = bool>) -> Vec<(u32, u32)> {
     let mut game = Game::start(End::Me);
     let mut games = Vec::new();
     for is_won in won {
@@ -50,21 +134,11 @@ pub(super) fn games_by_points(won: impl Iterator<Item = bool>) -> Vec<(u32, u32)
 }
 
 /// The one word of a vocabulary that begins like this.
-fn begun<T: Copy>(given: &str, words: &[(T, &str)]) -> Option<T> {
+fn begun<T: Copy>(given: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Option<T> {
     let plain = text::plain_word(given);
-    let mut found = words.iter().filter(|(_, word)| !plain.is_empty() && word.starts_with(&plain));
-    match (found.next(), found.next()) {
-        (Some((value, _)), None) => Some(*value),
-        _ => None,
-    }
-}
-
-fn many(given: &str) -> Option<HowMany> {
-    begun(given, &HowMany::ALL.iter().map(|word| (*word, word.word())).collect::<Vec<_>>())
-}
-
-fn going(given: &str) -> Option<Going> {
-    begun(given, &Going::ALL.iter().map(|word| (*word, word.word())).collect::<Vec<_>>())
+    let mut found =
+        all.iter().copied().filter(|&one| !plain.is_empty() && word(one).starts_with(&plain));
+    found.next().filter(|_| found.next().is_none())
 }
 
 /// Reads `many badly`; one of the two words is enough, the other is then `some` or `even`.
@@ -74,9 +148,9 @@ fn going(given: &str) -> Option<Going> {
 pub(super) fn going_of(given: &str) -> Result<(HowMany, Going), String> {
     let (mut how_many, mut course) = (None, None);
     for word in given.split([',', ' ']).filter(|word| !word.is_empty()) {
-        if let Some(value) = many(word) {
+        if let Some(value) = begun(word, HowMany::ALL, HowMany::word) {
             how_many = Some(value);
-        } else if let Some(value) = going(word) {
+        } else if let Some(value) = begun(word, Going::ALL, Going::word) {
             course = Some(value);
         } else {
             return Err(format!(
@@ -94,12 +168,12 @@ pub(super) fn going_of(given: &str) -> Result<(HowMany, Going), String> {
 ///
 /// # Errors
 /// In words: no amount and no course, or words that are neither receive nor switch.
-pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Told, String> {
+pub(super) fn told_of(deck: &Deck, given: &str) -> Result<ToldServe, String> {
     let given = text::one_line(given);
     let mut words = given.split(' ');
     let name = words.next().unwrap_or_default();
     let Ok(serve) = crate::deck::editing::find_serve(deck, name) else {
-        return Ok(Told::New(given.clone()));
+        return Ok(ToldServe::New(given.clone()));
     };
     let (mut how_many, mut course, mut read) = (None, None, false);
     let mut rest: Vec<&str> = Vec::new();
@@ -125,7 +199,7 @@ pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Told, String> {
                 format!("`{words}` is neither a receive nor a switch for `{name}`")
             })?)),
         };
-    Ok(Told::Known(DebriefServe {
+    Ok(ToldServe::Known(DebriefServe {
         serve,
         receive,
         many: how_many.unwrap_or(HowMany::Some),
@@ -163,7 +237,8 @@ mod tests {
 
     #[test]
     fn a_serve_is_told_in_one_line_and_an_unknown_one_is_kept_as_new() {
-        let Ok(Told::Known(told)) = told_of(&deck(), "short-fh many badly read backhand flick")
+        let Ok(ToldServe::Known(told)) =
+            told_of(&deck(), "short-fh many badly read backhand flick")
         else {
             panic!("not understood")
         };
@@ -171,7 +246,7 @@ mod tests {
         assert_eq!(told.receive, Some(ReceiveKey::from_journal("backhand flick")));
         assert_eq!(
             told_of(&deck(), "hook-wide many badly"),
-            Ok(Told::New("hook-wide many badly".to_owned()))
+            Ok(ToldServe::New("hook-wide many badly".to_owned()))
         );
         assert!(told_of(&deck(), "short-fh many badly swat").is_err());
     }

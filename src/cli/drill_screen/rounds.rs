@@ -96,7 +96,7 @@ impl<'d> Rounds<'d> {
             is_just_measured: false,
         };
         match arguments.whom.opponent() {
-            Some(named) => rounds.add_opponent(named, home)?,
+            Some(named) => rounds.add_opponent(named, desk)?,
             None => rounds.add_list(desk)?,
         }
         // What cannot be built is told before the screen opens.
@@ -126,8 +126,8 @@ impl<'d> Rounds<'d> {
         Ok(home.write_ron(&key_time_file(home), &key_time)?)
     }
 
-    fn add_opponent(&mut self, named: &str, home: &Home) -> Result<(), Failure> {
-        let (_, deck) = home.find_deck(named)?;
+    fn add_opponent(&mut self, named: &str, desk: &Desk) -> Result<(), Failure> {
+        let (_, deck) = desk.opponent(Some(named))?;
         let deck = deck.seen_by(self.player.hand);
         let switches = self.arguments.switch.iter().map(|name| switch_named(&deck, name));
         let switches: Vec<Switch> = switches.collect::<Result<_, _>>()?;
@@ -162,7 +162,7 @@ impl<'d> Rounds<'d> {
     fn add_list(&mut self, desk: &Desk) -> Result<(), Failure> {
         let decks = desk.home()?.decks()?;
         let Agenda { list, slips, .. } =
-            Overview { decks: &decks, ..desk.overview_untold()? }.agenda()?;
+            Overview { decks: &decks, ..desk.overview_untold()? }.agenda();
         let is_new = |due: &&Due| {
             due.part == PatternPart::Plan && due.standing == crate::memory::Standing::Untried
         };

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::{FILE, PhoneFile, WriteArguments};
 use crate::agenda::progress::{Answers, ProgressRequest, switches};
 use crate::base::text;
-use crate::cli::points::known::Known;
+use crate::cli::dossier::{Dossier, changes_due};
 use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
 use crate::cli::sheet::sheet_of;
-use crate::cli::{Desk, Failure, Overview, World, due};
+use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
 use crate::drill::flights;
 use crate::flight::Constants;
@@ -26,9 +26,10 @@ pub(super) fn run(
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let board = desk.overview(world)?;
-    let sheets = sheets(board, world.seed)?;
+    let dossiers = desk.dossiers(world)?;
+    let sheets = sheets(board, &dossiers, world.seed)?;
     let mut decks = board.decks.to_vec();
-    let changes = due::changes(&board)?;
+    let changes = changes_due(&dossiers)?;
     let home = desk.home()?;
     if !arguments.opponent.is_empty() {
         let mut stems = Vec::new();
@@ -111,7 +112,11 @@ pub(super) fn run(
 }
 
 /// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in the drill.
-fn sheets(board: Overview<'_>, seed: u64) -> Result<BTreeMap<String, PhoneSheet>, Failure> {
+fn sheets(
+    board: Overview<'_>,
+    dossiers: &[Dossier<'_>],
+    seed: u64,
+) -> Result<BTreeMap<String, PhoneSheet>, Failure> {
     let costs = switches(&ProgressRequest {
         player: board.player,
         decks: board.decks,
@@ -125,12 +130,11 @@ fn sheets(board: Overview<'_>, seed: u64) -> Result<BTreeMap<String, PhoneSheet>
     })
     .costs;
     let mut sheets = BTreeMap::new();
-    for (stem, deck) in board.decks {
-        let known = Known::of_board(board, stem.clone(), deck);
-        let sheet = sheet_of(&known, seed)?;
-        let own = costs.iter().filter(|cost| cost.deck == *stem);
+    for dossier in dossiers {
+        let sheet = sheet_of(dossier, seed)?;
+        let own = costs.iter().filter(|cost| cost.deck == dossier.stem);
         let costs = own.filter_map(|cost| Some((cost.name.clone(), *cost.weeks.last()?))).collect();
-        sheets.insert(stem.clone(), PhoneSheet { sheet, costs });
+        sheets.insert(dossier.stem.to_owned(), PhoneSheet { sheet, costs });
     }
     Ok(sheets)
 }

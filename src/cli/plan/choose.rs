@@ -2,14 +2,13 @@
 
 use clap::Args;
 
-use super::{read_receive, say, warn, write_receive};
-use crate::base::text;
+use super::open_plan::{OpenPlan, read_receive, say, say_what_is_open};
 use crate::cli::ask::Asker;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
-use crate::deck::{Deck, Player, editing};
+use crate::cli::{Desk, Failure, Result, World};
+use crate::deck::editing::add_to_switch;
+use crate::deck::{Deck, Player};
 use crate::game::{Receive, Serve, ServeId};
-use crate::store::Home;
 use crate::tactics::usual::usual;
 
 /// Choose receives one serve after the other, by questions
@@ -30,146 +29,103 @@ fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
     usual(serve, player)
 }
 
-/// A receive by its place in the offers, or in words.
-enum Chosen {
-    Offer(usize),
-    Words(Receive),
-}
-
-impl From<usize> for Chosen {
-    fn from(place: usize) -> Self {
-        Self::Offer(place)
-    }
-}
-
 /// Asks.
-pub(super) fn run(
-    arguments: &ChooseArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
-    let (stem, mut deck) = desk.opponent(arguments.whom.opponent())?;
+pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, arguments.whom.opponent())?;
     let mut asker = Asker::default();
-    let open: Vec<Serve> = deck
-        .seen_by(player.hand)
+    let open: Vec<Serve> = plan
+        .deck
+        .seen_by(plan.player.hand)
         .active()
-        .filter(|serve| arguments.all || !deck.plan.contains_key(&serve.id))
+        .filter(|serve| arguments.all || !plan.deck.plan.contains_key(&serve.id))
         .cloned()
         .collect();
-    if deck.active().next().is_none() {
+    if plan.deck.active().next().is_none() {
         writeln!(world.err, "No serve is written down yet.")?;
     } else if open.is_empty() {
         writeln!(world.err, "Every serve has a receive; `--all` asks for each again.")?;
     } else {
-        let said = "A number, or a receive in your own words, for example `forehand push early to \
-                    middle short`; Enter leaves it open, Ctrl-C leaves; what is chosen is kept. Targets are the opponent's \
-                    own lanes.";
-        writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
+        let how = "A number, or a receive in your own words, for example `forehand push early to \
+                   middle short`; Enter leaves it open, Ctrl-C leaves; what is chosen is kept. \
+                   Targets are the opponent's own lanes.";
+        world.note(how, "")?;
     }
     for serve in open {
         writeln!(world.err)?;
-        let said = format!("{}: {}", serve.id, serve.shown());
-        writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
-        let offers = offers(&serve, player);
-        let Some(mut receive) = ask_receive(&mut asker, world, "receive", &offers)? else {
+        world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
+        let offers = offers(&serve, plan.player);
+        let Some(mut receive) = ask_receive("receive", &offers, &mut asker, world)? else {
             continue;
         };
         if receive.why.is_none() {
             receive.why = asker.line(world, "  why")?;
         }
-        write_receive(world, home, player, &stem, &mut deck, &serve.id, &receive)?;
+        plan.set_receive(&serve.id, &receive, world)?;
     }
-    if deck.safe.is_none() && !asker.has_ended() {
+    if plan.deck.safe.is_none() && !asker.has_ended() {
         writeln!(world.err)?;
         writeln!(world.err, "The safe receive, for anything unread or new:")?;
         let usual = ["backhand push to middle long", "backhand block to middle long"];
         let usual: Vec<Receive> = usual.iter().filter_map(|text| text.parse().ok()).collect();
-        if let Some(receive) = ask_receive(&mut asker, world, "safe", &usual)? {
-            editing::set_safe(&mut deck, receive.clone());
-            home.save_deck(&stem, &deck)?;
-            say(world, "safe", &receive)?;
+        if let Some(receive) = ask_receive("safe", &usual, &mut asker, world)? {
+            plan.set_safe(&receive, world)?;
         }
     }
-    if deck.switches.is_empty() && !asker.has_ended() && !deck.plan.is_empty() {
-        ask_switch(&mut asker, world, home, player, &stem, &mut deck)?;
+    if plan.deck.switches.is_empty() && !asker.has_ended() && !plan.deck.plan.is_empty() {
+        ask_switch(&mut plan, &mut asker, world)?;
     }
-    let left = deck.unplanned().count();
-    if deck.active().next().is_none() {
-        writeln!(world.err, "Next: secondball scout add {stem}")?;
-    } else if left > 0 {
-        let open = text::count(left, "serve");
-        writeln!(world.err, "{open} without a receive. Next: secondball plan choose {stem}")?;
-    } else {
-        writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
+    if !say_what_is_open(&plan.deck, &plan.stem, world)? {
+        world.next(&format!("drill --opponent {}", plan.stem))?;
     }
     Ok(())
 }
 
-/// A receive from the offers or in words; asked again until it can be read.
+/// A receive from the offers by number, or in words; asked again until it can be read.
 fn ask_receive(
-    asker: &mut Asker,
-    world: &mut World<'_>,
     label: &str,
     offers: &[Receive],
-) -> Result<Option<Receive>, Failure> {
-    for (place, offer) in offers.iter().enumerate() {
+    asker: &mut Asker,
+    world: &mut World<'_>,
+) -> Result<Option<Receive>> {
+    for (offer, number) in offers.iter().zip(1..) {
         let why = offer.why.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
-        let said = format!("  {} {}{why}", place + 1, offer.shown());
-        writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+        world.note(&format!("  {number} {}{why}", offer.shown()), "    ")?;
     }
-    loop {
-        let Some(given) = asker.line(world, &format!("  {label}"))? else { return Ok(None) };
-        let chosen = match given.parse::<usize>() {
-            Ok(number) => (1..=offers.len()).contains(&number).then(|| Chosen::Offer(number - 1)),
-            Err(_) => match read_receive(&given) {
-                Ok(receive) => Some(Chosen::Words(receive)),
-                Err(Failure::Findings(findings)) => {
-                    for finding in findings {
-                        writeln!(world.err, "{}", finding.shown())?;
-                    }
-                    None
-                }
-                Err(other) => return Err(other),
-            },
-        };
-        match chosen {
-            Some(Chosen::Words(receive)) => return Ok(Some(receive)),
-            Some(Chosen::Offer(place)) => return Ok(offers.get(place).cloned()),
-            None if given.parse::<usize>().is_ok() => {
-                writeln!(world.err, "    there is no {given}, only 1 to {}", offers.len())?;
+    while let Some(given) = asker.line(world, &format!("  {label}"))? {
+        if let Ok(number) = given.parse::<usize>() {
+            let offer = number.checked_sub(1).and_then(|place| offers.get(place));
+            if offer.is_some() {
+                return Ok(offer.cloned());
             }
-            None => {}
+            writeln!(world.err, "    there is no {given}, only 1 to {}", offers.len())?;
+            continue;
+        }
+        match read_receive(&given) {
+            Err(Failure::Findings(findings)) => world.tell(&findings)?,
+            read => return read.map(Some),
         }
     }
+    Ok(None)
 }
 
 /// `plan switch`: one switch by questions.
-pub(super) fn switch(
-    opponent: Option<&str>,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let home = desk.home()?;
-    let player = desk.player()?;
-    let (stem, mut deck) = desk.opponent(opponent)?;
-    if deck.planned().next().is_none() {
+pub(super) fn switch(whom: &Whom, desk: &Desk, world: &mut World<'_>) -> Result {
+    let mut plan = OpenPlan::read(desk, whom.opponent())?;
+    if plan.deck.planned().next().is_none() {
         return Err(Failure::request(
             "a switch changes a receive of the plan, and no serve has one yet",
-            format!("`secondball plan choose {stem}`"),
+            format!("`secondball plan choose {}`", plan.stem),
         ));
     }
-    let before = deck.switches.clone();
-    ask_switch(&mut Asker::default(), world, home, player, &stem, &mut deck)?;
-    if deck.switches == before {
+    let before = plan.deck.switches.clone();
+    ask_switch(&mut plan, &mut Asker::default(), world)?;
+    if plan.deck.switches == before {
         return Err(Failure::request(
             "no switch was written",
             "by flags: `secondball plan switch add --help`",
         ));
     }
-    writeln!(world.err, "Next: secondball drill --opponent {stem}")?;
-    Ok(())
+    world.next(&format!("drill --opponent {}", plan.stem))
 }
 
 /// A name for a switch to this receive that no other switch has: `long push`, `long push 2`.
@@ -184,37 +140,24 @@ fn usual_name(deck: &Deck, receive: &Receive) -> String {
 }
 
 /// One switch, when the player wants one.
-fn ask_switch(
-    asker: &mut Asker,
-    world: &mut World<'_>,
-    home: &Home,
-    player: &Player,
-    stem: &str,
-    deck: &mut Deck,
-) -> Result<(), Failure> {
+fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
     writeln!(world.err)?;
-    let said = "One switch in reserve: a serve whose receive you will change when it is read. Enter \
-                leaves it for later.";
-    writeln!(world.err, "{}", text::wrap(said, world.width, ""))?;
-    let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
+    let how = "One switch in reserve: a serve whose receive you will change when it is read. Enter \
+               leaves it for later.";
+    world.note(how, "")?;
+    let serves: Vec<ServeId> = plan.deck.planned().map(|(serve, _)| serve.id.clone()).collect();
     let words: Vec<String> = serves.iter().map(ToString::to_string).collect();
     let Some(place) = asker.choose(world, "serve", &words)? else { return Ok(()) };
     let id = &serves[place];
-    let seen = deck.seen_by(player.hand);
-    let old = deck.plan.get(id).map(Receive::text);
-    let offers: Vec<Receive> = seen
-        .serve(id)
-        .map(|serve| offers(serve, player))
-        .unwrap_or_default()
-        .into_iter()
-        .filter(|offer| Some(offer.text()) != old)
-        .collect();
-    if let Some(now) = deck.plan.get(id) {
-        let said = format!("  now {}", now.shown());
-        writeln!(world.err, "{}", text::wrap(&said, world.width, "      "))?;
+    let seen = plan.deck.seen_by(plan.player.hand);
+    let now = plan.deck.plan.get(id);
+    let mut offers = seen.serve(id).map(|serve| offers(serve, plan.player)).unwrap_or_default();
+    offers.retain(|offer| now.is_none_or(|now| now.text() != offer.text()));
+    if let Some(now) = now {
+        world.note(&format!("  now {}", now.shown()), "      ")?;
     }
-    let Some(receive) = ask_receive(asker, world, "instead", &offers)? else { return Ok(()) };
-    let usual = usual_name(deck, &receive);
+    let Some(receive) = ask_receive("instead", &offers, asker, world)? else { return Ok(()) };
+    let usual = usual_name(&plan.deck, &receive);
     let question = format!("  its name, as called on the bench (Enter: {usual})");
     let given = asker.line(world, &question)?;
     if asker.has_ended() && given.is_none() {
@@ -223,8 +166,8 @@ fn ask_switch(
     }
     let name = given.unwrap_or(usual);
     let cue = asker.line(world, "  what you see that calls for it")?;
-    editing::add_to_switch(deck, &name, cue.as_deref(), id, receive.clone())?;
-    home.save_deck(stem, deck)?;
-    say(world, &format!("switch {name}, {id}"), &receive)?;
-    warn(world, player, deck.serve(id), &receive)
+    add_to_switch(&mut plan.deck, &name, cue.as_deref(), id, receive.clone())?;
+    plan.save()?;
+    say(&format!("switch {name}, {id}"), &receive, world)?;
+    plan.warn(Some(id), &receive, world)
 }

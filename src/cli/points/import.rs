@@ -5,31 +5,39 @@ use std::path::Path;
 
 use crate::base::{Day, Finding, Moment, text};
 use crate::cli::points::record::{self, points_of};
-use crate::cli::points::spoken::{self, Said};
-use crate::cli::{Desk, Failure, World};
+use crate::cli::points::spoken::{self, SaidPoint};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength, Receive, ReceiveKey, ServeId};
 use crate::import::points_csv::{self, Row};
 use crate::journal::{Fact, Point};
 
 /// The points of one match, in the order of the file.
-struct Played {
+struct PlayedMatch {
     of_match: String,
     day: Day,
     points: Vec<Point>,
 }
 
-/// Reads the file and keeps what is new; answers with the matches that differ from what is there.
+/// A file of points, and what it does not say itself.
+pub(super) struct PointsFile<'f> {
+    pub file: &'f Path,
+    /// The day of the matches that do not say theirs; today when it is not given.
+    pub day: Option<Day>,
+    pub length: MatchLength,
+}
+
+/// Reads the file and keeps what is new; matches that differ from what is there are refused.
 pub(super) fn run(
-    file: &Path,
-    (day, length): (Option<Day>, MatchLength),
-    (stem, deck): (&str, &Deck),
+    wanted: &PointsFile<'_>,
+    stem: &str,
+    deck: &Deck,
     desk: &Desk,
     world: &mut World<'_>,
-) -> Result<(), Failure> {
-    let board = desk.overview(world)?;
-    let source = world.read_page(file)?;
-    let name = file.display().to_string();
+) -> Result {
+    let home = desk.overview(world)?;
+    let source = world.read_page(wanted.file)?;
+    let name = wanted.file.display().to_string();
     let rows = points_csv::read(&name, &source).map_err(Failure::Findings)?;
     if rows.is_empty() {
         return Err(Failure::request(
@@ -38,48 +46,40 @@ pub(super) fn run(
         ));
     }
     for (line, words) in strange(deck, &rows) {
-        let said = format!("{name}:{line}: `{words}` names no serve or receive here");
-        writeln!(world.err, "{}", text::wrap(&said, world.width, "    "))?;
+        world.note(&format!("{name}:{line}: `{words}` names no serve or receive here"), "    ")?;
     }
-    let matches = matches(deck, rows, day.unwrap_or(board.today));
-    if let Some(late) = matches.iter().find(|played| played.day > board.today) {
+    let matches = matches(deck, rows, wanted.day.unwrap_or(home.today));
+    if let Some(late) = matches.iter().find(|played| played.day > home.today) {
         return Err(Failure::request(
             format!("the match `{}` is dated {}, which is still to come", late.of_match, late.day),
             "write the day it was played into the column `day`",
         ));
     }
+    let mut kept: Vec<&Point> = Vec::new();
     let mut differing = Vec::new();
-    let home = desk.home()?;
-    let mut writer = home.writer(world.now, board.today)?;
-    let (mut kept, mut unknown) = (0, 0);
+    let mut writer = home.home.writer(world.now, home.today)?;
     for played in &matches {
         let there: Vec<&Point> =
-            points_of(board.events, deck, &played.of_match).map(|(_, point)| point).collect();
+            points_of(home.events, deck, &played.of_match).map(|(_, point)| point).collect();
         let shown = format!("{}, {}", played.of_match, text::count(played.points.len(), "point"));
         if there.is_empty() {
             // What was played earlier stands at the noon of its day.
-            let at = if played.day < board.today { Moment::noon(played.day) } else { world.now };
+            let at = if played.day < home.today { Moment::noon(played.day) } else { world.now };
             for point in &played.points {
-                unknown += usize::from(point.unknown.is_some());
                 writer.append_unsynced(at, played.day, Fact::Point(point.clone()))?;
             }
-            kept += played.points.len();
-            writeln!(world.out, "{shown}, {}: kept; {}", played.day, score(played, length))?;
+            kept.extend(&played.points);
+            let score = score(played, wanted.length);
+            writeln!(world.out, "{shown}, {}: kept; {score}", played.day)?;
         } else if is_same(&there, &played.points) {
             writeln!(world.out, "{shown}: there already, nothing written")?;
         } else {
             writeln!(world.out, "{shown}: not written")?;
-            differing.push(
-                Finding::error(format!(
-                    "the match `{}` is there already, with {} that differ from the file's",
-                    played.of_match,
-                    text::count(there.len(), "point")
-                ))
-                .hint("give the match in the file another name if it is another match"),
-            );
+            differing.push(differs(played, there.len()));
         }
     }
     writer.sync()?;
+    let unknown = kept.iter().filter(|point| point.unknown.is_some()).count();
     if unknown > 0 {
         writeln!(
             world.err,
@@ -88,14 +88,23 @@ pub(super) fn run(
             text::one_line(&deck.opponent)
         )?;
     }
-    if kept > 0 {
-        writeln!(world.err, "Next: secondball points lessons {stem}")?;
+    if !kept.is_empty() {
+        world.next(&format!("points lessons {stem}"))?;
     }
     if differing.is_empty() { Ok(()) } else { Err(Failure::Findings(differing)) }
 }
 
+fn differs(played: &PlayedMatch, there: usize) -> Finding {
+    Finding::error(format!(
+        "the match `{}` is there already, with {} that differ from the file's",
+        played.of_match,
+        text::count(there, "point")
+    ))
+    .hint("give the match in the file another name if it is another match")
+}
+
 /// The score the points of a match come to, as far as the file goes.
-fn score(played: &Played, length: MatchLength) -> String {
+fn score(played: &PlayedMatch, length: MatchLength) -> String {
     let Some(first) = played.points.first() else { return "no points".to_owned() };
     let start = Match::start(length, first.server);
     record::shown(
@@ -110,19 +119,18 @@ fn score(played: &Played, length: MatchLength) -> String {
 fn strange(deck: &Deck, rows: &[Row]) -> Vec<(usize, String)> {
     let mut strange = Vec::new();
     for row in rows {
-        let serve = row
-            .serve
-            .as_ref()
-            .and_then(|word| deck.serve_begun(word))
-            .map(|serve| serve.id.clone());
-        strange.extend(row.serve.iter().filter(|_| serve.is_none()).map(|w| (row.line, w.clone())));
-        for given in row.meant.iter().chain(&row.played) {
-            if receive(deck, serve.as_ref(), given).is_none() {
-                strange.push((row.line, given.clone()));
-            }
-        }
+        let serve = serve(deck, row);
+        let word = row.serve.iter().filter(|_| serve.is_none());
+        let receives = row.meant.iter().chain(&row.played);
+        let receives = receives.filter(|given| receive(deck, serve.as_ref(), given).is_none());
+        strange.extend(word.chain(receives).map(|words| (row.line, words.clone())));
     }
     strange
+}
+
+/// The serve a row names.
+fn serve(deck: &Deck, row: &Row) -> Option<ServeId> {
+    deck.serve_begun(row.serve.as_ref()?).map(|serve| serve.id.clone())
 }
 
 /// A receive as said, or by the name it has in the plan.
@@ -141,12 +149,12 @@ fn is_same(there: &[&Point], file: &[Point]) -> bool {
 }
 
 /// The rows put together by match, in the order the matches first appear.
-fn matches(deck: &Deck, rows: Vec<Row>, otherwise: Day) -> Vec<Played> {
-    let mut matches: Vec<Played> = Vec::new();
+fn matches(deck: &Deck, rows: Vec<Row>, otherwise: Day) -> Vec<PlayedMatch> {
+    let mut matches: Vec<PlayedMatch> = Vec::new();
     for row in rows {
         let place = matches.iter().position(|played| played.of_match == row.of_match);
         let place = place.unwrap_or_else(|| {
-            matches.push(Played {
+            matches.push(PlayedMatch {
                 of_match: row.of_match.clone(),
                 day: row.day.unwrap_or(otherwise),
                 points: Vec::new(),
@@ -160,8 +168,7 @@ fn matches(deck: &Deck, rows: Vec<Row>, otherwise: Day) -> Vec<Played> {
 
 fn point(deck: &Deck, row: Row) -> Point {
     let mut unknown = Vec::new();
-    let serve =
-        row.serve.as_ref().and_then(|word| deck.serve_begun(word)).map(|serve| serve.id.clone());
+    let serve = serve(deck, &row);
     let mut named = |given: Option<String>| {
         let given = given?;
         let found = receive(deck, serve.as_ref(), &given);
@@ -174,7 +181,7 @@ fn point(deck: &Deck, row: Row) -> Point {
     if serve.is_none() {
         unknown.extend(row.serve);
     }
-    let said = Said {
+    let said = SaidPoint {
         server: Some(row.server),
         serve,
         meant,

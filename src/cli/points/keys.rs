@@ -1,13 +1,14 @@
-//! Three keys a point: the serve, the receive, who won. A machine without a terminal; the terminal feeds it.
+//! Three keys a point: the serve, the receive, who won. A machine without a terminal; the terminal
+//! feeds it.
 
 use crate::base::text;
-use crate::cli::points::spoken::{Said, Spoken};
+use crate::cli::points::spoken::{SaidPoint, Spoken};
 use crate::deck::written_out;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Point, Quality};
 
-/// The keys of serves, and of the plan's receive and the switches', in order; letters with another meaning are left
-/// out.
+/// The keys of serves, and of the plan's receive and the switches', in order; letters with another
+/// meaning are left out.
 const PLACES: &str = "123456789abcdefghi";
 /// The key of the safe receive: the same for every serve.
 pub(super) const SAFE: char = 's';
@@ -16,8 +17,9 @@ pub(super) const SAFE: char = 's';
 const LONGEST_NAME: usize = 60;
 
 /// Where the three keys stand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Stage {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Awaited {
+    #[default]
     Serve,
     Receive,
     /// The words of another receive.
@@ -26,23 +28,30 @@ enum Stage {
 }
 
 /// A point half entered.
-#[derive(Debug)]
-pub(super) struct Keys {
+#[derive(Debug, Default)]
+pub(super) struct PointKeys {
     serves: Vec<ServeId>,
-    stage: Stage,
-    said: Said,
-    /// Receives of the serve that was named: key, short name, receive.
-    receives: Vec<Offered>,
+    stage: Awaited,
+    said: SaidPoint,
+    /// Receives of the serve that was named.
+    receives: Vec<OfferedReceive>,
     /// The words of another receive, as far as they are typed.
     name: String,
 }
 
-/// A receive the second key chooses: its key (the same for every serve), its short name, the receive.
-pub(super) type Offered = (char, String, ReceiveKey);
+/// A receive the second key chooses.
+#[derive(Debug)]
+pub(super) struct OfferedReceive {
+    /// Its key, the same for every serve.
+    pub key: char,
+    /// Its short name.
+    pub name: String,
+    pub receive: ReceiveKey,
+}
 
 /// What a key led to.
 #[derive(Debug, PartialEq)]
-pub(super) enum Step {
+pub(super) enum Pressed {
     /// Go on.
     More,
     /// The serve was named: its receives are needed, the plan's first.
@@ -51,17 +60,11 @@ pub(super) enum Step {
     Done(Spoken),
 }
 
-impl Keys {
+impl PointKeys {
     /// For these serves; at most as many as there are keys.
     pub fn new(mut serves: Vec<ServeId>) -> Self {
         serves.truncate(PLACES.len());
-        Self {
-            serves,
-            stage: Stage::Serve,
-            said: Said::default(),
-            receives: Vec::new(),
-            name: String::new(),
-        }
+        Self { serves, ..Self::default() }
     }
 
     /// The key of a place.
@@ -70,18 +73,18 @@ impl Keys {
     }
 
     /// The receives the second key chooses from.
-    pub fn offer(&mut self, receives: Vec<Offered>) {
+    pub fn offer(&mut self, receives: Vec<OfferedReceive>) {
         self.receives = receives;
     }
 
     /// Whether letters are words now, and no keys.
     pub fn is_naming(&self) -> bool {
-        self.stage == Stage::Name
+        self.stage == Awaited::Name
     }
 
     /// Whether a point is half entered.
     pub fn is_begun(&self) -> bool {
-        self.stage != Stage::Serve
+        self.stage != Awaited::Serve
     }
 
     /// What is asked now, and what has been entered of this point.
@@ -93,16 +96,16 @@ impl Keys {
         };
         let quality = self.said.quality.map(|quality| format!(" {quality}")).unwrap_or_default();
         match self.stage {
-            Stage::Serve if server == Some(End::Me) => "your serve: w l".to_owned(),
-            Stage::Serve => "their serve?".to_owned(),
-            Stage::Receive => {
+            Awaited::Serve if server == Some(End::Me) => "your serve: w l".to_owned(),
+            Awaited::Serve => "their serve?".to_owned(),
+            Awaited::Receive => {
                 let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
                 let named: Vec<String> =
-                    self.receives.iter().map(|(key, name, _)| format!("{key} {name}")).collect();
+                    self.receives.iter().map(|one| format!("{} {}", one.key, one.name)).collect();
                 format!("{serve}: receive? {}  0 another", named.join("  "))
             }
-            Stage::Name => format!("other receive (Enter: not named): {}", self.name),
-            Stage::Result => {
+            Awaited::Name => format!("other receive (Enter: not named): {}", self.name),
+            Awaited::Result => {
                 let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
                 format!("{serve}{quality}{waited}: w won  l lost  (t o m; x waited, n not)")
             }
@@ -110,66 +113,71 @@ impl Keys {
     }
 
     /// One key, while `server` serves by the score.
-    pub fn press(&mut self, key: char, server: Option<End>) -> Step {
+    pub fn press(&mut self, key: char, server: Option<End>) -> Pressed {
         let key = key.to_ascii_lowercase();
         let place = PLACES.find(key);
         match (self.stage, key) {
-            (Stage::Name, _) => {
+            (Awaited::Name, _) => {
                 self.spell(key);
-                Step::More
+                Pressed::More
             }
-            (Stage::Serve, 'u') => Step::Done(Spoken::Undo),
+            (Awaited::Serve, 'u') => Pressed::Done(Spoken::Undo),
             (_, 'u') => {
                 self.forget();
-                Step::More
+                Pressed::More
             }
-            (_, 'q') => Step::Done(Spoken::End),
-            (Stage::Serve, 'w' | 'l') if server == Some(End::Me) => {
+            (_, 'q') => Pressed::Done(Spoken::End),
+            (Awaited::Serve, 'w' | 'l') if server == Some(End::Me) => {
                 self.said.server = Some(End::Me);
                 self.result(key)
             }
             // On the own serve nothing has to be recognised.
-            (Stage::Serve, '?' | '0') if server == Some(End::Me) => Step::More,
-            (Stage::Serve, '?' | '0') => {
+            (Awaited::Serve, '?' | '0') if server == Some(End::Me) => Pressed::More,
+            (Awaited::Serve, '?' | '0') => {
                 self.said.server = Some(End::Them);
                 self.said.unknown = Some(Point::SERVE_NOT_NAMED.to_owned());
-                self.stage = Stage::Result;
-                Step::More
+                self.stage = Awaited::Result;
+                Pressed::More
             }
-            (Stage::Serve, _) => match place.and_then(|place| self.serves.get(place)) {
+            (Awaited::Serve, _) => match place.and_then(|place| self.serves.get(place)) {
                 Some(serve) => {
                     self.said.server = Some(End::Them);
                     self.said.serve = Some(serve.clone());
-                    self.stage = Stage::Receive;
-                    Step::Receives(serve.clone())
+                    self.stage = Awaited::Receive;
+                    Pressed::Receives(serve.clone())
                 }
-                None => Step::More,
+                None => Pressed::More,
             },
-            (Stage::Receive, '0') => {
-                self.stage = Stage::Name;
-                Step::More
+            (Awaited::Receive, '0') => {
+                self.stage = Awaited::Name;
+                Pressed::More
             }
-            (Stage::Receive, _) => {
-                if let Some((_, _, receive)) = self.receives.iter().find(|(of, _, _)| *of == key) {
-                    self.said.meant = Some(receive.clone());
-                    self.stage = Stage::Result;
+            (Awaited::Receive, _) => {
+                if let Some(one) = self.receives.iter().find(|one| one.key == key) {
+                    self.said.meant = Some(one.receive.clone());
+                    self.stage = Awaited::Result;
                 }
-                Step::More
+                Pressed::More
             }
             // A receive that missed the table cannot have won the point.
-            (Stage::Result, 'w') if self.said.quality == Some(Quality::Missed) => Step::More,
-            (Stage::Result, 'w' | 'l') => self.result(key),
-            (Stage::Result, _) => {
-                match key {
-                    't' => self.said.quality = Some(Quality::Tight),
-                    'o' => self.said.quality = Some(Quality::Loose),
-                    'm' => self.said.quality = Some(Quality::Missed),
-                    'x' => self.said.waiting = Some(true),
-                    'n' => self.said.waiting = Some(false),
-                    _ => {}
-                }
-                Step::More
+            (Awaited::Result, 'w') if self.said.quality == Some(Quality::Missed) => Pressed::More,
+            (Awaited::Result, 'w' | 'l') => self.result(key),
+            (Awaited::Result, _) => {
+                self.note(key);
+                Pressed::More
             }
+        }
+    }
+
+    /// One key about the quality of the receive, or about who waited.
+    fn note(&mut self, key: char) {
+        match key {
+            't' => self.said.quality = Some(Quality::Tight),
+            'o' => self.said.quality = Some(Quality::Loose),
+            'm' => self.said.quality = Some(Quality::Missed),
+            'x' => self.said.waiting = Some(true),
+            'n' => self.said.waiting = Some(false),
+            _ => {}
         }
     }
 
@@ -185,7 +193,7 @@ impl Keys {
                     }
                     Err(_) => self.said.unknown = Some(words),
                 }
-                self.stage = Stage::Result;
+                self.stage = Awaited::Result;
             }
             '\u{8}' => drop(self.name.pop()),
             '\u{1b}' => self.forget(),
@@ -194,18 +202,16 @@ impl Keys {
         }
     }
 
-    fn result(&mut self, key: char) -> Step {
+    fn result(&mut self, key: char) -> Pressed {
         let mut said = std::mem::take(&mut self.said);
         said.won = key == 'w';
         self.forget();
-        Step::Done(Spoken::Point(Box::new(said)))
+        Pressed::Done(Spoken::Point(Box::new(said)))
     }
 
     fn forget(&mut self) {
-        self.said = Said::default();
-        self.stage = Stage::Serve;
-        self.receives.clear();
-        self.name.clear();
+        let serves = std::mem::take(&mut self.serves);
+        *self = Self::new(serves);
     }
 }
 
@@ -213,23 +219,29 @@ impl Keys {
 mod tests {
     use super::*;
 
-    fn keys() -> Keys {
-        Keys::new(vec!["short".parse().unwrap(), "long".parse().unwrap()])
+    fn keys() -> PointKeys {
+        PointKeys::new(vec!["short".parse().unwrap(), "long".parse().unwrap()])
     }
 
-    fn type_in(keys: &mut Keys, typed: &str, server: End) -> Vec<Spoken> {
+    fn type_in(keys: &mut PointKeys, typed: &str, server: End) -> Vec<Spoken> {
         let mut done = Vec::new();
         for key in typed.chars() {
             match keys.press(key, Some(server)) {
-                Step::Done(spoken) => done.push(spoken),
-                Step::Receives(_) => {
-                    keys.offer(vec![
-                        ('1', "plan".to_owned(), ReceiveKey::from_journal("forehand push")),
-                        ('2', "flick".to_owned(), ReceiveKey::from_journal("backhand flick")),
-                        (SAFE, "safe".to_owned(), ReceiveKey::from_journal("backhand push")),
-                    ]);
+                Pressed::Done(spoken) => done.push(spoken),
+                Pressed::Receives(_) => {
+                    let offered = [
+                        ('1', "plan", "forehand push"),
+                        ('2', "flick", "backhand flick"),
+                        (SAFE, "safe", "backhand push"),
+                    ];
+                    let offered = offered.map(|(key, name, words)| OfferedReceive {
+                        key,
+                        name: name.to_owned(),
+                        receive: ReceiveKey::from_journal(words),
+                    });
+                    keys.offer(offered.into());
                 }
-                Step::More => {}
+                Pressed::More => {}
             }
         }
         done

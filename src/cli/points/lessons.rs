@@ -3,10 +3,9 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::points::known::Known;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::editing;
 use crate::game::{End, Match};
 use crate::page::lessons::LessonsView;
@@ -37,38 +36,29 @@ pub(super) struct LessonsArguments {
 }
 
 /// Prints the lessons.
-pub(super) fn run(
-    arguments: &LessonsArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub(super) fn run(arguments: &LessonsArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let length = match_length(arguments.best_of)?;
-    let known = Known::load(desk, world, arguments.whom.opponent())?;
-    if known.history.is_empty() {
+    let dossier = desk.dossier(arguments.whom.opponent(), world)?;
+    if dossier.history.is_empty() {
         return Err(Failure::request(
-            format!("no match against {} yet", text::one_line(&known.deck.opponent)),
+            format!("no match against {} yet", text::one_line(&dossier.deck.opponent)),
             format!(
                 "`secondball points {stem}` records one, `secondball debrief {stem}` takes a minute afterwards",
-                stem = known.stem
+                stem = dossier.stem
             ),
         ));
     }
     let drop = arguments.drop.map(ReadDrop::new).transpose()?;
-    let verdicts = Verdicts::judge(known.question(length, drop, world.seed));
-    let drilled = |name: &str| known.drilled(name);
+    let verdicts = Verdicts::judge(dossier.question(length, drop, world.seed));
+    let drilled = |name: &str| dossier.drilled(name);
     let mut lessons = Lessons::from_verdicts(&verdicts);
     let mut switches = rank(&verdicts, &drilled, &Match::start(length, End::Me));
     if let Some(serve) = &arguments.serve {
-        let id = editing::find_serve(&known.deck, serve)?;
+        let id = editing::find_serve(dossier.deck, serve)?;
         lessons.keep_only(&id);
         switches.retain(|switch| switch.serves.contains(&id));
     }
-    let page = LessonsView { deck: &known.deck, history: &known.history, lessons, switches };
-    if arguments.json {
-        writeln!(world.out, "{}", page.json())?;
-    } else {
-        write!(world.out, "{}", page.text(world.width))?;
-        writeln!(world.err, "Next: secondball plan advise {}", known.stem)?;
-    }
-    Ok(())
+    let page = LessonsView { deck: dossier.deck, history: dossier.history, lessons, switches };
+    world.print_either(arguments.json, || page.json(), |width| page.text(width))?;
+    if arguments.json { Ok(()) } else { world.next(&format!("plan advise {}", dossier.stem)) }
 }

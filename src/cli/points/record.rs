@@ -1,35 +1,35 @@
-//! The record of one match as it grows: every point is on the disk before the next one, score and server
-//! follow the laws, the last point can be taken back.
+//! The record of one match as it grows: every point is on the disk before the next one, score and
+//! server follow the laws, the last point can be taken back.
 
-use crate::base::{Day, Moment};
-use crate::cli::Failure;
-use crate::cli::points::spoken::{self, Said, Spoken};
+use crate::cli::Result;
+use crate::cli::points::spoken::{self, SaidPoint, Spoken};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength, ServeId};
 use crate::journal::{Event, EventId, Fact, Point};
-use crate::store::Writer;
+
+/// Appends a fact to the journal; it is on the disk then.
+pub(super) type Append<'a> = dyn FnMut(Fact) -> Result<EventId> + 'a;
 
 /// A match being recorded.
-pub(super) struct Record {
-    /// The deck.
-    pub deck: Deck,
+pub(super) struct MatchRecord<'d> {
+    pub deck: &'d Deck,
     /// The word of the match.
     pub of_match: String,
     length: MatchLength,
     first: Option<End>,
     /// Every point of the match.
-    points: Vec<Kept>,
+    points: Vec<RecordedPoint>,
     /// Points that were there before.
     before: usize,
     /// The switch that has been called.
     switch: Option<String>,
     /// Points of this sitting with a serve that nobody knows.
-    unknown: usize,
+    pub unknown: usize,
 }
 
 /// A point of the match as far as the score and taking it back need it.
 #[derive(Debug)]
-struct Kept {
+struct RecordedPoint {
     id: EventId,
     server: End,
     won: bool,
@@ -38,7 +38,7 @@ struct Kept {
 }
 
 /// The points of a match in a journal.
-pub(super) fn points_of<'e>(
+pub(in crate::cli) fn points_of<'e>(
     events: &'e [Event],
     deck: &'e Deck,
     of_match: &'e str,
@@ -64,17 +64,17 @@ pub(super) fn shown(score: Match) -> String {
     }
 }
 
-impl Record {
+impl<'d> MatchRecord<'d> {
     /// Begins, or goes on with what the journal has.
     pub fn begin(
-        deck: Deck,
+        deck: &'d Deck,
         of_match: String,
         length: MatchLength,
         first: Option<End>,
         events: &[Event],
     ) -> Self {
-        let points: Vec<_> = points_of(events, &deck, &of_match)
-            .map(|(id, point)| Kept {
+        let points: Vec<_> = points_of(events, deck, &of_match)
+            .map(|(id, point)| RecordedPoint {
                 id: id.clone(),
                 server: point.server,
                 won: point.won,
@@ -98,7 +98,7 @@ impl Record {
     /// The score; none before anybody knows who serves first.
     pub fn score(&self) -> Option<Match> {
         let start = Match::start(self.length, self.first?);
-        Some(self.points.iter().fold(start, |score, Kept { won, .. }| {
+        Some(self.points.iter().fold(start, |score, RecordedPoint { won, .. }| {
             score.after(if *won { End::Me } else { End::Them })
         }))
     }
@@ -120,9 +120,14 @@ impl Record {
         }
     }
 
-    /// Points kept in this sitting, points in all, and points with a serve nobody knows.
-    pub fn counts(&self) -> (usize, usize, usize) {
-        (self.points.len().saturating_sub(self.before), self.points.len(), self.unknown)
+    /// Points in all.
+    pub fn points(&self) -> usize {
+        self.points.len()
+    }
+
+    /// Points kept in this sitting.
+    pub fn new_points(&self) -> usize {
+        self.points.len().saturating_sub(self.before)
     }
 
     /// `games 1-0, 8-6, they serve`.
@@ -148,16 +153,10 @@ impl Record {
     ///
     /// # Errors
     /// The machine's own trouble.
-    pub fn take(
-        &mut self,
-        spoken: Spoken,
-        writer: &mut Writer,
-        at: Moment,
-        day: Day,
-    ) -> Result<String, Failure> {
+    pub fn take(&mut self, spoken: Spoken, append: &mut Append<'_>) -> Result<String> {
         match spoken {
-            Spoken::Point(said) => self.point(*said, writer, at, day),
-            Spoken::Undo => self.undo(writer, at, day),
+            Spoken::Point(said) => self.point(*said, append),
+            Spoken::Undo => self.undo(append),
             Spoken::Switch(name) => {
                 let said = match &name {
                     Some(name) => format!("from here on the switch `{name}` is meant"),
@@ -170,13 +169,7 @@ impl Record {
         }
     }
 
-    fn point(
-        &mut self,
-        said: Said,
-        writer: &mut Writer,
-        at: Moment,
-        day: Day,
-    ) -> Result<String, Failure> {
+    fn point(&mut self, said: SaidPoint, append: &mut Append<'_>) -> Result<String> {
         if self.is_over() {
             return Ok(format!(
                 "not kept: the match is over ({}); `undo` takes the last point back",
@@ -186,7 +179,7 @@ impl Record {
         let expected = self.server();
         let server = said.server.or(expected).unwrap_or(End::Them);
         self.set_first(server);
-        let plan = spoken::plan_in_force(&self.deck, self.switch.as_deref());
+        let plan = spoken::plan_in_force(self.deck, self.switch.as_deref());
         let mut notes = Vec::new();
         if expected.is_some_and(|expected| expected != server) {
             let by_score = if server == End::Me { "they serve" } else { "you serve" };
@@ -197,7 +190,7 @@ impl Record {
         let is_unknown = said.unknown.is_some() && said.serve.is_none();
         self.unknown += usize::from(is_unknown);
         if let Some(words) = said.unknown.as_ref().filter(has_words) {
-            let meant = spoken::closest_serve(&self.deck, words)
+            let meant = spoken::closest_serve(self.deck, words)
                 .map(|close| format!("; did you mean `{close}`? `undo` takes it back"))
                 .unwrap_or_default();
             notes.push(format!("`{words}` is not known here: kept as typed{meant}"));
@@ -208,25 +201,21 @@ impl Record {
             (None, End::Them) => "unknown serve".to_owned(),
         };
         let won = said.won;
-        let fact = spoken::point(&self.deck, &self.of_match, &plan, server, said);
-        let id = writer.append(at, day, Fact::Point(fact))?;
-        self.points.push(Kept { id, server, won, is_unknown });
+        let fact = spoken::point(self.deck, &self.of_match, &plan, server, said);
+        let id = append(Fact::Point(fact))?;
+        self.points.push(RecordedPoint { id, server, won, is_unknown });
         notes.extend(self.moment().map(str::to_owned));
         let result = if won { "won" } else { "lost" };
-        let mut shown = format!("{name} {result} -> {}", self.score_shown());
-        for note in notes {
-            shown.push_str("; ");
-            shown.push_str(&note);
-        }
-        Ok(shown)
+        notes.insert(0, format!("{name} {result} -> {}", self.score_shown()));
+        Ok(notes.join("; "))
     }
 
-    fn undo(&mut self, writer: &mut Writer, at: Moment, day: Day) -> Result<String, Failure> {
-        let Some(Kept { id: of, won, is_unknown, .. }) = self.points.pop() else {
+    fn undo(&mut self, append: &mut Append<'_>) -> Result<String> {
+        let Some(RecordedPoint { id: of, won, is_unknown, .. }) = self.points.pop() else {
             return Ok("nothing to take back".to_owned());
         };
         self.unknown = self.unknown.saturating_sub(usize::from(is_unknown));
-        writer.append(at, day, Fact::Undo { of })?;
+        append(Fact::Undo { of })?;
         self.before = self.before.min(self.points.len());
         let result = if won { "won" } else { "lost" };
         Ok(format!("taken back: a point {result} -> {}", self.score_shown()))

@@ -1,6 +1,8 @@
-//! One line about one point, as a player or coach says it: `bh-short-fh lost loose waiting`, `me won`.
+//! One line about one point, as a player or coach says it: `bh-short-fh lost loose waiting`, `me
+//! won`.
 //!
-//! Words that are no serve, no receive and no result are never lost: they stay with the point as typed.
+//! Words that are no serve, no receive and no result are never lost: they stay with the point as
+//! typed.
 
 use crate::base::text;
 use crate::deck::{Deck, Plan};
@@ -11,7 +13,7 @@ use crate::journal::{Point, Quality};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Spoken {
     /// A point.
-    Point(Box<Said>),
+    Point(Box<SaidPoint>),
     /// From here on this switch is meant; none goes back to the plan.
     Switch(Option<String>),
     /// The last point is taken back.
@@ -24,7 +26,7 @@ pub(super) enum Spoken {
 
 /// A point as said.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Said {
+pub(super) struct SaidPoint {
     /// Who served, when it was said.
     pub server: Option<End>,
     /// The serve.
@@ -44,7 +46,7 @@ pub(super) struct Said {
 }
 
 /// The serve probably meant by a word that names none.
-pub(super) fn closest_serve<'d>(deck: &'d Deck, word: &str) -> Option<&'d str> {
+pub(in crate::cli) fn closest_serve<'d>(deck: &'d Deck, word: &str) -> Option<&'d str> {
     let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
     text::closest(word, &known)
 }
@@ -84,8 +86,8 @@ fn no_switch(deck: &Deck, name: &str) -> String {
     }
 }
 
-fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
-    let mut said = Said::default();
+fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
+    let mut said = SaidPoint::default();
     let mut won = None;
     let mut rest: Vec<&str> = Vec::new();
     let mut place = 0;
@@ -116,7 +118,8 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
                     said.server = Some(End::Them);
                     said.serve = Some(serve.id.clone());
                 } else {
-                    // A word close to a serve was meant as one: it is their point, of a serve not known.
+                    // A word close to a serve was meant as one: it is their point, of a serve not
+                    // known.
                     if closest_serve(deck, word).is_some() {
                         said.server = Some(End::Them);
                     }
@@ -136,9 +139,9 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<Said, String> {
     Ok(said)
 }
 
-/// What is left over names a switch (then its receive was meant), a receive (then that was played), or
-/// nothing known.
-fn receive(deck: &Deck, said: &mut Said, rest: &[&str]) {
+/// What is left over names a switch (then its receive was meant), a receive (then that was played),
+/// or nothing known.
+fn receive(deck: &Deck, said: &mut SaidPoint, rest: &[&str]) {
     if rest.is_empty() {
         return;
     }
@@ -179,7 +182,13 @@ pub(super) fn plan_in_force(deck: &Deck, switch: Option<&str>) -> Plan {
 }
 
 /// The point a line says, the plan filled in. What was not said of the server follows the score.
-pub(super) fn point(deck: &Deck, of_match: &str, plan: &Plan, server: End, said: Said) -> Point {
+pub(super) fn point(
+    deck: &Deck,
+    of_match: &str,
+    plan: &Plan,
+    server: End,
+    said: SaidPoint,
+) -> Point {
     let planned =
         said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::from_receive);
     // A receive nobody knows must not count as the planned one.
@@ -219,7 +228,7 @@ pub(super) mod tests {
         deck
     }
 
-    fn said(line: &str) -> Said {
+    fn said(line: &str) -> SaidPoint {
         match read(&deck(), line) {
             Ok(Spoken::Point(said)) => *said,
             other => panic!("{other:?}"),
@@ -232,7 +241,10 @@ pub(super) mod tests {
         assert_eq!(lost.serve, Some("bh-short-fh".parse().unwrap()));
         assert_eq!((lost.server, lost.won), (Some(End::Them), false));
         assert_eq!((lost.quality, lost.waiting), (Some(Quality::Loose), Some(true)));
-        assert_eq!(said("me won"), Said { server: Some(End::Me), won: true, ..Said::default() });
+        assert_eq!(
+            said("me won"),
+            SaidPoint { server: Some(End::Me), won: true, ..SaidPoint::default() }
+        );
         for not in ["not waiting", "waiting no", "no waiting", "waited no", "surprised"] {
             let point = said(&format!("fast won {not}"));
             assert_eq!((point.waiting, point.unknown), (Some(false), None), "{not}");

@@ -50,7 +50,7 @@ pub(crate) fn make(
     let on = board.match_day();
     let weakness = deck.planned().map(|(serve, receive)| {
         let key = deck.pattern(&serve.id, receive);
-        let weak = 1.0 - board.recall(&key, on);
+        let weak = 1.0 - board.recall(&key, on).unwrap_or(0.0);
         (key, weak)
     });
     let mut session = rehearse(&SessionRequest {

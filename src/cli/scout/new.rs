@@ -112,7 +112,7 @@ fn known_opponent(
         .decks()?
         .into_iter()
         .find(|(file, deck)| *file == stem || text::plain_word(&deck.opponent) == plain);
-    if exactly.is_some() || home.decks_meant(opponent)?.is_empty() {
+    if exactly.is_some() || desk.decks()?.meant(opponent).is_empty() {
         return Ok(exactly);
     }
     let (stem, deck) = desk.opponent(Some(opponent))?;

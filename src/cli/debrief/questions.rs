@@ -1,0 +1,90 @@
+//! The five questions of a debrief.
+
+use crate::base::text;
+use crate::cli::ask::Asker;
+use crate::cli::debrief::telling::{Telling, ToldServe, going_of, on_lines, told_of};
+use crate::cli::{Result, World};
+use crate::deck::editing::find_serve;
+use crate::game::Serve;
+use crate::journal::DebriefServe;
+
+/// Asks them.
+pub(super) fn ask(telling: &mut Telling<'_>, world: &mut World<'_>) -> Result {
+    let asker = &mut Asker::default();
+    let (name, of_match) = (text::one_line(&telling.deck.opponent), &telling.debrief.of_match);
+    writeln!(world.err, "{name}, match {of_match}. Enter leaves a question open.")?;
+    ask_games(telling, asker, world)?;
+    let how = "2 Each serve: few, some or many; and well, even or badly. If you did not play the \
+               plan: the switch's name, or the receive.";
+    world.note(how, "  ")?;
+    for serve in telling.deck.seen_by(telling.home.player.hand).active() {
+        world.note(&format!("    {}", serve.shown()), "    ")?;
+        let told =
+            asker.read(world, &format!("  {}", serve.id), |given| read(telling, serve, given));
+        telling.debrief.serves.extend(told?);
+    }
+    if !telling.debrief.serves.is_empty() {
+        ask_what_was_read(telling, asker, world)?;
+    }
+    ask_what_was_new(telling, asker, world)?;
+    telling.debrief.sentence = asker.line(world, "5 One sentence for the next time")?;
+    Ok(())
+}
+
+/// The score.
+fn ask_games(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
+    let question = "1 Games, yours first (11-8 9-11 11-7)";
+    while asker.read(world, question, |given| telling.set_games(given))?.is_some() {
+        let Some(other) = telling.unlike_points() else { break };
+        world.note(&format!("    {other}"), "    ")?;
+        if asker.yes(world, "  Keep the games as told?", false)? {
+            break;
+        }
+        telling.debrief.games.clear();
+    }
+    Ok(())
+}
+
+/// How a serve went, as by flags; a begun word (`m b`) is enough here.
+fn read(telling: &Telling<'_>, serve: &Serve, given: &str) -> Result<DebriefServe, String> {
+    if let Ok((many, going)) = going_of(given) {
+        let (serve, receive, read) = (serve.id.clone(), None, false);
+        return Ok(DebriefServe { serve, receive, many, going, read });
+    }
+    match told_of(telling.deck, &format!("{} {given}", serve.id)) {
+        Ok(ToldServe::Known(told)) => Ok(told),
+        Ok(ToldServe::New(words)) => Err(format!("`{words}` is not understood")),
+        Err(why) => Err(format!("{why}; Enter: it did not come")),
+    }
+}
+
+fn ask_what_was_read(
+    telling: &mut Telling<'_>,
+    asker: &mut Asker,
+    world: &mut World<'_>,
+) -> Result {
+    let given = asker.line(world, "3 Which answers had they read? (names of the serves)")?;
+    for word in given.unwrap_or_default().split([',', ' ']).filter(|word| !word.is_empty()) {
+        let id = find_serve(telling.deck, word).ok();
+        match telling.debrief.serves.iter_mut().find(|told| Some(&told.serve) == id.as_ref()) {
+            Some(told) => told.read = true,
+            None => world.note(&format!("    `{word}` is none of the serves just told"), "    ")?,
+        }
+    }
+    Ok(())
+}
+
+fn ask_what_was_new(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
+    let new = asker.line(world, "4 Serves that were new, in your words (; between two)")?;
+    for words in on_lines(new.unwrap_or_default().split(';')) {
+        if let Some(close) = telling.close_serve(&words) {
+            let why = format!("    `{words}`: did you mean `{close}`, which is known?");
+            world.note(&why, "    ")?;
+            if !asker.yes(world, "  Keep it as a new one?", false)? {
+                continue;
+            }
+        }
+        telling.debrief.new.push(words);
+    }
+    Ok(())
+}

@@ -1,0 +1,169 @@
+//! Everything known of an opponent: the deck, the points, and what the drill says of its answers.
+
+use crate::base::{Finding, OutOfBounds, text};
+use crate::cli::overview::Overview;
+use crate::cli::values::match_length;
+use crate::cli::{Failure, Result};
+use crate::deck::Deck;
+use crate::game::MatchLength;
+use crate::journal::{Fact, Stage};
+use crate::tactics::drops::ReadDrop;
+use crate::tactics::families::Families;
+use crate::tactics::history::OpponentHistory;
+use crate::tactics::question::Question;
+use crate::tactics::reserve::Drilled;
+use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
+
+/// Answers to the switched serve after its call, below which no share of old answers is given.
+const FEWEST_AFTER_CALL: usize = 6;
+
+impl From<OutOfBounds> for Failure {
+    fn from(error: OutOfBounds) -> Self {
+        Self::Findings(vec![Finding::error(error.to_string())])
+    }
+}
+
+/// Every opponent with the points against them.
+pub(crate) struct Dossiers {
+    opponents: Vec<Points>,
+    /// What the kinds of receive win, over all opponents.
+    families: Families,
+}
+
+/// The points against one opponent.
+struct Points {
+    stem: String,
+    deck: Deck,
+    history: OpponentHistory,
+}
+
+/// One opponent with everything known about them.
+#[derive(Clone, Copy)]
+pub(crate) struct Dossier<'d> {
+    pub home: Overview<'d>,
+    /// The file stem of the deck.
+    pub stem: &'d str,
+    /// The deck, lanes as the player names them.
+    pub deck: &'d Deck,
+    /// The points and debriefs about this deck.
+    pub history: &'d OpponentHistory,
+    families: &'d Families,
+}
+
+impl Dossiers {
+    /// Reads the points of every deck.
+    pub fn read(home: &Overview<'_>) -> Self {
+        let points = home
+            .events
+            .iter()
+            .filter(|event| matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)))
+            .map(|event| (event.day, &event.fact));
+        let mut opponents = Vec::new();
+        for (stem, deck) in home.decks {
+            let deck = deck.seen_by(home.player.hand);
+            let history = OpponentHistory::from_facts(&deck, points.clone());
+            opponents.push(Points { stem: stem.clone(), deck, history });
+        }
+        let families = Families::from_histories(opponents.iter().map(|one| &one.history));
+        Self { opponents, families }
+    }
+
+    /// One after the other.
+    pub fn each<'d>(&'d self, home: Overview<'d>) -> impl Iterator<Item = Dossier<'d>> {
+        self.opponents.iter().map(move |Points { stem, deck, history }| Dossier {
+            home,
+            stem,
+            deck,
+            history,
+            families: &self.families,
+        })
+    }
+}
+
+impl<'d> Dossier<'d> {
+    /// The question put to tactics.
+    pub const fn question(
+        &self,
+        length: MatchLength,
+        drop: Option<ReadDrop>,
+        seed: u64,
+    ) -> Question<'d> {
+        Question {
+            deck: self.deck,
+            player: self.home.player,
+            history: self.history,
+            families: self.families,
+            length,
+            drop,
+            seed,
+        }
+    }
+
+    /// The verdict on every planned serve.
+    pub fn lessons(&self) -> Result<Vec<Lesson>> {
+        // No verdict depends on the length of the match.
+        let question = self.question(match_length(5)?, None, 0);
+        Ok(Verdicts::judge(question).lessons)
+    }
+
+    /// What the drill says of a switch: the weakest of its new answers on match day, and how often
+    /// the old one came out after a call.
+    pub fn drilled(&self, name: &str) -> Drilled {
+        let Some(switch) = self.deck.switch_called(name) else { return Drilled::default() };
+        let day = self.home.match_day();
+        let recalls: Option<Vec<f64>> = switch
+            .changes
+            .iter()
+            .map(|(serve, receive)| self.home.recall(&self.deck.pattern(serve, receive), day))
+            .collect();
+        let recall = recalls
+            .filter(|recalls| !recalls.is_empty())
+            .map(|recalls| recalls.into_iter().fold(1.0, f64::min));
+        Drilled {
+            recall,
+            is_firm: recall.is_some_and(|recall| recall >= self.home.player.target),
+            slip: self.slip(&switch.name),
+        }
+    }
+
+    /// Share of old answers to the switched serve after a call of this switch.
+    fn slip(&self, name: &str) -> Option<f64> {
+        let is_old: Vec<bool> = self
+            .home
+            .events
+            .iter()
+            .filter_map(|event| {
+                let Fact::Answer(answer) = &event.fact else { return None };
+                let switched = answer.switch.as_ref()?;
+                let is_it = answer.deck == self.deck.key
+                    && !answer.is_let
+                    && switched.name == name
+                    && switched.stage == Stage::After;
+                let old = switched.old.as_ref().filter(|_| is_it)?;
+                Some(answer.given.as_deref() == Some(old.as_str()))
+            })
+            .collect();
+        let old_answers = is_old.iter().filter(|is_old| **is_old).count();
+        (is_old.len() >= FEWEST_AFTER_CALL).then(|| old_answers as f64 / is_old.len() as f64)
+    }
+}
+
+/// A line for every change that is due by the points, over all opponents.
+pub(crate) fn changes_due(dossiers: &[Dossier<'_>]) -> Result<Vec<String>> {
+    let mut lines = Vec::new();
+    for of in dossiers.iter().filter(|of| !of.history.is_empty()) {
+        for lesson in of.lessons()?.iter().filter(|lesson| lesson.verdict == Verdict::Switch) {
+            let what = match lesson.due_switch() {
+                Some(name) => format!("make the switch `{}`", text::one_line(name)),
+                None => "prepare another answer".to_owned(),
+            };
+            lines.push(format!(
+                "{}, {}: {what}; see `secondball points lessons {}`",
+                text::one_line(&of.deck.opponent),
+                lesson.serve,
+                of.stem
+            ));
+        }
+    }
+    Ok(lines)
+}

@@ -1,0 +1,97 @@
+//! The home as it is today: what is on today's list, what waits, what will be remembered.
+
+use crate::agenda::{Agenda, Known, Lately, NextState, agenda};
+use crate::base::Day;
+use crate::cli::{Failure, Result};
+use crate::deck::{Deck, Player};
+use crate::game::PatternKey;
+use crate::journal::{Event, Fact};
+use crate::memory::{Memories, Model};
+use crate::store::{Home, Trouble};
+
+/// Days for which an event without a debrief is still worth asking about.
+const DEBRIEF_DAYS: i64 = 14;
+/// Days after which the table has waited long enough.
+const REHEARSE_DAYS: i64 = 7;
+
+/// The home as a whole, as it is today.
+#[derive(Clone, Copy)]
+pub struct Overview<'d> {
+    /// Its files.
+    pub home: &'d Home,
+    /// The player.
+    pub player: &'d Player,
+    /// Every deck that could be read, with its file stem.
+    pub decks: &'d [(String, Deck)],
+    /// The decks that could not be read.
+    pub unread: &'d [(String, Trouble)],
+    /// The memory of every pattern.
+    pub memories: &'d Memories,
+    /// What happened, in the journal's order, without plain answers of before the last thirty days.
+    pub events: &'d [Event],
+    /// What happened in the last thirty days.
+    pub recent: &'d [Event],
+    /// The player's day.
+    pub today: Day,
+}
+
+impl Overview<'_> {
+    /// Today's list and forecast, from the plan kept in the home where the question is still the
+    /// same.
+    pub fn agenda(&self) -> Agenda {
+        const NAME: &str = "plan";
+        let known: Option<Known> = self.home.kept(NAME);
+        let lately = Lately::from_events(self.recent, self.player, self.today);
+        let (agenda, left) =
+            agenda(self.player, self.decks, self.memories, self.today, known.as_ref(), &lately);
+        if let Some(left) = left.filter(|left| known.as_ref() != Some(left)) {
+            self.home.keep(NAME, &left);
+        }
+        agenda
+    }
+
+    /// Fails, without another word, when a deck could not be read: that was told before.
+    ///
+    /// # Errors
+    /// [`Failure`] with nothing more to say.
+    pub fn must_be_whole(&self) -> Result {
+        if self.unread.is_empty() { Ok(()) } else { Err(Failure::Findings(Vec::new())) }
+    }
+
+    /// The day recall is asked for: the next event, else today.
+    pub fn match_day(&self) -> Day {
+        self.player.next_event(self.today).map_or(self.today, |event| event.day)
+    }
+
+    /// What has been done besides the list.
+    pub fn next_state(&self) -> NextState {
+        let days_ago = |event: &Event| self.today.days_since(event.day);
+        let owes_debrief = self.player.events.iter().any(|event| {
+            let ago = self.today.days_since(event.day);
+            (1..=DEBRIEF_DAYS).contains(&ago)
+                && !self.recent.iter().any(|fact| {
+                    fact.day >= event.day && matches!(fact.fact, Fact::Debrief(_) | Fact::Point(_))
+                })
+        });
+        NextState {
+            unreadable: self.unread.first().map(|(stem, _)| format!("decks/{stem}.ron")),
+            answers_today: self
+                .recent
+                .iter()
+                .filter(|event| event.day == self.today)
+                .filter(|event| matches!(&event.fact, Fact::Answer(answer) if !answer.is_let))
+                .count(),
+            rehearsed_lately: self.recent.iter().any(|event| {
+                matches!(event.fact, Fact::Ball(_)) && days_ago(event) <= REHEARSE_DAYS
+            }),
+            owes_debrief,
+        }
+    }
+
+    /// Recall of a pattern on a day; none when it was never drilled.
+    pub fn recall(&self, key: &PatternKey, day: Day) -> Option<f64> {
+        let history = self.memories.get(key)?;
+        let recall = history.recall_on(&Model::default(), f64::from(day.number()));
+        (recall > 0.0).then_some(recall)
+    }
+}

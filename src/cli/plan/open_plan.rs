@@ -1,0 +1,104 @@
+//! A plan being changed: every change is on the disk when it is said.
+
+use crate::base::text;
+use crate::cli::{Desk, Failure, Result, World};
+use crate::deck::{Deck, Player, advice, editing, written_out};
+use crate::game::{Receive, ServeId};
+use crate::store::Home;
+
+/// The deck of an opponent whose plan is changed.
+pub(super) struct OpenPlan<'d> {
+    home: &'d Home,
+    pub player: &'d Player,
+    pub stem: String,
+    pub deck: Deck,
+}
+
+impl<'d> OpenPlan<'d> {
+    /// The plan against an opponent by name, or the only one there is.
+    pub fn read(desk: &'d Desk, named: Option<&str>) -> Result<Self> {
+        let (home, player) = (desk.home()?, desk.player()?);
+        let (stem, deck) = desk.opponent(named)?;
+        Ok(Self { home, player, stem, deck })
+    }
+
+    /// Writes it.
+    pub fn save(&self) -> Result {
+        Ok(self.home.save_deck(&self.stem, &self.deck)?)
+    }
+
+    /// Sets, saves and says a receive.
+    pub fn set_receive(
+        &mut self,
+        id: &ServeId,
+        receive: &Receive,
+        world: &mut World<'_>,
+    ) -> Result {
+        let old = self.deck.plan.get(id).filter(|old| old.text() != receive.text());
+        let old = old.map(Receive::shown);
+        editing::set_receive(&mut self.deck, id, receive.clone());
+        self.save()?;
+        say(id.as_str(), receive, world)?;
+        if let Some(old) = old {
+            writeln!(world.err, "Before: {old}. What was learnt of it is kept.")?;
+        }
+        self.warn(Some(id), receive, world)
+    }
+
+    /// Sets, saves and says the safe receive.
+    pub fn set_safe(&mut self, receive: &Receive, world: &mut World<'_>) -> Result {
+        editing::set_safe(&mut self.deck, receive.clone());
+        self.save()?;
+        say("safe", receive, world)
+    }
+
+    /// Says what a coach would object to, and what the repertoire does not hold.
+    pub fn warn(&self, id: Option<&ServeId>, receive: &Receive, world: &mut World<'_>) -> Result {
+        if let Some(serve) = id.and_then(|id| self.deck.serve(id))
+            && let Some(objection) = advice::objection(serve, receive)
+        {
+            world.tell([&objection.finding(&serve.id, receive.stroke)])?;
+        }
+        if receive.to.is_open() {
+            writeln!(
+                world.err,
+                "It has no target yet: `to middle short` at its end gives it one."
+            )?;
+        }
+        if !self.player.repertoire.is_empty() && self.player.of_ten(receive).is_none() {
+            let said = format!(
+                "A {} is not in your repertoire yet (player.ron): give it time at the table.",
+                receive.stroke_shown()
+            );
+            world.note(&said, "  ")?;
+        }
+        Ok(())
+    }
+}
+
+/// `short-fh: forehand push, early, short to the middle`.
+pub(super) fn say(name: &str, receive: &Receive, world: &mut World<'_>) -> Result {
+    world.say(&format!("{name}: {}", receive.shown()), "    ")
+}
+
+/// Reads a receive as a person says it.
+pub(super) fn read_receive(given: &str) -> Result<Receive> {
+    written_out(given).parse::<Receive>().map_err(|error| {
+        let example = || "for example `forehand push early to middle short`".to_owned();
+        Failure::request(error.to_string(), error.hint().unwrap_or_else(example))
+    })
+}
+
+/// Says the next command where a deck has no serves yet, or serves without a receive.
+pub(super) fn say_what_is_open(deck: &Deck, stem: &str, world: &mut World<'_>) -> Result<bool> {
+    let open = deck.unplanned().count();
+    if deck.active().next().is_none() {
+        world.next(&format!("scout add {stem}"))?;
+    } else if open > 0 {
+        let open = text::count(open, "serve");
+        writeln!(world.err, "{open} without a receive. Next: secondball plan choose {stem}")?;
+    } else {
+        return Ok(false);
+    }
+    Ok(true)
+}
