@@ -97,12 +97,12 @@ pub struct Agenda {
     pub eve: Option<Eve>,
     /// What the player should know about this list.
     #[serde(skip)]
-    pub notes: Vec<Note>,
+    pub notes: Vec<ListNote>,
 }
 
 /// What the player should know about a list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Note {
+pub enum ListNote {
     DayOff,
     /// Too near the event to begin what was never drilled.
     NothingNew {
@@ -147,21 +147,15 @@ pub fn agenda(
     let solved = event
         .filter(|_| !items.is_empty())
         .and_then(|_| towards(&model, &items, player, decks, today, lately.days_kept, known));
-    let (picks, days, outlook) = match event {
-        Some(event) => {
-            let ahead = Ahead::from_plan(event, today, solved.as_ref());
-            let planned = solved.as_ref();
-            let picks = planned.map(|solved| solved.plan().today.clone());
-            let days = planned.map(|solved| solved.days(player, today));
-            (picks.unwrap_or_default(), days.unwrap_or_default(), Goal::Event(ahead))
-        }
-        None => {
-            let budget = answers_in(player.minutes_a_day);
-            let left = answers_in(player.minutes_a_day - minutes_spent(&items, today));
-            let picks = due_on(&model, &items, player, today, left);
-            let days = look_ahead(&model, items.clone(), &picks, player, today, budget);
-            (picks, days, Goal::Target(player.target))
-        }
+    let (picks, days, outlook) = if let Some(event) = event {
+        let ahead = Ahead::from_plan(event, today, solved.as_ref());
+        let planned = solved.as_ref();
+        let picks = planned.map(|solved| solved.plan().today.clone());
+        let days = planned.map(|solved| solved.days(player, today));
+        (picks.unwrap_or_default(), days.unwrap_or_default(), Goal::Event(ahead))
+    } else {
+        let (picks, days) = without_event(&model, &items, player, today);
+        (picks, days, Goal::Target(player.target))
     };
     let list: Vec<Due> = picks
         .iter()
@@ -222,6 +216,20 @@ fn due_on(model: &Model, items: &[Item], player: &Player, day: Day, budget: usiz
         return Vec::new();
     }
     daily_list(model, items, day.number(), player.target, budget, NEW_A_DAY)
+}
+
+/// What is due today when no event presses, and on the days ahead.
+fn without_event(
+    model: &Model,
+    items: &[Item],
+    player: &Player,
+    today: Day,
+) -> (Vec<Pick>, Vec<DayLoad>) {
+    let budget = answers_in(player.minutes_a_day);
+    let left = answers_in(player.minutes_a_day - minutes_spent(items, today));
+    let picks = due_on(model, items, player, today, left);
+    let days = look_ahead(model, items.to_vec(), &picks, player, today, budget);
+    (picks, days)
 }
 
 /// Plays the days ahead with every list answered right.
@@ -294,21 +302,21 @@ fn notes(
     today: Day,
     untried: usize,
     listed: usize,
-) -> Vec<Note> {
+) -> Vec<ListNote> {
     let mut notes = Vec::new();
     if player.days_off.contains(&today.weekday()) {
-        notes.push(Note::DayOff);
+        notes.push(ListNote::DayOff);
     }
     if let Some(event) = event {
         let days = event.day.days_since(today);
         if days <= NOTHING_NEW_DAYS && untried > 0 {
             let days = usize::try_from(days).unwrap_or(0);
-            notes.push(Note::NothingNew { untried, days });
+            notes.push(ListNote::NothingNew { untried, days });
         }
     } else if player.next_event(today).is_some() {
-        notes.push(Note::EventToday);
+        notes.push(ListNote::EventToday);
     } else if listed > 0 {
-        notes.push(Note::NoEvent { example: today.plus(EXAMPLE_DAYS) });
+        notes.push(ListNote::NoEvent { example: today.plus(EXAMPLE_DAYS) });
     }
     notes
 }
@@ -358,7 +366,7 @@ mod tests {
         let (player, decks) = two_decks();
         let agenda = looked_at(&player, &decks, "2026-11-27");
         assert!(agenda.list.is_empty());
-        assert_eq!(agenda.notes, [Note::NothingNew { untried: 6, days: 2 }]);
+        assert_eq!(agenda.notes, [ListNote::NothingNew { untried: 6, days: 2 }]);
     }
 
     #[test]

@@ -252,7 +252,7 @@ impl<'a> View<'a> {
             _ if is_chosen(n) => Some(0),
             next => next.map(|step| step.max(1)),
         };
-        self.in_days(&Solved {
+        self.in_days(&PlanInSteps {
             next: (0..self.items.len()).map(next).collect(),
             today,
             answers: priced.demand.iter().zip(&self.capacity).map(|(d, c)| d.min(*c)).collect(),
@@ -272,7 +272,7 @@ impl<'a> View<'a> {
         let first = |&steps: &u64| (steps != 0).then(|| steps.trailing_zeros() as usize);
         let wanted = |step: usize| (0..seats.len()).filter(|&n| is_on(n, step)).count() as f64;
         let picks = (0..seats.len()).filter(|&n| is_on(n, 0)).map(|n| self.pick(n));
-        self.in_days(&Solved {
+        self.in_days(&PlanInSteps {
             today: self.task.budget(0).filled_from(picks),
             next: best.steps.iter().map(first).collect(),
             answers: (0..self.capacity.len()).map(wanted).collect(),
@@ -283,7 +283,7 @@ impl<'a> View<'a> {
     }
 
     /// A plan in steps as one in days.
-    fn in_days(&self, solved: &Solved) -> Plan {
+    fn in_days(&self, solved: &PlanInSteps) -> Plan {
         let day_of = |step: usize| {
             let ahead = u32::try_from(step).unwrap_or(u32::MAX).saturating_mul(self.stride);
             self.task.today.saturating_add_unsigned(ahead)
@@ -340,7 +340,7 @@ impl<'a> View<'a> {
 }
 
 /// A plan in steps.
-struct Solved {
+struct PlanInSteps {
     today: Vec<Pick>,
     next: Vec<Option<usize>>,
     answers: Vec<f64>,

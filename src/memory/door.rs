@@ -13,13 +13,8 @@ use super::result::Grade;
 use crate::base::{Bound, OutOfBounds};
 
 /// Stability, within the crate's own limits.
-const STABILITY: Bound = Bound {
-    what: "stability",
-    unit: "days",
-    least: 0.001,
-    most: 36_500.0,
-    source: "the limits of the crate `fsrs`",
-};
+const STABILITY: Bound =
+    Bound { what: "stability", unit: "days", least: 0.001, most: 36_500.0, source: "fsrs 6.6.2" };
 /// Difficulty, within the crate's own limits.
 const DIFFICULTY: Bound =
     Bound { what: "difficulty", unit: "", least: 1.0, most: 10.0, source: STABILITY.source };

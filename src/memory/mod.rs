@@ -14,10 +14,10 @@
 //! | `forecast` | recall on a day to come, untried / shaky / firm |
 //! | `daily` | the daily list above a target, without an event |
 //! | `task` | what is asked of the calendar: events, weights, what a day holds |
-//! | `calendar` | the match-day calendar: a `search` when there is little to plan, else `priced` days |
+//! | `calendar` | the match-day calendar: a `search` when there is little to plan, else prices |
 //! | `board` | what both plan on: days, events, patterns in plain numbers |
 //! | `priced` | **the pricing**: prices of days, moved until what is wanted fits |
-//! | `valued`, `grid`, `placed`, `ladders` | what a memory is worth at given prices, on a grid of states |
+//! | `valued`, `grid`, `placed`, `ladders` | what a memory is worth at given prices |
 
 mod board;
 mod calendar;

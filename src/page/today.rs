@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::agenda::{Agenda, Eve, Goal, Note, PatternPart};
+use crate::agenda::{Agenda, Eve, Goal, ListNote, PatternPart};
 use crate::base::text;
 use crate::page::bar::bar;
 use crate::page::next::{command, slip_words};
@@ -85,16 +85,16 @@ fn outlook_line(agenda: &Agenda) -> String {
 }
 
 /// What the player should know about the list.
-pub fn note_words(note: &Note) -> String {
+pub fn note_words(note: &ListNote) -> String {
     match note {
-        Note::DayOff => "today is a day off".to_owned(),
-        Note::NothingNew { untried, days } => format!(
+        ListNote::DayOff => "today is a day off".to_owned(),
+        ListNote::NothingNew { untried, days } => format!(
             "{} never drilled; with {} left nothing new is begun unless you ask for it",
             text::count(*untried, "pattern"),
             text::count(*days, "day"),
         ),
-        Note::EventToday => "the event is today: read the sheet once, then play".to_owned(),
-        Note::NoEvent { example } => format!(
+        ListNote::EventToday => "the event is today: read the sheet once, then play".to_owned(),
+        ListNote::NoEvent { example } => format!(
             "no event ahead: recall is kept above the target; add one with \
              `secondball today --event \"Autumn open={example}\"`"
         ),

@@ -10,7 +10,7 @@
 //! | `at_table` | made and missed at the table, serve by serve |
 //! | `request`, `document` | what the pictures are drawn from, and all five of them |
 //! | `advice`, `period` | the line that says what to do, as data; days and weeks |
-//! | `answers` | the timed answers behind `windows` and `tempo`, those of the last weeks one by one |
+//! | `answers` | the timed answers behind `windows` and `tempo`, of the last weeks one by one |
 //!
 //! The limits by which a line speaks are assumptions of the tool; each stands beside its picture.
 //! The document, with the lines put into words, is what `progress --json` prints, a form that other
@@ -18,14 +18,17 @@
 //!
 //! ```text
 //! form: "progress 1", player, today, opponent (or null), has_simulated,
-//! recall:   {event (or null), until, target, days: [..], patterns: [{deck, opponent, serve, receive, part, standing,
+//! recall:   {event (or null), until, target, days: [..], patterns: [{deck, opponent, serve,
+//!            receive, part, standing,
 //!            now, then, at_stake, curve: [one of each day; empty while untried],
 //!            wrong_lately: [wrong, of] or null}], advice},
 //! windows:  {step: day | week, periods: [{from, answers, right, in_window}], advice},
 //! tempo:    {step, periods: [{from, answers, permille, is_settled, reversals}], advice},
-//! switches: {costs: [{deck, opponent, name, weeks: [{from, cost_ms: {value (or null), balls}, cost_wrong: {..},
+//! switches: {costs: [{deck, opponent, name, weeks: [{from, cost_ms: {value (or null), balls},
+//!            cost_wrong: {..},
 //!            after, old_answers}], advice}], none: advice or null},
-//! table:    {since, hand, opponents: [{deck, opponent, serves: [{serve, words, receives: [..], lane, depth, made,
+//! table:    {since, hand, opponents: [{deck, opponent, serves: [{serve, words, receives: [..],
+//!            lane, depth, made,
 //!            missed, wrong}], advice}], none: advice or null}
 //! ```
 //!
