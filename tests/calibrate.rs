@@ -74,7 +74,7 @@ impl Truth {
     fn thrown(&self, launch: &Launch) -> Option<(Path, Throw)> {
         let path = fly(launch, &self.constants, Until::default()).ok()?;
         let is_service = path.bounces.first()?.x_m() < 1.37;
-        let throw = if is_service { Throw::Service } else { Throw::Feed };
+        let throw = if is_service { Throw::Serve } else { Throw::Feed };
         path.fault(throw).is_none().then_some((path, throw))
     }
 
@@ -104,7 +104,7 @@ impl Truth {
                     least + steps * dial.notch
                 })
                 .collect();
-            let wanted = if balls.len().is_multiple_of(2) { Throw::Service } else { Throw::Feed };
+            let wanted = if balls.len().is_multiple_of(2) { Throw::Serve } else { Throw::Feed };
             let even = self.thrown(&self.launch(&dials));
             if !even.is_some_and(|(path, throw)| throw == wanted && is_safe(&path, throw)) {
                 continue;

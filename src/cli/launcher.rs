@@ -10,7 +10,8 @@ use clap::{Args, Subcommand};
 use crate::base::text;
 use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, World};
-use crate::launcher::{Kind, Launcher};
+use crate::deck::Deck;
+use crate::launcher::{Launcher, LauncherKind};
 use crate::page::launcher_card;
 use crate::store;
 
@@ -158,8 +159,8 @@ pub(crate) fn find(
     if named.is_none() && world.is_terminal {
         let mut known = desk.home()?.launcher_stems()?;
         if known.is_empty() {
-            known = Kind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
-            for (word, kind) in known.iter().zip(Kind::ALL) {
+            known = LauncherKind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
+            for (word, kind) in known.iter().zip(LauncherKind::ALL) {
                 writeln!(world.err, "  {word:<13}{kind}")?;
             }
         }
@@ -224,6 +225,26 @@ fn own_stem(launcher: &Launcher, desk: &Desk) -> Result<Option<String>, Failure>
     Ok(None)
 }
 
+/// Three numbers of the command line as an outlet.
+fn outlet_m(given: &[f64], example: &str) -> Result<[f64; 3], Failure> {
+    <[f64; 3]>::try_from(given).map_err(|_| {
+        Failure::request(
+            format!("an outlet has three numbers, not {}", given.len()),
+            format!("metres along, across and up: --outlet {example}"),
+        )
+    })
+}
+
+/// A serve the deck does not have.
+fn no_serve(named: &str, deck: &Deck) -> Failure {
+    let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
+    let hint = text::closest(named, &known).map_or_else(
+        || format!("the deck has {}", text::and_list(&known)),
+        |meant| format!("did you mean `{meant}`?"),
+    );
+    Failure::request(format!("no serve `{named}`"), hint)
+}
+
 fn no_launcher(named: &str, stems: &[String]) -> Failure {
     let known: Vec<&str> =
         stems.iter().map(String::as_str).chain(SHIPPED.iter().map(|(word, _)| *word)).collect();
@@ -237,7 +258,6 @@ fn no_launcher(named: &str, stems: &[String]) -> Failure {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::launcher::Kind;
 
     #[test]
     fn every_kind_of_launcher_is_shipped_and_reads_without_a_finding() {
@@ -247,6 +267,6 @@ mod tests {
             assert_eq!(parsed.findings, []);
             kinds.push(parsed.value.kind);
         }
-        assert_eq!(kinds, Kind::ALL);
+        assert_eq!(kinds, LauncherKind::ALL);
     }
 }

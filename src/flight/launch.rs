@@ -126,7 +126,10 @@ impl Launch {
 }
 
 /// Refuses an outlet that is nowhere near a table.
-pub(super) fn check_outlet([x, y, z]: [f64; 3]) -> Result<(), FlightError> {
+///
+/// # Errors
+/// [`FlightError::OutOfBounds`] for the first number that is not.
+pub fn check_outlet([x, y, z]: [f64; 3]) -> Result<(), FlightError> {
     bounds::OUTLET_X_M.check(x)?;
     bounds::OUTLET_Y_M.check(y)?;
     bounds::OUTLET_Z_M.check(z)?;

@@ -6,23 +6,23 @@ use serde::Serialize;
 
 use super::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use super::path::{Bounce, Path};
+use crate::base::words;
 use crate::game::{Depth, NET_X_M, half_long_m};
 
-/// How a ball gets to the receiver.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Throw {
-    /// Like a serve: first on the launcher's half, then on the receiver's.
-    Service,
-    /// Straight onto the receiver's half.
-    Feed,
+words! {
+    /// How a ball reaches the receiver's half.
+    pub enum Throw : "way to throw" {
+        /// On the thrower's own half first, as a serve does.
+        Serve = "serve" "bounces on its own half first",
+        Feed = "feed" "straight onto the receiver's half",
+    }
 }
 
 impl Throw {
     /// How many bounces come before the one on the receiver's half.
     pub const fn own_bounces(self) -> usize {
         match self {
-            Self::Service => 1,
+            Self::Serve => 1,
             Self::Feed => 0,
         }
     }
@@ -71,16 +71,6 @@ pub enum Fault {
     MissesReceiversHalf,
 }
 
-impl std::fmt::Display for Fault {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Self::MissesOwnHalf => "does not bounce on the server's own half first",
-            Self::Net => "does not clear the net",
-            Self::MissesReceiversHalf => "does not land on the receiver's half",
-        })
-    }
-}
-
 impl Path {
     /// The bounce on the server's own half; none for a feed.
     pub fn own_bounce(&self, throw: Throw) -> Option<&Bounce> {
@@ -110,7 +100,7 @@ impl Path {
         let within = |bounce: Option<&Bounce>, from: f64, to: f64| {
             bounce.is_some_and(|b| (from..=to).contains(&b.x_m()) && b.y_m().abs() <= SIDE_LINE_Y_M)
         };
-        if throw == Throw::Service && !within(self.own_bounce(throw), 0.0, NET_X_M) {
+        if throw == Throw::Serve && !within(self.own_bounce(throw), 0.0, NET_X_M) {
             return Some(Fault::MissesOwnHalf);
         }
         let over = self.net.is_some_and(|crossing| crossing.leg == throw.own_bounces() + 1)

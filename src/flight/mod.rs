@@ -24,7 +24,7 @@ pub mod service;
 pub use constants::Constants;
 pub use error::FlightError;
 pub use full_serve::{FullServe, Supposed};
-pub use launch::{Launch, SpinRate};
+pub use launch::{Launch, SpinRate, check_outlet};
 pub use legality::{DepthRule, Fault, Throw};
 pub use motion::BallMotion;
 pub use path::{Path, Until, fly};

@@ -16,6 +16,8 @@ use crate::game::{NET_HEIGHT_M, NET_X_M};
 
 /// Length of an integration step, in seconds.
 pub const STEP_S: f64 = 0.005;
+/// Step for searches: bounce points are still good to a few micrometres.
+pub const COARSE_STEP_S: f64 = 0.02;
 
 /// Where a path ends: after so many bounces or so many seconds, whichever comes first.
 #[derive(Debug, Clone, Copy, PartialEq)]

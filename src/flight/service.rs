@@ -24,7 +24,7 @@
 
 use serde::Serialize;
 
-use super::aim::{AimError, Band, Measure, Request, aim_first};
+use super::aim::{Band, Measure, Request, aim_first};
 use super::constants::{Constants, END_LINE_X_M};
 use super::full_serve::{FullServe, Supposed};
 use super::launch::{Launch, SpinRate};
@@ -182,7 +182,7 @@ pub fn flight_of(
     let until = Until { bounces: 3, time_s: 4.0 };
     let path = follow_sampled(&launch.motion(), &constants, until, STEP_S);
     let contact_to_bat_s = path
-        .next_bounce(Throw::Service)
+        .next_bounce(Throw::Serve)
         .and_then(|next| next.apex)
         .map_or(CONTACT_TO_BAT_S, |top| top.time_s);
     let mut samples = path.samples;
@@ -218,25 +218,12 @@ fn launch_of(ball: &ServeBall, contact: [f64; 3], constants: &Constants) -> (Lau
         let what = let_go.get(place).copied().unwrap_or_default().iter().copied();
         what.filter(|&what| has_pace || what != LetGo::Pace).collect::<Vec<_>>()
     };
-    let errors = match aim_first(&requests, constants, 0) {
-        Ok((place, found)) => return (found.launch, let_go(place)),
-        Err(errors) => errors,
-    };
-    let mut higher = None;
-    for (place, error) in errors.into_iter().enumerate() {
-        let AimError::Refused(refusal) = error else { continue };
-        // The one of these that looks most like a serve is the earliest.
-        if let Some(nearest) = refusal.nearest.filter(|_| refusal.is_only_unlike_a_serve()) {
-            let time_s = nearest.outcome.release_to_bounce_s;
-            if higher.as_ref().is_none_or(|(_, _, earliest_s)| time_s < *earliest_s) {
-                let mut let_go = let_go(place);
-                let_go.push(LetGo::LookOfAServe);
-                higher = Some((nearest.launch, let_go, time_s));
-            }
+    if let Ok(first) = aim_first(&requests, constants, 0) {
+        let mut let_go = let_go(first.place);
+        if !first.looks_like_a_serve {
+            let_go.push(LetGo::LookOfAServe);
         }
-    }
-    if let Some((launch, let_go, _)) = higher {
-        return (launch, let_go);
+        return (first.aimed.launch, let_go);
     }
     let azimuth_deg = (ball.across_m - contact[1]).atan2(2.0 - contact[0]).to_degrees();
     let plain = Launch {

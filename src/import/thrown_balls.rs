@@ -201,7 +201,7 @@ fn is_physical(at: usize, dials: &[Dial], wheels: Wheels) -> bool {
     one[at] = 1.0;
     Quantity::ALL
         .iter()
-        .filter_map(|&quantity| Feature::of(quantity, dials, wheels))
+        .filter_map(|&quantity| Feature::find(quantity, dials, wheels))
         .any(|feature| feature.value(&one) != 0.0)
 }
 

@@ -1,27 +1,20 @@
 //! From the ball a launcher is to throw to its settings.
 //!
 //! [`aim_thrown`] asks `flight` for the launch inside this launcher's ranges; pace and the look of a serve
-//! give way before the ball does, and that is said. Whole decks are `deck`'s, lists of balls `many`'s, which ball replaces a serve
-//! that cannot be thrown is `fit`'s, and dials are `dials`'.
+//! give way before the ball does, and that is noted. Whole decks are `aim_deck`'s, which ball replaces a
+//! serve that cannot be thrown is `fit`'s, and dials are `dials`'.
 
-mod deck;
-mod many;
-
-pub use deck::{Cannot, DeckAim, Group, ServeAim, aim_deck};
-pub use many::aim_all;
-
-use serde::Serialize;
+use rayon::prelude::*;
 
 use crate::flight::aim::{
-    AimError, Aimed, Band, Measure, Outcome, Refusal, Request, Scatter, Share, aim_first,
+    Aimed, Band, FirstAimed, Measure, Outcome, Refusal, Request, Share, aim_first,
 };
-use crate::flight::service::{self, spin_of};
-use crate::flight::{self, Constants, DepthRule, Launch, SpinRate, Until};
+use crate::flight::service::{ServeBall, spin_of};
+use crate::flight::{Constants, DepthRule, Fault, Launch, SpinRate, Throw, Until, fly};
 use crate::game::{Depth, Hand, Pace, lane_y_m};
-use crate::launcher::dials::{Quantity, physics, place};
+use crate::launcher::dials::{Beyond, enter, guess_dials};
 use crate::launcher::{
-    Launcher, Machine, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Throw, Thrown, enter,
-    starting_dials,
+    Launcher, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Span, ThrowingMachine, Thrown,
 };
 
 /// How far a landing may be off as long as table and dials are not calibrated, metres.
@@ -54,7 +47,7 @@ pub struct Table {
 }
 
 /// A ball with its settings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AimedBall {
     /// What is entered.
     pub settings: Settings,
@@ -65,33 +58,41 @@ pub struct AimedBall {
     /// Simulated throws with the launcher's scatter that stay legal and keep the depth.
     pub keeps: Share,
     /// What was let go so that a ball exists, and what to mind when entering it.
-    pub notes: Vec<String>,
+    pub notes: Vec<AimNote>,
 }
 
-/// Why this launcher has no such ball, and the nearest one.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct NoBall {
-    /// Why.
-    pub why: String,
-    /// The nearest thing, when anything legal is near.
-    pub nearest: Option<String>,
+/// What was let go so that a ball exists, or what to mind when entering it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum AimNote {
+    /// Not at the pace of the serve; seconds to the landing instead.
+    OtherPace { pace: Pace, time_s: f64 },
+    /// Higher and later than a real serve; metres at its top.
+    Higher { apex_m: f64 },
+    /// No room for the small change that was asked for.
+    Unshaded,
+    /// The head does not turn that far: degrees for the whole launcher.
+    TurnWhole { deg: f64, to_left: bool },
+    /// A dial value outside what was calibrated.
+    Uncalibrated(Beyond),
+    /// At the nearest notches it is no legal ball.
+    FaultAtNotches(Fault),
+    /// The nearest notches move the next bounce, + farther.
+    MovedByNotches { depth: Depth, by_m: f64 },
+}
+
+/// Why this launcher has no such ball.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoBall {
+    Person,
+    Refused(Box<Refusal>),
 }
 
 /// How much was given up for a ball; less is better.
-type Rank = u32;
-
-/// The scatter of a machine as the aim takes it.
-fn scatter(machine: &Machine) -> Scatter {
-    machine.scatter.map_or_else(Scatter::default, |own| Scatter {
-        speed_share: own.speed_percent / 100.0,
-        angle_deg: own.elevation_deg.max(own.azimuth_deg),
-        spin_share: own.spin_percent / 100.0,
-    })
-}
+pub(super) type Rank = usize;
 
 /// What one ball asks for, apart from its spin.
 struct Asked<'a> {
-    machine: &'a Machine,
+    machine: &'a ThrowingMachine,
     set_up: &'a SetUp,
     throw: Throw,
     depth: Depth,
@@ -109,10 +110,10 @@ impl Asked<'_> {
             set_up.across_m,
             set_up.outlet_height_m.unwrap_or(REALISTIC_OUTLET_M),
         ];
-        let span = |span: crate::launcher::Span| Band::between(span.least, span.most);
+        let span = |span: Span| Band::between(span.least, span.most);
         let request = match self.throw {
             Throw::Serve => {
-                let ball = service::ServeBall {
+                let ball = ServeBall {
                     spin,
                     across_m: self.across_m,
                     depth: self.depth,
@@ -140,7 +141,7 @@ impl Asked<'_> {
                 Band::between(next_m - 0.5 * INSIDE_M, next_m + 0.5 * INSIDE_M),
             );
         }
-        request.scatter = scatter(self.machine);
+        request.scatter = self.machine.flight_scatter();
         request
     }
 }
@@ -175,52 +176,26 @@ const fn tries(pace: Pace) -> &'static [AtPace] {
 #[derive(Clone)]
 struct Found {
     aimed: Aimed,
-    notes: Vec<String>,
+    notes: Vec<AimNote>,
     rank: Rank,
 }
 
 /// The best ball of this spin.
-fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, Box<Refusal>> {
+fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, NoBall> {
     let paces = tries(if asked.throw == Throw::Serve { asked.pace } else { Pace::Medium });
     let requests: Vec<Request> = paces.iter().map(|&pace| asked.request(spin, pace)).collect();
-    let errors = match aim_first(&requests, &table.constants, table.seed) {
-        Ok((place, aimed)) => {
-            let note = format!(
-                "not as {} as the serve from there: {:.2} s to the landing is what it has",
-                asked.pace, aimed.outcome.release_to_bounce_s
-            );
-            let notes = if place > 0 { vec![note] } else { Vec::new() };
-            return Ok(Found { aimed, notes, rank: Rank::try_from(place).unwrap_or(Rank::MAX) });
-        }
-        Err(errors) => errors,
+    let FirstAimed { place, aimed, looks_like_a_serve } =
+        aim_first(&requests, &table.constants, table.seed).map_err(NoBall::Refused)?;
+    let outcome = &aimed.outcome;
+    let note = if !looks_like_a_serve {
+        Some(AimNote::Higher { apex_m: outcome.apex_m })
+    } else if place > 0 {
+        Some(AimNote::OtherPace { pace: asked.pace, time_s: outcome.release_to_bounce_s })
+    } else {
+        None
     };
-    let mut higher: Option<Found> = None;
-    let mut refused = None;
-    for (error, rank) in errors.into_iter().zip(0..) {
-        let AimError::Refused(refusal) = error else { continue };
-        let only_look = refusal.is_only_unlike_a_serve();
-        if let Some(aimed) = refusal.nearest.filter(|_| only_look) {
-            let is_earlier = higher.as_ref().is_none_or(|best| {
-                aimed.outcome.release_to_bounce_s < best.aimed.outcome.release_to_bounce_s
-            });
-            if is_earlier {
-                let notes = vec![format!(
-                    "flies higher and later than a real serve: {:.0} cm at its top",
-                    aimed.outcome.apex_m * 100.0
-                )];
-                higher = Some(Found { aimed, notes, rank: rank + 10 });
-            }
-        }
-        refused = Some(refusal);
-    }
-    match (higher, refused) {
-        (Some(found), _) => Ok(found),
-        (None, Some(refusal)) => Err(refusal),
-        // Numbers out of bounds in a judged launcher file: nothing is near.
-        (None, None) => {
-            Err(Box::new(Refusal { limits: Vec::new(), misses: Vec::new(), nearest: None }))
-        }
-    }
+    let rank = place + if looks_like_a_serve { 0 } else { 10 };
+    Ok(Found { aimed, notes: note.into_iter().collect(), rank })
 }
 
 /// The spin of a ball, about the axes of the launch.
@@ -251,30 +226,61 @@ pub fn aim_thrown(
     set_up: &SetUp,
     table: &Table,
 ) -> Result<AimedBall, NoBall> {
-    ranked(launcher, thrown, set_up, table).map(|(ball, _)| ball)
+    aim_ranked(launcher, thrown, set_up, table).map(|(ball, _)| ball)
 }
 
-fn ranked(
+/// [`aim_thrown`], and how much was given up for it.
+pub(super) fn aim_ranked(
     launcher: &Launcher,
     thrown: &Thrown,
     set_up: &SetUp,
     table: &Table,
 ) -> Result<(AimedBall, Rank), NoBall> {
-    let found = plain(launcher, thrown, set_up, table)?;
-    shaded(launcher, &(*thrown, *set_up), found, table)
+    let found = aim_plain(launcher, thrown, set_up, table)?;
+    aim_shaded(launcher, thrown, set_up, found, table)
 }
 
-/// The machine that throws.
-fn machine(launcher: &Launcher) -> Result<&Machine, NoBall> {
-    launcher.machine.as_ref().filter(|_| !launcher.kind.is_person()).ok_or_else(|| NoBall {
-        why: "a person has no settings".to_owned(),
-        nearest: Some("feed or serve it from the call sheet: secondball rehearse".to_owned()),
-    })
+/// Settings for every ball of a list, in its order; the same as [`aim_thrown`] for each. A ball that is
+/// to bounce longer or shorter starts from the plain one, which is aimed once for all of them.
+pub fn aim_all(
+    launcher: &Launcher,
+    balls: &[(Thrown, SetUp)],
+    table: &Table,
+) -> Vec<Result<AimedBall, NoBall>> {
+    let mut plain: Vec<(Thrown, SetUp)> = Vec::new();
+    for ball in balls.iter().map(without_length) {
+        if !plain.contains(&ball) {
+            plain.push(ball);
+        }
+    }
+    let found: Vec<Result<Found, NoBall>> = plain
+        .par_iter()
+        .map(|(thrown, set_up)| aim_plain(launcher, thrown, set_up, table))
+        .collect();
+    let aim = |ball: &(Thrown, SetUp)| {
+        let place = plain.iter().position(|plain| *plain == without_length(ball));
+        let found = match place {
+            Some(place) => found[place].clone()?,
+            None => aim_plain(launcher, &ball.0, &ball.1, table)?,
+        };
+        aim_shaded(launcher, &ball.0, &ball.1, found, table).map(|(aimed, _)| aimed)
+    };
+    balls.par_iter().map(aim).collect()
+}
+
+/// The ball from which a longer or shorter one starts; any other one starts from itself.
+fn without_length((thrown, set_up): &(Thrown, SetUp)) -> (Thrown, SetUp) {
+    let is_moved = matches!(thrown.shade, Some(Shade::Longer | Shade::Shorter));
+    (Thrown { shade: thrown.shade.filter(|_| !is_moved), ..*thrown }, *set_up)
+}
+
+fn machine_of(launcher: &Launcher) -> Result<&ThrowingMachine, NoBall> {
+    launcher.throwing_machine().ok_or(NoBall::Person)
 }
 
 /// What a ball asks for, wherever its next bounce is.
 fn asked<'a>(
-    machine: &'a Machine,
+    machine: &'a ThrowingMachine,
     thrown: &Thrown,
     set_up: &'a SetUp,
     receiver: Hand,
@@ -290,51 +296,51 @@ fn asked<'a>(
     }
 }
 
-/// The launch of a ball before it is made longer or shorter, and its spin.
-fn plain(
+/// The launch of a ball before it is made longer or shorter.
+fn aim_plain(
     launcher: &Launcher,
     thrown: &Thrown,
     set_up: &SetUp,
     table: &Table,
-) -> Result<(Found, SpinRate), NoBall> {
-    let machine = machine(launcher)?;
+) -> Result<Found, NoBall> {
+    let machine = machine_of(launcher)?;
     let asked = asked(machine, thrown, set_up, table.receiver);
-    let refuse = |refusal: Box<Refusal>| no_ball(&refusal);
     let mut spin = spin(thrown);
-    let mut found = find(&asked, spin, table).map_err(refuse)?;
+    let mut found = find(&asked, spin, table)?;
     for _ in 0..TIED_ROUNDS {
         let Some(tied) = machine.tied_spin(found.aimed.launch.speed_m_s) else { break };
         if (tied - spin.top_rev_s).abs() < 0.1 {
             break;
         }
         spin = SpinRate::top(tied);
-        found = find(&asked, spin, table).map_err(refuse)?;
+        found = find(&asked, spin, table)?;
     }
-    Ok((found, spin))
+    Ok(found)
 }
 
 /// The ball, longer or shorter than the plain one where it is to be.
-fn shaded(
+fn aim_shaded(
     launcher: &Launcher,
-    (thrown, set_up): &(Thrown, SetUp),
-    (mut found, spin): (Found, SpinRate),
+    thrown: &Thrown,
+    set_up: &SetUp,
+    mut found: Found,
     table: &Table,
 ) -> Result<(AimedBall, Rank), NoBall> {
-    let machine = machine(launcher)?;
-    let by = match thrown.shade {
+    let machine = machine_of(launcher)?;
+    let by_m = match thrown.shade {
         Some(Shade::Longer) => HAND_M,
         Some(Shade::Shorter) => -HAND_M,
         _ => 0.0,
     };
-    if by != 0.0 {
+    if by_m != 0.0 {
         let mut asked = asked(machine, thrown, set_up, table.receiver);
-        asked.next_m = Some(shaded_m(found.aimed.outcome.next_bounce_x_m + by, thrown.depth));
-        match find(&asked, spin, table) {
+        asked.next_m = Some(shaded_m(found.aimed.outcome.next_bounce_x_m + by_m, thrown.depth));
+        match find(&asked, found.aimed.launch.spin, table) {
             Ok(shaded) => found = shaded,
-            Err(_) => found.notes.push("no room for the small change: the plain ball".to_owned()),
+            Err(_) => found.notes.push(AimNote::Unshaded),
         }
     }
-    let rank = found.rank + u32::from(thrown.throw == Throw::Feed) * 100;
+    let rank = found.rank + if thrown.throw == Throw::Feed { 100 } else { 0 };
     Ok((finish(launcher, machine, found, table), rank))
 }
 
@@ -351,7 +357,12 @@ fn shaded_m(wanted_m: f64, depth: Depth) -> f64 {
 }
 
 /// The ball with its dials and what to mind.
-fn finish(launcher: &Launcher, machine: &Machine, found: Found, table: &Table) -> AimedBall {
+fn finish(
+    launcher: &Launcher,
+    machine: &ThrowingMachine,
+    found: Found,
+    table: &Table,
+) -> AimedBall {
     let Found { aimed, mut notes, .. } = found;
     let launch = aimed.launch;
     let mut settings = Settings {
@@ -365,62 +376,63 @@ fn finish(launcher: &Launcher, machine: &Machine, found: Found, table: &Table) -
     };
     let beyond_deg = launch.azimuth_deg - machine.azimuth_deg.nearest(launch.azimuth_deg);
     if beyond_deg.abs() > 0.05 {
-        let side = if beyond_deg > 0.0 { "left" } else { "right" };
-        notes.push(format!(
-            "its head does not turn that far: turn the whole launcher {:.0} degrees to the {side}",
-            beyond_deg.abs().ceil()
-        ));
+        let (deg, to_left) = (beyond_deg.abs().ceil(), beyond_deg > 0.0);
+        notes.push(AimNote::TurnWhole { deg, to_left });
     }
     if let Some(entered) = enter(launcher, &settings) {
-        notes.extend(entered.warnings.iter().cloned());
-        notes.extend(by_notches(&aimed, &settings, &entered.makes, table));
+        notes.extend(entered.beyond.iter().copied().map(AimNote::Uncalibrated));
+        notes.extend(by_notches(&aimed, &entered.makes, table));
         settings.dials = entered.dials;
     }
-    settings.guess = starting_dials(launcher, &settings);
+    settings.guess = guess_dials(launcher, &settings);
     AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes }
 }
 
 /// What the nearest notches change, when it matters.
-fn by_notches(aimed: &Aimed, wanted: &Settings, makes: &Settings, table: &Table) -> Option<String> {
-    // Quantities no dial sets stay as they were asked.
-    let mut real = wanted.clone();
-    for &quantity in Quantity::ALL {
-        *place(&mut real, quantity) = physics(makes, quantity);
-    }
+fn by_notches(aimed: &Aimed, makes: &Settings, table: &Table) -> Option<AimNote> {
     let launch = Launch {
-        speed_m_s: real.speed_m_s,
-        elevation_deg: real.elevation_deg,
-        azimuth_deg: real.azimuth_deg,
-        spin: real.spin(),
+        speed_m_s: makes.speed_m_s,
+        elevation_deg: makes.elevation_deg,
+        azimuth_deg: makes.azimuth_deg,
+        spin: makes.spin(),
         ..aimed.launch
     };
     let until = Until { bounces: aimed.throw.own_bounces() + 2, time_s: 6.0 };
-    let path = flight::fly(&launch, &table.constants, until).ok()?;
+    let path = fly(&launch, &table.constants, until).ok()?;
     if let Some(fault) = path.fault(aimed.throw) {
-        return Some(format!("at the nearest notches it {fault}: trim before the block"));
+        return Some(AimNote::FaultAtNotches(fault));
     }
     let depth = path.depth(aimed.throw, &DepthRule::default())?;
-    let next_m = path.next_bounce(aimed.throw)?.x_m();
-    let off_m = next_m - aimed.outcome.next_bounce_x_m;
-    (depth != aimed.outcome.depth || off_m.abs() > 0.10).then(|| {
-        format!(
-            "the nearest notches make it {depth}: its next bounce {:.0} cm {}",
-            off_m.abs() * 100.0,
-            if off_m > 0.0 { "farther" } else { "shorter" }
-        )
-    })
+    let by_m = path.next_bounce(aimed.throw)?.x_m() - aimed.outcome.next_bounce_x_m;
+    let matters = depth != aimed.outcome.depth || by_m.abs() > 0.10;
+    matters.then_some(AimNote::MovedByNotches { depth, by_m })
 }
 
-fn no_ball(refusal: &Refusal) -> NoBall {
-    let nearest = refusal.nearest.as_ref().map(|near| {
-        format!(
-            "{}, landing {:.2} m and next {:.2} m from its end line, {:.1} m/s at {:.0} degrees",
-            near.outcome.depth,
-            near.outcome.bounce_m[0],
-            near.outcome.next_bounce_x_m,
-            near.launch.speed_m_s,
-            near.launch.elevation_deg
-        )
-    });
-    NoBall { why: refusal.to_string(), nearest }
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::game::{Lane, Serve, Spin};
+    use crate::launcher::capability::tests::launcher;
+    use crate::launcher::{LauncherKind, fit};
+
+    #[test]
+    fn many_balls_are_aimed_as_each_is_alone() {
+        let table = Table {
+            constants: Constants::default(),
+            receiver: Hand::Right,
+            server: Hand::Left,
+            seed: 1,
+        };
+        let launcher = launcher(LauncherKind::PerBall);
+        let mut serve = Serve::unknown("a".parse().unwrap());
+        (serve.depth, serve.spin) = (Some(Depth::HalfLong), Some(Spin::Backspin));
+        serve.lane = Some(Lane::Forehand);
+        let fit = fit(&launcher, &serve, Hand::Left, false, None);
+        let shades = [Some(Shade::Longer), None, Some(Shade::Inwards), Some(Shade::Shorter)];
+        let balls = shades.map(|shade| (Thrown { shade, ..fit.thrown }, fit.set_up));
+        let alone = balls.map(|(thrown, set_up)| aim_thrown(&launcher, &thrown, &set_up, &table));
+        assert_eq!(aim_all(&launcher, &balls, &table), alone);
+        assert!(alone.iter().all(Result::is_ok), "{alone:?}");
+        assert_ne!(alone[0], alone[1]);
+    }
 }

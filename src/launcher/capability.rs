@@ -1,20 +1,21 @@
 //! The launcher file: what a machine, or the person who feeds or serves, can do.
 //!
 //! Ranges are what the launcher really reaches in the hall, not what a box promises. Numbers outside any
-//! launcher's reach are refused by [`super::judge`], with the table of bounds beside it.
+//! launcher's reach are refused where the file is judged, in `store`.
 
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
+use crate::flight::aim::Scatter;
 use crate::game::Hand;
-use crate::launcher::Calibrated;
+use crate::launcher::curves::Calibrated;
 
 /// The version of the launcher file's form.
 pub const FORMAT: u32 = 1;
 
 words! {
     /// How a launcher decides about the next ball.
-    pub enum Kind : "kind of launcher" {
+    pub enum LauncherKind : "kind of launcher" {
         /// One setting until somebody walks over and turns a knob.
         Fixed = "fixed" "one setting at a time",
         /// One setting, while the direction sweeps from side to side.
@@ -28,7 +29,7 @@ words! {
     }
 }
 
-impl Kind {
+impl LauncherKind {
     /// True for a person.
     pub const fn is_person(self) -> bool {
         matches!(self, Self::Feeder | Self::Partner)
@@ -54,7 +55,7 @@ words! {
 
 words! {
     /// Whether the head turns about the line of the throw, so that two wheels make side spin.
-    pub enum Head : "way the head turns" {
+    pub enum HeadTurn : "way the head turns" {
         /// It does not turn.
         Upright = "upright" "a head that does not turn",
         /// It is turned by hand between blocks.
@@ -94,7 +95,7 @@ impl Span {
 /// How much two balls of one setting differ: one standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Scatter {
+pub struct ThrowScatter {
     /// Speed, per cent.
     pub speed_percent: f64,
     /// Elevation, degrees.
@@ -118,12 +119,12 @@ pub struct Tied {
 /// What a machine can do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Machine {
+pub struct ThrowingMachine {
     /// The wheels.
     pub wheels: Wheels,
     /// Whether the head turns.
     #[serde(default = "upright")]
-    pub head: Head,
+    pub head: HeadTurn,
     /// Speed of the ball at the outlet, m/s.
     pub speed_m_s: Span,
     /// Spin with an upright head, rev/s: + topspin, - backspin.
@@ -155,11 +156,11 @@ pub struct Machine {
     pub hopper_balls: u32,
     /// How much its balls differ, when that was measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub scatter: Option<Scatter>,
+    pub scatter: Option<ThrowScatter>,
 }
 
-const fn upright() -> Head {
-    Head::Upright
+const fn upright() -> HeadTurn {
+    HeadTurn::Upright
 }
 
 words! {
@@ -219,13 +220,13 @@ pub struct Launcher {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
     /// How it decides about the next ball.
-    pub kind: Kind,
+    pub kind: LauncherKind,
     /// The hand of a person.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,
     /// What a machine can do; left out for a person.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub machine: Option<Machine>,
+    pub machine: Option<ThrowingMachine>,
     /// Its controls, in the order in which they are entered.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub dials: Vec<Dial>,
@@ -236,7 +237,7 @@ pub struct Launcher {
 
 impl Launcher {
     /// A person who feeds or serves.
-    pub fn person(kind: Kind, name: impl Into<String>, hand: Option<Hand>) -> Self {
+    pub fn person(kind: LauncherKind, name: impl Into<String>, hand: Option<Hand>) -> Self {
         Self {
             format: FORMAT,
             name: name.into(),
@@ -248,16 +249,35 @@ impl Launcher {
             calibrated: None,
         }
     }
+
+    /// The machine that throws; none for a person.
+    pub fn throwing_machine(&self) -> Option<&ThrowingMachine> {
+        self.machine.as_ref().filter(|_| !self.kind.is_person())
+    }
 }
 
-impl Machine {
+impl ThrowingMachine {
+    /// The most it spins a ball either way, rev/s.
+    pub fn strongest_rev_s(&self) -> f64 {
+        self.spin_rev_s.most.max(-self.spin_rev_s.least)
+    }
+
+    /// How much its balls differ: as measured, else as those of a good launcher do.
+    pub fn flight_scatter(&self) -> Scatter {
+        self.scatter.map_or_else(Scatter::default, |own| Scatter {
+            speed_share: own.speed_percent / 100.0,
+            angle_deg: own.elevation_deg.max(own.azimuth_deg),
+            spin_share: own.spin_percent / 100.0,
+        })
+    }
+
     /// True when it makes side spin; `within_a_block` asks for side spin that comes and goes from ball
     /// to ball without a hand on the machine.
     pub const fn makes_side_spin(&self, within_a_block: bool) -> bool {
         match (self.wheels, self.head) {
-            (Wheels::Three, _) | (_, Head::PerBall) => true,
-            (_, Head::ByHand) => !within_a_block,
-            (_, Head::Upright) => false,
+            (Wheels::Three, _) | (_, HeadTurn::PerBall) => true,
+            (_, HeadTurn::ByHand) => !within_a_block,
+            (_, HeadTurn::Upright) => false,
         }
     }
 
@@ -288,10 +308,10 @@ pub(crate) mod tests {
     use super::*;
 
     /// A plain machine with two wheels on low legs.
-    pub(crate) fn machine() -> Machine {
-        Machine {
+    pub(crate) fn machine() -> ThrowingMachine {
+        ThrowingMachine {
             wheels: Wheels::Two,
-            head: Head::Upright,
+            head: HeadTurn::Upright,
             speed_m_s: Span::new(3.0, 20.0),
             spin_rev_s: Span::new(-50.0, 70.0),
             tied: Vec::new(),
@@ -309,7 +329,7 @@ pub(crate) mod tests {
     }
 
     /// The same machine as a launcher of a kind.
-    pub(crate) fn launcher(kind: Kind) -> Launcher {
+    pub(crate) fn launcher(kind: LauncherKind) -> Launcher {
         Launcher { machine: Some(machine()), ..Launcher::person(kind, "Test launcher", None) }
     }
 
@@ -331,9 +351,9 @@ pub(crate) mod tests {
     fn two_wheels_make_side_spin_only_when_the_head_turns() {
         let mut two = machine();
         assert!(!two.makes_side_spin(false));
-        two.head = Head::ByHand;
+        two.head = HeadTurn::ByHand;
         assert!(two.makes_side_spin(false) && !two.makes_side_spin(true));
-        two.head = Head::PerBall;
+        two.head = HeadTurn::PerBall;
         assert!(two.makes_side_spin(true));
     }
 }

@@ -1,109 +1,12 @@
-//! Dials to physics and back: what a calibration knows about a launcher's own scales.
+//! Dials to physics and back.
 //!
-//! Every curve is a line through points, so one form holds a straight dial (two points), an inverted one
-//! (falling), and a stepped one (a point for each step). A curve is read at a *feature* of the dials: a dial
-//! itself, or for wheels their mean (speed) and their difference (spin). On a machine with one wheel the spin
-//! is read at the speed dial, because it follows it. Beyond the calibrated range the end of the
-//! line is drawn on, and that is said.
+//! A curve is read at a *feature* of the dials: a dial itself, or for wheels their mean (speed) and their
+//! difference (spin). On a machine with one wheel the spin is read at the speed dial, because it follows it.
 
-use serde::{Deserialize, Serialize};
-
-use crate::base::words;
-use crate::flight::SpinRate;
-use crate::launcher::{Control, Dial, DialSetting, Launcher, Settings, Wheels};
-
-words! {
-    /// A physical quantity that dials set.
-    pub enum Quantity : "quantity" {
-        /// Speed at the outlet, m/s.
-        Speed = "speed" "speed",
-        /// Topspin +, backspin -, rev/s.
-        TopSpin = "top_spin" "topspin",
-        /// Side spin, rev/s.
-        SideSpin = "side_spin" "side spin",
-        /// Elevation, degrees.
-        Elevation = "elevation" "elevation",
-        /// Azimuth, degrees.
-        Azimuth = "azimuth" "direction",
-    }
-}
-
-impl Quantity {
-    /// Its unit.
-    pub const fn unit(self) -> &'static str {
-        match self {
-            Self::Speed => "m/s",
-            Self::TopSpin | Self::SideSpin => "rev/s",
-            Self::Elevation | Self::Azimuth => "degrees",
-        }
-    }
-}
-
-/// A point of a curve.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct At {
-    /// The value on the panel, or the mean or difference of the wheels.
-    pub dial: f64,
-    /// What it makes, in the unit of the quantity.
-    pub makes: f64,
-    /// How sure: plus or minus so much, all curves of the launcher together in 95 of 100 cases.
-    pub give_or_take: f64,
-}
-
-/// How one quantity follows the dials.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Curve {
-    /// What is set.
-    pub sets: Quantity,
-    /// By rising dial value, at least two; the first and last are the ends of what was thrown.
-    pub points: Vec<At>,
-}
-
-impl Curve {
-    /// What the dial makes.
-    pub fn makes(&self, dial: f64) -> f64 {
-        let points = &self.points;
-        let place = points.partition_point(|point| point.dial <= dial);
-        let (from, to) = match points.as_slice() {
-            [] => return f64::NAN,
-            [only] => return only.makes,
-            _ => {
-                let place = place.clamp(1, points.len() - 1);
-                (points[place - 1], points[place])
-            }
-        };
-        from.makes + (dial - from.dial) / (to.dial - from.dial) * (to.makes - from.makes)
-    }
-
-    /// Whether balls were thrown on both sides of this value.
-    pub fn covers(&self, dial: f64) -> bool {
-        match (self.points.first(), self.points.last()) {
-            (Some(first), Some(last)) => (first.dial - 1e-9..=last.dial + 1e-9).contains(&dial),
-            _ => false,
-        }
-    }
-}
-
-/// What was learned about a launcher from thrown balls.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Calibrated {
-    /// Balls it rests on.
-    pub balls: u32,
-    /// How far a landing is off when the ball was not among those learned from: metres, typical.
-    pub landing_off_m: f64,
-    /// The curves.
-    pub curves: Vec<Curve>,
-}
-
-impl Calibrated {
-    /// The curve of a quantity.
-    pub fn curve(&self, of: Quantity) -> Option<&Curve> {
-        self.curves.iter().find(|curve| curve.sets == of)
-    }
-}
+use crate::game::BALL_RADIUS_M;
+use crate::launcher::curves::{Calibrated, Curve};
+use crate::launcher::settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
+use crate::launcher::{Control, Dial, Launcher, Span, ThrowingMachine, Wheels};
 
 /// Where a quantity's curve is read: one dial, or the mean or the difference of two wheels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -115,7 +18,7 @@ pub enum Feature {
 
 impl Feature {
     /// The feature of a quantity among these dials; none when no dial sets it.
-    pub(crate) fn of(quantity: Quantity, dials: &[Dial], wheels: Wheels) -> Option<Self> {
+    pub(crate) fn find(quantity: Quantity, dials: &[Dial], wheels: Wheels) -> Option<Self> {
         let place = |control| dials.iter().position(|dial| dial.sets == control);
         let both = || place(Control::UpperWheel).zip(place(Control::LowerWheel));
         match quantity {
@@ -132,7 +35,6 @@ impl Feature {
         }
     }
 
-    /// Its value for these dial values.
     pub(crate) fn value(self, values: &[f64]) -> f64 {
         let at = |place: usize| values.get(place).copied().unwrap_or_default();
         match self {
@@ -142,7 +44,6 @@ impl Feature {
         }
     }
 
-    /// The least and most it can be.
     pub(crate) fn range(self, dials: &[Dial]) -> (f64, f64) {
         match self {
             Self::One(dial) => (dials[dial].least, dials[dial].most),
@@ -156,7 +57,6 @@ impl Feature {
         }
     }
 
-    /// Its smallest step.
     fn notch(self, dials: &[Dial]) -> f64 {
         match self {
             Self::One(dial) => dials[dial].notch,
@@ -171,10 +71,18 @@ impl Feature {
 pub struct Entered {
     /// Dial by dial, in entry order.
     pub dials: Vec<DialSetting>,
-    /// The physics the notches really make.
+    /// The physics the notches really make; what no dial sets stays as it was wanted.
     pub makes: Settings,
-    /// Values outside what was calibrated, one line each.
-    pub warnings: Vec<String>,
+    pub beyond: Vec<Beyond>,
+}
+
+/// A value outside the ends of what was calibrated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beyond {
+    pub quantity: Quantity,
+    pub value: f64,
+    pub first: f64,
+    pub last: f64,
 }
 
 /// The most notches of a dial that are tried; more cannot be told apart by hand anyway.
@@ -184,73 +92,75 @@ const MOST_NOTCHES: u32 = 4000;
 pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     let calibrated = launcher.calibrated.as_ref()?;
     let machine = launcher.machine.as_ref()?;
+    let known: Vec<(Quantity, Feature, &Curve)> = Quantity::ALL
+        .iter()
+        .filter_map(|&quantity| {
+            let feature = Feature::find(quantity, &launcher.dials, machine.wheels)?;
+            Some((quantity, feature, calibrated.curve(quantity)?))
+        })
+        .collect();
     let mut values: Vec<Option<f64>> = vec![None; launcher.dials.len()];
-    let mut wheels: (Option<f64>, Option<f64>, Option<(usize, usize)>) = (None, None, None);
-    let mut warnings = Vec::new();
-    for &quantity in Quantity::ALL {
-        let Some(feature) = Feature::of(quantity, &launcher.dials, machine.wheels) else {
-            continue;
-        };
-        let Some(curve) = calibrated.curve(quantity) else { continue };
+    let (mut mean, mut difference) = (None, None);
+    let mut beyond = Vec::new();
+    for &(quantity, feature, curve) in &known {
         if quantity == Quantity::TopSpin && machine.wheels == Wheels::One {
             continue;
         }
-        let value = nearest(curve, feature, &launcher.dials, physics(wanted, quantity));
+        let value = nearest(curve, feature, &launcher.dials, wanted.physics(quantity));
         let ends = curve.points.first().zip(curve.points.last());
         if let Some((first, last)) = ends.filter(|_| !curve.covers(value)) {
             let (first, last) = (first.dial, last.dial);
-            warnings.push(format!(
-                "{quantity}: {value:.1} lies outside the {first:.1} to {last:.1} that was calibrated"
-            ));
+            beyond.push(Beyond { quantity, value, first, last });
         }
         match feature {
             Feature::One(dial) => values[dial] = Some(value),
-            Feature::Mean(one, two) => (wheels.0, wheels.2) = (Some(value), Some((one, two))),
-            Feature::Difference(one, two) => (wheels.1, wheels.2) = (Some(value), Some((one, two))),
+            Feature::Mean(..) => mean = Some(value),
+            Feature::Difference(upper, lower) => difference = Some((value, upper, lower)),
         }
     }
-    if let (Some(mean), Some(difference), Some((upper, lower))) = wheels {
-        let off = |high: f64, low: f64| {
-            let miss = |quantity, value: f64, scale: f64| {
-                let curve = calibrated.curve(quantity);
-                curve.map_or(0.0, |c| (c.makes(value) - physics(wanted, quantity)).abs() / scale)
-            };
-            miss(Quantity::Speed, 0.5 * (high + low), SPEED_SCALE_M_S)
-                + miss(Quantity::TopSpin, high - low, SPIN_SCALE_REV_S)
-        };
-        // Rounding both wheels the same way would move the speed by a whole notch.
-        let around = |wheel: usize, value: f64| {
-            let dial = &launcher.dials[wheel];
-            [-0.5, 0.5].map(|side| rounded(dial, value + side * dial.notch))
-        };
-        let mut best = (f64::INFINITY, 0.0, 0.0);
-        for high in around(upper, mean + 0.5 * difference) {
-            for low in around(lower, mean - 0.5 * difference) {
-                let here = off(high, low);
-                if here < best.0 {
-                    best = (here, high, low);
-                }
-            }
-        }
-        values[upper] = Some(best.1);
-        values[lower] = Some(best.2);
+    if let (Some(mean), Some((difference, upper, lower))) = (mean, difference) {
+        let wheels = [(upper, mean + 0.5 * difference), (lower, mean - 0.5 * difference)];
+        let [high, low] = round_wheels(launcher, calibrated, wanted, wheels);
+        (values[upper], values[lower]) = (Some(high), Some(low));
     }
-    let dials = launcher
-        .dials
-        .iter()
-        .zip(&values)
-        .filter_map(|(dial, value)| Some(DialSetting { name: dial.name.clone(), value: (*value)? }))
-        .collect();
+    let dials = launcher.dials.iter().zip(&values).filter_map(|(dial, &value)| {
+        Some(DialSetting { name: dial.name.clone(), value: value? })
+    });
     let all: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
     let mut makes = wanted.clone();
-    for &quantity in Quantity::ALL {
-        if let (Some(feature), Some(curve)) =
-            (Feature::of(quantity, &launcher.dials, machine.wheels), calibrated.curve(quantity))
-        {
-            *place(&mut makes, quantity) = curve.makes(feature.value(&all));
+    for (quantity, feature, curve) in known {
+        *makes.physics_mut(quantity) = curve.makes(feature.value(&all));
+    }
+    Some(Entered { dials: dials.collect(), makes, beyond })
+}
+
+/// The notches of an upper and a lower wheel, each with the value wanted of it, that come nearest together:
+/// rounding both the same way would move the speed by a whole notch.
+fn round_wheels(
+    launcher: &Launcher,
+    calibrated: &Calibrated,
+    wanted: &Settings,
+    wheels: [(usize, f64); 2],
+) -> [f64; 2] {
+    let miss = |quantity, value: f64, scale: f64| {
+        let curve = calibrated.curve(quantity);
+        curve.map_or(0.0, |c| (c.makes(value) - wanted.physics(quantity)).abs() / scale)
+    };
+    let [around_high, around_low] = wheels.map(|(wheel, value)| {
+        let dial = &launcher.dials[wheel];
+        [-0.5, 0.5].map(|side| rounded(dial, value + side * dial.notch))
+    });
+    let mut best = (f64::INFINITY, [0.0, 0.0]);
+    for high in around_high {
+        for low in around_low {
+            let off = miss(Quantity::Speed, 0.5 * (high + low), SPEED_SCALE_M_S)
+                + miss(Quantity::TopSpin, high - low, SPIN_SCALE_REV_S);
+            if off < best.0 {
+                best = (off, [high, low]);
+            }
         }
     }
-    Some(Entered { dials, makes, warnings })
+    best.1
 }
 
 /// Half a metre a second matters about as much as five revolutions a second (common practice).
@@ -260,11 +170,11 @@ const SPIN_SCALE_REV_S: f64 = 5.0;
 /// The dial's value at the nearest notch, inside its scale.
 pub(crate) fn rounded(dial: &Dial, value: f64) -> f64 {
     let steps = ((value - dial.least) / dial.notch).round();
-    clean((dial.least + steps * dial.notch).clamp(dial.least, dial.most))
+    without_dust((dial.least + steps * dial.notch).clamp(dial.least, dial.most))
 }
 
 /// Without the dust of binary fractions: 0.30000000000000004 is entered as 0.3.
-fn clean(value: f64) -> f64 {
+pub(crate) fn without_dust(value: f64) -> f64 {
     (value * 1e6).round() / 1e6
 }
 
@@ -280,45 +190,66 @@ fn nearest(curve: &Curve, feature: Feature, dials: &[Dial], wanted: f64) -> f64 
         }
         let off = (curve.makes(value) - wanted).abs();
         if off < best.0 {
-            best = (off, clean(value));
+            best = (off, without_dust(value));
         }
     }
     best.1
 }
 
-/// A quantity of a setting.
-pub(crate) fn physics(settings: &Settings, quantity: Quantity) -> f64 {
-    match quantity {
-        Quantity::Speed => settings.speed_m_s,
-        Quantity::TopSpin => settings.top_rev_s,
-        Quantity::SideSpin => settings.side_rev_s,
-        Quantity::Elevation => settings.elevation_deg,
-        Quantity::Azimuth => settings.azimuth_deg,
-    }
+/// Where to start on dials that nobody has calibrated; none when they are calibrated or not on file.
+///
+/// Each dial's range is shared out over what it does. Real panels are seldom so even; the guess saves the first
+/// search, and trimming does the rest. Wheels carry the ball between them, so their rims run as fast as the
+/// ball's own two sides:
+///
+/// rim = v +- 2 pi r n
+///
+/// with the ball's speed v, its radius r and its spin n, topspin on the upper wheel; a head that is turned
+/// shares the same spin between top and side. The top speed of a wheel is taken for the end of its dial.
+pub fn guess_dials(launcher: &Launcher, settings: &Settings) -> Option<Guess> {
+    let machine = launcher.machine.as_ref().filter(|_| launcher.calibrated.is_none())?;
+    let has = |control| launcher.dials.iter().any(|dial| dial.sets == control);
+    // Without a dial of its own side spin is made by turning the head, out of the same spin.
+    let is_turned = settings.side_rev_s.abs() >= 0.5 && !has(Control::SideSpin);
+    let spin_rev_s = if is_turned {
+        settings.top_rev_s.hypot(settings.side_rev_s).copysign(settings.top_rev_s)
+    } else {
+        settings.top_rev_s
+    };
+    let dials = launcher.dials.iter().filter_map(|dial| {
+        let value = rounded(dial, start(dial, machine, settings, spin_rev_s)?);
+        Some(DialSetting { name: dial.name.clone(), value })
+    });
+    let dials: Vec<DialSetting> = dials.collect();
+    let turned_head = is_turned.then(|| TurnedHead {
+        deg: settings.side_rev_s.abs().atan2(settings.top_rev_s.abs()).to_degrees(),
+        bends_left: settings.side_rev_s > 0.0,
+    });
+    (!dials.is_empty()).then_some(Guess { dials, turned_head })
 }
 
-/// The place of a quantity in a setting.
-pub(crate) const fn place(settings: &mut Settings, quantity: Quantity) -> &mut f64 {
-    match quantity {
-        Quantity::Speed => &mut settings.speed_m_s,
-        Quantity::TopSpin => &mut settings.top_rev_s,
-        Quantity::SideSpin => &mut settings.side_rev_s,
-        Quantity::Elevation => &mut settings.elevation_deg,
-        Quantity::Azimuth => &mut settings.azimuth_deg,
-    }
-}
-
-impl Settings {
-    /// The spin of these settings.
-    pub const fn spin(&self) -> SpinRate {
-        SpinRate { top_rev_s: self.top_rev_s, side_rev_s: self.side_rev_s, gyro_rev_s: 0.0 }
-    }
+/// The value of one dial before it is rounded to a notch; none for a dial that does not shape the ball.
+fn start(dial: &Dial, machine: &ThrowingMachine, settings: &Settings, spin_rev_s: f64) -> Option<f64> {
+    let share = |span: Span, value: f64| (value - span.least) / (span.most - span.least).max(1e-9);
+    let rim_m_s = std::f64::consts::TAU * BALL_RADIUS_M * spin_rev_s;
+    let strongest = machine.strongest_rev_s();
+    let of_range = match dial.sets {
+        Control::Speed => share(machine.speed_m_s, settings.speed_m_s),
+        Control::Spin => share(machine.spin_rev_s, spin_rev_s),
+        Control::SideSpin => share(Span::new(-strongest, strongest), settings.side_rev_s),
+        Control::Elevation => share(machine.elevation_deg, settings.elevation_deg),
+        Control::Azimuth => share(machine.azimuth_deg, settings.azimuth_deg),
+        Control::UpperWheel => (settings.speed_m_s + rim_m_s) / machine.speed_m_s.most,
+        Control::LowerWheel => (settings.speed_m_s - rim_m_s) / machine.speed_m_s.most,
+        Control::Height | Control::Rate | Control::ThirdWheel | Control::Head => return None,
+    };
+    Some(dial.least + of_range.clamp(0.0, 1.0) * (dial.most - dial.least))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::launcher::Kind;
+    use crate::launcher::{At, LauncherKind};
     use crate::launcher::capability::tests::launcher;
 
     fn curve(sets: Quantity, points: &[(f64, f64)]) -> Curve {
@@ -355,7 +286,7 @@ mod tests {
 
     #[test]
     fn wheels_share_speed_by_their_mean_and_spin_by_their_difference_in_entry_order() {
-        let mut two = launcher(Kind::Fixed);
+        let mut two = launcher(LauncherKind::Fixed);
         two.dials = vec![
             dial("low", Control::LowerWheel),
             dial("balls", Control::Rate),
@@ -374,12 +305,12 @@ mod tests {
         let said: Vec<_> = entered.dials.iter().map(|set| (set.name.as_str(), set.value)).collect();
         assert_eq!(said, [("low", 4.0), ("up", 1.0)]);
         assert_eq!((entered.makes.speed_m_s, entered.makes.top_rev_s), (5.0, -30.0));
-        assert_eq!(entered.warnings, Vec::<String>::new());
+        assert_eq!(entered.beyond, []);
     }
 
     #[test]
     fn a_value_beyond_the_thrown_balls_is_said() {
-        let mut one = launcher(Kind::Fixed);
+        let mut one = launcher(LauncherKind::Fixed);
         one.dials = vec![dial("speed", Control::Speed)];
         one.calibrated = Some(Calibrated {
             balls: 5,
@@ -387,6 +318,45 @@ mod tests {
             curves: vec![curve(Quantity::Speed, &[(5.0, 8.0), (8.0, 12.0)])],
         });
         let entered = enter(&one, &wanted()).unwrap();
-        assert!(entered.warnings[0].contains("outside the 5.0 to 8.0"), "{:?}", entered.warnings);
+        let beyond = &entered.beyond[0];
+        assert_eq!((beyond.first, beyond.last), (5.0, 8.0), "{beyond:?}");
+    }
+
+    fn two_wheels() -> Launcher {
+        let mut launcher = launcher(LauncherKind::Fixed);
+        launcher.dials = vec![
+            dial("upper", Control::UpperWheel),
+            dial("lower", Control::LowerWheel),
+            dial("balls", Control::Rate),
+        ];
+        launcher.machine.as_mut().unwrap().speed_m_s = Span::new(2.0, 10.0);
+        launcher
+    }
+
+    fn guess(launcher: &Launcher, top_rev_s: f64, side_rev_s: f64) -> Option<Guess> {
+        let ball = Settings { speed_m_s: 5.0, top_rev_s, side_rev_s, ..wanted() };
+        guess_dials(launcher, &ball)
+    }
+
+    #[test]
+    fn backspin_starts_with_the_lower_wheel_faster_and_a_dead_ball_with_both_alike() {
+        let values = |top_rev_s| -> Vec<f64> {
+            let guess = guess(&two_wheels(), top_rev_s, 0.0).unwrap();
+            guess.dials.iter().map(|dial| dial.value).collect()
+        };
+        // Rims of 5 -+ 2 pi 0.02 20 = 2.49 and 7.51 m/s, of 10 at the end of the dial.
+        assert_eq!(values(-20.0), [2.5, 7.5]);
+        assert_eq!(values(0.0), [5.0, 5.0]);
+    }
+
+    #[test]
+    fn side_spin_without_a_dial_turns_the_head_and_shares_the_spin() {
+        let turned = guess(&two_wheels(), -20.0, 20.0).unwrap().turned_head.unwrap();
+        assert!((turned.deg - 45.0).abs() < 1e-9 && turned.bends_left, "{turned:?}");
+    }
+
+    #[test]
+    fn a_launcher_without_dials_on_file_has_no_guess() {
+        assert_eq!(guess(&launcher(LauncherKind::Fixed), 0.0, 0.0), None);
     }
 }

@@ -9,19 +9,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::base::words;
 use crate::flight::service::rev_s_of;
-use crate::flight::{FullServe, Supposed};
+use crate::flight::{FullServe, Supposed, Throw};
 use crate::game::{Depth, From, Hand, Lane, Pace, Serve, Side, Spin};
-use crate::launcher::{Kind, Launcher, Machine, SetUp, Stand};
-
-words! {
-    /// How a ball reaches the receiver's half.
-    pub enum Throw : "way to throw" {
-        /// On the launcher's own half first, as a service does.
-        Serve = "serve" "bounces on its own half first",
-        /// Straight onto the receiver's half.
-        Feed = "feed" "straight onto the receiver's half",
-    }
-}
+use crate::launcher::limit::{Limit, NoOwnHalf, SHORT_TOPSPIN_REV_S};
+use crate::launcher::{
+    Launcher, LauncherKind, SetUp, Span, Stand, ThrowingMachine,
+};
 
 words! {
     /// A small change, so that no setting comes too often.
@@ -44,41 +37,23 @@ words! {
 /// A ball as a launcher is to throw it, in trade words and rev/s; the lane is the receiver's own.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Thrown {
-    /// On its own half first, or straight.
     pub throw: Throw,
-    /// The lane.
     pub lane: Lane,
-    /// The depth.
     pub depth: Depth,
-    /// The kind of spin.
     pub spin: Spin,
     /// How much, rev/s, never negative; about 0 for a dead ball.
     pub rev_s: f64,
     /// The side its path bends to, as the receiver sees it.
     pub breaks: Option<Side>,
-    /// The pace.
     pub pace: Pace,
     /// A small change against the plain ball.
     pub shade: Option<Shade>,
 }
 
-/// Something of a serve that this launcher cannot do.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Limit {
-    /// What is lost.
-    pub what: String,
-    /// Why.
-    pub why: String,
-    /// The nearest thing, which is what will be thrown.
-    pub nearest: String,
-}
-
 /// The nearest ball to a serve, where the launcher stands for it, and what is lost.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
-    /// The ball.
     pub thrown: Thrown,
-    /// The set-up it is thrown from.
     pub set_up: SetUp,
     /// What is lost, worst first.
     pub limits: Vec<Limit>,
@@ -95,14 +70,6 @@ pub(crate) const fn usual_speed_m_s(depth: Depth, pace: Pace) -> f64 {
 }
 
 impl Thrown {
-    /// The spin as a sentence part: `backspin about 35 rev/s`, `dead`.
-    pub fn spin_shown(&self) -> String {
-        match self.spin {
-            Spin::Dead => "dead".to_owned(),
-            spin => format!("{spin} about {:.0} rev/s", self.rev_s),
-        }
-    }
-
     /// The side its path bends to for whoever throws it, facing the receiver: launcher, feeder or server.
     pub fn bends_for_thrower(&self) -> Option<Side> {
         self.breaks.map(Side::other)
@@ -124,16 +91,16 @@ pub fn fit(
     forced: Option<SetUp>,
 ) -> Fit {
     let mut limits = Vec::new();
-    let mut thrown = plain(serve, server, &mut limits);
-    let from = serve.from.unwrap_or(From::BackhandCorner);
-    let set_up = match &launcher.machine {
-        Some(machine) if !launcher.kind.is_person() => {
-            by_machine(machine, &mut thrown, from, server, within_a_block, forced, &mut limits)
+    let (thrown, set_up) = if let Some(machine) = launcher.throwing_machine() {
+        fit_machine(machine, serve, server, within_a_block, forced, &mut limits)
+    } else {
+        let mut thrown = plain(serve, server, &mut limits);
+        if launcher.kind == LauncherKind::Feeder && thrown.spin == Spin::Corkscrew {
+            limits.push(Limit::FedCorkscrew);
+            thrown.spin = Spin::Sidespin;
         }
-        _ => {
-            by_person(launcher.kind, &mut thrown, &mut limits);
-            forced.unwrap_or_else(|| SetUp::of_person(from, server))
-        }
+        let from = serve.from.unwrap_or(From::BackhandCorner);
+        (thrown, forced.unwrap_or_else(|| SetUp::of_person(from, server)))
     };
     Fit { thrown, set_up, limits }
 }
@@ -141,21 +108,14 @@ pub fn fit(
 /// The serve itself, what is not known supposed.
 fn plain(serve: &Serve, server: Hand, limits: &mut Vec<Limit>) -> Thrown {
     let full = FullServe::fill_in(serve, server);
-    let mut say = |supposed, part: &str, nearest: String| {
-        if full.supposed.contains(&supposed) {
-            limits.push(Limit {
-                what: format!("the {part}"),
-                why: "nobody has seen it yet".to_owned(),
-                nearest,
-            });
-        }
-    };
-    say(Supposed::Lane, "lane", format!("to the {}", full.lane));
-    say(Supposed::Depth, "depth", full.depth.to_string());
-    say(Supposed::Spin, "spin", full.spin.to_string());
-    if let Some(side) = full.breaks {
-        say(Supposed::Breaks, "side its spin bends to", format!("to the receiver's {side}"));
-    }
+    let unseen = [
+        (Supposed::Lane, Some(Limit::UnseenLane(full.lane))),
+        (Supposed::Depth, Some(Limit::UnseenDepth(full.depth))),
+        (Supposed::Spin, Some(Limit::UnseenSpin(full.spin))),
+        (Supposed::Breaks, full.breaks.map(Limit::UnseenBreak)),
+    ];
+    let unseen = unseen.into_iter().filter(|(part, _)| full.supposed.contains(part));
+    limits.extend(unseen.filter_map(|(_, limit)| limit));
     Thrown {
         throw: Throw::Serve,
         lane: full.lane,
@@ -168,107 +128,65 @@ fn plain(serve: &Serve, server: Hand, limits: &mut Vec<Limit>) -> Thrown {
     }
 }
 
-fn by_person(kind: Kind, thrown: &mut Thrown, limits: &mut Vec<Limit>) {
-    if kind == Kind::Feeder && thrown.spin == Spin::Corkscrew {
-        limits.push(Limit {
-            what: "corkscrew spin".to_owned(),
-            why: "a feed from the hand has no swing around the line of flight".to_owned(),
-            nearest: "side spin with the same bend".to_owned(),
-        });
-        thrown.spin = Spin::Sidespin;
-    }
-}
-
-fn by_machine(
-    machine: &Machine,
-    thrown: &mut Thrown,
-    from: From,
+/// What a machine throws, from where.
+fn fit_machine(
+    machine: &ThrowingMachine,
+    serve: &Serve,
     server: Hand,
     within_a_block: bool,
     forced: Option<SetUp>,
-    limits: &mut Vec<Limit>,
-) -> SetUp {
+    fit: &mut Vec<Limit>,
+) -> (Thrown, SetUp) {
+    let mut thrown = plain(serve, server, fit);
+    let from = serve.from.unwrap_or(From::BackhandCorner);
     let is_fast_long = thrown.depth == Depth::Long && thrown.pace == Pace::Fast;
     let stand = if is_fast_long { Stand::FartherBehind } else { Stand::Corner };
     let mut set_up = forced.unwrap_or_else(|| SetUp::of_machine(machine, stand, from, server));
-    speed(machine, thrown, limits);
-    if let Some((what, why)) = no_own_half(machine, thrown, &set_up) {
+    fit_speed(machine, &mut thrown, fit);
+    if let Some(why) = no_own_half(machine, &thrown, &set_up) {
         thrown.throw = Throw::Feed;
-        let on_table = machine.on_table_height_m.is_some() && forced.is_none();
-        let nearest = match (thrown.depth, on_table || set_up.stand == Stand::OnTable) {
-            (Depth::Short, true) => {
-                if forced.is_none() {
-                    set_up = SetUp::of_machine(machine, Stand::OnTable, from, server);
-                }
-                "a short ball that bounces once, thrown from the table".to_owned()
-            }
-            (Depth::Short, false) => {
-                thrown.depth = Depth::HalfLong;
-                "a half-long ball that bounces once: a short one cannot be fed from behind the line"
-                    .to_owned()
-            }
-            (depth, _) => format!("a {depth} ball that bounces once"),
-        };
-        limits.push(Limit { what, why, nearest });
+        let depth = thrown.depth;
+        let can_stand_on = machine.on_table_height_m.is_some() && forced.is_none();
+        let is_from_table =
+            depth == Depth::Short && (can_stand_on || set_up.stand == Stand::OnTable);
+        if is_from_table && forced.is_none() {
+            set_up = SetUp::of_machine(machine, Stand::OnTable, from, server);
+        } else if depth == Depth::Short && !is_from_table {
+            thrown.depth = Depth::HalfLong;
+        }
+        fit.push(Limit::OwnHalf { why, depth, is_from_table });
     }
-    spin(machine, thrown, within_a_block, limits);
-    set_up
+    fit_spin(machine, &mut thrown, within_a_block, fit);
+    (thrown, set_up)
 }
 
-/// Why this machine cannot bounce the ball on its own half first, when it cannot.
-fn no_own_half(machine: &Machine, thrown: &Thrown, set_up: &SetUp) -> Option<(String, String)> {
-    let what = "the bounce on its own half".to_owned();
+fn no_own_half(machine: &ThrowingMachine, thrown: &Thrown, set_up: &SetUp) -> Option<NoOwnHalf> {
     // The flattest push that still works, by kind of service; computed flights.
     let needed_deg = match (thrown.depth, thrown.pace) {
         (Depth::Long, Pace::Fast) => -9.0,
         (Depth::Long, _) => -11.0,
         _ => -12.0,
     };
-    if !set_up.is_low_enough() || set_up.stand == Stand::OnTable {
-        let height = set_up.outlet_height_m.unwrap_or_default() * 100.0;
-        let why = if set_up.stand == Stand::OnTable {
-            "it stands on the table".to_owned()
-        } else {
-            format!(
-                "the outlet is {height:.0} cm above the table: from above 30 cm the ball peaks far \
-                 higher than any service"
-            )
-        };
-        return Some((what, why));
+    let least_deg = machine.elevation_deg.least;
+    if set_up.stand == Stand::OnTable {
+        Some(NoOwnHalf::OnTable)
+    } else if !set_up.is_low_enough() {
+        Some(NoOwnHalf::HighOutlet(set_up.outlet_height_m.unwrap_or_default()))
+    } else {
+        (least_deg > needed_deg).then_some(NoOwnHalf::NotDown { least_deg, needed_deg })
     }
-    (machine.elevation_deg.least > needed_deg).then(|| {
-        let why = format!(
-            "it points {:.0} degrees down at most, {:.0} are needed",
-            (-machine.elevation_deg.least).max(0.0),
-            -needed_deg
-        );
-        (what, why)
-    })
 }
 
-fn speed(machine: &Machine, thrown: &mut Thrown, limits: &mut Vec<Limit>) {
-    let wanted = usual_speed_m_s(thrown.depth, thrown.pace);
-    if wanted > machine.speed_m_s.most {
-        limits.push(Limit {
-            what: format!("the {} pace", thrown.pace),
-            why: format!(
-                "it throws {:.1} m/s at most, such a serve leaves with about {wanted:.1}",
-                machine.speed_m_s.most
-            ),
-            nearest: "the same ball slower; stand half a step closer".to_owned(),
-        });
+fn fit_speed(machine: &ThrowingMachine, thrown: &mut Thrown, limits: &mut Vec<Limit>) {
+    let usual_m_s = usual_speed_m_s(thrown.depth, thrown.pace);
+    let Span { least: least_m_s, most: most_m_s } = machine.speed_m_s;
+    if usual_m_s > most_m_s {
+        limits.push(Limit::TooFast { pace: thrown.pace, most_m_s, usual_m_s });
         thrown.pace = if thrown.pace == Pace::Fast { Pace::Medium } else { Pace::Slow };
-    } else if wanted < machine.speed_m_s.least - 0.2 {
-        let depth = if machine.speed_m_s.least <= 6.0 { Depth::HalfLong } else { Depth::Long };
-        limits.push(Limit {
-            what: format!("a {} ball", thrown.depth),
-            why: format!(
-                "it throws {:.1} m/s at least, such a serve leaves with about {wanted:.1}",
-                machine.speed_m_s.least
-            ),
-            nearest: format!("the same ball {depth}"),
-        });
-        thrown.depth = depth;
+    } else if usual_m_s < least_m_s - 0.2 {
+        let instead = if least_m_s <= 6.0 { Depth::HalfLong } else { Depth::Long };
+        limits.push(Limit::TooSlow { depth: thrown.depth, least_m_s, usual_m_s, instead });
+        thrown.depth = instead;
     }
 }
 
@@ -282,31 +200,24 @@ const fn without_side(spin: Spin) -> Spin {
     }
 }
 
-fn spin(machine: &Machine, thrown: &mut Thrown, within_a_block: bool, limits: &mut Vec<Limit>) {
+fn fit_spin(
+    machine: &ThrowingMachine,
+    thrown: &mut Thrown,
+    within_a_block: bool,
+    limits: &mut Vec<Limit>,
+) {
     let makes_side = machine.makes_side_spin(within_a_block);
     if thrown.spin == Spin::Corkscrew && makes_side {
-        limits.push(Limit {
-            what: "corkscrew spin".to_owned(),
-            why: "wheels cannot turn the ball about its line of flight".to_owned(),
-            nearest: "side spin: it swerves in the air but does not jump at the bounce".to_owned(),
-        });
+        limits.push(Limit::Corkscrew);
         thrown.spin = Spin::Sidespin;
     }
     if thrown.spin.is_sideways() && !makes_side {
-        let plain = without_side(thrown.spin);
-        let why = if machine.makes_side_spin(false) {
-            format!("{} make it only after the head is turned by hand", machine.wheels)
-        } else {
-            format!("{} and {} make none", machine.wheels, machine.head)
-        };
-        limits.push(Limit {
-            what: format!("the side spin of {}", thrown.spin),
-            why,
-            nearest: format!("{plain} with the same receive; keep the bat angle you would need"),
-        });
-        thrown.spin = plain;
+        let instead = without_side(thrown.spin);
+        let (wheels, head) = (machine.wheels, machine.head);
+        limits.push(Limit::SideSpin { spin: thrown.spin, wheels, head, instead });
+        thrown.spin = instead;
         thrown.breaks = None;
-        if plain == Spin::Dead {
+        if instead == Spin::Dead {
             thrown.rev_s = 0.0;
         }
     }
@@ -316,45 +227,31 @@ fn spin(machine: &Machine, thrown: &mut Thrown, within_a_block: bool, limits: &m
             tied if tied > 0.0 => Spin::Topspin,
             _ => Spin::Backspin,
         };
-        if has != thrown.spin || (tied.abs() - thrown.rev_s).abs() > 10.0 {
-            limits.push(Limit {
-                what: format!("{} of its own choice", thrown.spin_shown()),
-                why: "one wheel ties spin to speed".to_owned(),
-                nearest: format!("{has}, about {:.0} rev/s at this speed", tied.abs()),
-            });
-            (thrown.spin, thrown.rev_s, thrown.breaks) = (has, tied.abs(), None);
+        let has_rev_s = tied.abs();
+        if has != thrown.spin || (has_rev_s - thrown.rev_s).abs() > 10.0 {
+            let (spin, rev_s) = (thrown.spin, thrown.rev_s);
+            limits.push(Limit::TiedSpin { spin, rev_s, has, has_rev_s });
+            (thrown.spin, thrown.rev_s, thrown.breaks) = (has, has_rev_s, None);
         }
         return;
     }
-    let most = match thrown.spin {
+    let most_rev_s = match thrown.spin {
         Spin::Dead => return,
         spin if spin.has_backspin() => -machine.spin_rev_s.least,
         spin if spin.has_topspin() => machine.spin_rev_s.most,
-        _ => machine.spin_rev_s.most.max(-machine.spin_rev_s.least),
+        _ => machine.strongest_rev_s(),
     };
-    if most < 5.0 {
-        limits.push(Limit {
-            what: thrown.spin.shown().to_owned(),
-            why: "its wheels do not turn that way".to_owned(),
-            nearest: "dead".to_owned(),
-        });
+    if most_rev_s < 5.0 {
+        limits.push(Limit::WrongWay(thrown.spin));
         (thrown.spin, thrown.rev_s, thrown.breaks) = (Spin::Dead, 0.0, None);
-    } else if thrown.rev_s > most {
-        limits.push(Limit {
-            what: format!("{:.0} rev/s", thrown.rev_s),
-            why: format!("it makes {most:.0} rev/s at most"),
-            nearest: format!("the same spin at {most:.0} rev/s"),
-        });
-        thrown.rev_s = most;
+    } else if thrown.rev_s > most_rev_s {
+        limits.push(Limit::TooMuchSpin { rev_s: thrown.rev_s, most_rev_s });
+        thrown.rev_s = most_rev_s;
     }
-    // A short service with heavy topspin exists only as a lob (computed flights).
-    if thrown.spin.has_topspin() && thrown.depth == Depth::Short && thrown.rev_s > 30.0 {
-        limits.push(Limit {
-            what: "a short ball with heavy topspin".to_owned(),
-            why: "thrown flat, topspin carries it off the table".to_owned(),
-            nearest: "the same ball at 30 rev/s".to_owned(),
-        });
-        thrown.rev_s = 30.0;
+    let is_short_topspin = thrown.spin.has_topspin() && thrown.depth == Depth::Short;
+    if is_short_topspin && thrown.rev_s > SHORT_TOPSPIN_REV_S {
+        limits.push(Limit::ShortTopspin);
+        thrown.rev_s = SHORT_TOPSPIN_REV_S;
     }
 }
 
@@ -365,7 +262,7 @@ mod tests {
     use crate::flight::service::flight_of;
     use crate::game::Motion;
     use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{Head, Span, Table, Tied, Wheels, aim_thrown};
+    use crate::launcher::{HeadTurn, Table, Tied, Wheels, aim_thrown};
 
     fn serve(depth: Depth, spin: Spin) -> Serve {
         let mut serve = Serve::unknown("a".parse().unwrap());
@@ -375,8 +272,8 @@ mod tests {
         serve
     }
 
-    fn with(change: impl FnOnce(&mut Machine), serve: &Serve) -> Fit {
-        let mut launcher = launcher(Kind::PerBall);
+    fn with(change: impl FnOnce(&mut ThrowingMachine), serve: &Serve) -> Fit {
+        let mut launcher = launcher(LauncherKind::PerBall);
         change(launcher.machine.as_mut().unwrap());
         fit(&launcher, serve, Hand::Right, true, None)
     }
@@ -394,8 +291,8 @@ mod tests {
         let side = serve(Depth::Short, Spin::SideBackspin);
         let flat = with(|_| {}, &side);
         assert_eq!((flat.thrown.spin, flat.thrown.breaks), (Spin::Backspin, None));
-        assert!(flat.limits[0].why.contains("two wheels"), "{:?}", flat.limits);
-        let turned = with(|machine| machine.head = Head::PerBall, &side);
+        assert!(matches!(flat.limits[0], Limit::SideSpin { wheels: Wheels::Two, .. }), "{:?}", flat.limits);
+        let turned = with(|machine| machine.head = HeadTurn::PerBall, &side);
         assert_eq!(turned.thrown.spin, Spin::SideBackspin);
         assert_eq!(turned.thrown.breaks, Some(Side::Left));
         assert_eq!(turned.limits, []);
@@ -413,7 +310,7 @@ mod tests {
     #[test]
     fn an_outlet_above_thirty_centimetres_cannot_serve() {
         let short = serve(Depth::Short, Spin::Backspin);
-        let high = |machine: &mut Machine| machine.outlet_height_m = Span::new(0.40, 0.60);
+        let high = |machine: &mut ThrowingMachine| machine.outlet_height_m = Span::new(0.40, 0.60);
         let on_table = with(high, &short);
         assert_eq!(on_table.thrown.throw, Throw::Feed);
         assert_eq!((on_table.set_up.stand, on_table.thrown.depth), (Stand::OnTable, Depth::Short));
@@ -425,7 +322,9 @@ mod tests {
             &short,
         );
         assert_eq!(floor_only.thrown.depth, Depth::HalfLong);
-        assert!(floor_only.limits[0].why.contains("40 cm"), "{:?}", floor_only.limits);
+        let why = NoOwnHalf::HighOutlet(0.40);
+        let limit = Limit::OwnHalf { why, depth: Depth::Short, is_from_table: false };
+        assert_eq!(floor_only.limits, [limit]);
     }
 
     #[test]
@@ -433,7 +332,9 @@ mod tests {
         let fit =
             with(|machine| machine.elevation_deg.least = -3.0, &serve(Depth::Long, Spin::Topspin));
         assert_eq!(fit.thrown.throw, Throw::Feed);
-        assert!(fit.limits[0].why.contains("3 degrees down at most"), "{:?}", fit.limits);
+        let why = NoOwnHalf::NotDown { least_deg: -3.0, needed_deg: -11.0 };
+        let limit = Limit::OwnHalf { why, depth: Depth::Long, is_from_table: false };
+        assert_eq!(fit.limits, [limit]);
     }
 
     #[test]
@@ -449,14 +350,18 @@ mod tests {
             &serve(Depth::Short, Spin::Backspin),
         );
         assert_eq!(fit.thrown.spin, Spin::Topspin);
-        assert!(fit.limits[0].why.contains("one wheel"), "{:?}", fit.limits);
+        assert!(matches!(fit.limits[0], Limit::TiedSpin { has: Spin::Topspin, .. }), "{:?}", fit.limits);
     }
 
     #[test]
     fn what_nobody_has_seen_is_assumed_aloud() {
         let fit = with(|_| {}, &Serve::unknown("a".parse().unwrap()));
-        let what: Vec<_> = fit.limits.iter().map(|limit| limit.what.as_str()).collect();
-        assert_eq!(what, ["the lane", "the depth", "the spin"]);
+        let unseen = [
+            Limit::UnseenLane(Lane::Middle),
+            Limit::UnseenDepth(Depth::HalfLong),
+            Limit::UnseenSpin(Spin::Dead),
+        ];
+        assert_eq!(fit.limits, unseen);
     }
 
     #[test]
@@ -464,8 +369,8 @@ mod tests {
         // A left-hander's shovel may break either way: the drawn ball and the thrown one supposed other sides.
         let mut shovel = serve(Depth::HalfLong, Spin::Sidespin);
         shovel.motion = Some(Motion::Shovel);
-        let mut turning = launcher(Kind::PerBall);
-        turning.machine.as_mut().unwrap().head = Head::PerBall;
+        let mut turning = launcher(LauncherKind::PerBall);
+        turning.machine.as_mut().unwrap().head = HeadTurn::PerBall;
         for server in [Hand::Left, Hand::Right] {
             let drawn = flight_of(&shovel, server, Hand::Right, &Constants::default());
             let fit = fit(&turning, &shovel, server, true, None);
@@ -478,7 +383,7 @@ mod tests {
 
     #[test]
     fn a_partner_has_no_limits_of_a_machine() {
-        let partner = Launcher::person(Kind::Partner, "Partner", Some(Hand::Right));
+        let partner = Launcher::person(LauncherKind::Partner, "Partner", Some(Hand::Right));
         let fit = fit(&partner, &serve(Depth::Short, Spin::Corkscrew), Hand::Left, true, None);
         assert_eq!(fit.limits, []);
         assert_eq!(fit.thrown.breaks, Some(Side::Right));

@@ -1,34 +1,37 @@
 //! Floor 4: what a launcher can do, where it stands, and what it throws in place of a serve.
 //!
 //! A launcher is a machine or a person; both are said in the same file. Here a serve in words becomes
-//! the ball this launcher can really throw, with everything that is lost on the way said aloud.
-//! How that ball flies is `flight`'s; which ball comes when is `rehearsal`'s.
+//! the ball this launcher can really throw, with everything that is lost on the way as data.
+//! How that ball flies is `flight`'s; which ball comes when is `rehearsal`'s; the words are `page`'s.
 
+mod aim_deck;
 mod aiming;
 mod calibrate;
-mod capability;
+pub(crate) mod capability;
+mod curves;
 mod dials;
 mod fit;
-mod judge;
+mod limit;
 mod settings;
 mod setup;
-mod starting;
 mod trim;
 
+pub use crate::flight::Throw;
+pub use aim_deck::{Cannot, DeckAim, LowOutlet, LowWay, ServeAim, SetUpGroup, aim_deck};
 pub use aiming::{
-    AimedBall, Cannot, DeckAim, Group, NoBall, ServeAim, TRUST_WITHOUT_CALIBRATION_M, Table,
-    aim_all, aim_deck, aim_thrown,
+    AimedBall, NoBall, AimNote, TRUST_WITHOUT_CALIBRATION_M, Table, aim_all, aim_thrown,
 };
 pub use calibrate::{
-    CalibrationError, FEWEST, Learned, NextBall, Residual, SeenBall, Sure, calibrate,
+    CalibrationError, Estimate, FEWEST, Learned, NextBall, Residual, SeenBall, Warning, calibrate,
 };
 pub use capability::{
-    Control, Dial, FORMAT, Head, Kind, Launcher, Machine, Scatter, Span, Tied, Wheels,
+    Control, Dial, FORMAT, HeadTurn, Launcher, LauncherKind, Span, ThrowScatter, ThrowingMachine,
+    Tied, Wheels,
 };
-pub use dials::{At, Calibrated, Curve, Entered, Feature, Quantity, enter};
-pub use fit::{Fit, Limit, Shade, Throw, Thrown, fit};
-pub use judge::{BOUNDS, judge};
-pub use settings::{DialSetting, Settings};
+pub use curves::{At, Calibrated, Curve};
+pub use dials::{Beyond, Entered, Feature, enter, guess_dials};
+pub use fit::{Fit, Shade, Thrown, fit};
+pub use limit::{Limit, NoOwnHalf, SHORT_TOPSPIN_REV_S};
+pub use settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
 pub use setup::{REALISTIC_OUTLET_M, SetUp, Stand};
-pub use starting::starting_dials;
-pub use trim::{MOST_BALLS, Seen, Step, Trim, Turn};
+pub use trim::{MOST_BALLS, Sight, Trim, TrimStep, Turn, TurnedOn};

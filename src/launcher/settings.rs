@@ -2,10 +2,39 @@
 //!
 //! Only the form is here. A rehearsal carries it empty until aiming fills it in.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
+
+use crate::base::words;
+use crate::flight::SpinRate;
+
+words! {
+    /// A physical quantity that dials set.
+    pub enum Quantity : "quantity" {
+        /// Speed at the outlet, m/s.
+        Speed = "speed" "speed",
+        /// Topspin +, backspin -, rev/s.
+        TopSpin = "top_spin" "topspin",
+        /// Side spin, rev/s.
+        SideSpin = "side_spin" "side spin",
+        /// Elevation, degrees.
+        Elevation = "elevation" "elevation",
+        /// Azimuth, degrees.
+        Azimuth = "azimuth" "direction",
+    }
+}
+
+impl Quantity {
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Speed => "m/s",
+            Self::TopSpin | Self::SideSpin => "rev/s",
+            Self::Elevation | Self::Azimuth => "degrees",
+        }
+    }
+}
 
 /// One dial and the value to enter.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DialSetting {
     /// The name on the panel.
     pub name: String,
@@ -15,21 +44,62 @@ pub struct DialSetting {
 
 /// The setting of one ball. Frame: origin at the centre of the launcher's end line on the playing
 /// surface, x to the receiver, y to the launcher's left, z up.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Settings {
-    /// Speed at the outlet, m/s.
+    /// m/s, at the outlet.
     pub speed_m_s: f64,
-    /// Elevation, degrees; - points down.
+    /// - points down.
     pub elevation_deg: f64,
-    /// Azimuth, degrees; + to the launcher's left.
+    /// + to the launcher's left.
     pub azimuth_deg: f64,
-    /// Topspin (+) or backspin (-), rev/s.
+    /// Topspin +, backspin -.
     pub top_rev_s: f64,
-    /// Side spin, rev/s; + swerves to the launcher's left, the receiver's right.
+    /// + swerves to the launcher's left, the receiver's right.
     pub side_rev_s: f64,
-    /// The launcher's dials, in the order in which they are entered; empty when it has none on file.
+    /// In the order in which they are entered; empty when the launcher has none on file.
     pub dials: Vec<DialSetting>,
-    /// Where to start on dials that nobody calibrated, in words; none when they are, or none are on file.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub guess: Option<String>,
+    /// Where to start on dials that nobody calibrated.
+    #[serde(skip)]
+    pub guess: Option<Guess>,
+}
+
+/// Dial values to start from, in entry order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guess {
+    pub dials: Vec<DialSetting>,
+    pub turned_head: Option<TurnedHead>,
+}
+
+/// A head turned by hand, so that its spin is shared between top and side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TurnedHead {
+    pub deg: f64,
+    /// Which way the ball then bends, from behind the launcher.
+    pub bends_left: bool,
+}
+
+impl Settings {
+    pub const fn spin(&self) -> SpinRate {
+        SpinRate { top_rev_s: self.top_rev_s, side_rev_s: self.side_rev_s, gyro_rev_s: 0.0 }
+    }
+
+    pub const fn physics(&self, quantity: Quantity) -> f64 {
+        match quantity {
+            Quantity::Speed => self.speed_m_s,
+            Quantity::TopSpin => self.top_rev_s,
+            Quantity::SideSpin => self.side_rev_s,
+            Quantity::Elevation => self.elevation_deg,
+            Quantity::Azimuth => self.azimuth_deg,
+        }
+    }
+
+    pub(crate) const fn physics_mut(&mut self, quantity: Quantity) -> &mut f64 {
+        match quantity {
+            Quantity::Speed => &mut self.speed_m_s,
+            Quantity::TopSpin => &mut self.top_rev_s,
+            Quantity::SideSpin => &mut self.side_rev_s,
+            Quantity::Elevation => &mut self.elevation_deg,
+            Quantity::Azimuth => &mut self.azimuth_deg,
+        }
+    }
 }

@@ -6,9 +6,9 @@
 
 use serde::Serialize;
 
-use crate::base::{Units, words};
+use crate::base::words;
 use crate::game::{From, Hand, server_y_m};
-use crate::launcher::Machine;
+use crate::launcher::ThrowingMachine;
 
 /// The highest outlet, metres above the surface, from which a ball can still look like a service.
 ///
@@ -50,7 +50,6 @@ impl Stand {
 /// Where the launcher stands.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SetUp {
-    /// The place.
     pub stand: Stand,
     /// The server's place it copies.
     pub from: From,
@@ -78,7 +77,7 @@ impl SetUp {
     }
 
     /// The set-up of a machine at a place, with the lowest useful outlet it has there.
-    pub fn of_machine(machine: &Machine, stand: Stand, from: From, server: Hand) -> Self {
+    pub fn of_machine(machine: &ThrowingMachine, stand: Stand, from: From, server: Hand) -> Self {
         let legs = machine.outlet_height_m;
         let low = legs.nearest(WANTED_OUTLET_M);
         let chair = machine.chair_height_m.filter(|height| *height < low);
@@ -106,37 +105,6 @@ impl SetUp {
     pub fn is_low_enough(&self) -> bool {
         self.outlet_height_m.is_none_or(|height| height <= REALISTIC_OUTLET_M + 1e-9)
     }
-
-    /// The place in words, in centimetres.
-    pub fn shown(&self) -> String {
-        self.shown_in(Units::Metric)
-    }
-
-    /// The place in words, lengths in the player's units.
-    pub fn shown_in(&self, units: Units) -> String {
-        let place = match self.stand {
-            Stand::Corner => format!("at the server's {}", self.from),
-            Stand::FartherBehind => format!("farther behind the server's {}", self.from),
-            other => other.shown().to_owned(),
-        };
-        let Some(height) = self.outlet_height_m else { return place };
-        let across = if self.across_m.abs() < 0.05 {
-            "on the centre line".to_owned()
-        } else {
-            let side = if self.across_m > 0.0 { "left" } else { "right" };
-            format!(
-                "{} {side} of the centre line (seen from behind it)",
-                units.length(self.across_m.abs())
-            )
-        };
-        let along = if self.behind_line_m < 0.0 {
-            format!("outlet {} in from its end line", units.length(-self.behind_line_m))
-        } else {
-            format!("outlet {} behind the line", units.length(self.behind_line_m))
-        };
-        let chair = if self.on_chair { ", legs short, on a wedged chair" } else { "" };
-        format!("{place}: {along}, {across}, {} above the table{chair}", units.length(height))
-    }
 }
 
 #[cfg(test)]
@@ -148,14 +116,13 @@ mod tests {
     fn a_high_launcher_goes_onto_a_chair_with_its_legs_short() {
         let mut high = machine();
         high.outlet_height_m = Span::new(0.40, 0.60);
-        let at = |machine: &Machine| {
+        let at = |machine: &ThrowingMachine| {
             SetUp::of_machine(machine, Stand::Corner, From::BackhandCorner, Hand::Right)
         };
         assert!(!at(&high).is_low_enough());
         high.chair_height_m = Some(0.28);
         let chair = at(&high);
         assert!(chair.on_chair && chair.is_low_enough());
-        assert!(chair.shown().contains("wedged chair"), "{}", chair.shown());
     }
 
     #[test]

@@ -6,22 +6,21 @@
 //! simply taken back: the next finer way is tried, and when there is none the ball is as near as
 //! this launcher gets.
 
-use serde::Serialize;
-
-use crate::base::{text, words};
+use crate::base::words;
 use crate::flight::aim::Outcome;
 use crate::flight::path::{STEP_S, Until, follow};
-use crate::flight::{self, Constants, DepthRule, Launch};
-use crate::game::Depth;
-use crate::launcher::dials::{Feature, Quantity};
-use crate::launcher::{AimedBall, Control, Dial, Launcher, Throw};
+use crate::flight::{Constants, DepthRule, Launch, Throw};
+use crate::launcher::aiming::AimedBall;
+use crate::launcher::dials::{Feature, without_dust};
+use crate::launcher::settings::Quantity;
+use crate::launcher::{Launcher, Span};
 
 /// Balls after which trimming ends.
 pub const MOST_BALLS: usize = 5;
 
 words! {
     /// What was seen of a ball, from behind the launcher.
-    pub enum Seen : "thing seen" {
+    pub enum Sight : "thing seen" {
         /// As wanted.
         Good = "good" "as wanted",
         /// The second bounce came too early.
@@ -40,40 +39,47 @@ words! {
 }
 
 /// One turn of one thing.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Turn {
-    /// What is turned.
     pub what: Quantity,
     /// Up or down in the physics: faster, upwards, to the left.
     pub is_more: bool,
-    /// The size of the notch, in the unit of the quantity.
+    /// In the unit of the quantity.
     pub notch: f64,
-    /// The same in words, dial values included when they are known.
-    pub words: String,
-    /// What it should do to the next ball.
-    pub expect: String,
+    pub is_half_a_notch: bool,
+    pub on: TurnedOn,
+    /// What was seen of the ball it is turned for.
+    pub seen: Sight,
+}
+
+/// Where a quantity is turned.
+#[derive(Debug, Clone, PartialEq)]
+pub enum TurnedOn {
+    /// A calibrated dial, from a value to another.
+    Dial { name: String, from: f64, to: f64 },
+    /// By how much nobody knows: the dials that set the quantity, by name; none on file or no dial's.
+    Unknown(Vec<String>),
 }
 
 /// What comes after a ball.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Step {
+#[derive(Debug, Clone, PartialEq)]
+pub enum TrimStep {
     /// Turn this, then throw the next.
     Turn(Turn),
-    /// It is trimmed.
-    Done(String),
-    /// Nothing finer is left, or five balls are thrown.
-    Enough(String),
+    /// It is trimmed, with so many balls.
+    Done { balls: usize },
+    /// [`MOST_BALLS`] are thrown.
+    EnoughBalls,
+    /// Nothing finer is left.
+    NoFinerNotch,
 }
 
 /// A ball being trimmed.
 #[derive(Debug, Clone)]
 pub struct Trim {
     launch: Launch,
-    throw: flight::Throw,
-    depth: Depth,
+    throw: Throw,
     constants: Constants,
-    /// Quantity, notch in its unit, and dial name with value and change a notch when calibrated.
     knobs: Vec<Knob>,
     balls: usize,
     last: Option<(usize, f64)>,
@@ -86,30 +92,14 @@ pub struct Trim {
 #[derive(Debug, Clone)]
 struct Knob {
     what: Quantity,
+    /// In the unit of the quantity.
     notch: f64,
     dial: Option<DialAt>,
-    /// What turns it, where nobody knows how much: its dial, or the dials of both wheels.
-    on: Option<String>,
+    /// The dials that set it, by name, where nobody knows how much.
+    names: Vec<String>,
 }
 
-/// The dials that turn a quantity, in words.
-fn turned_by(what: Quantity, dials: &[Dial]) -> Option<String> {
-    let named = |sets: Control| {
-        let dial = dials.iter().find(|dial| dial.sets == sets)?;
-        Some(format!("`{}`", text::one_line(&dial.name)))
-    };
-    match what {
-        Quantity::Speed => named(Control::Speed).or_else(|| {
-            let (upper, lower) = (named(Control::UpperWheel)?, named(Control::LowerWheel)?);
-            Some(format!("both {upper} and {lower}"))
-        }),
-        Quantity::Elevation => named(Control::Elevation),
-        Quantity::Azimuth => named(Control::Azimuth),
-        Quantity::TopSpin | Quantity::SideSpin => None,
-    }
-}
-
-/// A dial as it stands.
+/// A calibrated dial as it stands.
 #[derive(Debug, Clone)]
 struct DialAt {
     name: String,
@@ -117,15 +107,14 @@ struct DialAt {
     notch: f64,
     /// +1 when turning up makes more.
     way: f64,
-    range: (f64, f64),
+    range: Span,
 }
 
 /// A notch when nothing is known about the dials: m/s, degrees.
 const fn usual_notch(what: Quantity) -> f64 {
     match what {
         Quantity::Speed => 0.2,
-        Quantity::TopSpin | Quantity::SideSpin => 5.0,
-        Quantity::Elevation | Quantity::Azimuth => 1.0,
+        _ => 1.0,
     }
 }
 
@@ -135,49 +124,13 @@ impl Trim {
         launcher: &Launcher,
         ball: &AimedBall,
         throw: Throw,
-        depth: Depth,
         constants: &Constants,
     ) -> Self {
-        let wheels = launcher.machine.as_ref().map(|machine| machine.wheels);
-        let knobs = [Quantity::Speed, Quantity::Elevation, Quantity::Azimuth]
-            .into_iter()
-            .map(|what| {
-                let feature = wheels.and_then(|own| Feature::of(what, &launcher.dials, own));
-                let curve = launcher.calibrated.as_ref().and_then(|own| own.curve(what));
-                let (Some(Feature::One(at)), Some(curve)) = (feature, curve) else {
-                    let on = turned_by(what, &launcher.dials);
-                    return Knob { what, notch: usual_notch(what), dial: None, on };
-                };
-                let dial = &launcher.dials[at];
-                let value = ball
-                    .settings
-                    .dials
-                    .iter()
-                    .find(|set| set.name == dial.name)
-                    .map_or(dial.least, |set| set.value);
-                let makes = curve.makes(value + dial.notch) - curve.makes(value);
-                Knob {
-                    what,
-                    on: None,
-                    notch: makes.abs().max(1e-3),
-                    dial: Some(DialAt {
-                        name: dial.name.clone(),
-                        value,
-                        notch: dial.notch,
-                        way: makes.signum(),
-                        range: (dial.least, dial.most),
-                    }),
-                }
-            })
-            .collect();
-        let throw = match throw {
-            Throw::Serve => flight::Throw::Service,
-            Throw::Feed => flight::Throw::Feed,
-        };
+        let knobs = [Quantity::Speed, Quantity::Elevation, Quantity::Azimuth];
+        let knobs = knobs.into_iter().map(|what| Knob::find(what, launcher, ball)).collect();
         Self {
             launch: ball.launch,
             throw,
-            depth,
             constants: *constants,
             thrown: vec![vec![0.0; 3]],
             knobs,
@@ -187,48 +140,28 @@ impl Trim {
         }
     }
 
-    /// What to look at before the first ball.
-    pub fn look_at(&self) -> &'static str {
-        match self.depth {
-            Depth::Short => {
-                "let the ball go: its second bounce belongs on the table, a hand's width inside the edge"
-            }
-            Depth::HalfLong => "let the ball go: its second bounce meets the edge of the table",
-            Depth::Long => "let the ball go: it leaves the table well before a second bounce",
-        }
-    }
-
     /// Takes what was seen of the next ball.
-    pub fn see(&mut self, seen: Seen) -> Step {
+    pub fn see(&mut self, seen: Sight) -> TrimStep {
         self.balls += 1;
-        if seen == Seen::Good {
-            return Step::Done(format!(
-                "trimmed in {}: throw three more, then begin the block",
-                crate::base::text::count(self.balls, "ball")
-            ));
+        if seen == Sight::Good {
+            return TrimStep::Done { balls: self.balls };
         }
         if self.balls >= MOST_BALLS {
-            return Step::Enough(format!(
-                "{MOST_BALLS} balls are enough: keep the nearest, or calibrate this launcher once"
-            ));
+            return TrimStep::EnoughBalls;
         }
-        let Some((knob, way)) = self.choose(seen, 1.0).or_else(|| self.choose(seen, 0.5)) else {
-            return Step::Enough(
-                "no single notch brings it nearer: keep this one; the next finer change is to move the \
-                 launcher by a hand's width"
-                    .to_owned(),
-            );
-        };
-        Step::Turn(self.turn(knob, way, seen))
+        match self.choose(seen, 1.0).or_else(|| self.choose(seen, 0.5)) {
+            Some((knob, way)) => TrimStep::Turn(self.turn(knob, way, seen)),
+            None => TrimStep::NoFinerNotch,
+        }
     }
 
     /// The knob and way that help most, by this much of a notch, those that already went too far left out.
-    fn choose(&mut self, seen: Seen, part: f64) -> Option<(usize, f64)> {
+    fn choose(&mut self, seen: Sight, part: f64) -> Option<(usize, f64)> {
         let now = self.outcome(&self.launch)?;
         let mut best: Option<(f64, usize, f64)> = None;
         for (place, way) in (0..self.knobs.len()).flat_map(|knob| [(knob, part), (knob, -part)]) {
             // Direction answers for left and right, and for nothing else.
-            let is_across = matches!(seen, Seen::Left | Seen::Right);
+            let is_across = matches!(seen, Sight::Left | Sight::Right);
             if is_across != (self.knobs[place].what == Quantity::Azimuth) {
                 continue;
             }
@@ -236,7 +169,7 @@ impl Trim {
             // the net is no ball, so then everything may be turned.
             let is_back = self.last.is_some_and(|(last, by)| last == place && by * way < 0.0)
                 || self.spent.contains(&place);
-            if is_back && seen != Seen::Net && part >= 1.0 {
+            if is_back && seen != Sight::Net && part >= 1.0 {
                 continue;
             }
             // A setting that was thrown already was not good, whatever is seen now.
@@ -256,7 +189,7 @@ impl Trim {
         let (_, place, way) = best?;
         if let Some((last, _)) = self.last
             && last != place
-            && matches!(seen, Seen::Short | Seen::Long)
+            && matches!(seen, Sight::Short | Sight::Long)
         {
             self.spent.push(last);
         }
@@ -280,9 +213,7 @@ impl Trim {
         match knob.what {
             Quantity::Speed => launch.speed_m_s += by,
             Quantity::Elevation => launch.elevation_deg += by,
-            Quantity::Azimuth => launch.azimuth_deg += by,
-            Quantity::TopSpin => launch.spin.top_rev_s += by,
-            Quantity::SideSpin => launch.spin.side_rev_s += by,
+            _ => launch.azimuth_deg += by,
         }
         launch
     }
@@ -290,81 +221,89 @@ impl Trim {
     fn outcome(&self, launch: &Launch) -> Option<Outcome> {
         let until = Until { bounces: self.throw.own_bounces() + 2, time_s: 6.0 };
         let path = follow(&launch.motion(), &self.constants, until, STEP_S);
-        Outcome::of(&path, self.throw, &DepthRule::default())
+        Outcome::read_path(&path, self.throw, &DepthRule::default())
     }
 
-    fn turn(&mut self, place: usize, way: f64, seen: Seen) -> Turn {
+    fn turn(&mut self, place: usize, way: f64, seen: Sight) -> Turn {
         self.launch = self.turned(place, way);
         self.last = Some((place, way));
         self.thrown.push(self.offsets(place, way));
-        let notch = if way.abs() < 1.0 { "half a notch" } else { "one notch" };
         let knob = &mut self.knobs[place];
-        let words = match (&mut knob.dial, knob.what) {
-            (Some(dial), _) => {
+        let on = match &mut knob.dial {
+            Some(dial) => {
                 let from = dial.value;
-                dial.value = ((from + way * dial.way * dial.notch) * 1e6).round() / 1e6;
-                format!("dial `{}` from {from} to {}", dial.name, dial.value)
+                dial.value = without_dust(from + way * dial.way * dial.notch);
+                TurnedOn::Dial { name: dial.name.clone(), from, to: dial.value }
             }
-            (None, Quantity::Speed) => {
-                let what = knob.on.as_deref().unwrap_or("speed");
-                format!("{what} {notch} {}", if way > 0.0 { "up" } else { "down" })
-            }
-            (None, Quantity::Elevation) => {
-                format!("point it {notch} {}", if way > 0.0 { "higher" } else { "lower" })
-            }
-            (None, Quantity::Azimuth) => {
-                format!("turn it {notch} to the {}", if way > 0.0 { "left" } else { "right" })
-            }
-            (None, what) => format!("{what} {notch} {}", if way > 0.0 { "up" } else { "down" }),
-        };
-        let expect = match seen {
-            Seen::Short => "the second bounce moves away from the net",
-            Seen::Long => "the second bounce comes nearer to the net",
-            Seen::Left => "the landing moves to the right",
-            Seen::Right => "the landing moves to the left",
-            Seen::Net => "more air over the net",
-            Seen::High => "less air over the net",
-            Seen::Good => "the same again",
+            None => TurnedOn::Unknown(knob.names.clone()),
         };
         Turn {
             what: knob.what,
             is_more: way > 0.0,
             notch: knob.notch * way.abs(),
-            words,
-            expect: expect.to_owned(),
+            is_half_a_notch: way.abs() < 1.0,
+            on,
+            seen,
         }
     }
 }
 
 impl Knob {
+    fn find(what: Quantity, launcher: &Launcher, ball: &AimedBall) -> Self {
+        let wheels = launcher.machine.as_ref().map(|machine| machine.wheels);
+        let feature = wheels.and_then(|own| Feature::find(what, &launcher.dials, own));
+        let curve = launcher.calibrated.as_ref().and_then(|own| own.curve(what));
+        let (Some(Feature::One(at)), Some(curve)) = (feature, curve) else {
+            let places = match feature {
+                Some(Feature::One(one)) => vec![one],
+                Some(Feature::Mean(upper, lower)) => vec![upper, lower],
+                _ => Vec::new(),
+            };
+            let names = places.into_iter().map(|at| launcher.dials[at].name.clone()).collect();
+            return Self { what, notch: usual_notch(what), dial: None, names };
+        };
+        let dial = &launcher.dials[at];
+        let set = ball.settings.dials.iter().find(|set| set.name == dial.name);
+        let value = set.map_or(dial.least, |set| set.value);
+        let makes = curve.makes(value + dial.notch) - curve.makes(value);
+        let dial = DialAt {
+            name: dial.name.clone(),
+            value,
+            notch: dial.notch,
+            way: makes.signum(),
+            range: Span::new(dial.least, dial.most),
+        };
+        Self { what, notch: makes.abs().max(1e-3), dial: Some(dial), names: Vec::new() }
+    }
+
     fn can_turn(&self, way: f64) -> bool {
         self.dial.as_ref().is_none_or(|dial| {
             let there = dial.value + way * dial.way * dial.notch;
-            (dial.range.0 - 1e-9..=dial.range.1 + 1e-9).contains(&there)
+            (dial.range.least - 1e-9..=dial.range.most + 1e-9).contains(&there)
         })
     }
 }
 
 /// How good a notch is for what was seen: what it moves the right way, less what it disturbs; none when it
 /// moves the wrong way or endangers the ball. Metres.
-fn worth(seen: Seen, throw: flight::Throw, now: &Outcome, then: &Outcome) -> Option<f64> {
+fn worth(seen: Sight, throw: Throw, now: &Outcome, then: &Outcome) -> Option<f64> {
     let along = then.next_bounce_x_m - now.next_bounce_x_m;
     let across = then.bounce_m[1] - now.bounce_m[1];
     let air = then.net_clearance_m - now.net_clearance_m;
     let first = match (throw, now.first_bounce_m, then.first_bounce_m) {
-        (flight::Throw::Service, Some(now), Some(then)) => (then[0] - now[0]).abs(),
+        (Throw::Serve, Some(now), Some(then)) => (then[0] - now[0]).abs(),
         _ => 0.0,
     };
     // A net is an end to every ball; height over it is worth ten times a length on the table.
-    let risk = if seen == Seen::Net { 0.0 } else { 10.0 * (-air).max(0.0) };
+    let risk = if seen == Sight::Net { 0.0 } else { 10.0 * (-air).max(0.0) };
     let (moved, disturbed) = match seen {
-        Seen::Short => (along, across.abs() + risk),
-        Seen::Long => (-along, across.abs() + risk),
-        Seen::Left => (-across, along.abs() + risk),
-        Seen::Right => (across, along.abs() + risk),
-        Seen::Net => (10.0 * air, 0.3 * (along.abs() + across.abs())),
-        Seen::High => (-10.0 * air, along.abs() + across.abs()),
-        Seen::Good => return None,
+        Sight::Short => (along, across.abs() + risk),
+        Sight::Long => (-along, across.abs() + risk),
+        Sight::Left => (-across, along.abs() + risk),
+        Sight::Right => (across, along.abs() + risk),
+        Sight::Net => (10.0 * air, 0.3 * (along.abs() + across.abs())),
+        Sight::High => (-10.0 * air, along.abs() + across.abs()),
+        Sight::Good => return None,
     };
     let is_right_way = moved > 5e-3;
     // Small movements are taken only when nothing larger helps: one notch, one ball.
@@ -374,10 +313,10 @@ fn worth(seen: Seen, throw: flight::Throw, now: &Outcome, then: &Outcome) -> Opt
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::flight::SpinRate;
     use crate::flight::aim::Share;
+    use crate::flight::{SpinRate, fly};
     use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{Kind, Settings};
+    use crate::launcher::{LauncherKind, Settings};
 
     fn trim() -> Trim {
         let launch = Launch {
@@ -387,8 +326,8 @@ mod tests {
             azimuth_deg: 0.0,
             spin: SpinRate::top(-40.0),
         };
-        let path = flight::fly(&launch, &Constants::default(), Until::default()).unwrap();
-        let outcome = Outcome::of(&path, flight::Throw::Service, &DepthRule::default()).unwrap();
+        let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
+        let outcome = Outcome::read_path(&path, Throw::Serve, &DepthRule::default()).unwrap();
         let ball = AimedBall {
             settings: Settings {
                 speed_m_s: 5.7,
@@ -404,13 +343,13 @@ mod tests {
             keeps: Share { kept: 0, thrown: 0 },
             notes: Vec::new(),
         };
-        let launcher = launcher(Kind::Fixed);
-        Trim::new(&launcher, &ball, Throw::Serve, Depth::HalfLong, &Constants::default())
+        let launcher = launcher(LauncherKind::Fixed);
+        Trim::new(&launcher, &ball, Throw::Serve, &Constants::default())
     }
 
-    fn turn(step: Step) -> Turn {
+    fn turn(step: TrimStep) -> Turn {
         match step {
-            Step::Turn(turn) => turn,
+            TrimStep::Turn(turn) => turn,
             other => unreachable!("{other:?}"),
         }
     }
@@ -419,19 +358,19 @@ mod tests {
     fn a_long_ball_gets_shorter_and_a_left_one_turns_right() {
         let mut long = trim();
         let before = long.outcome(&long.launch).unwrap().next_bounce_x_m;
-        turn(long.see(Seen::Long));
+        turn(long.see(Sight::Long));
         assert!(long.outcome(&long.launch).unwrap().next_bounce_x_m < before - 0.02);
-        let left = turn(trim().see(Seen::Left));
+        let left = turn(trim().see(Sight::Left));
         assert_eq!((left.what, left.is_more), (Quantity::Azimuth, false));
     }
 
     #[test]
     fn a_ball_in_the_net_gets_air() {
         let mut net = trim();
-        turn(net.see(Seen::Long));
-        turn(net.see(Seen::Short));
+        turn(net.see(Sight::Long));
+        turn(net.see(Sight::Short));
         let before = net.outcome(&net.launch).unwrap().net_clearance_m;
-        let said = turn(net.see(Seen::Net));
+        let said = turn(net.see(Sight::Net));
         assert_ne!(said.what, Quantity::Azimuth, "{said:?}");
         assert!(net.outcome(&net.launch).unwrap().net_clearance_m > before + 0.002);
     }
@@ -439,21 +378,21 @@ mod tests {
     #[test]
     fn a_notch_that_went_too_far_is_not_taken_back_for_ever() {
         let mut trim = trim();
-        let first = turn(trim.see(Seen::Long));
-        let second = turn(trim.see(Seen::Short));
+        let first = turn(trim.see(Sight::Long));
+        let second = turn(trim.see(Sight::Short));
         assert!(first.what != second.what, "{first:?} {second:?}");
     }
 
     #[test]
     fn no_turn_goes_back_to_a_setting_that_was_thrown_already() {
-        let all = [Seen::Long, Seen::Short, Seen::Net, Seen::High, Seen::Left, Seen::Right];
+        let all = [Sight::Long, Sight::Short, Sight::Net, Sight::High, Sight::Left, Sight::Right];
         for first in all {
             for second in all {
                 for third in all {
                     let mut trim = trim();
                     let mut launches = vec![trim.launch];
                     for seen in [first, second, third] {
-                        if !matches!(trim.see(seen), Step::Turn(_)) {
+                        if !matches!(trim.see(seen), TrimStep::Turn(_)) {
                             break;
                         }
                         let near = |other: &Launch| {
@@ -472,18 +411,18 @@ mod tests {
     #[test]
     fn a_ball_in_the_net_after_a_long_one_is_not_made_long_again() {
         let mut trim = trim();
-        let first = turn(trim.see(Seen::Long));
-        let second = turn(trim.see(Seen::Net));
+        let first = turn(trim.see(Sight::Long));
+        let second = turn(trim.see(Sight::Net));
         assert!(first.what != second.what || second.notch < first.notch, "{first:?} {second:?}");
     }
 
     #[test]
     fn it_ends_after_five_balls_or_when_it_is_good() {
         let mut never = trim();
-        let steps: Vec<Step> = (0..MOST_BALLS).map(|_| never.see(Seen::Long)).collect();
-        assert!(matches!(steps[MOST_BALLS - 1], Step::Enough(_)), "{steps:?}");
+        let steps: Vec<TrimStep> = (0..MOST_BALLS).map(|_| never.see(Sight::Long)).collect();
+        assert_eq!(steps[MOST_BALLS - 1], TrimStep::EnoughBalls, "{steps:?}");
         let mut soon = trim();
-        soon.see(Seen::Long);
-        assert!(matches!(soon.see(Seen::Good), Step::Done(said) if said.contains("2 balls")));
+        soon.see(Sight::Long);
+        assert_eq!(soon.see(Sight::Good), TrimStep::Done { balls: 2 });
     }
 }

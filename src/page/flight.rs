@@ -11,7 +11,8 @@ use crate::base::text;
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::path::Path;
 use crate::flight::{Constants, DepthRule, Launch, Throw};
-use crate::game::NET_X_M;
+use crate::game::{Depth, NET_X_M};
+use crate::page::launcher_words::fault_words;
 
 /// The version of the JSON form.
 pub const FORMAT: u32 = 1;
@@ -46,7 +47,7 @@ pub struct OverNet {
 
 /// A flown ball.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Flown {
+pub struct FlownDocument {
     /// The version of this form.
     pub format: u32,
     /// How it left.
@@ -56,22 +57,22 @@ pub struct Flown {
     /// True when these constants are the player's own, from `table.ron`.
     pub is_own_table: bool,
     /// `service` or `feed`: whether its first bounce is on its own half.
-    pub throw: Throw,
+    pub throw: &'static str,
     /// The bounces, on the plane of the table without end.
     pub bounces: Vec<FlownBounce>,
     /// The net, when the ball got there.
     pub net: Option<OverNet>,
     /// `short`, `half_long` or `long`, when it came to the next bounce.
-    pub depth: Option<String>,
+    pub depth: Option<&'static str>,
     /// True when it is a legal throw of its kind.
     pub is_legal: bool,
     /// Why it is not.
-    pub fault: Option<String>,
+    pub fault: Option<&'static str>,
 }
 
-impl Flown {
+impl FlownDocument {
     /// Reads a path. A first bounce before the net makes it a service.
-    pub fn of(launch: Launch, constants: Constants, is_own_table: bool, path: &Path) -> Self {
+    pub fn read_path(launch: Launch, constants: Constants, is_own_table: bool, path: &Path) -> Self {
         let throw = throw_of(path);
         let bounces = path
             .bounces
@@ -88,16 +89,16 @@ impl Flown {
             .collect();
         let net = path.net.zip(path.net_clearance_m());
         let net = net.map(|(net, clearance_m)| OverNet { time_s: net.time_s, clearance_m });
-        let fault = path.fault(throw).map(|fault| fault.to_string());
+        let fault = path.fault(throw).map(fault_words);
         Self {
             format: FORMAT,
             launch,
             constants,
             is_own_table,
-            throw,
+            throw: if throw == Throw::Serve { "service" } else { "feed" },
             bounces,
             net,
-            depth: path.depth(throw, &DepthRule::default()).map(|depth| depth.word().to_owned()),
+            depth: path.depth(throw, &DepthRule::default()).map(Depth::word),
             is_legal: fault.is_none(),
             fault,
         }
@@ -153,12 +154,10 @@ impl Flown {
             );
         }
         say_net(&mut out, f64::INFINITY);
-        let kind = match self.throw {
-            Throw::Service => "like a serve",
-            Throw::Feed => "straight onto the receiver's half",
-        };
-        let depth = self.depth.as_deref().unwrap_or("no depth").replace('_', "-");
-        let verdict = match &self.fault {
+        let kind =
+            if self.throw == "service" { "like a serve" } else { "straight onto the receiver's half" };
+        let depth = self.depth.unwrap_or("no depth").replace('_', "-");
+        let verdict = match self.fault {
             None => "legal".to_owned(),
             Some(fault) => format!("not legal: it {fault}"),
         };
@@ -169,9 +168,9 @@ impl Flown {
 }
 
 /// How a path has to be judged: as a service when its first bounce lies before the net.
-pub fn throw_of(path: &Path) -> Throw {
+fn throw_of(path: &Path) -> Throw {
     match path.bounces.first() {
-        Some(first) if first.x_m() < NET_X_M => Throw::Service,
+        Some(first) if first.x_m() < NET_X_M => Throw::Serve,
         _ => Throw::Feed,
     }
 }

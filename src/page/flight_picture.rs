@@ -31,11 +31,11 @@ fn top_m(path: &Path) -> f64 {
 }
 
 /// A grid of letters.
-struct Grid {
+struct LetterGrid {
     rows: Vec<Vec<char>>,
 }
 
-impl Grid {
+impl LetterGrid {
     fn new(rows: usize, columns: usize) -> Self {
         Self { rows: vec![vec![' '; columns]; rows] }
     }
@@ -71,7 +71,7 @@ pub fn terminal(path: &Path, width: usize) -> String {
     let mut out = String::from("from the side\n");
     let top_m = top_m(path);
     let row = |z_m: f64| (1.0 - z_m / top_m) * (SIDE_ROWS - 1) as f64;
-    let mut grid = Grid::new(SIDE_ROWS + 1, columns);
+    let mut grid = LetterGrid::new(SIDE_ROWS + 1, columns);
     for place in 0..columns {
         let x_m = ALONG_M.0 + (ALONG_M.1 - ALONG_M.0) * place as f64 / (columns - 1) as f64;
         if (0.0..=END_LINE_X_M).contains(&x_m) {
@@ -91,7 +91,7 @@ pub fn terminal(path: &Path, width: usize) -> String {
     grid.shown(&mut out);
     out.push_str("from above\n");
     let row = |y_m: f64| (1.0 - y_m / 0.9) * (ABOVE_ROWS - 1) as f64 / 2.0;
-    let mut grid = Grid::new(ABOVE_ROWS, columns);
+    let mut grid = LetterGrid::new(ABOVE_ROWS, columns);
     for place in 0..=120 {
         let x_m = END_LINE_X_M * f64::from(place) / 120.0;
         for y_m in [SIDE_LINE_Y_M, -SIDE_LINE_Y_M] {

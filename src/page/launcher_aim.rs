@@ -6,23 +6,26 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::base::text;
-use crate::flight::Constants;
+use crate::base::{Units, text};
+use crate::flight::aim::{Outcome, Share};
+use crate::flight::{Constants, Launch, Throw};
+use crate::game::ServeId;
 use crate::launcher::{
-    AimedBall, DeckAim, Launcher, Limit, ServeAim, Settings, TRUST_WITHOUT_CALIBRATION_M, Throw,
+    DeckAim, Launcher, ServeAim, SetUp, Settings, TRUST_WITHOUT_CALIBRATION_M, Thrown,
+};
+use crate::page::launcher_words::{
+    Loss, NoBallWords, dials_words, guess_words, low_outlet_words, note_words, set_up_words,
 };
 
 /// The version of the JSON form.
 pub const FORMAT: u32 = 1;
 
-/// The document.
+/// The settings of a deck, every word said.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Document {
+pub struct AimDocument {
     /// The version of this form.
     pub format: u32,
-    /// The opponent.
     pub opponent: String,
-    /// The launcher's name.
     pub launcher: String,
     /// How far a landing may be off, metres.
     pub trust_m: f64,
@@ -30,23 +33,79 @@ pub struct Document {
     pub trust: String,
     /// The ball, air and table the settings were computed for.
     pub constants: Constants,
-    /// The settings.
-    #[serde(flatten)]
-    pub aim: DeckAim,
-    /// Short cautions.
+    /// Set-ups, the one with most serves first.
+    pub groups: Vec<SetUpShown>,
+    pub cannot: Vec<CannotShown>,
+    /// Why the outlet has to be low, when this launcher makes it matter.
+    pub height: Option<String>,
     pub cautions: Vec<String>,
 }
 
-impl Document {
-    /// Puts it together.
-    pub fn new(
+/// Serves thrown from one set-up.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SetUpShown {
+    pub set_up: SetUp,
+    pub words: String,
+    pub serves: Vec<ServeShown>,
+}
+
+/// One serve with its settings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ServeShown {
+    pub serve: ServeId,
+    pub words: String,
+    pub thrown: Thrown,
+    pub limits: Vec<Loss>,
+    pub ball: BallShown,
+}
+
+/// One ball.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BallShown {
+    pub settings: SettingsShown,
+    pub launch: Launch,
+    pub outcome: Outcome,
+    pub keeps: Share,
+    pub notes: Vec<String>,
+}
+
+/// What is entered, a guess at the dials in words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SettingsShown {
+    #[serde(flatten)]
+    pub settings: Settings,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub guess: Option<String>,
+}
+
+/// A serve this launcher cannot throw at all.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CannotShown {
+    pub serve: ServeId,
+    pub words: String,
+    pub no_ball: NoBallWords,
+}
+
+impl AimDocument {
+    pub fn tell(
         opponent: &str,
         launcher: &Launcher,
-        (constants, is_own_table): (Constants, bool),
+        constants: Constants,
+        is_own_table: bool,
         aim: DeckAim,
         cautions: Vec<String>,
     ) -> Self {
         let (trust_m, trust) = trust(launcher, is_own_table);
+        let groups = aim.groups.into_iter().map(|group| SetUpShown {
+            set_up: group.set_up,
+            words: set_up_words(&group.set_up, Units::Metric),
+            serves: group.serves.into_iter().map(ServeShown::tell).collect(),
+        });
+        let cannot = aim.cannot.into_iter().map(|cannot| CannotShown {
+            serve: cannot.serve,
+            words: cannot.words,
+            no_ball: NoBallWords::tell(&cannot.no_ball),
+        });
         Self {
             format: FORMAT,
             opponent: opponent.to_owned(),
@@ -54,104 +113,111 @@ impl Document {
             trust_m,
             trust,
             constants,
-            aim,
+            groups: groups.collect(),
+            cannot: cannot.collect(),
+            height: aim.low_outlet.as_ref().map(low_outlet_words),
             cautions,
+        }
+    }
+}
+
+impl ServeShown {
+    fn tell(aim: ServeAim) -> Self {
+        let ball = aim.ball;
+        let guess = ball.settings.guess.as_ref().map(guess_words);
+        Self {
+            serve: aim.serve,
+            words: aim.words,
+            thrown: aim.thrown,
+            limits: aim.limits.iter().map(Loss::tell).collect(),
+            ball: BallShown {
+                settings: SettingsShown { settings: ball.settings, guess },
+                launch: ball.launch,
+                outcome: ball.outcome,
+                keeps: ball.keeps,
+                notes: ball.notes.iter().map(note_words).collect(),
+            },
         }
     }
 }
 
 /// How far to trust the settings.
 fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
-    let without_cm = TRUST_WITHOUT_CALIBRATION_M * 100.0;
-    match (&launcher.calibrated, is_own_table) {
-        (Some(own), true) => (
-            own.landing_off_m,
-            format!(
-                "landings are off by about {:.0} cm: so it was with {} at calibration. Another table, ball or \
-                 hall counts as not calibrated.",
-                own.landing_off_m * 100.0,
-                text::count(own.balls as usize, "ball"),
-            ),
+    let off_m = match &launcher.calibrated {
+        Some(own) if is_own_table => own.landing_off_m,
+        _ => TRUST_WITHOUT_CALIBRATION_M,
+    };
+    let cm = format!("about {:.0} cm", off_m * 100.0);
+    let words = match (&launcher.calibrated, is_own_table) {
+        (Some(own), true) => format!(
+            "landings are off by {cm}: so it was with {} at calibration. Another table, ball or hall counts \
+             as not calibrated.",
+            text::count(own.balls as usize, "ball"),
         ),
-        (Some(_), false) => (
-            TRUST_WITHOUT_CALIBRATION_M,
-            format!(
-                "about {without_cm:.0} cm: the dials are calibrated, this table is not. Trim first."
-            ),
+        (Some(_), false) => {
+            format!("{cm}: the dials are calibrated, this table is not. Trim first.")
+        }
+        (None, true) => format!(
+            "{cm}: the table is calibrated, the dials are not. Set them by the first bounce, then trim."
         ),
-        (None, true) => (
-            TRUST_WITHOUT_CALIBRATION_M,
-            format!(
-                "about {without_cm:.0} cm: the table is calibrated, the dials are not. Set them by the first \
-                 bounce, then trim."
-            ),
+        (None, false) => format!(
+            "{cm} in the landing, nothing is calibrated. This is where to start; then `secondball launcher \
+             trim --help`, and once `secondball launcher calibrate --help`."
         ),
-        (None, false) => (
-            TRUST_WITHOUT_CALIBRATION_M,
-            format!(
-                "about {without_cm:.0} cm in the landing, nothing is calibrated. This is where to start; then \
-                 `secondball launcher trim --help`, and once `secondball launcher calibrate --help`."
-            ),
-        ),
-    }
+    };
+    (off_m, words)
 }
 
 /// The text, at most `width` columns wide.
-pub fn shown(document: &Document, width: usize) -> String {
-    let mut page = Page { out: String::new(), width };
-    let aim = &document.aim;
-    let _ = writeln!(
-        page.out,
-        "{}",
-        text::wrap(
-            &format!(
-                "Settings against {} for {}",
-                text::one_line(&document.opponent),
-                text::one_line(&document.launcher)
-            ),
-            width,
-            ""
-        )
+pub fn shown(document: &AimDocument, width: usize) -> String {
+    let (opponent, launcher) = (&document.opponent, &document.launcher);
+    let title = format!(
+        "Settings against {} for {}",
+        text::one_line(opponent),
+        text::one_line(launcher)
     );
-    page.labelled("trust", &document.trust);
-    if let Some(height) = &aim.height {
-        page.labelled("height", height);
+    let mut sheet = LabelledLines { out: text::wrap(&title, width, ""), width };
+    sheet.out.push('\n');
+    sheet.labelled("trust", &document.trust);
+    if let Some(height) = &document.height {
+        sheet.labelled("height", height);
     }
-    for (group, number) in aim.groups.iter().zip(1..) {
-        page.out.push('\n');
+    for (group, number) in document.groups.iter().zip(1..) {
+        sheet.out.push('\n');
         let head = if number == 1 { "set-up 1".to_owned() } else { format!("move to {number} ") };
-        page.labelled(&head, &group.words);
+        sheet.labelled(&head, &group.words);
         for one in &group.serves {
-            page.serve(one);
+            sheet.serve(one);
         }
     }
-    if !aim.cannot.is_empty() {
-        page.out.push_str("\nNot with this launcher\n");
-        for cannot in &aim.cannot {
-            let _ = writeln!(page.out, "\n{}", text::one_line(cannot.serve.as_str()));
-            page.labelled("serve", &cannot.words);
-            page.labelled("why", &cannot.no_ball.why);
-            if let Some(nearest) = &cannot.no_ball.nearest {
-                page.labelled("nearest", nearest);
-            }
+    if !document.cannot.is_empty() {
+        sheet.out.push_str("\nNot with this launcher\n");
+    }
+    for cannot in &document.cannot {
+        let _ = writeln!(sheet.out, "\n{}", text::one_line(cannot.serve.as_str()));
+        sheet.labelled("serve", &cannot.words);
+        sheet.labelled("why", &cannot.no_ball.why);
+        if let Some(nearest) = &cannot.no_ball.nearest {
+            sheet.labelled("nearest", nearest);
         }
     }
-    page.out.push('\n');
+    sheet.out.push('\n');
     for caution in &document.cautions {
-        page.entry(caution);
+        let wrapped = text::wrap(&format!("  - {caution}"), width, "    ");
+        let _ = writeln!(sheet.out, "{wrapped}");
     }
-    page.out
+    sheet.out
 }
 
 /// The width of the labels.
 const LABEL: usize = 11;
 
-struct Page {
+struct LabelledLines {
     out: String,
     width: usize,
 }
 
-impl Page {
+impl LabelledLines {
     /// A label and its text, wrapped under itself.
     fn labelled(&mut self, label: &str, words: &str) {
         let wrapped = text::wrap(&text::one_line(words), self.width - LABEL, "");
@@ -161,34 +227,24 @@ impl Page {
         }
     }
 
-    fn entry(&mut self, words: &str) {
-        let wrapped = text::wrap(&format!("  - {words}"), self.width, "    ");
-        let _ = writeln!(self.out, "{wrapped}");
-    }
-
-    fn serve(&mut self, one: &ServeAim) {
-        let id = text::one_line(one.serve.as_str());
-        let _ = writeln!(self.out, "\n{id}");
+    fn serve(&mut self, one: &ServeShown) {
+        let _ = writeln!(self.out, "\n{}", text::one_line(one.serve.as_str()));
+        let BallShown { settings: entered, outcome, keeps, notes, .. } = &one.ball;
         self.labelled("serve", &one.words);
-        self.labelled("throw", &physics(&one.ball.settings));
-        let dials = dials(&one.ball.settings);
-        if !dials.is_empty() {
-            self.labelled("dials", &dials);
-        } else if let Some(guess) = &one.ball.settings.guess {
+        self.labelled("throw", &physics(&entered.settings));
+        if !entered.settings.dials.is_empty() {
+            self.labelled("dials", &dials_words(&entered.settings.dials));
+        } else if let Some(guess) = &entered.guess {
             self.labelled("dials", &format!("about {guess}: a guess, trim from there"));
         }
-        self.labelled("ball", &ball(&one.ball, one.thrown.throw));
-        self.labelled(
-            "keeps",
-            &format!(
-                "{} of {} simulated throws stay legal and {}",
-                one.ball.keeps.kept, one.ball.keeps.thrown, one.ball.outcome.depth
-            ),
-        );
-        for Limit { what, why, nearest } in &one.limits {
+        self.labelled("ball", &ball(outcome, one.thrown.throw));
+        let (kept, thrown, depth) = (keeps.kept, keeps.thrown, outcome.depth);
+        let keeps = format!("{kept} of {thrown} simulated throws stay legal and {depth}");
+        self.labelled("keeps", &keeps);
+        for Loss { what, why, nearest } in &one.limits {
             self.labelled("lost", &format!("{what}: {why}; nearest: {nearest}"));
         }
-        for note in &one.ball.notes {
+        for note in notes {
             self.labelled("mind", note);
         }
     }
@@ -219,19 +275,8 @@ pub(super) fn physics(settings: &Settings) -> String {
     parts.join(", ")
 }
 
-/// The dials in entry order.
-fn dials(settings: &Settings) -> String {
-    let each: Vec<String> = settings
-        .dials
-        .iter()
-        .map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value))
-        .collect();
-    each.join(", ")
-}
-
 /// What the ball does.
-fn ball(ball: &AimedBall, throw: Throw) -> String {
-    let out = &ball.outcome;
+fn ball(out: &Outcome, throw: Throw) -> String {
     let first = match (throw, out.first_bounce_m) {
         (Throw::Serve, Some([x_m, _])) => format!("first bounce {x_m:.2} m, "),
         _ => "bounces once, ".to_owned(),

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::base::text;
-use crate::launcher::{Head, Launcher, Machine, REALISTIC_OUTLET_M, Span, Wheels};
+use crate::launcher::{HeadTurn, Launcher, ThrowingMachine, REALISTIC_OUTLET_M, Span, Wheels};
 
 /// The card.
 pub fn card(launcher: &Launcher) -> String {
@@ -13,7 +13,7 @@ pub fn card(launcher: &Launcher) -> String {
         line(&mut out, "  source", &text::one_line(source));
     }
     match (&launcher.machine, launcher.hand) {
-        (Some(machine), _) => of_machine(&mut out, machine),
+        (Some(machine), _) => describe(&mut out, machine),
         (None, Some(hand)) => line(&mut out, "  hand", hand.shown()),
         (None, None) => {}
     }
@@ -44,7 +44,7 @@ fn span(span: Span, unit: &str) -> String {
     format!("{} to {} {unit}", span.least, span.most)
 }
 
-fn of_machine(out: &mut String, machine: &Machine) {
+fn describe(out: &mut String, machine: &ThrowingMachine) {
     line(out, "  wheels", &format!("{}, {}", machine.wheels, machine.head));
     line(out, "  speed", &span(machine.speed_m_s, "m/s"));
     let spin = format!("{}; topspin +, backspin -", span(machine.spin_rev_s, "rev/s"));
@@ -76,9 +76,9 @@ fn of_machine(out: &mut String, machine: &Machine) {
     line(out, "  hopper", &format!("{hopper}{stored}{delay}"));
     let mut cannot = vec!["corkscrew spin"];
     match (machine.wheels, machine.head) {
-        (Wheels::Three, _) | (_, Head::PerBall) => {}
-        (_, Head::ByHand) => cannot.push("side spin that comes and goes within a block"),
-        (_, Head::Upright) => cannot.push("side spin"),
+        (Wheels::Three, _) | (_, HeadTurn::PerBall) => {}
+        (_, HeadTurn::ByHand) => cannot.push("side spin that comes and goes within a block"),
+        (_, HeadTurn::Upright) => cannot.push("side spin"),
     }
     if machine.wheels == Wheels::One {
         cannot.push("a spin of its own choice at a speed");

@@ -2,8 +2,39 @@
 
 use std::fmt::Write as _;
 
+use serde::Serialize;
+
 use crate::base::text;
-use crate::launcher::{Learned, Quantity, Sure};
+use crate::launcher::{Calibrated, Estimate, Learned, NextBall, Quantity, Residual};
+use crate::page::launcher_words::{dials_words, warning_words};
+
+/// What was learned as its JSON has it.
+#[derive(Debug, Serialize)]
+pub struct LearnedDocument<'a> {
+    pub friction: Estimate,
+    pub restitution: Estimate,
+    pub drag: Estimate,
+    pub calibrated: &'a Calibrated,
+    pub misfit: f64,
+    pub residuals: &'a [Residual],
+    pub warnings: Vec<String>,
+    pub next: &'a Option<NextBall>,
+}
+
+impl<'a> LearnedDocument<'a> {
+    pub fn tell(learned: &'a Learned) -> Self {
+        Self {
+            friction: learned.friction,
+            restitution: learned.restitution,
+            drag: learned.drag,
+            calibrated: &learned.calibrated,
+            misfit: learned.misfit,
+            residuals: &learned.residuals,
+            warnings: learned.warnings.iter().map(warning_words).collect(),
+            next: &learned.next,
+        }
+    }
+}
 
 /// The text, at most `width` columns wide.
 pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
@@ -11,12 +42,12 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
     let balls = text::count(learned.residuals.len(), "ball");
     let head = format!("{}: learned from {balls}", text::one_line(launcher));
     let _ = writeln!(out, "{}\n\ntable", text::wrap(&head, width, ""));
-    let constants: [(&str, Sure, &str); 3] = [
+    let constants: [(&str, Estimate, &str); 3] = [
         ("friction", learned.friction, "usual 0.25"),
         ("restitution", learned.restitution, "usual 0.93"),
         ("drag", learned.drag, "usual 0.54"),
     ];
-    for (name, Sure { value, give_or_take }, usual) in constants {
+    for (name, Estimate { value, give_or_take }, usual) in constants {
         let _ =
             writeln!(out, "  {}{value:>8.3} +- {give_or_take:.3}  {usual}", text::fit(name, 14));
     }
@@ -57,18 +88,13 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
     );
     let _ = writeln!(out, "\n{}", text::wrap(&trust, width, ""));
     for warning in &learned.warnings {
-        let _ = writeln!(out, "{}", text::wrap(&format!("- {warning}"), width, "  "));
+        let _ = writeln!(out, "{}", text::wrap(&format!("- {}", warning_words(warning)), width, "  "));
     }
     if let Some(next) = &learned.next {
-        let dials: Vec<String> = next
-            .dials
-            .iter()
-            .map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value))
-            .collect();
         let way = if next.is_service { "bounces on its own half first" } else { "thrown straight" };
         let words = format!(
             "Next most useful ball: {} ({way}); it narrows the +- by about {:.0} %.",
-            dials.join(", "),
+            dials_words(&next.dials),
             next.narrows_percent
         );
         let _ = writeln!(out, "{}", text::wrap(&words, width, "  "));

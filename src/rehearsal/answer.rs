@@ -8,7 +8,7 @@
 
 use crate::deck::advice;
 use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Target, Wing};
-use crate::launcher::{Kind, Thrown};
+use crate::launcher::{LauncherKind, Thrown};
 use crate::rehearsal::session::SessionBall;
 use crate::rehearsal::work::{TableServe, Work, as_serve};
 
@@ -101,7 +101,7 @@ pub(super) fn answered(
 ) -> Option<SessionBall> {
     // A person who serves keeps the motion of the serve it is made from: that is another serve.
     let is_motion = |known: &TableServe| {
-        work.kind() != Kind::Partner || known.serve.motion == made_from.serve.motion
+        work.kind() != LauncherKind::Partner || known.serve.motion == made_from.serve.motion
     };
     let mut exactly = work.serves.iter().filter(|one| is_motion(one) && is_thrown_as(one, &thrown));
     let own = Some(made_from).filter(|one| is_thrown_as(one, &thrown)).or_else(|| exactly.next());

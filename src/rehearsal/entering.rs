@@ -5,7 +5,7 @@
 
 use crate::flight::Constants;
 use crate::game::{Hand, Lane, lane_y_m};
-use crate::launcher::{Kind, NoBall, SetUp, Table, Thrown, aim_all};
+use crate::launcher::{LauncherKind, SetUp, Table, Thrown, aim_all};
 use crate::rehearsal::session::{Block, Note, Session};
 
 /// The seed of the simulated scatter; it chooses among ways to throw a ball, never the ball.
@@ -50,8 +50,8 @@ pub fn enter(session: &mut Session, constants: &Constants) {
                 None => {}
             }
         }
-        if let Some(NoBall { why, .. }) = refused {
-            block.notes.push(Note::SetByEye(why.clone()));
+        if let Some(no_ball) = refused {
+            block.notes.push(Note::SetByEye(no_ball.clone()));
         }
     }
 }
@@ -65,7 +65,7 @@ struct Target {
 
 /// What is aimed for a block: the ball it is set for as a whole, then the balls that have settings of their own, all
 /// but those a launcher with one setting at a time is set for already.
-fn targets(block: &Block, kind: Kind, player: Hand) -> Vec<Target> {
+fn targets(block: &Block, kind: LauncherKind, player: Hand) -> Vec<Target> {
     let Some(first) = block.balls.first().map(|ball| ball.thrown) else { return Vec::new() };
     if let Some(lane) = middle_lane(&block.sweep, player) {
         return vec![Target { thrown: Thrown { lane, shade: None, ..first }, ball: None }];
@@ -74,10 +74,10 @@ fn targets(block: &Block, kind: Kind, player: Hand) -> Vec<Target> {
     if block.is_one_setting() {
         return vec![whole];
     }
-    let is_set = |thrown: Thrown| kind == Kind::Fixed && thrown == first;
+    let is_set = |thrown: Thrown| kind == LauncherKind::Fixed && thrown == first;
     let own = block.balls.iter().enumerate().filter(|(_, ball)| !is_set(ball.thrown));
     let own = own.map(|(place, ball)| Target { thrown: ball.thrown, ball: Some(place) });
-    Some(whole).filter(|_| kind == Kind::Fixed).into_iter().chain(own).collect()
+    Some(whole).filter(|_| kind == LauncherKind::Fixed).into_iter().chain(own).collect()
 }
 
 /// The lane nearest to the middle of a sweep.

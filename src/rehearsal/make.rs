@@ -3,7 +3,7 @@
 //! Groove blocks come first, then blocks that vary, then match-like ones; a switch round comes last.
 
 use crate::base::Dice;
-use crate::launcher::Kind;
+use crate::launcher::LauncherKind;
 use crate::rehearsal::request::{Length, RehearsalError, SessionRequest};
 use crate::rehearsal::session::{
     Block, Refused, Rehearsed, Role, Session, SessionBall, SessionPhase, WhyRefused,
@@ -100,7 +100,7 @@ fn rehearsed(work: &mut Work<'_>, blocks: &[Block], asked: u32) -> Vec<Rehearsed
             work.refused.push(Refused { serve: id.clone(), why });
             continue;
         }
-        let own = launcher.hand.filter(|_| launcher.kind == Kind::Partner);
+        let own = launcher.hand.filter(|_| launcher.kind == LauncherKind::Partner);
         serves.push(Rehearsed {
             serve: id.clone(),
             words: one.serve.shown(),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::base::{Bound, OutOfBounds};
 use crate::deck::{Deck, Switch};
 use crate::game::{Hand, PatternKey};
-use crate::launcher::{Kind, Launcher, Span};
+use crate::launcher::{LauncherKind, Launcher, Span};
 use crate::rehearsal::session::{SessionPhase, WhyRefused};
 
 /// Volumes of a session: how many, how fast, how long to rest. All are common practice.
@@ -81,9 +81,9 @@ impl Volumes {
     }
 
     /// Receives a minute to aim for with this kind of launcher in this phase; slower in groove.
-    pub fn pace(&self, kind: Kind, phase: SessionPhase) -> f64 {
+    pub fn pace(&self, kind: LauncherKind, phase: SessionPhase) -> f64 {
         let span = match kind {
-            Kind::Partner => self.serves_a_minute,
+            LauncherKind::Partner => self.serves_a_minute,
             _ => self.receives_a_minute,
         };
         match phase {

@@ -8,7 +8,7 @@ use crate::base::words;
 use crate::deck::advice::Objection;
 use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin, Stroke};
 use crate::journal::Stage;
-use crate::launcher::{Kind, Launcher, Limit, SetUp, Settings, Shade, Thrown};
+use crate::launcher::{LauncherKind, Launcher, Limit, NoBall, SetUp, Settings, Shade, Thrown};
 use crate::rehearsal::StandIn;
 
 words! {
@@ -175,7 +175,7 @@ pub enum Note {
     /// Each log line may hold up to so many balls.
     CountsAreAGuess { up_to: u32 },
     /// Why some balls have no computed setting.
-    SetByEye(String),
+    SetByEye(NoBall),
 }
 
 /// One line to fill in: balls of one serve with one receive in one block.
@@ -361,7 +361,7 @@ pub struct Session {
 }
 
 impl Session {
-    pub const fn kind(&self) -> Kind {
+    pub const fn kind(&self) -> LauncherKind {
         self.launcher.kind
     }
 

@@ -2,7 +2,7 @@
 //! thrown away after changes, hoppers filled, rests set, everything numbered and timed.
 
 use crate::game::{Depth, Lane};
-use crate::launcher::{Kind, SetUp, Shade, Stand, Thrown};
+use crate::launcher::{LauncherKind, SetUp, Shade, Stand, Thrown};
 use crate::rehearsal::calls::{note_the_round, whole_call};
 use crate::rehearsal::session::{
     BeforeBall, Block, LogLine, Note, Rate, Role, SessionBall, SessionPhase, SmallChange,
@@ -102,7 +102,7 @@ fn parts(work: &Work<'_>, draft: &mut Block) -> Vec<Vec<SessionBall>> {
         most = most.min(volumes.unchanged.saturating_sub(throw_away));
     }
     if let Some(machine) = work.machine() {
-        if work.kind() == Kind::PerBall && machine.stored_balls > 0 && !is_one_setting {
+        if work.kind() == LauncherKind::PerBall && machine.stored_balls > 0 && !is_one_setting {
             most = most.min(machine.stored_balls);
         }
         let hopper = machine.hopper_balls.saturating_sub(throw_away);

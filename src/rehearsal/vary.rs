@@ -4,7 +4,7 @@
 //! not hold what it needs. Which of them a launcher can do at all is decided first.
 
 use crate::game::{Depth, Lane, Pace, Receive, ServeId, Spin};
-use crate::launcher::{Kind, Stand, Throw, Thrown};
+use crate::launcher::{LauncherKind, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answered, side, three_lanes};
 use crate::rehearsal::calls::change_the_answer;
 use crate::rehearsal::far::far_then_close;
@@ -21,14 +21,14 @@ const USUAL_BLOCK: u32 = 20;
 const SLOW: f64 = 0.33;
 
 /// The variations each kind of launcher can do, in the order they are tried.
-const fn possible(kind: Kind) -> &'static [Variation] {
+const fn possible(kind: LauncherKind) -> &'static [Variation] {
     use Variation as V;
     match kind {
-        Kind::Fixed => &[V::ChangeTheAnswer, V::ThreeDepths, V::FarThenClose],
-        Kind::Oscillating => {
+        LauncherKind::Fixed => &[V::ChangeTheAnswer, V::ThreeDepths, V::FarThenClose],
+        LauncherKind::Oscillating => {
             &[V::Sweep, V::ChangeTheAnswer, V::MostOfTheTable, V::FarThenClose]
         }
-        Kind::PerBall | Kind::Feeder => &[
+        LauncherKind::PerBall | LauncherKind::Feeder => &[
             V::UntilLong,
             V::ThreeTargets,
             V::DeadAmongLoaded,
@@ -37,15 +37,15 @@ const fn possible(kind: Kind) -> &'static [Variation] {
             V::MostOfTheTable,
             V::FarThenClose,
         ],
-        Kind::Partner => {
+        LauncherKind::Partner => {
             &[V::UntilLong, V::ThreeTargets, V::DeadAmongLoaded, V::ThreeDepths, V::OddSlow]
         }
     }
 }
 
 /// The variations that only another launcher can do.
-pub(super) fn left_out(kind: Kind) -> Vec<Variation> {
-    let all = possible(Kind::PerBall).iter().copied();
+pub(super) fn left_out(kind: LauncherKind) -> Vec<Variation> {
+    let all = possible(LauncherKind::PerBall).iter().copied();
     all.filter(|variation| !possible(kind).contains(variation)).collect()
 }
 
@@ -98,10 +98,10 @@ fn about(
         (Variation::ChangeTheAnswer, _) => return change_the_answer(work, picker, base, count),
         (Variation::FarThenClose, _) => return far_then_close(work, picker, base, count),
         (Variation::Sweep, _) => return sweep::sweep(work, base, count).into_iter().collect(),
-        (Variation::MostOfTheTable, Kind::Oscillating) => {
+        (Variation::MostOfTheTable, LauncherKind::Oscillating) => {
             return sweep::most_of_the_table(work, base, count).into_iter().collect();
         }
-        (Variation::ThreeDepths, Kind::Fixed) => return depths_in_turn(work, base, count),
+        (Variation::ThreeDepths, LauncherKind::Fixed) => return depths_in_turn(work, base, count),
         // These two are about the deck, not about one serve.
         (Variation::UntilLong, _) => {
             around = None;

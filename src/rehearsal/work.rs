@@ -3,7 +3,7 @@
 use crate::base::Dice;
 use crate::deck::advice;
 use crate::game::{From, Hand, Receive, Serve, Stroke};
-use crate::launcher::{Fit, Kind, Machine, SetUp, Thrown, fit};
+use crate::launcher::{Fit, LauncherKind, ThrowingMachine, SetUp, Thrown, fit};
 use crate::rehearsal::session::{
     Block, Refused, Role, ServeLimit, SessionBall, WhyRefused,
 };
@@ -101,12 +101,12 @@ impl<'a> Work<'a> {
         Ok(Self { request, server, serves, home, refused, limits })
     }
 
-    pub(super) const fn kind(&self) -> Kind {
+    pub(super) const fn kind(&self) -> LauncherKind {
         self.request.launcher.kind
     }
 
     /// The machine that throws; none for a person.
-    pub(super) fn machine(&self) -> Option<&Machine> {
+    pub(super) fn machine(&self) -> Option<&ThrowingMachine> {
         self.request.launcher.machine.as_ref().filter(|_| !self.kind().is_person())
     }
 

@@ -18,6 +18,7 @@ mod fold;
 mod forget;
 mod home;
 mod kept;
+mod launcher_file;
 mod lines;
 mod lock;
 mod merge;
@@ -41,6 +42,7 @@ pub use device::Device;
 pub use fold::Folded;
 pub use forget::Forgotten;
 pub use home::{Home, Ledger};
+pub use launcher_file::judge_launcher_file;
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
 pub use parse::{
     Parsed, judge_deck, judge_launcher, judge_player, parse_deck, parse_player, parse_ron,

@@ -6,8 +6,9 @@ use crate::base::finding::Place;
 use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Player};
-use crate::launcher::{self, Launcher};
+use crate::launcher::Launcher;
 use crate::store::attempts;
+use crate::store::launcher_file::judge_launcher_file;
 use crate::store::misread::{Misread, Mistake};
 use crate::store::scan::Tree;
 
@@ -65,7 +66,7 @@ pub fn judge_player(file: &str, text: &str) -> Result<Parsed<Player>, Vec<Findin
 /// # Errors
 /// Every mistake in the text, with its place, warnings among them.
 pub fn judge_launcher(file: &str, text: &str) -> Result<Parsed<Launcher>, Vec<Finding>> {
-    parse(file, text, launcher::judge)
+    parse(file, text, judge_launcher_file)
 }
 
 /// The text behind a byte-order mark.

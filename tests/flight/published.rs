@@ -72,7 +72,7 @@ fn the_eight_reference_trajectories_are_met_to_a_millionth() {
         let start = ball(three(&initial["r"]), three(&initial["v"]), three(&initial["w"]));
         let constants = constants_of(&case["coefficients"]);
         let path = follow(&start, &constants, Until::default(), STEP_S);
-        let throw = if case["kind"] == "service" { Throw::Service } else { Throw::Feed };
+        let throw = if case["kind"] == "service" { Throw::Serve } else { Throw::Feed };
 
         // The launch axes have to give the same velocity and spin; R6 gives its launch as angles
         // only, the others name spin about the launch axes through the vectors.
@@ -281,10 +281,10 @@ fn side_spin_swerves_and_corkscrew_spin_jumps() {
         secondball::flight::fly(&launch, &Constants::default(), Until::default()).unwrap()
     };
     let side = fly(30.0, 0.0);
-    let arrives = side.receiver_bounce(Throw::Service).unwrap().y_m();
+    let arrives = side.receiver_bounce(Throw::Serve).unwrap().y_m();
     assert!((arrives - 0.08).abs() < 0.01, "{arrives}");
     let gyro = fly(0.0, 30.0);
-    let jump = gyro.receiver_bounce(Throw::Service).unwrap();
+    let jump = gyro.receiver_bounce(Throw::Serve).unwrap();
     assert!((jump.before.velocity_m_s[1] + 0.61).abs() < 0.01, "{:?}", jump.before);
     assert!((jump.after.velocity_m_s[1] + 1.28).abs() < 0.01, "{:?}", jump.after);
 }
@@ -302,7 +302,7 @@ fn small_errors_of_the_launcher_move_the_ball_as_far_as_computed_elsewhere() {
     let mut misses = Misses::default();
     for row in rows {
         let n = |i: usize| row[i].as_f64().unwrap();
-        let throw = if row[4] == "service" { Throw::Service } else { Throw::Feed };
+        let throw = if row[4] == "service" { Throw::Serve } else { Throw::Feed };
         let launch = Launch {
             outlet_m: [-0.1, n(0), n(1)],
             speed_m_s: n(6),

@@ -4,12 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use secondball::deck::advice;
 use secondball::game::{Hand, Receive, ServeId};
-use secondball::launcher::{Kind, Throw, Wheels, judge};
+use secondball::launcher::{LauncherKind, Throw, Wheels};
+use secondball::page::launcher_words::Loss;
 use secondball::page::rehearsal::{json, refusal};
 use secondball::rehearsal::{
     BeforeBall, Length, RehearsalError, Role, Session, SessionPhase, SessionRequest, Variation,
     Volumes, rehearse,
 };
+use secondball::store::judge_launcher_file;
 
 use super::{Asked, LAUNCHERS, deck, generic};
 
@@ -37,7 +39,7 @@ pub(super) fn told(asked: &Asked) -> String {
 fn the_shipped_launchers_have_no_finding_and_people_have_no_machine() {
     for stem in LAUNCHERS {
         let launcher = generic(stem);
-        assert_eq!(judge(&launcher), [], "{stem}");
+        assert_eq!(judge_launcher_file(&launcher), [], "{stem}");
         assert_eq!(launcher.machine.is_none(), launcher.kind.is_person(), "{stem}");
     }
 }
@@ -89,7 +91,7 @@ fn no_setting_of_a_machine_comes_more_often_in_a_row_than_the_cap() {
 
 #[test]
 fn a_machine_of_one_setting_throws_one_setting_a_block() {
-    for (asked, session) in many().filter(|(asked, _)| asked.launcher.kind == Kind::Fixed) {
+    for (asked, session) in many().filter(|(asked, _)| asked.launcher.kind == LauncherKind::Fixed) {
         for block in &session.blocks {
             let first = block.balls[0].thrown;
             assert!(
@@ -104,7 +106,9 @@ fn a_machine_of_one_setting_throws_one_setting_a_block() {
 
 #[test]
 fn an_oscillating_machine_changes_nothing_but_the_lane_in_a_block() {
-    for (asked, session) in many().filter(|(asked, _)| asked.launcher.kind == Kind::Oscillating) {
+    for (asked, session) in
+        many().filter(|(asked, _)| asked.launcher.kind == LauncherKind::Oscillating)
+    {
         for block in &session.blocks {
             let first = block.balls[0].thrown;
             for ball in &block.balls {
@@ -395,7 +399,8 @@ fn a_launcher_on_a_high_stand_says_so_and_feeds_instead() {
     let session = asked.session();
     let balls = || session.blocks.iter().flat_map(|block| &block.balls);
     assert!(balls().all(|ball| ball.thrown.throw == Throw::Feed));
-    assert!(session.limits.iter().any(|loss| loss.limit.why.contains("38 cm above the table")));
+    let mut losses = session.limits.iter().map(|loss| Loss::tell(&loss.limit));
+    assert!(losses.any(|loss| loss.why.contains("38 cm above the table")));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Whose serve a ball is, what is called on it, where a switch round ends, and what can be written down.
 
-use secondball::launcher::Kind;
+use secondball::launcher::LauncherKind;
 use secondball::rehearsal::{Note, Role, Variation};
 
 use super::laws::{many, told};
@@ -85,7 +85,9 @@ fn a_switch_call_is_followed_by_balls_of_its_block_and_the_round_says_where_it_e
 #[test]
 fn what_an_oscillating_launcher_gave_can_be_written_down_whatever_it_gave() {
     let mut swept = 0;
-    for (asked, session) in many().filter(|(asked, _)| asked.launcher.kind == Kind::Oscillating) {
+    for (asked, session) in
+        many().filter(|(asked, _)| asked.launcher.kind == LauncherKind::Oscillating)
+    {
         for block in session.blocks.iter().filter(|block| !block.sweep.is_empty()) {
             for line in &block.log {
                 let all = block.received();

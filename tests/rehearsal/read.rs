@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use secondball::base::Units;
 use secondball::game::{Depth, Hand, Lane, Stroke, Wing, lane_y_m};
-use secondball::launcher::{Kind, Shade};
+use secondball::launcher::{LauncherKind, Shade};
 use secondball::page::rehearsal;
 use secondball::rehearsal::{Note, Role, Session, SessionBall, SessionPhase, Variation};
 
@@ -92,7 +92,9 @@ fn received_in(block: &secondball::rehearsal::Block) -> impl Iterator<Item = &Se
 #[test]
 fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
     let mut seen = 0;
-    for (told, session) in many().into_iter().filter(|(_, session)| session.kind() == Kind::Fixed) {
+    for (told, session) in
+        many().into_iter().filter(|(_, session)| session.kind() == LauncherKind::Fixed)
+    {
         for ball in received(&session) {
             let is_named = ball.serve.as_ref().is_some_and(|id| id.as_str() == "pend-short");
             if is_named && matches!(ball.thrown.lane, Lane::WideForehand) {
@@ -129,7 +131,8 @@ fn rows(sheet: &str) -> BTreeMap<u32, &str> {
 #[test]
 fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations() {
     let mut seen = (0, 0);
-    for (told, session) in many().into_iter().filter(|(_, session)| session.kind() == Kind::Feeder)
+    for (told, session) in
+        many().into_iter().filter(|(_, session)| session.kind() == LauncherKind::Feeder)
     {
         let sheet = rehearsal::text(&session, 80, Units::Metric);
         let rows = rows(&sheet);
@@ -250,7 +253,9 @@ fn counts_on_a_sheet_add_up() {
 #[test]
 fn own_serves_in_a_called_list_come_with_the_score_that_explains_them() {
     let mut seen = 0;
-    for (told, session) in many().into_iter().filter(|(_, session)| session.kind() == Kind::Fixed) {
+    for (told, session) in
+        many().into_iter().filter(|(_, session)| session.kind() == LauncherKind::Fixed)
+    {
         let sheet = rehearsal::text(&session, 80, Units::Metric);
         for line in sheet.lines().filter(|line| line.contains("without a ball")) {
             assert!(line.contains("; then "), "{told}: {line}");

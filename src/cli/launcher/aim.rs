@@ -11,7 +11,7 @@ use crate::cli::{Desk, Failure, World};
 use crate::flight::{Until, fly};
 use crate::game::{Hand, Serve};
 use crate::launcher::{Table, aim_deck};
-use crate::page::launcher_aim::{Document, shown};
+use crate::page::launcher_aim::{AimDocument, shown};
 use crate::page::rehearsal::cautions;
 use crate::page::{self, flight_picture};
 use crate::store::write_page;
@@ -59,15 +59,9 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     let deck = deck.seen_by(player.hand);
     let mut serves: Vec<&Serve> = deck.active().collect();
     if !arguments.serve.is_empty() {
-        let known: Vec<&str> = serves.iter().map(|serve| serve.id.as_str()).collect();
-        for named in &arguments.serve {
-            if !known.contains(&named.as_str()) {
-                let hint = text::closest(named, &known).map_or_else(
-                    || format!("the deck has {}", text::and_list(&known)),
-                    |meant| format!("did you mean `{meant}`?"),
-                );
-                return Err(Failure::request(format!("no serve `{named}`"), hint));
-            }
+        let is_known = |named: &&String| serves.iter().any(|serve| serve.id.as_str() == *named);
+        if let Some(unknown) = arguments.serve.iter().find(|named| !is_known(named)) {
+            return Err(super::no_serve(unknown, &deck));
         }
         serves.retain(|serve| arguments.serve.iter().any(|named| named == serve.id.as_str()));
     }
@@ -77,16 +71,18 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
             "write them down with `secondball scout`",
         ));
     }
-    let own = own_table(desk)?;
+    let (constants, is_own_table) = own_table(desk)?;
     let table = Table {
-        constants: own.0,
+        constants,
         receiver: player.hand,
         server: deck.hand.unwrap_or(Hand::Right),
         // A simulated share, no choice: the same every day unless a seed is given.
         seed: 1,
     };
     let aim = aim_deck(&launcher, &serves, &table);
-    let document = Document::new(&deck.opponent, &launcher, own, aim, cautions(launcher.kind));
+    let cautions = cautions(launcher.kind);
+    let document =
+        AimDocument::tell(&deck.opponent, &launcher, constants, is_own_table, aim, cautions);
     if arguments.json {
         writeln!(world.out, "{}", page::json(&document))?;
     } else {
@@ -95,8 +91,8 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());
     }
-    for one in document.aim.groups.iter().flat_map(|group| &group.serves) {
-        let Ok(path) = fly(&one.ball.launch, &own.0, Until::default()) else { continue };
+    for one in document.groups.iter().flat_map(|group| &group.serves) {
+        let Ok(path) = fly(&one.ball.launch, &constants, Until::default()) else { continue };
         if arguments.pictures {
             write!(
                 world.out,

@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::base::{Finding, text};
+use super::fly::refused;
+use crate::base::text;
 use crate::cli::{Desk, Failure, World};
-use crate::flight::Constants;
+use crate::flight::{Constants, check_outlet};
 use crate::import::thrown_balls::read_balls;
-use crate::launcher::{Learned, Quantity, calibrate};
+use crate::launcher::{Launcher, Learned, Quantity, calibrate};
 use crate::page;
-use crate::page::launcher_learned::shown;
+use crate::page::launcher_learned::{LearnedDocument, shown};
 
 /// Learn the table and the dials from thrown balls: what was entered, where they bounced
 #[derive(Debug, Args)]
@@ -60,22 +61,8 @@ pub fn run(
 ) -> Result<(), Failure> {
     let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
     let stem = super::own_stem(&launcher, desk)?;
-    let Ok(outlet_m) = <[f64; 3]>::try_from(arguments.outlet.as_slice()) else {
-        return Err(Failure::request(
-            format!("an outlet has three numbers, not {}", arguments.outlet.len()),
-            "metres along, across and up: --outlet -0.2,0.6,0.25",
-        ));
-    };
-    for (bound, value) in [
-        crate::flight::bounds::OUTLET_X_M,
-        crate::flight::bounds::OUTLET_Y_M,
-        crate::flight::bounds::OUTLET_Z_M,
-    ]
-    .into_iter()
-    .zip(outlet_m)
-    {
-        bound.check(value).map_err(|error| Failure::from(Finding::error(error.to_string())))?;
-    }
+    let outlet_m = super::outlet_m(&arguments.outlet, "-0.2,0.6,0.25")?;
+    check_outlet(outlet_m).map_err(|error| refused(&error))?;
     if arguments.write && stem.is_none() {
         return Err(Failure::request(
             format!("{} is a shipped launcher and cannot be written to", launcher.name),
@@ -92,7 +79,7 @@ pub fn run(
         )
     })?;
     if arguments.json {
-        writeln!(world.out, "{}", page::json(&learned))?;
+        writeln!(world.out, "{}", page::json(&LearnedDocument::tell(&learned)))?;
     } else {
         write!(world.out, "{}", shown(&learned, &launcher.name, world.width))?;
     }
@@ -105,7 +92,7 @@ pub fn run(
 
 fn write(
     learned: &Learned,
-    launcher: &crate::launcher::Launcher,
+    launcher: &Launcher,
     stem: &str,
     desk: &Desk,
     world: &mut World<'_>,

@@ -8,7 +8,7 @@ use crate::base::Finding;
 use crate::cli::{Desk, Failure, World};
 use crate::flight::constants::Constants;
 use crate::flight::{FlightError, Launch, SpinRate, Until, fly};
-use crate::page::flight::Flown;
+use crate::page::flight::FlownDocument;
 use crate::page::{self, flight_picture};
 use crate::store::write_page;
 
@@ -149,12 +149,7 @@ pub(crate) fn own_table(desk: &Desk) -> Result<(Constants, bool), Failure> {
 /// # Errors
 /// [`Failure`] when a number is impossible.
 pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let Ok(outlet_m) = <[f64; 3]>::try_from(arguments.outlet.as_slice()) else {
-        return Err(Failure::request(
-            format!("an outlet has three numbers, not {}", arguments.outlet.len()),
-            "metres along, across and up: --outlet -0.1,0,0.2",
-        ));
-    };
+    let outlet_m = super::outlet_m(&arguments.outlet, "-0.1,0,0.2")?;
     let (table, is_own_table) = own_table(desk)?;
     let constants = arguments.constants.over(table);
     let launch = Launch {
@@ -170,7 +165,7 @@ pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     };
     let until = Until { bounces: arguments.bounces.into(), time_s: 6.0 };
     let path = fly(&launch, &constants, until).map_err(|error| refused(&error))?;
-    let flown = Flown::of(launch, constants, is_own_table, &path);
+    let flown = FlownDocument::read_path(launch, constants, is_own_table, &path);
     if arguments.json {
         writeln!(world.out, "{}", page::json(&flown))?;
     } else {

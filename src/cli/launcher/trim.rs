@@ -3,11 +3,12 @@
 use clap::Args;
 
 use super::fly::own_table;
-use crate::base::text;
+use crate::base::{Units, text};
 use crate::cli::{Desk, Failure, World};
 use crate::game::Hand;
-use crate::launcher::{Seen, Step, Table, Trim, aim_deck};
+use crate::launcher::{Sight, Table, Trim, TrimStep, aim_deck};
 use crate::page;
+use crate::page::launcher_words::{NoBallWords, StepWords, look_at_words, set_up_words};
 
 /// Trim one serve by eye: say what you saw, turn what it says, at most five balls
 #[derive(Debug, Args)]
@@ -27,7 +28,7 @@ pub struct TrimArguments {
     pub launcher: Option<String>,
     /// What was seen of each ball so far, in order; without it you are asked
     #[arg(long, value_name = "SEEN")]
-    pub seen: Vec<Seen>,
+    pub seen: Vec<Sight>,
     /// Print the steps as JSON; needs --seen
     #[arg(long, requires = "seen")]
     pub json: bool,
@@ -42,13 +43,8 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
     let (_, deck) = desk.opponent(arguments.opponent.as_deref())?;
     let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
     let deck = deck.seen_by(player.hand);
-    let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
     let Some(serve) = deck.active().find(|serve| serve.id.as_str() == arguments.serve) else {
-        let hint = text::closest(&arguments.serve, &known).map_or_else(
-            || format!("the deck has {}", text::and_list(&known)),
-            |meant| format!("did you mean `{meant}`?"),
-        );
-        return Err(Failure::request(format!("no serve `{}`", arguments.serve), hint));
+        return Err(super::no_serve(&arguments.serve, &deck));
     };
     let (constants, _) = own_table(desk)?;
     let table = Table {
@@ -58,35 +54,31 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
         seed: 1,
     };
     let aim = aim_deck(&launcher, &[serve], &table);
-    let Some((set_up, one)) =
-        aim.groups.first().and_then(|group| Some((&group.words, group.serves.first()?)))
-    else {
-        let cannot = aim.cannot.first().map(|cannot| &cannot.no_ball);
+    let group = aim.groups.first();
+    let Some((group, one)) = group.and_then(|group| Some((group, group.serves.first()?))) else {
+        let cannot = aim.cannot.first().map(|cannot| NoBallWords::tell(&cannot.no_ball));
+        let why = cannot.as_ref().map(|no_ball| no_ball.why.clone());
         return Err(Failure::request(
-            cannot.map_or("this launcher cannot throw it", |no_ball| no_ball.why.as_str()),
+            why.unwrap_or_else(|| "this launcher cannot throw it".to_owned()),
             cannot
-                .and_then(|no_ball| no_ball.nearest.clone())
+                .and_then(|no_ball| no_ball.nearest)
                 .unwrap_or_else(|| "`secondball launcher aim` says what it can".to_owned()),
         ));
     };
-    let mut trim = Trim::new(&launcher, &one.ball, one.thrown.throw, one.thrown.depth, &constants);
+    let mut trim = Trim::new(&launcher, &one.ball, one.thrown.throw, &constants);
     if arguments.json {
-        let steps: Vec<Step> = arguments.seen.iter().map(|&seen| trim.see(seen)).collect();
+        let see = |&seen| StepWords::tell(&trim.see(seen));
+        let steps: Vec<StepWords> = arguments.seen.iter().map(see).collect();
         writeln!(world.out, "{}", page::json(&steps))?;
         return Ok(());
     }
     let width = world.width;
-    writeln!(world.out, "{}", text::wrap(set_up, width, ""))?;
-    writeln!(
-        world.out,
-        "{}",
-        text::wrap(&format!("Nobody in its line. Then {}.", trim.look_at()), width, "")
-    )?;
+    let place = set_up_words(&group.set_up, Units::Metric);
+    let look = format!("Nobody in its line. Then {}.", look_at_words(one.thrown.depth));
+    writeln!(world.out, "{}\n{}", text::wrap(&place, width, ""), text::wrap(&look, width, ""))?;
     if !arguments.seen.is_empty() {
         for (&seen, number) in arguments.seen.iter().zip(1..) {
-            let step = trim.see(seen);
-            say(number, seen, &step, world)?;
-            if !matches!(step, Step::Turn(_)) {
+            if !see(number, seen, &mut trim, world)? {
                 break;
             }
         }
@@ -100,28 +92,25 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
         if !world.read_line(&mut line)? {
             return Ok(());
         }
-        let seen: Seen = match line.trim().parse() {
+        let seen: Sight = match line.trim().parse() {
             Ok(seen) => seen,
             Err(error) => {
                 writeln!(world.err, "{error}")?;
                 continue;
             }
         };
-        let step = trim.see(seen);
-        say(number, seen, &step, world)?;
-        if !matches!(step, Step::Turn(_)) {
+        if !see(number, seen, &mut trim, world)? {
             return Ok(());
         }
         number += 1;
     }
 }
 
-fn say(number: u32, seen: Seen, step: &Step, world: &mut World<'_>) -> Result<(), Failure> {
-    let words = match step {
-        Step::Turn(turn) => format!("{}; {}", turn.words, turn.expect),
-        Step::Done(words) | Step::Enough(words) => words.clone(),
-    };
+/// Says what comes after a ball; true when another one is to be thrown.
+fn see(number: u32, seen: Sight, trim: &mut Trim, world: &mut World<'_>) -> Result<bool, Failure> {
+    let step = trim.see(seen);
+    let words = StepWords::tell(&step).line();
     let line = format!("{number}  {}  {words}", text::fit(&format!("{seen}:"), 15));
     writeln!(world.out, "{}", text::wrap(&line, world.width, &" ".repeat(20)))?;
-    Ok(())
+    Ok(matches!(step, TrimStep::Turn(_)))
 }

@@ -4,12 +4,12 @@ use serde::Serialize;
 
 use crate::flight::constants::Constants;
 use crate::flight::legality::{DepthRule, Throw};
-use crate::flight::path::{Path, Until, Watch, follow_for};
+use crate::flight::path::{COARSE_STEP_S, Path, Until, Watch, follow_for};
 use crate::flight::{Launch, SpinRate};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
 
-use super::AIM_STEP_S;
 use super::request::{MEASURES, Measure};
+use super::scatter::Share;
 
 /// What one ball does, in metres and seconds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -36,7 +36,7 @@ pub struct Outcome {
 
 impl Outcome {
     /// Reads a path; none when it does not go over the net and on to two bounces.
-    pub fn of(path: &Path, throw: Throw, rule: &DepthRule) -> Option<Self> {
+    pub fn read_path(path: &Path, throw: Throw, rule: &DepthRule) -> Option<Self> {
         let own = path.own_bounce(throw);
         let bounce = path.receiver_bounce(throw)?;
         let next = path.next_bounce(throw)?;
@@ -54,6 +54,50 @@ impl Outcome {
     }
 }
 
+/// One of the ways a ball can get somewhere.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Family {
+    /// The flat push of real serves, or an ordinary feed.
+    Flat,
+    /// A high ball, late by a fifth of a second and more.
+    Lob,
+    /// Driven steeply into the table, so that it jumps up.
+    Spike,
+}
+
+impl Family {
+    /// The way a launch of this kind goes.
+    pub fn of_launch(throw: Throw, elevation_deg: f64) -> Self {
+        let lob_from_deg = match throw {
+            Throw::Serve => 8.0,
+            Throw::Feed => 38.0,
+        };
+        if elevation_deg > lob_from_deg {
+            Self::Lob
+        } else if elevation_deg < -32.0 {
+            Self::Spike
+        } else {
+            Self::Flat
+        }
+    }
+}
+
+/// A launch that does what was asked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Aimed {
+    /// How the ball has to leave.
+    pub launch: Launch,
+    /// Like a serve, or straight.
+    pub throw: Throw,
+    /// What it then does.
+    pub outcome: Outcome,
+    /// Which way it goes.
+    pub family: Family,
+    /// How many uneven throws stay legal and keep the depth.
+    pub keeps: Share,
+}
+
 /// One number for each [`Measure`], defined wherever the ball comes down often enough.
 pub(super) type Measured = [f64; MEASURES];
 
@@ -69,7 +113,7 @@ pub(super) fn measure(
 ) -> Option<Measured> {
     let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
     let until = Until { bounces: throw.own_bounces() + 2, time_s: 6.0 };
-    let path = follow_for(&launch.motion(), constants, until, AIM_STEP_S, watch);
+    let path = follow_for(&launch.motion(), constants, until, COARSE_STEP_S, watch);
     let bounce = path.receiver_bounce(throw)?;
     let next = path.next_bounce(throw)?;
     let first = path.own_bounce(throw).unwrap_or(bounce);

@@ -1,11 +1,30 @@
 //! Why nothing fits: which limit bit, what was missed, and the nearest ball that is possible.
 
-use std::fmt;
-
-use super::Aimed;
-use super::Nearest;
+use super::outcome::Aimed;
 use super::request::{Band, Measure, Origin, Request};
-use super::solve::Landing;
+use super::solve::{Landing, Pull};
+use crate::flight::FlightError;
+
+/// Where the search ends when nothing fits.
+pub(super) struct Nearest {
+    /// The nearest ball that keeps what can be kept.
+    pub(super) ball: Landing,
+    /// The ball that leans on every limit at once, which shows the limits.
+    pub(super) leaning: Landing,
+    /// What it leans on.
+    pub(super) pulls: Vec<Pull>,
+}
+
+/// Why there is no launch.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum AimError {
+    /// The request itself is impossible to read.
+    #[error(transparent)]
+    Numbers(#[from] FlightError),
+    /// No ball does all of it.
+    #[error("no ball does all of that")]
+    Refused(Box<Refusal>),
+}
 
 /// A band that the nearest ball does not reach.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,25 +39,8 @@ pub struct Miss {
     pub got: f64,
 }
 
-impl fmt::Display for Miss {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let unit = self.measure.unit();
-        let digits = if unit == "degrees" { 1 } else { 2 };
-        write!(f, "`{}` would be {:.digits$} {unit}", self.measure.what(), self.got)?;
-        let Band { least, most } = self.band;
-        if self.band.is_exact() {
-            write!(f, " instead of {least:.digits$} {unit}")?;
-        } else if self.got < least {
-            write!(f, ", and has to be at least {least:.digits$} {unit}")?;
-        } else {
-            write!(f, ", and has to be at most {most:.digits$} {unit}")?;
-        }
-        write!(f, " ({})", self.origin.words())
-    }
-}
-
 /// Nothing does all that was asked.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Refusal {
     /// The limit that stands in the way, worst first: something firm (a law, the table, the
     /// launcher) that the nearest ball leans on.
@@ -51,14 +53,11 @@ pub struct Refusal {
 
 impl Refusal {
     /// Reads where the search ended: bands the nearest ball misses, and firm ones it leans on.
-    pub(super) fn of(
+    pub(super) fn explain(
         request: &Request,
-        searched: Option<&Nearest>,
+        searched: &Nearest,
         nearest: Option<Aimed>,
     ) -> Self {
-        let Some(searched) = searched else {
-            return Self { limits: Vec::new(), misses: Vec::new(), nearest };
-        };
         let mut limits = Vec::new();
         let mut misses = Vec::new();
         for (wish, pull) in request.wishes.iter().zip(&searched.pulls) {
@@ -100,19 +99,5 @@ impl Refusal {
         self.nearest.is_some()
             && !self.misses.is_empty()
             && self.misses.iter().all(|miss| miss.origin == Origin::LikeAServe)
-    }
-}
-
-impl fmt::Display for Refusal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.misses.first().or(self.limits.first()) {
-            Some(miss) => write!(f, "no ball does all of that: {miss}")?,
-            None => write!(f, "no ball does all of that")?,
-        }
-        if let Some(limit) = self.limits.first().filter(|_| !self.misses.is_empty()) {
-            write!(f, "; what stands in the way is the {}", limit.measure.what())?;
-            write!(f, " ({})", limit.origin.words())?;
-        }
-        Ok(())
     }
 }

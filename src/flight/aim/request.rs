@@ -255,7 +255,7 @@ impl Request {
                 origin: Origin::Launcher,
             },
         ];
-        if throw == Throw::Service {
+        if throw == Throw::Serve {
             wishes.push(law(Measure::FirstBounceX, Band::between(0.0, NET_X_M)));
             wishes.push(law(Measure::FirstBounceY, across));
         }
@@ -272,7 +272,7 @@ impl Request {
 
     /// A ball like a serve: own half, net, receiver's half.
     pub fn service(outlet_m: [f64; 3], spin: SpinRate) -> Self {
-        Self::new(Throw::Service, outlet_m, spin)
+        Self::new(Throw::Serve, outlet_m, spin)
     }
 
     /// A ball straight onto the receiver's half.
@@ -328,7 +328,7 @@ impl Request {
     #[must_use]
     pub fn like_a_serve(mut self) -> Self {
         let bands: &[(Measure, Band)] = match self.throw {
-            Throw::Service => &[
+            Throw::Serve => &[
                 (Measure::ReleaseToBounce, Band::at_most(0.62)),
                 (Measure::BounceToBounce, Band::between(0.33, 0.46)),
                 (Measure::FirstBounceX, Band::at_most(0.76)),

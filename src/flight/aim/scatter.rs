@@ -6,10 +6,9 @@ use crate::base::Dice;
 use crate::flight::bounds;
 use crate::flight::constants::Constants;
 use crate::flight::legality::{DepthRule, Throw};
-use crate::flight::path::{Until, Watch, follow_for};
+use crate::flight::path::{COARSE_STEP_S, Until, Watch, follow_for};
 use crate::flight::{FlightError, Launch};
 
-use super::AIM_STEP_S;
 
 /// Standard deviations of a launcher from ball to ball.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -83,7 +82,7 @@ pub fn keeps_class(
 ) -> Share {
     let until = Until { bounces: throw.own_bounces() + 2, time_s: 6.0 };
     let fly = |launch: &Launch| {
-        follow_for(&launch.motion(), constants, until, AIM_STEP_S, Watch::BouncesAndNet)
+        follow_for(&launch.motion(), constants, until, COARSE_STEP_S, Watch::BouncesAndNet)
     };
     let wanted = fly(launch).depth(throw, rule);
     // The same throws for every launch compared: a difference is then one of the launches.
@@ -114,7 +113,7 @@ mod tests {
         let count = |scatter: &Scatter| {
             keeps_class(
                 &launch,
-                Throw::Service,
+                Throw::Serve,
                 &Constants::default(),
                 &DepthRule::default(),
                 scatter,

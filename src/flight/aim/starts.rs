@@ -34,7 +34,7 @@ pub(super) fn starts(request: &Request, constants: &Constants) -> Vec<[f64; 3]> 
     let azimuth = (aim_y - y).atan2(aim_x - x).to_degrees();
     // (x of the bounce, speed, the steeper of the two elevations?)
     let table: &[(f64, f64, bool)] = match request.throw {
-        Throw::Service => &[
+        Throw::Serve => &[
             (0.40, 5.6, false),
             (0.30, 7.5, false),
             (0.55, 6.5, false),
@@ -54,10 +54,10 @@ pub(super) fn starts(request: &Request, constants: &Constants) -> Vec<[f64; 3]> 
             (2.00, 4.6, false),
         ],
     };
-    let farthest = if request.throw == Throw::Service { NET_X_M } else { END_LINE_X_M };
+    let farthest = if request.throw == Throw::Serve { NET_X_M } else { END_LINE_X_M };
     let mut starts = Vec::with_capacity(table.len());
     for &(bounce_x, speed, steep) in table {
-        let bounce_x = if request.throw == Throw::Service {
+        let bounce_x = if request.throw == Throw::Serve {
             request.middle(Measure::FirstBounceX).unwrap_or(bounce_x)
         } else {
             request.middle(Measure::BounceX).unwrap_or(bounce_x)

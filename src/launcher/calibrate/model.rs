@@ -6,24 +6,51 @@
 //! balls of one setting differ, the launcher's scatter, is carried through the flight, so that bounces of
 //! one ball count as the related things they are.
 
-use super::SeenBall;
 use super::least_squares::{Matrix, cholesky, forward};
 use crate::flight::Constants;
-use crate::flight::path::{Until, follow};
+use crate::flight::aim::Scatter;
+use crate::flight::path::{COARSE_STEP_S, Until, follow};
 use crate::flight::{Launch, SpinRate};
-use crate::launcher::dials::{Feature, Quantity};
-use crate::launcher::{Launcher, Machine, Span, Wheels};
+use crate::launcher::dials::Feature;
+use crate::launcher::settings::Quantity;
+use crate::launcher::{Launcher, ThrowingMachine, Span, Wheels};
 
 /// How well a bounce is read off paper on the table, metres: one standard deviation.
 const READ_M: f64 = 0.01;
-/// Integration step: good to micrometres.
-const STEP_S: f64 = 0.02;
 /// Prior standard deviations of friction, restitution and drag: the model's own stated error.
 const CONSTANTS_SD: [f64; 3] = [0.05, 0.03, 0.04];
 
+/// One thrown ball as it was seen. Metres in the launcher's frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeenBall {
+    /// Its line in the file.
+    pub line: usize,
+    /// What was entered, in the order of the launcher's dials.
+    pub dials: Vec<f64>,
+    /// x of the bounce on its own half, when it was thrown like a serve.
+    pub first_x_m: Option<f64>,
+    /// Landing on the receiver's half, x and y.
+    pub land_m: [f64; 2],
+    /// x of the bounce after that, on the table or estimated at the floor's edge.
+    pub next_x_m: Option<f64>,
+}
+
+impl SeenBall {
+    /// True when it was thrown like a serve.
+    pub const fn is_service(&self) -> bool {
+        self.first_x_m.is_some()
+    }
+
+    /// What was seen: which sight, and its value.
+    pub(super) fn seen(&self) -> Vec<(usize, f64)> {
+        let sights = [self.first_x_m, Some(self.land_m[0]), Some(self.land_m[1]), self.next_x_m];
+        sights.into_iter().enumerate().filter_map(|(at, seen)| Some((at, seen?))).collect()
+    }
+}
+
 /// One quantity with its unknowns.
 #[derive(Debug, Clone)]
-pub(super) struct Part {
+pub(super) struct CurvePart {
     pub(super) quantity: Quantity,
     /// None when no dial sets it.
     pub(super) feature: Option<Feature>,
@@ -35,16 +62,15 @@ pub(super) struct Part {
 
 /// The whole model.
 #[derive(Debug, Clone)]
-pub(super) struct Model {
+pub(super) struct ThrowModel {
     pub(super) outlet_m: [f64; 3],
     pub(super) base: Constants,
-    pub(super) parts: Vec<Part>,
+    pub(super) parts: Vec<CurvePart>,
     /// Prior middle of each unknown.
     pub(super) middle: Vec<f64>,
     /// Prior standard deviation of each unknown.
     pub(super) sd: Vec<f64>,
-    /// Scatter: speed share, angle in degrees, spin share.
-    scatter: [f64; 3],
+    scatter: Scatter,
 }
 
 /// What can be seen of a ball: first bounce x, landing x and y, next bounce x.
@@ -53,10 +79,10 @@ pub(super) type Sights = [f64; 4];
 /// How many constants come before the curves.
 pub(super) const CONSTANTS: usize = 3;
 
-impl Model {
+impl ThrowModel {
     pub(super) fn new(
         launcher: &Launcher,
-        machine: &Machine,
+        machine: &ThrowingMachine,
         outlet_m: [f64; 3],
         stepped: &[Quantity],
         balls: &[SeenBall],
@@ -66,7 +92,7 @@ impl Model {
         let mut sd = CONSTANTS_SD.to_vec();
         let mut parts = Vec::new();
         for &quantity in Quantity::ALL {
-            let feature = Feature::of(quantity, &launcher.dials, machine.wheels);
+            let feature = Feature::find(quantity, &launcher.dials, machine.wheels);
             if feature.is_none() && quantity == Quantity::SideSpin {
                 continue;
             }
@@ -84,16 +110,9 @@ impl Model {
             // A line drawn to the ends of a scale may leave the range; half the range each way is weak.
             middle.extend(values.iter().map(|_| centre));
             sd.extend(values.iter().map(|_| width));
-            parts.push(Part { quantity, feature, nodes: values, at });
+            parts.push(CurvePart { quantity, feature, nodes: values, at });
         }
-        let scatter = machine.scatter.map_or([0.01, 0.5, 0.05], |own| {
-            [
-                own.speed_percent / 100.0,
-                own.elevation_deg.max(own.azimuth_deg),
-                own.spin_percent / 100.0,
-            ]
-        });
-        Self { outlet_m, base, parts, middle, sd, scatter }
+        Self { outlet_m, base, parts, middle, sd, scatter: machine.flight_scatter() }
     }
 
     /// The unknowns themselves from the scaled ones.
@@ -106,7 +125,7 @@ impl Model {
     pub(super) fn start(
         &self,
         launcher: &Launcher,
-        machine: &Machine,
+        machine: &ThrowingMachine,
         flip: u32,
         part_of_spin: f64,
     ) -> Vec<f64> {
@@ -171,7 +190,7 @@ impl Model {
     ) -> Option<Sights> {
         let land = usize::from(is_service);
         let bounces = land + 1 + usize::from(to_next);
-        let path = follow(&launch.motion(), constants, Until { bounces, time_s: 4.0 }, STEP_S);
+        let path = follow(&launch.motion(), constants, Until { bounces, time_s: 4.0 }, COARSE_STEP_S);
         let first = path.bounces.first()?;
         let landing = path.bounces.get(land)?;
         let next_x_m = match path.bounces.get(land + 1) {
@@ -202,12 +221,12 @@ impl Model {
             Some(seen.iter().map(|&(which, _)| sights[which]).collect())
         };
         let plain = fly(&launch)?;
-        let [speed, angle_deg, spin] = self.scatter;
+        let Scatter { speed_share, angle_deg, spin_share } = self.scatter;
         let off = [
-            Launch { speed_m_s: launch.speed_m_s * (1.0 + speed), ..launch },
+            Launch { speed_m_s: launch.speed_m_s * (1.0 + speed_share), ..launch },
             Launch { elevation_deg: launch.elevation_deg + angle_deg, ..launch },
             Launch { azimuth_deg: launch.azimuth_deg + angle_deg, ..launch },
-            Launch { spin: launch.spin.scaled(1.0 + spin), ..launch },
+            Launch { spin: launch.spin.scaled(1.0 + spin_share), ..launch },
         ];
         let mut covariance = vec![vec![0.0; plain.len()]; plain.len()];
         for (place, row) in covariance.iter_mut().enumerate() {
@@ -249,7 +268,7 @@ impl Model {
     }
 }
 
-impl Part {
+impl CurvePart {
     /// The curve at these dials.
     pub(super) fn makes(&self, unknowns: &[f64], dials: &[f64]) -> f64 {
         let values = &unknowns[self.at..self.at + self.nodes.len()];
@@ -262,7 +281,7 @@ impl Part {
 }
 
 /// The launcher's range of a quantity.
-fn range(machine: &Machine, quantity: Quantity) -> Span {
+fn range(machine: &ThrowingMachine, quantity: Quantity) -> Span {
     match quantity {
         Quantity::Speed => machine.speed_m_s,
         Quantity::TopSpin if machine.wheels == Wheels::One => {
@@ -273,7 +292,7 @@ fn range(machine: &Machine, quantity: Quantity) -> Span {
         }
         Quantity::TopSpin => machine.spin_rev_s,
         Quantity::SideSpin => {
-            let most = machine.spin_rev_s.most.max(-machine.spin_rev_s.least);
+            let most = machine.strongest_rev_s();
             Span::new(-most, most)
         }
         Quantity::Elevation => machine.elevation_deg,
@@ -283,7 +302,7 @@ fn range(machine: &Machine, quantity: Quantity) -> Span {
 
 /// Prior middle and standard deviation of a curve's value: the middle of the range, give or take half of
 /// it, however the dial runs.
-fn prior(machine: &Machine, quantity: Quantity) -> (f64, f64) {
+fn prior(machine: &ThrowingMachine, quantity: Quantity) -> (f64, f64) {
     let span = range(machine, quantity);
     (0.5 * (span.least + span.most), (0.5 * (span.most - span.least)).max(1.0))
 }

@@ -9,9 +9,8 @@
 
 use serde::Serialize;
 
-use super::SeenBall;
 use super::least_squares::{Least, cholesky, forward, normal};
-use super::model::Model;
+use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
 use crate::game::NET_X_M;
@@ -37,13 +36,13 @@ pub struct NextBall {
 fn throw_of(launch: &Launch, constants: &Constants) -> Option<Throw> {
     let path = follow(&launch.motion(), constants, Until { bounces: 3, time_s: 4.0 }, STEP_S);
     let is_service = path.bounces.first()?.x_m() < NET_X_M;
-    let throw = if is_service { Throw::Service } else { Throw::Feed };
+    let throw = if is_service { Throw::Serve } else { Throw::Feed };
     path.fault(throw).is_none().then_some(throw)
 }
 
 /// The most useful ball among those that land; none when none does.
 pub(super) fn most_useful(
-    model: &Model,
+    model: &ThrowModel,
     launcher: &Launcher,
     least: &Least,
     balls: &[SeenBall],
@@ -77,7 +76,7 @@ pub(super) fn most_useful(
             rest /= ALONG.len();
         }
         let Some(throw) = throw_of(&model.launch(&unknowns, &dials), &constants) else { continue };
-        let is_service = throw == Throw::Service;
+        let is_service = throw == Throw::Serve;
         let ball = SeenBall {
             line: 0,
             dials,
@@ -104,7 +103,7 @@ pub(super) fn most_useful(
 }
 
 /// How much the logarithm of the determinant grows with this ball.
-fn gain(model: &Model, scaled: &[f64], information: &[Vec<f64>], ball: &SeenBall) -> Option<f64> {
+fn gain(model: &ThrowModel, scaled: &[f64], information: &[Vec<f64>], ball: &SeenBall) -> Option<f64> {
     let unknowns = model.unscaled(scaled);
     let spread = model.spread(&model.constants(&unknowns), &unknowns, ball)?;
     let at = |scaled: &[f64]| -> Option<Vec<f64>> {

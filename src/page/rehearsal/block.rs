@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 
 use crate::base::{Units, text};
 use crate::game::{Receive, ServeId};
-use crate::launcher::{Kind, Shade, Thrown};
+use crate::launcher::{LauncherKind, Shade, Thrown};
+use crate::page::launcher_words::{guess_words, set_up_words};
 use crate::page::rehearsal::document::{BallRow, ListEntry, LogRow, RehearsalSheet};
 use crate::page::rehearsal::knobs::{entered, entered_in_a_list, knobs, rate};
 use crate::page::rehearsal::reasons;
@@ -83,15 +84,15 @@ impl BlockSheet<'_> {
         };
         self.sheet.part(name, Some(balls));
         let is_first = block.number == 1;
-        if (block.is_moved || is_first) && kind != Kind::Partner {
+        if (block.is_moved || is_first) && kind != LauncherKind::Partner {
             self.sheet.drawing(block.set_up);
         }
         if block.is_moved {
-            self.labelled("move", block.set_up.shown_in(self.units));
-        } else if is_first && kind == Kind::Feeder {
+            self.labelled("move", set_up_words(&block.set_up, self.units));
+        } else if is_first && kind == LauncherKind::Feeder {
             self.labelled("stand", "where the server stands, out of the line of hard returns");
-        } else if is_first && kind != Kind::Partner {
-            self.labelled("stand", block.set_up.shown_in(self.units));
+        } else if is_first && kind != LauncherKind::Partner {
+            self.labelled("stand", set_up_words(&block.set_up, self.units));
         }
     }
 
@@ -110,7 +111,7 @@ impl BlockSheet<'_> {
         if let Some(settings) = &block.settings {
             self.labelled("enter", entered(settings));
             if let Some(guess) = settings.guess.as_ref().filter(|_| settings.dials.is_empty()) {
-                self.labelled("dials", format!("about {guess}; trim from there"));
+                self.labelled("dials", format!("about {}; trim from there", guess_words(guess)));
             }
         } else if block.is_one_setting() || !block.sweep.is_empty() {
             if let Some(ball) = block.balls.first() {
@@ -126,7 +127,7 @@ impl BlockSheet<'_> {
         self.labelled("balls", format!("{away}{received} to receive; {rate}"));
         let launcher = &self.session.launcher;
         let stored = launcher.machine.as_ref().map_or(0, |machine| machine.stored_balls);
-        if launcher.kind == Kind::PerBall && stored > 0 && !block.is_one_setting() {
+        if launcher.kind == LauncherKind::PerBall && stored > 0 && !block.is_one_setting() {
             self.labelled("store", format!("one sequence of {received} ({stored} fit)"));
         }
     }

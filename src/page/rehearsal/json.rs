@@ -19,8 +19,10 @@
 
 use serde_json::{Value, json};
 
+use crate::base::Units;
 use crate::game::Receive;
 use crate::launcher::Settings;
+use crate::page::launcher_words::{Loss, guess_words, set_up_words};
 use crate::page::rehearsal::reasons;
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall};
 
@@ -71,12 +73,10 @@ fn session_value(session: &Session) -> Value {
             "balls": known.balls,
             "stand_in": known.stand_in,
         })),
-        "limits": all(&session.limits, |loss| json!({
-            "serve": loss.serve,
-            "what": reasons::lost(loss),
-            "why": loss.limit.why,
-            "nearest": loss.limit.nearest,
-        })),
+        "limits": all(&session.limits, |loss| {
+            let Loss { what, why, nearest } = reasons::lost(loss);
+            json!({ "serve": loss.serve, "what": what, "why": why, "nearest": nearest })
+        }),
         "refused": all(&session.refused, |refused| {
             let reason = reasons::refusal(&refused.why, &session.opponent);
             json!({ "serve": refused.serve, "why": reason.why, "hint": reason.hint })
@@ -117,7 +117,7 @@ fn block(block: &Block) -> Value {
             "across_m": set_up.across_m,
             "outlet_height_m": set_up.outlet_height_m,
             "on_chair": set_up.on_chair,
-            "words": set_up.shown(),
+            "words": set_up_words(&set_up, Units::Metric),
         },
         "moved": block.is_moved,
         "called": block.is_called,
@@ -173,6 +173,6 @@ fn before(before: &BeforeBall) -> Value {
 /// The setting, its guess null where dials are known or missing.
 fn settings(settings: &Settings) -> Value {
     let mut value = json!(settings);
-    value["guess"] = json!(settings.guess);
+    value["guess"] = json!(settings.guess.as_ref().map(guess_words));
     value
 }

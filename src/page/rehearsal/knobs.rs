@@ -7,6 +7,7 @@ use crate::base::{Units, text};
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
 use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
 use crate::page::launcher_aim;
+use crate::page::launcher_words::{guess_words, spin_words};
 use crate::rehearsal::Rate;
 
 /// Lines of knob and position.
@@ -21,7 +22,7 @@ pub(super) fn knobs(
     let bends = bends.unwrap_or_default();
     let mut lines = vec![
         ("speed", speed(thrown)),
-        ("spin", format!("{}{bends}{}", thrown.spin_shown(), of_wheels(thrown.spin, wheels))),
+        ("spin", format!("{}{bends}{}", spin_words(thrown.spin, thrown.rev_s), of_wheels(thrown.spin, wheels))),
         ("down", down(thrown, units)),
         ("aim", aim(thrown, set_up, player, units)),
     ];
@@ -98,7 +99,7 @@ pub(super) fn rate(rate: &Rate) -> String {
 /// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on file.
 pub(in crate::page) fn entered_in_a_list(settings: &Settings) -> String {
     match &settings.guess {
-        Some(guess) if settings.dials.is_empty() => format!("about: {guess}"),
+        Some(guess) if settings.dials.is_empty() => format!("about: {}", guess_words(guess)),
         _ => entered(settings),
     }
 }

@@ -4,7 +4,8 @@
 
 use crate::base::text;
 use crate::game::Depth;
-use crate::launcher::{Kind, Shade};
+use crate::launcher::{LauncherKind, Shade};
+use crate::page::launcher_words::{Loss, NoBallWords};
 use crate::rehearsal::{Block, Note, ServeLimit, SmallChange, Variation, WhyRefused};
 
 /// Cautions for everybody.
@@ -29,10 +30,10 @@ const FIRST_WITHOUT_A_MACHINE: &str =
     "The hall's rules, a coach, physiotherapist or doctor come first.";
 
 /// The cautions for a kind of launcher.
-pub fn cautions(kind: Kind) -> Vec<String> {
+pub fn cautions(kind: LauncherKind) -> Vec<String> {
     let (own, first): (&[&str], _) = match kind {
-        Kind::Feeder => (&[FOR_A_FEEDER], FIRST_WITHOUT_A_MACHINE),
-        Kind::Partner => (&[FOR_A_PARTNER], FIRST_WITHOUT_A_MACHINE),
+        LauncherKind::Feeder => (&[FOR_A_FEEDER], FIRST_WITHOUT_A_MACHINE),
+        LauncherKind::Partner => (&[FOR_A_PARTNER], FIRST_WITHOUT_A_MACHINE),
         _ => (&FOR_A_MACHINE, FIRST),
     };
     own.iter().chain(&CAUTIONS).chain([&first]).map(|&line| line.to_owned()).collect()
@@ -107,7 +108,8 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
                  to {up_to}."
             );
         }
-        Note::SetByEye(why) => {
+        Note::SetByEye(no_ball) => {
+            let why = NoBallWords::tell(no_ball).why;
             return format!("No computed setting for every ball, set it by eye: {why}.");
         }
     };
@@ -115,18 +117,19 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
 }
 
 /// Why a launcher of this kind cannot do a variation.
-pub(super) const fn left_out(kind: Kind) -> &'static str {
+pub(super) const fn left_out(kind: LauncherKind) -> &'static str {
     match kind {
-        Kind::Fixed => "one setting at a time",
-        Kind::Oscillating => "only the direction changes from ball to ball",
+        LauncherKind::Fixed => "one setting at a time",
+        LauncherKind::Oscillating => "only the direction changes from ball to ball",
         _ => "a server stands where servers stand",
     }
 }
 
 /// What of a serve this launcher cannot do.
-pub(super) fn lost(limit: &ServeLimit) -> String {
+pub(super) fn lost(limit: &ServeLimit) -> Loss {
     let when = if limit.is_of_mixed_blocks { "in mixed blocks, " } else { "" };
-    format!("{when}{}", limit.limit.what)
+    let loss = Loss::tell(&limit.limit);
+    Loss { what: format!("{when}{}", loss.what), ..loss }
 }
 
 /// Why something is not there, and the way out.
@@ -144,7 +147,7 @@ pub fn refusal(why: &WhyRefused, opponent: &str) -> Reason {
         },
         WhyRefused::Objection { serve, stroke, objection, limits } => {
             let what = objection.finding(serve, *stroke).what;
-            let nearest: Vec<&str> = limits.iter().map(|limit| limit.nearest.as_str()).collect();
+            let nearest: Vec<String> = limits.iter().map(|limit| Loss::tell(limit).nearest).collect();
             Reason {
                 why: format!(
                     "the nearest this launcher can do is {}, and that would be {what}",

@@ -4,7 +4,8 @@
 //! list for a programmed launcher, call sheets for people.
 
 use crate::base::{Units, text};
-use crate::launcher::{Kind, Settings};
+use crate::launcher::{LauncherKind, Settings};
+use crate::page::launcher_words::Loss;
 use crate::page::rehearsal::block::BlockSheet;
 use crate::page::rehearsal::document::RehearsalSheet;
 use crate::page::rehearsal::reasons;
@@ -47,10 +48,10 @@ fn head(sheet: &mut RehearsalSheet, session: &Session) {
         ));
     }
     match session.kind() {
-        Kind::Feeder => sheet.line(
+        LauncherKind::Feeder => sheet.line(
             "This sheet is the feeder's: where a ball lands and the side it bends to are your\nleft and right, facing the receiver, who must not see the order.",
         ),
-        Kind::Partner => sheet.line(
+        LauncherKind::Partner => sheet.line(
             "This sheet is the server's: left and right are yours, facing the receiver;\nhide the order from the receiver. Only your motion trains reading; say nothing\nbefore the serve.",
         ),
         _ => {
@@ -111,8 +112,7 @@ fn losses(sheet: &mut RehearsalSheet, session: &Session) {
         };
         sheet.part(title, None);
         for loss in &session.limits {
-            let (serve, what, limit) = (&loss.serve, reasons::lost(loss), &loss.limit);
-            let (why, nearest) = (&limit.why, &limit.nearest);
+            let (serve, Loss { what, why, nearest }) = (&loss.serve, reasons::lost(loss));
             sheet.entry(format!("{serve}: not {what}, because {why}. Instead: {nearest}."));
         }
     }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use crate::base::text;
 use crate::page::made_picture::letter;
 use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
-use crate::launcher::{Kind, Thrown};
+use crate::launcher::{LauncherKind, Thrown};
 use crate::rehearsal::{Block, Rehearsed, Role, Session, SessionBall, StandIn};
 
 /// The letter of every received ball. A letter stands for one serve and its receive; a variation that is
@@ -93,7 +93,7 @@ fn zone_joined(session: &Session, thrown: &Thrown, between: &str) -> String {
         Pace::Medium => "",
     };
     let lane = match session.kind() {
-        Kind::Feeder => feeder_side(thrown.lane, session.player),
+        LauncherKind::Feeder => feeder_side(thrown.lane, session.player),
         _ => thrown.lane.shown(),
     };
     format!("{pace}{}{between}{lane}", thrown.depth)
@@ -117,7 +117,7 @@ const fn feeder_side(lane: Lane, player: Hand) -> &'static str {
 
 /// A ball as a person feeds or serves it: `short left, medium side-backspin, bends left`.
 pub(in crate::page) fn person_ball(session: &Session, thrown: &Thrown) -> String {
-    let between = if session.kind() == Kind::Feeder { " " } else { " to the " };
+    let between = if session.kind() == LauncherKind::Feeder { " " } else { " to the " };
     let zone = zone_joined(session, thrown, between);
     let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
     format!("{zone}, {}{}", plain_spin(thrown, true), side.unwrap_or_default())

@@ -2,14 +2,13 @@
 //! moves as rarely as possible.
 
 use rayon::prelude::*;
-use serde::Serialize;
 
-use super::{AimedBall, NoBall, Rank, Table, ranked};
 use crate::game::{From, Serve, ServeId};
+use crate::launcher::aiming::{AimedBall, NoBall, Rank, Table, aim_ranked};
 use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
 /// One serve of a deck with its settings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ServeAim {
     /// The serve.
     pub serve: ServeId,
@@ -24,18 +23,15 @@ pub struct ServeAim {
 }
 
 /// Serves thrown from one set-up.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Group {
-    /// Where the launcher stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetUpGroup {
     pub set_up: SetUp,
-    /// The same in words.
-    pub words: String,
     /// The serves.
     pub serves: Vec<ServeAim>,
 }
 
 /// A serve this launcher cannot throw at all.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Cannot {
     /// The serve.
     pub serve: ServeId,
@@ -45,15 +41,31 @@ pub struct Cannot {
     pub no_ball: NoBall,
 }
 
+/// A launcher whose own legs are too high for a ball that looks like a serve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LowOutlet {
+    pub lowest_m: f64,
+    pub way: LowWay,
+}
+
+/// What is done about it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LowWay {
+    Chair { chair_m: f64 },
+    OnTable,
+    /// Nothing: shorter legs on a chair would do it.
+    ShorterLegs,
+}
+
 /// The settings of a deck.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct DeckAim {
     /// Set-ups, the one with most serves first.
-    pub groups: Vec<Group>,
+    pub groups: Vec<SetUpGroup>,
     /// Serves that cannot be thrown.
     pub cannot: Vec<Cannot>,
     /// Why the outlet has to be low, when this launcher makes it matter.
-    pub height: Option<String>,
+    pub low_outlet: Option<LowOutlet>,
 }
 
 /// A serve thrown from one place.
@@ -70,7 +82,7 @@ fn tried(
     table: &Table,
 ) -> Result<Tried, NoBall> {
     let fit = fit(launcher, serve, table.server, false, forced);
-    let (ball, rank) = ranked(launcher, &fit.thrown, &fit.set_up, table)?;
+    let (ball, rank) = aim_ranked(launcher, &fit.thrown, &fit.set_up, table)?;
     let aim = ServeAim {
         serve: serve.id.clone(),
         words: serve.shown(),
@@ -85,7 +97,7 @@ fn tried(
 pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAim {
     let mut done: Vec<Tried> = Vec::new();
     let mut cannot = Vec::new();
-    let aimed: Vec<_> =
+    let aimed: Vec<Result<Tried, NoBall>> =
         serves.par_iter().map(|serve| elsewhere_too(launcher, serve, table)).collect();
     for (&serve, one) in serves.iter().zip(aimed) {
         match one {
@@ -96,19 +108,15 @@ pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAi
         }
     }
     gather(launcher, serves, &mut done, table);
-    let mut groups: Vec<Group> = Vec::new();
+    let mut groups: Vec<SetUpGroup> = Vec::new();
     for one in done {
         match groups.iter_mut().find(|group| group.set_up == one.set_up) {
             Some(group) => group.serves.push(one.aim),
-            None => groups.push(Group {
-                set_up: one.set_up,
-                words: one.set_up.shown(),
-                serves: vec![one.aim],
-            }),
+            None => groups.push(SetUpGroup { set_up: one.set_up, serves: vec![one.aim] }),
         }
     }
     groups.sort_by_key(|group| std::cmp::Reverse(group.serves.len()));
-    DeckAim { height: height(launcher, &groups), groups, cannot }
+    DeckAim { low_outlet: low_outlet(launcher, &groups), groups, cannot }
 }
 
 /// The serve from where it is usually thrown; from another place when that gives up less.
@@ -174,37 +182,30 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Ta
     }
 }
 
-/// Why the outlet has to be low, in one line, when this launcher's own legs are too high.
-fn height(launcher: &Launcher, groups: &[Group]) -> Option<String> {
+/// Why the outlet has to be low, when this launcher's own legs are too high.
+fn low_outlet(launcher: &Launcher, groups: &[SetUpGroup]) -> Option<LowOutlet> {
     let machine = launcher.machine.as_ref()?;
-    let lowest = machine.outlet_height_m.least;
-    if lowest <= REALISTIC_OUTLET_M {
+    let lowest_m = machine.outlet_height_m.least;
+    if lowest_m <= REALISTIC_OUTLET_M {
         return None;
     }
     let way = match machine.chair_height_m {
-        Some(chair) if chair <= REALISTIC_OUTLET_M => {
-            format!("hence the short legs on a wedged chair ({:.0} cm)", chair * 100.0)
-        }
-        _ if groups.iter().any(|group| group.set_up.stand == Stand::OnTable) => {
-            "hence balls that bounce once, thrown from the table".to_owned()
-        }
-        _ => "shorter legs on a wedged chair would do it".to_owned(),
+        Some(chair_m) if chair_m <= REALISTIC_OUTLET_M => LowWay::Chair { chair_m },
+        _ if groups.iter().any(|group| group.set_up.stand == Stand::OnTable) => LowWay::OnTable,
+        _ => LowWay::ShorterLegs,
     };
-    Some(format!(
-        "A serve peaks 18 to 25 cm above the table between its bounces; from an outlet at {:.0} cm no \
-         ball does, from 30 cm or lower it can: {way}.",
-        lowest * 100.0
-    ))
+    Some(LowOutlet { lowest_m, way })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::flight::{self, Constants, DepthRule, Until};
+    use crate::flight::{self, Constants, DepthRule, Throw, Until};
     use crate::game::{Depth, Hand, Lane, Pace, Spin, lane_y_m};
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{
-        At, Calibrated, Control, Curve, Dial, Kind, Quantity, Shade, Span, Tied, Wheels, aim_thrown,
+        At, Calibrated, Control, Curve, Dial, LauncherKind, AimNote, Quantity, Shade, Span, Tied, Wheels,
+        aim_thrown,
     };
 
     fn table() -> Table {
@@ -225,12 +226,12 @@ mod tests {
     #[test]
     fn the_settings_of_a_short_backspin_serve_fly_to_the_forehand_and_stay_short() {
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
-        let aimed = aim_deck(&launcher(Kind::PerBall), &[&deck[0]], &table());
+        let aimed = aim_deck(&launcher(LauncherKind::PerBall), &[&deck[0]], &table());
         let ball = &aimed.groups[0].serves[0].ball;
         let path = flight::fly(&ball.launch, &Constants::default(), Until::default()).unwrap();
-        assert_eq!(path.fault(flight::Throw::Service), None);
-        assert_eq!(path.depth(flight::Throw::Service, &DepthRule::default()), Some(Depth::Short));
-        let lands = path.receiver_bounce(flight::Throw::Service).unwrap();
+        assert_eq!(path.fault(Throw::Serve), None);
+        assert_eq!(path.depth(Throw::Serve, &DepthRule::default()), Some(Depth::Short));
+        let lands = path.receiver_bounce(Throw::Serve).unwrap();
         assert!((lands.y_m() - lane_y_m(Lane::Forehand, Hand::Right)).abs() < 1e-3);
         assert!(ball.launch.elevation_deg >= -20.0, "{:?}", ball.launch);
     }
@@ -241,7 +242,7 @@ mod tests {
         fast.pace = Some(Pace::Fast);
         let deck = [serve("a", Depth::Short, Spin::Backspin), fast];
         let both: Vec<&Serve> = deck.iter().collect();
-        let aimed = aim_deck(&launcher(Kind::PerBall), &both, &table());
+        let aimed = aim_deck(&launcher(LauncherKind::PerBall), &both, &table());
         let thrown: usize = aimed.groups.iter().map(|group| group.serves.len()).sum();
         assert_eq!(thrown + aimed.cannot.len(), 2);
         // A second place is worth a walk only when it gives up less than the first.
@@ -249,9 +250,9 @@ mod tests {
             for one in &group.serves {
                 let kept = deck.iter().find(|serve| serve.id == one.serve).unwrap();
                 let here =
-                    tried(&launcher(Kind::PerBall), kept, Some(aimed.groups[0].set_up), &table());
+                    tried(&launcher(LauncherKind::PerBall), kept, Some(aimed.groups[0].set_up), &table());
                 let there =
-                    tried(&launcher(Kind::PerBall), kept, Some(group.set_up), &table()).unwrap();
+                    tried(&launcher(LauncherKind::PerBall), kept, Some(group.set_up), &table()).unwrap();
                 assert!(here.is_err() || here.is_ok_and(|here| here.rank > there.rank));
             }
         }
@@ -259,7 +260,7 @@ mod tests {
 
     #[test]
     fn a_longer_shade_bounces_farther_and_keeps_its_depth() {
-        let launcher = launcher(Kind::PerBall);
+        let launcher = launcher(LauncherKind::PerBall);
         let serve = serve("a", Depth::HalfLong, Spin::Backspin);
         let fit = fit(&launcher, &serve, Hand::Right, false, None);
         let plain = aim_thrown(&launcher, &fit.thrown, &fit.set_up, &table()).unwrap();
@@ -271,7 +272,7 @@ mod tests {
 
     #[test]
     fn one_wheel_throws_the_spin_its_own_speed_makes() {
-        let mut one = launcher(Kind::Fixed);
+        let mut one = launcher(LauncherKind::Fixed);
         let machine = one.machine.as_mut().unwrap();
         machine.wheels = Wheels::One;
         machine.tied = vec![
@@ -287,19 +288,19 @@ mod tests {
 
     #[test]
     fn a_high_launcher_says_why_it_stands_on_a_chair() {
-        let mut high = launcher(Kind::Fixed);
+        let mut high = launcher(LauncherKind::Fixed);
         let machine = high.machine.as_mut().unwrap();
         machine.outlet_height_m = Span::new(0.40, 0.60);
         machine.chair_height_m = Some(0.28);
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
-        let said = aim_deck(&high, &[&deck[0]], &table()).height.unwrap();
-        assert!(said.contains("40 cm") && said.contains("chair (28 cm)"), "{said}");
-        assert_eq!(aim_deck(&launcher(Kind::Fixed), &[&deck[0]], &table()).height, None);
+        let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
+        assert_eq!(aim_deck(&high, &[&deck[0]], &table()).low_outlet, Some(low));
+        assert_eq!(aim_deck(&launcher(LauncherKind::Fixed), &[&deck[0]], &table()).low_outlet, None);
     }
 
     #[test]
     fn a_coarse_notch_that_changes_the_ball_is_said() {
-        let mut coarse = launcher(Kind::PerBall);
+        let mut coarse = launcher(LauncherKind::PerBall);
         coarse.dials = vec![Dial {
             name: "speed".to_owned(),
             sets: Control::Speed,
@@ -313,6 +314,8 @@ mod tests {
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
         let ball = &aim_deck(&coarse, &[&deck[0]], &table()).groups[0].serves[0].ball.clone();
         assert_eq!(ball.settings.dials.len(), 1);
-        assert!(ball.notes.iter().any(|note| note.contains("nearest notches")), "{ball:?}");
+        let is_of_notches =
+            |note: &AimNote| matches!(note, AimNote::MovedByNotches { .. } | AimNote::FaultAtNotches(_));
+        assert!(ball.notes.iter().any(is_of_notches), "{ball:?}");
     }
 }

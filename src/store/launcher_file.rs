@@ -3,10 +3,10 @@
 
 use crate::base::{Bound, Finding};
 use crate::deck::advice::Judged;
-use crate::launcher::{FORMAT, Head, Kind, Launcher, Machine, Span, Wheels};
+use crate::launcher::{FORMAT, HeadTurn, LauncherKind, Launcher, ThrowingMachine, Span, Wheels};
 
 /// What the numbers of a launcher file may be.
-pub const BOUNDS: Bounds = Bounds {
+const BOUNDS: Bounds = Bounds {
     speed_m_s: bound("speed", "m/s", 0.5, 40.0),
     spin_rev_s: bound("spin", "rev/s", -180.0, 180.0),
     elevation_deg: bound("elevation", "degrees", -60.0, 90.0),
@@ -21,30 +21,18 @@ pub const BOUNDS: Bounds = Bounds {
 };
 
 /// The table of bounds of a launcher file.
-#[derive(Debug, Clone, Copy)]
-pub struct Bounds {
-    /// Speed at the outlet.
-    pub speed_m_s: Bound,
-    /// Spin, topspin positive.
-    pub spin_rev_s: Bound,
-    /// Elevation, down negative.
-    pub elevation_deg: Bound,
-    /// Direction, left positive.
-    pub azimuth_deg: Bound,
-    /// Height of the outlet above the surface.
-    pub outlet_height_m: Bound,
-    /// Rate.
-    pub rate_a_minute: Bound,
-    /// Time from the start button to the first ball.
-    pub start_delay_s: Bound,
-    /// Balls of a stored sequence.
-    pub stored_balls: Bound,
-    /// Balls in the hopper.
-    pub hopper_balls: Bound,
-    /// Scatter of speed and spin.
-    pub scatter_percent: Bound,
-    /// Scatter of direction.
-    pub scatter_deg: Bound,
+struct Bounds {
+    speed_m_s: Bound,
+    spin_rev_s: Bound,
+    elevation_deg: Bound,
+    azimuth_deg: Bound,
+    outlet_height_m: Bound,
+    rate_a_minute: Bound,
+    start_delay_s: Bound,
+    stored_balls: Bound,
+    hopper_balls: Bound,
+    scatter_percent: Bound,
+    scatter_deg: Bound,
 }
 
 const fn bound(what: &'static str, unit: &'static str, least: f64, most: f64) -> Bound {
@@ -52,7 +40,7 @@ const fn bound(what: &'static str, unit: &'static str, least: f64, most: f64) ->
 }
 
 /// Everything about a launcher file that cannot be right.
-pub fn judge(launcher: &Launcher) -> Vec<Judged> {
+pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
     let mut found = Vec::new();
     let mut say = |path: &[&str], finding: Finding| {
         found.push(Judged { path: path.iter().map(|&name| name.to_owned()).collect(), finding });
@@ -81,7 +69,7 @@ pub fn judge(launcher: &Launcher) -> Vec<Judged> {
             Finding::error("a machine without `machine: (..)`")
                 .hint("say what it can do, or make the kind feeder or partner"),
         ),
-        (Some(machine), false) => of_machine(machine, launcher.kind, &mut say),
+        (Some(machine), false) => judge_machine(machine, launcher.kind, &mut say),
         (None, true) => {}
     }
     for (place, dial) in launcher.dials.iter().enumerate() {
@@ -122,7 +110,7 @@ pub fn judge(launcher: &Launcher) -> Vec<Judged> {
     found
 }
 
-fn of_machine(machine: &Machine, kind: Kind, say: &mut impl FnMut(&[&str], Finding)) {
+fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {
     let spans: [(&str, Bound, Span); 6] = [
         ("speed_m_s", BOUNDS.speed_m_s, machine.speed_m_s),
         ("spin_rev_s", BOUNDS.spin_rev_s, machine.spin_rev_s),
@@ -167,10 +155,10 @@ fn of_machine(machine: &Machine, kind: Kind, say: &mut impl FnMut(&[&str], Findi
             say(path, Finding::error(error.to_string()));
         }
     }
-    of_wheels(machine, kind, say);
+    judge_wheels(machine, kind, say);
 }
 
-fn of_wheels(machine: &Machine, kind: Kind, say: &mut impl FnMut(&[&str], Finding)) {
+fn judge_wheels(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {
     let rising = machine.tied.windows(2).all(|pair| pair[0].speed_m_s < pair[1].speed_m_s);
     let bounded = machine.tied.iter().all(|point| {
         BOUNDS.speed_m_s.check(point.speed_m_s).is_ok()
@@ -192,12 +180,12 @@ fn of_wheels(machine: &Machine, kind: Kind, say: &mut impl FnMut(&[&str], Findin
         ),
         _ => {}
     }
-    if machine.head == Head::PerBall && kind != Kind::PerBall {
+    if machine.head == HeadTurn::PerBall && kind != LauncherKind::PerBall {
         say(
             &["machine", "head"],
             Finding::error(format!(
                 "a head that turns for every ball on a launcher with {}",
-                if kind == Kind::Fixed { "one setting at a time" } else { "a sweep" }
+                if kind == LauncherKind::Fixed { "one setting at a time" } else { "a sweep" }
             ))
             .hint("head: turned_by_hand, or kind: per_ball"),
         );
@@ -211,9 +199,9 @@ mod tests {
 
     /// What is found when one thing about a sound launcher is changed.
     fn paths(change: impl FnOnce(&mut Launcher)) -> Vec<String> {
-        let mut changed = launcher(Kind::Fixed);
+        let mut changed = launcher(LauncherKind::Fixed);
         change(&mut changed);
-        judge(&changed).into_iter().map(|judged| judged.path.join(".")).collect()
+        judge_launcher_file(&changed).into_iter().map(|judged| judged.path.join(".")).collect()
     }
 
     #[test]
@@ -224,18 +212,18 @@ mod tests {
     #[test]
     fn every_impossible_number_is_found_where_it_stands() {
         let machine =
-            |change: fn(&mut Machine)| paths(|launcher| change(launcher.machine.as_mut().unwrap()));
+            |change: fn(&mut ThrowingMachine)| paths(|launcher| change(launcher.machine.as_mut().unwrap()));
         assert_eq!(machine(|m| m.speed_m_s.most = 400.0), ["machine.speed_m_s.most"]);
         assert_eq!(machine(|m| m.speed_m_s = Span::new(9.0, 3.0)), ["machine.speed_m_s"]);
         assert_eq!(machine(|m| m.chair_height_m = Some(f64::NAN)), ["machine.chair_height_m"]);
         assert_eq!(machine(|m| m.hopper_balls = 0), ["machine.hopper_balls"]);
         assert_eq!(machine(|m| m.wheels = Wheels::One), ["machine.tied"]);
-        assert_eq!(machine(|m| m.head = Head::PerBall), ["machine.head"]);
+        assert_eq!(machine(|m| m.head = HeadTurn::PerBall), ["machine.head"]);
     }
 
     #[test]
     fn a_person_has_no_wheels_and_a_machine_has_some() {
-        assert_eq!(paths(|launcher| launcher.kind = Kind::Feeder), ["machine"]);
+        assert_eq!(paths(|launcher| launcher.kind = LauncherKind::Feeder), ["machine"]);
         assert_eq!(paths(|launcher| launcher.machine = None), ["kind"]);
     }
 }

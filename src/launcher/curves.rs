@@ -1,0 +1,72 @@
+//! What a calibration knows about a launcher's own scales.
+//!
+//! Every curve is a line through points, so one form holds a straight dial (two points), an inverted one
+//! (falling), and a stepped one (a point for each step). Beyond the calibrated range the end of the
+//! line is drawn on, and that is noted.
+
+use serde::{Deserialize, Serialize};
+
+use crate::launcher::settings::Quantity;
+
+/// A point of a curve.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct At {
+    /// The value on the panel, or the mean or difference of the wheels.
+    pub dial: f64,
+    /// What it makes, in the unit of the quantity.
+    pub makes: f64,
+    /// How sure: plus or minus so much, all curves of the launcher together in 95 of 100 cases.
+    pub give_or_take: f64,
+}
+
+/// How one quantity follows the dials.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Curve {
+    pub sets: Quantity,
+    /// By rising dial value, at least two; the first and last are the ends of what was thrown.
+    pub points: Vec<At>,
+}
+
+impl Curve {
+    pub fn makes(&self, dial: f64) -> f64 {
+        let points = &self.points;
+        let place = points.partition_point(|point| point.dial <= dial);
+        let (from, to) = match points.as_slice() {
+            [] => return f64::NAN,
+            [only] => return only.makes,
+            _ => {
+                let place = place.clamp(1, points.len() - 1);
+                (points[place - 1], points[place])
+            }
+        };
+        from.makes + (dial - from.dial) / (to.dial - from.dial) * (to.makes - from.makes)
+    }
+
+    /// Whether balls were thrown on both sides of this value.
+    pub fn covers(&self, dial: f64) -> bool {
+        match (self.points.first(), self.points.last()) {
+            (Some(first), Some(last)) => (first.dial - 1e-9..=last.dial + 1e-9).contains(&dial),
+            _ => false,
+        }
+    }
+}
+
+/// What was learned about a launcher from thrown balls.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Calibrated {
+    /// Balls it rests on.
+    pub balls: u32,
+    /// How far a landing is off when the ball was not among those learned from: metres, typical.
+    pub landing_off_m: f64,
+    pub curves: Vec<Curve>,
+}
+
+impl Calibrated {
+    pub fn curve(&self, of: Quantity) -> Option<&Curve> {
+        self.curves.iter().find(|curve| curve.sets == of)
+    }
+}
+

@@ -1,0 +1,459 @@
+//! What `launcher` and `flight` give as data, in words: what is lost of a serve, what to mind, where to stand.
+
+use serde::Serialize;
+
+use crate::base::{Units, text};
+use crate::flight::Fault;
+use crate::flight::aim::{Aimed, Band, Miss, Refusal};
+use crate::launcher::{
+    Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, MOST_BALLS, NoBall, NoOwnHalf,
+    AimNote, Quantity, SHORT_TOPSPIN_REV_S, SetUp, Sight, Stand, TrimStep, Turn, TurnedOn, Warning,
+};
+use crate::game::{Depth, Spin};
+
+/// Something of a serve that is lost: what, why, and the nearest thing, which is what is thrown.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Loss {
+    pub what: String,
+    pub why: String,
+    pub nearest: String,
+}
+
+impl Loss {
+    pub fn tell(limit: &Limit) -> Self {
+        let loss = |what: String, why: String, nearest: String| Self { what, why, nearest };
+        let unseen = |part: &str, nearest| {
+            loss(format!("the {part}"), "nobody has seen it yet".to_owned(), nearest)
+        };
+        match *limit {
+            Limit::UnseenLane(lane) => unseen("lane", format!("to the {lane}")),
+            Limit::UnseenDepth(depth) => unseen("depth", depth.to_string()),
+            Limit::UnseenSpin(spin) => unseen("spin", spin.to_string()),
+            Limit::UnseenBreak(side) => {
+                unseen("side its spin bends to", format!("to the receiver's {side}"))
+            }
+            Limit::FedCorkscrew => loss(
+                "corkscrew spin".to_owned(),
+                "a feed from the hand has no swing around the line of flight".to_owned(),
+                "side spin with the same bend".to_owned(),
+            ),
+            Limit::OwnHalf { why, depth, is_from_table } => loss(
+                "the bounce on its own half".to_owned(),
+                why_no_own_half(why),
+                fed_instead(depth, is_from_table),
+            ),
+            Limit::TooFast { pace, most_m_s, usual_m_s } => loss(
+                format!("the {pace} pace"),
+                format!(
+                    "it throws {most_m_s:.1} m/s at most, such a serve leaves with about {usual_m_s:.1}"
+                ),
+                "the same ball slower; stand half a step closer".to_owned(),
+            ),
+            Limit::TooSlow { depth, least_m_s, usual_m_s, instead } => loss(
+                format!("a {depth} ball"),
+                format!(
+                    "it throws {least_m_s:.1} m/s at least, such a serve leaves with about {usual_m_s:.1}"
+                ),
+                format!("the same ball {instead}"),
+            ),
+            Limit::Corkscrew | Limit::SideSpin { .. } | Limit::TiedSpin { .. } => {
+                Self::tell_spin(limit)
+            }
+            Limit::WrongWay(spin) => loss(
+                spin.shown().to_owned(),
+                "its wheels do not turn that way".to_owned(),
+                "dead".to_owned(),
+            ),
+            Limit::TooMuchSpin { rev_s, most_rev_s } => loss(
+                format!("{rev_s:.0} rev/s"),
+                format!("it makes {most_rev_s:.0} rev/s at most"),
+                format!("the same spin at {most_rev_s:.0} rev/s"),
+            ),
+            Limit::ShortTopspin => loss(
+                "a short ball with heavy topspin".to_owned(),
+                "thrown flat, topspin carries it off the table".to_owned(),
+                format!("the same ball at {SHORT_TOPSPIN_REV_S:.0} rev/s"),
+            ),
+        }
+    }
+
+    /// A kind of spin that wheels do not make.
+    fn tell_spin(limit: &Limit) -> Self {
+        let (what, why, nearest) = match *limit {
+            Limit::SideSpin { spin, wheels, head, instead } => (
+                format!("the side spin of {spin}"),
+                if head == HeadTurn::ByHand {
+                    format!("{wheels} make it only after the head is turned by hand")
+                } else {
+                    format!("{wheels} and {head} make none")
+                },
+                format!("{instead} with the same receive; keep the bat angle you would need"),
+            ),
+            Limit::TiedSpin { spin, rev_s, has, has_rev_s } => (
+                format!("{} of its own choice", spin_words(spin, rev_s)),
+                "one wheel ties spin to speed".to_owned(),
+                format!("{has}, about {has_rev_s:.0} rev/s at this speed"),
+            ),
+            _ => (
+                "corkscrew spin".to_owned(),
+                "wheels cannot turn the ball about its line of flight".to_owned(),
+                "side spin: it swerves in the air but does not jump at the bounce".to_owned(),
+            ),
+        };
+        Self { what, why, nearest }
+    }
+}
+
+fn why_no_own_half(why: NoOwnHalf) -> String {
+    match why {
+        NoOwnHalf::OnTable => "it stands on the table".to_owned(),
+        NoOwnHalf::HighOutlet(height_m) => format!(
+            "the outlet is {:.0} cm above the table: from above 30 cm the ball peaks far higher than any \
+             service",
+            height_m * 100.0
+        ),
+        NoOwnHalf::NotDown { least_deg, needed_deg } => format!(
+            "it points {:.0} degrees down at most, {:.0} are needed",
+            (-least_deg).max(0.0),
+            -needed_deg
+        ),
+    }
+}
+
+fn fed_instead(depth: Depth, is_from_table: bool) -> String {
+    match (depth, is_from_table) {
+        (Depth::Short, true) => "a short ball that bounces once, thrown from the table".to_owned(),
+        (Depth::Short, false) => {
+            "a half-long ball that bounces once: a short one cannot be fed from behind the line"
+                .to_owned()
+        }
+        (depth, _) => format!("a {depth} ball that bounces once"),
+    }
+}
+
+/// `backspin about 35 rev/s`, `dead`.
+pub fn spin_words(spin: Spin, rev_s: f64) -> String {
+    match spin {
+        Spin::Dead => "dead".to_owned(),
+        spin => format!("{spin} about {rev_s:.0} rev/s"),
+    }
+}
+
+/// The place of a launcher, lengths in the player's units.
+pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
+    let place = match set_up.stand {
+        Stand::Corner => format!("at the server's {}", set_up.from),
+        Stand::FartherBehind => format!("farther behind the server's {}", set_up.from),
+        other => other.shown().to_owned(),
+    };
+    let Some(height_m) = set_up.outlet_height_m else { return place };
+    let across = if set_up.across_m.abs() < 0.05 {
+        "on the centre line".to_owned()
+    } else {
+        let side = if set_up.across_m > 0.0 { "left" } else { "right" };
+        format!(
+            "{} {side} of the centre line (seen from behind it)",
+            units.length(set_up.across_m.abs())
+        )
+    };
+    let along = if set_up.behind_line_m < 0.0 {
+        format!("outlet {} in from its end line", units.length(-set_up.behind_line_m))
+    } else {
+        format!("outlet {} behind the line", units.length(set_up.behind_line_m))
+    };
+    let chair = if set_up.on_chair { ", legs short, on a wedged chair" } else { "" };
+    format!("{place}: {along}, {across}, {} above the table{chair}", units.length(height_m))
+}
+
+/// What to mind of an aimed ball.
+pub fn note_words(note: &AimNote) -> String {
+    match *note {
+        AimNote::OtherPace { pace, time_s } => format!(
+            "not as {pace} as the serve from there: {time_s:.2} s to the landing is what it has"
+        ),
+        AimNote::Higher { apex_m } => format!(
+            "flies higher and later than a real serve: {:.0} cm at its top",
+            apex_m * 100.0
+        ),
+        AimNote::Unshaded => "no room for the small change: the plain ball".to_owned(),
+        AimNote::TurnWhole { deg, to_left } => format!(
+            "its head does not turn that far: turn the whole launcher {deg:.0} degrees to the {}",
+            left_or_right(to_left)
+        ),
+        AimNote::Uncalibrated(Beyond { quantity, value, first, last }) => format!(
+            "{quantity}: {value:.1} lies outside the {first:.1} to {last:.1} that was calibrated"
+        ),
+        AimNote::FaultAtNotches(fault) => {
+            format!("at the nearest notches it {}: trim before the block", fault_words(fault))
+        }
+        AimNote::MovedByNotches { depth, by_m } => format!(
+            "the nearest notches make it {depth}: its next bounce {:.0} cm {}",
+            by_m.abs() * 100.0,
+            if by_m > 0.0 { "farther" } else { "shorter" }
+        ),
+    }
+}
+
+const fn left_or_right(is_left: bool) -> &'static str {
+    if is_left { "left" } else { "right" }
+}
+
+/// What an illegal ball does: `does not clear the net`.
+pub const fn fault_words(fault: Fault) -> &'static str {
+    match fault {
+        Fault::MissesOwnHalf => "does not bounce on the server's own half first",
+        Fault::Net => "does not clear the net",
+        Fault::MissesReceiversHalf => "does not land on the receiver's half",
+    }
+}
+
+/// Why there is no ball, and the nearest thing when anything legal is near.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NoBallWords {
+    pub why: String,
+    pub nearest: Option<String>,
+}
+
+impl NoBallWords {
+    pub fn tell(no_ball: &NoBall) -> Self {
+        match no_ball {
+            NoBall::Person => Self {
+                why: "a person has no settings".to_owned(),
+                nearest: Some(
+                    "feed or serve it from the call sheet: secondball rehearse".to_owned(),
+                ),
+            },
+            NoBall::Refused(refusal) => Self {
+                why: refusal_words(refusal),
+                nearest: refusal.nearest.as_ref().map(nearest_words),
+            },
+        }
+    }
+}
+
+fn nearest_words(near: &Aimed) -> String {
+    format!(
+        "{}, landing {:.2} m and next {:.2} m from its end line, {:.1} m/s at {:.0} degrees",
+        near.outcome.depth,
+        near.outcome.bounce_m[0],
+        near.outcome.next_bounce_x_m,
+        near.launch.speed_m_s,
+        near.launch.elevation_deg
+    )
+}
+
+fn refusal_words(refusal: &Refusal) -> String {
+    let mut words = "no ball does all of that".to_owned();
+    if let Some(miss) = refusal.misses.first().or(refusal.limits.first()) {
+        words = format!("{words}: {}", miss_words(miss));
+    }
+    if let Some(limit) = refusal.limits.first().filter(|_| !refusal.misses.is_empty()) {
+        let (what, who) = (limit.measure.what(), limit.origin.words());
+        words = format!("{words}; what stands in the way is the {what} ({who})");
+    }
+    words
+}
+
+fn miss_words(miss: &Miss) -> String {
+    let (what, unit) = (miss.measure.what(), miss.measure.unit());
+    let digits = if unit == "degrees" { 1 } else { 2 };
+    let Band { least, most } = miss.band;
+    let wanted = if miss.band.is_exact() {
+        format!(" instead of {least:.digits$} {unit}")
+    } else if miss.got < least {
+        format!(", and has to be at least {least:.digits$} {unit}")
+    } else {
+        format!(", and has to be at most {most:.digits$} {unit}")
+    };
+    format!("`{what}` would be {:.digits$} {unit}{wanted} ({})", miss.got, miss.origin.words())
+}
+
+/// Why the outlet has to be low.
+pub fn low_outlet_words(low: &LowOutlet) -> String {
+    let way = match low.way {
+        LowWay::Chair { chair_m } => {
+            format!("hence the short legs on a wedged chair ({:.0} cm)", chair_m * 100.0)
+        }
+        LowWay::OnTable => "hence balls that bounce once, thrown from the table".to_owned(),
+        LowWay::ShorterLegs => "shorter legs on a wedged chair would do it".to_owned(),
+    };
+    format!(
+        "A serve peaks 18 to 25 cm above the table between its bounces; from an outlet at {:.0} cm no ball \
+         does, from 30 cm or lower it can: {way}.",
+        low.lowest_m * 100.0
+    )
+}
+
+/// `speed 5, spin -3`: dials in entry order.
+pub fn dials_words(dials: &[DialSetting]) -> String {
+    let each = dials.iter().map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value));
+    each.collect::<Vec<_>>().join(", ")
+}
+
+/// Dials nobody has calibrated, to start from.
+pub fn guess_words(guess: &Guess) -> String {
+    let dials = dials_words(&guess.dials);
+    guess.turned_head.map_or(dials.clone(), |head| {
+        let (deg, side) = (head.deg, left_or_right(head.bends_left));
+        format!("{dials}, the head turned {deg:.0} degrees, until the ball bends {side}")
+    })
+}
+
+/// What to look at before the first ball of a trim.
+pub const fn look_at_words(depth: Depth) -> &'static str {
+    match depth {
+        Depth::Short => {
+            "let the ball go: its second bounce belongs on the table, a hand's width inside the edge"
+        }
+        Depth::HalfLong => "let the ball go: its second bounce meets the edge of the table",
+        Depth::Long => "let the ball go: it leaves the table well before a second bounce",
+    }
+}
+
+/// A step of a trim as its JSON has it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StepWords {
+    Turn { what: Quantity, is_more: bool, notch: f64, words: String, expect: &'static str },
+    Done(String),
+    Enough(String),
+}
+
+impl StepWords {
+    pub fn tell(step: &TrimStep) -> Self {
+        match step {
+            TrimStep::Turn(turn) => Self::Turn {
+                what: turn.what,
+                is_more: turn.is_more,
+                notch: turn.notch,
+                words: turn_words(turn),
+                expect: expected(turn.seen),
+            },
+            TrimStep::Done { balls } => Self::Done(format!(
+                "trimmed in {}: throw three more, then begin the block",
+                text::count(*balls, "ball")
+            )),
+            TrimStep::EnoughBalls => Self::Enough(format!(
+                "{MOST_BALLS} balls are enough: keep the nearest, or calibrate this launcher once"
+            )),
+            TrimStep::NoFinerNotch => Self::Enough(
+                "no single notch brings it nearer: keep this one; the next finer change is to move the \
+                 launcher by a hand's width"
+                    .to_owned(),
+            ),
+        }
+    }
+
+    /// The step in one line.
+    pub fn line(&self) -> String {
+        match self {
+            Self::Turn { words, expect, .. } => format!("{words}; {expect}"),
+            Self::Done(words) | Self::Enough(words) => words.clone(),
+        }
+    }
+}
+
+fn turn_words(turn: &Turn) -> String {
+    let notch = if turn.is_half_a_notch { "half a notch" } else { "one notch" };
+    match (&turn.on, turn.what) {
+        (TurnedOn::Dial { name, from, to }, _) => format!("dial `{name}` from {from} to {to}"),
+        (TurnedOn::Unknown(_), Quantity::Elevation) => {
+            format!("point it {notch} {}", if turn.is_more { "higher" } else { "lower" })
+        }
+        (TurnedOn::Unknown(_), Quantity::Azimuth) => {
+            format!("turn it {notch} to the {}", left_or_right(turn.is_more))
+        }
+        (TurnedOn::Unknown(names), what) => {
+            let names: Vec<String> =
+                names.iter().map(|name| format!("`{}`", text::one_line(name))).collect();
+            let on = match names.as_slice() {
+                [] => what.to_string(),
+                [one] => one.clone(),
+                several => format!("both {}", several.join(" and ")),
+            };
+            format!("{on} {notch} {}", if turn.is_more { "up" } else { "down" })
+        }
+    }
+}
+
+/// What the next ball should do.
+const fn expected(seen: Sight) -> &'static str {
+    match seen {
+        Sight::Short => "the second bounce moves away from the net",
+        Sight::Long => "the second bounce comes nearer to the net",
+        Sight::Left => "the landing moves to the right",
+        Sight::Right => "the landing moves to the left",
+        Sight::Net => "more air over the net",
+        Sight::High => "less air over the net",
+        Sight::Good => "the same again",
+    }
+}
+
+/// What to know about what a calibration learned.
+pub fn warning_words(warning: &Warning) -> String {
+    match *warning {
+        Warning::NeverMoved(quantity) => format!(
+            "{quantity}: every ball had the same value, so the dial is not learned; throw two balls at \
+             another"
+        ),
+        Warning::Narrow { quantity, first, last, least, most } => format!(
+            "{quantity}: learned from {first} to {last} only, of {least} to {most}; beyond it is a guess"
+        ),
+        Warning::MoreScatter => {
+            "the balls differ more than the launcher's scatter on file: measure it, or read more carefully"
+                .to_owned()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::game::Side;
+    use crate::launcher::{TurnedHead, Wheels};
+
+    #[test]
+    fn what_is_lost_is_said_with_its_reason_and_its_nearest() {
+        let spin = Spin::SideBackspin;
+        let (wheels, head) = (Wheels::Two, HeadTurn::Upright);
+        let side = Loss::tell(&Limit::SideSpin { spin, wheels, head, instead: Spin::Backspin });
+        assert_eq!(side.why, "two wheels and a head that does not turn make none");
+        let why = NoOwnHalf::HighOutlet(0.40);
+        let high =
+            Loss::tell(&Limit::OwnHalf { why, depth: Depth::Short, is_from_table: false });
+        assert!(high.why.contains("the outlet is 40 cm above"), "{high:?}");
+        let why = NoOwnHalf::NotDown { least_deg: -3.0, needed_deg: -11.0 };
+        let flat = Loss::tell(&Limit::OwnHalf { why, depth: Depth::Long, is_from_table: false });
+        assert!(flat.why.contains("3 degrees down at most, 11 are needed"), "{flat:?}");
+        let unseen = Loss::tell(&Limit::UnseenBreak(Side::Right));
+        assert_eq!(unseen.what, "the side its spin bends to");
+        assert_eq!(unseen.nearest, "to the receiver's right");
+    }
+
+    #[test]
+    fn a_high_launcher_says_why_it_stands_on_a_chair() {
+        let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
+        let said = low_outlet_words(&low);
+        assert!(said.contains("40 cm") && said.contains("chair (28 cm)"), "{said}");
+    }
+
+    #[test]
+    fn guesses_and_turns_name_the_dials_of_the_panel() {
+        let dial = |name: &str, value| DialSetting { name: name.to_owned(), value };
+        let turned_head = Some(TurnedHead { deg: 45.0, bends_left: true });
+        let guess = Guess { dials: vec![dial("upper", 2.5), dial("lower", 7.5)], turned_head };
+        assert_eq!(
+            guess_words(&guess),
+            "upper 2.5, lower 7.5, the head turned 45 degrees, until the ball bends left"
+        );
+        let turn = Turn {
+            what: Quantity::Speed,
+            is_more: true,
+            notch: 0.1,
+            is_half_a_notch: true,
+            on: TurnedOn::Unknown(vec!["upper".to_owned(), "lower".to_owned()]),
+            seen: Sight::Short,
+        };
+        assert_eq!(turn_words(&turn), "both `upper` and `lower` half a notch up");
+    }
+}
