@@ -1,28 +1,22 @@
-//! `launcher`: what the player's launchers can do, one file each; machines, and people in their place.
+//! `launcher`: what the player's launchers can do, one file each; machines, and people in their
+//! place.
 
 mod aim;
 mod calibrate;
-pub(crate) mod fly;
+mod choosing;
+mod fly;
 mod trim;
+
+pub(crate) use choosing::{find, own_table};
 
 use clap::{Args, Subcommand};
 
 use crate::base::text;
-use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, World};
-use crate::deck::Deck;
-use crate::launcher::{Launcher, LauncherKind};
+use crate::launcher::Launcher;
 use crate::page::launcher_card;
 use crate::store;
-
-/// The launchers shipped with the program: the word for it and its file.
-pub(crate) const SHIPPED: [(&str, &str); 5] = [
-    ("fixed", include_str!("../../demo/launchers/fixed.ron")),
-    ("oscillating", include_str!("../../demo/launchers/oscillating.ron")),
-    ("per-ball", include_str!("../../demo/launchers/per-ball.ron")),
-    ("feeder", include_str!("../../demo/launchers/feeder.ron")),
-    ("partner", include_str!("../../demo/launchers/partner.ron")),
-];
+use choosing::{SHIPPED, no_launcher, shipped};
 
 /// What your launcher can do: a machine, or a person who feeds or serves
 #[derive(Debug, Args)]
@@ -138,135 +132,4 @@ fn show(name: Option<&str>, json: bool, desk: &Desk, world: &mut World<'_>) -> R
         write!(world.out, "{}", cards.join("\n"))?;
     }
     Ok(())
-}
-
-/// The shipped launcher a word means.
-fn shipped(word: &str) -> Option<(&'static str, &'static str)> {
-    let wanted = text::plain_word(word);
-    SHIPPED.into_iter().find(|(kind, _)| text::plain_word(kind) == wanted)
-}
-
-/// The launcher meant by a name: one of the player's own by file or the beginning of only one, else a
-/// shipped one; without a name the only one there is, and in a terminal the one that is answered.
-///
-/// # Errors
-/// [`Failure`] when none or several are meant, or the file has a mistake.
-pub(crate) fn find(
-    named: Option<&str>,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<Launcher, Failure> {
-    if named.is_none() && world.is_terminal {
-        let mut known = desk.home()?.launcher_stems()?;
-        if known.is_empty() {
-            known = LauncherKind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
-            for (word, kind) in known.iter().zip(LauncherKind::ALL) {
-                writeln!(world.err, "  {word:<13}{kind}")?;
-            }
-        }
-        if known.len() > 1 {
-            let why = "what can be thrown hangs on it";
-            let chosen = Asker::default().choose_needed(world, "launcher", &known, why)?;
-            if let Some(place) = chosen {
-                return find(Some(&known[place]), desk, world);
-            }
-        }
-    }
-    let home = desk.home()?;
-    let stems = home.launcher_stems()?;
-    let stem = match named {
-        Some(named) => {
-            let wanted = text::plain_word(named);
-            let whole = stems.iter().find(|stem| text::plain_word(stem) == wanted);
-            let begun: Vec<&String> =
-                stems.iter().filter(|stem| text::plain_word(stem).starts_with(&wanted)).collect();
-            match (whole, shipped(named), begun.as_slice()) {
-                (Some(stem), ..) => stem.clone(),
-                (None, Some((word, text)), _) => {
-                    let file = format!("the shipped {word}.ron");
-                    let parsed = store::judge_launcher(&file, text).map_err(Failure::Findings)?;
-                    return Ok(parsed.value);
-                }
-                (None, None, [only]) => (*only).clone(),
-                _ => return Err(no_launcher(named, &stems)),
-            }
-        }
-        None => match stems.as_slice() {
-            [only] => only.clone(),
-            [] => {
-                return Err(Failure::request(
-                    "which launcher? none of yours is on file (`secondball launcher add --help` says how to make one)",
-                    "--launcher fixed, oscillating, per-ball, feeder or partner",
-                ));
-            }
-            several => {
-                return Err(Failure::request(
-                    "which launcher?",
-                    format!("--launcher {}", several.join(", or --launcher ")),
-                ));
-            }
-        },
-    };
-    match home.judged_launcher(&stem)? {
-        Some(parsed) => Ok(parsed.value),
-        None => Err(no_launcher(&stem, &stems)),
-    }
-}
-
-/// The file of a launcher among the player's own; none when it is a shipped one.
-fn own_stem(launcher: &Launcher, desk: &Desk) -> Result<Option<String>, Failure> {
-    let home = desk.home()?;
-    for stem in home.launcher_stems()? {
-        let own = home.judged_launcher(&stem);
-        if own.is_ok_and(|own| own.is_some_and(|own| own.value == *launcher)) {
-            return Ok(Some(stem));
-        }
-    }
-    Ok(None)
-}
-
-/// Three numbers of the command line as an outlet.
-fn outlet_m(given: &[f64], example: &str) -> Result<[f64; 3], Failure> {
-    <[f64; 3]>::try_from(given).map_err(|_| {
-        Failure::request(
-            format!("an outlet has three numbers, not {}", given.len()),
-            format!("metres along, across and up: --outlet {example}"),
-        )
-    })
-}
-
-/// A serve the deck does not have.
-fn no_serve(named: &str, deck: &Deck) -> Failure {
-    let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
-    let hint = text::closest(named, &known).map_or_else(
-        || format!("the deck has {}", text::and_list(&known)),
-        |meant| format!("did you mean `{meant}`?"),
-    );
-    Failure::request(format!("no serve `{named}`"), hint)
-}
-
-fn no_launcher(named: &str, stems: &[String]) -> Failure {
-    let known: Vec<&str> =
-        stems.iter().map(String::as_str).chain(SHIPPED.iter().map(|(word, _)| *word)).collect();
-    let hint = match text::closest(named, &known) {
-        Some(meant) => format!("did you mean `{meant}`?"),
-        None => format!("there is {}", text::and_list(&known)),
-    };
-    Failure::request(format!("no launcher `{named}`"), hint)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_kind_of_launcher_is_shipped_and_reads_without_a_finding() {
-        let mut kinds = Vec::new();
-        for (word, text) in SHIPPED {
-            let parsed = store::judge_launcher(word, text).unwrap();
-            assert_eq!(parsed.findings, []);
-            kinds.push(parsed.value.kind);
-        }
-        assert_eq!(kinds, LauncherKind::ALL);
-    }
 }

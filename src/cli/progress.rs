@@ -58,7 +58,7 @@ fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<
     };
     let answers = &desk.journal()?.answers;
     let board = desk.overview(world)?;
-    let (constants, _) = launcher::fly::own_table(desk)?;
+    let (constants, _) = launcher::own_table(desk)?;
     let decks: Vec<(String, Deck)> = match &named {
         Some(one) => vec![one.clone()],
         None => board.decks.to_vec(),

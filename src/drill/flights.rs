@@ -12,8 +12,8 @@ use crate::game::{Hand, ServeId};
 /// Milliseconds between two frames.
 const STEP_MS: i32 = 15;
 
-/// The flights of these serves of a deck, received by a player of this hand; an opponent whose hand is not
-/// known counts as right-handed.
+/// The flights of these serves of a deck, received by a player of this hand; an opponent whose hand
+/// is not known counts as right-handed.
 pub fn flights(
     deck: &Deck,
     serves: &[ServeId],

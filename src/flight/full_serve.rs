@@ -1,7 +1,9 @@
-//! A serve with nothing left open: what is flown, drawn and thrown where nobody has seen a part of it.
+//! A serve with nothing left open: what is flown, drawn and thrown where nobody has seen a part of
+//! it.
 //!
-//! Unseen spin is none, weight medium, lane middle, depth half-long, place the backhand corner; side spin
-//! breaks as this motion usually does, and where the motion says nothing as a pendulum serve of that hand.
+//! Unseen spin is none, weight medium, lane middle, depth half-long, place the backhand corner;
+//! side spin breaks as this motion usually does, and where the motion says nothing as a pendulum
+//! serve of that hand.
 
 use serde::Serialize;
 

@@ -35,8 +35,8 @@ pub(super) struct State {
 /// |v| / (a |v| + B) = (a v^2 - B |v|) / (a^2 v^2 - B^2)      with B = b R |w|
 /// ```
 ///
-/// The second form divides while the root is still being drawn, and this is the innermost of all loops. It is used
-/// where one of a |v| and B is more than twice the other, far from its own zero.
+/// The second form divides while the root is still being drawn, and this is the innermost of all
+/// loops. It is used where one of a |v| and B is more than twice the other, far from its own zero.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stream {
     gravity: f64,
@@ -88,7 +88,8 @@ impl Stream {
         acceleration
     }
 
-    /// K R |v| / (a |v| + B) as it stands; a resting ball without spin has no lift, the quotient would be 0 / 0.
+    /// K R |v| / (a |v| + B) as it stands; a resting ball without spin has no lift, the quotient
+    /// would be 0 / 0.
     fn slow_lift(&self, speed: f64) -> f64 {
         let below = self.lift_a * speed + self.lift_b;
         if below > 0.0 { self.lift * speed / below } else { 0.0 }

@@ -12,15 +12,15 @@
 //! | corkscrew | all of it about the line of flight | |
 //! | breaks right, left | side spin +, -; corkscrew -, + | the sign of swerve and of jump |
 //! | from | contact 0.41 m behind the line, 0.22 m high | means of 182 measured services |
-//! | from, when no ball does it from there | 0.10 m behind, 0.19 m high | the near end of the measured |
+//! | from, when no ball does it | 0.10 m behind, 0.19 m high | the near end of the measured |
 //! | lane | the receiver's bounce lies on the lane's middle | `game` |
 //! | depth | the next bounce lies in the depth's band | `game` |
-//! | fast | short 0.53, half-long 0.50, long 0.47 s to the receiver's bounce, at most | 0.43 to 0.60 s measured |
+//! | fast | short 0.53, half-long 0.50, long 0.47 s to the bounce at most | 0.43-0.60 measured |
 //! | fast and long | also first bounce within 0.40 m, landing in the last 0.35 m | practice |
-//! | slow | short 0.55, half-long 0.53, long 0.51 s, at least | 0.43 to 0.60 s measured |
+//! | slow | short 0.55, half-long 0.53, long 0.51 s at least | as above |
 //!
-//! What nobody has seen is filled in by [`FullServe`]. The receiver is taken to meet the ball at the top of its bounce, which gives the
-//! measured 0.67 +- 0.06 s from contact to bat.
+//! What nobody has seen is filled in by [`FullServe`]. The receiver is taken to meet the ball at
+//! the top of its bounce, which gives the measured 0.67 +- 0.06 s from contact to bat.
 
 use serde::Serialize;
 
@@ -115,7 +115,8 @@ pub fn spin_of(kind: Spin, rev_s: f64, breaks: Option<Side>) -> SpinRate {
 
 impl ServeBall {
     /// What has to be asked of a launch from `outlet_m` for this ball, its pace and the look of a
-    /// serve left out: those are added with [`ServeBall::at_its_pace`] and [`Request::like_a_serve`].
+    /// serve left out: those are added with [`ServeBall::at_its_pace`] and
+    /// [`Request::like_a_serve`].
     pub fn request(&self, outlet_m: [f64; 3]) -> Request {
         Request::service(outlet_m, self.spin).across(self.across_m).depth(self.depth)
     }

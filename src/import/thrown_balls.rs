@@ -5,13 +5,15 @@
 //! 6,-3,20,38,182,-12,254
 //! ```
 //!
-//! Every dial that sets physics has a column under its own name. Lengths along the table count from the
-//! launcher's end line, across from the centre line, + to the launcher's left. `first_cm` and `next_cm`
-//! may stay empty. A semicolon may separate as well; decimals may then have a comma. Lines that begin with
-//! `#` are remarks.
+//! Every dial that sets physics has a column under its own name. Lengths along the table count from
+//! the launcher's end line, across from the centre line, + to the launcher's left. `first_cm` and
+//! `next_cm` may stay empty. A semicolon may separate as well; decimals may then have a comma.
+//! Lines that begin with `#` are remarks.
+
+use std::ops::Range;
 
 use crate::base::{Bound, Finding, Place, text};
-use crate::launcher::{Dial, Feature, Launcher, Quantity, SeenBall, Wheels};
+use crate::launcher::{Launcher, SeenBall, physical_dials};
 
 /// The columns beside the dials, in the order they are explained.
 pub const COLUMNS: [&str; 4] = ["first_cm", "land_cm", "across_cm", "next_cm"];
@@ -22,31 +24,31 @@ const ACROSS_CM: Bound = bound("across_cm", -120.0, 120.0);
 const NEXT_CM: Bound = bound("next_cm", 100.0, 700.0);
 
 const fn bound(what: &'static str, least: f64, most: f64) -> Bound {
-    Bound {
-        what,
-        unit: "cm",
-        least,
-        most,
-        source: "the size of the table, and the floor behind it",
-    }
+    let source = "the size of the table, and the floor behind it";
+    Bound { what, unit: "cm", least, most, source }
 }
 
-/// A cell with its place in the file.
-struct Cell<'a> {
-    text: &'a str,
+/// A cell without the blanks around it, and its bytes in the file.
+struct BallCell {
+    text: String,
+    place: Range<usize>,
+}
+
+/// A line that is no remark.
+struct BallLine<'a> {
+    number: usize,
     start: usize,
+    text: &'a str,
 }
 
-fn cells(line: &str, start: usize, separator: char) -> Vec<Cell<'_>> {
-    let mut at = start;
-    line.split(separator)
-        .map(|part| {
-            let lead = part.len() - part.trim_start().len();
-            let cell = Cell { text: part.trim(), start: at + lead };
-            at += part.len() + separator.len_utf8();
-            cell
-        })
-        .collect()
+/// A list being read.
+struct BallSheet<'a> {
+    file: &'a str,
+    source: &'a str,
+    launcher: &'a Launcher,
+    separator: u8,
+    columns: Vec<BallCell>,
+    findings: Vec<Finding>,
 }
 
 /// Reads the balls of a file for this launcher.
@@ -58,163 +60,152 @@ pub fn read_balls(
     source: &str,
     launcher: &Launcher,
 ) -> Result<Vec<SeenBall>, Vec<Finding>> {
-    let mut findings = Vec::new();
-    let mut lines = Vec::new();
-    let mut start = 0;
-    for (line, number) in source.split('\n').zip(1..) {
-        let bare = line.trim_end_matches('\r');
-        let is_said = !bare.trim().is_empty() && !bare.trim_start().starts_with('#');
-        if is_said {
-            lines.push((number, start, bare));
-        }
-        start += line.len() + 1;
-    }
-    let Some(&(_, head_at, head)) = lines.first() else {
+    let lines = lines(source);
+    let Some((head, rows)) = lines.split_first() else {
         return Err(vec![
             Finding::error("there is no ball in it").at(Place::file(file)).hint(example(launcher)),
         ]);
     };
-    let separator = if head.contains(';') { ';' } else { ',' };
-    let columns = cells(head, head_at, separator);
-    findings.extend(wrong_head(file, source, launcher, (head_at, head), &columns));
-    if !findings.is_empty() {
-        return Err(findings);
+    let separator = if head.text.contains(';') { b';' } else { b',' };
+    let columns = cells(head, separator);
+    let findings = Vec::new();
+    let mut sheet = BallSheet { file, source, launcher, separator, columns, findings };
+    sheet.check_head(head);
+    if sheet.findings.is_empty() {
+        let balls = rows.iter().filter_map(|row| sheet.read_ball(row)).collect();
+        if sheet.findings.is_empty() {
+            return Ok(balls);
+        }
     }
-    let has = |name: &str| columns.iter().position(|cell| same(cell.text, name));
-    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
-    let mut balls = Vec::new();
-    for &(number, at, line) in &lines[1..] {
-        let row = cells(line, at, separator);
-        let mut take = |name: &str, bound: Option<(f64, f64, &str)>| -> Option<f64> {
-            let cell = row.get(has(name)?)?;
-            if cell.text.is_empty() {
-                return None;
+    Err(sheet.findings)
+}
+
+fn lines(source: &str) -> Vec<BallLine<'_>> {
+    let mut lines = Vec::new();
+    let mut start = 0;
+    for (line, number) in source.split('\n').zip(1..) {
+        let text = line.trim_end_matches('\r');
+        if !text.trim().is_empty() && !text.trim_start().starts_with('#') {
+            lines.push(BallLine { number, start, text });
+        }
+        start += line.len() + 1;
+    }
+    lines
+}
+
+/// The cells of one line. The crate reads it apart from the others, because the place it gives of a
+/// record counts the remarks before it.
+fn cells(line: &BallLine<'_>, separator: u8) -> Vec<BallCell> {
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator)
+        .has_headers(false)
+        .from_reader(line.text.as_bytes());
+    let record = reader.records().find_map(Result::ok).unwrap_or_default();
+    let cell = |(number, whole): (usize, &str)| {
+        let lead = whole.len() - whole.trim_start().len();
+        let text = whole.trim().to_owned();
+        // A separator before each cell but the first.
+        let within = record.range(number).map_or(0, |range| range.start) + number + lead;
+        let start = line.start + within;
+        BallCell { place: start..start + text.len(), text }
+    };
+    record.iter().enumerate().map(cell).collect()
+}
+
+impl BallSheet<'_> {
+    fn place(&self, bytes: &Range<usize>) -> Place {
+        Place::within(self.file, self.source, bytes.start, bytes.end)
+    }
+
+    fn column(&self, name: &str) -> Option<usize> {
+        self.columns.iter().position(|cell| is_same(&cell.text, name))
+    }
+
+    /// What is wrong with the names of the columns.
+    fn check_head(&mut self, head: &BallLine<'_>) {
+        let names: Vec<&str> = self.launcher.dials.iter().map(|dial| dial.name.as_str()).collect();
+        let known: Vec<&str> = names.into_iter().chain(COLUMNS).collect();
+        for cell in &self.columns {
+            if known.iter().any(|known| is_same(&cell.text, known)) {
+                continue;
             }
-            let read = cell.text.replace(if separator == ';' { ',' } else { '\0' }, ".");
-            let wrong = match (read.parse::<f64>().ok().filter(|value| value.is_finite()), bound) {
-                (None, _) => format!("`{}` is not a number", text::one_line(cell.text)),
-                (Some(value), Some((least, most, unit))) if !(least..=most).contains(&value) => {
-                    format!("{name} is {value}{unit}, allowed is {least} to {most}{unit}")
-                }
-                (Some(value), _) => return Some(value),
-            };
-            findings.push(Finding::error(wrong).at(Place::within(
-                file,
-                source,
-                cell.start,
-                cell.start + cell.text.len(),
-            )));
-            Some(f64::NAN)
-        };
-        let mut length = |bound: Bound| {
-            take(bound.what, Some((bound.least, bound.most, " cm"))).map(|cm| cm / 100.0)
-        };
-        let (first_x_m, land, across, next_x_m) =
-            (length(FIRST_CM), length(LAND_CM), length(ACROSS_CM), length(NEXT_CM));
-        let mut missing = Vec::new();
-        let dials = launcher
-            .dials
-            .iter()
-            .enumerate()
-            .map(|(at, dial)| {
-                let value = take(&dial.name, Some((dial.least, dial.most, "")));
-                if value.is_none() && is_physical(at, &launcher.dials, wheels) {
-                    missing.push(dial.name.as_str());
-                }
-                value.unwrap_or_default()
-            })
+            let hint = text::closest(&cell.text, &known)
+                .map_or_else(|| example(self.launcher), |meant| format!("did you mean `{meant}`?"));
+            let what = format!("`{}` is no dial and no bounce", text::one_line(&cell.text));
+            self.findings.push(Finding::error(what).at(self.place(&cell.place)).hint(hint));
+        }
+        let needed: Vec<&str> = needed_dials(self.launcher)
+            .into_iter()
+            .chain([LAND_CM.what, ACROSS_CM.what])
+            .filter(|name| self.column(name).is_none())
             .collect();
-        missing.extend(land.is_none().then_some("land_cm"));
-        missing.extend(across.is_none().then_some("across_cm"));
+        if !needed.is_empty() {
+            let what = format!("no column {}", text::and_list(&needed));
+            let place = self.place(&(head.start..head.start + head.text.len()));
+            self.findings.push(Finding::error(what).at(place).hint(example(self.launcher)));
+        }
+    }
+
+    /// The number of a cell; none when it is empty, not a number when it is wrong and reported.
+    fn take(&mut self, row: &[BallCell], name: &str, bounds: [f64; 2], unit: &str) -> Option<f64> {
+        let cell = row.get(self.column(name)?).filter(|cell| !cell.text.is_empty())?;
+        let decimal_comma = if self.separator == b';' { "," } else { "\0" };
+        let read = cell.text.replace(decimal_comma, ".").parse::<f64>().ok();
+        let [least, most] = bounds;
+        let wrong = match read.filter(|value| value.is_finite()) {
+            None => format!("`{}` is not a number", text::one_line(&cell.text)),
+            Some(value) if !(least..=most).contains(&value) => {
+                format!("{name} is {value}{unit}, allowed is {least} to {most}{unit}")
+            }
+            right => return right,
+        };
+        self.findings.push(Finding::error(wrong).at(self.place(&cell.place)));
+        Some(f64::NAN)
+    }
+
+    fn take_length_m(&mut self, row: &[BallCell], bound: &Bound) -> Option<f64> {
+        self.take(row, bound.what, [bound.least, bound.most], " cm").map(|cm| cm / 100.0)
+    }
+
+    fn read_ball(&mut self, line: &BallLine<'_>) -> Option<SeenBall> {
+        let row = cells(line, self.separator);
+        let first_x_m = self.take_length_m(&row, &FIRST_CM);
+        let land = self.take_length_m(&row, &LAND_CM);
+        let across = self.take_length_m(&row, &ACROSS_CM);
+        let next_x_m = self.take_length_m(&row, &NEXT_CM);
+        let launcher = self.launcher;
+        let needed = needed_dials(launcher);
+        let mut missing = Vec::new();
+        let mut dials = Vec::new();
+        for dial in &launcher.dials {
+            let value = self.take(&row, &dial.name, [dial.least, dial.most], "");
+            if value.is_none() && needed.contains(&dial.name.as_str()) {
+                missing.push(dial.name.as_str());
+            }
+            dials.push(value.unwrap_or_default());
+        }
+        missing.extend(land.is_none().then_some(LAND_CM.what));
+        missing.extend(across.is_none().then_some(ACROSS_CM.what));
         if !missing.is_empty() {
-            let place = Place::within(file, source, at, at + line.len());
-            findings.push(
-                Finding::error(format!("a ball without {}", text::and_list(&missing))).at(place),
-            );
+            let place = self.place(&(line.start..line.start + line.text.len()));
+            let what = format!("a ball without {}", text::and_list(&missing));
+            self.findings.push(Finding::error(what).at(place));
         }
-        if let (Some(land), Some(across)) = (land, across) {
-            balls.push(SeenBall {
-                line: number,
-                dials,
-                first_x_m,
-                land_m: [land, across],
-                next_x_m,
-            });
-        }
+        Some(SeenBall { line: line.number, dials, first_x_m, land_m: [land?, across?], next_x_m })
     }
-    if findings.is_empty() { Ok(balls) } else { Err(findings) }
 }
 
-/// What is wrong with the names of the columns.
-fn wrong_head(
-    file: &str,
-    source: &str,
-    launcher: &Launcher,
-    (head_at, head): (usize, &str),
-    columns: &[Cell<'_>],
-) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    let has = |name: &str| columns.iter().position(|cell| same(cell.text, name));
-    for cell in columns {
-        let is_known = COLUMNS.iter().any(|known| same(cell.text, known))
-            || launcher.dials.iter().any(|dial| same(cell.text, &dial.name));
-        if !is_known {
-            let known: Vec<&str> =
-                launcher.dials.iter().map(|dial| dial.name.as_str()).chain(COLUMNS).collect();
-            let hint = text::closest(cell.text, &known)
-                .map_or_else(|| example(launcher), |meant| format!("did you mean `{meant}`?"));
-            findings.push(
-                Finding::error(format!("`{}` is no dial and no bounce", text::one_line(cell.text)))
-                    .at(Place::within(file, source, cell.start, cell.start + cell.text.len()))
-                    .hint(hint),
-            );
-        }
-    }
-    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
-    let needed: Vec<&str> = launcher
-        .dials
-        .iter()
-        .enumerate()
-        .filter(|(at, _)| is_physical(*at, &launcher.dials, wheels))
-        .map(|(_, dial)| dial.name.as_str())
-        .chain(["land_cm", "across_cm"])
-        .filter(|name| has(name).is_none())
-        .collect();
-    if !needed.is_empty() {
-        let place = Place::within(file, source, head_at, head_at + head.len());
-        findings.push(
-            Finding::error(format!("no column {}", text::and_list(&needed)))
-                .at(place)
-                .hint(example(launcher)),
-        );
-    }
-    findings
-}
-
-fn same(one: &str, other: &str) -> bool {
+fn is_same(one: &str, other: &str) -> bool {
     text::plain_word(one) == text::plain_word(other)
 }
 
-/// Whether a dial sets something that is calibrated.
-fn is_physical(at: usize, dials: &[Dial], wheels: Wheels) -> bool {
-    let mut one = vec![0.0; dials.len()];
-    one[at] = 1.0;
-    Quantity::ALL
-        .iter()
-        .filter_map(|&quantity| Feature::find(quantity, dials, wheels))
-        .any(|feature| feature.value(&one) != 0.0)
+/// The names of the dials that set something that is calibrated.
+fn needed_dials(launcher: &Launcher) -> Vec<&str> {
+    physical_dials(launcher).into_iter().map(|at| launcher.dials[at].name.as_str()).collect()
 }
 
 /// The first line such a file has for this launcher.
 fn example(launcher: &Launcher) -> String {
-    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
-    let names: Vec<&str> = launcher
-        .dials
-        .iter()
-        .enumerate()
-        .filter(|(at, _)| is_physical(*at, &launcher.dials, wheels))
-        .map(|(_, dial)| dial.name.as_str())
-        .chain(COLUMNS)
-        .collect();
+    let names: Vec<&str> = needed_dials(launcher).into_iter().chain(COLUMNS).collect();
     format!("the first line is {}; then one line a ball", names.join(","))
 }

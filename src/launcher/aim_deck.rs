@@ -1,10 +1,11 @@
-//! The settings of a whole deck: every serve from where it gives up least, grouped so that the launcher
-//! moves as rarely as possible.
+//! The settings of a whole deck: every serve from where it gives up least, grouped so that the
+//! launcher moves as rarely as possible.
 
 use rayon::prelude::*;
 
 use crate::game::{From, Serve, ServeId};
-use crate::launcher::aiming::{AimedBall, NoBall, Rank, Table, aim_ranked};
+use crate::launcher::aiming::{AimedBall, aim_ranked};
+use crate::launcher::wish::{NoBall, Rank, Table};
 use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
 /// One serve of a deck with its settings.

@@ -1,50 +1,31 @@
 //! From the ball a launcher is to throw to its settings.
 //!
-//! [`aim_thrown`] asks `flight` for the launch inside this launcher's ranges; pace and the look of a serve
-//! give way before the ball does, and that is noted. Whole decks are `aim_deck`'s, which ball replaces a
+//! The launch is `wish`'s. Whole decks are `aim_deck`'s, which ball replaces a
 //! serve that cannot be thrown is `fit`'s, and dials are `dials`'.
 
 use rayon::prelude::*;
 
-use crate::flight::aim::{
-    Aimed, Band, FirstAimed, Measure, Outcome, Refusal, Request, Share, aim_first,
-};
-use crate::flight::service::{ServeBall, spin_of};
-use crate::flight::{Constants, DepthRule, Fault, Launch, SpinRate, Throw, Until, fly};
-use crate::game::{Depth, Hand, Pace, lane_y_m};
-use crate::launcher::dials::{Beyond, enter, guess_dials};
-use crate::launcher::{
-    Launcher, REALISTIC_OUTLET_M, SetUp, Settings, Shade, Span, ThrowingMachine, Thrown,
-};
+use crate::flight::aim::{Aimed, BallOutcome, Share};
+use crate::flight::service::spin_of;
+use crate::flight::{DepthRule, Launch, SpinRate, Throw, Until, fly};
+use crate::game::{Depth, Hand, lane_y_m};
+use crate::launcher::dials::{enter, guess_dials};
+use crate::launcher::wish::{AimNote, BallWish, Found, INSIDE_M, NoBall, Rank, Table, find};
+use crate::launcher::{Launcher, SetUp, Settings, Shade, ThrowingMachine, Thrown};
 
 /// How far a landing may be off as long as table and dials are not calibrated, metres.
 ///
 /// # Source
-/// Errors of the constants alone (friction 0.05, restitution 0.03, drag 0.04) move the next bounce by 0.05 to
-/// 0.21 m.
+/// Errors of the constants alone (friction 0.05, restitution 0.03, drag 0.04) move the next bounce
+/// by 0.05 to 0.21 m.
 pub const TRUST_WITHOUT_CALIBRATION_M: f64 = 0.15;
 
 /// A hand's width, metres.
 const HAND_M: f64 = 0.10;
 /// A little less spin.
 const LIGHTER: f64 = 0.85;
-/// How far from the edge of a depth class a shaded ball stays, metres.
-const INSIDE_M: f64 = 0.03;
 /// Rounds in which speed and tied spin of one wheel have to agree.
 const TIED_ROUNDS: usize = 8;
-
-/// Who receives, who serves, on what.
-#[derive(Debug, Clone, Copy)]
-pub struct Table {
-    /// Ball, air and table.
-    pub constants: Constants,
-    /// The hand of the player who receives.
-    pub receiver: Hand,
-    /// The hand of the opponent.
-    pub server: Hand,
-    /// The seed of the simulated throws.
-    pub seed: u64,
-}
 
 /// A ball with its settings.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,148 +35,11 @@ pub struct AimedBall {
     /// How the ball leaves.
     pub launch: Launch,
     /// What it then does.
-    pub outcome: Outcome,
+    pub outcome: BallOutcome,
     /// Simulated throws with the launcher's scatter that stay legal and keep the depth.
     pub keeps: Share,
     /// What was let go so that a ball exists, and what to mind when entering it.
     pub notes: Vec<AimNote>,
-}
-
-/// What was let go so that a ball exists, or what to mind when entering it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum AimNote {
-    /// Not at the pace of the serve; seconds to the landing instead.
-    OtherPace { pace: Pace, time_s: f64 },
-    /// Higher and later than a real serve; metres at its top.
-    Higher { apex_m: f64 },
-    /// No room for the small change that was asked for.
-    Unshaded,
-    /// The head does not turn that far: degrees for the whole launcher.
-    TurnWhole { deg: f64, to_left: bool },
-    /// A dial value outside what was calibrated.
-    Uncalibrated(Beyond),
-    /// At the nearest notches it is no legal ball.
-    FaultAtNotches(Fault),
-    /// The nearest notches move the next bounce, + farther.
-    MovedByNotches { depth: Depth, by_m: f64 },
-}
-
-/// Why this launcher has no such ball.
-#[derive(Debug, Clone, PartialEq)]
-pub enum NoBall {
-    Person,
-    Refused(Box<Refusal>),
-}
-
-/// How much was given up for a ball; less is better.
-pub(super) type Rank = usize;
-
-/// What one ball asks for, apart from its spin.
-struct Asked<'a> {
-    machine: &'a ThrowingMachine,
-    set_up: &'a SetUp,
-    throw: Throw,
-    depth: Depth,
-    pace: Pace,
-    across_m: f64,
-    next_m: Option<f64>,
-}
-
-impl Asked<'_> {
-    /// The request at a pace, fully or only that early.
-    fn request(&self, spin: SpinRate, pace: AtPace) -> Request {
-        let set_up = self.set_up;
-        let outlet = [
-            -set_up.behind_line_m,
-            set_up.across_m,
-            set_up.outlet_height_m.unwrap_or(REALISTIC_OUTLET_M),
-        ];
-        let span = |span: Span| Band::between(span.least, span.most);
-        let request = match self.throw {
-            Throw::Serve => {
-                let ball = ServeBall {
-                    spin,
-                    across_m: self.across_m,
-                    depth: self.depth,
-                    pace: Some(self.pace),
-                    supposed: Vec::new(),
-                };
-                let request = ball.request(outlet);
-                match pace {
-                    AtPace::Fully => ball.at_its_pace(request),
-                    AtPace::Within(time_s) => {
-                        request.wish(Measure::ReleaseToBounce, Band::at_most(time_s))
-                    }
-                    AtPace::Any => request,
-                }
-            }
-            Throw::Feed => Request::feed(outlet, spin).across(self.across_m).depth(self.depth),
-        };
-        let mut request = request
-            .launcher_limit(Measure::Speed, span(self.machine.speed_m_s))
-            .launcher_limit(Measure::Elevation, span(self.machine.elevation_deg))
-            .like_a_serve();
-        if let Some(next_m) = self.next_m {
-            request = request.wish(
-                Measure::NextBounceX,
-                Band::between(next_m - 0.5 * INSIDE_M, next_m + 0.5 * INSIDE_M),
-            );
-        }
-        request.scatter = self.machine.flight_scatter();
-        request
-    }
-}
-
-/// How much of its pace a ball has to keep.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum AtPace {
-    /// All of it.
-    Fully,
-    /// So many seconds to the landing at most.
-    Within(f64),
-    /// Nothing.
-    Any,
-}
-
-/// What is tried for a pace, best first.
-const fn tries(pace: Pace) -> &'static [AtPace] {
-    match pace {
-        Pace::Fast => &[
-            AtPace::Fully,
-            AtPace::Within(0.47),
-            AtPace::Within(0.50),
-            AtPace::Within(0.53),
-            AtPace::Any,
-        ],
-        Pace::Slow => &[AtPace::Fully, AtPace::Any],
-        Pace::Medium => &[AtPace::Any],
-    }
-}
-
-/// A launch with what was let go for it.
-#[derive(Clone)]
-struct Found {
-    aimed: Aimed,
-    notes: Vec<AimNote>,
-    rank: Rank,
-}
-
-/// The best ball of this spin.
-fn find(asked: &Asked<'_>, spin: SpinRate, table: &Table) -> Result<Found, NoBall> {
-    let paces = tries(if asked.throw == Throw::Serve { asked.pace } else { Pace::Medium });
-    let requests: Vec<Request> = paces.iter().map(|&pace| asked.request(spin, pace)).collect();
-    let FirstAimed { place, aimed, looks_like_a_serve } =
-        aim_first(&requests, &table.constants, table.seed).map_err(NoBall::Refused)?;
-    let outcome = &aimed.outcome;
-    let note = if !looks_like_a_serve {
-        Some(AimNote::Higher { apex_m: outcome.apex_m })
-    } else if place > 0 {
-        Some(AimNote::OtherPace { pace: asked.pace, time_s: outcome.release_to_bounce_s })
-    } else {
-        None
-    };
-    let rank = place + if looks_like_a_serve { 0 } else { 10 };
-    Ok(Found { aimed, notes: note.into_iter().collect(), rank })
 }
 
 /// The spin of a ball, about the axes of the launch.
@@ -240,8 +84,9 @@ pub(super) fn aim_ranked(
     aim_shaded(launcher, thrown, set_up, found, table)
 }
 
-/// Settings for every ball of a list, in its order; the same as [`aim_thrown`] for each. A ball that is
-/// to bounce longer or shorter starts from the plain one, which is aimed once for all of them.
+/// Settings for every ball of a list, in its order; the same as [`aim_thrown`] for each. A ball
+/// that is to bounce longer or shorter starts from the plain one, which is aimed once for all of
+/// them.
 pub fn aim_all(
     launcher: &Launcher,
     balls: &[(Thrown, SetUp)],
@@ -284,8 +129,8 @@ fn asked<'a>(
     thrown: &Thrown,
     set_up: &'a SetUp,
     receiver: Hand,
-) -> Asked<'a> {
-    Asked {
+) -> BallWish<'a> {
+    BallWish {
         machine,
         set_up,
         throw: thrown.throw,
@@ -411,6 +256,7 @@ fn by_notches(aimed: &Aimed, makes: &Settings, table: &Table) -> Option<AimNote>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::flight::Constants;
     use crate::game::{Lane, Serve, Spin};
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{LauncherKind, fit};

@@ -1,9 +1,9 @@
 //! Calibration: constants of the table and curves of the dials from thrown balls.
 //!
-//! Each ball says which dial values were entered and where it bounced. The flight model turns dials into
-//! bounces; least squares find the constants and curves under which these bounces are the least
-//! surprising ([`model`]), together with how sure each of them is. Nothing is promised beyond that: the error
-//! on balls it has not seen comes from leaving each ball out in turn.
+//! Each ball says which dial values were entered and where it bounced. The flight model turns dials
+//! into bounces; least squares find the constants and curves under which these bounces are the
+//! least surprising ([`model`]), together with how sure each of them is. Nothing is promised beyond
+//! that: the error on balls it has not seen comes from leaving each ball out in turn.
 
 mod least_squares;
 mod model;
@@ -26,7 +26,8 @@ pub use residuals::{CalibrationError, Residual};
 
 /// The fewest balls worth fitting.
 pub const FEWEST: usize = 6;
-/// Stated errors hold for all numbers together in 95 of 100 cases (Bonferroni for about ten of them).
+/// Stated errors hold for all numbers together in 95 of 100 cases (Bonferroni for about ten of
+/// them).
 const SURE: f64 = 2.8;
 /// Misfit that is good enough not to look for a dial that runs the other way.
 const GOOD: f64 = 2.5;
@@ -193,8 +194,9 @@ fn enough(model: &ThrowModel, balls: &[SeenBall]) -> Result<(), CalibrationError
     Ok(())
 }
 
-/// The best fit. Weak spin on a rough table and strong spin on a smooth one look alike from afar, so several
-/// spins are started from; dials that run the other way are tried when none of these explains the balls.
+/// The best fit. Weak spin on a rough table and strong spin on a smooth one look alike from afar,
+/// so several spins are started from; dials that run the other way are tried when none of these
+/// explains the balls.
 fn best(
     model: &ThrowModel,
     launcher: &Launcher,
@@ -223,8 +225,9 @@ fn best(
         .ok_or(CalibrationError::Nothing)
 }
 
-/// How surprising the balls are under these unknowns (-2 log likelihood, up to a constant), and the misfit. The
-/// spread of the balls depends on the unknowns, so its determinant counts: else much scatter would explain all.
+/// How surprising the balls are under these unknowns (-2 log likelihood, up to a constant), and the
+/// misfit. The spread of the balls depends on the unknowns, so its determinant counts: else much
+/// scatter would explain all.
 fn surprise(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<(f64, f64)> {
     let spreads = model.spreads(&model.unscaled(scaled), balls)?;
     let residuals = model.residuals(scaled, balls, &spreads)?;
@@ -237,7 +240,8 @@ fn surprise(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<(f
     Some((cost + width, cost / rows as f64))
 }
 
-/// The fit from one start: so many rounds of so many steps, the spreads computed anew for each round.
+/// The fit from one start: so many rounds of so many steps, the spreads computed anew for each
+/// round.
 fn fitted(
     model: &ThrowModel,
     start: Vec<f64>,

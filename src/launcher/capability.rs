@@ -1,7 +1,7 @@
 //! The launcher file: what a machine, or the person who feeds or serves, can do.
 //!
-//! Ranges are what the launcher really reaches in the hall, not what a box promises. Numbers outside any
-//! launcher's reach are refused where the file is judged, in `store`.
+//! Ranges are what the launcher really reaches in the hall, not what a box promises. Numbers
+//! outside any launcher's reach are refused where the file is judged, in `store`.
 
 use serde::{Deserialize, Serialize};
 
@@ -191,8 +191,8 @@ words! {
     }
 }
 
-/// One control of the launcher as its own panel names it. The order in the file is the order in which
-/// values are entered.
+/// One control of the launcher as its own panel names it. The order in the file is the order in
+/// which values are entered.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Dial {
@@ -271,8 +271,8 @@ impl ThrowingMachine {
         })
     }
 
-    /// True when it makes side spin; `within_a_block` asks for side spin that comes and goes from ball
-    /// to ball without a hand on the machine.
+    /// True when it makes side spin; `within_a_block` asks for side spin that comes and goes from
+    /// ball to ball without a hand on the machine.
     pub const fn makes_side_spin(&self, within_a_block: bool) -> bool {
         match (self.wheels, self.head) {
             (Wheels::Three, _) | (_, HeadTurn::PerBall) => true,

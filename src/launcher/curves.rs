@@ -1,8 +1,8 @@
 //! What a calibration knows about a launcher's own scales.
 //!
-//! Every curve is a line through points, so one form holds a straight dial (two points), an inverted one
-//! (falling), and a stepped one (a point for each step). Beyond the calibrated range the end of the
-//! line is drawn on, and that is noted.
+//! Every curve is a line through points, so one form holds a straight dial (two points), an
+//! inverted one (falling), and a stepped one (a point for each step). Beyond the calibrated range
+//! the end of the line is drawn on, and that is noted.
 
 use serde::{Deserialize, Serialize};
 

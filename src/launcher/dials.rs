@@ -1,7 +1,8 @@
 //! Dials to physics and back.
 //!
-//! A curve is read at a *feature* of the dials: a dial itself, or for wheels their mean (speed) and their
-//! difference (spin). On a machine with one wheel the spin is read at the speed dial, because it follows it.
+//! A curve is read at a *feature* of the dials: a dial itself, or for wheels their mean (speed) and
+//! their difference (spin). On a machine with one wheel the spin is read at the speed dial, because
+//! it follows it.
 
 use crate::game::BALL_RADIUS_M;
 use crate::launcher::curves::{Calibrated, Curve};
@@ -64,6 +65,24 @@ impl Feature {
             Self::Difference(one, two) => dials[one].notch.min(dials[two].notch),
         }
     }
+}
+
+/// The dials, by their places, that set something a calibration learns.
+pub fn physical_dials(launcher: &Launcher) -> Vec<usize> {
+    let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
+    let features = Quantity::ALL
+        .iter()
+        .filter_map(|&quantity| Feature::find(quantity, &launcher.dials, wheels))
+        .collect::<Vec<_>>();
+    let is_read = |place: &usize| {
+        features.iter().any(|&feature| match feature {
+            Feature::One(dial) => dial == *place,
+            Feature::Mean(upper, lower) | Feature::Difference(upper, lower) => {
+                upper == *place || lower == *place
+            }
+        })
+    };
+    (0..launcher.dials.len()).filter(is_read).collect()
 }
 
 /// Dials as they are entered, what they then make, and what to know about it.
@@ -134,8 +153,8 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     Some(Entered { dials: dials.collect(), makes, beyond })
 }
 
-/// The notches of an upper and a lower wheel, each with the value wanted of it, that come nearest together:
-/// rounding both the same way would move the speed by a whole notch.
+/// The notches of an upper and a lower wheel, each with the value wanted of it, that come nearest
+/// together: rounding both the same way would move the speed by a whole notch.
 fn round_wheels(
     launcher: &Launcher,
     calibrated: &Calibrated,
@@ -196,16 +215,18 @@ fn nearest(curve: &Curve, feature: Feature, dials: &[Dial], wanted: f64) -> f64 
     best.1
 }
 
-/// Where to start on dials that nobody has calibrated; none when they are calibrated or not on file.
+/// Where to start on dials that nobody has calibrated; none when they are calibrated or not on
+/// file.
 ///
-/// Each dial's range is shared out over what it does. Real panels are seldom so even; the guess saves the first
-/// search, and trimming does the rest. Wheels carry the ball between them, so their rims run as fast as the
-/// ball's own two sides:
+/// Each dial's range is shared out over what it does. Real panels are seldom so even; the guess
+/// saves the first search, and trimming does the rest. Wheels carry the ball between them, so their
+/// rims run as fast as the ball's own two sides:
 ///
 /// rim = v +- 2 pi r n
 ///
-/// with the ball's speed v, its radius r and its spin n, topspin on the upper wheel; a head that is turned
-/// shares the same spin between top and side. The top speed of a wheel is taken for the end of its dial.
+/// with the ball's speed v, its radius r and its spin n, topspin on the upper wheel; a head that is
+/// turned shares the same spin between top and side. The top speed of a wheel is taken for the end
+/// of its dial.
 pub fn guess_dials(launcher: &Launcher, settings: &Settings) -> Option<Guess> {
     let machine = launcher.machine.as_ref().filter(|_| launcher.calibrated.is_none())?;
     let has = |control| launcher.dials.iter().any(|dial| dial.sets == control);
@@ -228,7 +249,8 @@ pub fn guess_dials(launcher: &Launcher, settings: &Settings) -> Option<Guess> {
     (!dials.is_empty()).then_some(Guess { dials, turned_head })
 }
 
-/// The value of one dial before it is rounded to a notch; none for a dial that does not shape the ball.
+/// The value of one dial before it is rounded to a notch; none for a dial that does not shape the
+/// ball.
 fn start(dial: &Dial, machine: &ThrowingMachine, settings: &Settings, spin_rev_s: f64) -> Option<f64> {
     let share = |span: Span, value: f64| (value - span.least) / (span.most - span.least).max(1e-9);
     let rim_m_s = std::f64::consts::TAU * BALL_RADIUS_M * spin_rev_s;

@@ -1,9 +1,9 @@
 //! What this launcher throws in place of a serve, and everything that is lost on the way.
 //!
-//! Every loss is a [`Limit`]: what cannot be done, why, and the nearest thing that can. What a serve does
-//! not say is assumed, and that is a limit too. Speeds and elevations a real service needs come from
-//! computed flights (a flat push at -10 to -22 degrees, 5.2 to 9.2 m/s); rev/s for the words of spin
-//! are those of `game`.
+//! Every loss is a [`Limit`]: what cannot be done, why, and the nearest thing that can. What a
+//! serve does not say is assumed, and that is a limit too. Speeds and elevations a real service
+//! needs come from computed flights (a flat push at -10 to -22 degrees, 5.2 to 9.2 m/s); rev/s for
+//! the words of spin are those of `game`.
 
 use serde::{Deserialize, Serialize};
 
@@ -70,7 +70,8 @@ pub(crate) const fn usual_speed_m_s(depth: Depth, pace: Pace) -> f64 {
 }
 
 impl Thrown {
-    /// The side its path bends to for whoever throws it, facing the receiver: launcher, feeder or server.
+    /// The side its path bends to for whoever throws it, facing the receiver: launcher, feeder or
+    /// server.
     pub fn bends_for_thrower(&self) -> Option<Side> {
         self.breaks.map(Side::other)
     }
@@ -81,8 +82,8 @@ impl Thrown {
     }
 }
 
-/// What `launcher` throws for `serve`, served by an opponent of this hand. `within_a_block` asks for a
-/// ball that takes turns with others; `forced` keeps the launcher where it stands.
+/// What `launcher` throws for `serve`, served by an opponent of this hand. `within_a_block` asks
+/// for a ball that takes turns with others; `forced` keeps the launcher where it stands.
 pub fn fit(
     launcher: &Launcher,
     serve: &Serve,
@@ -366,7 +367,8 @@ mod tests {
 
     #[test]
     fn a_side_nobody_has_seen_is_thrown_as_it_is_drawn() {
-        // A left-hander's shovel may break either way: the drawn ball and the thrown one supposed other sides.
+        // A left-hander's shovel may break either way: the drawn ball and the thrown one supposed
+        // other sides.
         let mut shovel = serve(Depth::HalfLong, Spin::Sidespin);
         shovel.motion = Some(Motion::Shovel);
         let mut turning = launcher(LauncherKind::PerBall);

@@ -5,7 +5,8 @@ use serde::Serialize;
 use crate::game::{Depth, Lane, Pace, Side, Spin};
 use crate::launcher::{HeadTurn, Wheels};
 
-/// Something of a serve that this launcher cannot do or nobody has seen, and what is thrown instead.
+/// Something of a serve that this launcher cannot do or nobody has seen, and what is thrown
+/// instead.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Limit {

@@ -1,8 +1,9 @@
 //! Floor 4: what a launcher can do, where it stands, and what it throws in place of a serve.
 //!
-//! A launcher is a machine or a person; both are said in the same file. Here a serve in words becomes
-//! the ball this launcher can really throw, with everything that is lost on the way as data.
-//! How that ball flies is `flight`'s; which ball comes when is `rehearsal`'s; the words are `page`'s.
+//! A launcher is a machine or a person; both are said in the same file. Here a serve in words
+//! becomes the ball this launcher can really throw, with everything that is lost on the way as
+//! data. How that ball flies is `flight`'s; which ball comes when is `rehearsal`'s; the words are
+//! `page`'s.
 
 mod aim_deck;
 mod aiming;
@@ -14,13 +15,13 @@ mod fit;
 mod limit;
 mod settings;
 mod setup;
+mod sight;
 mod trim;
+mod wish;
 
 pub use crate::flight::Throw;
 pub use aim_deck::{Cannot, DeckAim, LowOutlet, LowWay, ServeAim, SetUpGroup, aim_deck};
-pub use aiming::{
-    AimedBall, NoBall, AimNote, TRUST_WITHOUT_CALIBRATION_M, Table, aim_all, aim_thrown,
-};
+pub use aiming::{AimedBall, TRUST_WITHOUT_CALIBRATION_M, aim_all, aim_thrown};
 pub use calibrate::{
     CalibrationError, Estimate, FEWEST, Learned, NextBall, Residual, SeenBall, Warning, calibrate,
 };
@@ -29,9 +30,11 @@ pub use capability::{
     Tied, Wheels,
 };
 pub use curves::{At, Calibrated, Curve};
-pub use dials::{Beyond, Entered, Feature, enter, guess_dials};
+pub use dials::{Beyond, Entered, Feature, enter, guess_dials, physical_dials};
 pub use fit::{Fit, Shade, Thrown, fit};
 pub use limit::{Limit, NoOwnHalf, SHORT_TOPSPIN_REV_S};
 pub use settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
 pub use setup::{REALISTIC_OUTLET_M, SetUp, Stand};
-pub use trim::{MOST_BALLS, Sight, Trim, TrimStep, Turn, TurnedOn};
+pub use sight::Sight;
+pub use trim::{MOST_BALLS, Trim, TrimStep, Turn, TurnedOn};
+pub use wish::{AimNote, NoBall, Table};

@@ -1,8 +1,8 @@
 //! Set-ups: where the launcher stands, how high its outlet is, which way it looks.
 //!
 //! Heights and distances follow from the flight of real services (a service peaks 0.18 to 0.245 m
-//! above the surface between its bounces, which no outlet above 0.30 m can copy); the places themselves
-//! are common practice.
+//! above the surface between its bounces, which no outlet above 0.30 m can copy); the places
+//! themselves are common practice.
 
 use serde::Serialize;
 

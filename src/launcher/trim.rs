@@ -1,42 +1,22 @@
 //! Trimming by eye: what was seen of a ball, and the one notch to turn for the next.
 //!
-//! Which dial helps is asked of the flight: every single notch is flown under the model, and of those that move
-//! the ball the way that is wanted the one is taken that disturbs least. The model may be off by a
-//! hand's width; the *direction* of a notch is right, so a few balls suffice. A notch that went too far is not
-//! simply taken back: the next finer way is tried, and when there is none the ball is as near as
-//! this launcher gets.
+//! Which dial helps is asked of the flight: every single notch is flown under the model, and of
+//! those that move the ball the way that is wanted the one is taken that disturbs least. The model
+//! may be off by a hand's width; the *direction* of a notch is right, so a few balls suffice. A
+//! notch that went too far is not simply taken back: the next finer way is tried, and when there is
+//! none the ball is as near as this launcher gets.
 
-use crate::base::words;
-use crate::flight::aim::Outcome;
+use crate::flight::aim::BallOutcome;
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, DepthRule, Launch, Throw};
 use crate::launcher::aiming::AimedBall;
 use crate::launcher::dials::{Feature, without_dust};
 use crate::launcher::settings::Quantity;
+use crate::launcher::sight::{Sight, worth};
 use crate::launcher::{Launcher, Span};
 
 /// Balls after which trimming ends.
 pub const MOST_BALLS: usize = 5;
-
-words! {
-    /// What was seen of a ball, from behind the launcher.
-    pub enum Sight : "thing seen" {
-        /// As wanted.
-        Good = "good" "as wanted",
-        /// The second bounce came too early.
-        Short = "short" "too short",
-        /// The second bounce came too late, or not at all.
-        Long = "long" "too long",
-        /// It landed too far left.
-        Left = "left" "too far left",
-        /// It landed too far right.
-        Right = "right" "too far right",
-        /// It hit the net.
-        Net = "net" "into the net",
-        /// It flew too high over the net.
-        High = "high" "too high",
-    }
-}
 
 /// One turn of one thing.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,7 +37,8 @@ pub struct Turn {
 pub enum TurnedOn {
     /// A calibrated dial, from a value to another.
     Dial { name: String, from: f64, to: f64 },
-    /// By how much nobody knows: the dials that set the quantity, by name; none on file or no dial's.
+    /// By how much nobody knows: the dials that set the quantity, by name; none on file or no
+    /// dial's.
     Unknown(Vec<String>),
 }
 
@@ -84,7 +65,8 @@ pub struct Trim {
     balls: usize,
     last: Option<(usize, f64)>,
     spent: Vec<usize>,
-    /// How far each knob is from where it began, in notches, ball by ball; the last is how it stands.
+    /// How far each knob is from where it began, in notches, ball by ball; the last is how it
+    /// stands.
     thrown: Vec<Vec<f64>>,
 }
 
@@ -155,7 +137,8 @@ impl Trim {
         }
     }
 
-    /// The knob and way that help most, by this much of a notch, those that already went too far left out.
+    /// The knob and way that help most, by this much of a notch, those that already went too far
+    /// left out.
     fn choose(&mut self, seen: Sight, part: f64) -> Option<(usize, f64)> {
         let now = self.outcome(&self.launch)?;
         let mut best: Option<(f64, usize, f64)> = None;
@@ -165,8 +148,8 @@ impl Trim {
             if is_across != (self.knobs[place].what == Quantity::Azimuth) {
                 continue;
             }
-            // Back where it came from: the wanted place lies between two notches of this knob. A ball in
-            // the net is no ball, so then everything may be turned.
+            // Back where it came from: the wanted place lies between two notches of this knob. A
+            // ball in the net is no ball, so then everything may be turned.
             let is_back = self.last.is_some_and(|(last, by)| last == place && by * way < 0.0)
                 || self.spent.contains(&place);
             if is_back && seen != Sight::Net && part >= 1.0 {
@@ -218,10 +201,10 @@ impl Trim {
         launch
     }
 
-    fn outcome(&self, launch: &Launch) -> Option<Outcome> {
+    fn outcome(&self, launch: &Launch) -> Option<BallOutcome> {
         let until = Until { bounces: self.throw.own_bounces() + 2, time_s: 6.0 };
         let path = follow(&launch.motion(), &self.constants, until, STEP_S);
-        Outcome::read_path(&path, self.throw, &DepthRule::default())
+        BallOutcome::read_path(&path, self.throw, &DepthRule::default())
     }
 
     fn turn(&mut self, place: usize, way: f64, seen: Sight) -> Turn {
@@ -284,32 +267,6 @@ impl Knob {
     }
 }
 
-/// How good a notch is for what was seen: what it moves the right way, less what it disturbs; none when it
-/// moves the wrong way or endangers the ball. Metres.
-fn worth(seen: Sight, throw: Throw, now: &Outcome, then: &Outcome) -> Option<f64> {
-    let along = then.next_bounce_x_m - now.next_bounce_x_m;
-    let across = then.bounce_m[1] - now.bounce_m[1];
-    let air = then.net_clearance_m - now.net_clearance_m;
-    let first = match (throw, now.first_bounce_m, then.first_bounce_m) {
-        (Throw::Serve, Some(now), Some(then)) => (then[0] - now[0]).abs(),
-        _ => 0.0,
-    };
-    // A net is an end to every ball; height over it is worth ten times a length on the table.
-    let risk = if seen == Sight::Net { 0.0 } else { 10.0 * (-air).max(0.0) };
-    let (moved, disturbed) = match seen {
-        Sight::Short => (along, across.abs() + risk),
-        Sight::Long => (-along, across.abs() + risk),
-        Sight::Left => (-across, along.abs() + risk),
-        Sight::Right => (across, along.abs() + risk),
-        Sight::Net => (10.0 * air, 0.3 * (along.abs() + across.abs())),
-        Sight::High => (-10.0 * air, along.abs() + across.abs()),
-        Sight::Good => return None,
-    };
-    let is_right_way = moved > 5e-3;
-    // Small movements are taken only when nothing larger helps: one notch, one ball.
-    is_right_way.then_some(moved - 0.5 * disturbed - 0.3 * first)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -327,7 +284,7 @@ mod tests {
             spin: SpinRate::top(-40.0),
         };
         let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
-        let outcome = Outcome::read_path(&path, Throw::Serve, &DepthRule::default()).unwrap();
+        let outcome = BallOutcome::read_path(&path, Throw::Serve, &DepthRule::default()).unwrap();
         let ball = AimedBall {
             settings: Settings {
                 speed_m_s: 5.7,

@@ -1,7 +1,8 @@
-//! One flown ball as a document: bounces, net, depth, legality; as text, and as the JSON of `launcher fly`.
+//! One flown ball as a document: bounces, net, depth, legality; as text, and as the JSON of
+//! `launcher fly`.
 //!
-//! Lengths are metres in the launcher's frame (x from its end line to the receiver, y to its left, z up,
-//! the ball's centre), times seconds since release. How it looks is `flight_picture`'s.
+//! Lengths are metres in the launcher's frame (x from its end line to the receiver, y to its left,
+//! z up, the ball's centre), times seconds since release. How it looks is `flight_picture`'s.
 
 use std::fmt::Write as _;
 

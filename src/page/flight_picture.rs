@@ -5,10 +5,10 @@
 
 use std::fmt::Write as _;
 
-use crate::base::text;
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::path::{Path, Sample};
 use crate::game::{NET_HEIGHT_M, NET_X_M};
+use crate::page::template::escaped;
 
 /// The part of the hall that is drawn, metres along the table.
 const ALONG_M: (f64, f64) = (-0.6, 3.4);
@@ -63,8 +63,8 @@ impl LetterGrid {
     }
 }
 
-/// The pictures for a terminal of this width: from the side, then from above. `o` is the ball, every
-/// 10 ms or so; digits are bounces.
+/// The pictures for a terminal of this width: from the side, then from above. `o` is the ball,
+/// every 10 ms or so; digits are bounces.
 pub fn terminal(path: &Path, width: usize) -> String {
     let columns = width.saturating_sub(2).clamp(40, 78);
     let column = |x_m: f64| (x_m - ALONG_M.0) / (ALONG_M.1 - ALONG_M.0) * (columns - 1) as f64;
@@ -128,7 +128,7 @@ pub fn svg(path: &Path, title: &str) -> String {
     let middle = floor + 60.0 + SIDE_LINE_Y_M * SCALE;
     let y = |y_m: f64| middle - y_m * SCALE;
     let height = middle + SIDE_LINE_Y_M * SCALE + 40.0;
-    let title = escaped(&text::one_line(title));
+    let title = escaped(title);
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 820 {height:.0}\" role=\"img\">\n\
          <title>{title}</title>\n\
@@ -181,14 +181,10 @@ pub fn svg(path: &Path, title: &str) -> String {
     out
 }
 
-/// A text inside a page.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::text;
     use crate::flight::{Constants, Launch, SpinRate, Until, fly};
 
     fn path() -> Path {

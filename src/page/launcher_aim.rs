@@ -1,13 +1,14 @@
 //! The settings of a deck for a launcher, as text and as the JSON of `launcher aim`.
 //!
-//! Lengths are metres in the launcher's frame. One document, made by `launcher`; here it is only shown.
+//! Lengths are metres in the launcher's frame. One document, made by `launcher`; here it is only
+//! shown.
 
 use std::fmt::Write as _;
 
 use serde::Serialize;
 
 use crate::base::{Units, text};
-use crate::flight::aim::{Outcome, Share};
+use crate::flight::aim::{BallOutcome, Share};
 use crate::flight::{Constants, Launch, Throw};
 use crate::game::ServeId;
 use crate::launcher::{
@@ -64,7 +65,7 @@ pub struct ServeShown {
 pub struct BallShown {
     pub settings: SettingsShown,
     pub launch: Launch,
-    pub outcome: Outcome,
+    pub outcome: BallOutcome,
     pub keeps: Share,
     pub notes: Vec<String>,
 }
@@ -276,7 +277,7 @@ pub(super) fn physics(settings: &Settings) -> String {
 }
 
 /// What the ball does.
-fn ball(out: &Outcome, throw: Throw) -> String {
+fn ball(out: &BallOutcome, throw: Throw) -> String {
     let first = match (throw, out.first_bounce_m) {
         (Throw::Serve, Some([x_m, _])) => format!("first bounce {x_m:.2} m, "),
         _ => "bounces once, ".to_owned(),

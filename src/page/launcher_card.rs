@@ -1,4 +1,5 @@
-//! A launcher on one card: what it can do, where it can stand, its dials, and what it cannot do at all.
+//! A launcher on one card: what it can do, where it can stand, its dials, and what it cannot do at
+//! all.
 
 use std::fmt::Write as _;
 

@@ -1,4 +1,5 @@
-//! What a calibration learned, as text: constants and curves with how sure they are, ball by ball, warnings.
+//! What a calibration learned, as text: constants and curves with how sure they are, ball by ball,
+//! warnings.
 
 use std::fmt::Write as _;
 

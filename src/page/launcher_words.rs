@@ -1,4 +1,5 @@
-//! What `launcher` and `flight` give as data, in words: what is lost of a serve, what to mind, where to stand.
+//! What `launcher` and `flight` give as data, in words: what is lost of a serve, what to mind,
+//! where to stand.
 
 use serde::Serialize;
 
@@ -6,8 +7,8 @@ use crate::base::{Units, text};
 use crate::flight::Fault;
 use crate::flight::aim::{Aimed, Band, Miss, Refusal};
 use crate::launcher::{
-    Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, MOST_BALLS, NoBall, NoOwnHalf,
-    AimNote, Quantity, SHORT_TOPSPIN_REV_S, SetUp, Sight, Stand, TrimStep, Turn, TurnedOn, Warning,
+    Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, NoBall, NoOwnHalf, AimNote,
+    SHORT_TOPSPIN_REV_S, SetUp, Stand, Warning,
 };
 use crate::game::{Depth, Spin};
 
@@ -194,7 +195,7 @@ pub fn note_words(note: &AimNote) -> String {
     }
 }
 
-const fn left_or_right(is_left: bool) -> &'static str {
+pub(super) const fn left_or_right(is_left: bool) -> &'static str {
     if is_left { "left" } else { "right" }
 }
 
@@ -299,96 +300,6 @@ pub fn guess_words(guess: &Guess) -> String {
     })
 }
 
-/// What to look at before the first ball of a trim.
-pub const fn look_at_words(depth: Depth) -> &'static str {
-    match depth {
-        Depth::Short => {
-            "let the ball go: its second bounce belongs on the table, a hand's width inside the edge"
-        }
-        Depth::HalfLong => "let the ball go: its second bounce meets the edge of the table",
-        Depth::Long => "let the ball go: it leaves the table well before a second bounce",
-    }
-}
-
-/// A step of a trim as its JSON has it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum StepWords {
-    Turn { what: Quantity, is_more: bool, notch: f64, words: String, expect: &'static str },
-    Done(String),
-    Enough(String),
-}
-
-impl StepWords {
-    pub fn tell(step: &TrimStep) -> Self {
-        match step {
-            TrimStep::Turn(turn) => Self::Turn {
-                what: turn.what,
-                is_more: turn.is_more,
-                notch: turn.notch,
-                words: turn_words(turn),
-                expect: expected(turn.seen),
-            },
-            TrimStep::Done { balls } => Self::Done(format!(
-                "trimmed in {}: throw three more, then begin the block",
-                text::count(*balls, "ball")
-            )),
-            TrimStep::EnoughBalls => Self::Enough(format!(
-                "{MOST_BALLS} balls are enough: keep the nearest, or calibrate this launcher once"
-            )),
-            TrimStep::NoFinerNotch => Self::Enough(
-                "no single notch brings it nearer: keep this one; the next finer change is to move the \
-                 launcher by a hand's width"
-                    .to_owned(),
-            ),
-        }
-    }
-
-    /// The step in one line.
-    pub fn line(&self) -> String {
-        match self {
-            Self::Turn { words, expect, .. } => format!("{words}; {expect}"),
-            Self::Done(words) | Self::Enough(words) => words.clone(),
-        }
-    }
-}
-
-fn turn_words(turn: &Turn) -> String {
-    let notch = if turn.is_half_a_notch { "half a notch" } else { "one notch" };
-    match (&turn.on, turn.what) {
-        (TurnedOn::Dial { name, from, to }, _) => format!("dial `{name}` from {from} to {to}"),
-        (TurnedOn::Unknown(_), Quantity::Elevation) => {
-            format!("point it {notch} {}", if turn.is_more { "higher" } else { "lower" })
-        }
-        (TurnedOn::Unknown(_), Quantity::Azimuth) => {
-            format!("turn it {notch} to the {}", left_or_right(turn.is_more))
-        }
-        (TurnedOn::Unknown(names), what) => {
-            let names: Vec<String> =
-                names.iter().map(|name| format!("`{}`", text::one_line(name))).collect();
-            let on = match names.as_slice() {
-                [] => what.to_string(),
-                [one] => one.clone(),
-                several => format!("both {}", several.join(" and ")),
-            };
-            format!("{on} {notch} {}", if turn.is_more { "up" } else { "down" })
-        }
-    }
-}
-
-/// What the next ball should do.
-const fn expected(seen: Sight) -> &'static str {
-    match seen {
-        Sight::Short => "the second bounce moves away from the net",
-        Sight::Long => "the second bounce comes nearer to the net",
-        Sight::Left => "the landing moves to the right",
-        Sight::Right => "the landing moves to the left",
-        Sight::Net => "more air over the net",
-        Sight::High => "less air over the net",
-        Sight::Good => "the same again",
-    }
-}
-
 /// What to know about what a calibration learned.
 pub fn warning_words(warning: &Warning) -> String {
     match *warning {
@@ -438,7 +349,7 @@ mod tests {
     }
 
     #[test]
-    fn guesses_and_turns_name_the_dials_of_the_panel() {
+    fn a_guess_names_the_dials_of_the_panel() {
         let dial = |name: &str, value| DialSetting { name: name.to_owned(), value };
         let turned_head = Some(TurnedHead { deg: 45.0, bends_left: true });
         let guess = Guess { dials: vec![dial("upper", 2.5), dial("lower", 7.5)], turned_head };
@@ -446,14 +357,5 @@ mod tests {
             guess_words(&guess),
             "upper 2.5, lower 7.5, the head turned 45 degrees, until the ball bends left"
         );
-        let turn = Turn {
-            what: Quantity::Speed,
-            is_more: true,
-            notch: 0.1,
-            is_half_a_notch: true,
-            on: TurnedOn::Unknown(vec!["upper".to_owned(), "lower".to_owned()]),
-            seen: Sight::Short,
-        };
-        assert_eq!(turn_words(&turn), "both `upper` and `lower` half a notch up");
     }
 }

@@ -12,6 +12,7 @@ pub mod flight_picture;
 pub mod launcher_aim;
 pub mod launcher_card;
 pub mod launcher_learned;
+pub mod launcher_trim;
 pub mod launcher_words;
 pub mod lessons;
 mod made_picture;

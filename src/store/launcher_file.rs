@@ -1,5 +1,5 @@
-//! Checks of meaning for a launcher file: numbers no launcher has, ranges the wrong way round, parts
-//! that contradict each other.
+//! Checks of meaning for a launcher file: numbers no launcher has, ranges the wrong way round,
+//! parts that contradict each other.
 
 use crate::base::{Bound, Finding};
 use crate::deck::advice::Judged;

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use secondball::flight::aim::{
-    AimError, Aimed, Band, Family, Measure, Origin, Outcome, Request, aim, is_possible,
+    AimError, Aimed, BallOutcome, Band, Family, Measure, Origin, Request, aim, is_possible,
 };
 use secondball::flight::{Constants, Launch, SpinRate, Throw, Until, fly};
 use secondball::game::Depth;
@@ -216,7 +216,7 @@ fn the_example_settings_do_what_they_say_and_are_found_again() {
         let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
         let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
         let outcome =
-            Outcome::read_path(&path, Throw::Serve, &secondball::flight::DepthRule::default())
+            BallOutcome::read_path(&path, Throw::Serve, &secondball::flight::DepthRule::default())
                 .unwrap();
         let got = [
             outcome.first_bounce_m.unwrap()[0],

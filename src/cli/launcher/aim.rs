@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::fly::own_table;
+use super::choosing::{find, no_serve, own_table};
 use crate::base::text;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
@@ -49,7 +49,7 @@ pub struct AimArguments {
 pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let player = desk.player()?;
     let (_, deck) = desk.opponent(arguments.whom.opponent())?;
-    let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
+    let launcher = find(arguments.launcher.as_deref(), desk, world)?;
     if launcher.kind.is_person() {
         return Err(Failure::request(
             format!("{} is a person, who has no settings", text::one_line(&launcher.name)),
@@ -61,7 +61,7 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     if !arguments.serve.is_empty() {
         let is_known = |named: &&String| serves.iter().any(|serve| serve.id.as_str() == *named);
         if let Some(unknown) = arguments.serve.iter().find(|named| !is_known(named)) {
-            return Err(super::no_serve(unknown, &deck));
+            return Err(no_serve(unknown, &deck));
         }
         serves.retain(|serve| arguments.serve.iter().any(|named| named == serve.id.as_str()));
     }

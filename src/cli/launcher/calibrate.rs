@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::fly::refused;
+use super::choosing::{find, outlet_m, own_stem, refused};
 use crate::base::text;
 use crate::cli::{Desk, Failure, World};
 use crate::flight::{Constants, check_outlet};
@@ -59,9 +59,9 @@ pub fn run(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
-    let stem = super::own_stem(&launcher, desk)?;
-    let outlet_m = super::outlet_m(&arguments.outlet, "-0.2,0.6,0.25")?;
+    let launcher = find(arguments.launcher.as_deref(), desk, world)?;
+    let stem = own_stem(&launcher, desk)?;
+    let outlet_m = outlet_m(&arguments.outlet, "-0.2,0.6,0.25")?;
     check_outlet(outlet_m).map_err(|error| refused(&error))?;
     if arguments.write && stem.is_none() {
         return Err(Failure::request(

@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::base::Finding;
+use super::choosing::{outlet_m, own_table, refused};
 use crate::cli::{Desk, Failure, World};
 use crate::flight::constants::Constants;
-use crate::flight::{FlightError, Launch, SpinRate, Until, fly};
+use crate::flight::{Launch, SpinRate, Until, fly};
 use crate::page::flight::FlownDocument;
 use crate::page::{self, flight_picture};
 use crate::store::write_page;
@@ -120,36 +120,12 @@ impl ConstantsArguments {
     }
 }
 
-/// A number the flight refuses, as a problem of the request.
-pub(super) fn refused(error: &FlightError) -> Failure {
-    Failure::from(Finding::error(error.to_string()))
-}
-
-/// The player's own table when there is one, else the usual one; and whether it is their own.
-///
-/// # Errors
-/// [`Failure`] when the file has a mistake.
-pub(crate) fn own_table(desk: &Desk) -> Result<(Constants, bool), Failure> {
-    let home = desk.home_unchecked()?;
-    let own: Option<Constants> = if home.exists() { home.read_ron("table.ron")? } else { None };
-    if let Some(own) = own {
-        own.checked().map_err(|error| {
-            Failure::from(
-                Finding::error(error.to_string())
-                    .at(crate::base::Place::file("table.ron"))
-                    .hint("correct the number, or remove the file for the usual table"),
-            )
-        })?;
-    }
-    Ok((own.unwrap_or_default(), own.is_some()))
-}
-
 /// Flies it.
 ///
 /// # Errors
 /// [`Failure`] when a number is impossible.
 pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let outlet_m = super::outlet_m(&arguments.outlet, "-0.1,0,0.2")?;
+    let outlet_m = outlet_m(&arguments.outlet, "-0.1,0,0.2")?;
     let (table, is_own_table) = own_table(desk)?;
     let constants = arguments.constants.over(table);
     let launch = Launch {

@@ -2,13 +2,14 @@
 
 use clap::Args;
 
-use super::fly::own_table;
+use super::choosing::{find, no_serve, own_table};
 use crate::base::{Units, text};
 use crate::cli::{Desk, Failure, World};
 use crate::game::Hand;
 use crate::launcher::{Sight, Table, Trim, TrimStep, aim_deck};
 use crate::page;
-use crate::page::launcher_words::{NoBallWords, StepWords, look_at_words, set_up_words};
+use crate::page::launcher_trim::{StepWords, look_at_words};
+use crate::page::launcher_words::{NoBallWords, set_up_words};
 
 /// Trim one serve by eye: say what you saw, turn what it says, at most five balls
 #[derive(Debug, Args)]
@@ -41,10 +42,10 @@ pub struct TrimArguments {
 pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let player = desk.player()?;
     let (_, deck) = desk.opponent(arguments.opponent.as_deref())?;
-    let launcher = super::find(arguments.launcher.as_deref(), desk, world)?;
+    let launcher = find(arguments.launcher.as_deref(), desk, world)?;
     let deck = deck.seen_by(player.hand);
     let Some(serve) = deck.active().find(|serve| serve.id.as_str() == arguments.serve) else {
-        return Err(super::no_serve(&arguments.serve, &deck));
+        return Err(no_serve(&arguments.serve, &deck));
     };
     let (constants, _) = own_table(desk)?;
     let table = Table {

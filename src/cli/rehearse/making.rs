@@ -68,7 +68,7 @@ pub(crate) fn make(
         },
         seed: world.seed,
     })?;
-    let (constants, _) = launcher::fly::own_table(desk)?;
+    let (constants, _) = launcher::own_table(desk)?;
     enter(&mut session, &constants);
     Ok(session)
 }

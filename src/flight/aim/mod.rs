@@ -8,6 +8,7 @@
 //! that keeps its depth most often, then the earlier one. When nothing fits, a refusal says which
 //! limit bit and what the nearest possible ball is.
 
+mod measure;
 mod outcome;
 mod refusal;
 pub mod request;
@@ -16,8 +17,9 @@ mod search;
 mod solve;
 mod starts;
 
-pub use outcome::{Aimed, Family, Outcome};
+pub use outcome::{Aimed, BallOutcome, Family};
 pub use refusal::{AimError, Miss, Refusal};
-pub use request::{Band, Measure, Origin, Prefer, Request, Wish};
+pub use measure::{Band, Measure};
+pub use request::{Origin, Prefer, Request, Wish};
 pub use scatter::{Scatter, Share};
 pub use search::{FirstAimed, aim, aim_first, is_possible};

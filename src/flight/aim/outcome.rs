@@ -8,12 +8,12 @@ use crate::flight::path::{COARSE_STEP_S, Path, Until, Watch, follow_for};
 use crate::flight::{Launch, SpinRate};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
 
-use super::request::{MEASURES, Measure};
+use super::measure::{MEASURES, Measure};
 use super::scatter::Share;
 
 /// What one ball does, in metres and seconds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Outcome {
+pub struct BallOutcome {
     /// First bounce of a service, x and y; none for a feed.
     pub first_bounce_m: Option<[f64; 2]>,
     /// Bounce on the receiver's half, x and y.
@@ -34,7 +34,7 @@ pub struct Outcome {
     pub release_to_end_line_s: Option<f64>,
 }
 
-impl Outcome {
+impl BallOutcome {
     /// Reads a path; none when it does not go over the net and on to two bounces.
     pub fn read_path(path: &Path, throw: Throw, rule: &DepthRule) -> Option<Self> {
         let own = path.own_bounce(throw);
@@ -91,7 +91,7 @@ pub struct Aimed {
     /// Like a serve, or straight.
     pub throw: Throw,
     /// What it then does.
-    pub outcome: Outcome,
+    pub outcome: BallOutcome,
     /// Which way it goes.
     pub family: Family,
     /// How many uneven throws stay legal and keep the depth.

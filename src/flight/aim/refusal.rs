@@ -1,7 +1,8 @@
 //! Why nothing fits: which limit bit, what was missed, and the nearest ball that is possible.
 
 use super::outcome::Aimed;
-use super::request::{Band, Measure, Origin, Request};
+use super::measure::{Band, Measure};
+use super::request::{Origin, Request};
 use super::solve::{Landing, Pull};
 use crate::flight::FlightError;
 

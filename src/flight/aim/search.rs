@@ -1,8 +1,9 @@
 //! The search for the launch that does what is asked, and for the nearest one when none does.
 
-use super::outcome::{Aimed, Family, Measured, Outcome};
+use super::outcome::{Aimed, Family, Measured, BallOutcome};
 use super::refusal::{AimError, Nearest, Refusal};
-use super::request::{Measure, Origin, Prefer, Request};
+use super::measure::Measure;
+use super::request::{Origin, Prefer, Request};
 use super::solve::{Landing, Pull, cost, walk};
 use super::{scatter, starts};
 use crate::flight::constants::Constants;
@@ -173,7 +174,8 @@ fn different(mut ends: Vec<Landing>) -> Vec<Landing> {
     kept
 }
 
-/// Whether a way is of the kind that is looked for: a flat one, or any when time is all that counts.
+/// Whether a way is of the kind that is looked for: a flat one, or any when time is all that
+/// counts.
 fn is_preferred(request: &Request, way: &Landing) -> bool {
     request.prefer == Prefer::Early || Family::of_launch(request.throw, way.unknowns[1]) == Family::Flat
 }
@@ -307,7 +309,7 @@ fn finish(
     if path.fault(request.throw).is_some() {
         return None;
     }
-    let outcome = Outcome::read_path(&path, request.throw, &request.depth_rule)?;
+    let outcome = BallOutcome::read_path(&path, request.throw, &request.depth_rule)?;
     let keeps = scatter::keeps_class(
         &launch,
         request.throw,

@@ -17,7 +17,8 @@ use crate::flight::constants::Constants;
 use crate::flight::path::Watch;
 
 use super::outcome::{Measured, measure};
-use super::request::{Band, MEASURES, Measure, Request};
+use super::measure::{Band, MEASURES, Measure};
+use super::request::Request;
 
 /// Iterations of one start, at most.
 const ITERATIONS: usize = 25;

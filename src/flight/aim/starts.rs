@@ -4,7 +4,8 @@ use crate::flight::constants::{Constants, END_LINE_X_M};
 use crate::flight::legality::Throw;
 use crate::game::NET_X_M;
 
-use super::request::{Measure, Request};
+use super::measure::Measure;
+use super::request::Request;
 
 /// Elevations in degrees that throw a ball without air from height `h_m` to a point `d_m` ahead on
 /// the table, the flatter one first:

@@ -1,11 +1,12 @@
-//! Least squares by Levenberg and Marquardt for a dozen unknowns, and the small dense algebra under it.
+//! Least squares by Levenberg and Marquardt for a dozen unknowns, and the small dense algebra under
+//! it.
 //!
 //! ```text
 //! (J^T J + lambda I) step = -J^T r
 //! ```
 //!
-//! Unknowns come scaled so that one is one standard deviation of what was known before, hence the plain
-//! damping. The derivatives are forward differences.
+//! Unknowns come scaled so that one is one standard deviation of what was known before, hence the
+//! plain damping. The derivatives are forward differences.
 //!
 //! # Source
 //! Marquardt 1963, "An Algorithm for Least-Squares Estimation of Nonlinear Parameters".

@@ -1,10 +1,11 @@
-//! What a calibration looks for, and what the flight says a ball with such constants and dials would do.
+//! What a calibration looks for, and what the flight says a ball with such constants and dials
+//! would do.
 //!
-//! Unknowns are friction, restitution, drag, and for each quantity the values of its curve at the ends of
-//! the thrown dial values (at each value for a stepped dial). Each has a prior: the constants those
-//! of the model with the error it states, the curves anything within the launcher's ranges. How much two
-//! balls of one setting differ, the launcher's scatter, is carried through the flight, so that bounces of
-//! one ball count as the related things they are.
+//! Unknowns are friction, restitution, drag, and for each quantity the values of its curve at the
+//! ends of the thrown dial values (at each value for a stepped dial). Each has a prior: the
+//! constants those of the model with the error it states, the curves anything within the launcher's
+//! ranges. How much two balls of one setting differ, the launcher's scatter, is carried through the
+//! flight, so that bounces of one ball count as the related things they are.
 
 use super::least_squares::{Matrix, cholesky, forward};
 use crate::flight::Constants;
@@ -107,7 +108,8 @@ impl ThrowModel {
             }
             let at = middle.len();
             let (centre, width) = prior(machine, quantity);
-            // A line drawn to the ends of a scale may leave the range; half the range each way is weak.
+            // A line drawn to the ends of a scale may leave the range; half the range each way is
+            // weak.
             middle.extend(values.iter().map(|_| centre));
             sd.extend(values.iter().map(|_| width));
             parts.push(CurvePart { quantity, feature, nodes: values, at });
@@ -120,8 +122,9 @@ impl ThrowModel {
         self.middle.iter().zip(&self.sd).zip(scaled).map(|((mid, sd), z)| mid + sd * z).collect()
     }
 
-    /// A start: the launcher's ranges laid along its dials, the spin only a `part` of its own, turned round where
-    /// the bits of `flip` say so: elevation, topspin, speed. What acts across the table finds its own way.
+    /// A start: the launcher's ranges laid along its dials, the spin only a `part` of its own,
+    /// turned round where the bits of `flip` say so: elevation, topspin, speed. What acts across
+    /// the table finds its own way.
     pub(super) fn start(
         &self,
         launcher: &Launcher,
@@ -201,7 +204,8 @@ impl ThrowModel {
         Some([first.x_m(), landing.x_m(), landing.y_m(), next_x_m])
     }
 
-    /// L of the covariance L L^T of what is seen of each ball: scatter through the flight, and reading.
+    /// L of the covariance L L^T of what is seen of each ball: scatter through the flight, and
+    /// reading.
     pub(super) fn spreads(&self, unknowns: &[f64], balls: &[SeenBall]) -> Option<Vec<Matrix>> {
         let constants = self.constants(unknowns);
         balls.iter().map(|ball| self.spread(&constants, unknowns, ball)).collect()
@@ -300,8 +304,8 @@ fn range(machine: &ThrowingMachine, quantity: Quantity) -> Span {
     }
 }
 
-/// Prior middle and standard deviation of a curve's value: the middle of the range, give or take half of
-/// it, however the dial runs.
+/// Prior middle and standard deviation of a curve's value: the middle of the range, give or take
+/// half of it, however the dial runs.
 fn prior(machine: &ThrowingMachine, quantity: Quantity) -> (f64, f64) {
     let span = range(machine, quantity);
     (0.5 * (span.least + span.most), (0.5 * (span.most - span.least)).max(1.0))

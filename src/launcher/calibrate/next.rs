@@ -1,8 +1,8 @@
 //! The next most useful ball: the dial values whose bounces would narrow down most.
 //!
 //! Every combination of a low, middle and high value of each dial is flown under the fit; of those
-//! that land on the table the one is taken for which the stated errors shrink most (the determinant of their
-//! covariance: D-optimal).
+//! that land on the table the one is taken for which the stated errors shrink most (the determinant
+//! of their covariance: D-optimal).
 //!
 //! # Source
 //! det(A + J^T C^-1 J) = det(A) det(I + ...): Fedorov 1972, "Theory of Optimal Experiments".
@@ -14,6 +14,7 @@ use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
 use crate::game::NET_X_M;
+use crate::launcher::dials::physical_dials;
 use crate::launcher::{DialSetting, Launcher};
 
 /// Where on each dial's scale a ball is tried.
@@ -51,17 +52,7 @@ pub(super) fn most_useful(
     let constants = model.constants(&unknowns);
     let information = normal(&least.slopes);
     // Dials that set nothing physical stay where the first ball had them.
-    let moving: Vec<usize> = (0..launcher.dials.len())
-        .filter(|&at| {
-            model.parts.iter().any(|part| {
-                part.feature.is_some_and(|feature| {
-                    let mut one = vec![0.0; launcher.dials.len()];
-                    one[at] = 1.0;
-                    feature.value(&one) != 0.0
-                })
-            })
-        })
-        .collect();
+    let moving = physical_dials(launcher);
     let count = moving.iter().fold(1_usize, |count, _| count.saturating_mul(ALONG.len())).min(MOST);
     let base = balls.first()?.dials.clone();
     let mut best: Option<(f64, Vec<f64>, bool)> = None;

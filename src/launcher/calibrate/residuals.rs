@@ -58,8 +58,9 @@ pub struct Residual {
 /// Each ball against the fit, and against the fit without it.
 ///
 /// # Source
-/// Leaving one out of a least-squares fit without fitting again: r / (1 - h), here in blocks, with the hat
-/// matrix H = J (J^T J)^-1 J^T (Cook & Weisberg 1982, "Residuals and Influence in Regression", 2.2).
+/// Leaving one out of a least-squares fit without fitting again: r / (1 - h), here in blocks, with
+/// the hat matrix H = J (J^T J)^-1 J^T (Cook & Weisberg 1982, "Residuals and Influence in
+/// Regression", 2.2).
 pub(super) fn residuals(
     model: &ThrowModel,
     least: &Least,
