@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use super::path::{Bounce, Path};
 use crate::base::words;
-use crate::game::{Depth, NET_X_M, half_long_m};
+use crate::game::{Depth, NET_X_M};
 
 words! {
     /// How a ball reaches the receiver's half.
@@ -24,37 +24,6 @@ impl Throw {
         match self {
             Self::Serve => 1,
             Self::Feed => 0,
-        }
-    }
-}
-
-/// Where the depth classes meet, as x of the next bounce in metres.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct DepthRule {
-    /// Half-long begins here; before it is short.
-    pub half_long_from_m: f64,
-    /// Long begins beyond this.
-    pub long_beyond_m: f64,
-}
-
-impl Default for DepthRule {
-    fn default() -> Self {
-        let (half_long_from_m, long_beyond_m) = half_long_m();
-        Self { half_long_from_m, long_beyond_m }
-    }
-}
-
-impl DepthRule {
-    /// Class of a ball whose next bounce lies at `next_bounce_x_m`. One that kicks back counts as
-    /// short.
-    pub fn class(&self, next_bounce_x_m: f64) -> Depth {
-        if next_bounce_x_m < self.half_long_from_m {
-            Depth::Short
-        } else if next_bounce_x_m <= self.long_beyond_m {
-            Depth::HalfLong
-        } else {
-            Depth::Long
         }
     }
 }
@@ -87,9 +56,9 @@ impl Path {
         self.bounces.get(throw.own_bounces() + 1)
     }
 
-    /// Depth by `rule`; none when the path was not followed to the next bounce.
-    pub fn depth(&self, throw: Throw, rule: &DepthRule) -> Option<Depth> {
-        self.next_bounce(throw).map(|bounce| rule.class(bounce.x_m()))
+    /// None when the path was not followed to the next bounce.
+    pub fn depth(&self, throw: Throw) -> Option<Depth> {
+        self.next_bounce(throw).map(|bounce| Depth::of_next_bounce(bounce.x_m()))
     }
 
     /// The first reason why this is not a legal throw of its kind; none when it is one.
@@ -112,20 +81,5 @@ impl Path {
             return Some(Fault::MissesReceiversHalf);
         }
         None
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn half_long_owns_both_its_edges_and_a_kick_back_is_short() {
-        let rule = DepthRule::default();
-        assert_eq!(rule.class(2.5899), Depth::Short);
-        assert_eq!(rule.class(2.59), Depth::HalfLong);
-        assert_eq!(rule.class(2.89), Depth::HalfLong);
-        assert_eq!(rule.class(2.8901), Depth::Long);
-        assert_eq!(rule.class(1.2), Depth::Short);
     }
 }

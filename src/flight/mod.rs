@@ -25,6 +25,6 @@ pub use constants::Constants;
 pub use error::FlightError;
 pub use full_serve::{FullServe, Supposed};
 pub use launch::{Launch, SpinRate, check_outlet};
-pub use legality::{DepthRule, Fault, Throw};
+pub use legality::{Fault, Throw};
 pub use motion::BallMotion;
 pub use path::{Path, Until, fly};

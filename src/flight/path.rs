@@ -9,7 +9,7 @@ use glam::DVec3;
 
 use super::FlightError;
 use super::bounce::{Contact, rebound};
-use super::constants::{Constants, END_LINE_X_M, SIDE_LINE_Y_M};
+use super::constants::{Constants, END_LINE_X_M};
 use super::launch::Launch;
 use super::motion::{BallMotion, State, Stream};
 use crate::game::{NET_HEIGHT_M, NET_X_M};
@@ -99,8 +99,6 @@ pub struct Path {
     pub net: Option<Crossing>,
     /// First time over the receiver's end line.
     pub end_line: Option<Crossing>,
-    /// First time outward over either side line (or its extension).
-    pub side_line: Option<Crossing>,
     /// The points in between, one a step and one a bounce; empty unless asked for.
     pub samples: Vec<Sample>,
     /// Radius of the ball that flew.
@@ -154,7 +152,7 @@ pub(super) enum Watch {
     BouncesAndNet,
     /// The tops of the legs.
     Tops,
-    /// Tops, end line and side lines.
+    /// Tops and the end line.
     Everything,
 }
 
@@ -190,7 +188,6 @@ fn trace(
         bounces: Vec::with_capacity(until.bounces),
         net: None,
         end_line: None,
-        side_line: None,
         samples: Vec::new(),
         radius_m: radius,
     };
@@ -209,16 +206,8 @@ fn trace(
         if path.net.is_none() && now.r.x < NET_X_M && next.r.x >= NET_X_M {
             path.net = crossing(|s| (s.r.x - NET_X_M, s.v.x));
         }
-        let lines = watch == Watch::Everything;
-        if lines && path.end_line.is_none() && now.r.x < END_LINE_X_M && next.r.x >= END_LINE_X_M {
+        if watch == Watch::Everything && path.end_line.is_none() && now.r.x < END_LINE_X_M && next.r.x >= END_LINE_X_M {
             path.end_line = crossing(|s| (s.r.x - END_LINE_X_M, s.v.x));
-        }
-        if lines
-            && path.side_line.is_none()
-            && now.r.y.abs() < SIDE_LINE_Y_M
-            && next.r.y.abs() >= SIDE_LINE_Y_M
-        {
-            path.side_line = crossing(|s| (s.r.y.abs() - SIDE_LINE_Y_M, s.v.y * s.r.y.signum()));
         }
         if watch != Watch::BouncesAndNet && now.v.z > 0.0 && next.v.z <= 0.0 {
             let (part, at) = stream.reach(now, next, h, |s| (s.v.z, stream.acceleration(s.v).z));

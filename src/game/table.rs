@@ -87,4 +87,13 @@ mod tests {
         assert!(server_y_m(From::BackhandCorner, Hand::Right) > 0.0);
         assert!(server_y_m(From::BackhandCorner, Hand::Left) < 0.0);
     }
+
+    #[test]
+    fn half_long_owns_both_its_edges_and_a_kick_back_is_short() {
+        assert_eq!(Depth::of_next_bounce(2.5899), Depth::Short);
+        assert_eq!(Depth::of_next_bounce(2.59), Depth::HalfLong);
+        assert_eq!(Depth::of_next_bounce(2.89), Depth::HalfLong);
+        assert_eq!(Depth::of_next_bounce(2.8901), Depth::Long);
+        assert_eq!(Depth::of_next_bounce(1.2), Depth::Short);
+    }
 }

@@ -201,7 +201,7 @@ fn low_outlet(launcher: &Launcher, groups: &[SetUpGroup]) -> Option<LowOutlet> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::flight::{self, Constants, DepthRule, Throw, Until};
+    use crate::flight::{self, Constants, Throw, Until};
     use crate::game::{Depth, Hand, Lane, Pace, Spin, lane_y_m};
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{
@@ -231,7 +231,7 @@ mod tests {
         let ball = &aimed.groups[0].serves[0].ball;
         let path = flight::fly(&ball.launch, &Constants::default(), Until::default()).unwrap();
         assert_eq!(path.fault(Throw::Serve), None);
-        assert_eq!(path.depth(Throw::Serve, &DepthRule::default()), Some(Depth::Short));
+        assert_eq!(path.depth(Throw::Serve), Some(Depth::Short));
         let lands = path.receiver_bounce(Throw::Serve).unwrap();
         assert!((lands.y_m() - lane_y_m(Lane::Forehand, Hand::Right)).abs() < 1e-3);
         assert!(ball.launch.elevation_deg >= -20.0, "{:?}", ball.launch);

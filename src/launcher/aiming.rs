@@ -7,8 +7,8 @@ use rayon::prelude::*;
 
 use crate::flight::aim::{Aimed, BallOutcome, Share};
 use crate::flight::service::spin_of;
-use crate::flight::{DepthRule, Launch, SpinRate, Throw, Until, fly};
-use crate::game::{Depth, Hand, lane_y_m};
+use crate::flight::{Launch, SpinRate, Throw, Until, fly};
+use crate::game::{Depth, Hand, half_long_m, lane_y_m};
 use crate::launcher::dials::{enter, guess_dials};
 use crate::launcher::wish::{AimNote, BallWish, Found, INSIDE_M, NoBall, Rank, Table, find};
 use crate::launcher::{Launcher, SetUp, Settings, Shade, ThrowingMachine, Thrown};
@@ -191,13 +191,13 @@ fn aim_shaded(
 
 /// A place for the next bounce that stays in its depth class.
 fn shaded_m(wanted_m: f64, depth: Depth) -> f64 {
-    let rule = DepthRule::default();
+    let (half_long_m, long_m) = half_long_m();
     match depth {
-        Depth::Short => wanted_m.min(rule.half_long_from_m - INSIDE_M),
+        Depth::Short => wanted_m.min(half_long_m - INSIDE_M),
         Depth::HalfLong => {
-            wanted_m.clamp(rule.half_long_from_m + INSIDE_M, rule.long_beyond_m - INSIDE_M)
+            wanted_m.clamp(half_long_m + INSIDE_M, long_m - INSIDE_M)
         }
-        Depth::Long => wanted_m.max(rule.long_beyond_m + INSIDE_M),
+        Depth::Long => wanted_m.max(long_m + INSIDE_M),
     }
 }
 
@@ -247,7 +247,7 @@ fn by_notches(aimed: &Aimed, makes: &Settings, table: &Table) -> Option<AimNote>
     if let Some(fault) = path.fault(aimed.throw) {
         return Some(AimNote::FaultAtNotches(fault));
     }
-    let depth = path.depth(aimed.throw, &DepthRule::default())?;
+    let depth = path.depth(aimed.throw)?;
     let by_m = path.next_bounce(aimed.throw)?.x_m() - aimed.outcome.next_bounce_x_m;
     let matters = depth != aimed.outcome.depth || by_m.abs() > 0.10;
     matters.then_some(AimNote::MovedByNotches { depth, by_m })

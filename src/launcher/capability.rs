@@ -81,11 +81,6 @@ impl Span {
         Self { least, most }
     }
 
-    /// True when the value lies in the range.
-    pub fn holds(&self, value: f64) -> bool {
-        (self.least..=self.most).contains(&value)
-    }
-
     /// The nearest value in the range.
     pub fn nearest(&self, value: f64) -> f64 {
         value.max(self.least).min(self.most)

@@ -8,7 +8,7 @@
 
 use crate::flight::aim::BallOutcome;
 use crate::flight::path::{STEP_S, Until, follow};
-use crate::flight::{Constants, DepthRule, Launch, Throw};
+use crate::flight::{Constants, Launch, Throw};
 use crate::launcher::aiming::AimedBall;
 use crate::launcher::dials::{Feature, without_dust};
 use crate::launcher::settings::Quantity;
@@ -204,7 +204,7 @@ impl Trim {
     fn outcome(&self, launch: &Launch) -> Option<BallOutcome> {
         let until = Until { bounces: self.throw.own_bounces() + 2, time_s: 6.0 };
         let path = follow(&launch.motion(), &self.constants, until, STEP_S);
-        BallOutcome::read_path(&path, self.throw, &DepthRule::default())
+        BallOutcome::read_path(&path, self.throw)
     }
 
     fn turn(&mut self, place: usize, way: f64, seen: Sight) -> Turn {
@@ -284,7 +284,7 @@ mod tests {
             spin: SpinRate::top(-40.0),
         };
         let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
-        let outcome = BallOutcome::read_path(&path, Throw::Serve, &DepthRule::default()).unwrap();
+        let outcome = BallOutcome::read_path(&path, Throw::Serve).unwrap();
         let ball = AimedBall {
             settings: Settings {
                 speed_m_s: 5.7,

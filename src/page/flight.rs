@@ -11,7 +11,7 @@ use serde::Serialize;
 use crate::base::text;
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::path::Path;
-use crate::flight::{Constants, DepthRule, Launch, Throw};
+use crate::flight::{Constants, Launch, Throw};
 use crate::game::{Depth, NET_X_M};
 use crate::page::launcher_words::fault_words;
 
@@ -99,7 +99,7 @@ impl FlownDocument {
             throw: if throw == Throw::Serve { "service" } else { "feed" },
             bounces,
             net,
-            depth: path.depth(throw, &DepthRule::default()).map(Depth::word),
+            depth: path.depth(throw).map(Depth::word),
             is_legal: fault.is_none(),
             fault,
         }

@@ -5,35 +5,12 @@ use crate::base::{Bound, Finding};
 use crate::deck::advice::Judged;
 use crate::launcher::{FORMAT, HeadTurn, LauncherKind, Launcher, ThrowingMachine, Span, Wheels};
 
-/// What the numbers of a launcher file may be.
-const BOUNDS: Bounds = Bounds {
-    speed_m_s: bound("speed", "m/s", 0.5, 40.0),
-    spin_rev_s: bound("spin", "rev/s", -180.0, 180.0),
-    elevation_deg: bound("elevation", "degrees", -60.0, 90.0),
-    azimuth_deg: bound("azimuth", "degrees", -90.0, 90.0),
-    outlet_height_m: bound("outlet height above the table", "m", 0.05, 1.5),
-    rate_a_minute: bound("rate", "balls a minute", 1.0, 180.0),
-    start_delay_s: bound("start delay", "s", 0.0, 120.0),
-    stored_balls: bound("stored balls", "", 0.0, 1000.0),
-    hopper_balls: bound("hopper", "balls", 1.0, 1000.0),
-    scatter_percent: bound("scatter", "%", 0.0, 30.0),
-    scatter_deg: bound("scatter", "degrees", 0.0, 10.0),
-};
-
-/// The table of bounds of a launcher file.
-struct Bounds {
-    speed_m_s: Bound,
-    spin_rev_s: Bound,
-    elevation_deg: Bound,
-    azimuth_deg: Bound,
-    outlet_height_m: Bound,
-    rate_a_minute: Bound,
-    start_delay_s: Bound,
-    stored_balls: Bound,
-    hopper_balls: Bound,
-    scatter_percent: Bound,
-    scatter_deg: Bound,
-}
+const SPEED: Bound = bound("speed", "m/s", 0.5, 40.0);
+/// Topspin positive.
+const SPIN: Bound = bound("spin", "rev/s", -180.0, 180.0);
+const OUTLET_HEIGHT: Bound = bound("outlet height above the table", "m", 0.05, 1.5);
+const SCATTER_PERCENT: Bound = bound("scatter", "%", 0.0, 30.0);
+const SCATTER_DEG: Bound = bound("scatter", "degrees", 0.0, 10.0);
 
 const fn bound(what: &'static str, unit: &'static str, least: f64, most: f64) -> Bound {
     Bound { what, unit, least, most, source: "wider than any launcher; common practice" }
@@ -112,12 +89,12 @@ pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
 
 fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {
     let spans: [(&str, Bound, Span); 6] = [
-        ("speed_m_s", BOUNDS.speed_m_s, machine.speed_m_s),
-        ("spin_rev_s", BOUNDS.spin_rev_s, machine.spin_rev_s),
-        ("elevation_deg", BOUNDS.elevation_deg, machine.elevation_deg),
-        ("azimuth_deg", BOUNDS.azimuth_deg, machine.azimuth_deg),
-        ("outlet_height_m", BOUNDS.outlet_height_m, machine.outlet_height_m),
-        ("rate_a_minute", BOUNDS.rate_a_minute, machine.rate_a_minute),
+        ("speed_m_s", SPEED, machine.speed_m_s),
+        ("spin_rev_s", SPIN, machine.spin_rev_s),
+        ("elevation_deg", bound("elevation", "degrees", -60.0, 90.0), machine.elevation_deg),
+        ("azimuth_deg", bound("azimuth", "degrees", -90.0, 90.0), machine.azimuth_deg),
+        ("outlet_height_m", OUTLET_HEIGHT, machine.outlet_height_m),
+        ("rate_a_minute", bound("rate", "balls a minute", 1.0, 180.0), machine.rate_a_minute),
     ];
     for (field, bound, span) in spans {
         for (end, value) in [("least", span.least), ("most", span.most)] {
@@ -140,15 +117,15 @@ fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl F
         [scatter.speed_percent, scatter.spin_percent, scatter.elevation_deg, scatter.azimuth_deg]
     });
     let numbers: [(&[&str], Bound, Option<f64>); 9] = [
-        (&["machine", "chair_height_m"], BOUNDS.outlet_height_m, machine.chair_height_m),
-        (&["machine", "on_table_height_m"], BOUNDS.outlet_height_m, machine.on_table_height_m),
-        (&["machine", "start_delay_s"], BOUNDS.start_delay_s, Some(machine.start_delay_s)),
-        (&["machine", "stored_balls"], BOUNDS.stored_balls, Some(machine.stored_balls.into())),
-        (&["machine", "hopper_balls"], BOUNDS.hopper_balls, Some(machine.hopper_balls.into())),
-        (&["machine", "scatter", "speed_percent"], BOUNDS.scatter_percent, Some(scatter[0])),
-        (&["machine", "scatter", "spin_percent"], BOUNDS.scatter_percent, Some(scatter[1])),
-        (&["machine", "scatter", "elevation_deg"], BOUNDS.scatter_deg, Some(scatter[2])),
-        (&["machine", "scatter", "azimuth_deg"], BOUNDS.scatter_deg, Some(scatter[3])),
+        (&["machine", "chair_height_m"], OUTLET_HEIGHT, machine.chair_height_m),
+        (&["machine", "on_table_height_m"], OUTLET_HEIGHT, machine.on_table_height_m),
+        (&["machine", "start_delay_s"], bound("start delay", "s", 0.0, 120.0), Some(machine.start_delay_s)),
+        (&["machine", "stored_balls"], bound("stored balls", "", 0.0, 1000.0), Some(machine.stored_balls.into())),
+        (&["machine", "hopper_balls"], bound("hopper", "balls", 1.0, 1000.0), Some(machine.hopper_balls.into())),
+        (&["machine", "scatter", "speed_percent"], SCATTER_PERCENT, Some(scatter[0])),
+        (&["machine", "scatter", "spin_percent"], SCATTER_PERCENT, Some(scatter[1])),
+        (&["machine", "scatter", "elevation_deg"], SCATTER_DEG, Some(scatter[2])),
+        (&["machine", "scatter", "azimuth_deg"], SCATTER_DEG, Some(scatter[3])),
     ];
     for (path, bound, value) in numbers {
         if let Some(Err(error)) = value.map(|value| bound.check(value)) {
@@ -161,8 +138,8 @@ fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl F
 fn judge_wheels(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {
     let rising = machine.tied.windows(2).all(|pair| pair[0].speed_m_s < pair[1].speed_m_s);
     let bounded = machine.tied.iter().all(|point| {
-        BOUNDS.speed_m_s.check(point.speed_m_s).is_ok()
-            && BOUNDS.spin_rev_s.check(point.spin_rev_s).is_ok()
+        SPEED.check(point.speed_m_s).is_ok()
+            && SPIN.check(point.spin_rev_s).is_ok()
     });
     match (machine.wheels, machine.tied.len()) {
         (Wheels::One, 0 | 1) => say(

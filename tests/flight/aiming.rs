@@ -215,9 +215,7 @@ fn the_example_settings_do_what_they_say_and_are_found_again() {
         let spin = SpinRate { top_rev_s: top, side_rev_s: side, gyro_rev_s: 0.0 };
         let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
         let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
-        let outcome =
-            BallOutcome::read_path(&path, Throw::Serve, &secondball::flight::DepthRule::default())
-                .unwrap();
+        let outcome = BallOutcome::read_path(&path, Throw::Serve).unwrap();
         let got = [
             outcome.first_bounce_m.unwrap()[0],
             outcome.bounce_m[0],

@@ -4,7 +4,7 @@ use secondball::flight::bounce::{Contact, bounced};
 use secondball::flight::constants::{Air, BallBody, Constants, Surface};
 use secondball::flight::motion::acceleration_m_s2;
 use secondball::flight::path::{STEP_S, follow};
-use secondball::flight::{DepthRule, Launch, SpinRate, Throw, Until, fly};
+use secondball::flight::{Launch, SpinRate, Throw, Until, fly};
 use secondball::game::Depth;
 use serde_json::Value;
 
@@ -145,7 +145,7 @@ fn the_eight_reference_trajectories_are_met_to_a_millionth() {
         );
         misses.same(
             &format!("{name} depth"),
-            path.depth(throw, &DepthRule::default()),
+            path.depth(throw),
             Some(case["depth_class"].as_str().unwrap().parse::<Depth>().unwrap()),
         );
         misses.same(

@@ -20,6 +20,6 @@ mod starts;
 pub use outcome::{Aimed, BallOutcome, Family};
 pub use refusal::{AimError, Miss, Refusal};
 pub use measure::{Band, Measure};
-pub use request::{Origin, Prefer, Request, Wish};
+pub use request::{Origin, Request, Wish};
 pub use scatter::{Scatter, Share};
 pub use search::{FirstAimed, aim, aim_first, is_possible};

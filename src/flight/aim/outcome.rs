@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::flight::constants::Constants;
-use crate::flight::legality::{DepthRule, Throw};
+use crate::flight::legality::Throw;
 use crate::flight::path::{COARSE_STEP_S, Path, Until, Watch, follow_for};
 use crate::flight::{Launch, SpinRate};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
@@ -36,7 +36,7 @@ pub struct BallOutcome {
 
 impl BallOutcome {
     /// Reads a path; none when it does not go over the net and on to two bounces.
-    pub fn read_path(path: &Path, throw: Throw, rule: &DepthRule) -> Option<Self> {
+    pub fn read_path(path: &Path, throw: Throw) -> Option<Self> {
         let own = path.own_bounce(throw);
         let bounce = path.receiver_bounce(throw)?;
         let next = path.next_bounce(throw)?;
@@ -44,7 +44,7 @@ impl BallOutcome {
             first_bounce_m: own.map(|b| [b.x_m(), b.y_m()]),
             bounce_m: [bounce.x_m(), bounce.y_m()],
             next_bounce_x_m: next.x_m(),
-            depth: rule.class(next.x_m()),
+            depth: Depth::of_next_bounce(next.x_m()),
             net_clearance_m: path.net_clearance_m()?,
             apex_m: bounce.apex.map_or(bounce.before.position_m[2], |apex| apex.height_m),
             release_to_bounce_s: bounce.time_s,

@@ -6,9 +6,9 @@
 
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::launch::{check_outlet, check_spin};
-use crate::flight::legality::{DepthRule, Throw};
+use crate::flight::legality::Throw;
 use crate::flight::{FlightError, SpinRate};
-use crate::game::{Depth, NET_X_M};
+use crate::game::{Depth, NET_X_M, half_long_m};
 
 use super::measure::{Band, Measure};
 use super::scatter::Scatter;
@@ -49,16 +49,6 @@ pub struct Wish {
     pub origin: Origin,
 }
 
-/// Which of several ways to make the same ball is wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Prefer {
-    /// The flat push that real serves are; among its members the one that keeps its depth best.
-    #[default]
-    Flat,
-    /// Whatever reaches the receiver first.
-    Early,
-}
-
 /// Air over the net that a ball gets unless something else is asked, in metres.
 pub const NET_MARGIN_M: f64 = 0.02;
 
@@ -76,12 +66,8 @@ pub struct Request {
     pub spin: SpinRate,
     /// All bands, those of the laws first.
     pub wishes: Vec<Wish>,
-    /// Where the depth classes meet.
-    pub depth_rule: DepthRule,
     /// How unevenly the launcher throws.
     pub scatter: Scatter,
-    /// Which way of several is wanted.
-    pub prefer: Prefer,
 }
 
 impl Request {
@@ -107,9 +93,7 @@ impl Request {
             outlet_m,
             spin,
             wishes,
-            depth_rule: DepthRule::default(),
             scatter: Scatter::default(),
-            prefer: Prefer::default(),
         }
     }
 
@@ -140,11 +124,11 @@ impl Request {
     /// Asks for a depth.
     #[must_use]
     pub fn depth(self, class: Depth) -> Self {
-        let rule = self.depth_rule;
+        let (half_long_m, long_m) = half_long_m();
         let band = match class {
-            Depth::Short => Band::at_most(rule.half_long_from_m),
-            Depth::HalfLong => Band::between(rule.half_long_from_m, rule.long_beyond_m),
-            Depth::Long => Band::at_least(rule.long_beyond_m),
+            Depth::Short => Band::at_most(half_long_m),
+            Depth::HalfLong => Band::between(half_long_m, long_m),
+            Depth::Long => Band::at_least(long_m),
         };
         self.wish(Measure::NextBounceX, band)
     }

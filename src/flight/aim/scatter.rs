@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::base::Dice;
 use crate::flight::bounds;
 use crate::flight::constants::Constants;
-use crate::flight::legality::{DepthRule, Throw};
+use crate::flight::legality::Throw;
 use crate::flight::path::{COARSE_STEP_S, Until, Watch, follow_for};
 use crate::flight::{FlightError, Launch};
 
@@ -75,7 +75,6 @@ pub fn keeps_class(
     launch: &Launch,
     throw: Throw,
     constants: &Constants,
-    rule: &DepthRule,
     scatter: &Scatter,
     seed: u64,
     thrown: u32,
@@ -84,13 +83,13 @@ pub fn keeps_class(
     let fly = |launch: &Launch| {
         follow_for(&launch.motion(), constants, until, COARSE_STEP_S, Watch::BouncesAndNet)
     };
-    let wanted = fly(launch).depth(throw, rule);
+    let wanted = fly(launch).depth(throw);
     // The same throws for every launch compared: a difference is then one of the launches.
     let mut dice = Dice::for_part(seed, "scatter of the launcher");
     let kept = (0..thrown)
         .filter(|_| {
             let path = fly(&scattered(launch, scatter, &mut dice));
-            path.fault(throw).is_none() && path.depth(throw, rule) == wanted
+            path.fault(throw).is_none() && path.depth(throw) == wanted
         })
         .count();
     Share { kept: u32::try_from(kept).unwrap_or(thrown), thrown }
@@ -115,7 +114,6 @@ mod tests {
                 &launch,
                 Throw::Serve,
                 &Constants::default(),
-                &DepthRule::default(),
                 scatter,
                 1,
                 200,

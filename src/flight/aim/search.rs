@@ -3,7 +3,7 @@
 use super::outcome::{Aimed, Family, Measured, BallOutcome};
 use super::refusal::{AimError, Nearest, Refusal};
 use super::measure::Measure;
-use super::request::{Origin, Prefer, Request};
+use super::request::{Origin, Request};
 use super::solve::{Landing, Pull, cost, walk};
 use super::{scatter, starts};
 use crate::flight::constants::Constants;
@@ -120,7 +120,7 @@ fn all_ways(request: &Request, constants: &Constants) -> Result<Vec<Landing>, Fl
         return Ok(ways);
     }
     let ends = enter(request, constants, COMFORTABLY, &starts, ENOUGH, &mut ways);
-    if ways.iter().any(|way| is_preferred(request, way)) {
+    if ways.iter().any(|way| is_flat(request, way)) {
         return Ok(ways);
     }
     enter(request, constants, BARELY, &ends, ENOUGH, &mut ways);
@@ -148,7 +148,7 @@ fn enter(
     for &start in starts {
         let Some(end) = walk(request, constants, &pulls, start) else { continue };
         if is_met(request, &end.measured) {
-            preferred += usize::from(is_preferred(request, &end));
+            preferred += usize::from(is_flat(request, &end));
             if !ways.iter().any(|other| is_same(&end, other)) {
                 ways.push(end);
             }
@@ -176,8 +176,8 @@ fn different(mut ends: Vec<Landing>) -> Vec<Landing> {
 
 /// Whether a way is of the kind that is looked for: a flat one, or any when time is all that
 /// counts.
-fn is_preferred(request: &Request, way: &Landing) -> bool {
-    request.prefer == Prefer::Early || Family::of_launch(request.throw, way.unknowns[1]) == Family::Flat
+fn is_flat(request: &Request, way: &Landing) -> bool {
+    Family::of_launch(request.throw, way.unknowns[1]) == Family::Flat
 }
 
 /// The bands as the solver takes them.
@@ -220,14 +220,8 @@ fn best_of<'a>(
     let time = |way: &Landing| way.measured[Measure::ReleaseToBounce as usize];
     let family = |way: &Landing| Family::of_launch(request.throw, way.unknowns[1]);
     let mut order: Vec<&Landing> = ways.iter().collect();
-    order.sort_by(|a, b| match request.prefer {
-        Prefer::Flat => family(a).cmp(&family(b)).then(time(a).total_cmp(&time(b))),
-        Prefer::Early => time(a).total_cmp(&time(b)),
-    });
+    order.sort_by(|a, b| family(a).cmp(&family(b)).then(time(a).total_cmp(&time(b))));
     let first = order[0];
-    if request.prefer == Prefer::Early {
-        return first;
-    }
     let rivals = order.into_iter().filter(|way| family(way) == family(first)).take(3);
     rivals
         .map(|way| {
@@ -236,7 +230,6 @@ fn best_of<'a>(
                 &launch,
                 request.throw,
                 constants,
-                &request.depth_rule,
                 &request.scatter,
                 seed,
                 THROWS_TO_COMPARE,
@@ -309,12 +302,11 @@ fn finish(
     if path.fault(request.throw).is_some() {
         return None;
     }
-    let outcome = BallOutcome::read_path(&path, request.throw, &request.depth_rule)?;
+    let outcome = BallOutcome::read_path(&path, request.throw)?;
     let keeps = scatter::keeps_class(
         &launch,
         request.throw,
         constants,
-        &request.depth_rule,
         &request.scatter,
         seed,
         throws,
