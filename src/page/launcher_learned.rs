@@ -68,19 +68,7 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
             );
         }
     }
-    out.push_str("\nball by ball, seen minus computed, cm\n");
-    let _ = writeln!(out, "  line   along  across    next   left out");
-    for ball in &learned.residuals {
-        let next = ball.next_m.map_or("-".to_owned(), |next_m| format!("{:.1}", next_m * 100.0));
-        let _ = writeln!(
-            out,
-            "  {:>4}  {:>6.1}  {:>6.1}  {next:>6}     {:>6.1}",
-            ball.line,
-            ball.landing_m[0] * 100.0,
-            ball.landing_m[1] * 100.0,
-            ball.left_out_m * 100.0
-        );
-    }
+    ball_by_ball(&mut out, learned);
     let trust = format!(
         "A ball left out of the fit lands {:.0} cm off, typically: trust the settings that far, on this table, \
          with these balls, inside the dial values above. +- holds for all numbers together in 95 of 100 \
@@ -101,4 +89,20 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
         let _ = writeln!(out, "{}", text::wrap(&words, width, "  "));
     }
     out
+}
+
+fn ball_by_ball(out: &mut String, learned: &Learned) {
+    out.push_str("\nball by ball, seen minus computed, cm\n");
+    let _ = writeln!(out, "  line   along  across    next   left out");
+    for ball in &learned.residuals {
+        let next = ball.next_m.map_or("-".to_owned(), |next_m| format!("{:.1}", next_m * 100.0));
+        let _ = writeln!(
+            out,
+            "  {:>4}  {:>6.1}  {:>6.1}  {next:>6}     {:>6.1}",
+            ball.line,
+            ball.landing_m[0] * 100.0,
+            ball.landing_m[1] * 100.0,
+            ball.left_out_m * 100.0
+        );
+    }
 }

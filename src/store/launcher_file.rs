@@ -49,6 +49,11 @@ pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
         (Some(machine), false) => judge_machine(machine, launcher.kind, &mut say),
         (None, true) => {}
     }
+    judge_dials(launcher, &mut say);
+    found
+}
+
+fn judge_dials(launcher: &Launcher, say: &mut impl FnMut(&[&str], Finding)) {
     for (place, dial) in launcher.dials.iter().enumerate() {
         let number = place.to_string();
         if !(dial.least < dial.most && dial.notch > 0.0 && dial.notch <= dial.most - dial.least) {
@@ -84,7 +89,6 @@ pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
             );
         }
     }
-    found
 }
 
 fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {

@@ -88,11 +88,22 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     } else {
         write!(world.out, "{}", shown(&document, world.width))?;
     }
+    draw(arguments, &document, world)
+}
+
+/// Draws each ball, in the terminal and as a file, where that is asked for.
+fn draw(
+    arguments: &AimArguments,
+    document: &AimDocument,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());
     }
     for one in document.groups.iter().flat_map(|group| &group.serves) {
-        let Ok(path) = fly(&one.ball.launch, &constants, Until::default()) else { continue };
+        let Ok(path) = fly(&one.ball.launch, &document.constants, Until::default()) else {
+            continue;
+        };
         if arguments.pictures {
             write!(
                 world.out,

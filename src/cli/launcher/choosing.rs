@@ -58,22 +58,8 @@ pub(crate) fn find(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<Launcher, Failure> {
-    if named.is_none() && world.is_terminal {
-        let mut known = desk.home()?.launcher_stems()?;
-        if known.is_empty() {
-            known = LauncherKind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
-            for (word, kind) in known.iter().zip(LauncherKind::ALL) {
-                writeln!(world.err, "  {word:<13}{kind}")?;
-            }
-        }
-        if known.len() > 1 {
-            let why = "what can be thrown hangs on it";
-            let chosen = Asker::default().choose_needed(world, "launcher", &known, why)?;
-            if let Some(place) = chosen {
-                return find(Some(&known[place]), desk, world);
-            }
-        }
-    }
+    let asked = if named.is_none() { ask_which(desk, world)? } else { None };
+    let named = named.or(asked.as_deref());
     let home = desk.home()?;
     let stems = home.launcher_stems()?;
     let stem = match named {
@@ -113,6 +99,26 @@ pub(crate) fn find(
         Some(parsed) => Ok(parsed.value),
         None => Err(no_launcher(&stem, &stems)),
     }
+}
+
+/// The launcher answered in a terminal, where there are several to choose from.
+fn ask_which(desk: &Desk, world: &mut World<'_>) -> Result<Option<String>, Failure> {
+    if !world.is_terminal {
+        return Ok(None);
+    }
+    let mut known = desk.home()?.launcher_stems()?;
+    if known.is_empty() {
+        known = LauncherKind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
+        for (word, kind) in known.iter().zip(LauncherKind::ALL) {
+            writeln!(world.err, "  {word:<13}{kind}")?;
+        }
+    }
+    if known.len() < 2 {
+        return Ok(None);
+    }
+    let why = "what can be thrown hangs on it";
+    let chosen = Asker::default().choose_needed(world, "launcher", &known, why)?;
+    Ok(chosen.map(|place| known[place].clone()))
 }
 
 /// The file of a launcher among the player's own; none when it is a shipped one.

@@ -85,6 +85,11 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
         }
         return Ok(());
     }
+    trim_by_eye(&mut trim, world)
+}
+
+/// Asks after every ball what was seen of it.
+fn trim_by_eye(trim: &mut Trim, world: &mut World<'_>) -> Result<(), Failure> {
     let mut number = 1;
     loop {
         write!(world.err, "ball {number}, what did you see? ")?;
@@ -100,7 +105,7 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
                 continue;
             }
         };
-        if !see(number, seen, &mut trim, world)? {
+        if !see(number, seen, trim, world)? {
             return Ok(());
         }
         number += 1;
