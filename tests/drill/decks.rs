@@ -3,7 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "an invented deck that does not hold must fail the test")]
 
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, build};
+use secondball::drill::{
+    Flown, Frame, RoundRequest, Script, ServeOrder, TempoRules, build, window,
+};
 use secondball::game::{Depth, Hand, Lane, Serve};
 use secondball::journal::How;
 use secondball::memory::Memories;
@@ -68,7 +70,14 @@ impl Round {
     pub fn script(self) -> Script {
         let deck = deck();
         let memories = Memories::default();
+        // Along the middle of the table, in the usual time.
+        let flight_ms = window::FLIGHT_MS;
+        let frame = |t_ms, x_mm| Frame { t_ms, x_mm, y_mm: 0, z_mm: 200 };
+        let frames = vec![frame(0, -410), frame(670, 2700)];
+        let flown = |serve: &Serve| (serve.id.clone(), Flown { flight_ms, frames: frames.clone() });
+        let flights = deck.serves.iter().map(flown).collect();
         let request = RoundRequest {
+            flights: &flights,
             how: self.how,
             order: self.order,
             balls: self.balls,
