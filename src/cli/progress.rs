@@ -1,4 +1,5 @@
-//! `progress`: how it has gone, in five pictures, each with one line of what to do; as text, as a page, as JSON.
+//! `progress`: how it has gone, in five pictures, each with one line of what to do; as text, as a
+//! page, as JSON.
 
 use std::path::PathBuf;
 

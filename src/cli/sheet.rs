@@ -99,7 +99,8 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64) -> Result<Sheet> {
     Ok(sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before))
 }
 
-/// How often the serve comes times the chance that it costs the point: not recalled, or recalled and lost.
+/// How often the serve comes times the chance that it costs the point: not recalled, or recalled
+/// and lost.
 fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -> Trouble {
     let planned = dossier.deck.plan.get(&serve.id);
     let recall = planned.and_then(|receive| {

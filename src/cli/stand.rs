@@ -3,13 +3,13 @@
 use crate::agenda::{Goal, next_thing};
 use crate::base::text;
 use crate::cli::dossier::changes_due;
-use crate::cli::{Desk, Result, World};
+use crate::cli::{Desk, Overview, Result, World};
 use crate::page::next::{command, next_words};
 
 /// Shows where the player stands.
 ///
 /// # Errors
-/// [`Failure`] when the home cannot be read.
+/// [`Failure`](crate::cli::Failure) when the home cannot be read.
 pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
     if !desk.home_unchecked()?.exists() {
         writeln!(world.out, "secondball prepares your receives against a known opponent.\n")?;
@@ -33,20 +33,7 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
         },
     };
     writeln!(world.out, "{}   {}   {heading}\n", board.player.name, board.today.spoken())?;
-    for (_, deck) in board.decks {
-        let serves = deck.active().count();
-        let planned = deck.planned().count();
-        let switches = match deck.switches.len() {
-            0 => "no switch in reserve".to_owned(),
-            number => format!("{number} in reserve"),
-        };
-        writeln!(
-            world.out,
-            "  {}  {:>9}, {planned} planned, {switches}",
-            text::fit(&text::one_line(&deck.opponent), 30),
-            text::count(serves, "serve"),
-        )?;
-    }
+    say_opponents(&board, world)?;
     for change in changes_due(&desk.dossiers(world)?)? {
         writeln!(world.out)?;
         world.say(&format!("  Change due by the points: {change}"), "    ")?;
@@ -72,4 +59,23 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
         command(&next.todo())
     )?;
     board.must_be_whole()
+}
+
+/// A line for each opponent.
+fn say_opponents(board: &Overview<'_>, world: &mut World<'_>) -> Result {
+    for (_, deck) in board.decks {
+        let serves = deck.active().count();
+        let planned = deck.planned().count();
+        let switches = match deck.switches.len() {
+            0 => "no switch in reserve".to_owned(),
+            number => format!("{number} in reserve"),
+        };
+        writeln!(
+            world.out,
+            "  {}  {:>9}, {planned} planned, {switches}",
+            text::fit(&text::one_line(&deck.opponent), 30),
+            text::count(serves, "serve"),
+        )?;
+    }
+    Ok(())
 }

@@ -1,12 +1,12 @@
-//! `points OPPONENT --csv FILE`: a match from video or a notebook. A match that is there already is never
-//! written twice.
+//! `points OPPONENT --csv FILE`: a match from video or a notebook. A match that is there already is
+//! never written twice.
 
 use std::path::Path;
 
 use crate::base::{Day, Finding, Moment, text};
 use crate::cli::points::record::{self, points_of};
 use crate::cli::points::spoken::{self, SaidPoint};
-use crate::cli::{Desk, Failure, Result, World};
+use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength, Receive, ReceiveKey, ServeId};
 use crate::import::points_csv::{self, Row};
@@ -36,25 +36,7 @@ pub(super) fn run(
     world: &mut World<'_>,
 ) -> Result {
     let home = desk.overview(world)?;
-    let source = world.read_page(wanted.file)?;
-    let name = wanted.file.display().to_string();
-    let rows = points_csv::read(&name, &source).map_err(Failure::Findings)?;
-    if rows.is_empty() {
-        return Err(Failure::request(
-            format!("`{name}` has no points"),
-            format!("the header is `{}`", points_csv::COLUMNS.join(",")),
-        ));
-    }
-    for (line, words) in strange(deck, &rows) {
-        world.note(&format!("{name}:{line}: `{words}` names no serve or receive here"), "    ")?;
-    }
-    let matches = matches(deck, rows, wanted.day.unwrap_or(home.today));
-    if let Some(late) = matches.iter().find(|played| played.day > home.today) {
-        return Err(Failure::request(
-            format!("the match `{}` is dated {}, which is still to come", late.of_match, late.day),
-            "write the day it was played into the column `day`",
-        ));
-    }
+    let matches = read_matches(wanted, deck, &home, world)?;
     let mut kept: Vec<&Point> = Vec::new();
     let mut differing = Vec::new();
     let mut writer = home.home.writer(world.now, home.today)?;
@@ -92,6 +74,35 @@ pub(super) fn run(
         world.next(&format!("points lessons {stem}"))?;
     }
     if differing.is_empty() { Ok(()) } else { Err(Failure::Findings(differing)) }
+}
+
+/// The matches of the file, with what nobody knows in them said.
+fn read_matches(
+    wanted: &PointsFile<'_>,
+    deck: &Deck,
+    home: &Overview<'_>,
+    world: &mut World<'_>,
+) -> Result<Vec<PlayedMatch>> {
+    let source = world.read_page(wanted.file)?;
+    let name = wanted.file.display().to_string();
+    let rows = points_csv::read(&name, &source).map_err(Failure::Findings)?;
+    if rows.is_empty() {
+        return Err(Failure::request(
+            format!("`{name}` has no points"),
+            format!("the header is `{}`", points_csv::COLUMNS.join(",")),
+        ));
+    }
+    for (line, words) in strange(deck, &rows) {
+        world.note(&format!("{name}:{line}: `{words}` names no serve or receive here"), "    ")?;
+    }
+    let matches = matches(deck, rows, wanted.day.unwrap_or(home.today));
+    if let Some(late) = matches.iter().find(|played| played.day > home.today) {
+        return Err(Failure::request(
+            format!("the match `{}` is dated {}, which is still to come", late.of_match, late.day),
+            "write the day it was played into the column `day`",
+        ));
+    }
+    Ok(matches)
 }
 
 fn differs(played: &PlayedMatch, there: usize) -> Finding {
