@@ -142,7 +142,10 @@ fn pieces(line: &str) -> Vec<(Option<String>, String)> {
             }
             found.push((Some(name.to_owned()), value.to_owned()));
         } else if let Some((_, value)) = found.last_mut() {
-            *value = format!("{value} {word}").trim_start().to_owned();
+            if !value.is_empty() {
+                value.push(' ');
+            }
+            value.push_str(word);
         } else {
             found.push((None, word.to_owned()));
         }
@@ -166,8 +169,8 @@ fn part_named(given: &str) -> Result<Part, UnknownWord> {
 
 /// A word that stands without the name of its part.
 fn without_a_name(words: &str) -> Finding {
-    let mut any = Serve::default();
     use Part::{Depth, HowOften, Lane, Motion, Pace, Spin, Weight};
+    let mut any = Serve::default();
     let mut owners = [Depth, Lane, Spin, Motion, Pace, HowOften, Weight].into_iter();
     let owner =
         owners.find(|part| !is_unknown(words) && write_part(&mut any, *part, words).is_ok());

@@ -80,12 +80,13 @@ impl Target {
     }
 
     /// True when neither part is set.
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks by reference")]
     pub const fn is_open(&self) -> bool {
         self.lane.is_none() && self.depth.is_none()
     }
 
     /// `short to the middle`, `long`, `to the elbow`; empty when open.
-    pub fn shown(&self) -> String {
+    pub fn shown(self) -> String {
         let lane = self.lane.map(|lane| format!("to the {lane}"));
         let depth = self.depth.map(|depth| depth.shown().to_owned());
         [depth, lane].into_iter().flatten().collect::<Vec<_>>().join(" ")

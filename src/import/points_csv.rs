@@ -90,7 +90,8 @@ pub fn read(file: &str, source: &str) -> Result<Vec<Row>, Vec<Finding>> {
                 continue;
             }
         };
-        let line = record.position().map_or(0, |position| position.line() as usize);
+        let line = record.position().map_or(0, csv::Position::line);
+        let line = usize::try_from(line).unwrap_or(usize::MAX);
         let mut cells = Cells { header: &header, record: &record, wrong: Vec::new() };
         rows.extend(cells.row(line));
         findings.extend(cells.wrong.into_iter().map(|finding| finding.at(at(line))));

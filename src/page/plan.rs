@@ -191,13 +191,12 @@ impl PlanView {
             page.serve(serve);
         }
         page.gap();
-        match &self.safe {
-            Some(safe) => page.answer("safe", safe),
-            None => {
-                let set = format!("`secondball plan safe {typed} \"backhand push to middle long\"`");
-                let what = "none yet: one receive for anything unread or new";
-                page.entry("safe", &format!("{what}, for example {set}"));
-            }
+        if let Some(safe) = &self.safe {
+            page.answer("safe", safe);
+        } else {
+            let set = format!("`secondball plan safe {typed} \"backhand push to middle long\"`");
+            let what = "none yet: one receive for anything unread or new";
+            page.entry("safe", &format!("{what}, for example {set}"));
         }
         for switch in &self.switches {
             page.gap();

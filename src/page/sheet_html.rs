@@ -124,17 +124,12 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
 
 /// What stands beside a serve's name.
 fn facts(row: &ServeCard) -> String {
-    let mut facts = String::new();
-    if !row.how_often.is_empty() {
-        facts += &format!(" {}", row.how_often);
-    }
-    if !row.scores.is_empty() {
-        facts += &format!(", more {}", text::and_list(&row.scores));
-    }
-    if let Some(standing) = &row.standing {
-        facts += &format!("; answer {standing}");
-    }
-    facts
+    let mut facts = Vec::new();
+    facts.extend((!row.how_often.is_empty()).then(|| format!(" {}", row.how_often)));
+    let scores = format!(", more {}", text::and_list(&row.scores));
+    facts.extend((!row.scores.is_empty()).then_some(scores));
+    facts.extend(row.standing.as_ref().map(|standing| format!("; answer {standing}")));
+    facts.concat()
 }
 
 /// A line of a card: label and words.

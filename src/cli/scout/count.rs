@@ -109,7 +109,7 @@ impl ServeCount<'_, '_> {
             let said = format!("  {}  {name}  {}", key(place), serve.shown());
             self.scouting.world.note(&said, &" ".repeat(27))?;
         }
-        let world = &mut self.scouting.world;
+        let world = &mut *self.scouting.world;
         writeln!(world.err, "  n  one that is not here    u  take back    q  end")?;
         if world.is_terminal { self.read_keys(&mut writer) } else { self.read_lines(&mut writer) }
     }
@@ -253,7 +253,8 @@ impl ServeCount<'_, '_> {
         }
         let question = format!("Write these shares of {total} serves into the deck?");
         // Without a terminal the input was the count itself; only the flag can say yes.
-        if !is_wanted && !(world.is_terminal && asker.yes(world, &question, true)?) {
+        let is_wanted = is_wanted || (world.is_terminal && asker.yes(world, &question, true)?);
+        if !is_wanted {
             writeln!(world.err, "The count is kept; `--write` puts the shares into the deck.")?;
             return Ok(());
         }

@@ -186,15 +186,12 @@ fn begin(
             hand = asker.word::<Hand>(world, "their hand")?;
         }
     }
-    match named {
-        Some(starter) => {
-            let habit = parse_deck(&starter.file(), starter.text).map_err(Failure::Findings)?;
-            *deck = habit.as_starter_for(&deck.opponent, deck.key.clone(), hand, player.hand);
-        }
-        None => {
-            deck.hand = hand;
-            deck.seen_against = Some(player.hand);
-        }
+    if let Some(starter) = named {
+        let habit = parse_deck(&starter.file(), starter.text).map_err(Failure::Findings)?;
+        *deck = habit.as_starter_for(&deck.opponent, deck.key.clone(), hand, player.hand);
+    } else {
+        deck.hand = hand;
+        deck.seen_against = Some(player.hand);
     }
     deck.grip = arguments.grip.or(deck.grip);
     deck.rubbers = arguments.rubbers.clone().or_else(|| deck.rubbers.take());
