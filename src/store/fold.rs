@@ -69,7 +69,7 @@ struct KeptFold {
     undone: BTreeSet<EventId>,
     /// Decks forgotten, and when.
     forgotten: BTreeMap<String, Instant>,
-    /// LineReader in those parts that take back or forget.
+    /// Lines in those parts that take back or forget.
     special: Vec<Event>,
     /// What was set aside in those parts.
     findings: Vec<Finding>,

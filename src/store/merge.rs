@@ -65,7 +65,7 @@ pub(super) type Instant = (Day, i64, EventId);
 pub(super) struct Begin {
     /// By the name of the file; others are read from their header on.
     pub offsets: BTreeMap<String, u64>,
-    /// LineReader that take back or forget.
+    /// Lines that take back or forget.
     pub special: Vec<Event>,
     /// What was set aside.
     pub findings: Vec<Finding>,

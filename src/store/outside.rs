@@ -56,7 +56,7 @@ pub fn read_page(file: &Path) -> Result<String, Trouble> {
     })?;
     read_whole(opened, &shown).map_err(|trouble| match trouble {
         Trouble::Machine { what, source, .. } => Trouble::machine(what, file, source),
-        findings => findings,
+        findings @ Trouble::Findings(_) => findings,
     })
 }
 
