@@ -1,14 +1,20 @@
 //! What a match leaves for the decision against every serve that progress draws.
 //!
-//! It follows from the serve's flight, and finding that takes milliseconds a serve. So flights are computed on all cores
-//! and their times kept in the home, by what they follow from: the ball the serve's words describe, and its contact.
+//! It follows from the serve's flight, and finding that takes milliseconds a serve. So flights
+//! are computed on all cores and their times kept in the home, by what they follow from: the ball
+//! the serve's words describe, and its contact.
 
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
+<<<<<<< HEAD
 use crate::agenda::progress::ProgressRequest;
+=======
+use crate::agenda::progress::Asked;
+use crate::base::on_all_cores;
+>>>>>>> 58fbc18 (Pack a phone's scripts as their own JSON, set its sheets by the template, ask for its rounds as the drill's)
 use crate::deck::Deck;
 use crate::drill::{flights, window};
 use crate::flight::Constants;
@@ -42,8 +48,9 @@ struct Asking<'a> {
 }
 
 impl DecisionTimes {
-    /// Of the serves these pictures are about, from the flights kept in the home where they are there.
-    pub fn of(home: &Home, asked: &ProgressRequest<'_>, constants: &Constants) -> Self {
+    /// Of the serves these pictures are about, from the flights kept in the home where they are
+    /// there.
+    pub fn find(home: &Home, asked: &Asked<'_>, constants: &Constants) -> Self {
         let hand = asked.player.hand;
         let seen: Vec<Deck> = asked.decks.iter().map(|(_, deck)| deck.seen_by(hand)).collect();
         let serves: Vec<Asking<'_>> = asked
@@ -83,7 +90,8 @@ impl DecisionTimes {
         Self(times)
     }
 
-    /// Milliseconds for the decision against a serve; the usual ones of a serve that is in no deck.
+    /// Milliseconds for the decision against a serve; the usual ones of a serve that is in no
+    /// deck.
     pub fn ms(&self, deck: &str, serve: &ServeId) -> u32 {
         let known = self.0.get(deck).and_then(|deck| deck.get(serve)).copied();
         known.unwrap_or_else(|| window::decision_ms(window::FLIGHT_MS, window::BODY_MS))

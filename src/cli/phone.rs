@@ -54,7 +54,8 @@ pub struct WriteArguments {
     /// Take a session at the table along, against this opponent, for the caller
     #[arg(long, value_name = "OPPONENT")]
     pub rehearse: Option<String>,
-    /// The launcher of that session: one of yours, or fixed, oscillating, per-ball, feeder, partner
+    /// The launcher of that session: one of yours, or fixed, oscillating, per-ball, feeder,
+    /// partner
     #[arg(long, value_name = "NAME", requires = "rehearse")]
     pub launcher: Option<String>,
     /// Balls of that session

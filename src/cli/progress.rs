@@ -74,7 +74,7 @@ fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<
         today: board.today,
         decision_ms: &|_, _| window::decision_ms(window::FLIGHT_MS, window::BODY_MS),
     };
-    let times = DecisionTimes::of(board.home, &asked, &constants);
+    let times = DecisionTimes::find(board.home, &asked, &constants);
     let decision_ms = |deck: &str, serve: &ServeId| times.ms(deck, serve);
     asked.decision_ms = &decision_ms;
     Ok(progress(&asked))

@@ -1,11 +1,12 @@
 //! From a key to an answer: what it meant, what it comes to, what is written down about it.
 //!
-//! The rules of results are `memory`'s, read from the fact that goes into the journal, so that the
-//! drill and the journal can never judge an answer differently. Here a key is told from a guess before
-//! contact, the right receive from the old answer, a spill and any other.
+//! The rules of results are `memory`'s, read from the fact that goes into the journal, so that
+//! the drill and the journal can never judge an answer differently. Here a key is told from a
+//! guess before contact, the right receive from the old answer, a spill and any other.
 //!
-//! A shadow stroke cannot be timed: the player's own word is written as a time, `right` as exactly the
-//! window, `late` one millisecond after it, `wrong` as an answer that names no receive.
+//! A shadow stroke cannot be timed: the player's own word is written as a time, `right` as
+//! exactly the window, `late` one millisecond after it, `wrong` as an answer that names no
+//! receive.
 
 use super::machine::{Before, Machine, Play};
 use super::palette::cell_of_key;
@@ -186,7 +187,8 @@ impl Machine {
         self.show(Play::Feedback, now_ms + u64::from(lasts_ms));
     }
 
-    /// What an answer that was no let changes: the tempo, and whether its serve is asked once more.
+    /// What an answer that was no let changes: the tempo, and whether its serve is asked once
+    /// more.
     fn answered(&mut self, ball: &ScriptBall, taken: &Taken) {
         self.before = Some(Before {
             ball: ball.clone(),

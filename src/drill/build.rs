@@ -252,8 +252,8 @@ fn with_room<'a>(
 }
 
 /// The palette: what is asked for, and the rest of the deck's receives while there is room. Each
-/// takes its place in the deck's own order, whatever is asked for: a key means the same in the plan's
-/// rounds and in a switch's.
+/// takes its place in the deck's own order, whatever is asked for: a key means the same in the
+/// plan's rounds and in a switch's.
 fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &RoundRequest<'_>) -> Palette {
     let mut asked: Vec<Receive> = chosen.iter().map(|(_, receive)| (*receive).clone()).collect();
     if let Some(changes) = changes {
@@ -337,7 +337,8 @@ fn plain_balls(
     let mut twins = all.clone();
     twins.retain(|&place| serves[place].twin.is_some());
     let parts: Vec<(Option<ReadingStep>, &[usize], usize)> = if request.how == How::Read {
-        // A third in words and flight, a third cut off, a third of twins alone where there are any.
+        // A third in words and flight, a third cut off, a third of twins alone where there are
+        // any.
         let third = request.balls.div_ceil(3);
         let last = if twins.len() >= 2 { &twins } else { &all };
         vec![

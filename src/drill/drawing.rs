@@ -1,10 +1,10 @@
-//! From what is in play to the picture of a moment, and to the question a simulated player is asked.
-//! Nothing here changes anything.
+//! From what is in play to the picture of a moment, and to the question a simulated player is
+//! asked. Nothing here changes anything.
 
 use super::answering::{MENU, SHADOW_KEYS};
 use super::machine::{Machine, Play};
 use super::palette::LETTERS;
-use super::picture::{Asked, CallCard, Cell, Feedback, Line, Mark, Phase, Picture, Verdict};
+use super::picture::{Asked, CallCard, Cell, Feedback, MenuLine, Mark, Phase, Picture, AnswerVerdict};
 use super::script::{Call, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart};
 use super::taken::{Gave, Taken};
 use crate::journal::How;
@@ -98,8 +98,8 @@ impl Machine {
         })
     }
 
-    /// Whether the serve's words may be seen. They come with contact: before it there is nothing to
-    /// read but the toss.
+    /// Whether the serve's words may be seen. They come with contact: before it there is nothing
+    /// to read but the toss.
     fn shows_words(&self, phase: Phase) -> bool {
         let is_seen = !matches!(phase, Phase::Toss | Phase::Between);
         let reading = self.current.as_ref().and_then(|ball| ball.reading);
@@ -114,7 +114,8 @@ impl Machine {
             }
     }
 
-    /// Counted as right at the head of the screen: a shadow stroke that came late was right all the same.
+    /// Counted as right at the head of the screen: a shadow stroke that came late was right all
+    /// the same.
     fn is_well(&self, one: &Taken) -> bool {
         if self.script.how == How::Shadow {
             one.grade().is_some_and(Grade::is_recalled)
@@ -206,8 +207,8 @@ impl Machine {
             .collect()
     }
 
-    fn menu(&self, phase: Phase) -> Vec<Line> {
-        let line = |(key, words): (char, &str)| Line { key, words: words.to_owned() };
+    fn menu(&self, phase: Phase) -> Vec<MenuLine> {
+        let line = |(key, words): (char, &str)| MenuLine { key, words: words.to_owned() };
         let strokes = self.script.palette.strokes.iter().map(String::as_str);
         let serves = self.script.serves.iter().map(|cue| cue.words.as_str());
         match phase {
@@ -223,12 +224,12 @@ impl Machine {
         let script = &self.script;
         let verdict = match (last.outcome, last.gave) {
             // A let whose time reads zero was given before contact.
-            (Outcome::Let, _) if last.ms == 0 => Verdict::BeforeContact,
-            (Outcome::Let, _) => Verdict::TooSoon { least_ms: script.durations.least_ms },
-            (_, Gave::OldAnswer) => Verdict::OldAnswer,
-            (_, Gave::Spill) => Verdict::Spill,
-            (_, Gave::Nothing) => Verdict::NoAnswer,
-            (Outcome::Graded(grade), _) => Verdict::Graded(grade),
+            (Outcome::Let, _) if last.ms == 0 => AnswerVerdict::BeforeContact,
+            (Outcome::Let, _) => AnswerVerdict::TooSoon { least_ms: script.durations.least_ms },
+            (_, Gave::OldAnswer) => AnswerVerdict::OldAnswer,
+            (_, Gave::Spill) => AnswerVerdict::Spill,
+            (_, Gave::Nothing) => AnswerVerdict::NoAnswer,
+            (Outcome::Graded(grade), _) => AnswerVerdict::Graded(grade),
         };
         if verdict.is_let() {
             return Some(Feedback {

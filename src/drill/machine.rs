@@ -1,9 +1,10 @@
 //! The drill as a machine: acts with their time go in, a picture and reports come out.
 //!
-//! It knows no clock and no terminal. The caller says what happened and when (milliseconds from any
-//! origin, never backwards), asks for the [`Picture`](super::Picture) whenever it wants to draw, and
-//! keeps what is [`Said`]. The same acts at the same times give the same reports, always. How an
-//! answer is judged is [`super::answering`]'s work, what is shown [`super::drawing`]'s.
+//! It knows no clock and no terminal. The caller says what happened and when (milliseconds from
+//! any origin, never backwards), asks for the [`Picture`](super::Picture) whenever it wants to
+//! draw, and keeps what is [`Said`]. The same acts at the same times give the same reports,
+//! always. How an answer is judged is [`super::answering`]'s work, what is shown
+//! [`super::drawing`]'s.
 
 use std::collections::VecDeque;
 
@@ -311,7 +312,8 @@ impl Machine {
         self.queue.insert(later.min(same_part), ScriptBall { call: None, ..ball.clone() });
     }
 
-    /// Takes the last answer back; its ball comes again. Half an untimed answer is taken back alone.
+    /// Takes the last answer back; its ball comes again. Half an untimed answer is taken back
+    /// alone.
     fn undo(&mut self, now_ms: u64) {
         let may = match self.play {
             Play::Target(_) => {

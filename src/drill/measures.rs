@@ -5,9 +5,9 @@
 //!
 //! cost = (switched after - switched before) - (kept after - kept before)
 //!
-//! of the mean time of right answers (ms), and of the share of wrong answers. Collateral cost = kept
-//! after - kept before. Every number stands with the balls behind it, and none is given when one of
-//! its parts has fewer than six.
+//! of the mean time of right answers (ms), and of the share of wrong answers. Collateral cost =
+//! kept after - kept before. Every number stands with the balls behind it, and none is given when
+//! one of its parts has fewer than six.
 
 use serde::Serialize;
 

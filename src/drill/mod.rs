@@ -1,9 +1,9 @@
 //! Floor 4: the drill as a machine without a terminal.
 //!
-//! A [`Script`] is made from a deck ([`build()`]), a [`Machine`] plays it: acts with their time go
-//! in, a [`Picture`] of the moment and reports ([`Said`]) come out. The same machine runs under the
-//! screen, under a file of keys, under a simulated player; the script can be written down and
-//! played elsewhere.
+//! A [`Script`] is made from a deck ([`build()`]), a [`Machine`] plays it: acts with their time
+//! go in, a [`Picture`] of the moment and reports ([`Said`]) come out. The same machine runs
+//! under the screen, under a file of keys, under a simulated player; the script can be written
+//! down and played elsewhere.
 //!
 //! | file | holds |
 //! |---|---|
@@ -43,7 +43,7 @@ pub use machine::{Act, GO, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};
 pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};
-pub use picture::{Asked, CallCard, Cell, Feedback, Line, Mark, Phase, Picture, Said, Verdict};
+pub use picture::{Asked, CallCard, Cell, Feedback, MenuLine, Mark, Phase, Picture, Said, AnswerVerdict};
 pub use script::{
     Call, Cue, Durations, FORMAT, Frame, ReadingStep, Reason, RoundPart, Script, ScriptBall,
     ScriptSwitch,

@@ -1,8 +1,8 @@
 //! The orders in which serves come: blocked, serial, random without repeats, match-like.
 //!
-//! An order is a list of places among the serves of a round; which serves those are, and how long the
-//! list is, is chosen by the caller. Mixed practice holds better than blocked practice although it
-//! feels worse (common practice); a new serve may still begin in a block.
+//! An order is a list of places among the serves of a round; which serves those are, and how long
+//! the list is, is chosen by the caller. Mixed practice holds better than blocked practice
+//! although it feels worse (common practice); a new serve may still begin in a block.
 
 use crate::base::{Dice, words};
 
@@ -21,8 +21,8 @@ words! {
 }
 
 impl ServeOrder {
-    /// `balls` places among `weights.len()` serves. The weights (how often each serve comes) matter
-    /// only to the match-like order; there a serve may well come twice in a row.
+    /// `balls` places among `weights.len()` serves. The weights (how often each serve comes)
+    /// matter only to the match-like order; there a serve may well come twice in a row.
     pub fn places(self, weights: &[f64], balls: usize, dice: &mut Dice) -> Vec<usize> {
         let serves = weights.len();
         if serves == 0 {

@@ -1,11 +1,11 @@
 //! The palette: the receives that can be given with one key, laid out where their targets lie.
 //!
-//! Nine keys in a square are the opponent's half of the table as the player looks at it: the far row
-//! is long, the near row short, the columns are forehand, middle and backhand of the opponent, so a
-//! left-hander's half is the other way round. Letters (`q w e`, `a s d`, `z x c`) and the numeric
-//! keypad lie the same way. A receive that finds its place taken goes to the nearest free one of its
-//! column, and to another column only when that is full. The
-//! palette depends on the deck alone, so a key means the same all session and mostly all season.
+//! Nine keys in a square are the opponent's half of the table as the player looks at it: the far
+//! row is long, the near row short, the columns are forehand, middle and backhand of the
+//! opponent, so a left-hander's half is the other way round. Letters (`q w e`, `a s d`, `z x c`)
+//! and the numeric keypad lie the same way. A receive that finds its place taken goes to the
+//! nearest free one of its column, and to another column only when that is full. The palette
+//! depends on the deck alone, so a key means the same all session and mostly all season.
 
 use serde::Serialize;
 
@@ -211,8 +211,8 @@ fn strokes_of(receives: &[(Receive, bool)]) -> Vec<String> {
     strokes.into_iter().map(|(_, words)| words).collect()
 }
 
-/// Plausible receives that are not asked for: the player's own strokes to another target first, then
-/// usual ones (common practice).
+/// Plausible receives that are not asked for: the player's own strokes to another target first,
+/// then usual ones (common practice).
 fn others(receives: &[Receive]) -> Vec<Receive> {
     let mut found = Vec::new();
     for receive in receives {

@@ -66,7 +66,7 @@ pub struct Cell {
 
 /// One line of a menu with its key.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Line {
+pub struct MenuLine {
     /// Its key.
     pub key: char,
     /// What it says.
@@ -75,7 +75,7 @@ pub struct Line {
 
 /// What an answer came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum AnswerVerdict {
     /// A let: a key before contact is a guess.
     BeforeContact,
     /// A let: so soon after contact nobody has seen the ball.
@@ -91,7 +91,7 @@ pub enum Verdict {
     Graded(Grade),
 }
 
-impl Verdict {
+impl AnswerVerdict {
     pub const fn is_let(self) -> bool {
         matches!(self, Self::BeforeContact | Self::TooSoon { .. })
     }
@@ -104,7 +104,7 @@ impl Verdict {
 /// What came of an answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Feedback {
-    pub verdict: Verdict,
+    pub verdict: AnswerVerdict,
     /// The right receive in words; empty for a let.
     pub right: String,
     /// The receive that was given, when it was another one.
@@ -176,7 +176,7 @@ pub struct Picture {
     /// The opponent's lanes over the palette's columns.
     pub lanes: [Lane; 3],
     /// A menu: strokes or serves.
-    pub menu: Vec<Line>,
+    pub menu: Vec<MenuLine>,
     /// True when the square is to be read as targets.
     pub asks_target: bool,
     /// The stroke that was chosen and waits for its target.

@@ -1,11 +1,11 @@
 //! The script of a round: everything the machine needs, as plain numbers and words.
 //!
-//! It is made once ([`super::build`]) and can be written down as it is: the terminal, the tests and
-//! a page on a phone play the same script. Times are whole milliseconds, lengths whole millimetres,
-//! places are counted from 0, random choices (order, toss) are already made.
+//! It is made once ([`super::build`]) and can be written down as it is: the terminal, the tests
+//! and a page on a phone play the same script. Times are whole milliseconds, lengths whole
+//! millimetres, places are counted from 0, random choices (order, toss) are already made.
 //!
-//! Frame of a ball: origin at the centre of the server's end line on the playing surface, x towards
-//! the player, y to the player's right, z up; time from the server's contact.
+//! Frame of a ball: origin at the centre of the server's end line on the playing surface, x
+//! towards the player, y to the player's right, z up; time from the server's contact.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,6 @@
-//! A simulated player: plays any script with known times and known mistakes. It is labelled in every
-//! answer it gives and in every summary; its numbers are inventions, good for tests and for showing
-//! the drill where there is nobody to play.
+//! A simulated player: plays any script with known times and known mistakes. It is labelled in
+//! every answer it gives and in every summary; its numbers are inventions, good for tests and for
+//! showing the drill where there is nobody to play.
 
 use super::machine::{Act, GO, Machine};
 use super::picture::{Asked, Phase};

@@ -85,7 +85,8 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Of everything taken so far, without what only the machine knows: the gate, and how it ended.
+    /// Of everything taken so far, without what only the machine knows: the gate, and how it
+    /// ended.
     pub(super) fn from_answers(
         script: &Script,
         input: Input,

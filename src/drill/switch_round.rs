@@ -1,8 +1,9 @@
 //! The balls of a switch round: gate, before, the call, after, and back if wanted.
 //!
-//! Gate: each serve once. Before: 18 to 24 balls under the plan, each switched serve six times. After:
-//! at least 24 balls, a switched serve at random among the first three, then a third of them. Back: 18
-//! balls. Some calls say that everything stays as it is, so that a call alone gives nothing away.
+//! Gate: each serve once. Before: 18 to 24 balls under the plan, each switched serve six times.
+//! After: at least 24 balls, a switched serve at random among the first three, then a third of
+//! them. Back: 18 balls. Some calls say that everything stays as it is, so that a call alone
+//! gives nothing away.
 
 use super::order::without_repeats;
 use super::script::{Call, RoundPart, ScriptBall};
@@ -19,8 +20,8 @@ const AFTER: usize = 24;
 /// Within so many balls after the call a switched serve comes.
 const SOON: usize = 3;
 
-/// The balls of a round in which `is_switched` says which serves change. There must be at least one
-/// switched and one kept serve; else there are no balls.
+/// The balls of a round in which `is_switched` says which serves change. There must be at least
+/// one switched and one kept serve; else there are no balls.
 pub(super) fn balls(is_switched: &[bool], has_back: bool, dice: &mut Dice) -> Vec<ScriptBall> {
     let places = |switched: bool| -> Vec<usize> {
         (0..is_switched.len()).filter(|&place| is_switched[place] == switched).collect()
@@ -88,7 +89,8 @@ fn after_call(switched: &[usize], kept: &[usize], balls: usize, dice: &mut Dice)
     for &place in &order {
         left[place] -= 1;
     }
-    // Tried again while the seam would show the same serve twice; a few tries find one if there is one.
+    // Tried again while the seam would show the same serve twice; a few tries find one if there
+    // is one.
     let mut rest = without_repeats(&left, dice);
     for _ in 0..20 {
         if rest.first() != Some(&first_switched) {

@@ -1,13 +1,14 @@
 //! The tempo: how the window shrinks from generous to match speed while the player succeeds.
 //!
-//! A transformed up-down staircase (Levitt 1971, *J. Acoust. Soc. Am.* 49, 467): after `downs` right
-//! answers in the window in a row the tempo is one step harder, after every other answer one step
-//! easier. It settles where a run of `downs` successes is as likely as not, p^downs = 1/2: with three
-//! at p = 0.794, with seven at p = 0.906, which is used to ease the last two days. Only the decision's
-//! share of a window shrinks; the body's and the keys' share is the player's own and stays.
+//! A transformed up-down staircase (Levitt 1971, *J. Acoust. Soc. Am.* 49, 467): after `downs`
+//! right answers in the window in a row the tempo is one step harder, after every other answer
+//! one step easier. It settles where a run of `downs` successes is as likely as not, p^downs =
+//! 1/2: with three at p = 0.794, with seven at p = 0.906, which is used to ease the last two
+//! days. Only the decision's share of a window shrinks; the body's and the keys' share is the
+//! player's own and stays.
 //!
-//! Whole numbers throughout (parts of a thousand of match speed), so that another program that plays
-//! a script comes to the same numbers.
+//! Whole numbers throughout (parts of a thousand of match speed), so that another program that
+//! plays a script comes to the same numbers.
 
 use serde::Serialize;
 

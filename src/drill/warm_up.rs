@@ -1,7 +1,7 @@
 //! The warm-up of the keys: how quickly this player finds a key when there is nothing to remember.
 //!
-//! Eight prompts among two keys, ten among six, the first two of each left out. What comes of it is a
-//! [`KeyTime`], kept per device and kind of input.
+//! Eight prompts among two keys, ten among six, the first two of each left out. What comes of it
+//! is a [`KeyTime`], kept per device and kind of input.
 
 use super::palette::LETTERS;
 use super::window::KeyTime;

@@ -1,11 +1,11 @@
 //! The window: from the server's contact to the decision, and the time the keys take.
 //!
 //! window = (flight to the bat - the body's time) x tempo + key time. Flight to the bat: measured
-//! services of seven strong players took 0.67 s (spread 0.06 s) from contact to receive; a serve with
-//! a computed flight brings its own. The body needs 0.30 s for its stroke, 0.35 s when it has to step
-//! in (parameters, common practice). Key time is what this player needs to find one of n keys when
-//! there is nothing to remember, a + b log2 n (Hick 1952; Hyman 1953), so that a window asks about
-//! memory and not about typing.
+//! services of seven strong players took 0.67 s (spread 0.06 s) from contact to receive; a serve
+//! with a computed flight brings its own. The body needs 0.30 s for its stroke, 0.35 s when it
+//! has to step in (parameters, common practice). Key time is what this player needs to find one
+//! of n keys when there is nothing to remember, a + b log2 n (Hick 1952; Hyman 1953), so that a
+//! window asks about memory and not about typing.
 
 use serde::{Deserialize, Serialize};
 

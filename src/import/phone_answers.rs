@@ -1,14 +1,16 @@
 //! Answers that come back from a phone: read and judged, nothing taken in yet.
 //!
-//! What comes from outside is not trusted: size, version, home, every word and every number are looked at,
-//! and an event that cannot be right is set aside alone, with a finding; the others are read. A pattern
-//! that this home does not know is no mistake: its deck may be on another device.
+//! What comes from outside is not trusted: size, version, home, every word and every number are
+//! looked at, and an event that cannot be right is set aside alone, with a finding; the others
+//! are read. A pattern that this home does not know is no mistake: its deck may be on another
+//! device.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
-use super::message::{Found, answers_in};
+use super::message::{AnswersFound, answers_in};
 use crate::base::{Day, Finding, text};
 use crate::game::Serve;
 use crate::journal::{Fact, PHONE_FORMAT};
@@ -23,113 +25,23 @@ const LONGEST_TEXT: usize = 2000;
 const LONGEST_MS: u32 = 24 * 60 * 60 * 1000;
 /// Days an event can lie back.
 const OLDEST_DAYS: i64 = 2 * 366;
+/// How often a ball can be played, or a serve seen, in one event.
+const TIMES: RangeInclusive<u64> = 1..=10_000;
 /// Findings told one by one before the rest is only counted.
 const TOLD: usize = 10;
 
 /// What a file of answers holds.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Brought {
-    /// The version of the program that wrote the page.
-    pub version: String,
+pub struct PhoneAnswers {
     /// The events that can be right, in the order of sitting and number.
-    pub events: Vec<BroughtEvent>,
+    pub events: Vec<PhoneEvent>,
     /// What was set aside.
     pub findings: Vec<Finding>,
 }
 
-/// What came of taking answers in.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
-pub struct PhoneTaken {
-    /// Answers, lets left out.
-    pub answers: usize,
-    /// Lets: taps before contact, which count for nothing.
-    pub lets: usize,
-    /// Balls at the table.
-    pub balls: u64,
-    /// Debriefs.
-    pub debriefs: usize,
-    /// Serves seen again.
-    pub seen: usize,
-    /// Serves written down, as `opponent: serve`.
-    pub new_serves: Vec<String>,
-    /// Events taken back on the phone.
-    pub taken_back: usize,
-    /// Events that were here already.
-    pub known: usize,
-    /// Events set aside.
-    pub set_aside: usize,
-    /// Events about patterns this home does not hold; kept all the same.
-    pub unknown: usize,
-    /// Those patterns, as `deck/serve`.
-    pub unknown_patterns: Vec<String>,
-    /// The first and the last day of what was taken in.
-    pub days: Option<(Day, Day)>,
-}
-
-impl PhoneTaken {
-    /// In words, `width` columns wide.
-    pub fn text(&self, width: usize) -> String {
-        let mut parts = Vec::new();
-        let balls = usize::try_from(self.balls).unwrap_or(usize::MAX);
-        for (number, one, many) in [
-            (self.answers, "answer", "answers"),
-            (self.lets, "let", "lets"),
-            (balls, "ball", "balls"),
-            (self.debriefs, "debrief", "debriefs"),
-            (self.seen, "serve seen again", "serves seen again"),
-            (self.new_serves.len(), "new serve", "new serves"),
-            (self.taken_back, "slip taken back", "slips taken back"),
-        ] {
-            if number > 0 {
-                parts.push(format!("{number} {}", if number == 1 { one } else { many }));
-            }
-        }
-        let mut lines = Vec::new();
-        lines.push(match (parts.is_empty(), self.days) {
-            (true, _) => "nothing new".to_owned(),
-            (false, Some((first, last))) if first != last => {
-                format!(
-                    "taken in: {}, {} to {}",
-                    text::and_list(&parts),
-                    first.spoken(),
-                    last.spoken()
-                )
-            }
-            (false, Some((first, _))) => {
-                format!("taken in: {}, {}", text::and_list(&parts), first.spoken())
-            }
-            (false, None) => format!("taken in: {}", text::and_list(&parts)),
-        });
-        for serve in &self.new_serves {
-            lines.push(format!("  {serve}; give it a receive with `secondball plan choose`"));
-        }
-        if self.known > 0 {
-            lines.push(format!("{} here already", text::count(self.known, "event")));
-        }
-        if self.unknown > 0 {
-            let shown: Vec<&str> =
-                self.unknown_patterns.iter().take(5).map(String::as_str).collect();
-            let more = self.unknown_patterns.len().saturating_sub(shown.len());
-            let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-            lines.push(format!(
-                "{} about patterns this home does not hold ({}{more}); kept, they count when the deck is here",
-                text::count(self.unknown, "event"),
-                shown.join(", ")
-            ));
-        }
-        if self.set_aside > 0 {
-            lines.push(format!("{} set aside", text::count(self.set_aside, "event")));
-        }
-        let mut page: Vec<String> =
-            lines.into_iter().map(|line| text::wrap(&line, width, "    ")).collect();
-        page.push(String::new());
-        page.join("\n")
-    }
-}
-
 /// One event of a phone.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BroughtEvent {
+pub struct PhoneEvent {
     /// Where it comes from: the phone's sitting and its number there, `k3f9x2mw/12`.
     pub origin: String,
     /// Milliseconds since 1970-01-01 UTC.
@@ -137,12 +49,12 @@ pub struct BroughtEvent {
     /// The player's day.
     pub day: Day,
     /// What it says.
-    pub news: News,
+    pub news: PhoneNews,
 }
 
 /// What an event of a phone says.
 #[derive(Debug, Clone, PartialEq)]
-pub enum News {
+pub enum PhoneNews {
     /// A fact for the journal.
     Fact(Fact),
     /// An earlier event of a phone is taken back.
@@ -162,7 +74,7 @@ pub enum News {
 }
 
 #[derive(Deserialize)]
-struct Head {
+struct AnswersHead {
     secondball: String,
     format: u32,
 }
@@ -170,8 +82,6 @@ struct Head {
 #[derive(Deserialize)]
 struct Body {
     home: String,
-    #[serde(default)]
-    version: String,
     count: usize,
     events: Vec<Raw>,
 }
@@ -196,9 +106,9 @@ struct RawScouted {
 /// Reads the answers of a phone for the home with this key on this day.
 ///
 /// # Errors
-/// Findings when the text as a whole cannot be read: too large, not ours, cut off, newer, of another
-/// home.
-pub fn read_answers(given: &str, home: &str, today: Day) -> Result<Brought, Vec<Finding>> {
+/// Findings when the text as a whole cannot be read: too large, not ours, cut off, newer, of
+/// another home.
+pub fn read_answers(given: &str, home: &str, today: Day) -> Result<PhoneAnswers, Vec<Finding>> {
     if given.len() > LARGEST_ANSWERS {
         return refuse(
             format!(
@@ -211,42 +121,36 @@ pub fn read_answers(given: &str, home: &str, today: Day) -> Result<Brought, Vec<
     }
     let again = "save the file once more on the phone, or copy the text whole";
     let given = match answers_in(given) {
-        Found::Whole(text) => text,
-        Found::CutOff => return refuse("the answers are cut off", again),
-        Found::Headless => return refuse("the beginning of the answers is missing", again),
-        Found::Empty => return refuse("there is nothing in it", again),
-        Found::Nothing => {
+        AnswersFound::Whole(text) => text,
+        AnswersFound::CutOff => return refuse("the answers are cut off", again),
+        AnswersFound::Headless => {
+            return refuse("the beginning of the answers is missing", again);
+        }
+        AnswersFound::Empty => return refuse("there is nothing in it", again),
+        AnswersFound::Nothing => {
             return refuse(
                 "there are no answers of a phone in it",
                 "give the file the page saved, or paste its text whole",
             );
         }
     };
-    let given = given.as_str();
-    let head: Head = match serde_json::from_str(given) {
-        Ok(head) => head,
-        Err(error) => {
-            return refuse(format!("the answers cannot be read: {}", plain(&error)), again);
-        }
+    let unread = |error: serde_json::Error| {
+        let what = format!("the answers cannot be read: {}", plain(&error));
+        vec![Finding::error(what).hint(again)]
     };
+    // First what every form has: a newer one may differ in all the rest.
+    let head: AnswersHead = serde_json::from_str(&given).map_err(unread)?;
     if head.secondball != "phone" {
         return refuse("these are not the answers of a phone", "give the file the page saved");
     }
     if head.format > PHONE_FORMAT {
+        let newest = format!("which reads up to {PHONE_FORMAT}");
         return refuse(
-            format!(
-                "format {} is newer than this program, which reads up to {PHONE_FORMAT}",
-                head.format
-            ),
+            format!("format {} is newer than this program, {newest}", head.format),
             "use a newer secondball; nothing was changed",
         );
     }
-    let body: Body = match serde_json::from_str(given) {
-        Ok(body) => body,
-        Err(error) => {
-            return refuse(format!("the answers cannot be read: {}", plain(&error)), again);
-        }
-    };
+    let body: Body = serde_json::from_str(&given).map_err(unread)?;
     if body.home != home {
         return refuse(
             format!("these answers belong to another home, `{}`", short(&body.home)),
@@ -277,7 +181,7 @@ fn short(name: &str) -> String {
     text::fit(&text::one_line(name), 20).trim_end().to_owned()
 }
 
-fn judge(body: Body, today: Day) -> Brought {
+fn judge(body: Body, today: Day) -> PhoneAnswers {
     let mut raws = body.events;
     raws.sort_by(|a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
     let mut seen: BTreeMap<String, (i64, serde_json::Value)> = BTreeMap::new();
@@ -309,10 +213,10 @@ fn judge(body: Body, today: Day) -> Brought {
         findings
             .push(Finding::warning(format!("{} more are set aside", text::count(more, "event"))));
     }
-    Brought { version: text::one_line(&body.version), events, findings }
+    PhoneAnswers { events, findings }
 }
 
-fn one(raw: &Raw, origin: &str, today: Day) -> Result<BroughtEvent, String> {
+fn one(raw: &Raw, origin: &str, today: Day) -> Result<PhoneEvent, String> {
     let is_word = (1..=24).contains(&raw.sitting.len())
         && raw.sitting.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit());
     if !is_word || raw.n == 0 {
@@ -329,7 +233,7 @@ fn one(raw: &Raw, origin: &str, today: Day) -> Result<BroughtEvent, String> {
         return Err(format!("a text of {length} characters; {LONGEST_TEXT} at most"));
     }
     let news = news(&raw.fact)?;
-    Ok(BroughtEvent { origin: origin.to_owned(), at_ms: raw.at, day: raw.day, news })
+    Ok(PhoneEvent { origin: origin.to_owned(), at_ms: raw.at, day: raw.day, news })
 }
 
 /// The longest text inside a value, characters.
@@ -344,7 +248,7 @@ fn longest(value: &serde_json::Value) -> Option<usize> {
     }
 }
 
-fn news(value: &serde_json::Value) -> Result<News, String> {
+fn news(value: &serde_json::Value) -> Result<PhoneNews, String> {
     if value.get("k").and_then(|kind| kind.as_str()) == Some("scouted") {
         let raw: RawScouted =
             serde_json::from_value(value.clone()).map_err(|error| plain(&error))?;
@@ -352,30 +256,27 @@ fn news(value: &serde_json::Value) -> Result<News, String> {
         if raw.deck.is_none() && opponent.is_empty() {
             return Err("a serve of nobody".to_owned());
         }
-        return Ok(News::Scouted { deck: raw.deck, opponent, serve: Box::new(raw.serve) });
+        return Ok(PhoneNews::Scouted { deck: raw.deck, opponent, serve: Box::new(raw.serve) });
     }
     let fact: Fact = serde_json::from_value(value.clone()).map_err(|error| plain(&error))?;
-    match fact {
-        Fact::Undo { of } => Ok(News::Undo { of: format!("{}/{}", of.device, of.n) }),
-        Fact::Answer(ref answer) => {
-            if answer.ms > LONGEST_MS || answer.window > LONGEST_MS || answer.motor > LONGEST_MS {
-                return Err("an answer that took longer than a day".to_owned());
-            }
-            Ok(News::Fact(fact))
+    let refused = match &fact {
+        Fact::Undo { of } => {
+            return Ok(PhoneNews::Undo { of: format!("{}/{}", of.device, of.n) });
         }
-        Fact::Ball(ref ball) => {
+        Fact::Answer(answer) => {
+            let longest_ms = answer.ms.max(answer.window).max(answer.motor);
+            (longest_ms > LONGEST_MS).then(|| "an answer that took longer than a day".to_owned())
+        }
+        Fact::Ball(ball) => {
             let balls = u64::from(ball.made) + u64::from(ball.missed) + u64::from(ball.wrong);
-            if balls == 0 || balls > 10_000 {
-                return Err(format!("{balls} balls at once"));
-            }
-            Ok(News::Fact(fact))
+            (!TIMES.contains(&balls)).then(|| format!("{balls} balls at once"))
         }
-        Fact::Seen(ref seen) if seen.times == 0 || seen.times > 10_000 => {
-            Err(format!("a serve seen {} times", seen.times))
-        }
-        Fact::Seen(_) | Fact::Debrief(_) => Ok(News::Fact(fact)),
+        Fact::Seen(seen) => (!TIMES.contains(&u64::from(seen.times)))
+            .then(|| format!("a serve seen {} times", seen.times)),
+        Fact::Debrief(_) => None,
         Fact::Point(_) | Fact::Forget { .. } => {
-            Err("a phone does not send events of this kind".to_owned())
+            Some("a phone does not send events of this kind".to_owned())
         }
-    }
+    };
+    refused.map_or(Ok(PhoneNews::Fact(fact)), Err)
 }

@@ -3,28 +3,28 @@
 use serde::Serialize;
 
 use crate::base::text;
-use crate::drill::{Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures, Verdict};
+use crate::drill::{Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures, AnswerVerdict};
 use crate::journal::{How, Input};
 use crate::memory::Grade;
 
 /// What came of an answer.
-pub fn verdict_words(verdict: Verdict) -> String {
+pub fn verdict_words(verdict: AnswerVerdict) -> String {
     match verdict {
-        Verdict::BeforeContact => "let: a key before contact is a guess".to_owned(),
-        Verdict::TooSoon { least_ms } => {
+        AnswerVerdict::BeforeContact => "let: a key before contact is a guess".to_owned(),
+        AnswerVerdict::TooSoon { least_ms } => {
             format!("let: within {least_ms} ms nobody has seen it")
         }
-        Verdict::OldAnswer => "wrong: the old answer".to_owned(),
-        Verdict::Spill => "wrong: the switch belongs to another serve".to_owned(),
-        Verdict::NoAnswer => "no answer: counts as wrong".to_owned(),
-        Verdict::Graded(grade) => grade.word().to_owned(),
+        AnswerVerdict::OldAnswer => "wrong: the old answer".to_owned(),
+        AnswerVerdict::Spill => "wrong: the switch belongs to another serve".to_owned(),
+        AnswerVerdict::NoAnswer => "no answer: counts as wrong".to_owned(),
+        AnswerVerdict::Graded(grade) => grade.word().to_owned(),
     }
 }
 
 /// What came of an answer, beside its feedback: without a clock nothing is in time.
 pub fn verdict_shown(told: &Feedback) -> String {
     match told.verdict {
-        Verdict::Graded(Grade::InTime) if told.window_ms.is_none() => "right".to_owned(),
+        AnswerVerdict::Graded(Grade::InTime) if told.window_ms.is_none() => "right".to_owned(),
         verdict => verdict_words(verdict),
     }
 }

@@ -72,10 +72,22 @@ mod tests {
                 "keys": [{ "mark": name, "words": name }],
             }],
         });
-        // Its sheets come escaped, as HTML.
+        let switch = json!({
+            "name": name, "ready": name, "is_due": true, "when": name, "not_when": name,
+            "changes": [[name, name, name]],
+        });
+        let row = json!({
+            "shown": name, "serve": name, "receive": name, "due": [name, name], "bends": name,
+            "tells": [name, name], "looks_like": name, "scores": [name, name, name], "why": name,
+            "expect": name, "then": name, "points": name, "lesson": name, "how_often": name,
+            "standing": name,
+        });
         let phone = json!({
             "nonce": name, "data": "{}", "style": "p {}", "logic": "1;", "script": "2;", "player": name,
-            "sheets": "<article></article>",
+            "sheets": [{ "costs": { name: name }, "sheet": {
+                "opponent": name, "about": name, "source": name, "before": [name], "rows": [row],
+                "safe": name, "switches": [switch],
+            } }],
         });
         let page = |of: &'static str, template, document: &Value| {
             (of, filled(of, template, document).unwrap())
@@ -90,12 +102,12 @@ mod tests {
     #[test]
     fn every_template_prints_a_hostile_name_as_a_name() {
         let hostile = "\"><script>alert(1)</script>&'";
-        for ((of, tame), (_, page)) in pages("tame-name").into_iter().zip(pages(hostile)) {
-            assert!(tame.matches("tame-name").count() >= 6, "{of}: names stand in it");
+        for ((of, tame), (_, page)) in pages("Tame-name").into_iter().zip(pages(hostile)) {
+            assert!(tame.matches("Tame-name").count() >= 6, "{of}: names stand in it");
             assert!(tame.contains("<html") && tame.contains("</html>"), "{of}");
             let escaped = "&quot;&gt;&lt;script&gt;alert(1)&lt;&#x2f;script&gt;&amp;&#x27;";
             // Nothing else changes: no name has ended its text, its attribute or its element.
-            assert_eq!(page.replace(escaped, "tame-name"), tame, "{of}");
+            assert_eq!(page.replace(escaped, "Tame-name"), tame, "{of}");
         }
     }
 

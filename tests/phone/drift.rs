@@ -3,7 +3,7 @@
 
 use proptest::prelude::*;
 use secondball::drill::{
-    Act, Cell, Feedback, GO, LETTERS, Line, Machine, Mark, Phase, Picture, Said, Script,
+    Act, Cell, Feedback, GO, LETTERS, Machine, Mark, MenuLine, Phase, Picture, Said, Script,
     SimulatedHabits, SimulatedPlayer, Summary, UNDO,
 };
 use secondball::journal::{Fact, How, Input};
@@ -130,7 +130,7 @@ fn picture_json(picture: &Picture) -> Value {
         };
         json!({"cell": one.cell, "key": one.key, "words": one.words, "brief": one.brief, "mark": mark})
     };
-    let line = |one: &Line| json!({"key": one.key, "words": one.words});
+    let line = |one: &MenuLine| json!({"key": one.key, "words": one.words});
     json!({
         "phase": phase(*moment),
         "opponent": opponent,

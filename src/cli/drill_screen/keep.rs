@@ -1,7 +1,7 @@
 //! What the machine says goes into the journal at once, and is on the disk before the next ball.
 //!
-//! The journal is opened for each answer and closed again, so that another command can write between
-//! two balls; that happens while the feedback shows, never between serve and key.
+//! The journal is opened for each answer and closed again, so that another command can write
+//! between two balls; that happens while the feedback shows, never between serve and key.
 
 use crate::base::Moment;
 use crate::cli::{Failure, World};

@@ -1,10 +1,11 @@
 //! A file of keys: the drill without a person, the same every time.
 //!
-//! One line a key: the key, and after how many milliseconds it is pressed, counted from the moment
-//! the question can be answered (contact, or when it is shown; before contact with a minus). Besides
-//! the keys themselves: `right` for whatever key is right, `none` to let the ball go by, `space`,
-//! `undo` and `pause`, which count from the moment before and wait for no question. Cards that want a
-//! key are passed by themselves. `#` begins a remark. When the file ends, the round ends.
+//! One line a key: the key, and after how many milliseconds it is pressed, counted from the
+//! moment the question can be answered (contact, or when it is shown; before contact with a
+//! minus). Besides the keys themselves: `right` for whatever key is right, `none` to let the ball
+//! go by, `space`, `undo` and `pause`, which count from the moment before and wait for no
+//! question. Cards that want a key are passed by themselves. `#` begins a remark. When the file
+//! ends, the round ends.
 
 use crate::base::{Finding, Place};
 use crate::drill::{Act, GO, Machine, UNDO};

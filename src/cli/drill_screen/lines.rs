@@ -53,7 +53,8 @@ impl PictureLines {
     /// The lines a picture adds.
     fn lines(&mut self, picture: &Picture) -> Vec<String> {
         let moment = (picture.phase, picture.answers, picture.ball_number);
-        // A let is no answer: the toss comes again and is said again, because feedback lay between.
+        // A let is no answer: the toss comes again and is said again, because feedback lay
+        // between.
         if self.last == Some(moment) {
             return Vec::new();
         }

@@ -1,8 +1,10 @@
-//! Who plays: a person at the screen, a person reading lines, a file of keys, or nobody. All play by
-//! the same loop: time passes, the picture is shown, what the machine says is kept, an act comes in.
+//! Who plays: a person at the screen, a person reading lines, a file of keys, or nobody. All play
+//! by the same loop: time passes, the picture is shown, what the machine says is kept, an act
+//! comes in.
 //!
-//! A person plays on the program's stopwatch; a file and the simulated player on a clock of their own
-//! that jumps from one event to the next, so that they take no time and come out the same every time.
+//! A person plays on the program's stopwatch; a file and the simulated player on a clock of their
+//! own that jumps from one event to the next, so that they take no time and come out the same
+//! every time.
 
 use std::time::Duration;
 
@@ -25,8 +27,8 @@ use crate::drill::{
 use crate::journal::Input;
 use crate::store::Home;
 
-/// A letter read out, milliseconds: about 160 words a minute, as screen readers are set by those who
-/// begin.
+/// A letter read out, milliseconds: about 160 words a minute, as screen readers are set by those
+/// who begin.
 const LETTER_MS: u32 = 65;
 /// Feedback that is read out stays so long unless a key goes on, milliseconds.
 const READ_OUT_MS: u32 = 600_000;
@@ -178,7 +180,8 @@ impl DrillPlayer {
         world: &mut World<'_>,
         keep: &mut Keep,
     ) -> Result<(), Failure> {
-        // A terminal whose keys are read one by one does not go back to the first column by itself.
+        // A terminal whose keys are read one by one does not go back to the first column by
+        // itself.
         let end = if matches!(self.front, Front::Lines) { "\r\n" } else { "\n" };
         self.lines = PictureLines::new(self.hears_lines(), end);
         self.cued = None;

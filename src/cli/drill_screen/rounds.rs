@@ -1,5 +1,5 @@
-//! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the tempo
-//! where it was left, the key time of this device, and the limit of minutes.
+//! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the
+//! tempo where it was left, the key time of this device, and the limit of minutes.
 
 use std::collections::{BTreeSet, VecDeque};
 
@@ -176,8 +176,8 @@ impl<'d> Rounds<'d> {
                 None => groups.push((due.deck, due.part, vec![serve])),
             }
         }
-        // The plan last against each opponent: it is what should stay. But nobody departs from a plan
-        // that was never drilled: then it comes first.
+        // The plan last against each opponent: it is what should stay. But nobody departs from a
+        // plan that was never drilled: then it comes first.
         groups.sort_by_key(|(stem, part, _)| {
             (stem.clone(), (*part == PatternPart::Plan) != untried.contains(stem))
         });

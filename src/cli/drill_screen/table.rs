@@ -1,4 +1,5 @@
-//! The table, seen from above with the player at the bottom: the toss, the ball and where it has been.
+//! The table, seen from above with the player at the bottom: the toss, the ball and where it has
+//! been.
 
 use ratatui_core::buffer::Buffer;
 use ratatui_core::layout::Rect;

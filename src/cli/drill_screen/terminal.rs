@@ -117,8 +117,8 @@ impl Terminal {
 #[cfg(unix)]
 const GRACE: Duration = Duration::from_millis(1500);
 
-/// Ends the program when a terminal that was closed keeps it from seeing the signal: reading keys from
-/// a terminal that is gone never comes back. Every answer given is on the disk by then.
+/// Ends the program when a terminal that was closed keeps it from seeing the signal: reading keys
+/// from a terminal that is gone never comes back. Every answer given is on the disk by then.
 #[cfg(unix)]
 fn end_without_terminal(is_given_back: &Arc<AtomicBool>) -> io::Result<()> {
     let mut signals = signal_hook::iterator::Signals::new([

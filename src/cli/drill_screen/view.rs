@@ -1,7 +1,7 @@
 //! One picture of the machine, drawn on the terminal: header, table and palette, the moment, keys.
 //!
-//! Calm: nothing blinks, nothing is red or green; what colour says, a word says too. Below 60 columns
-//! or 20 rows a line asks for more room, and the drill waits.
+//! Calm: nothing blinks, nothing is red or green; what colour says, a word says too. Below 60
+//! columns or 20 rows a line asks for more room, and the drill waits.
 
 use ratatui_core::layout::{Alignment, Constraint, Layout, Rect};
 use ratatui_core::style::Modifier;

@@ -5,7 +5,8 @@ use std::path::Path;
 use super::taking::Taking;
 use super::{FILE, PhoneFile, ReadArguments};
 use crate::cli::{Desk, Failure, World};
-use crate::import::phone_answers::{Brought, PhoneTaken, read_answers};
+use crate::import::phone_answers::{PhoneAnswers, read_answers};
+use crate::page::phone::PhoneTaken;
 use crate::store::Trouble;
 
 /// Reads answers.
@@ -30,7 +31,7 @@ pub(super) fn run(
         writeln!(world.err, "Paste the text, then end with Ctrl-D:")?;
     }
     let given = world.read_page(&arguments.file)?;
-    let Brought { events, findings, .. } =
+    let PhoneAnswers { events, findings } =
         read_answers(&given, &file.key, today).map_err(Failure::Findings)?;
     world.tell(&findings)?;
     let mut decks = Vec::new();

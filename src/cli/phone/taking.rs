@@ -1,4 +1,5 @@
-//! Answers of a phone being taken in: each event once, new serves into their decks, what is unknown told.
+//! Answers of a phone being taken in: each event once, new serves into their decks, what is
+//! unknown told.
 
 use std::collections::BTreeMap;
 
@@ -6,8 +7,9 @@ use crate::base::{Day, Finding, text};
 use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::game::{Depth, Hand, Lane, Motion, MotionName, Serve, ServeId, Spin};
-use crate::import::phone_answers::{BroughtEvent, News, PhoneTaken};
+use crate::import::phone_answers::{PhoneEvent, PhoneNews};
 use crate::journal::{Answer, EventId, Fact, Seen};
+use crate::page::phone::PhoneTaken;
 use crate::store::{Home, Trouble, Writer};
 
 /// Answers being taken in.
@@ -26,18 +28,18 @@ impl Taking {
     ///
     /// # Errors
     /// [`Failure`] when the journal or a deck cannot be written.
-    pub fn event(&mut self, event: BroughtEvent, world: &World<'_>) -> Result<(), Failure> {
-        let BroughtEvent { origin, at_ms, day, news } = event;
+    pub fn event(&mut self, event: PhoneEvent, world: &World<'_>) -> Result<(), Failure> {
+        let PhoneEvent { origin, at_ms, day, news } = event;
         if self.origins.contains_key(&origin) {
             self.taken.known += 1;
             return Ok(());
         }
         let fact = match news {
-            News::Fact(fact) => {
+            PhoneNews::Fact(fact) => {
                 self.count(&fact);
                 fact
             }
-            News::Undo { of } => {
+            PhoneNews::Undo { of } => {
                 let Some(id) = self.origins.get(&of) else {
                     self.aside(&format!("event {origin} takes back {of}, which never came"));
                     return Ok(());
@@ -45,7 +47,7 @@ impl Taking {
                 self.taken.taken_back += 1;
                 Fact::Undo { of: id.clone() }
             }
-            News::Scouted { deck, opponent, serve } => {
+            PhoneNews::Scouted { deck, opponent, serve } => {
                 match self.scouted(deck.as_deref(), &opponent, *serve, world) {
                     Ok(seen) => Fact::Seen(seen),
                     // The deck cannot be changed as it is: it can be brought again when it can.
@@ -85,7 +87,7 @@ impl Taking {
             }
             Fact::Ball(ball) => {
                 self.taken.balls +=
-                    u64::from(ball.made) + u64::from(ball.missed) + u64::from(ball.wrong);
+                    [ball.made, ball.missed, ball.wrong].map(|n| n as usize).iter().sum::<usize>();
                 (&ball.deck, Some(&ball.serve))
             }
             Fact::Debrief(debrief) => {
@@ -98,17 +100,13 @@ impl Taking {
             }
             Fact::Point(_) | Fact::Undo { .. } | Fact::Forget { .. } => return,
         };
-        let found = self.decks.iter().find(|(_, own)| own.key == *deck);
-        let is_known = found.is_some_and(|(_, own)| {
-            serve.is_none_or(|serve| {
-                own.serve_now_or_once(serve).is_some() && right_is_known(own, fact)
-            })
+        let is_known = self.decks.iter().any(|(_, own)| {
+            let has = |serve| own.serve_now_or_once(serve).is_some() && right_is_known(own, fact);
+            own.key == *deck && serve.is_none_or(has)
         });
         if !is_known {
-            let name = match serve {
-                Some(serve) => format!("{}/{serve}", text::one_line(deck)),
-                None => text::one_line(deck),
-            };
+            let serve = serve.map(|serve| format!("/{serve}")).unwrap_or_default();
+            let name = text::one_line(deck) + &serve;
             if !self.taken.unknown_patterns.contains(&name) {
                 self.taken.unknown_patterns.push(name);
             }
@@ -126,20 +124,17 @@ impl Taking {
     ) -> Result<Seen, Trouble> {
         let by_key = |own: &Deck| key.is_some_and(|key| own.key == key);
         let by_name = |own: &Deck| text::one_line(&own.opponent).eq_ignore_ascii_case(opponent);
-        let place = self
-            .decks
-            .iter()
+        let mut decks = self.decks.iter();
+        let place = decks
             .position(|(_, own)| by_key(own))
             .or_else(|| self.decks.iter().position(|(_, own)| by_name(own)));
-        let (stem, old) = if let Some(place) = place {
-            let (stem, deck) = &self.decks[place];
-            (Some(stem.clone()), deck.clone())
+        let mut deck = if let Some(place) = place {
+            self.decks[place].1.clone()
         } else {
             let mut dice = world.dice(&format!("new deck {opponent} {}", self.decks.len()));
             let key = key.map_or_else(|| Deck::coin_key(&mut dice), str::to_owned);
-            (None, Deck::new(opponent, key))
+            Deck::new(opponent, key)
         };
-        let mut deck = old;
         // The lanes were said in this player's own words; the deck may keep those of another hand.
         let serve = match deck.seen_against {
             Some(other) => serve.seen_by(self.hand, other),
@@ -147,22 +142,21 @@ impl Taking {
         };
         let same =
             deck.serves.iter().find(|own| Serve { id: own.id.clone(), ..serve.clone() } == **own);
-        let id = if let Some(same) = same {
-            same.id.clone()
+        if let Some(same) = same {
+            return Ok(Seen { serve: same.id.clone(), deck: deck.key, times: 1 });
+        }
+        let taken: Vec<ServeId> = deck.serves.iter().map(|own| own.id.clone()).collect();
+        let id = ServeId::coined(&coined_from(&serve), &taken);
+        deck.serves.push(Serve { id: id.clone(), ..serve });
+        self.taken.new_serves.push(format!("{}: {id}", text::one_line(&deck.opponent)));
+        if let Some(place) = place {
+            let (stem, own) = &mut self.decks[place];
+            self.home.save_deck(stem, &deck)?;
+            own.clone_from(&deck);
         } else {
-            let taken: Vec<ServeId> = deck.serves.iter().map(|own| own.id.clone()).collect();
-            let id = ServeId::coined(&coined_from(&serve), &taken);
-            deck.serves.push(Serve { id: id.clone(), ..serve });
-            self.taken.new_serves.push(format!("{}: {id}", text::one_line(&deck.opponent)));
-            if let (Some(stem), Some(place)) = (&stem, place) {
-                self.home.save_deck(stem, &deck)?;
-                self.decks[place].1 = deck.clone();
-            } else {
-                let stem = self.home.add_deck(&deck)?;
-                self.decks.push((stem, deck.clone()));
-            }
-            id
-        };
+            let stem = self.home.add_deck(&deck)?;
+            self.decks.push((stem, deck.clone()));
+        }
         Ok(Seen { deck: deck.key, serve: id, times: 1 })
     }
 }

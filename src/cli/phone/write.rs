@@ -50,7 +50,7 @@ pub(super) fn run(
                 switch: arguments.switch.as_deref(),
                 volumes: VolumesFor::Adult,
             };
-            Some(CallerSession::of(&make(&wish, desk, world)?, board.player.units))
+            Some(CallerSession::from_session(&make(&wish, desk, world)?, board.player.units))
         }
     };
     let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::CallerSession;
+use super::caller::CallerSession;
 use super::pack::Tables;
 use crate::base::Day;
 
@@ -95,7 +95,7 @@ pub struct PhoneRound {
     /// What it is called.
     pub name: String,
     /// One line about it.
-    pub about: String,
+    pub about: &'static str,
     /// Its scripts, one order each, played in turn.
     pub scripts: Vec<usize>,
 }

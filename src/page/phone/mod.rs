@@ -1,9 +1,10 @@
-//! The phone page: one self-contained file that plays the drill's scripts without a network, and gives
-//! answers back (`import` reads them).
+//! The phone page: one self-contained file that plays the drill's scripts without a network, and
+//! gives answers back (`import` reads them).
 //!
-//! Everything that is chosen is chosen here, at home: lists, orders, tosses, palettes, flights. The page's
-//! `logic.js` only plays what it was given; it stands beside the drill's machine in the tests. What
-//! leaves home is what is drilled and printed anyway; notes stay unless they are asked for.
+//! Everything that is chosen is chosen here, at home: lists, orders, tosses, palettes, flights.
+//! The page's `logic.js` only plays what it was given; it stands beside the drill's machine in
+//! the tests. What leaves home is what is drilled and printed anyway; notes stay unless they are
+//! asked for.
 //!
 //! | file | holds |
 //! |---|---|
@@ -14,6 +15,7 @@
 //! | `caller` | a session at the table as the page calls it |
 //! | `sheets` | the bench sheets, which are read without a script too |
 //! | `render` | the file, its manifest and its service worker |
+//! | `taken` | what came of the answers a page gave back |
 
 mod caller;
 mod document;
@@ -22,19 +24,12 @@ mod render;
 mod request;
 mod rounds;
 mod sheets;
+mod taken;
 
 pub use caller::{CalledBall, CalledBlock, CalledCue, CallerSession};
 pub use document::PhoneData;
-pub use pack::{Packed, Packer};
-pub use render::{LARGEST_PAGE, PhonePage, phone_page};
+pub use pack::Packer;
+pub use render::{LARGEST_PAGE, LOGIC, PhonePage, phone_page};
 pub use request::{PhoneError, PhoneRequest};
 pub use sheets::PhoneSheet;
-
-/// The logic of the page, for tests that run it beside the machine at home.
-pub const LOGIC: &str = concat!(
-    include_str!("logic_results.js"),
-    include_str!("logic_playing.js"),
-    include_str!("logic_picture.js"),
-    include_str!("logic_caller.js"),
-    include_str!("logic.js"),
-);
+pub use taken::PhoneTaken;

@@ -1,14 +1,17 @@
 //! The file itself: the page with its data, its manifest and its service worker.
 //!
-//! Names are data. What a deck contains stands in the page as JSON inside a script of a kind that no
-//! browser runs, with every letter escaped that could end it, and as escaped text in the sheets; the page
-//! puts it on the screen as text only, and its policy runs no script but its own.
+//! Names are data. What a deck contains stands in the page as JSON inside a script of a kind that
+//! no browser runs, with every letter escaped that could end it, and as escaped text in the
+//! sheets; the page puts it on the screen as text only, and its policy runs no script but its
+//! own.
 
 use serde::Serialize;
 
 use super::document::{PhoneData, Vocabulary};
-use super::rounds::Rounds;
-use super::{PhoneError, PhoneRequest};
+use super::pack::Packer;
+use super::rounds::PhoneRounds;
+use super::request::{PhoneError, PhoneRequest};
+use super::sheets::{PhoneSheet, SheetArticle};
 use crate::base::{Dice, text};
 use crate::drill::WarmUp;
 use crate::game::{Depth, From, Lane, MotionName, Pace, Side, Spin, Toss, WeightName};
@@ -17,6 +20,14 @@ use crate::page::template::filled;
 
 /// The largest page, bytes.
 pub const LARGEST_PAGE: usize = 300 * 1024;
+/// The logic of the page, for tests that run it beside the machine at home.
+pub const LOGIC: &str = concat!(
+    include_str!("logic_results.js"),
+    include_str!("logic_playing.js"),
+    include_str!("logic_picture.js"),
+    include_str!("logic_caller.js"),
+    include_str!("logic.js"),
+);
 /// The page's own scripts, in the order in which they need each other.
 const SCRIPT: &str = concat!(
     include_str!("page_keep.js"),
@@ -50,14 +61,14 @@ pub struct PhonePage {
 
 /// What the template is filled with.
 #[derive(Serialize)]
-struct Document<'a> {
+struct PhoneTemplate<'a> {
     nonce: &'a str,
     data: &'a str,
     style: &'a str,
     logic: &'a str,
     script: &'a str,
     player: &'a str,
-    sheets: &'a str,
+    sheets: Vec<SheetArticle<'a>>,
 }
 
 /// Makes the page; with fewer days of lists when it would be too large.
@@ -85,17 +96,16 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     let data = data(request)?;
     let json = embedded(&data)?;
     let own = request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem));
-    let sheets: String = own.enumerate().map(|(place, own)| own.html(place)).collect();
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
     let nonce = format!("{:016x}{:016x}", dice.bits(), dice.bits());
-    let document = Document {
+    let document = PhoneTemplate {
         nonce: &nonce,
         data: &json,
         style: include_str!("page.css"),
-        logic: super::LOGIC,
+        logic: LOGIC,
         script: SCRIPT,
         player: &data.player,
-        sheets: &sheets,
+        sheets: own.map(PhoneSheet::article).collect(),
     };
     let html = filled("phone/page.html", include_str!("../templates/phone/page.html"), &document)
         .map_err(|error| PhoneError::Render(error.to_string()))?;
@@ -119,9 +129,10 @@ impl PhoneRequest<'_> {
 }
 
 fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
-    let mut rounds = Rounds::new(request);
-    let days = rounds.days()?;
-    let opponents = rounds.opponents();
+    let rounds = PhoneRounds::new(request);
+    let mut packer = Packer::default();
+    let days = rounds.days(&mut packer)?;
+    let opponents = rounds.opponents(&mut packer);
     let mut warm_up = WarmUp::new(request.seed);
     let mut prompts = Vec::new();
     while let Some((cell, among)) = warm_up.prompt() {
@@ -142,7 +153,7 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
         changes: request.changes.to_vec(),
         days,
         opponents,
-        tables: rounds.packer.finish(),
+        tables: packer.finish(),
         receipts: request.receipts.clone(),
         warm_up: prompts,
         caller: request.caller.clone(),
@@ -150,23 +161,19 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
     })
 }
 
-/// JSON that can stand inside a script element: nothing in it can end the element, open another one or a
-/// comment, or break a line of a script.
+/// JSON that can stand inside a script element: nothing in it can end the element, open another
+/// one or a comment, or break a line of a script.
 fn embedded(data: &PhoneData) -> Result<String, PhoneError> {
     let json =
         serde_json::to_string(data).map_err(|error| PhoneError::Render(error.to_string()))?;
-    let mut safe = String::with_capacity(json.len());
-    for letter in json.chars() {
-        match letter {
-            '<' => safe.push_str("\\u003c"),
-            '>' => safe.push_str("\\u003e"),
-            '&' => safe.push_str("\\u0026"),
-            '\u{2028}' => safe.push_str("\\u2028"),
-            '\u{2029}' => safe.push_str("\\u2029"),
-            other => safe.push(other),
-        }
-    }
-    Ok(safe)
+    let ends = [
+        ('<', "\\u003c"),
+        ('>', "\\u003e"),
+        ('&', "\\u0026"),
+        ('\u{2028}', "\\u2028"),
+        ('\u{2029}', "\\u2029"),
+    ];
+    Ok(ends.into_iter().fold(json, |safe, (letter, code)| safe.replace(letter, code)))
 }
 
 macro_rules! vocabulary {

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{CallerSession, PhoneSheet};
+use super::caller::CallerSession;
+use super::sheets::PhoneSheet;
 use crate::base::Day;
 use crate::deck::{Deck, Player};
 use crate::drill::Flown;
