@@ -87,8 +87,9 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     }
     let mut rounds = Rounds::settle(arguments, desk, world)?;
     if let Some(why) = &rounds.nothing_due {
-        let words = text::wrap(why, world.width, "  ") + "\n";
-        return report(&DrillSession::new(&[], rounds.key_time()), &words, arguments.json, world);
+        let session = DrillSession::new(&[], rounds.key_time());
+        let words = |_: &DrillSession<'_>, width| text::wrap(why, width, "  ") + "\n";
+        return world.print(&session, arguments.json, words);
     }
     let mut player = DrillPlayer::choose(arguments, world)?;
     let is_off = arguments.simulated && !arguments.keep;
@@ -107,32 +108,19 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     }
     let key_time = rounds.key_time();
     let session = DrillSession::new(&summaries, key_time);
-    report(&session, &session.text(world.width), arguments.json, world)?;
+    world.print(&session, arguments.json, DrillSession::text)?;
     if world.is_terminal && !arguments.json {
         if rounds.is_just_measured {
             let [two, six] = [2, 6].map(|keys| key_time.ms(keys));
             let words = format!(
                 "Your keys: {two} ms among two, {six} ms among six. Every window leaves that time."
             );
-            writeln!(world.out, "\n{}", text::wrap(&words, world.width, ""))?;
+            writeln!(world.out)?;
+            world.say(&words, "")?;
         }
         writeln!(world.out, "\nNext: secondball today")?;
     }
     ended
-}
-
-fn report(
-    session: &DrillSession<'_>,
-    words: &str,
-    is_json: bool,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
-    if is_json {
-        writeln!(world.out, "{}", crate::page::json(session))?;
-    } else {
-        write!(world.out, "{words}")?;
-    }
-    Ok(())
 }
 
 /// A simulated player's answers are kept only where no person has given any.

@@ -33,7 +33,6 @@ struct Pressed {
     choice: Option<usize>,
     /// The stroke and the cell it is put together from.
     built: Option<(usize, usize)>,
-    /// Negative before contact.
     raw_ms: i64,
     window_ms: u32,
     is_recognised: Option<bool>,

@@ -43,7 +43,6 @@ pub enum DrillError {
 }
 
 impl DrillError {
-    /// The way out.
     pub const fn hint(&self) -> &'static str {
         match self {
             Self::NothingPlanned(_) => {
@@ -56,7 +55,6 @@ impl DrillError {
     }
 }
 
-/// A computed flight.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Flown {
     /// From contact to the bat, milliseconds.
@@ -70,7 +68,6 @@ pub struct Flown {
 pub struct RoundRequest<'a> {
     /// The deck, as this player meets it.
     pub deck: &'a Deck,
-    /// The player's hand.
     pub hand: Hand,
     /// The serves, most wanted first; every planned one when empty.
     pub serves: &'a [ServeId],

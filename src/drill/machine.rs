@@ -27,7 +27,6 @@ const AGAIN_AFTER: usize = 2;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Act {
     Key(char),
-    /// Time has passed.
     Tick,
     /// The player pauses; once more while paused ends the round.
     Pause,

@@ -16,9 +16,7 @@ pub enum Phase {
     Toss,
     /// The ball is under way, or waits at the bat for the answer.
     Flight,
-    /// Untimed: which stroke?
     Stroke,
-    /// Untimed: where to?
     Target,
     /// Which serve was it?
     What,
@@ -32,7 +30,6 @@ pub enum Phase {
     Feedback,
     /// Between two turns of serves.
     Between,
-    /// The player paused.
     Paused,
     /// The round is over.
     Done,
@@ -41,9 +38,7 @@ pub enum Phase {
 /// How a choice of the palette is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Mark {
-    /// Not at all.
     Plain,
-    /// It was right.
     Right,
     /// It was given and was not right.
     Given,
@@ -54,7 +49,6 @@ pub enum Mark {
 pub struct Cell {
     /// Its place in the square, 0 to 8, far row first.
     pub cell: usize,
-    /// Its key.
     pub key: char,
     /// Its receive in words.
     pub words: String,
@@ -67,9 +61,7 @@ pub struct Cell {
 /// One line of a menu with its key.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MenuLine {
-    /// Its key.
     pub key: char,
-    /// What it says.
     pub words: String,
 }
 
@@ -124,7 +116,6 @@ pub struct Feedback {
 /// What is called between two points.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CallCard {
-    /// The call.
     pub call: Call,
     /// The name of the switch.
     pub name: String,
@@ -139,7 +130,6 @@ pub struct CallCard {
 pub struct Picture {
     /// What the moment is about.
     pub phase: Phase,
-    /// The opponent.
     pub opponent: String,
     /// Balls begun or answered, lets left out.
     pub ball_number: usize,
@@ -147,7 +137,6 @@ pub struct Picture {
     pub balls: usize,
     /// Right so far; in timed rounds, right in the window.
     pub in_window: usize,
-    /// Answers so far.
     pub answers: usize,
     /// The part of the round in words, when it has parts.
     pub part: Option<&'static str>,
@@ -183,7 +172,6 @@ pub struct Picture {
     pub stroke: Option<String>,
     /// What came of the answer.
     pub feedback: Option<Feedback>,
-    /// What is called.
     pub call: Option<CallCard>,
     /// The answer shown after a shadow stroke.
     pub shadow_answer: Option<String>,

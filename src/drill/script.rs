@@ -64,11 +64,9 @@ pub struct Cue {
 /// What the player wrote about a receive.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Reason {
-    /// Why this one.
     pub why: Option<String>,
     /// The opponent's likely third ball.
     pub expect: Option<String>,
-    /// The player's fourth.
     pub then: Option<String>,
 }
 
@@ -118,7 +116,6 @@ words! {
 /// One ball of the round.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ScriptBall {
-    /// Which serve.
     pub serve: usize,
     /// From the start of the toss to contact, milliseconds.
     pub toss_ms: u32,
@@ -143,7 +140,6 @@ impl ScriptBall {
 /// The switch of a switch round.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ScriptSwitch {
-    /// Its name.
     pub name: String,
     /// What calls for it.
     pub cue: Option<String>,
@@ -186,9 +182,7 @@ impl Default for Durations {
 pub struct Script {
     /// The version of the form.
     pub format: u32,
-    /// The deck's key.
     pub deck: String,
-    /// The opponent.
     pub opponent: String,
     /// How answers are given.
     pub how: How,
@@ -196,11 +190,9 @@ pub struct Script {
     pub order: ServeOrder,
     /// This player's key time on this palette, milliseconds.
     pub key_ms: u32,
-    /// The serves.
     pub serves: Vec<Cue>,
     /// The receives to choose from.
     pub palette: Palette,
-    /// The balls.
     pub balls: Vec<ScriptBall>,
     /// How the window shrinks.
     pub tempo: TempoRules,

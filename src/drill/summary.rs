@@ -14,7 +14,6 @@ use crate::memory::{Grade, Outcome};
 /// How one serve went.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeSummary {
-    /// The serve.
     pub serve: ServeId,
     /// The serve in words.
     pub words: String,
@@ -48,7 +47,6 @@ pub struct GateSummary {
 /// A round that is over.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Summary {
-    /// The opponent.
     pub opponent: String,
     /// How answers were given.
     pub how: How,
@@ -60,7 +58,6 @@ pub struct Summary {
     pub right: usize,
     /// Of them right within the window.
     pub in_window: usize,
-    /// Lets.
     pub lets: usize,
     /// Wrong answers that were the old answer.
     pub old_answers: usize,

@@ -20,14 +20,11 @@ words! {
     }
 }
 
-/// One answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Taken {
-    /// The serve.
     pub serve: usize,
     /// The part of the round.
     pub part: RoundPart,
-    /// What was given.
     pub gave: Gave,
     /// The choice of the palette that was given, when it is one.
     pub given: Option<usize>,
@@ -37,7 +34,6 @@ pub struct Taken {
     pub ms: u32,
     /// The window, milliseconds; 0 when untimed.
     pub window_ms: u32,
-    /// The result.
     pub outcome: Outcome,
     /// In a reading round: whether the serve was recognised.
     pub is_recognised: Option<bool>,

@@ -16,11 +16,9 @@ pub(super) enum AnswersFound {
     Headless,
     /// No letter at all.
     Empty,
-    /// Something else.
     Nothing,
 }
 
-/// Looks for answers.
 pub(super) fn answers_in(given: &str) -> AnswersFound {
     let given = given.trim_start_matches('\u{feff}').trim();
     if given.is_empty() {

@@ -46,9 +46,7 @@ pub struct PhoneEvent {
     pub origin: String,
     /// Milliseconds since 1970-01-01 UTC.
     pub at_ms: i64,
-    /// The player's day.
     pub day: Day,
-    /// What it says.
     pub news: PhoneNews,
 }
 
@@ -59,14 +57,12 @@ pub enum PhoneNews {
     Fact(Fact),
     /// An earlier event of a phone is taken back.
     Undo {
-        /// Its origin.
         of: String,
     },
     /// A serve was scouted that the deck does not hold.
     Scouted {
         /// The deck's key; none for an opponent who is new.
         deck: Option<String>,
-        /// The opponent.
         opponent: String,
         /// The serve; its id is still to be found.
         serve: Box<Serve>,

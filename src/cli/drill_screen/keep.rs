@@ -9,7 +9,6 @@ use crate::drill::Said;
 use crate::journal::{EventId, Fact};
 use crate::store::Home;
 
-/// Keeps answers.
 #[derive(Debug)]
 pub(in crate::cli) struct Keep {
     home: Home,

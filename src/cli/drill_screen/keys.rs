@@ -15,7 +15,6 @@ use crate::drill::{Act, GO, Machine, UNDO};
 enum Press {
     /// A key, when the next question can be answered.
     Key(char),
-    /// The right key.
     Right,
     /// No key at all.
     Nothing,

@@ -17,12 +17,10 @@ impl Look {
         if self.has_colour { Style::new().fg(colour) } else { Style::new() }
     }
 
-    /// What stands back.
     pub(super) fn quiet(self) -> Style {
         self.colour(Color::DarkGray)
     }
 
-    /// What was right.
     pub(super) fn right(self) -> Style {
         self.colour(Color::Cyan).add_modifier(Modifier::BOLD)
     }

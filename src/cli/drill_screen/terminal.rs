@@ -65,7 +65,6 @@ impl Terminal {
         Ok(taken)
     }
 
-    /// Draws one frame.
     pub(super) fn draw(
         &mut self,
         render: impl FnOnce(&mut ratatui_core::terminal::Frame<'_>),

@@ -16,7 +16,6 @@ use crate::drill::{LETTERS, Phase, Picture};
 /// The least room there must be.
 pub(super) const LEAST: (u16, u16) = (60, 20);
 
-/// Draws a picture.
 pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
     let area = frame.area();
     if is_too_small(frame, area) {

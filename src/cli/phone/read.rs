@@ -60,10 +60,5 @@ pub(super) fn run(
     taking.writer.sync()?;
     let Taking { taken, findings, .. } = taking;
     world.tell(&findings)?;
-    if arguments.json {
-        writeln!(world.out, "{}", crate::page::json(&taken))?;
-    } else {
-        write!(world.out, "{}", taken.text(world.width))?;
-    }
-    Ok(())
+    world.print(&taken, arguments.json, PhoneTaken::text)
 }

@@ -4,15 +4,14 @@ use std::collections::BTreeMap;
 
 use super::{FILE, PhoneFile, WriteArguments};
 use crate::agenda::progress::{Answers, ProgressRequest, switches};
-use crate::base::text;
 use crate::cli::dossier::{Dossier, changes_due};
 use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
 use crate::cli::sheet::sheet_of;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
-use crate::drill::flights;
+use crate::drill::{Flown, flights};
 use crate::flight::Constants;
-use crate::game::ServeId;
+use crate::game::{Hand, ServeId};
 use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, phone_page};
 use crate::store::{Home, unpack};
 
@@ -53,14 +52,6 @@ pub(super) fn run(
             Some(CallerSession::from_session(&make(&wish, desk, world)?, board.player.units))
         }
     };
-    let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
-    let hand = board.player.hand;
-    let flown = decks.iter().map(|(stem, deck)| {
-        let deck = deck.seen_by(hand);
-        let serves: Vec<ServeId> = deck.active().map(|serve| serve.id.clone()).collect();
-        (stem.clone(), flights(&deck, &serves, hand, &air))
-    });
-    let flown: BTreeMap<_, _> = flown.collect();
     let key = home_key(home, world)?;
     let page = phone_page(&PhoneRequest {
         home: &key,
@@ -72,7 +63,7 @@ pub(super) fn run(
         events: board.recent,
         sheets: &sheets,
         changes: &changes,
-        flights: &flown,
+        flights: &flown(board.player.hand, &decks, home)?,
         receipts: receipts(home.origins()?.into_keys()),
         caller,
         has_notes: arguments.with_notes,
@@ -88,26 +79,11 @@ pub(super) fn run(
             ("worker.js", &page.worker),
         ],
     )?;
-    let file = arguments.folder.join("index.html");
-    writeln!(world.out, "{}", file.display())?;
-    writeln!(
-        world.err,
-        "{} with {} and {} over {}, {} KiB",
-        file.display(),
-        text::count(page.opponents, "opponent"),
-        text::count(page.answers, "answer"),
-        text::count(usize::try_from(page.days).unwrap_or_default(), "day"),
-        page.html.len().div_ceil(1024)
-    )?;
-    if page.days < arguments.days {
-        writeln!(world.err, "more days would make the page too large; name fewer opponents")?;
+    let file = arguments.folder.join("index.html").display().to_string();
+    writeln!(world.out, "{file}")?;
+    for line in page.about(&file, arguments.days, arguments.with_notes) {
+        writeln!(world.err, "{line}")?;
     }
-    let notes =
-        if arguments.with_notes { "your private notes are in it" } else { "notes stay home" };
-    writeln!(
-        world.err,
-        "{notes}; whoever has the file can read your plans, so mind where you put it"
-    )?;
     Ok(())
 }
 
@@ -137,6 +113,21 @@ fn sheets(
         sheets.insert(dossier.stem.to_owned(), PhoneSheet { sheet, costs });
     }
     Ok(sheets)
+}
+
+/// The flights of every serve still served, by the stem of its deck.
+fn flown(
+    hand: Hand,
+    decks: &[(String, Deck)],
+    home: &Home,
+) -> Result<BTreeMap<String, BTreeMap<ServeId, Flown>>, Failure> {
+    let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
+    let of_deck = |(stem, deck): &(String, Deck)| {
+        let deck = deck.seen_by(hand);
+        let serves: Vec<ServeId> = deck.active().map(|serve| serve.id.clone()).collect();
+        (stem.clone(), flights(&deck, &serves, hand, &air))
+    };
+    Ok(decks.iter().map(of_deck).collect())
 }
 
 /// The home's key, made at the first page.

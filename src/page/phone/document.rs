@@ -19,7 +19,6 @@ pub struct PhoneData {
     pub home: String,
     /// When it was made, milliseconds since 1970-01-01 UTC.
     pub made: i64,
-    /// The player's name.
     pub player: String,
     /// The hour at which the player's day begins.
     pub rollover_hour: u8,
@@ -29,7 +28,6 @@ pub struct PhoneData {
     pub changes: Vec<String>,
     /// The days with their lists.
     pub days: Vec<PhoneDay>,
-    /// The opponents.
     pub opponents: Vec<PhoneOpponent>,
     /// Scripts and what they share.
     #[serde(flatten)]
@@ -44,10 +42,8 @@ pub struct PhoneData {
     pub words: Vec<Vocabulary>,
 }
 
-/// One day.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhoneDay {
-    /// The day.
     pub day: Day,
     /// Its weekday and date in words.
     pub spoken: String,
@@ -55,7 +51,6 @@ pub struct PhoneDay {
     pub is_off: bool,
     /// Answers it is expected to ask for, as said on the day the page was made.
     pub expected: Option<usize>,
-    /// Its lists.
     pub lists: Vec<PhoneList>,
     /// What there is to know about it.
     pub notes: Vec<String>,
@@ -64,22 +59,17 @@ pub struct PhoneDay {
 /// What is to be answered against one opponent on one day, in one round.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhoneList {
-    /// The opponent's place.
     pub opponent: usize,
     /// The switch it is asked under.
     pub under: Option<String>,
     /// The patterns: deck, serve, receive.
     pub patterns: Vec<String>,
-    /// The script.
     pub script: usize,
 }
 
-/// One opponent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhoneOpponent {
-    /// The deck's key.
     pub key: String,
-    /// The name.
     pub name: String,
     /// The serves still served: id and words.
     pub serves: Vec<(String, String)>,
@@ -105,7 +95,6 @@ pub struct PhoneRound {
 pub struct Vocabulary {
     /// The field of a serve.
     pub field: &'static str,
-    /// What is asked.
     pub asks: &'static str,
     /// The word in files and the word shown.
     pub words: Vec<(&'static str, &'static str)>,

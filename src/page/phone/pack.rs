@@ -58,7 +58,6 @@ impl Packer {
         self.place("scripts", packed.into())
     }
 
-    /// The tables.
     pub fn finish(self) -> BTreeMap<&'static str, Vec<Value>> {
         self.tables
     }

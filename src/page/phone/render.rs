@@ -53,10 +53,32 @@ pub struct PhonePage {
     pub worker: String,
     /// Days of lists in it.
     pub days: u32,
-    /// Opponents in it.
     pub opponents: usize,
     /// Answers its lists ask for.
     pub answers: usize,
+}
+
+impl PhonePage {
+    /// What is in the file, and how to keep it, line by line.
+    pub fn about(&self, file: &str, wanted_days: u32, has_notes: bool) -> Vec<String> {
+        let mut lines = vec![format!(
+            "{file} with {} and {} over {}, {} KiB",
+            text::count(self.opponents, "opponent"),
+            text::count(self.answers, "answer"),
+            text::count(self.days as usize, "day"),
+            self.html.len().div_ceil(1024)
+        )];
+        if self.days < wanted_days {
+            lines.push(
+                "more days would make the page too large; name fewer opponents".to_owned(),
+            );
+        }
+        let notes = if has_notes { "your private notes are in it" } else { "notes stay home" };
+        lines.push(format!(
+            "{notes}; whoever has the file can read your plans, so mind where you put it"
+        ));
+        lines
+    }
 }
 
 /// What the template is filled with.

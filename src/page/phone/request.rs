@@ -18,13 +18,10 @@ pub struct PhoneRequest<'a> {
     pub home: &'a str,
     /// When it is made, milliseconds since 1970-01-01 UTC.
     pub now_ms: i64,
-    /// The player's day.
     pub today: Day,
-    /// The player.
     pub player: &'a Player,
     /// The opponents with the stems of their files.
     pub decks: &'a [(String, Deck)],
-    /// What is remembered.
     pub memories: &'a Memories,
     /// The journal, for the tempo last played at.
     pub events: &'a [Event],
@@ -66,7 +63,6 @@ pub enum PhoneError {
 }
 
 impl PhoneError {
-    /// The way out.
     pub const fn hint(&self) -> &'static str {
         match self {
             Self::Nothing => {

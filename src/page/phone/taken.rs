@@ -17,7 +17,6 @@ pub struct PhoneTaken {
     /// Balls at the table.
     pub balls: usize,
     pub debriefs: usize,
-    /// Serves seen again.
     pub seen: usize,
     /// Serves written down, as `opponent: serve`.
     pub new_serves: Vec<String>,
@@ -25,7 +24,6 @@ pub struct PhoneTaken {
     pub taken_back: usize,
     /// Events that were here already.
     pub known: usize,
-    /// Events set aside.
     pub set_aside: usize,
     /// Events about patterns this home does not hold; kept all the same.
     pub unknown: usize,
