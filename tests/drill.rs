@@ -1,6 +1,6 @@
 //! The drill's machine, played by script and by simulated players with known habits.
 
-mod decks;
+pub mod decks;
 mod machine;
 mod palette;
 mod players;

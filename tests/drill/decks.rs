@@ -3,9 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "an invented deck that does not hold must fail the test")]
 
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{
-    Flown, Frame, RoundRequest, Script, ServeOrder, TempoRules, build, window,
-};
+use secondball::drill::{Frame, RoundRequest, Script, ServeOrder, TempoRules, build};
 use secondball::game::{Depth, Hand, Lane, Serve};
 use secondball::journal::How;
 use secondball::memory::Memories;
@@ -39,6 +37,13 @@ pub fn deck() -> Deck {
     deck
 }
 
+/// A ball from the server's contact to the bat.
+pub fn flight() -> Vec<Frame> {
+    [(0, -410, 220), (120, 450, 20), (510, 2050, 20), (670, 2650, 140)]
+        .map(|(t_ms, x_mm, z_mm)| Frame { t_ms, x_mm, y_mm: t_ms / 2, z_mm })
+        .to_vec()
+}
+
 /// What a test may change about a round.
 #[derive(Clone, Copy)]
 pub struct Round {
@@ -70,14 +75,7 @@ impl Round {
     pub fn script(self) -> Script {
         let deck = deck();
         let memories = Memories::default();
-        // Along the middle of the table, in the usual time.
-        let flight_ms = window::FLIGHT_MS;
-        let frame = |t_ms, x_mm| Frame { t_ms, x_mm, y_mm: 0, z_mm: 200 };
-        let frames = vec![frame(0, -410), frame(670, 2700)];
-        let flown = |serve: &Serve| (serve.id.clone(), Flown { flight_ms, frames: frames.clone() });
-        let flights = deck.serves.iter().map(flown).collect();
         let request = RoundRequest {
-            flights: &flights,
             how: self.how,
             order: self.order,
             balls: self.balls,
@@ -87,6 +85,10 @@ impl Round {
             seed: self.seed,
             ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())
         };
-        build(&request).unwrap().script
+        let mut script = build(&request).unwrap().script;
+        for cue in &mut script.serves {
+            cue.frames = flight();
+        }
+        script
     }
 }

@@ -96,6 +96,7 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
     let mut script = built.ok()?.script;
     for cue in &mut script.serves {
         (cue.counted_days, cue.has_recent_old_answer) = past[&cue.serve];
+        cue.frames = crate::drill::decks::flight();
     }
     Some(script)
 }

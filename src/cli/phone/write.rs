@@ -37,21 +37,7 @@ pub(super) fn run(
         }
         decks.retain(|(stem, _)| stems.contains(stem));
     }
-    let caller = match &arguments.rehearse {
-        None => None,
-        Some(opponent) => {
-            let wish = SessionWish {
-                opponent: Some(opponent),
-                launcher: arguments.launcher.as_deref(),
-                balls: arguments.balls,
-                minutes: None,
-                phases: &[],
-                switch: arguments.switch.as_deref(),
-                volumes: VolumesFor::Adult,
-            };
-            Some(CallerSession::from_session(&make(&wish, desk, world)?, board.player.units))
-        }
-    };
+    let caller = caller(arguments, desk, world)?;
     let key = home_key(home, world)?;
     let page = phone_page(&PhoneRequest {
         home: &key,
@@ -113,6 +99,26 @@ fn sheets(
         sheets.insert(dossier.stem.to_owned(), PhoneSheet { sheet, costs });
     }
     Ok(sheets)
+}
+
+/// The session at the table that goes along, where one is wished for.
+fn caller(
+    arguments: &WriteArguments,
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<Option<CallerSession>, Failure> {
+    let Some(opponent) = &arguments.rehearse else { return Ok(None) };
+    let wish = SessionWish {
+        opponent: Some(opponent),
+        launcher: arguments.launcher.as_deref(),
+        balls: arguments.balls,
+        minutes: None,
+        phases: &[],
+        switch: arguments.switch.as_deref(),
+        volumes: VolumesFor::Adult,
+    };
+    let session = make(&wish, desk, world)?;
+    Ok(Some(CallerSession::from_session(&session, desk.player()?.units)))
 }
 
 /// The flights of every serve still served, by the stem of its deck.
