@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use crate::agenda::progress::Asked;
+use crate::agenda::progress::ProgressRequest;
 use crate::deck::Deck;
 use crate::drill::{flights, window};
 use crate::flight::Constants;
@@ -37,7 +37,7 @@ struct Flights {
 impl DecisionTimes {
     /// Of the serves these pictures are about, from the flights kept in the home where they are
     /// there.
-    pub fn find(home: &Home, asked: &Asked<'_>, constants: &Constants) -> Self {
+    pub fn find(home: &Home, asked: &ProgressRequest<'_>, constants: &Constants) -> Self {
         let hand = asked.player.hand;
         let seen: Vec<Deck> = asked.decks.iter().map(|(_, deck)| deck.seen_by(hand)).collect();
         let serves: Vec<(&Deck, &Serve, String)> = asked

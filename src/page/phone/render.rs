@@ -115,7 +115,7 @@ pub fn phone_page(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
 }
 
 fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
-    let data = data(request)?;
+    let data = data(request);
     let json = embedded(&data)?;
     let own = request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem));
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
@@ -150,10 +150,10 @@ impl PhoneRequest<'_> {
     }
 }
 
-fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
+fn data(request: &PhoneRequest<'_>) -> PhoneData {
     let rounds = PhoneRounds::new(request);
     let mut packer = Packer::default();
-    let days = rounds.days(&mut packer)?;
+    let days = rounds.days(&mut packer);
     let opponents = rounds.opponents(&mut packer);
     let mut warm_up = WarmUp::new(request.seed);
     let mut prompts = Vec::new();
@@ -161,7 +161,7 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
         prompts.push((cell, among.to_vec()));
         warm_up.pressed(cell, 0);
     }
-    Ok(PhoneData {
+    PhoneData {
         format: PHONE_FORMAT,
         version: env!("CARGO_PKG_VERSION"),
         home: request.home.to_owned(),
@@ -180,7 +180,7 @@ fn data(request: &PhoneRequest<'_>) -> Result<PhoneData, PhoneError> {
         warm_up: prompts,
         caller: request.caller.clone(),
         words: vocabularies(),
-    })
+    }
 }
 
 /// JSON that can stand inside a script element: nothing in it can end the element, open another

@@ -8,14 +8,15 @@ use std::collections::BTreeMap;
 
 use super::document::{PhoneDay, PhoneList, PhoneOpponent, PhoneRound};
 use super::pack::Packer;
-use super::request::{PhoneError, PhoneRequest};
-use crate::agenda::{Agenda, Due, Lately, Part, Pattern, agenda, days_kept, patterns};
+use super::request::PhoneRequest;
+use crate::agenda::{Agenda, Due, Lately, Pattern, PatternPart, agenda, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::Deck;
 use crate::drill::{RoundRequest, Script, ServeOrder, TempoRules, build, window};
 use crate::game::ServeId;
 use crate::journal::{Answer, Event, EventId, Fact, How, Input};
 use crate::memory::{Memories, Model};
+use crate::page::today::note_words;
 
 /// How often each pattern of a list is asked: once for memory, once for speed.
 const ASKED: usize = 2;
@@ -45,12 +46,11 @@ impl<'a> PhoneRounds<'a> {
     }
 
     /// The days, each list supposing that those before it were answered right.
-    pub(super) fn days(&self, packer: &mut Packer) -> Result<Vec<PhoneDay>, PhoneError> {
+    pub(super) fn days(&self, packer: &mut Packer) -> Vec<PhoneDay> {
         let request = self.request;
         let model = Model::default();
         let mut memories = request.memories.clone();
-        let kept = days_kept(request.events, request.player, request.today);
-        let lately = Lately::of_events(request.events, request.today);
+        let lately = Lately::from_events(request.events, request.player, request.today);
         let mut days = Vec::new();
         let mut known = None;
         let mut expected: BTreeMap<Day, usize> = BTreeMap::new();
@@ -58,15 +58,8 @@ impl<'a> PhoneRounds<'a> {
             let day = request.today.plus(ahead);
             let event = request.player.next_event(day);
             let all = patterns(request.player, request.decks, event);
-            let (agenda, left) = agenda(
-                request.player,
-                request.decks,
-                &memories,
-                day,
-                kept,
-                known.as_ref(),
-                &lately,
-            )?;
+            let (agenda, left) =
+                agenda(request.player, request.decks, &memories, day, known.as_ref(), &lately);
             known = left;
             if ahead == 0 {
                 let rest = agenda.days.iter().map(|one| (one.day, one.answers));
@@ -78,7 +71,7 @@ impl<'a> PhoneRounds<'a> {
                 else {
                     continue;
                 };
-                answer_right(&model, &mut memories, pattern, day)?;
+                answer_right(&model, &mut memories, pattern, day);
             }
             days.push(PhoneDay {
                 day,
@@ -86,10 +79,10 @@ impl<'a> PhoneRounds<'a> {
                 is_off: agenda.is_off,
                 expected: expected.get(&day).copied(),
                 lists,
-                notes: agenda.notes,
+                notes: agenda.notes.iter().map(note_words).collect(),
             });
         }
-        Ok(days)
+        days
     }
 
     /// The lists of one day: one an opponent for the plan, and one for each switch.
@@ -100,7 +93,7 @@ impl<'a> PhoneRounds<'a> {
         day: Day,
         packer: &mut Packer,
     ) -> Vec<PhoneList> {
-        let mut groups: Vec<(&str, &Part, Vec<&Due>)> = Vec::new();
+        let mut groups: Vec<(&str, &PatternPart, Vec<&Due>)> = Vec::new();
         for due in &agenda.list {
             match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == &due.part)
             {
@@ -115,8 +108,8 @@ impl<'a> PhoneRounds<'a> {
             };
             let deck = &self.decks[opponent].1;
             let under = match part {
-                Part::Plan => None,
-                Part::Switch(name) => deck.switch_called(name),
+                PatternPart::Plan => None,
+                PatternPart::Switch(name) => deck.switch_called(name),
             };
             let serves: Vec<ServeId> =
                 dues.iter().filter_map(|due| due.serve.parse().ok()).collect();
@@ -250,12 +243,7 @@ fn notes(deck: &Deck) -> Vec<String> {
 }
 
 /// Takes a list as answered, for the days behind it.
-fn answer_right(
-    model: &Model,
-    memories: &mut Memories,
-    pattern: &Pattern,
-    day: Day,
-) -> Result<(), PhoneError> {
+fn answer_right(model: &Model, memories: &mut Memories, pattern: &Pattern, day: Day) {
     const WINDOW_MS: u32 = 1000;
     let event = Event {
         id: EventId { device: String::new(), n: 1 },
@@ -277,6 +265,5 @@ fn answer_right(
             switch: None,
         }),
     };
-    memories.apply(model, &event)?;
-    Ok(())
+    memories.apply(model, &event);
 }
