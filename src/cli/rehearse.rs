@@ -1,4 +1,5 @@
-//! `rehearse`: a session at the table for the launcher the player has, and its results brought back.
+//! `rehearse`: a session at the table for the launcher the player has, and its results brought
+//! back.
 
 pub(crate) mod making;
 mod results;
@@ -11,7 +12,7 @@ use clap::{Args, Subcommand};
 use crate::base::Finding;
 use crate::cli::desk::Desk;
 use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
-use crate::cli::rehearse::results::TypedResults;
+use crate::cli::rehearse::results::LogArguments;
 use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::page::rehearsal::{csv, html, json, text};
@@ -73,30 +74,7 @@ pub struct RehearseArguments {
 /// What to do with a session.
 #[derive(Debug, Subcommand)]
 pub enum SessionCommand {
-    /// Write down how it went: made/balls for each log line, in order, or serve=made/balls
-    #[command(
-        after_help = "Examples:\n  secondball rehearse log --session 3 16/20 14/18 - 9/12/1\n  secondball rehearse log --opponent north bh-short-fh=16/20"
-    )]
-    Log {
-        /// 16/20: 16 of 20 made; 16/20/1: one with another receive; - skips a line
-        #[arg(required = true, allow_hyphen_values = true)]
-        results: Vec<String>,
-        /// The number of the session, as its sheet says; without it, the only one that waits
-        #[arg(long, value_name = "NUMBER")]
-        session: Option<u32>,
-        /// The log line of the sheet that the first result is for; the lines before it wait on
-        #[arg(long, value_name = "LINE")]
-        from: Option<u32>,
-        /// Whose serves; with each result named by its serve no session is needed
-        #[arg(long, value_name = "NAME", conflicts_with = "session")]
-        opponent: Option<String>,
-        /// Write the same session down a second time
-        #[arg(long)]
-        again: bool,
-        /// Write them down beside the balls that a phone brought home since the session was made
-        #[arg(long)]
-        also: bool,
-    },
+    Log(LogArguments),
 }
 
 /// Makes a session, or writes its results down.
@@ -108,18 +86,8 @@ pub fn run(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    if let Some(SessionCommand::Log { results, session, from, opponent, again, also }) =
-        &arguments.then
-    {
-        let typed = TypedResults {
-            results,
-            session: *session,
-            from: *from,
-            opponent: opponent.as_deref(),
-            again: *again,
-            also: *also,
-        };
-        return results::log(&typed, desk, world);
+    if let Some(SessionCommand::Log(typed)) = &arguments.then {
+        return results::log(typed, desk, world);
     }
     let wish = SessionWish {
         opponent: arguments.whom.opponent(),
@@ -158,8 +126,7 @@ fn show(
             write!(world.out, "{rows}")?;
             is_printed = true;
         } else {
-            write_page(file, &rows)?;
-            writeln!(world.err, "wrote {}", file.display())?;
+            world.write_page(file, &rows)?;
         }
     }
     if arguments.json {
@@ -174,8 +141,7 @@ fn show(
         is_printed = true;
     }
     if let Some(file) = &arguments.text {
-        write_page(file, &text(session, 80, units))?;
-        writeln!(world.err, "wrote {}", file.display())?;
+        world.write_page(file, &text(session, 80, units))?;
     } else if !is_printed {
         write!(world.out, "{}", text(session, world.width, units))?;
     }

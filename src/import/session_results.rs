@@ -1,7 +1,7 @@
 //! Results of a session as the player writes them down: `16/20`, 16 of 20 made.
 //!
-//! In the order of the printed log lines, or by serve: `bh-short-fh=16/20`. A third number says how many
-//! were answered with another receive than the right one: `16/20/1`. A `-` skips a line.
+//! In the order of the printed log lines, or by serve: `bh-short-fh=16/20`. A third number says how
+//! many were answered with another receive than the right one: `16/20/1`. A `-` skips a line.
 
 use crate::base::Finding;
 use crate::game::{Receive, ReceiveKey, ServeId};
@@ -72,110 +72,80 @@ pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, 
     }
     let mut ordered = lines.iter();
     for text in given {
-        let (line, result) = match text.split_once('=') {
-            Some((serve, result)) => match line_of(lines, serve.trim()) {
-                Ok(line) => (Some(line), result),
-                Err(unknown) => {
-                    findings.push(unknown);
-                    (None, result)
-                }
-            },
-            None => (ordered.next(), text.as_str()),
+        // By serve it may be the balls of all its lines together.
+        let (its, name, result): (Vec<&LogLine>, _, _) = match text.split_once('=') {
+            Some((serve, result)) => {
+                let serve = serve.trim();
+                let its = lines.iter().filter(|line| line.serve.as_str() == serve).collect();
+                (its, format!("`{serve}`"), result.trim())
+            }
+            None => {
+                let line = ordered.next();
+                let name = line.map(|line| format!("line {}, `{}`,", line.number, line.serve));
+                (line.into_iter().collect(), name.unwrap_or_default(), text.trim())
+            }
         };
-        let result = result.trim();
+        if its.is_empty() && is_by_serve(text) {
+            findings.push(no_line(lines, &name));
+        }
         if result == "-" {
             continue;
         }
-        let counts = read_counts(result);
-        match line {
-            Some(line) => {
-                let fitting = counts.and_then(|counts| {
-                    if is_by_serve(text) {
-                        // By serve it may be all of them together.
-                        let its = lines.iter().filter(|other| other.serve == line.serve);
-                        let name = format!("`{}`", line.serve);
-                        fit(result, counts, &name, its.map(LogLine::most).sum())
-                    } else {
-                        let name = format!("line {}, `{}`,", line.number, line.serve);
-                        fit(result, counts, &name, line.most())
-                    }
-                });
-                match fitting {
-                    Ok(counts) => logged.push(counts.logged(line)),
-                    Err(finding) => findings.push(finding),
-                }
-            }
-            None => findings.extend(counts.err()),
+        let most = its.iter().map(|line| line.most()).sum();
+        match (read_counts(result), its.last()) {
+            (Err(finding), _) => findings.push(finding),
+            // A plan without a session has no balls yet.
+            (Ok(counts), Some(_)) if most > 0 && counts.balls > most => findings.push(
+                Finding::error(format!("`{result}`: {name} has {most} balls, not {}", counts.balls))
+                    .hint("the second number is the balls of that line or fewer; - skips a line"),
+            ),
+            (Ok(Counts { made, balls, wrong }), Some(line)) => logged.push(Logged {
+                serve: line.serve.clone(),
+                receive: line.receive.clone(),
+                made,
+                missed: balls - made - wrong,
+                wrong,
+            }),
+            (Ok(_), None) => {}
         }
     }
     if findings.is_empty() { Ok(logged) } else { Err(findings) }
 }
 
-/// The last line of a serve.
-fn line_of<'a>(lines: &'a [LogLine], serve: &str) -> Result<&'a LogLine, Finding> {
-    lines.iter().rev().find(|line| line.serve.as_str() == serve).ok_or_else(|| {
-        let mut known: Vec<&str> = Vec::new();
-        for line in lines {
-            if !known.contains(&line.serve.as_str()) {
-                known.push(line.serve.as_str());
-            }
+/// A serve that was not rehearsed.
+fn no_line(lines: &[LogLine], serve: &str) -> Finding {
+    let mut known: Vec<&str> = Vec::new();
+    for line in lines {
+        if !known.contains(&line.serve.as_str()) {
+            known.push(line.serve.as_str());
         }
-        Finding::error(format!("`{serve}` has no log line"))
-            .hint(format!("it was about {}", known.join(", ")))
-    })
+    }
+    Finding::error(format!("{serve} has no log line"))
+        .hint(format!("it was about {}", known.join(", ")))
 }
 
 /// The numbers of a result: made and wrong are within the balls.
-#[derive(Clone, Copy)]
 struct Counts {
     made: u32,
     balls: u32,
     wrong: u32,
 }
 
-impl Counts {
-    fn logged(self, line: &LogLine) -> Logged {
-        Logged {
-            serve: line.serve.clone(),
-            receive: line.receive.clone(),
-            made: self.made,
-            missed: self.balls - self.made - self.wrong,
-            wrong: self.wrong,
-        }
-    }
-}
-
 fn read_counts(given: &str) -> Result<Counts, Finding> {
     let numbers: Result<Vec<u32>, _> = given.split('/').map(|part| part.trim().parse()).collect();
-    let counts = match numbers.as_deref() {
-        Ok([made, balls]) => Some(Counts { made: *made, balls: *balls, wrong: 0 }),
-        Ok([made, balls, wrong]) => Some(Counts { made: *made, balls: *balls, wrong: *wrong }),
-        _ => None,
+    let (made, balls, wrong) = match numbers.as_deref() {
+        Ok(&[made, balls @ 1..=10_000]) => (made, balls, 0),
+        Ok(&[made, balls @ 1..=10_000, wrong]) => (made, balls, wrong),
+        _ => {
+            return Err(Finding::error(format!("`{given}` is not a result"))
+                .hint("write 16/20 (made/balls), 16/20/1 with one wrong receive, - to skip"));
+        }
     };
-    let Some(counts) = counts.filter(|counts| (1..=10_000).contains(&counts.balls)) else {
-        return Err(Finding::error(format!("`{given}` is not a result"))
-            .hint("write 16/20 (made/balls), 16/20/1 with one wrong receive, - to skip"));
-    };
-    let Counts { made, balls, wrong } = counts;
     if made.saturating_add(wrong) > balls {
-        return Err(Finding::error(format!(
-            "`{given}`: {made} made and {wrong} wrong do not fit into {balls}"
-        ))
-        .hint("made/balls/wrong, made and wrong within the balls"));
+        let what = format!("`{given}`: {made} made and {wrong} wrong do not fit into {balls}");
+        return Err(Finding::error(what).hint("made/balls/wrong, made and wrong within the balls"));
     }
-    Ok(counts)
-}
-
-/// These counts where they are of no more balls than there were; a plan without a session has no balls yet.
-fn fit(given: &str, counts: Counts, line: &str, most: u32) -> Result<Counts, Finding> {
-    if most > 0 && counts.balls > most {
-        return Err(Finding::error(format!(
-            "`{given}`: {line} has {most} balls, not {}",
-            counts.balls
-        ))
-        .hint("the second number is the balls of that line or fewer; - skips a line"));
-    }
-    Ok(counts)
+    Ok(Counts { made, balls, wrong })
 }
 
 #[cfg(test)]

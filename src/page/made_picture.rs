@@ -1,7 +1,7 @@
 //! Made and missed on the player's half of the table, seen from above, the player at the bottom.
 //!
-//! Each serve is a ring where it comes down: the thick part of the ring is what was made. A letter stands in it,
-//! the count below it, so that nothing hangs on colour.
+//! Each serve is a ring where it comes down: the thick part of the ring is what was made. A letter
+//! stands in it, the count below it, so that nothing hangs on colour.
 
 use std::f64::consts::TAU;
 use std::fmt::Write as _;

@@ -1,10 +1,11 @@
 //! Which receive is right for a ball that is not quite a serve of the deck.
 //!
-//! Variations throw neighbours of a serve: another depth, another lane, no spin. Only a ball thrown as the deck's
-//! own serve is thrown bears its name; anything else is a variation. The right receive is that
-//! of the deck's own serve there. Else, on a ball to the same place, the receive of the serve it was made
-//! from, elsewhere the safe receive first, then the same stroke played long; each only where the wing gets to the ball and a coach would
-//! not object. What a wing reaches is common practice.
+//! Variations throw neighbours of a serve: another depth, another lane, no spin. Only a ball thrown
+//! as the deck's own serve is thrown bears its name; anything else is a variation. The right
+//! receive is that of the deck's own serve there. Else, on a ball to the same place, the receive of
+//! the serve it was made from, elsewhere the safe receive first, then the same stroke played long;
+//! each only where the wing gets to the ball and a coach would not object. What a wing reaches is
+//! common practice.
 
 use crate::deck::advice;
 use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Target, Wing};
@@ -12,7 +13,8 @@ use crate::launcher::{LauncherKind, Thrown};
 use crate::rehearsal::session::SessionBall;
 use crate::rehearsal::work::{TableServe, Work, as_serve};
 
-/// True when the wing gets to this ball, its length allows the target, and a coach has nothing against it.
+/// True when the wing gets to this ball, its length allows the target, and a coach has nothing
+/// against it.
 pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
     is_reached(thrown, receive)
         && is_length_kept(thrown, receive)
@@ -20,8 +22,9 @@ pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
         && advice::objection(&as_serve(thrown, like), receive).is_none()
 }
 
-/// True when the wing of this receive gets to the ball: across the body only with the strokes people cross
-/// over for, a banana flick of a ball over the table and a forehand attack around the backhand.
+/// True when the wing of this receive gets to the ball: across the body only with the strokes
+/// people cross over for, a banana flick of a ball over the table and a forehand attack around the
+/// backhand.
 fn is_reached(thrown: &Thrown, receive: &Receive) -> bool {
     let attack = matches!(receive.stroke, Stroke::SlowLoop | Stroke::FastLoop | Stroke::Drive);
     match (receive.wing, side(thrown.lane)) {
@@ -52,7 +55,8 @@ const fn is_spin_met(thrown: &Thrown, receive: &Receive) -> bool {
 /// Two amounts of spin within this share of each other are one ball.
 const SAME_SPIN: f64 = 0.1;
 
-/// True when this is the ball by which the launcher stands for this serve, from wherever it is thrown.
+/// True when this is the ball by which the launcher stands for this serve, from wherever it is
+/// thrown.
 fn is_thrown_as(known: &TableServe, thrown: &Thrown) -> bool {
     let own = &known.mixed;
     own.lane == thrown.lane
@@ -92,8 +96,8 @@ const fn turn(spin: Spin) -> i8 {
     }
 }
 
-/// This ball as the serve that it is, when the deck has it, with the receive that is right for it; none where
-/// nothing suits.
+/// This ball as the serve that it is, when the deck has it, with the receive that is right for it;
+/// none where nothing suits.
 pub(super) fn answered(
     work: &Work<'_>,
     thrown: Thrown,

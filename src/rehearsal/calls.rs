@@ -1,8 +1,8 @@
 //! Blocks in which the answer changes: the ball kept and the serve called, and the switch round.
 //!
-//! A machine that can throw only one ball still trains memory: the ball stays, a voice or a list says
-//! which serve it stands for. Only receives that suit the ball are called on it; a ball to the middle is
-//! taken where more of them do than on the serve's own.
+//! A machine that can throw only one ball still trains memory: the ball stays, a voice or a list
+//! says which serve it stands for. Only receives that suit the ball are called on it; a ball to the
+//! middle is taken where more of them do than on the serve's own.
 
 use crate::deck::Switch;
 use crate::game::{Depth, Lane, Receive};
@@ -127,8 +127,8 @@ fn called_block(work: &Work<'_>, picker: &mut Picker, shared: &SharedBall<'_>, c
     }
 }
 
-/// Before the call, the call, after it. At least a third of the balls before and after it are serves that
-/// change, the first of them within three balls of the call.
+/// Before the call, the call, after it. At least a third of the balls before and after it are
+/// serves that change, the first of them within three balls of the call.
 pub(super) fn switch_round(
     work: &Work<'_>,
     picker: &mut Picker,
@@ -223,7 +223,8 @@ fn soon_switched<'w>(
 /// Fewest balls between a call and the end of its block.
 const AFTER_CALL: usize = 3;
 
-/// How many of these balls make the next block: `even`, or fewer so that a call opens a block instead of closing one.
+/// How many of these balls make the next block: `even`, or fewer so that a call opens a block
+/// instead of closing one.
 pub(super) fn whole_call(balls: &[SessionBall], even: usize, most: usize) -> usize {
     let Some(call) = balls.iter().position(|ball| ball.call().is_some()) else { return even };
     let closes = even < balls.len() && call > 0 && (call + 1..=call + AFTER_CALL).contains(&even);

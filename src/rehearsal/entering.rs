@@ -1,7 +1,8 @@
 //! The settings of a session's balls, computed for the launcher that throws them.
 //!
-//! Apart from the session itself, because aiming costs milliseconds for each kind of ball and a session can
-//! do without: where no launch is found its knobs stay in words, and the block says why.
+//! Apart from the session itself, because aiming costs milliseconds for each kind of ball and a
+//! session can do without: where no launch is found its knobs stay in words, and the block says
+//! why.
 
 use crate::flight::Constants;
 use crate::game::{Hand, Lane, lane_y_m};
@@ -11,7 +12,8 @@ use crate::rehearsal::session::{Block, Note, Session};
 /// The seed of the simulated scatter; it chooses among ways to throw a ball, never the ball.
 const SEED: u64 = 1;
 
-/// Computes what is entered for every block and ball of a machine; a person's session stays as it is.
+/// Computes what is entered for every block and ball of a machine; a person's session stays as it
+/// is.
 pub fn enter(session: &mut Session, constants: &Constants) {
     let kind = session.kind();
     if kind.is_person() {
@@ -20,8 +22,8 @@ pub fn enter(session: &mut Session, constants: &Constants) {
     // A session repeats few kinds of balls many times.
     let mut balls: Vec<(Thrown, SetUp)> = Vec::new();
     for block in &session.blocks {
-        for target in targets(block, kind, session.player) {
-            let ball = (target.thrown, block.set_up);
+        for part in aimed_parts(block, kind, session.player) {
+            let ball = (part.thrown, block.set_up);
             if !balls.contains(&ball) {
                 balls.push(ball);
             }
@@ -36,12 +38,12 @@ pub fn enter(session: &mut Session, constants: &Constants) {
     let aimed = aim_all(&session.launcher, &balls, &table);
     for block in &mut session.blocks {
         let mut refused = None;
-        for target in targets(block, kind, session.player) {
-            let is_it = |ball: &(Thrown, SetUp)| *ball == (target.thrown, block.set_up);
+        for part in aimed_parts(block, kind, session.player) {
+            let is_it = |ball: &(Thrown, SetUp)| *ball == (part.thrown, block.set_up);
             match balls.iter().position(is_it).map(|place| &aimed[place]) {
                 Some(Ok(ball)) => {
                     let settings = Some(ball.settings.clone());
-                    match target.ball {
+                    match part.ball {
                         Some(place) => block.balls[place].settings = settings,
                         None => block.settings = settings,
                     }
@@ -57,27 +59,27 @@ pub fn enter(session: &mut Session, constants: &Constants) {
 }
 
 /// A ball to be aimed.
-struct Target {
+struct AimedPart {
     thrown: Thrown,
     /// The place of the only ball it is for; none for the whole block.
     ball: Option<usize>,
 }
 
-/// What is aimed for a block: the ball it is set for as a whole, then the balls that have settings of their own, all
-/// but those a launcher with one setting at a time is set for already.
-fn targets(block: &Block, kind: LauncherKind, player: Hand) -> Vec<Target> {
+/// What is aimed for a block: the ball it is set for as a whole, then the balls that have settings
+/// of their own, all but those a launcher with one setting at a time is set for already.
+fn aimed_parts(block: &Block, kind: LauncherKind, player: Hand) -> Vec<AimedPart> {
     let Some(first) = block.balls.first().map(|ball| ball.thrown) else { return Vec::new() };
     if let Some(lane) = middle_lane(&block.sweep, player) {
-        return vec![Target { thrown: Thrown { lane, shade: None, ..first }, ball: None }];
+        return vec![AimedPart { thrown: Thrown { lane, shade: None, ..first }, ball: None }];
     }
-    let whole = Target { thrown: first, ball: None };
+    let whole = AimedPart { thrown: first, ball: None };
     if block.is_one_setting() {
         return vec![whole];
     }
     let is_set = |thrown: Thrown| kind == LauncherKind::Fixed && thrown == first;
     let own = block.balls.iter().enumerate().filter(|(_, ball)| !is_set(ball.thrown));
-    let own = own.map(|(place, ball)| Target { thrown: ball.thrown, ball: Some(place) });
-    Some(whole).filter(|_| kind == LauncherKind::Fixed).into_iter().chain(own).collect()
+    let own = own.map(|(place, ball)| AimedPart { thrown: ball.thrown, ball: Some(place) });
+    Some(whole).filter(|_| kind == Kind::Fixed).into_iter().chain(own).collect()
 }
 
 /// The lane nearest to the middle of a sweep.

@@ -43,8 +43,8 @@ pub(super) fn far_then_close(
         .collect()
 }
 
-/// The long ball that stands for a serve from far back: a service cannot be copied from there. The same swing far
-/// and close, unless this is another serve of the deck.
+/// The long ball that stands for a serve from far back: a service cannot be copied from there. The
+/// same swing far and close, unless this is another serve of the deck.
 fn fed_long(work: &Work<'_>, one: &TableServe) -> Option<SessionBall> {
     let thrown =
         Thrown { throw: Throw::Feed, depth: Depth::Long, pace: Pace::Slow, ..one.mixed };

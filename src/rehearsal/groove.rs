@@ -1,6 +1,7 @@
 //! Groove blocks: one serve at a time, one receive.
 //!
-//! They are grouped so that the launcher moves as rarely as possible and ends where the mixed blocks are thrown from.
+//! They are grouped so that the launcher moves as rarely as possible and ends where the mixed
+//! blocks are thrown from.
 
 use crate::launcher::SetUp;
 use crate::rehearsal::session::{Block, SessionPhase, Variation};

@@ -1,6 +1,8 @@
-//! From a request to a session: how the balls are shared out among the phases, and which blocks come.
+//! From a request to a session: how the balls are shared out among the phases, and which blocks
+//! come.
 //!
-//! Groove blocks come first, then blocks that vary, then match-like ones; a switch round comes last.
+//! Groove blocks come first, then blocks that vary, then match-like ones; a switch round comes
+//! last.
 
 use crate::base::Dice;
 use crate::launcher::LauncherKind;
@@ -35,8 +37,8 @@ pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError>
     let Some(minutes) = request.length.minutes else {
         return session(request, request.length.balls.unwrap_or(request.volumes.balls));
     };
-    // The most balls that fit into the minutes: halved until found. Changes and rests make the time of a
-    // session jump a little, so a few numbers above are tried too.
+    // The most balls that fit into the minutes: halved until found. Changes and rests make the time
+    // of a session jump a little, so a few numbers above are tried too.
     let least = if request.switch.is_some() { LEAST_SWITCH_ROUND } else { BALLS.0 };
     let most = request.length.balls.unwrap_or(BALLS.1).min(BALLS.1);
     let mut best = None;

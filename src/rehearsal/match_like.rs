@@ -1,8 +1,9 @@
-//! Match-like blocks: a game is played out, the opponent serves as they do at that score, own serves are
-//! played as shadows between, and now and then a ball to the other wing keeps the player honest.
+//! Match-like blocks: a game is played out, the opponent serves as they do at that score, own
+//! serves are played as shadows between, and now and then a ball to the other wing keeps the player
+//! honest.
 //!
-//! Who serves when: ITTF Laws 2.13, through `game`. That points fall evenly is a simplification that only
-//! moves the score along.
+//! Who serves when: ITTF Laws 2.13, through `game`. That points fall evenly is a simplification
+//! that only moves the score along.
 
 use crate::game::{End, Game, ScoreHabit, Serve};
 use crate::launcher::Thrown;

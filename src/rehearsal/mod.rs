@@ -1,9 +1,9 @@
 //! Floor 5: a session at the table, from the serves of a deck to blocks of balls.
 //!
-//! [`rehearse`] is pure: the same request gives the same session. It says which ball comes when, from
-//! where, what is played to it, when to rest, when a switch is called, and what is written down. What
-//! the launcher can throw is `launcher`'s; every word about it is `page`'s. Volumes and rests are common
-//! practice.
+//! [`rehearse`] is pure: the same request gives the same session. It says which ball comes when,
+//! from where, what is played to it, when to rest, when a switch is called, and what is written
+//! down. What the launcher can throw is `launcher`'s; every word about it is `page`'s. Volumes and
+//! rests are common practice.
 
 mod answer;
 mod calls;

@@ -152,7 +152,8 @@ pub struct SmallChange {
 /// What else to know before a block starts.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Note {
-    /// The ball stays and a list says which serve it stands for; `to_the_middle` where it is nobody's own ball.
+    /// The ball stays and a list says which serve it stands for; `to_the_middle` where it is
+    /// nobody's own ball.
     OneBallForSeveral { to_the_middle: bool },
     /// When the serve is called.
     CallAfterTheBallBefore,

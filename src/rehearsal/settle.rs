@@ -1,5 +1,5 @@
-//! Drafts become blocks: cut to size, something small changed before a setting comes too often, balls
-//! thrown away after changes, hoppers filled, rests set, everything numbered and timed.
+//! Drafts become blocks: cut to size, something small changed before a setting comes too often,
+//! balls thrown away after changes, hoppers filled, rests set, everything numbered and timed.
 
 use crate::game::{Depth, Lane};
 use crate::launcher::{LauncherKind, SetUp, Shade, Stand, Thrown};

@@ -3,8 +3,8 @@
 /// Blocks of fewer balls are not worth a change of setting.
 const LEAST_BLOCK: u32 = 6;
 
-/// Shares `total` in proportion to weights, at least `least` each while there is enough; the shares sum
-/// to the total (largest remainders).
+/// Shares `total` in proportion to weights, at least `least` each while there is enough; the shares
+/// sum to the total (largest remainders).
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -29,7 +29,8 @@ pub(super) fn apportion(total: u32, weights: &[f64], least: u32) -> Vec<u32> {
     shares
 }
 
-/// Each of these with its share of the balls, by weight; what is too few for a block goes to the largest.
+/// Each of these with its share of the balls, by weight; what is too few for a block goes to the
+/// largest.
 pub(super) fn blocks_of<T>(
     total: u32,
     items: &[T],

@@ -1,8 +1,8 @@
 //! How somebody who serves with one hand stands in for an opponent with the other.
 //!
-//! A mirrored body makes a mirrored ball, so the stand-in takes the other corner and, for side spin,
-//! a motion whose spin bends the same way. The ball is then right and the look is not: the answer can be
-//! trained so, the reading cannot, and the sheet says it.
+//! A mirrored body makes a mirrored ball, so the stand-in takes the other corner and, for side
+//! spin, a motion whose spin bends the same way. The ball is then right and the look is not: the
+//! answer can be trained so, the reading cannot, and the sheet says it.
 
 use crate::game::{From, Hand, Motion, MotionName, Serve, Side, usual_break};
 

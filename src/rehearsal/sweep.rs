@@ -1,7 +1,7 @@
 //! An oscillating launcher: one setting, and the lane decides the answer.
 //!
-//! Serves that differ only in their lane share a sweep; the list goes back and forth, while the real order
-//! is the launcher's own.
+//! Serves that differ only in their lane share a sweep; the list goes back and forth, while the
+//! real order is the launcher's own.
 
 use crate::game::{Lane, ServeId};
 use crate::launcher::{SetUp, Thrown};
@@ -9,8 +9,8 @@ use crate::rehearsal::answer::{answered, three_lanes};
 use crate::rehearsal::session::{Block, Note, SessionBall, SessionPhase, Variation};
 use crate::rehearsal::work::{TableServe, Work};
 
-/// One setting, several lanes: the serves that differ only in their lane, else one serve's ball to both
-/// wings and the middle.
+/// One setting, several lanes: the serves that differ only in their lane, else one serve's ball to
+/// both wings and the middle.
 pub(super) fn sweep(work: &Work<'_>, base: &TableServe, count: u32) -> Option<Block> {
     let is_like = |a: &Thrown, b: &Thrown| Thrown { lane: a.lane, ..*b } == *a;
     let mut best: Vec<SessionBall> = Vec::new();

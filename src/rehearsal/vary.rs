@@ -1,7 +1,7 @@
 //! The variations the trade knows: around one serve, or around one idea.
 //!
-//! Each takes a serve, a number of balls and the dice, and gives blocks, or none where the deck does
-//! not hold what it needs. Which of them a launcher can do at all is decided first.
+//! Each takes a serve, a number of balls and the dice, and gives blocks, or none where the deck
+//! does not hold what it needs. Which of them a launcher can do at all is decided first.
 
 use crate::game::{Depth, Lane, Pace, Receive, ServeId, Spin};
 use crate::launcher::{LauncherKind, Stand, Throw, Thrown};
@@ -298,8 +298,8 @@ fn dead_among_loaded(
     Some(balls)
 }
 
-/// What no variation could take: the serves by weight, in random order; one at a time where nothing else can be done
-/// with this launcher and this plan.
+/// What no variation could take: the serves by weight, in random order; one at a time where nothing
+/// else can be done with this launcher and this plan.
 fn around_all(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Block> {
     if work.kind().mixes_freely() {
         let picked = picker.pick_many(&work.all(), count);

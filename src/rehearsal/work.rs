@@ -1,4 +1,5 @@
-//! What all generators of blocks work with: the serves that can be rehearsed, each with its ball, and the picking among them.
+//! What all generators of blocks work with: the serves that can be rehearsed, each with its ball,
+//! and the picking among them.
 
 use crate::base::Dice;
 use crate::deck::advice;
@@ -90,7 +91,8 @@ impl<'a> Work<'a> {
             };
             let alone = &known.alone.limits;
             limits.extend(alone.iter().map(|one| limit(one, false)));
-            // A launcher that keeps its setting through a block never mixes: its ball stays its own.
+            // A launcher that keeps its setting through a block never mixes: its ball stays its
+            // own.
             if request.launcher.kind.mixes_freely() {
                 let mixed = fit(request.launcher, &known.serve, server, true, Some(home));
                 let only_mixed = mixed.limits.iter().filter(|one| !alone.contains(one));
@@ -142,12 +144,11 @@ fn table_serve(
     let deck = request.deck;
     let receive = deck.plan.get(&serve.id).or(deck.safe.as_ref()).ok_or(WhyRefused::NoReceive)?;
     let alone = fit(request.launcher, serve, server, false, None);
-    if advice::objection(serve, receive).is_none() {
-        if let Some(objection) = advice::objection(&as_serve(&alone.thrown, serve), receive) {
-            let (serve, stroke) = (serve.id.clone(), receive.stroke);
-            let limits = alone.limits;
-            return Err(WhyRefused::Objection { serve, stroke, objection, limits });
-        }
+    if let Some(objection) = advice::objection(&as_serve(&alone.thrown, serve), receive)
+        && advice::objection(serve, receive).is_none()
+    {
+        let (serve, stroke, limits) = (serve.id.clone(), receive.stroke, alone.limits);
+        return Err(WhyRefused::Objection { serve, stroke, objection, limits });
     }
     let key = deck.pattern(&serve.id, receive);
     let weakness = request.weakness.get(&key).copied().unwrap_or(0.5);
@@ -212,8 +213,8 @@ impl Picker {
         }
     }
 
-    /// One of `among`, by weight, never a third time in a row when there is another, and no banana flick
-    /// beyond the cap while there is another receive.
+    /// One of `among`, by weight, never a third time in a row when there is another, and no banana
+    /// flick beyond the cap while there is another receive.
     pub(super) fn pick<'w>(
         &mut self,
         among: &[&'w TableServe],
@@ -266,7 +267,8 @@ impl Picker {
         picked
     }
 
-    /// Blocks that keep to the cap on banana flicks, or none; a plan of banana flicks only is left alone.
+    /// Blocks that keep to the cap on banana flicks, or none; a plan of banana flicks only is left
+    /// alone.
     pub(super) fn within_banana_cap(
         &mut self,
         work: &Work<'_>,

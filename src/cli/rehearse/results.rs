@@ -1,5 +1,7 @@
 //! The results of a session, written down for the log lines that wait, or for the serves of a plan.
 
+use clap::Args;
+
 use crate::base::{Day, text};
 use crate::cli::desk::Desk;
 use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, replace};
@@ -8,23 +10,33 @@ use crate::import::session_results::{Logged, answered, is_by_serve, read_results
 use crate::journal::Fact;
 use crate::rehearsal::LogLine;
 
-/// What is typed behind `rehearse log`.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct TypedResults<'a> {
-    pub results: &'a [String],
-    /// The session they belong to.
-    pub session: Option<u32>,
-    /// The log line the first of them is for.
-    pub from: Option<u32>,
-    /// Whose serves they are.
-    pub opponent: Option<&'a str>,
-    /// A second time.
-    pub again: bool,
-    /// Beside what a phone brought home.
-    pub also: bool,
+/// Write down how it went: made/balls for each log line, in order, or serve=made/balls
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  secondball rehearse log --session 3 16/20 14/18 - 9/12/1\n  secondball rehearse log --opponent north bh-short-fh=16/20"
+)]
+pub struct LogArguments {
+    /// 16/20: 16 of 20 made; 16/20/1: one with another receive; - skips a line
+    #[arg(required = true, allow_hyphen_values = true)]
+    results: Vec<String>,
+    /// The number of the session, as its sheet says; without it, the only one that waits
+    #[arg(long, value_name = "NUMBER")]
+    session: Option<u32>,
+    /// The log line of the sheet that the first result is for; the lines before it wait on
+    #[arg(long, value_name = "LINE")]
+    from: Option<u32>,
+    /// Whose serves; with each result named by its serve no session is needed
+    #[arg(long, value_name = "NAME", conflicts_with = "session")]
+    opponent: Option<String>,
+    /// Write the same session down a second time
+    #[arg(long)]
+    again: bool,
+    /// Write them down beside the balls that a phone brought home since the session was made
+    #[arg(long)]
+    also: bool,
 }
 
-impl TypedResults<'_> {
+impl LogArguments {
     /// Whether every result names its serve.
     fn is_by_serve(&self) -> bool {
         self.results.iter().all(|result| is_by_serve(result))
@@ -32,15 +44,11 @@ impl TypedResults<'_> {
 }
 
 /// Writes results down; the lines of the session without one wait on.
-pub(super) fn log(
-    typed: &TypedResults<'_>,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let mut session = chosen(typed, desk)?;
     let lines = lines_from(&session, typed)?;
-    let logged = read_results(&lines, typed.results).map_err(Failure::Findings)?;
-    let given = answered(&lines, typed.results);
+    let logged = read_results(&lines, &typed.results).map_err(Failure::Findings)?;
+    let given = answered(&lines, &typed.results);
     if !typed.again {
         refuse_twice(&session, typed, &given)?;
     }
@@ -56,10 +64,9 @@ pub(super) fn log(
     if session.number.is_some() {
         session.write_down(given);
         replace(home, &session)?;
-        let written = format!("Written down: {}", session.shown());
-        writeln!(world.out, "{}", text::wrap(&written, world.width, "  "))?;
+        world.say(&format!("Written down: {}", session.shown()), "  ")?;
         if let Some(rest) = session.rest() {
-            writeln!(world.out, "{}", text::wrap(&format!("  {rest}"), world.width, "  "))?;
+            world.say(&format!("  {rest}"), "  ")?;
         }
     } else {
         let waits = |one: &&WaitingSession| one.deck == session.deck && !one.is_logged;
@@ -77,8 +84,9 @@ pub(super) fn log(
     Ok(())
 }
 
-/// The lines that results are for. From a line on, they go to the lines that wait, as `rest` names them.
-fn lines_from(session: &WaitingSession, typed: &TypedResults<'_>) -> Result<Vec<LogLine>, Failure> {
+/// The lines that results are for. From a line on, they go to the lines that wait, as `rest` names
+/// them.
+fn lines_from(session: &WaitingSession, typed: &LogArguments) -> Result<Vec<LogLine>, Failure> {
     let first = typed.from.unwrap_or(1);
     let count = session.lines.len();
     if !(1..=count).contains(&(first as usize)) {
@@ -94,10 +102,11 @@ fn lines_from(session: &WaitingSession, typed: &TypedResults<'_>) -> Result<Vec<
     Ok(session.lines[first as usize - 1..].iter().filter(is_wanted).cloned().collect())
 }
 
-/// Refuses lines that are written down already; a serve by name stands for those of its lines that wait.
+/// Refuses lines that are written down already; a serve by name stands for those of its lines that
+/// wait.
 fn refuse_twice(
     session: &WaitingSession,
-    typed: &TypedResults<'_>,
+    typed: &LogArguments,
     given: &[u32],
 ) -> Result<(), Failure> {
     let already = session.already(given);
@@ -115,7 +124,8 @@ fn refuse_twice(
     ))
 }
 
-/// Balls that the phone's caller counted come home by themselves: typed in as well they would count twice.
+/// Balls that the phone's caller counted come home by themselves: typed in as well they would count
+/// twice.
 fn refuse_counted_twice(
     desk: &Desk,
     session: &WaitingSession,
@@ -178,8 +188,9 @@ fn shown(sum: &Logged) -> String {
     format!("  {serve} {made:>3}/{balls:<3} {share:>3.0} %{wrong}\n    {receive}")
 }
 
-/// What the results are for: the session that is named, the only one that waits, or the serves of a plan.
-fn chosen(typed: &TypedResults<'_>, desk: &Desk) -> Result<WaitingSession, Failure> {
+/// What the results are for: the session that is named, the only one that waits, or the serves of a
+/// plan.
+fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> {
     let mut sessions = kept(desk.home()?)?;
     if let Some(number) = typed.session {
         let found = sessions.iter().find(|one| one.number == Some(number));
@@ -190,7 +201,7 @@ fn chosen(typed: &TypedResults<'_>, desk: &Desk) -> Result<WaitingSession, Failu
         };
     }
     let mut plan = None;
-    if let Some(named) = typed.opponent {
+    if let Some(named) = &typed.opponent {
         let (_, deck) = desk.opponent(Some(named))?;
         sessions.retain(|one| one.deck == deck.key);
         plan = Some(WaitingSession::for_plan(&deck));

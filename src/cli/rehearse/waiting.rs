@@ -1,4 +1,5 @@
-//! The sessions whose sheets were printed: their log lines wait here until they are written down, whole or in parts.
+//! The sessions whose sheets were printed: their log lines wait here until they are written down,
+//! whole or in parts.
 
 use serde::{Deserialize, Serialize};
 
@@ -8,8 +9,8 @@ use crate::deck::Deck;
 use crate::rehearsal::{LogLine, Session};
 use crate::store::{Home, Trouble};
 
-/// Where the log lines of the last sessions wait for their results: a printed sheet names its session, so this is not
-/// one of the files that can be made again.
+/// Where the log lines of the last sessions wait for their results: a printed sheet names its
+/// session, so this is not one of the files that can be made again.
 const WAITING: &str = "rehearsals.ron";
 /// Where they once waited.
 const ONCE_WAITING: &str = "cache/rehearsals.ron";

@@ -1,5 +1,5 @@
-//! One block of a session's sheet: where the launcher stands, what is entered, the answers, the list of balls
-//! or of calls, the log lines.
+//! One block of a session's sheet: where the launcher stands, what is entered, the answers, the
+//! list of balls or of calls, the log lines.
 
 use std::collections::BTreeMap;
 
@@ -36,7 +36,7 @@ impl BlockSheet<'_> {
         if block.refill && block.number > 1 {
             self.labelled("hopper", "fill it");
         }
-        if let Some(change) = &block.change {
+        if let Some(change) = block.change {
             self.labelled("change", reasons::change(change));
         }
         if self.session.kind().is_person() {
@@ -113,10 +113,10 @@ impl BlockSheet<'_> {
             if let Some(guess) = settings.guess.as_ref().filter(|_| settings.dials.is_empty()) {
                 self.labelled("dials", format!("about {}; trim from there", guess_words(guess)));
             }
-        } else if block.is_one_setting() || !block.sweep.is_empty() {
-            if let Some(ball) = block.balls.first() {
-                self.by_knobs(&ball.thrown);
-            }
+        } else if let Some(ball) = block.balls.first()
+            && (block.is_one_setting() || !block.sweep.is_empty())
+        {
+            self.by_knobs(&ball.thrown);
         }
         let away = match block.thrown_away() {
             0 => String::new(),

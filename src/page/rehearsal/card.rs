@@ -1,8 +1,8 @@
-//! A session as a page to print: the set-up drawn with its measures, blocks with what is entered, calls, rests, what
-//! is right, and boxes to pencil the results into.
+//! A session as a page to print: the set-up drawn with its measures, blocks with what is entered,
+//! calls, rests, what is right, and boxes to pencil the results into.
 //!
-//! The same document as on the terminal, set for paper. For a person who feeds or serves it is the call sheet. Nothing
-//! is loaded and nothing runs; names are data and are escaped by the template.
+//! The same document as on the terminal, set for paper. For a person who feeds or serves it is the
+//! call sheet. Nothing is loaded and nothing runs; names are data and are escaped by the template.
 
 use serde::Serialize;
 

@@ -1,7 +1,8 @@
-//! The sheet of a session as a document: parts, and in each of them groups of lines, labels, balls and log lines.
+//! The sheet of a session as a document: parts, and in each of them groups of lines, labels, balls
+//! and log lines.
 //!
-//! What repeats is said once: receives stand in front of the balls under a letter. The document serialises into what
-//! the card's template is filled with.
+//! What repeats is said once: receives stand in front of the balls under a letter. The document
+//! serialises into what the card's template is filled with.
 
 use serde::Serialize;
 
@@ -90,6 +91,14 @@ pub(in crate::page) struct LogRow {
     pub target: Option<String>,
 }
 
+impl Label {
+    /// The label with its first words; the others have none.
+    pub fn lines(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        let names = std::iter::once(self.name).chain(std::iter::repeat(""));
+        names.zip(self.words.iter().map(String::as_str))
+    }
+}
+
 impl RehearsalSheet {
     pub(super) fn new(title: String) -> Self {
         let mut sheet = Self { title, parts: Vec::new(), set_ups: Vec::new() };
@@ -123,7 +132,8 @@ impl RehearsalSheet {
         }
     }
 
-    /// A label and its words; an empty label goes on with the one before. Those of a call stay in their list.
+    /// A label and its words; an empty label goes on with the one before. Those of a call stay in
+    /// their list.
     pub(super) fn labelled(&mut self, name: &'static str, words: impl Into<String>) {
         let words = words.into();
         let is_of_a_call = matches!(name, "CALL" | "when" | "");
@@ -178,12 +188,7 @@ impl SheetPart {
         let mut all = Vec::new();
         for group in &self.groups {
             match group {
-                SheetGroup::Labels(labels) => {
-                    for label in labels {
-                        let names = std::iter::once(label.name).chain(std::iter::repeat(""));
-                        all.extend(names.zip(label.words.iter().map(String::as_str)));
-                    }
-                }
+                SheetGroup::Labels(labels) => all.extend(labels.iter().flat_map(Label::lines)),
                 SheetGroup::List { entries, .. } | SheetGroup::Called(entries) => {
                     all.extend(entries.iter().filter_map(|entry| match entry {
                         ListEntry::Words(name, words) => Some((*name, words.as_str())),

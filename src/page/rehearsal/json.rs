@@ -1,21 +1,27 @@
 //! A session as JSON, the form other programs may rely on (`format` 1).
 //!
 //! ```text
-//! format, opponent, launcher: {name, kind, hand, dials, stored_balls}, player_hand, server_hand, seed,
+//! format, opponent, launcher: {name, kind, hand, dials, stored_balls}, player_hand, server_hand,
+//!     seed,
 //! balls, leaving, minutes, warm_up_min, cautions: [..],
-//! serves:   [{serve, words, bends, receive, receive_words, why, balls, stand_in: {from, motions, looks_right}}],
-//! limits:   [{serve, what, why, nearest}], refused: [{serve, why, hint}], left_out: [{variation, why}],
+//! serves:   [{serve, words, bends, receive, receive_words, why, balls, stand_in: {from, motions,
+//!     looks_right}}],
+//! limits:   [{serve, what, why, nearest}], refused: [{serve, why, hint}], left_out: [{variation,
+//!     why}],
 //! switch:   {name, cue, at_ball, changes: [{serve, old, new}]} or null,
 //! blocks:   [{number, phase, variation, around, set_up: {stand, from, behind_line_m, across_m,
-//!             outlet_height_m, on_chair, words}, moved, called, sweep: [..], thrown_a_minute, receive_every,
+//!             outlet_height_m, on_chair, words}, moved, called, sweep: [..], thrown_a_minute,
+//!                 receive_every,
 //!             change, coaching, notes: [..], refill, rest_s, settings,
-//!             balls: [{number, role, serve, throw, lane, depth, spin, rev_s, bends, pace, change, receive,
+//!             balls: [{number, role, serve, throw, lane, depth, spin, rev_s, bends, pace, change,
+//!                 receive,
 //!                      stage, score: [theirs, mine], before: [..], settings}],
 //!             log: [{number, serve, receive, balls}]}]
 //! ```
 //!
-//! Words are those of the deck files: `lane` and `bends` are the receiver's own. A receive is its canonical
-//! text; `settings` is null until computed, and its `guess` (in words) null where dials are known or missing.
+//! Words are those of the deck files: `lane` and `bends` are the receiver's own. A receive is its
+//! canonical text; `settings` is null until computed, and its `guess` (in words) null where dials
+//! are known or missing.
 
 use serde_json::{Value, json};
 
@@ -124,7 +130,7 @@ fn block(block: &Block) -> Value {
         "sweep": block.sweep,
         "thrown_a_minute": block.rate.thrown_a_minute,
         "receive_every": block.rate.receive_every,
-        "change": block.change.as_ref().map(reasons::change),
+        "change": block.change.map(reasons::change),
         "coaching": reasons::coaching(block),
         "notes": all(&block.notes, |note| json!(reasons::note(note, block.variation))),
         "refill": block.refill,

@@ -1,7 +1,8 @@
 //! How a fixed setting is said in words: where each knob of a machine goes for a ball.
 //!
-//! Words, and the usual numbers of such a ball, until a setting is computed. Speeds and first bounces are
-//! those of computed flights of real services; turning a knob by eye afterwards is part of it.
+//! Words, and the usual numbers of such a ball, until a setting is computed. Speeds and first
+//! bounces are those of computed flights of real services; turning a knob by eye afterwards is part
+//! of it.
 
 use crate::base::{Units, text};
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
@@ -96,7 +97,8 @@ pub(super) fn rate(rate: &Rate) -> String {
     }
 }
 
-/// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on file.
+/// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on
+/// file.
 pub(in crate::page) fn entered_in_a_list(settings: &Settings) -> String {
     match &settings.guess {
         Some(guess) if settings.dials.is_empty() => format!("about: {}", guess_words(guess)),

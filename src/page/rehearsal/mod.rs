@@ -1,6 +1,8 @@
-//! A session at the table in words: the sheet for the terminal, the card to print, rows of CSV, JSON.
+//! A session at the table in words: the sheet for the terminal, the card to print, rows of CSV,
+//! JSON.
 //!
-//! [`sheet`] builds one document; [`text`] and [`card`] set it, and the phone's caller takes its labels from it.
+//! [`sheet`] builds one document; [`text`] and [`card`] set it, and the phone's caller takes its
+//! labels from it.
 
 mod block;
 mod card;

@@ -60,7 +60,7 @@ pub(super) fn coaching(block: &Block) -> &'static str {
 }
 
 /// What is a little different from the block before, and why.
-pub(super) fn change(change: &SmallChange) -> String {
+pub(super) fn change(change: SmallChange) -> String {
     format!(
         "{}; more than {} balls of one setting teach the setting, not the serve",
         change.shade.map_or("back to the plain ball", Shade::shown),
@@ -133,22 +133,22 @@ pub(super) fn lost(limit: &ServeLimit) -> Loss {
 }
 
 /// Why something is not there, and the way out.
-pub struct Reason {
+pub struct RefusalWords {
     pub why: String,
     pub hint: String,
 }
 
 /// Why a serve of this opponent is not in the session.
-pub fn refusal(why: &WhyRefused, opponent: &str) -> Reason {
+pub fn refusal(why: &WhyRefused, opponent: &str) -> RefusalWords {
     match why {
-        WhyRefused::NoReceive => Reason {
+        WhyRefused::NoReceive => RefusalWords {
             why: "it has no receive in the plan, and the deck no safe one".to_owned(),
             hint: format!("choose one: secondball plan choose {}", text::typed(opponent)),
         },
         WhyRefused::Objection { serve, stroke, objection, limits } => {
             let what = objection.finding(serve, *stroke).what;
             let nearest: Vec<String> = limits.iter().map(|limit| Loss::tell(limit).nearest).collect();
-            Reason {
+            RefusalWords {
                 why: format!(
                     "the nearest this launcher can do is {}, and that would be {what}",
                     text::and_list(&nearest)
@@ -156,7 +156,7 @@ pub fn refusal(why: &WhyRefused, opponent: &str) -> Reason {
                 hint: "rehearse it with a person who feeds or serves".to_owned(),
             }
         }
-        WhyRefused::NoBallLeft { balls } => Reason {
+        WhyRefused::NoBallLeft { balls } => RefusalWords {
             why: format!("none of the {balls} balls is left for it"),
             hint: "ask for more balls, or for the groove phase".to_owned(),
         },

@@ -1,11 +1,12 @@
 //! A session as CSV: one row for every ball that leaves the launcher on purpose, in order.
 //!
-//! Columns: `ball` (received balls from 1, empty for one let go), `block`, `phase`, `variation`, `role`,
-//! `serve`, `throw`, `lane`, `depth`, `spin`, `rev_s`, `bends`, `pace`, `change`, `thrown_a_minute`,
-//! `receive_every`, `set_up`, `behind_line_m`, `across_m`, `outlet_height_m`, `receive`, `before` (calls and
-//! own serves), `rest_after_s` (last ball of a block), then `speed_m_s`, `elevation_deg`, `azimuth_deg`,
-//! `top_rev_s`, `side_rev_s` and one column for each dial in entry order, empty until settings are computed.
-//! `lane` and `bends` are the receiver's own, `across_m`, `azimuth_deg` and `side_rev_s` + to the launcher's left.
+//! Columns: `ball` (received balls from 1, empty for one let go), `block`, `phase`, `variation`,
+//! `role`, `serve`, `throw`, `lane`, `depth`, `spin`, `rev_s`, `bends`, `pace`, `change`,
+//! `thrown_a_minute`, `receive_every`, `set_up`, `behind_line_m`, `across_m`, `outlet_height_m`,
+//! `receive`, `before` (calls and own serves), `rest_after_s` (last ball of a block), then
+//! `speed_m_s`, `elevation_deg`, `azimuth_deg`, `top_rev_s`, `side_rev_s` and one column for each
+//! dial in entry order, empty until settings are computed. `lane` and `bends` are the receiver's
+//! own, `across_m`, `azimuth_deg` and `side_rev_s` + to the launcher's left.
 
 use crate::base::text;
 use crate::game::{Receive, ServeId, Side};

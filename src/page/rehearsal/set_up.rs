@@ -1,8 +1,8 @@
-//! A set-up drawn from above and from the side: where the outlet stands, how far behind the end line, how high
-//! above the table and above the floor.
+//! A set-up drawn from above and from the side: where the outlet stands, how far behind the end
+//! line, how high above the table and above the floor.
 //!
-//! The launcher is on the left, the receiver on the right; from above its left hand points up, as if one stood
-//! beside the table. Both drawings have one scale. Black on white, for paper.
+//! The launcher is on the left, the receiver on the right; from above its left hand points up, as
+//! if one stood beside the table. Both drawings have one scale. Black on white, for paper.
 
 use serde_json::{Value, json};
 
@@ -39,7 +39,7 @@ pub(super) fn svg(id: &str, set_up: &SetUp, units: Units) -> Result<String, mini
         let above_floor = format!("{} above the floor", units.length(TABLE_HEIGHT_M + height_m));
         [format!("{} above the table", units.length(height_m)), above_floor]
     });
-    let side = set_up.outlet_height_m.map(|height_m| Side::new(height_m, scale, bottom_of_table));
+    let side = set_up.outlet_height_m.map(|height_m| SideView::new(height_m, scale, bottom_of_table));
     let along = along(set_up, units);
     let across = across(set_up, units);
     let says = [&along].into_iter().chain(&across).chain(heights.iter().flatten());
@@ -99,7 +99,7 @@ fn from_above(set_up: &SetUp, scale: f64) -> Value {
 }
 
 /// The heights of the drawing from the side, drawn units from above.
-struct Side {
+struct SideView {
     top: f64,
     outlet: f64,
     surface: f64,
@@ -107,7 +107,7 @@ struct Side {
     net: f64,
 }
 
-impl Side {
+impl SideView {
     fn new(height_m: f64, scale: f64, bottom_of_table: f64) -> Self {
         let top = bottom_of_table + 20.0;
         // Words first: "from the side" needs a line of its own above the outlet or the net.

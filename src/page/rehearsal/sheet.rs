@@ -1,7 +1,8 @@
-//! The sheet of a session: what it is, cautions, serves, what is lost, blocks, and how results are written down.
+//! The sheet of a session: what it is, cautions, serves, what is lost, blocks, and how results are
+//! written down.
 //!
-//! Every kind of launcher reads it in its own way: knob positions for one setting, lanes for a sweep, a
-//! list for a programmed launcher, call sheets for people.
+//! Every kind of launcher reads it in its own way: knob positions for one setting, lanes for a
+//! sweep, a list for a programmed launcher, call sheets for people.
 
 use crate::base::{Units, text};
 use crate::launcher::{LauncherKind, Settings};
@@ -131,7 +132,8 @@ fn losses(sheet: &mut RehearsalSheet, session: &Session) {
     }
 }
 
-/// How the results are written down: a command that can be typed as it stands, as many results as fit.
+/// How the results are written down: a command that can be typed as it stands, as many results as
+/// fit.
 fn foot(sheet: &mut RehearsalSheet, session: &Session) {
     sheet.part("Afterwards", None);
     let which = session.number.map(|number| format!(" --session {number}"));

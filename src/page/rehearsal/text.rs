@@ -1,7 +1,7 @@
 //! A session as text for the terminal or for paper: one calm column, eighty wide.
 
 use crate::base::{Units, text};
-use crate::page::rehearsal::document::{BallRow, ListEntry, LogRow, SheetGroup, SheetPart};
+use crate::page::rehearsal::document::{BallRow, Label, ListEntry, LogRow, SheetGroup, SheetPart};
 use crate::page::rehearsal::sheet::sheet;
 use crate::page::rehearsal::words::visible;
 use crate::rehearsal::Session;
@@ -63,9 +63,8 @@ impl TextPage {
                 }
             }
             SheetGroup::Labels(labels) => {
-                for label in labels {
-                    let names = std::iter::once(label.name).chain(std::iter::repeat(""));
-                    names.zip(&label.words).for_each(|(name, words)| self.labelled(name, words));
+                for (name, words) in labels.iter().flat_map(Label::lines) {
+                    self.labelled(name, words);
                 }
             }
             SheetGroup::Drawing(_) => {}

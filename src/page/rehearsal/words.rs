@@ -1,4 +1,5 @@
-//! The short words of a session's sheet: the letter of a receive, a spin, a place as the feeder sees it.
+//! The short words of a session's sheet: the letter of a receive, a spin, a place as the feeder
+//! sees it.
 //!
 //! Left and right on a sheet are always those of whoever throws the ball, facing the receiver.
 
@@ -10,8 +11,8 @@ use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
 use crate::rehearsal::{Block, Rehearsed, Role, Session, SessionBall, StandIn};
 
-/// The letter of every received ball. A letter stands for one serve and its receive; a variation that is
-/// answered alike has the same letter.
+/// The letter of every received ball. A letter stands for one serve and its receive; a variation
+/// that is answered alike has the same letter.
 pub(super) struct Letters(BTreeMap<u32, char>);
 
 impl Letters {
@@ -123,7 +124,8 @@ pub(in crate::page) fn person_ball(session: &Session, thrown: &Thrown) -> String
     format!("{zone}, {}{}", plain_spin(thrown, true), side.unwrap_or_default())
 }
 
-/// `side-backspin 35 left` for a machine, `medium side-backspin left` for a person: the side it bends to.
+/// `side-backspin 35 left` for a machine, `medium side-backspin left` for a person: the side it
+/// bends to.
 pub(super) fn short_spin(thrown: &Thrown, is_person: bool) -> String {
     let side = thrown.bends_for_thrower().map(|side| format!(" {side}")).unwrap_or_default();
     format!("{}{side}", plain_spin(thrown, is_person))
@@ -137,7 +139,8 @@ fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
     }
 }
 
-/// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add up to all.
+/// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add
+/// up to all.
 pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
     let (mut variations, mut other_wing) = (0, 0);
     for ball in blocks.flat_map(Block::played) {
