@@ -73,18 +73,16 @@ pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, 
     let mut ordered = lines.iter();
     for text in given {
         // By serve it may be the balls of all its lines together.
-        let (its, name, result): (Vec<&LogLine>, _, _) = match text.split_once('=') {
-            Some((serve, result)) => {
+        let (its, name, result): (Vec<&LogLine>, _, _) =
+            if let Some((serve, result)) = text.split_once('=') {
                 let serve = serve.trim();
                 let its = lines.iter().filter(|line| line.serve.as_str() == serve).collect();
                 (its, format!("`{serve}`"), result.trim())
-            }
-            None => {
+            } else {
                 let line = ordered.next();
                 let name = line.map(|line| format!("line {}, `{}`,", line.number, line.serve));
                 (line.into_iter().collect(), name.unwrap_or_default(), text.trim())
-            }
-        };
+            };
         if its.is_empty() && is_by_serve(text) {
             findings.push(no_line(lines, &name));
         }

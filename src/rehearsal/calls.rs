@@ -13,7 +13,7 @@ use crate::rehearsal::session::{
     BeforeBall, Block, NewAnswer, Note, SessionBall, SessionPhase, SwitchCall, Variation,
 };
 use crate::rehearsal::shares::blocks_of;
-use crate::rehearsal::work::{Picker, TableServe, Work};
+use crate::rehearsal::work::{Maker, TableServe, Work};
 
 /// Chance that the receive for something new is called on the ball of a lone serve.
 const SOMETHING_NEW: f64 = 0.35;
@@ -89,32 +89,31 @@ pub(super) fn shared_balls<'w>(work: &'w Work<'_>) -> Vec<SharedBall<'w>> {
 
 /// The ball stays, the answer is called; the shared ball of this serve comes twice as often.
 pub(super) fn change_the_answer(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     base: &TableServe,
     count: u32,
 ) -> Vec<Block> {
-    let mut shared = shared_balls(work);
-    shared.retain(|ball| ball.serves.len() > 1 || ball.something_new(work).is_some());
+    let mut shared = shared_balls(maker.work);
+    shared.retain(|ball| ball.serves.len() > 1 || ball.something_new(maker.work).is_some());
     let weight = |ball: &SharedBall<'_>| {
         let is_its = ball.serves.iter().any(|one| one.serve.id == base.serve.id);
         ball.weight() * if is_its { 2.0 } else { 1.0 }
     };
     blocks_of(count, &shared, weight)
-        .map(|(ball, share)| called_block(work, picker, ball, share))
+        .map(|(ball, share)| called_block(maker, ball, share))
         .collect()
 }
 
 /// One shared ball, the serve called anew for every ball.
-fn called_block(work: &Work<'_>, picker: &mut Picker, shared: &SharedBall<'_>, count: u32) -> Block {
-    let safe = shared.something_new(work);
+fn called_block(maker: &mut Maker<'_>, shared: &SharedBall<'_>, count: u32) -> Block {
+    let safe = shared.something_new(maker.work);
     let mut before = Vec::new();
     let mut balls = Vec::new();
     for _ in 0..count {
-        let one = picker.pick(&shared.serves, &before);
+        let one = maker.pick(&shared.serves, &before);
         before.push(one);
         let mut ball = one.received(shared.thrown);
-        if safe.is_some() && picker.dice.chance(SOMETHING_NEW) {
+        if safe.is_some() && maker.dice.chance(SOMETHING_NEW) {
             (ball.serve, ball.receive) = (None, safe.clone());
         }
         balls.push(ball);
@@ -130,28 +129,27 @@ fn called_block(work: &Work<'_>, picker: &mut Picker, shared: &SharedBall<'_>, c
 /// Before the call, the call, after it. At least a third of the balls before and after it are
 /// serves that change, the first of them within three balls of the call.
 pub(super) fn switch_round(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     switch: &Switch,
     count: u32,
 ) -> Option<Block> {
     let new_receive = |one: &TableServe| switch.changes.get(&one.serve.id);
-    let is_kept_ball = !work.kind().mixes_freely();
+    let is_kept_ball = !maker.work.kind().mixes_freely();
     let shared = if is_kept_ball {
         // The ball of a switched serve, and those that can be called on it before and after.
-        let all = work.by_weight();
+        let all = maker.work.by_weight();
         let head = all.iter().copied().find(|one| new_receive(one).is_some())?;
         SharedBall::around(head, &all, Some(switch))
     } else {
-        let thrown = work.serves.first()?.mixed;
-        SharedBall { serves: work.all(), thrown, set_up: work.home }
+        let thrown = maker.work.serves.first()?.mixed;
+        SharedBall { serves: maker.work.all(), thrown, set_up: maker.work.home }
     };
     let (changed, kept): (Vec<&TableServe>, Vec<&TableServe>) =
         shared.serves.iter().partition(|one| new_receive(one).is_some());
     // 18 before, 24 after, in proportion.
     let before = (count * 18).div_ceil(42).min(count.saturating_sub(1)).max(1);
-    let mut order = third_switched(picker, &changed, &kept, before);
-    order.extend(soon_switched(picker, &changed, &kept, count - before));
+    let mut order = third_switched(maker, &changed, &kept, before);
+    order.extend(soon_switched(maker, &changed, &kept, count - before));
     let stay_at = (before >= 8).then_some(before / 2);
     let mut balls = Vec::new();
     for (one, turn) in order.into_iter().zip(0..) {
@@ -191,28 +189,28 @@ fn call(switch: &Switch, changed: &[&TableServe]) -> SwitchCall {
 
 /// A third of the balls switched serves, the rest the others, in random order.
 fn third_switched<'w>(
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     changed: &[&'w TableServe],
     kept: &[&'w TableServe],
     count: u32,
 ) -> Vec<&'w TableServe> {
     let thirds = if kept.is_empty() { count } else { count.div_ceil(3) };
     let mut order: Vec<&TableServe> = (0..count)
-        .map(|turn| picker.pick(if turn < thirds { changed } else { kept }, &[]))
+        .map(|turn| maker.pick(if turn < thirds { changed } else { kept }, &[]))
         .collect();
-    picker.dice.shuffle(&mut order);
+    maker.dice.shuffle(&mut order);
     order
 }
 
 /// The same with the first switched serve among the first three balls, at random which.
 fn soon_switched<'w>(
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     changed: &[&'w TableServe],
     kept: &[&'w TableServe],
     count: u32,
 ) -> Vec<&'w TableServe> {
-    let mut order = third_switched(picker, changed, kept, count);
-    let wanted = picker.dice.below(3.min(order.len()));
+    let mut order = third_switched(maker, changed, kept, count);
+    let wanted = maker.dice.below(3.min(order.len()));
     let is_switched = |one: &&TableServe| changed.iter().any(|its| its.serve.id == one.serve.id);
     if let Some(found) = order.iter().position(is_switched).filter(|&at| at > 2) {
         order.swap(found, wanted);

@@ -5,32 +5,31 @@ use crate::launcher::{SetUp, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answered, suits};
 use crate::rehearsal::session::{Block, SessionBall, SessionPhase, Variation};
 use crate::rehearsal::shares::apportion;
-use crate::rehearsal::work::{Picker, TableServe, Work, dealt};
+use crate::rehearsal::work::{Maker, TableServe, Work};
 
 /// The fewest balls that are worth two blocks.
 const LEAST: u32 = 8;
 
 /// Far back and slow, then from the usual place.
 pub(super) fn far_then_close(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     base: &TableServe,
     count: u32,
 ) -> Vec<Block> {
-    let all = if work.kind().mixes_freely() { work.all() } else { vec![base] };
-    let long: Vec<SessionBall> = all.iter().filter_map(|one| fed_long(work, one)).collect();
+    let all = if maker.work.kind().mixes_freely() { maker.work.all() } else { vec![base] };
+    let long: Vec<SessionBall> = all.iter().filter_map(|one| fed_long(maker.work, one)).collect();
     if count < LEAST || long.is_empty() {
         return Vec::new();
     }
-    let close = work.place(base);
+    let close = maker.work.place(base);
     let stand = Stand::FarBack;
-    let far = match work.machine() {
-        Some(machine) => SetUp::of_machine(machine, stand, close.from, work.server),
+    let far = match maker.work.machine() {
+        Some(machine) => SetUp::of_machine(machine, stand, close.from, maker.work.server),
         None => SetUp { stand, behind_line_m: stand.behind_line_m(), ..close },
     };
     let shares = apportion(count, &[1.0, 1.0], 0);
-    let far_balls = dealt(&long, shares[0], &mut picker.dice);
-    let close_balls = picker.pick_many(&all, shares[1]);
+    let far_balls = maker.deal(&long, shares[0]);
+    let close_balls = maker.pick_many(&all, shares[1]);
     let close_balls = close_balls.into_iter().map(TableServe::among_others).collect();
     // Where all serves take turns the block is about none of them.
     let around = Some(&base.serve.id).filter(|_| all.len() == 1);

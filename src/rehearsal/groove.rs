@@ -6,23 +6,23 @@
 use crate::launcher::SetUp;
 use crate::rehearsal::session::{Block, SessionPhase, Variation};
 use crate::rehearsal::shares::apportion;
-use crate::rehearsal::work::{Picker, TableServe, Work};
+use crate::rehearsal::work::{Maker, TableServe, Work};
 
 /// Blocks of one serve each, so many balls in all.
-pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, balls: u32) -> Vec<Block> {
-    let shares = shares(work, balls);
+pub(super) fn blocks(maker: &mut Maker<'_>, balls: u32) -> Vec<Block> {
+    let shares = shares(maker.work, balls);
     let mut order: Vec<(&TableServe, u32)> =
-        work.serves.iter().zip(shares).filter(|(_, share)| *share > 0).collect();
+        maker.work.serves.iter().zip(shares).filter(|(_, share)| *share > 0).collect();
     // Set-ups in order of first use, the common one last; within one, like settings together.
     let set_ups: Vec<SetUp> = order.iter().map(|(one, _)| one.alone.set_up).collect();
     order.sort_by_key(|(one, _)| {
         let own = one.alone.set_up;
         let first = set_ups.iter().position(|set_up| *set_up == own);
-        (own == work.home, first, one.alone.thrown.spin, one.alone.thrown.depth)
+        (own == maker.work.home, first, one.alone.thrown.spin, one.alone.thrown.depth)
     });
     let block = |(one, count): (&TableServe, u32)| {
         if one.is_banana() {
-            picker.bananas += count;
+            maker.bananas += count;
         }
         one_serve(SessionPhase::Groove, one, count)
     };

@@ -13,7 +13,7 @@ use crate::rehearsal::session::{
 use crate::rehearsal::settle::settle;
 use crate::rehearsal::shares::apportion;
 use crate::rehearsal::stand_in::stand_in;
-use crate::rehearsal::work::{Picker, Work};
+use crate::rehearsal::work::{Maker, Work};
 use crate::rehearsal::{calls, groove, match_like, vary};
 
 /// The fewest balls of a switch round: six before the call, eight after.
@@ -125,22 +125,23 @@ fn drafts(work: &Work<'_>, balls: u32) -> Result<Vec<Block>, RehearsalError> {
         .copied()
         .filter(|phase| request.phases.is_empty() || request.phases.contains(phase))
         .collect();
-    let mut picker = Picker::for_request(request);
+    let dice = Dice::from_seed(request.seed);
+    let mut maker = Maker { work, dice, bananas: 0 };
     let mut drafts = Vec::new();
     for (phase, share) in phases.iter().zip(phase_shares(work, &phases, balls - switch_round)) {
         if share == 0 {
             continue;
         }
-        picker.dice = Dice::for_part(request.seed, phase.word());
+        maker.dice = Dice::for_part(request.seed, phase.word());
         drafts.extend(match phase {
-            SessionPhase::Groove => groove::blocks(work, &mut picker, share),
-            SessionPhase::Vary => vary::blocks(work, &mut picker, share),
-            SessionPhase::MatchLike => match_like::blocks(work, &mut picker, share),
+            SessionPhase::Groove => groove::blocks(&mut maker, share),
+            SessionPhase::Vary => vary::blocks(&mut maker, share),
+            SessionPhase::MatchLike => match_like::blocks(&mut maker, share),
         });
     }
     if let Some(switch) = request.switch {
-        picker.dice = Dice::for_part(request.seed, "switch");
-        drafts.extend(calls::switch_round(work, &mut picker, switch, switch_round));
+        maker.dice = Dice::for_part(request.seed, "switch");
+        drafts.extend(calls::switch_round(&mut maker, switch, switch_round));
     }
     Ok(drafts)
 }

@@ -13,7 +13,7 @@ use crate::rehearsal::session::{
     BeforeBall, Block, Note, Role, SessionBall, SessionPhase, Variation,
 };
 use crate::rehearsal::shares::blocks_of;
-use crate::rehearsal::work::{Picker, TableServe, Work};
+use crate::rehearsal::work::{Maker, TableServe, Work};
 
 /// How much more often a serve comes at a score it is known for (common practice).
 const HABIT: f64 = 3.0;
@@ -21,15 +21,16 @@ const HABIT: f64 = 3.0;
 const OTHER_WING: f64 = 0.08;
 
 /// Match-like blocks of `count` balls in all.
-pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Block> {
+pub(super) fn blocks(maker: &mut Maker<'_>, count: u32) -> Vec<Block> {
     let (phase, variation) = (SessionPhase::MatchLike, Variation::Pairs);
-    if work.kind().mixes_freely() {
-        let balls = game(work, picker, &work.all(), None, count);
-        return vec![Block::draft(phase, variation, work.home, balls)];
+    if maker.work.kind().mixes_freely() {
+        let all = maker.work.all();
+        let balls = game(maker, &all, None, count);
+        return vec![Block::draft(phase, variation, maker.work.home, balls)];
     }
-    let shared = shared_balls(work);
+    let shared = shared_balls(maker.work);
     let block = |(ball, share): (&SharedBall<'_>, u32)| {
-        let balls = game(work, picker, &ball.serves, Some(ball.thrown), share);
+        let balls = game(maker, &ball.serves, Some(ball.thrown), share);
         Block {
             is_called: ball.serves.len() > 1,
             notes: vec![ball.note().unwrap_or(Note::OneServeOnly)],
@@ -41,8 +42,7 @@ pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Bl
 
 /// The opponent's serves of games played out, on one kept ball where there is one.
 fn game(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     among: &[&TableServe],
     kept: Option<Thrown>,
     count: u32,
@@ -61,11 +61,11 @@ fn game(
             own_serves += 1;
         } else {
             let likely = |one: &TableServe| one.share.max(0.01) * habit(&one.serve, &score);
-            let one = picker.pick_by(among, &before, likely);
+            let one = maker.pick_by(among, &before, likely);
             before.push(one);
             let mut ball = one.received(kept.unwrap_or(one.mixed));
-            if kept.is_none() && picker.dice.chance(OTHER_WING) {
-                ball = other_wing(work, one).unwrap_or(ball);
+            if kept.is_none() && maker.dice.chance(OTHER_WING) {
+                ball = other_wing(maker.work, one).unwrap_or(ball);
             }
             ball.score = Some((score.them, score.me));
             if own_serves > 0 {
@@ -73,7 +73,7 @@ fn game(
             }
             balls.push(ball);
         }
-        score = score.after(if picker.dice.chance(0.5) { End::Me } else { End::Them });
+        score = score.after(if maker.dice.chance(0.5) { End::Me } else { End::Them });
     }
     balls
 }

@@ -13,7 +13,7 @@ use crate::rehearsal::match_like::other_wing;
 use crate::rehearsal::session::{Block, Note, SessionBall, SessionPhase, Variation};
 use crate::rehearsal::shares::{apportion, blocks_of};
 use crate::rehearsal::sweep;
-use crate::rehearsal::work::{Picker, TableServe, Work, dealt};
+use crate::rehearsal::work::{Maker, TableServe, Work};
 
 /// Balls a block that varies is given when there are enough for several.
 const USUAL_BLOCK: u32 = 20;
@@ -50,11 +50,11 @@ pub(super) fn left_out(kind: LauncherKind) -> Vec<Variation> {
 }
 
 /// Blocks that vary, `count` balls in all.
-pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Block> {
+pub(super) fn blocks(maker: &mut Maker<'_>, count: u32) -> Vec<Block> {
     let wanted = ((count + USUAL_BLOCK / 2) / USUAL_BLOCK).max(1);
-    let bases = work.by_weight();
-    let kinds = possible(work.kind());
-    let start = picker.dice.below(kinds.len());
+    let bases = maker.work.by_weight();
+    let kinds = possible(maker.work.kind());
+    let start = maker.dice.below(kinds.len());
     // Every variation with every serve to be about, the weightiest serves first.
     let mut tries = bases.iter().enumerate().flat_map(|(turn, &base)| {
         (0..kinds.len()).map(move |step| (kinds[(start + turn + step) % kinds.len()], base))
@@ -70,8 +70,7 @@ pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Bl
             if often * kinds.len() > done.len() {
                 return None;
             }
-            let made = picker
-                .within_banana_cap(work, |picker| about(work, picker, variation, base, share));
+            let made = maker.within_banana_cap(|maker| about(maker, variation, base, share));
             (!made.is_empty()).then_some((variation, made))
         });
         let Some((variation, made)) = made else { break };
@@ -80,44 +79,43 @@ pub(super) fn blocks(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Bl
         left -= share;
     }
     if left > 0 {
-        blocks.extend(around_all(work, picker, left));
+        blocks.extend(around_all(maker, left));
     }
     blocks
 }
 
 /// One variation about one serve.
 fn about(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     variation: Variation,
     base: &TableServe,
     count: u32,
 ) -> Vec<Block> {
     let mut around = Some(&base.serve.id);
-    let balls = match (variation, work.kind()) {
-        (Variation::ChangeTheAnswer, _) => return change_the_answer(work, picker, base, count),
-        (Variation::FarThenClose, _) => return far_then_close(work, picker, base, count),
-        (Variation::Sweep, _) => return sweep::sweep(work, base, count).into_iter().collect(),
+    let balls = match (variation, maker.work.kind()) {
+        (Variation::ChangeTheAnswer, _) => return change_the_answer(maker, base, count),
+        (Variation::FarThenClose, _) => return far_then_close(maker, base, count),
+        (Variation::Sweep, _) => return sweep::sweep(maker.work, base, count).into_iter().collect(),
         (Variation::MostOfTheTable, LauncherKind::Oscillating) => {
-            return sweep::most_of_the_table(work, base, count).into_iter().collect();
+            return sweep::most_of_the_table(maker.work, base, count).into_iter().collect();
         }
-        (Variation::ThreeDepths, LauncherKind::Fixed) => return depths_in_turn(work, base, count),
+        (Variation::ThreeDepths, LauncherKind::Fixed) => return depths_in_turn(maker.work, base, count),
         // These two are about the deck, not about one serve.
         (Variation::UntilLong, _) => {
             around = None;
-            until_long(work, picker, count)
+            until_long(maker, count)
         }
         (Variation::OddSlow, _) => {
             around = None;
-            odd_slow(work, picker, count)
+            odd_slow(maker, count)
         }
-        (Variation::ThreeTargets, _) => three_targets(work, base)
-            .map(|balls| dealt(&balls, count, &mut picker.dice)),
+        (Variation::ThreeTargets, _) => three_targets(maker.work, base)
+            .map(|balls| maker.deal(&balls, count)),
         (Variation::ThreeDepths, _) => {
-            depths(work, base).map(|balls| dealt(&balls, count, &mut picker.dice))
+            depths(maker.work, base).map(|balls| maker.deal(&balls, count))
         }
-        (Variation::MostOfTheTable, _) => most_of_the_table(work, picker, base, count),
-        (Variation::DeadAmongLoaded, _) => dead_among_loaded(work, picker, base, count),
+        (Variation::MostOfTheTable, _) => most_of_the_table(maker, base, count),
+        (Variation::DeadAmongLoaded, _) => dead_among_loaded(maker, base, count),
         _ => None,
     };
     let Some(balls) = balls.filter(|balls| !balls.is_empty()) else { return Vec::new() };
@@ -127,7 +125,7 @@ fn about(
     vec![Block {
         around: around.filter(|base| has(base) || !is_others).cloned(),
         notes: same_receive(base, &balls).into_iter().collect(),
-        ..Block::draft(SessionPhase::Vary, variation, work.home, balls)
+        ..Block::draft(SessionPhase::Vary, variation, maker.work.home, balls)
     }]
 }
 
@@ -201,38 +199,38 @@ fn depths_in_turn(work: &Work<'_>, base: &TableServe, count: u32) -> Vec<Block> 
 }
 
 /// Two to five short ones, then a long one, and again.
-fn until_long(work: &Work<'_>, picker: &mut Picker, count: u32) -> Option<Vec<SessionBall>> {
+fn until_long(maker: &mut Maker<'_>, count: u32) -> Option<Vec<SessionBall>> {
     let at = |depth: Depth| -> Vec<&TableServe> {
-        work.serves.iter().filter(|one| one.mixed.depth == depth).collect()
+        maker.work.serves.iter().filter(|one| one.mixed.depth == depth).collect()
     };
     let (short, long) = (at(Depth::Short), at(Depth::Long));
     if short.is_empty() || long.is_empty() {
         return None;
     }
     let mut balls = Vec::new();
-    let mut run = 2 + picker.dice.below(4);
+    let mut run = 2 + maker.dice.below(4);
     for _ in 0..count {
         let among = if run == 0 { &long } else { &short };
-        balls.push(picker.pick(among, &[]).among_others());
-        run = if run == 0 { 2 + picker.dice.below(4) } else { run - 1 };
+        balls.push(maker.pick(among, &[]).among_others());
+        run = if run == 0 { 2 + maker.dice.below(4) } else { run - 1 };
     }
     Some(balls)
 }
 
 /// One ball in five slow among fast ones, never two in a row.
-fn odd_slow(work: &Work<'_>, picker: &mut Picker, count: u32) -> Option<Vec<SessionBall>> {
+fn odd_slow(maker: &mut Maker<'_>, count: u32) -> Option<Vec<SessionBall>> {
     let fast: Vec<&TableServe> =
-        work.serves.iter().filter(|one| one.mixed.pace == Pace::Fast).collect();
+        maker.work.serves.iter().filter(|one| one.mixed.pace == Pace::Fast).collect();
     if fast.is_empty() {
         return None;
     }
     let mut balls = Vec::new();
     let mut since_slow = 0;
     for _ in 0..count {
-        let one = picker.pick(&fast, &[]);
-        let slow = neighbour(work, one, Thrown { pace: Pace::Slow, ..one.mixed });
+        let one = maker.pick(&fast, &[]);
+        let slow = neighbour(maker.work, one, Thrown { pace: Pace::Slow, ..one.mixed });
         match slow {
-            Some(slow) if since_slow >= 2 && picker.dice.chance(SLOW) => {
+            Some(slow) if since_slow >= 2 && maker.dice.chance(SLOW) => {
                 balls.push(slow);
                 since_slow = 0;
             }
@@ -247,14 +245,13 @@ fn odd_slow(work: &Work<'_>, picker: &mut Picker, count: u32) -> Option<Vec<Sess
 
 /// Random over three neighbouring lanes, two or three short ones, once or twice the other wing.
 fn most_of_the_table(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     base: &TableServe,
     count: u32,
 ) -> Option<Vec<SessionBall>> {
     let lanes = three_lanes(base.mixed.lane);
     let ball = |lane: Lane, depth| {
-        neighbour(work, base, Thrown { lane, depth, pace: Pace::Medium, ..base.mixed })
+        neighbour(maker.work, base, Thrown { lane, depth, pace: Pace::Medium, ..base.mixed })
     };
     let long: Vec<SessionBall> = lanes
         .iter()
@@ -268,19 +265,18 @@ fn most_of_the_table(
     }
     let more = u32::from(count >= 15);
     let shorts = if short.is_empty() { 0 } else { 2 + more };
-    let other = other_wing(work, base);
+    let other = other_wing(maker.work, base);
     let others = if other.is_some() { 1 + more } else { 0 };
-    let mut balls = dealt(&long, count - shorts - others, &mut picker.dice);
-    balls.extend(dealt(&short, shorts, &mut picker.dice));
+    let mut balls = maker.deal(&long, count - shorts - others);
+    balls.extend(maker.deal(&short, shorts));
     balls.extend(std::iter::repeat_n(other, others as usize).flatten());
-    picker.dice.shuffle(&mut balls);
+    maker.dice.shuffle(&mut balls);
     Some(balls)
 }
 
 /// One ball in four dead among loaded ones.
 fn dead_among_loaded(
-    work: &Work<'_>,
-    picker: &mut Picker,
+    maker: &mut Maker<'_>,
     base: &TableServe,
     count: u32,
 ) -> Option<Vec<SessionBall>> {
@@ -289,24 +285,25 @@ fn dead_among_loaded(
         return None;
     }
     let dead = Thrown { spin: Spin::Dead, rev_s: 0.0, breaks: None, ..plain };
-    let dead = neighbour(work, base, dead)?;
+    let dead = neighbour(maker.work, base, dead)?;
     let dead_balls = (count / 4).max(1);
     let mut balls =
-        dealt(&[base.among_others()], count.saturating_sub(dead_balls), &mut picker.dice);
-    balls.extend(dealt(&[dead], dead_balls.min(count), &mut picker.dice));
-    picker.dice.shuffle(&mut balls);
+        maker.deal(&[base.among_others()], count.saturating_sub(dead_balls));
+    balls.extend(maker.deal(&[dead], dead_balls.min(count)));
+    maker.dice.shuffle(&mut balls);
     Some(balls)
 }
 
 /// What no variation could take: the serves by weight, in random order; one at a time where nothing
 /// else can be done with this launcher and this plan.
-fn around_all(work: &Work<'_>, picker: &mut Picker, count: u32) -> Vec<Block> {
+fn around_all(maker: &mut Maker<'_>, count: u32) -> Vec<Block> {
+    let work = maker.work;
     if work.kind().mixes_freely() {
-        let picked = picker.pick_many(&work.all(), count);
+        let picked = maker.pick_many(&work.all(), count);
         let balls = picked.into_iter().map(TableServe::among_others).collect();
-        return vec![Block::draft(SessionPhase::Vary, Variation::Mixed, work.home, balls)];
+        return vec![Block::draft(SessionPhase::Vary, Variation::Mixed, maker.work.home, balls)];
     }
-    let called = change_the_answer(work, picker, &work.serves[0], count);
+    let called = change_the_answer(maker, &work.serves[0], count);
     if !called.is_empty() {
         return called;
     }

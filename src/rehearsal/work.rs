@@ -176,14 +176,6 @@ pub(super) fn as_serve(thrown: &Thrown, like: &Serve) -> Serve {
     }
 }
 
-/// `count` of these balls in random order, each about equally often.
-pub(super) fn dealt(balls: &[SessionBall], count: u32, dice: &mut Dice) -> Vec<SessionBall> {
-    let mut all: Vec<SessionBall> =
-        balls.iter().cycle().take(count as usize).cloned().collect();
-    dice.shuffle(&mut all);
-    all
-}
-
 /// The set-up that suits most balls.
 fn common_set_up(serves: &[TableServe]) -> SetUp {
     let weight_at = |set_up: &SetUp| -> f64 {
@@ -196,21 +188,17 @@ fn common_set_up(serves: &[TableServe]) -> SetUp {
         .unwrap_or_else(|| SetUp::of_person(From::BackhandCorner, Hand::Right))
 }
 
-/// Picks serves by chance, and keeps to the cap on banana flicks.
-pub(super) struct Picker {
+/// Makes blocks: picks serves by chance, and keeps to the cap on banana flicks.
+pub(super) struct Maker<'w> {
+    pub(super) work: &'w Work<'w>,
     pub(super) dice: Dice,
-    /// Banana flicks in the blocks so far, and how many there may be.
+    /// Banana flicks in the blocks so far.
     pub(super) bananas: u32,
-    most_bananas: u32,
 }
 
-impl Picker {
-    pub(super) fn for_request(request: &SessionRequest<'_>) -> Self {
-        Self {
-            dice: Dice::from_seed(request.seed),
-            bananas: 0,
-            most_bananas: request.volumes.banana_flicks,
-        }
+impl Maker<'_> {
+    fn most_bananas(&self) -> u32 {
+        self.work.request.volumes.banana_flicks
     }
 
     /// One of `among`, by weight, never a third time in a row when there is another, and no banana
@@ -231,7 +219,7 @@ impl Picker {
         weight: impl Fn(&TableServe) -> f64,
     ) -> &'w TableServe {
         let is_full =
-            self.bananas >= self.most_bananas && !among.iter().all(|one| one.is_banana());
+            self.bananas >= self.most_bananas() && !among.iter().all(|one| one.is_banana());
         let third = match before {
             [.., one, other] if one.serve.id == other.serve.id && among.len() > 1 => Some(*other),
             _ => None,
@@ -267,11 +255,18 @@ impl Picker {
         picked
     }
 
+    /// `count` of these balls in random order, each about equally often.
+    pub(super) fn deal(&mut self, balls: &[SessionBall], count: u32) -> Vec<SessionBall> {
+        let mut dealt: Vec<SessionBall> =
+            balls.iter().cycle().take(count as usize).cloned().collect();
+        self.dice.shuffle(&mut dealt);
+        dealt
+    }
+
     /// Blocks that keep to the cap on banana flicks, or none; a plan of banana flicks only is left
     /// alone.
     pub(super) fn within_banana_cap(
         &mut self,
-        work: &Work<'_>,
         make: impl FnOnce(&mut Self) -> Vec<Block>,
     ) -> Vec<Block> {
         let before = self.bananas;
@@ -283,8 +278,8 @@ impl Picker {
             .filter(|receive| receive.stroke == Stroke::BananaFlick)
             .count();
         let after = before.saturating_add(u32::try_from(flicks).unwrap_or(u32::MAX));
-        let is_all = work.serves.iter().all(TableServe::is_banana);
-        if flicks > 0 && after > self.most_bananas && !is_all {
+        let is_all = self.work.serves.iter().all(TableServe::is_banana);
+        if flicks > 0 && after > self.most_bananas() && !is_all {
             self.bananas = before;
             return Vec::new();
         }
