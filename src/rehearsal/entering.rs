@@ -79,7 +79,7 @@ fn aimed_parts(block: &Block, kind: LauncherKind, player: Hand) -> Vec<AimedPart
     let is_set = |thrown: Thrown| kind == LauncherKind::Fixed && thrown == first;
     let own = block.balls.iter().enumerate().filter(|(_, ball)| !is_set(ball.thrown));
     let own = own.map(|(place, ball)| AimedPart { thrown: ball.thrown, ball: Some(place) });
-    Some(whole).filter(|_| kind == Kind::Fixed).into_iter().chain(own).collect()
+    Some(whole).filter(|_| kind == LauncherKind::Fixed).into_iter().chain(own).collect()
 }
 
 /// The lane nearest to the middle of a sweep.
