@@ -4,7 +4,9 @@
 use super::answering::{MENU, SHADOW_KEYS};
 use super::machine::{Machine, Play};
 use super::palette::LETTERS;
-use super::picture::{Asked, CallCard, Cell, Feedback, MenuLine, Mark, Phase, Picture, AnswerVerdict};
+use super::picture::{
+    AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture,
+};
 use super::script::{Call, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart};
 use super::taken::{Gave, Taken};
 use crate::journal::How;

@@ -43,7 +43,9 @@ pub use machine::{Act, GO, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};
 pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};
-pub use picture::{Asked, CallCard, Cell, Feedback, MenuLine, Mark, Phase, Picture, Said, AnswerVerdict};
+pub use picture::{
+    AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture, Said,
+};
 pub use script::{
     Call, Cue, Durations, FORMAT, Frame, ReadingStep, Reason, RoundPart, Script, ScriptBall,
     ScriptSwitch,

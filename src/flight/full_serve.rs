@@ -7,9 +7,7 @@
 
 use serde::Serialize;
 
-use crate::game::{
-    Depth, From, Hand, Lane, Motion, Pace, Serve, Side, Spin, Weight, usual_break,
-};
+use crate::game::{Depth, From, Hand, Lane, Motion, Pace, Serve, Side, Spin, Weight, usual_break};
 
 /// A part of a serve that nobody has seen and that had to be supposed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]

@@ -206,7 +206,11 @@ fn trace(
         if path.net.is_none() && now.r.x < NET_X_M && next.r.x >= NET_X_M {
             path.net = crossing(|s| (s.r.x - NET_X_M, s.v.x));
         }
-        if watch == Watch::Everything && path.end_line.is_none() && now.r.x < END_LINE_X_M && next.r.x >= END_LINE_X_M {
+        if watch == Watch::Everything
+            && path.end_line.is_none()
+            && now.r.x < END_LINE_X_M
+            && next.r.x >= END_LINE_X_M
+        {
             path.end_line = crossing(|s| (s.r.x - END_LINE_X_M, s.v.x));
         }
         if watch != Watch::BouncesAndNet && now.v.z > 0.0 && next.v.z <= 0.0 {

@@ -30,9 +30,7 @@ use super::full_serve::{FullServe, Supposed};
 use super::launch::{Launch, SpinRate};
 use super::legality::Throw;
 use super::path::{Bounce, STEP_S, Sample, Until, follow_sampled};
-use crate::game::{
-    Depth, From, Hand, Pace, Serve, Side, Spin, Weight, lane_y_m, server_y_m,
-};
+use crate::game::{Depth, From, Hand, Pace, Serve, Side, Spin, Weight, lane_y_m, server_y_m};
 
 /// Seconds from contact to bat when nothing better is known: the mean of 182 measured services
 /// (0.67 +- 0.06).
@@ -243,15 +241,23 @@ mod tests {
 
     #[test]
     fn side_spin_to_the_receivers_right_is_positive_and_corkscrew_the_other_way() {
-        assert!(spin_of(Spin::Sidespin, rev_s_of(Weight::Medium), Some(Side::Right)).side_rev_s > 0.0);
-        assert!(spin_of(Spin::Corkscrew, rev_s_of(Weight::Medium), Some(Side::Right)).gyro_rev_s < 0.0);
-        assert_eq!(spin_of(Spin::Topspin, rev_s_of(Weight::RevS(40.0)), Some(Side::Left)), SpinRate::top(40.0));
+        assert!(
+            spin_of(Spin::Sidespin, rev_s_of(Weight::Medium), Some(Side::Right)).side_rev_s > 0.0
+        );
+        assert!(
+            spin_of(Spin::Corkscrew, rev_s_of(Weight::Medium), Some(Side::Right)).gyro_rev_s < 0.0
+        );
+        assert_eq!(
+            spin_of(Spin::Topspin, rev_s_of(Weight::RevS(40.0)), Some(Side::Left)),
+            SpinRate::top(40.0)
+        );
         assert_eq!(spin_of(Spin::Dead, rev_s_of(Weight::Heavy), Some(Side::Left)), SpinRate::DEAD);
     }
 
     #[test]
     fn a_mixed_spin_turns_about_as_fast_as_its_weight_says() {
-        let total = spin_of(Spin::SideBackspin, rev_s_of(Weight::Heavy), Some(Side::Left)).total_rev_s();
+        let total =
+            spin_of(Spin::SideBackspin, rev_s_of(Weight::Heavy), Some(Side::Left)).total_rev_s();
         assert!((total - 50.0).abs() < 1.0, "{total}");
     }
 }

@@ -44,7 +44,9 @@ pub(super) fn answers_in(given: &str) -> AnswersFound {
     };
     let mut starts = text.match_indices('{').map(|(at, _)| at);
     let is_ours = |found: &String| found.contains("\"secondball\"");
-    starts.find_map(|at| whole(&text[at..]).filter(is_ours)).map_or(AnswersFound::CutOff, AnswersFound::Whole)
+    starts
+        .find_map(|at| whole(&text[at..]).filter(is_ours))
+        .map_or(AnswersFound::CutOff, AnswersFound::Whole)
 }
 
 /// A line without the marks of a quotation.
@@ -105,8 +107,14 @@ mod tests {
     #[test]
     fn a_line_wrapped_at_a_space_has_its_space_again() {
         let old = r#"{"secondball":"phone","said":"long push worked"}"#;
-        assert_eq!(answers_in(&old.replace("long push", "long\r\npush")), AnswersFound::Whole(old.into()));
-        assert_eq!(answers_in(&old.replace("long push", "long \npush")), AnswersFound::Whole(old.into()));
+        assert_eq!(
+            answers_in(&old.replace("long push", "long\r\npush")),
+            AnswersFound::Whole(old.into())
+        );
+        assert_eq!(
+            answers_in(&old.replace("long push", "long \npush")),
+            AnswersFound::Whole(old.into())
+        );
     }
 
     #[test]

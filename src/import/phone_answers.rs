@@ -56,9 +56,7 @@ pub enum PhoneNews {
     /// A fact for the journal.
     Fact(Fact),
     /// An earlier event of a phone is taken back.
-    Undo {
-        of: String,
-    },
+    Undo { of: String },
     /// A serve was scouted that the deck does not hold.
     Scouted {
         /// The deck's key; none for an opponent who is new.

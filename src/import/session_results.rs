@@ -188,7 +188,10 @@ mod tests {
         assert!(read(&["3/4"]).is_ok(), "a block may end early");
         let mut swept = lines();
         swept[0].up_to = Some(30);
-        assert!(read_results(&swept, &["16/21".to_owned()]).is_ok(), "a sweep shares out by itself");
+        assert!(
+            read_results(&swept, &["16/21".to_owned()]).is_ok(),
+            "a sweep shares out by itself"
+        );
         assert!(read_results(&swept, &["16/31".to_owned()]).is_err());
         let mut plan = lines();
         plan[0].balls = 0;

@@ -52,7 +52,9 @@ pub struct LowOutlet {
 /// What is done about it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LowWay {
-    Chair { chair_m: f64 },
+    Chair {
+        chair_m: f64,
+    },
     OnTable,
     /// Nothing: shorter legs on a chair would do it.
     ShorterLegs,
@@ -205,8 +207,8 @@ mod tests {
     use crate::game::{Depth, Hand, Lane, Pace, Spin, lane_y_m};
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{
-        At, Calibrated, Control, Curve, Dial, LauncherKind, AimNote, Quantity, Shade, Span, Tied, Wheels,
-        aim_thrown,
+        AimNote, At, Calibrated, Control, Curve, Dial, LauncherKind, Quantity, Shade, Span, Tied,
+        Wheels, aim_thrown,
     };
 
     fn table() -> Table {
@@ -250,10 +252,15 @@ mod tests {
         for group in &aimed.groups[1..] {
             for one in &group.serves {
                 let kept = deck.iter().find(|serve| serve.id == one.serve).unwrap();
-                let here =
-                    tried(&launcher(LauncherKind::PerBall), kept, Some(aimed.groups[0].set_up), &table());
+                let here = tried(
+                    &launcher(LauncherKind::PerBall),
+                    kept,
+                    Some(aimed.groups[0].set_up),
+                    &table(),
+                );
                 let there =
-                    tried(&launcher(LauncherKind::PerBall), kept, Some(group.set_up), &table()).unwrap();
+                    tried(&launcher(LauncherKind::PerBall), kept, Some(group.set_up), &table())
+                        .unwrap();
                 assert!(here.is_err() || here.is_ok_and(|here| here.rank > there.rank));
             }
         }
@@ -296,7 +303,10 @@ mod tests {
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
         let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
         assert_eq!(aim_deck(&high, &[&deck[0]], &table()).low_outlet, Some(low));
-        assert_eq!(aim_deck(&launcher(LauncherKind::Fixed), &[&deck[0]], &table()).low_outlet, None);
+        assert_eq!(
+            aim_deck(&launcher(LauncherKind::Fixed), &[&deck[0]], &table()).low_outlet,
+            None
+        );
     }
 
     #[test]
@@ -315,8 +325,9 @@ mod tests {
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
         let ball = &aim_deck(&coarse, &[&deck[0]], &table()).groups[0].serves[0].ball.clone();
         assert_eq!(ball.settings.dials.len(), 1);
-        let is_of_notches =
-            |note: &AimNote| matches!(note, AimNote::MovedByNotches { .. } | AimNote::FaultAtNotches(_));
+        let is_of_notches = |note: &AimNote| {
+            matches!(note, AimNote::MovedByNotches { .. } | AimNote::FaultAtNotches(_))
+        };
         assert!(ball.notes.iter().any(is_of_notches), "{ball:?}");
     }
 }

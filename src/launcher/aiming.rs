@@ -194,9 +194,7 @@ fn shaded_m(wanted_m: f64, depth: Depth) -> f64 {
     let (half_long_m, long_m) = half_long_m();
     match depth {
         Depth::Short => wanted_m.min(half_long_m - INSIDE_M),
-        Depth::HalfLong => {
-            wanted_m.clamp(half_long_m + INSIDE_M, long_m - INSIDE_M)
-        }
+        Depth::HalfLong => wanted_m.clamp(half_long_m + INSIDE_M, long_m - INSIDE_M),
         Depth::Long => wanted_m.max(long_m + INSIDE_M),
     }
 }

@@ -18,11 +18,11 @@ use crate::launcher::dials::Feature;
 use crate::launcher::settings::Quantity;
 use crate::launcher::{Launcher, ThrowingMachine, Tied, Wheels};
 use least_squares::{Least, Matrix, inverse, minimise, normal};
-use model::{CONSTANTS, CurvePart, ThrowModel};
 pub use model::SeenBall;
+use model::{CONSTANTS, CurvePart, ThrowModel};
 pub use next::NextBall;
-use residuals::{contradiction, residuals};
 pub use residuals::{CalibrationError, Residual};
+use residuals::{contradiction, residuals};
 
 /// The fewest balls worth fitting.
 pub const FEWEST: usize = 6;

@@ -69,4 +69,3 @@ impl Calibrated {
         self.curves.iter().find(|curve| curve.sets == of)
     }
 }
-

@@ -142,9 +142,10 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
         let [high, low] = round_wheels(launcher, calibrated, wanted, wheels);
         (values[upper], values[lower]) = (Some(high), Some(low));
     }
-    let dials = launcher.dials.iter().zip(&values).filter_map(|(dial, &value)| {
-        Some(DialSetting { name: dial.name.clone(), value: value? })
-    });
+    let dials =
+        launcher.dials.iter().zip(&values).filter_map(|(dial, &value)| {
+            Some(DialSetting { name: dial.name.clone(), value: value? })
+        });
     let all: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
     let mut makes = wanted.clone();
     for (quantity, feature, curve) in known {
@@ -251,7 +252,12 @@ pub fn guess_dials(launcher: &Launcher, settings: &Settings) -> Option<Guess> {
 
 /// The value of one dial before it is rounded to a notch; none for a dial that does not shape the
 /// ball.
-fn start(dial: &Dial, machine: &ThrowingMachine, settings: &Settings, spin_rev_s: f64) -> Option<f64> {
+fn start(
+    dial: &Dial,
+    machine: &ThrowingMachine,
+    settings: &Settings,
+    spin_rev_s: f64,
+) -> Option<f64> {
     let share = |span: Span, value: f64| (value - span.least) / (span.most - span.least).max(1e-9);
     let rim_m_s = std::f64::consts::TAU * BALL_RADIUS_M * spin_rev_s;
     let strongest = machine.strongest_rev_s();
@@ -271,8 +277,8 @@ fn start(dial: &Dial, machine: &ThrowingMachine, settings: &Settings, spin_rev_s
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::launcher::{At, LauncherKind};
     use crate::launcher::capability::tests::launcher;
+    use crate::launcher::{At, LauncherKind};
 
     fn curve(sets: Quantity, points: &[(f64, f64)]) -> Curve {
         let at = |&(dial, makes): &(f64, f64)| At { dial, makes, give_or_take: 0.1 };

@@ -12,9 +12,7 @@ use crate::flight::service::rev_s_of;
 use crate::flight::{FullServe, Supposed, Throw};
 use crate::game::{Depth, From, Hand, Lane, Pace, Serve, Side, Spin};
 use crate::launcher::limit::{Limit, NoOwnHalf, SHORT_TOPSPIN_REV_S};
-use crate::launcher::{
-    Launcher, LauncherKind, SetUp, Span, Stand, ThrowingMachine,
-};
+use crate::launcher::{Launcher, LauncherKind, SetUp, Span, Stand, ThrowingMachine};
 
 words! {
     /// A small change, so that no setting comes too often.
@@ -292,7 +290,11 @@ mod tests {
         let side = serve(Depth::Short, Spin::SideBackspin);
         let flat = with(|_| {}, &side);
         assert_eq!((flat.thrown.spin, flat.thrown.breaks), (Spin::Backspin, None));
-        assert!(matches!(flat.limits[0], Limit::SideSpin { wheels: Wheels::Two, .. }), "{:?}", flat.limits);
+        assert!(
+            matches!(flat.limits[0], Limit::SideSpin { wheels: Wheels::Two, .. }),
+            "{:?}",
+            flat.limits
+        );
         let turned = with(|machine| machine.head = HeadTurn::PerBall, &side);
         assert_eq!(turned.thrown.spin, Spin::SideBackspin);
         assert_eq!(turned.thrown.breaks, Some(Side::Left));
@@ -351,7 +353,11 @@ mod tests {
             &serve(Depth::Short, Spin::Backspin),
         );
         assert_eq!(fit.thrown.spin, Spin::Topspin);
-        assert!(matches!(fit.limits[0], Limit::TiedSpin { has: Spin::Topspin, .. }), "{:?}", fit.limits);
+        assert!(
+            matches!(fit.limits[0], Limit::TiedSpin { has: Spin::Topspin, .. }),
+            "{:?}",
+            fit.limits
+        );
     }
 
     #[test]
@@ -376,7 +382,8 @@ mod tests {
         for server in [Hand::Left, Hand::Right] {
             let drawn = flight_of(&shovel, server, Hand::Right, &Constants::default());
             let fit = fit(&turning, &shovel, server, true, None);
-            let table = Table { constants: Constants::default(), receiver: Hand::Right, server, seed: 1 };
+            let table =
+                Table { constants: Constants::default(), receiver: Hand::Right, server, seed: 1 };
             let thrown = aim_thrown(&turning, &fit.thrown, &fit.set_up, &table).unwrap();
             let bends = thrown.launch.spin.side_rev_s * drawn.launch.spin.side_rev_s;
             assert!(bends > 0.0, "{server}: {:?} {:?}", thrown.launch, drawn.launch);

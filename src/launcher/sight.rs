@@ -21,7 +21,12 @@ words! {
 
 /// How good a notch is for what was seen: what it moves the right way, less what it disturbs; none
 /// when it moves the wrong way or endangers the ball. Metres.
-pub(super) fn worth(seen: Sight, throw: Throw, now: &BallOutcome, then: &BallOutcome) -> Option<f64> {
+pub(super) fn worth(
+    seen: Sight,
+    throw: Throw,
+    now: &BallOutcome,
+    then: &BallOutcome,
+) -> Option<f64> {
     let along = then.next_bounce_x_m - now.next_bounce_x_m;
     let across = then.bounce_m[1] - now.bounce_m[1];
     let air = then.net_clearance_m - now.net_clearance_m;

@@ -102,12 +102,7 @@ const fn usual_notch(what: Quantity) -> f64 {
 
 impl Trim {
     /// Starts from a computed ball.
-    pub fn new(
-        launcher: &Launcher,
-        ball: &AimedBall,
-        throw: Throw,
-        constants: &Constants,
-    ) -> Self {
+    pub fn new(launcher: &Launcher, ball: &AimedBall, throw: Throw, constants: &Constants) -> Self {
         let knobs = [Quantity::Speed, Quantity::Elevation, Quantity::Azimuth];
         let knobs = knobs.into_iter().map(|what| Knob::find(what, launcher, ball)).collect();
         Self {

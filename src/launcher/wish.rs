@@ -1,9 +1,7 @@
 //! What one ball asks of a launcher, and the launch that gives it: pace and the look of a serve
 //! give way before the ball does, and that is noted.
 
-use crate::flight::aim::{
-    Aimed, Band, FirstAimed, Measure, Refusal, Request, aim_first,
-};
+use crate::flight::aim::{Aimed, Band, FirstAimed, Measure, Refusal, Request, aim_first};
 use crate::flight::service::ServeBall;
 use crate::flight::{Constants, Fault, SpinRate, Throw};
 use crate::game::{Depth, Hand, Pace};

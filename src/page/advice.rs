@@ -75,7 +75,10 @@ impl AdviceView<'_> {
         let serves = self.advice.serves.iter().map(serve_document).collect();
         crate::page::json(&AdviceWritten {
             is_common_practice: self.is_common_practice(),
-            advice: Worded { data: &self.advice, words: AdviceWords { serves, notes: self.notes() } },
+            advice: Worded {
+                data: &self.advice,
+                words: AdviceWords { serves, notes: self.notes() },
+            },
             switches: switching::documents(&self.switches),
             moments: switching::MOMENTS,
             lessons: self.lessons().map(|lessons| lessons::document(lessons, &self.switches)),

@@ -5,7 +5,7 @@ use crate::base::text::{and_list, count};
 use crate::game::ServeId;
 use crate::page::numbers::{letter, of_hundred, signed};
 use crate::page::verdict_words::lesson_says;
-use crate::tactics::advice::{Choice, Mix, AdviceNote, OtherDrop, ServeAdvice};
+use crate::tactics::advice::{AdviceNote, Choice, Mix, OtherDrop, ServeAdvice};
 use crate::tactics::verdict::FEWEST_POINTS;
 
 /// What raw rates cannot say.
@@ -173,9 +173,11 @@ fn note_words(note: &AdviceNote, file: &str) -> String {
     };
     let until = "until \"were they waiting\" has been noted at least eight times each way";
     match note {
-        AdviceNote::NoMatch => "No match recorded yet: receives are common practice, rates start from \
+        AdviceNote::NoMatch => {
+            "No match recorded yet: receives are common practice, rates start from \
                           \"receivers win slightly under half\"."
-            .to_owned(),
+                .to_owned()
+        }
         AdviceNote::Matches(matches) => {
             let matches =
                 if *matches == 1 { "one match".to_owned() } else { format!("{matches} matches") };
@@ -198,7 +200,9 @@ fn note_words(note: &AdviceNote, file: &str) -> String {
              `secondball scout count {file} --points --write` takes them over.",
             listed(came, |(serve, share)| format!("{serve} {}", of_hundred(*share)))
         ),
-        AdviceNote::Shrunk => "Rates with few points are pulled towards the mean of their kind of receive.".to_owned(),
+        AdviceNote::Shrunk => {
+            "Rates with few points are pulled towards the mean of their kind of receive.".to_owned()
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::base::text;
-use crate::drill::{Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures, AnswerVerdict};
+use crate::drill::{AnswerVerdict, Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures};
 use crate::journal::{How, Input};
 use crate::memory::Grade;
 

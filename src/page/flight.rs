@@ -73,7 +73,12 @@ pub struct FlownDocument {
 
 impl FlownDocument {
     /// Reads a path. A first bounce before the net makes it a service.
-    pub fn read_path(launch: Launch, constants: Constants, is_own_table: bool, path: &Path) -> Self {
+    pub fn read_path(
+        launch: Launch,
+        constants: Constants,
+        is_own_table: bool,
+        path: &Path,
+    ) -> Self {
         let throw = throw_of(path);
         let bounces = path
             .bounces
@@ -155,8 +160,11 @@ impl FlownDocument {
             );
         }
         say_net(&mut out, f64::INFINITY);
-        let kind =
-            if self.throw == "service" { "like a serve" } else { "straight onto the receiver's half" };
+        let kind = if self.throw == "service" {
+            "like a serve"
+        } else {
+            "straight onto the receiver's half"
+        };
         let depth = self.depth.unwrap_or("no depth").replace('_', "-");
         let verdict = match self.fault {
             None => "legal".to_owned(),

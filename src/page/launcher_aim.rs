@@ -172,11 +172,8 @@ fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
 /// The text, at most `width` columns wide.
 pub fn shown(document: &AimDocument, width: usize) -> String {
     let (opponent, launcher) = (&document.opponent, &document.launcher);
-    let title = format!(
-        "Settings against {} for {}",
-        text::one_line(opponent),
-        text::one_line(launcher)
-    );
+    let title =
+        format!("Settings against {} for {}", text::one_line(opponent), text::one_line(launcher));
     let mut sheet = LabelledLines { out: text::wrap(&title, width, ""), width };
     sheet.out.push('\n');
     sheet.labelled("trust", &document.trust);

@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use crate::base::text;
-use crate::launcher::{HeadTurn, Launcher, ThrowingMachine, REALISTIC_OUTLET_M, Span, Wheels};
+use crate::launcher::{HeadTurn, Launcher, REALISTIC_OUTLET_M, Span, ThrowingMachine, Wheels};
 
 /// The card.
 pub fn card(launcher: &Launcher) -> String {

@@ -77,7 +77,8 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
     );
     let _ = writeln!(out, "\n{}", text::wrap(&trust, width, ""));
     for warning in &learned.warnings {
-        let _ = writeln!(out, "{}", text::wrap(&format!("- {}", warning_words(warning)), width, "  "));
+        let _ =
+            writeln!(out, "{}", text::wrap(&format!("- {}", warning_words(warning)), width, "  "));
     }
     if let Some(next) = &learned.next {
         let way = if next.is_service { "bounces on its own half first" } else { "thrown straight" };

@@ -6,11 +6,11 @@ use serde::Serialize;
 use crate::base::{Units, text};
 use crate::flight::Fault;
 use crate::flight::aim::{Aimed, Band, Miss, Refusal};
+use crate::game::{Depth, Spin};
 use crate::launcher::{
-    Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, NoBall, NoOwnHalf, AimNote,
+    AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, NoBall, NoOwnHalf,
     SHORT_TOPSPIN_REV_S, SetUp, Stand, Warning,
 };
-use crate::game::{Depth, Spin};
 
 /// Something of a serve that is lost: what, why, and the nearest thing, which is what is thrown.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -172,10 +172,9 @@ pub fn note_words(note: &AimNote) -> String {
         AimNote::OtherPace { pace, time_s } => format!(
             "not as {pace} as the serve from there: {time_s:.2} s to the landing is what it has"
         ),
-        AimNote::Higher { apex_m } => format!(
-            "flies higher and later than a real serve: {:.0} cm at its top",
-            apex_m * 100.0
-        ),
+        AimNote::Higher { apex_m } => {
+            format!("flies higher and later than a real serve: {:.0} cm at its top", apex_m * 100.0)
+        }
         AimNote::Unshaded => "no room for the small change: the plain ball".to_owned(),
         AimNote::TurnWhole { deg, to_left } => format!(
             "its head does not turn that far: turn the whole launcher {deg:.0} degrees to the {}",
@@ -330,8 +329,7 @@ mod tests {
         let side = Loss::tell(&Limit::SideSpin { spin, wheels, head, instead: Spin::Backspin });
         assert_eq!(side.why, "two wheels and a head that does not turn make none");
         let why = NoOwnHalf::HighOutlet(0.40);
-        let high =
-            Loss::tell(&Limit::OwnHalf { why, depth: Depth::Short, is_from_table: false });
+        let high = Loss::tell(&Limit::OwnHalf { why, depth: Depth::Short, is_from_table: false });
         assert!(high.why.contains("the outlet is 40 cm above"), "{high:?}");
         let why = NoOwnHalf::NotDown { least_deg: -3.0, needed_deg: -11.0 };
         let flat = Loss::tell(&Limit::OwnHalf { why, depth: Depth::Long, is_from_table: false });

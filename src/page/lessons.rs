@@ -135,7 +135,9 @@ pub(crate) fn before_next(lines: &mut Vec<String>, lessons: &Lessons, width: usi
 pub(crate) fn preparation(thing: &Preparation) -> String {
     let what = match &thing.what {
         WhatToPrepare::DrillSwitch(name) => {
-            format!("they may expect the old answer; drill `{name}` until it is firm, or make it the plan.")
+            format!(
+                "they may expect the old answer; drill `{name}` until it is firm, or make it the plan."
+            )
         }
         WhatToPrepare::AddSwitch(other) => {
             format!("add a switch to {} and drill it as a new pattern.", other.shown())

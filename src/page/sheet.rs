@@ -132,9 +132,10 @@ pub fn sheet(
         .collect();
     let card = |switch: &Switch| {
         let is_due = due.contains(&switch.name);
-        let changes = switch.changes.iter().map(|(id, new)| {
-            (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown())
-        });
+        let changes = switch
+            .changes
+            .iter()
+            .map(|(id, new)| (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown()));
         let old = switch.changes.keys().find_map(|id| deck.plan.get(id));
         SwitchCard {
             name: text::one_line(&switch.name),

@@ -45,8 +45,7 @@ pub(super) fn far_then_close(
 /// The long ball that stands for a serve from far back: a service cannot be copied from there. The
 /// same swing far and close, unless this is another serve of the deck.
 fn fed_long(work: &Work<'_>, one: &TableServe) -> Option<SessionBall> {
-    let thrown =
-        Thrown { throw: Throw::Feed, depth: Depth::Long, pace: Pace::Slow, ..one.mixed };
+    let thrown = Thrown { throw: Throw::Feed, depth: Depth::Long, pace: Pace::Slow, ..one.mixed };
     let ball = match answered(work, thrown, one) {
         Some(ball) if ball.serve.is_some() => ball,
         _ if suits(&thrown, &one.serve, &one.receive) => {

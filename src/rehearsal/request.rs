@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::base::{Bound, OutOfBounds};
 use crate::deck::{Deck, Switch};
 use crate::game::{Hand, PatternKey};
-use crate::launcher::{LauncherKind, Launcher, Span};
+use crate::launcher::{Launcher, LauncherKind, Span};
 use crate::rehearsal::session::{SessionPhase, WhyRefused};
 
 /// Volumes of a session: how many, how fast, how long to rest. All are common practice.
@@ -87,7 +87,9 @@ impl Volumes {
             _ => self.receives_a_minute,
         };
         match phase {
-            SessionPhase::Groove | SessionPhase::MatchLike => span.least.midpoint(span.most).floor(),
+            SessionPhase::Groove | SessionPhase::MatchLike => {
+                span.least.midpoint(span.most).floor()
+            }
             SessionPhase::Vary => span.least.midpoint(span.most).ceil(),
         }
     }
@@ -132,14 +134,25 @@ pub struct SessionRequest<'a> {
 #[derive(Debug, Clone, PartialEq)]
 pub enum RehearsalError {
     /// The deck has no serves.
-    NoServes { opponent: String },
+    NoServes {
+        opponent: String,
+    },
     /// No serve can be rehearsed, the first of them for this reason.
-    NothingLeft { opponent: String, why: WhyRefused },
+    NothingLeft {
+        opponent: String,
+        why: WhyRefused,
+    },
     OutOfBounds(OutOfBounds),
     /// Less time than the shortest session takes: so many balls with their changes.
-    NoTime { minutes: f64, least: u32 },
+    NoTime {
+        minutes: f64,
+        least: u32,
+    },
     /// A switch round needs more balls than are asked for.
-    TooShortForSwitch { balls: u32, least: u32 },
+    TooShortForSwitch {
+        balls: u32,
+        least: u32,
+    },
     /// The switch of this name changes no serve of this session.
     SwitchOutOfReach(String),
 }

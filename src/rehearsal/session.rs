@@ -8,7 +8,7 @@ use crate::base::words;
 use crate::deck::advice::Objection;
 use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin, Stroke};
 use crate::journal::Stage;
-use crate::launcher::{LauncherKind, Launcher, Limit, NoBall, SetUp, Settings, Shade, Thrown};
+use crate::launcher::{Launcher, LauncherKind, Limit, NoBall, SetUp, Settings, Shade, Thrown};
 use crate::rehearsal::StandIn;
 
 words! {

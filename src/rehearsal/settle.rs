@@ -225,9 +225,8 @@ fn log(balls: &[SessionBall], up_to: Option<u32>, number: &mut u32) -> Vec<LogLi
     let mut log: Vec<LogLine> = Vec::new();
     for ball in balls.iter().filter(|ball| ball.role == Role::Receive) {
         let (Some(serve), Some(receive)) = (&ball.serve, &ball.receive) else { continue };
-        let is_its = |line: &&mut LogLine| {
-            line.serve == *serve && line.receive.text() == receive.text()
-        };
+        let is_its =
+            |line: &&mut LogLine| line.serve == *serve && line.receive.text() == receive.text();
         if let Some(line) = log.iter_mut().find(is_its) {
             line.balls += 1;
         } else {

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::store::misread::{Misread, Mistake};
-use crate::store::tree::{NodeKind, Node};
+use crate::store::tree::{Node, NodeKind};
 
 /// What was set aside and what was stood in for while reading.
 #[derive(Debug, Default)]

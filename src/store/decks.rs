@@ -53,7 +53,8 @@ impl Decks {
             [] => Err(Home::no_deck(named, &stems)),
             [stem] => {
                 let key = self.get(stem).map(|deck| &deck.key);
-                let is_same = |(other, deck): &&(String, Deck)| other != stem && Some(&deck.key) == key;
+                let is_same =
+                    |(other, deck): &&(String, Deck)| other != stem && Some(&deck.key) == key;
                 match self.read.iter().find(is_same) {
                     Some((other, deck)) => {
                         Err(Trouble::finding(same_key(&deck.key, &[stem.clone(), other.clone()])))

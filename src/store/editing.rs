@@ -14,9 +14,9 @@ use crate::base::finding::Place;
 use crate::base::{Finding, text};
 use crate::store::Trouble;
 use crate::store::parse::without_mark;
-use crate::store::splicing::{Addition, Editor, GroupPart};
 use crate::store::scan::Tree;
-use crate::store::tree::{NodeEntry, NodeKind, Node};
+use crate::store::splicing::{Addition, Editor, GroupPart};
+use crate::store::tree::{Node, NodeEntry, NodeKind};
 use crate::store::writing::Plain;
 
 /// The text with `value` in place of what it held; nothing when there is nothing to change.
@@ -127,7 +127,9 @@ impl<'t> Editor<'t> {
             return;
         }
         match (&text.kind, &before.kind, &after.kind) {
-            (NodeKind::Items { name: Some(some), items }, ..) if some == "Some" && items.len() == 1 => {
+            (NodeKind::Items { name: Some(some), items }, ..)
+                if some == "Some" && items.len() == 1 =>
+            {
                 self.node(&items[0], before, after);
             }
             (
@@ -138,7 +140,9 @@ impl<'t> Editor<'t> {
             (NodeKind::Map(entries), NodeKind::Map(_), NodeKind::Map(_)) => {
                 self.entries(text, entries, before, after);
             }
-            (NodeKind::List(items), NodeKind::List(old), NodeKind::List(new)) if items.len() == old.len() => {
+            (NodeKind::List(items), NodeKind::List(old), NodeKind::List(new))
+                if items.len() == old.len() =>
+            {
                 self.list(text, items, old, new, after);
             }
             (

@@ -20,7 +20,7 @@ use xxhash_rust::xxh3::Xxh3;
 
 use crate::base::{Day, Finding};
 use crate::journal::{Event, EventId, Renames};
-use crate::store::merge::{Begin, Instant, EventMark, Merge, AtLine};
+use crate::store::merge::{AtLine, Begin, EventMark, Instant, Merge};
 use crate::store::sources::Source;
 use crate::store::{Home, Trouble};
 

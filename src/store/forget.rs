@@ -81,8 +81,7 @@ impl Home {
     /// The bytes of a journal without the events of a deck, and how many those are.
     fn without(&self, file: &str, key: &str) -> Result<(Vec<u8>, usize), Trouble> {
         let path = self.root().join(file);
-        let bytes =
-            fs::read(&path).map_err(Trouble::reading(&path))?;
+        let bytes = fs::read(&path).map_err(Trouble::reading(&path))?;
         let named = format!("\"deck\":\"{key}\"");
         let is_of_deck = |line: &[u8]| match read_line("", line.trim_ascii_end()) {
             Ok(event) => {

@@ -239,7 +239,12 @@ impl Home {
         disk::read_text(&self.root.join(file), file)
     }
 
-    pub(super) fn write_new<T: Serialize>(&self, file: &str, header: &str, value: &T) -> Result<(), Trouble> {
+    pub(super) fn write_new<T: Serialize>(
+        &self,
+        file: &str,
+        header: &str,
+        value: &T,
+    ) -> Result<(), Trouble> {
         let document = Plain::from_value(file, value)?.document(header);
         disk::write_whole(&self.root.join(file), document.as_bytes())
     }

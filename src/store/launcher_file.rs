@@ -3,7 +3,7 @@
 
 use crate::base::{Bound, Finding};
 use crate::deck::advice::Judged;
-use crate::launcher::{FORMAT, HeadTurn, LauncherKind, Launcher, ThrowingMachine, Span, Wheels};
+use crate::launcher::{FORMAT, HeadTurn, Launcher, LauncherKind, Span, ThrowingMachine, Wheels};
 
 const SPEED: Bound = bound("speed", "m/s", 0.5, 40.0);
 /// Topspin positive.
@@ -91,7 +91,11 @@ fn judge_dials(launcher: &Launcher, say: &mut impl FnMut(&[&str], Finding)) {
     }
 }
 
-fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {
+fn judge_machine(
+    machine: &ThrowingMachine,
+    kind: LauncherKind,
+    say: &mut impl FnMut(&[&str], Finding),
+) {
     let spans: [(&str, Bound, Span); 6] = [
         ("speed_m_s", SPEED, machine.speed_m_s),
         ("spin_rev_s", SPIN, machine.spin_rev_s),
@@ -123,9 +127,21 @@ fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl F
     let numbers: [(&[&str], Bound, Option<f64>); 9] = [
         (&["machine", "chair_height_m"], OUTLET_HEIGHT, machine.chair_height_m),
         (&["machine", "on_table_height_m"], OUTLET_HEIGHT, machine.on_table_height_m),
-        (&["machine", "start_delay_s"], bound("start delay", "s", 0.0, 120.0), Some(machine.start_delay_s)),
-        (&["machine", "stored_balls"], bound("stored balls", "", 0.0, 1000.0), Some(machine.stored_balls.into())),
-        (&["machine", "hopper_balls"], bound("hopper", "balls", 1.0, 1000.0), Some(machine.hopper_balls.into())),
+        (
+            &["machine", "start_delay_s"],
+            bound("start delay", "s", 0.0, 120.0),
+            Some(machine.start_delay_s),
+        ),
+        (
+            &["machine", "stored_balls"],
+            bound("stored balls", "", 0.0, 1000.0),
+            Some(machine.stored_balls.into()),
+        ),
+        (
+            &["machine", "hopper_balls"],
+            bound("hopper", "balls", 1.0, 1000.0),
+            Some(machine.hopper_balls.into()),
+        ),
         (&["machine", "scatter", "speed_percent"], SCATTER_PERCENT, Some(scatter[0])),
         (&["machine", "scatter", "spin_percent"], SCATTER_PERCENT, Some(scatter[1])),
         (&["machine", "scatter", "elevation_deg"], SCATTER_DEG, Some(scatter[2])),
@@ -139,12 +155,16 @@ fn judge_machine(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl F
     judge_wheels(machine, kind, say);
 }
 
-fn judge_wheels(machine: &ThrowingMachine, kind: LauncherKind, say: &mut impl FnMut(&[&str], Finding)) {
+fn judge_wheels(
+    machine: &ThrowingMachine,
+    kind: LauncherKind,
+    say: &mut impl FnMut(&[&str], Finding),
+) {
     let rising = machine.tied.windows(2).all(|pair| pair[0].speed_m_s < pair[1].speed_m_s);
-    let bounded = machine.tied.iter().all(|point| {
-        SPEED.check(point.speed_m_s).is_ok()
-            && SPIN.check(point.spin_rev_s).is_ok()
-    });
+    let bounded = machine
+        .tied
+        .iter()
+        .all(|point| SPEED.check(point.speed_m_s).is_ok() && SPIN.check(point.spin_rev_s).is_ok());
     match (machine.wheels, machine.tied.len()) {
         (Wheels::One, 0 | 1) => say(
             &["machine", "tied"],
@@ -192,8 +212,9 @@ mod tests {
 
     #[test]
     fn every_impossible_number_is_found_where_it_stands() {
-        let machine =
-            |change: fn(&mut ThrowingMachine)| paths(|launcher| change(launcher.machine.as_mut().unwrap()));
+        let machine = |change: fn(&mut ThrowingMachine)| {
+            paths(|launcher| change(launcher.machine.as_mut().unwrap()))
+        };
         assert_eq!(machine(|m| m.speed_m_s.most = 400.0), ["machine.speed_m_s.most"]);
         assert_eq!(machine(|m| m.speed_m_s = Span::new(9.0, 3.0)), ["machine.speed_m_s"]);
         assert_eq!(machine(|m| m.chair_height_m = Some(f64::NAN)), ["machine.chair_height_m"]);

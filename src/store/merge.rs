@@ -155,7 +155,15 @@ impl Merge {
                 let is_plain_answer = head.kind == "answer" && head.origin.is_none();
                 let (day, at_ms, n) = (head.day, head.at_ms, head.n);
                 let source = number;
-                self.marks.push(EventMark { day, at_ms, device, n, source, offset, is_plain_answer });
+                self.marks.push(EventMark {
+                    day,
+                    at_ms,
+                    device,
+                    n,
+                    source,
+                    offset,
+                    is_plain_answer,
+                });
             }
         });
         let read = read.map_err(Trouble::reading(&source.path))?;
@@ -314,8 +322,7 @@ impl Merge {
 
     fn open(&self) -> Result<Vec<LineReader>, Trouble> {
         let open = |source: &Source| {
-            LineReader::open(&source.path)
-                .map_err(Trouble::reading(&source.path))
+            LineReader::open(&source.path).map_err(Trouble::reading(&source.path))
         };
         self.sources.iter().map(open).collect()
     }
@@ -328,9 +335,7 @@ impl Merge {
         text: &mut Vec<u8>,
     ) -> Result<(), Trouble> {
         let path = &self.sources[mark.source].path;
-        files[mark.source]
-            .read_at(mark.offset, text)
-            .map_err(Trouble::reading(path))
+        files[mark.source].read_at(mark.offset, text).map_err(Trouble::reading(path))
     }
 
     /// The event of a mark from its line.

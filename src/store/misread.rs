@@ -3,7 +3,7 @@
 use serde::de::{self, Unexpected};
 
 use crate::base::text;
-use crate::store::tree::{NodeKind, Node};
+use crate::store::tree::{Node, NodeKind};
 
 /// What is wrong with a node.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,9 +61,13 @@ impl Misread {
         // A missing field is told at the opening of its group.
         let span = match (&self.mistake, &node.kind) {
             (Mistake::Missing { .. }, _) => node.span.start..node.span.start + 1,
-            (_, NodeKind::Fields { .. } | NodeKind::Items { .. } | NodeKind::List(_) | NodeKind::Map(_)) => {
-                node.span.start..node.span.start + 1
-            }
+            (
+                _,
+                NodeKind::Fields { .. }
+                | NodeKind::Items { .. }
+                | NodeKind::List(_)
+                | NodeKind::Map(_),
+            ) => node.span.start..node.span.start + 1,
             _ => node.span.clone(),
         };
         Self { node: Some(node.span.start), span, ..self }

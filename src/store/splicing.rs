@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use crate::base::text;
-use crate::store::tree::{NodeEntry, Node};
+use crate::store::tree::{Node, NodeEntry};
 use crate::store::writing::{Plain, STEP, WIDTH};
 
 /// A part to be added to a group, behind the part with this number; before all when there is none.
@@ -143,8 +143,7 @@ impl<'t> Editor<'t> {
                 self.replace(comma - 1..comma, "");
             }
         }
-        let (line_start, starts_line) =
-            (self.line_start(span.start), self.starts_line(span.start));
+        let (line_start, starts_line) = (self.line_start(span.start), self.starts_line(span.start));
         let rest = &self.text[end..];
         let blank = rest.len() - rest.trim_start_matches([' ', '\t']).len();
         let line_end = ["\r\n", "\n"].iter().find(|line_end| rest[blank..].starts_with(**line_end));
@@ -190,7 +189,8 @@ impl<'t> Editor<'t> {
     /// Puts parts before the first one of their group, which begins at a byte.
     fn add_before(&mut self, at: usize, group: &[Addition<'t>]) {
         let indentation = self.indentation(at);
-        let between = if self.starts_line(at) { format!(",\n{indentation}") } else { ", ".to_owned() };
+        let between =
+            if self.starts_line(at) { format!(",\n{indentation}") } else { ", ".to_owned() };
         let mut new = String::new();
         for addition in group {
             new.push_str(&self.part(addition.part, text::width(indentation), self.column(at)));

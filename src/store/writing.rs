@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::base::text;
 use crate::store::Trouble;
 use crate::store::scan::Tree;
-use crate::store::tree::{NodeEntry, NodeKind, Node};
+use crate::store::tree::{Node, NodeEntry, NodeKind};
 
 /// Columns a line may have.
 pub(crate) const WIDTH: usize = 100;
@@ -71,8 +71,9 @@ impl Plain {
             items.iter().map(|item| self.flat(item)).collect::<Vec<_>>().join(", ")
         };
         let named = |entries: &[NodeEntry]| {
-            let flat =
-                |entry: &NodeEntry| format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value));
+            let flat = |entry: &NodeEntry| {
+                format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value))
+            };
             entries.iter().map(flat).collect::<Vec<_>>().join(", ")
         };
         match &node.kind {
@@ -94,7 +95,8 @@ impl Plain {
     pub(crate) fn laid_entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
         let key = self.flat(&entry.key);
         // Serves, switches, events: what a file is about has a line for each.
-        if indent == STEP && matches!(&entry.value.kind, NodeKind::List(items) if has_groups(items)) {
+        if indent == STEP && matches!(&entry.value.kind, NodeKind::List(items) if has_groups(items))
+        {
             return format!("{key}: {}", self.stacked(&entry.value, indent));
         }
         let lead = lead + text::width(&key) + 2;
@@ -130,7 +132,8 @@ impl Plain {
         for entry in node.entries() {
             lines.push(format!("{}{},", " ".repeat(inner), self.laid_entry(entry, inner, inner)));
         }
-        let (open, close) = if matches!(node.kind, NodeKind::Map(_)) { ('{', '}') } else { ('[', ']') };
+        let (open, close) =
+            if matches!(node.kind, NodeKind::Map(_)) { ('{', '}') } else { ('[', ']') };
         format!("{open}\n{}\n{}{close}", lines.join("\n"), " ".repeat(indent))
     }
 

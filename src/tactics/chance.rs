@@ -276,9 +276,8 @@ mod tests {
     #[test]
     fn a_finished_game_is_certain_and_only_the_lead_counts_beyond_the_tie() {
         let chances = Chances::new(0.5, 0.5);
-        let at = |me, them| {
-            GameLaw::ELEVEN.win_from(chances, Game { me, them, first_server: End::Me })
-        };
+        let at =
+            |me, them| GameLaw::ELEVEN.win_from(chances, Game { me, them, first_server: End::Me });
         assert_eq!((at(11, 9), at(10, 12)), (1.0, 0.0));
         assert_eq!(at(13, 12), at(11, 10));
     }

@@ -5,8 +5,8 @@
 //! usual drop; with one assumed drop the filter would have to call its rate low instead. So a
 //! filter runs for each of a few drops, and each is weighed by how likely it makes every ball.
 
-use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
 use crate::base::{Bound, OutOfBounds};
+use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
 use crate::tactics::rates::Belief;
 
 /// What an answer loses when it is read, of one point.
@@ -19,13 +19,8 @@ impl ReadDrop {
     /// A small one and a large one, tried beside it. Assumption.
     pub const SMALL: Self = Self(0.08);
     pub const LARGE: Self = Self(0.25);
-    const BOUND: Bound = Bound {
-        what: "`drop`",
-        unit: "",
-        least: 0.0,
-        most: 0.6,
-        source: "assumption",
-    };
+    const BOUND: Bound =
+        Bound { what: "`drop`", unit: "", least: 0.0, most: 0.6, source: "assumption" };
 
     /// # Errors
     /// [`OutOfBounds`] for less than nothing or more than 0.6.

@@ -108,14 +108,7 @@ impl OpponentHistory {
         history
     }
 
-    fn point(
-        &mut self,
-        deck: &Deck,
-        point: &Point,
-        waiting: Option<bool>,
-        age: u32,
-        order: usize,
-    ) {
+    fn point(&mut self, deck: &Deck, point: &Point, waiting: Option<bool>, age: u32, order: usize) {
         let weight = fading(FADING, age);
         if let Some(words) = &point.unknown {
             self.unknown_words.push(words.clone());
@@ -163,13 +156,7 @@ impl OpponentHistory {
         }
     }
 
-    fn debrief(
-        &mut self,
-        deck: &Deck,
-        debrief: &Debrief,
-        age: u32,
-        recorded: &BTreeSet<ServeId>,
-    ) {
+    fn debrief(&mut self, deck: &Deck, debrief: &Debrief, age: u32, recorded: &BTreeSet<ServeId>) {
         let weight = fading(FADING, age) * DEBRIEF;
         for of in &debrief.serves {
             let Some(serve) = known(deck, Some(&of.serve)) else {

@@ -149,7 +149,8 @@ mod tests {
 
     #[test]
     fn every_line_of_the_table_is_a_receive_as_files_write_it() {
-        let headings = TABLE.lines().filter(|line| !line.is_empty() && !line.starts_with([' ', '#']));
+        let headings =
+            TABLE.lines().filter(|line| !line.is_empty() && !line.starts_with([' ', '#']));
         for kind in headings.inspect(|kind| assert_eq!(under(kind).count(), 5, "{kind}")) {
             for (receive, why) in under(kind) {
                 assert!(TABLE.contains(&format!("  {}: {why}", receive.text())), "{kind}");

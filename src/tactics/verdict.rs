@@ -129,10 +129,12 @@ fn alternative(
         *id == serve.id && *with != key && record.behind() >= FEWEST_POINTS
     });
     let played = played.filter_map(|((_, with), _)| Receive::from_text(with.as_str()).ok());
-    best(in_reserve).or_else(|| best(played.map(|receive| (receive, None)).collect())).or_else(|| {
-        let offered = usual(serve, question.player).into_iter();
-        Some((offered.into_iter().find(|other| other.text() != planned.text())?, None))
-    })
+    best(in_reserve).or_else(|| best(played.map(|receive| (receive, None)).collect())).or_else(
+        || {
+            let offered = usual(serve, question.player).into_iter();
+            Some((offered.into_iter().find(|other| other.text() != planned.text())?, None))
+        },
+    )
 }
 
 /// What was played instead of the plan in the newest match this serve came in.

@@ -17,9 +17,9 @@ mod search;
 mod solve;
 mod starts;
 
+pub use measure::{Band, Measure};
 pub use outcome::{Aimed, BallOutcome, Family};
 pub use refusal::{AimError, Miss, Refusal};
-pub use measure::{Band, Measure};
 pub use request::{Origin, Request, Wish};
 pub use scatter::{Scatter, Share};
 pub use search::{FirstAimed, aim, aim_first, is_possible};

@@ -1,7 +1,7 @@
 //! Why nothing fits: which limit bit, what was missed, and the nearest ball that is possible.
 
-use super::outcome::Aimed;
 use super::measure::{Band, Measure};
+use super::outcome::Aimed;
 use super::request::{Origin, Request};
 use super::solve::{Landing, Pull};
 use crate::flight::FlightError;
@@ -54,11 +54,7 @@ pub struct Refusal {
 
 impl Refusal {
     /// Reads where the search ended: bands the nearest ball misses, and firm ones it leans on.
-    pub(super) fn explain(
-        request: &Request,
-        searched: &Nearest,
-        nearest: Option<Aimed>,
-    ) -> Self {
+    pub(super) fn explain(request: &Request, searched: &Nearest, nearest: Option<Aimed>) -> Self {
         let mut limits = Vec::new();
         let mut misses = Vec::new();
         for (wish, pull) in request.wishes.iter().zip(&searched.pulls) {

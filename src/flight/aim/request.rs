@@ -88,13 +88,7 @@ impl Request {
             wishes.push(law(Measure::FirstBounceX, Band::between(0.0, NET_X_M)));
             wishes.push(law(Measure::FirstBounceY, across));
         }
-        Self {
-            throw,
-            outlet_m,
-            spin,
-            wishes,
-            scatter: Scatter::default(),
-        }
+        Self { throw, outlet_m, spin, wishes, scatter: Scatter::default() }
     }
 
     /// A ball like a serve: own half, net, receiver's half.

@@ -9,7 +9,6 @@ use crate::flight::legality::Throw;
 use crate::flight::path::{COARSE_STEP_S, Until, Watch, follow_for};
 use crate::flight::{FlightError, Launch};
 
-
 /// Standard deviations of a launcher from ball to ball.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -110,14 +109,7 @@ mod tests {
         };
         let even = Scatter { speed_share: 0.0, angle_deg: 0.0, spin_share: 0.0 };
         let count = |scatter: &Scatter| {
-            keeps_class(
-                &launch,
-                Throw::Serve,
-                &Constants::default(),
-                scatter,
-                1,
-                200,
-            )
+            keeps_class(&launch, Throw::Serve, &Constants::default(), scatter, 1, 200)
         };
         assert_eq!(count(&even).kept, 200);
         let wild = Scatter { speed_share: 0.05, angle_deg: 3.0, spin_share: 0.2 };

@@ -1,8 +1,8 @@
 //! The search for the launch that does what is asked, and for the nearest one when none does.
 
-use super::outcome::{Aimed, Family, Measured, BallOutcome};
-use super::refusal::{AimError, Nearest, Refusal};
 use super::measure::Measure;
+use super::outcome::{Aimed, BallOutcome, Family, Measured};
+use super::refusal::{AimError, Nearest, Refusal};
 use super::request::{Origin, Request};
 use super::solve::{Landing, Pull, cost, walk};
 use super::{scatter, starts};
@@ -303,14 +303,8 @@ fn finish(
         return None;
     }
     let outcome = BallOutcome::read_path(&path, request.throw)?;
-    let keeps = scatter::keeps_class(
-        &launch,
-        request.throw,
-        constants,
-        &request.scatter,
-        seed,
-        throws,
-    );
+    let keeps =
+        scatter::keeps_class(&launch, request.throw, constants, &request.scatter, seed, throws);
     let family = Family::of_launch(request.throw, launch.elevation_deg);
     Some(Aimed { launch, throw: request.throw, outcome, family, keeps })
 }

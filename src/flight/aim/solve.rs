@@ -16,8 +16,8 @@ use glam::{DMat3, DVec3};
 use crate::flight::constants::Constants;
 use crate::flight::path::Watch;
 
-use super::outcome::{Measured, measure};
 use super::measure::{Band, MEASURES, Measure};
+use super::outcome::{Measured, measure};
 use super::request::Request;
 
 /// Iterations of one start, at most.

@@ -14,7 +14,7 @@ use crate::flight::path::{COARSE_STEP_S, Until, follow};
 use crate::flight::{Launch, SpinRate};
 use crate::launcher::dials::Feature;
 use crate::launcher::settings::Quantity;
-use crate::launcher::{Launcher, ThrowingMachine, Span, Wheels};
+use crate::launcher::{Launcher, Span, ThrowingMachine, Wheels};
 
 /// How well a bounce is read off paper on the table, metres: one standard deviation.
 const READ_M: f64 = 0.01;
@@ -193,7 +193,8 @@ impl ThrowModel {
     ) -> Option<Sights> {
         let land = usize::from(is_service);
         let bounces = land + 1 + usize::from(to_next);
-        let path = follow(&launch.motion(), constants, Until { bounces, time_s: 4.0 }, COARSE_STEP_S);
+        let path =
+            follow(&launch.motion(), constants, Until { bounces, time_s: 4.0 }, COARSE_STEP_S);
         let first = path.bounces.first()?;
         let landing = path.bounces.get(land)?;
         let next_x_m = match path.bounces.get(land + 1) {

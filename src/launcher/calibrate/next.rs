@@ -94,7 +94,12 @@ pub(super) fn most_useful(
 }
 
 /// How much the logarithm of the determinant grows with this ball.
-fn gain(model: &ThrowModel, scaled: &[f64], information: &[Vec<f64>], ball: &SeenBall) -> Option<f64> {
+fn gain(
+    model: &ThrowModel,
+    scaled: &[f64],
+    information: &[Vec<f64>],
+    ball: &SeenBall,
+) -> Option<f64> {
     let unknowns = model.unscaled(scaled);
     let spread = model.spread(&model.constants(&unknowns), &unknowns, ball)?;
     let at = |scaled: &[f64]| -> Option<Vec<f64>> {

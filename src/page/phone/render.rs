@@ -9,8 +9,8 @@ use serde::Serialize;
 
 use super::document::{PhoneData, Vocabulary};
 use super::pack::Packer;
-use super::rounds::PhoneRounds;
 use super::request::{PhoneError, PhoneRequest};
+use super::rounds::PhoneRounds;
 use super::sheets::{PhoneSheet, SheetArticle};
 use crate::base::{Dice, text};
 use crate::drill::WarmUp;
@@ -69,9 +69,7 @@ impl PhonePage {
             self.html.len().div_ceil(1024)
         )];
         if self.days < wanted_days {
-            lines.push(
-                "more days would make the page too large; name fewer opponents".to_owned(),
-            );
+            lines.push("more days would make the page too large; name fewer opponents".to_owned());
         }
         let notes = if has_notes { "your private notes are in it" } else { "notes stay home" };
         lines.push(format!(

@@ -156,8 +156,7 @@ impl<'a> PhoneRounds<'a> {
                 rounds.push(PhoneRound { name: name.to_owned(), about, scripts: made });
             }
         };
-        let plain =
-            RoundRequest { balls: ROUND_BALLS, ..self.plain(place, self.request.today) };
+        let plain = RoundRequest { balls: ROUND_BALLS, ..self.plain(place, self.request.today) };
         add("Whole plan", "every serve, one tap against the ball", ORDERS, plain);
         let match_like = RoundRequest { order: ServeOrder::MatchLike, ..plain };
         add("As in a match", "two at a time, as often as they come", ORDERS, match_like);

@@ -37,9 +37,11 @@ impl PhoneTaken {
     /// In words, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         let mut lines = vec![self.taken_in()];
-        lines.extend(self.new_serves.iter().map(|serve| {
-            format!("  {serve}; give it a receive with `secondball plan choose`")
-        }));
+        lines.extend(
+            self.new_serves
+                .iter()
+                .map(|serve| format!("  {serve}; give it a receive with `secondball plan choose`")),
+        );
         let events = |number: usize, what: &str| {
             (number > 0).then(|| format!("{} {what}", text::count(number, "event")))
         };

@@ -32,9 +32,11 @@ struct Card<'a> {
 /// Never for a session held in memory; the template's own error otherwise.
 pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, minijinja::Error> {
     let sheet = sheet(session, units);
-    let drawn = sheet.set_ups.iter().zip(1..).map(|(set_up, number)| {
-        svg(&format!("set-up-{number}"), set_up, units)
-    });
+    let drawn = sheet
+        .set_ups
+        .iter()
+        .zip(1..)
+        .map(|(set_up, number)| svg(&format!("set-up-{number}"), set_up, units));
     let card = Card {
         style: include_str!("../templates/rehearsal.css"),
         size: paper.layout().size,

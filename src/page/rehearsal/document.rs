@@ -38,7 +38,10 @@ pub(in crate::page) enum SheetGroup {
     /// Where the launcher stands: the place among the set-ups. Words that follow say the same.
     Drawing(usize),
     /// One ball a line.
-    List { has_score: bool, entries: Vec<ListEntry> },
+    List {
+        has_score: bool,
+        entries: Vec<ListEntry>,
+    },
     /// One letter a ball.
     Called(Vec<ListEntry>),
     Logs(Vec<LogRow>),

@@ -23,7 +23,14 @@ pub(super) fn knobs(
     let bends = bends.unwrap_or_default();
     let mut lines = vec![
         ("speed", speed(thrown)),
-        ("spin", format!("{}{bends}{}", spin_words(thrown.spin, thrown.rev_s), of_wheels(thrown.spin, wheels))),
+        (
+            "spin",
+            format!(
+                "{}{bends}{}",
+                spin_words(thrown.spin, thrown.rev_s),
+                of_wheels(thrown.spin, wheels)
+            ),
+        ),
         ("down", down(thrown, units)),
         ("aim", aim(thrown, set_up, player, units)),
     ];

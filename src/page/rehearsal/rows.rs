@@ -42,11 +42,7 @@ pub fn csv(session: &Session) -> Result<String, csv::Error> {
 }
 
 /// What is known of a ball before it is aimed: column and cell.
-fn ball_cells(
-    block: &Block,
-    ball: &SessionBall,
-    is_last: bool,
-) -> Vec<(&'static str, String)> {
+fn ball_cells(block: &Block, ball: &SessionBall, is_last: bool) -> Vec<(&'static str, String)> {
     let (thrown, set_up) = (&ball.thrown, &block.set_up);
     let before: Vec<String> = ball.before.iter().map(said).collect();
     vec![

@@ -6,9 +6,9 @@
 use std::collections::BTreeMap;
 
 use crate::base::text;
-use crate::page::made_picture::letter;
 use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
+use crate::page::made_picture::letter;
 use crate::rehearsal::{Block, Rehearsed, Role, Session, SessionBall, StandIn};
 
 /// The letter of every received ball. A letter stands for one serve and its receive; a variation

@@ -25,7 +25,9 @@ fn offered(question: &Question<'_>, serve: &Serve) -> Vec<Offered> {
     let mut list: Vec<Offered> = Vec::new();
     let mut add = |receive: Receive, in_switch: Option<String>, is_common_practice: bool| {
         let key = ReceiveKey::from_receive(&receive);
-        if let Some(known) = list.iter_mut().find(|known| ReceiveKey::from_receive(&known.receive) == key) {
+        if let Some(known) =
+            list.iter_mut().find(|known| ReceiveKey::from_receive(&known.receive) == key)
+        {
             known.in_switch = known.in_switch.take().or(in_switch);
         } else if list.len() < MOST_CHOICES {
             list.push(Offered { receive, in_switch, is_common_practice });

@@ -9,5 +9,5 @@ mod notes;
 mod weigh;
 
 pub use choices::LEVEL;
-pub use document::{Advice, Choice, Mix, AdviceNote, OtherDrop, ServeAdvice};
+pub use document::{Advice, AdviceNote, Choice, Mix, OtherDrop, ServeAdvice};
 pub use weigh::advise;

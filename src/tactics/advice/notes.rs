@@ -22,7 +22,8 @@ pub(super) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<Advi
         AdviceNote::Matches(history.matches.len())
     };
     let unknown = (history.unknown > 0).then_some(AdviceNote::Unknown(history.unknown));
-    let parts = [unknown, assumed_drop(serves), shares(question), is_shrunk.then_some(AdviceNote::Shrunk)];
+    let parts =
+        [unknown, assumed_drop(serves), shares(question), is_shrunk.then_some(AdviceNote::Shrunk)];
     std::iter::once(first).chain(parts.into_iter().flatten()).collect()
 }
 

@@ -65,10 +65,7 @@ pub fn advise(verdicts: &Verdicts<'_>) -> Advice {
         known: (Knowledge::from_points(own), Knowledge::from_points(theirs)),
         best_of: question.length.games(),
         match_chance: win_match(question.length, chances),
-        match_chance_changed: win_match(
-            question.length,
-            Chances::new(chances.serve(), changed),
-        ),
+        match_chance_changed: win_match(question.length, Chances::new(chances.serve(), changed)),
         match_range: unsure.range_of(slope, |at| win_match(question.length, at)),
         one_in_a_hundred: slope.receive * 0.01,
         notes: notes(question, &serves),
