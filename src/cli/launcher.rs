@@ -54,13 +54,9 @@ pub enum Then {
         #[arg(long)]
         json: bool,
     },
-    #[expect(missing_docs, reason = "documented by its arguments")]
     Fly(fly::FlyArguments),
-    #[expect(missing_docs, reason = "documented by its arguments")]
     Aim(aim::AimArguments),
-    #[expect(missing_docs, reason = "documented by its arguments")]
     Trim(trim::TrimArguments),
-    #[expect(missing_docs, reason = "documented by its arguments")]
     Calibrate(calibrate::CalibrateArguments),
 }
 

@@ -88,7 +88,7 @@ fn found(request: &Request, constants: &Constants, seed: u64) -> Result<Option<A
     let best = if ways.len() == 1 { first } else { best_of(request, constants, &ways, seed) };
     match finish(request, constants, best, seed, THROWS) {
         Some(aimed) => Ok(Some(aimed)),
-        None => Err(AimError::Refused(Box::new(Refusal::default()))),
+        None => Err(AimError::Refused(Box::default())),
     }
 }
 
