@@ -204,7 +204,7 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     let mut page = crate::page::plan::plan(&deck, desk.player()?);
     let dossier = desk.dossier(arguments.whom.opponent(), world)?;
     page.add_points(dossier.history, &dossier.lessons()?);
-    world.print(&page, arguments.json, |page, width| page.text(width))?;
+    world.print(&page, arguments.json, crate::page::plan::PlanView::text)?;
     if !arguments.json
         && !open_plan::say_what_is_open(&deck, dossier.stem, world)?
         && deck.safe.is_none()

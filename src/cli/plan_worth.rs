@@ -112,7 +112,7 @@ pub(super) fn run(arguments: &WorthArguments, desk: &Desk, world: &mut World<'_>
     };
     let behind = UnsureChances::from_verdicts(&verdicts).behind;
     let page = WorthPage::new(&dossier.deck.opponent, from, worths, behind);
-    world.print(&page, arguments.json, |page, width| page.text(width))
+    world.print(&page, arguments.json, WorthPage::text)
 }
 
 #[cfg(test)]

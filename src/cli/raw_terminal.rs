@@ -39,6 +39,7 @@ impl RawTerminal {
     ///
     /// # Errors
     /// [`Failure::Interrupted`] for Ctrl-C and Ctrl-D.
+    #[expect(clippy::unused_self, reason = "single keys come only while the terminal is raw")]
     pub fn press(&self) -> Result<KeyCode> {
         loop {
             let Event::Key(event) = read()? else { continue };

@@ -60,7 +60,7 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
     } else if let Some(file) = &arguments.out {
         world.write_page(file, &sheet.text(world.width))?;
     } else {
-        world.print(&sheet, arguments.json, |sheet, width| sheet.text(width))?;
+        world.print(&sheet, arguments.json, crate::page::sheet::Sheet::text)?;
     }
     Ok(())
 }

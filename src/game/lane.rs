@@ -80,7 +80,6 @@ impl Target {
     }
 
     /// True when neither part is set.
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks by reference")]
     pub const fn is_open(&self) -> bool {
         self.lane.is_none() && self.depth.is_none()
     }

@@ -58,17 +58,15 @@ impl Misread {
         if self.node.is_some() {
             return self;
         }
+        let is_group = matches!(
+            node.kind,
+            NodeKind::Fields { .. } | NodeKind::Items { .. } | NodeKind::List(_) | NodeKind::Map(_)
+        );
         // A missing field is told at the opening of its group.
-        let span = match (&self.mistake, &node.kind) {
-            (Mistake::Missing { .. }, _) => node.span.start..node.span.start + 1,
-            (
-                _,
-                NodeKind::Fields { .. }
-                | NodeKind::Items { .. }
-                | NodeKind::List(_)
-                | NodeKind::Map(_),
-            ) => node.span.start..node.span.start + 1,
-            _ => node.span.clone(),
+        let span = if is_group || matches!(self.mistake, Mistake::Missing { .. }) {
+            node.span.start..node.span.start + 1
+        } else {
+            node.span.clone()
         };
         Self { node: Some(node.span.start), span, ..self }
     }
