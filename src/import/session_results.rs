@@ -94,8 +94,11 @@ pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, 
             (Err(finding), _) => findings.push(finding),
             // A plan without a session has no balls yet.
             (Ok(counts), Some(_)) if most > 0 && counts.balls > most => findings.push(
-                Finding::error(format!("`{result}`: {name} has {most} balls, not {}", counts.balls))
-                    .hint("the second number is the balls of that line or fewer; - skips a line"),
+                Finding::error(format!(
+                    "`{result}`: {name} has {most} balls, not {}",
+                    counts.balls
+                ))
+                .hint("the second number is the balls of that line or fewer; - skips a line"),
             ),
             (Ok(Counts { made, balls, wrong }), Some(line)) => logged.push(Logged {
                 serve: line.serve.clone(),

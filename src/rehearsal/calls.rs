@@ -28,11 +28,7 @@ pub(super) struct SharedBall<'w> {
 
 impl<'w> SharedBall<'w> {
     /// The serves among these that can be called on the ball of the first, under a switch as well.
-    fn around(
-        head: &'w TableServe,
-        among: &[&'w TableServe],
-        switch: Option<&Switch>,
-    ) -> Self {
+    fn around(head: &'w TableServe, among: &[&'w TableServe], switch: Option<&Switch>) -> Self {
         let own = head.alone.thrown;
         let on = |ball: Thrown| -> Vec<&'w TableServe> {
             let fits = |receive: &Receive| suits(&ball, &head.serve, receive);
@@ -49,8 +45,8 @@ impl<'w> SharedBall<'w> {
         };
         let middle = Thrown { lane: Lane::Middle, ..own };
         let (alone, there) = (on(own), on(middle));
-        let is_better = there.len() > alone.len()
-            && there.iter().any(|one| one.serve.id == head.serve.id);
+        let is_better =
+            there.len() > alone.len() && there.iter().any(|one| one.serve.id == head.serve.id);
         let (serves, thrown) = if is_better { (there, middle) } else { (alone, own) };
         Self { serves, thrown, set_up: head.alone.set_up }
     }
@@ -128,11 +124,7 @@ fn called_block(maker: &mut Maker<'_>, shared: &SharedBall<'_>, count: u32) -> B
 
 /// Before the call, the call, after it. At least a third of the balls before and after it are
 /// serves that change, the first of them within three balls of the call.
-pub(super) fn switch_round(
-    maker: &mut Maker<'_>,
-    switch: &Switch,
-    count: u32,
-) -> Option<Block> {
+pub(super) fn switch_round(maker: &mut Maker<'_>, switch: &Switch, count: u32) -> Option<Block> {
     let new_receive = |one: &TableServe| switch.changes.get(&one.serve.id);
     let is_kept_ball = !maker.work.kind().mixes_freely();
     let shared = if is_kept_ball {
@@ -233,7 +225,8 @@ pub(super) fn whole_call(balls: &[SessionBall], even: usize, most: usize) -> usi
 pub(super) fn note_the_round(blocks: &mut [Block]) {
     let is_round = |block: &Block| block.variation == Variation::SwitchRound;
     let mut round: Vec<&mut Block> = blocks.iter_mut().filter(|block| is_round(block)).collect();
-    let called = round.iter().position(|block| block.balls.iter().any(|ball| ball.call().is_some()));
+    let called =
+        round.iter().position(|block| block.balls.iter().any(|ball| ball.call().is_some()));
     let Some(called) = called else { return };
     let name = round[called].balls.iter().find_map(SessionBall::call).map(|call| call.name.clone());
     let last = round.len() - 1;

@@ -11,11 +11,7 @@ use crate::rehearsal::work::{Maker, TableServe, Work};
 const LEAST: u32 = 8;
 
 /// Far back and slow, then from the usual place.
-pub(super) fn far_then_close(
-    maker: &mut Maker<'_>,
-    base: &TableServe,
-    count: u32,
-) -> Vec<Block> {
+pub(super) fn far_then_close(maker: &mut Maker<'_>, base: &TableServe, count: u32) -> Vec<Block> {
     let all = if maker.work.kind().mixes_freely() { maker.work.all() } else { vec![base] };
     let long: Vec<SessionBall> = all.iter().filter_map(|one| fed_long(maker.work, one)).collect();
     if count < LEAST || long.is_empty() {

@@ -85,21 +85,20 @@ pub(super) fn blocks(maker: &mut Maker<'_>, count: u32) -> Vec<Block> {
 }
 
 /// One variation about one serve.
-fn about(
-    maker: &mut Maker<'_>,
-    variation: Variation,
-    base: &TableServe,
-    count: u32,
-) -> Vec<Block> {
+fn about(maker: &mut Maker<'_>, variation: Variation, base: &TableServe, count: u32) -> Vec<Block> {
     let mut around = Some(&base.serve.id);
     let balls = match (variation, maker.work.kind()) {
         (Variation::ChangeTheAnswer, _) => return change_the_answer(maker, base, count),
         (Variation::FarThenClose, _) => return far_then_close(maker, base, count),
-        (Variation::Sweep, _) => return sweep::sweep(maker.work, base, count).into_iter().collect(),
+        (Variation::Sweep, _) => {
+            return sweep::sweep(maker.work, base, count).into_iter().collect();
+        }
         (Variation::MostOfTheTable, LauncherKind::Oscillating) => {
             return sweep::most_of_the_table(maker.work, base, count).into_iter().collect();
         }
-        (Variation::ThreeDepths, LauncherKind::Fixed) => return depths_in_turn(maker.work, base, count),
+        (Variation::ThreeDepths, LauncherKind::Fixed) => {
+            return depths_in_turn(maker.work, base, count);
+        }
         // These two are about the deck, not about one serve.
         (Variation::UntilLong, _) => {
             around = None;
@@ -109,8 +108,9 @@ fn about(
             around = None;
             odd_slow(maker, count)
         }
-        (Variation::ThreeTargets, _) => three_targets(maker.work, base)
-            .map(|balls| maker.deal(&balls, count)),
+        (Variation::ThreeTargets, _) => {
+            three_targets(maker.work, base).map(|balls| maker.deal(&balls, count))
+        }
         (Variation::ThreeDepths, _) => {
             depths(maker.work, base).map(|balls| maker.deal(&balls, count))
         }
@@ -133,9 +133,9 @@ fn about(
 fn same_receive(base: &TableServe, balls: &[SessionBall]) -> Option<Note> {
     let text = |ball: &SessionBall| ball.receive.as_ref().map(Receive::text);
     let (own, new): (Vec<_>, Vec<_>) = balls.iter().partition(|ball| ball.serve.is_some());
-    let is_same = new.iter().any(|new| {
-        own.iter().any(|own| own.thrown != new.thrown && text(own) == text(new))
-    });
+    let is_same = new
+        .iter()
+        .any(|new| own.iter().any(|own| own.thrown != new.thrown && text(own) == text(new)));
     is_same.then(|| Note::SameReceive { has_topspin: base.mixed.spin.has_topspin() })
 }
 
@@ -164,8 +164,11 @@ fn three_targets(work: &Work<'_>, base: &TableServe) -> Option<Vec<SessionBall>>
             neighbour(work, base, Thrown { lane, depth, pace: Pace::Medium, ..base.mixed })
         })
     };
-    let targets =
-        [(Lane::Forehand, Depth::Short), (Lane::Backhand, Depth::Short), (Lane::Backhand, Depth::Long)];
+    let targets = [
+        (Lane::Forehand, Depth::Short),
+        (Lane::Backhand, Depth::Short),
+        (Lane::Backhand, Depth::Long),
+    ];
     targets.into_iter().map(target).collect()
 }
 
@@ -187,12 +190,7 @@ fn depths_in_turn(work: &Work<'_>, base: &TableServe, count: u32) -> Vec<Block> 
         Block {
             around: Some(base.serve.id.clone()),
             notes: vec![Note::OneDepthAfterTheOther],
-            ..Block::draft(
-                SessionPhase::Vary,
-                Variation::ThreeDepths,
-                work.place(base),
-                balls,
-            )
+            ..Block::draft(SessionPhase::Vary, Variation::ThreeDepths, work.place(base), balls)
         }
     };
     balls.into_iter().zip(apportion(count, &[1.0; 3], 0)).map(block).collect()
@@ -287,8 +285,7 @@ fn dead_among_loaded(
     let dead = Thrown { spin: Spin::Dead, rev_s: 0.0, breaks: None, ..plain };
     let dead = neighbour(maker.work, base, dead)?;
     let dead_balls = (count / 4).max(1);
-    let mut balls =
-        maker.deal(&[base.among_others()], count.saturating_sub(dead_balls));
+    let mut balls = maker.deal(&[base.among_others()], count.saturating_sub(dead_balls));
     balls.extend(maker.deal(&[dead], dead_balls.min(count)));
     maker.dice.shuffle(&mut balls);
     Some(balls)

@@ -4,11 +4,9 @@
 use crate::base::Dice;
 use crate::deck::advice;
 use crate::game::{From, Hand, Receive, Serve, Stroke};
-use crate::launcher::{Fit, LauncherKind, ThrowingMachine, SetUp, Thrown, fit};
-use crate::rehearsal::session::{
-    Block, Refused, Role, ServeLimit, SessionBall, WhyRefused,
-};
+use crate::launcher::{Fit, LauncherKind, SetUp, ThrowingMachine, Thrown, fit};
 use crate::rehearsal::request::{RehearsalError, SessionRequest};
+use crate::rehearsal::session::{Block, Refused, Role, ServeLimit, SessionBall, WhyRefused};
 
 /// A serve with its receive and the ball that stands for it.
 #[derive(Debug, Clone)]

@@ -4,8 +4,6 @@
 //! The cost depends on how many changes there are, not on which; so the best set is found by
 //! sorting by frequency times gain and taking while the next one pays for itself.
 
-#![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
-
 use secondball::game::{End, Match, MatchLength};
 use secondball::tactics::reserve::{MemoryCost, win_before_and_after};
 
@@ -17,13 +15,13 @@ pub(super) struct Candidate {
     /// Chance of the point with the present answer.
     pub(super) current: f64,
     /// Chance of the point with the other one.
-    pub(super) candidate: f64,
+    pub(super) replacement: f64,
 }
 
 impl Candidate {
     /// What the change adds to the chance of a point on the opponent's serve.
     pub(super) fn gain(self) -> f64 {
-        self.frequency * (self.candidate - self.current)
+        self.frequency * (self.replacement - self.current)
     }
 }
 
@@ -97,7 +95,7 @@ impl Setting {
 
 #[test]
 fn nothing_is_switched_when_nothing_is_better() {
-    let serve = Candidate { frequency: 1.0, current: 0.5, candidate: 0.503 };
+    let serve = Candidate { frequency: 1.0, current: 0.5, replacement: 0.503 };
     let setting = Setting::before(MatchLength::best_of(5).unwrap(), 0.5);
     let choice = setting.best(&[serve], MemoryCost::USUAL);
     assert!(choice.changes.is_empty());

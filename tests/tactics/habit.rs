@@ -6,8 +6,6 @@
 //! as before: which is why the advice measures the drop from "was he waiting" and never from a log
 //! alone.
 
-#![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
-
 use secondball::tactics::rates::Belief;
 
 use super::cases::counts;

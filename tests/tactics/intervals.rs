@@ -8,8 +8,6 @@
 //! Brown, Cai & `DasGupta`, Stat. Sci. 16 (2001) 101-133 (Jeffreys and its modification at the
 //! edges).
 
-#![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
-
 use statrs::distribution::{ContinuousCDF, Normal};
 use statrs::function::beta::beta_reg;
 

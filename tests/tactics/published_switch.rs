@@ -14,7 +14,7 @@ use super::changes::{Candidate, Setting};
 /// The five serves of the published choice; the second case refers back to the first.
 fn candidates() -> Vec<Candidate> {
     [(0.35, 0.46, 0.53), (0.25, 0.44, 0.5), (0.2, 0.52, 0.54), (0.15, 0.41, 0.49), (0.05, 0.4, 0.6)]
-        .map(|(frequency, current, candidate)| Candidate { frequency, current, candidate })
+        .map(|(frequency, current, replacement)| Candidate { frequency, current, replacement })
         .to_vec()
 }
 
@@ -104,7 +104,7 @@ fn choice(case: &Case, report: &mut Report) {
             for (serve, record) in serves.iter().zip(case.inputs["serves"].as_array().unwrap()) {
                 report.near(case, "frequency", serve.frequency, &record["freq"]);
                 report.near(case, "current", serve.current, &record["current"]);
-                report.near(case, "candidate", serve.candidate, &record["candidate"]);
+                report.near(case, "candidate", serve.replacement, &record["candidate"]);
             }
             let receive = Setting::receive(&serves);
             report.near(case, "receive", receive, &case.expected["p_receive"]);

@@ -123,7 +123,7 @@ fn block(block: &Block) -> Value {
             "across_m": set_up.across_m,
             "outlet_height_m": set_up.outlet_height_m,
             "on_chair": set_up.on_chair,
-            "words": set_up_words(&set_up, Units::Metric),
+            "words": set_up_words(set_up, Units::Metric),
         },
         "moved": block.is_moved,
         "called": block.is_called,

@@ -147,7 +147,8 @@ pub fn refusal(why: &WhyRefused, opponent: &str) -> RefusalWords {
         },
         WhyRefused::Objection { serve, stroke, objection, limits } => {
             let what = objection.finding(serve, *stroke).what;
-            let nearest: Vec<String> = limits.iter().map(|limit| Loss::tell(limit).nearest).collect();
+            let nearest: Vec<String> =
+                limits.iter().map(|limit| Loss::tell(limit).nearest).collect();
             RefusalWords {
                 why: format!(
                     "the nearest this launcher can do is {}, and that would be {what}",

@@ -39,7 +39,8 @@ pub(super) fn svg(id: &str, set_up: &SetUp, units: Units) -> Result<String, mini
         let above_floor = format!("{} above the floor", units.length(TABLE_HEIGHT_M + height_m));
         [format!("{} above the table", units.length(height_m)), above_floor]
     });
-    let side = set_up.outlet_height_m.map(|height_m| SideView::new(height_m, scale, bottom_of_table));
+    let side =
+        set_up.outlet_height_m.map(|height_m| SideView::new(height_m, scale, bottom_of_table));
     let along = along(set_up, units);
     let across = across(set_up, units);
     let says = [&along].into_iter().chain(&across).chain(heights.iter().flatten());
