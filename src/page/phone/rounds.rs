@@ -113,7 +113,7 @@ impl<'a> PhoneRounds<'a> {
             };
             let serves: Vec<ServeId> =
                 dues.iter().filter_map(|due| due.serve.parse().ok()).collect();
-            let name = under.map_or("", |switch| switch.name.as_str());
+            let name = under.map_or("plan", |switch| switch.name.as_str());
             let wanted = RoundRequest {
                 serves: &serves,
                 balls: serves.len() * ASKED,
