@@ -278,7 +278,7 @@ fn a_file_that_is_not_there_no_text_or_too_large_is_refused_alike_everywhere() {
     for (file, words) in [
         ("nowhere", "there is no file `nowhere`"),
         ("latin", "`latin` is not text\n"),
-        ("large", "`large` is larger than 8192 KiB"),
+        ("large", "`large` is larger than 8 MB"),
     ] {
         for command in commands {
             let said = player.run(&[command, &[file]].concat()).refused();

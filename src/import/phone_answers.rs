@@ -15,8 +15,6 @@ use crate::base::{Day, Finding, text};
 use crate::game::Serve;
 use crate::journal::{Fact, PHONE_FORMAT};
 
-/// The largest text that is read, bytes.
-pub const LARGEST_ANSWERS: usize = 8 * 1024 * 1024;
 /// The most events of one file.
 const MOST_EVENTS: usize = 50_000;
 /// The longest text inside an event, characters.
@@ -103,16 +101,6 @@ struct RawScouted {
 /// Findings when the text as a whole cannot be read: too large, not ours, cut off, newer, of
 /// another home.
 pub fn read_answers(given: &str, home: &str, today: Day) -> Result<PhoneAnswers, Vec<Finding>> {
-    if given.len() > LARGEST_ANSWERS {
-        return refuse(
-            format!(
-                "{} KiB are more than a phone gives back; at most {} KiB are read",
-                given.len() / 1024,
-                LARGEST_ANSWERS / 1024
-            ),
-            "give the file that the page saved, alone",
-        );
-    }
     let again = "save the file once more on the phone, or copy the text whole";
     let given = match answers_in(given) {
         AnswersFound::Whole(text) => text,

@@ -28,11 +28,12 @@ impl Home {
     /// Deletes the deck `stem` and everything that happened with it.
     ///
     /// # Errors
-    /// No such deck, or mistakes in it or in the player file; another process is writing; the machine's own trouble.
+    /// No such deck, or mistakes in it or in the player file; another process is writing; the
+    /// machine's own trouble.
     pub fn forget(&self, stem: &str, now: Moment, day: Day) -> Result<Forgotten, Trouble> {
         let deck = self.deck(stem)?;
-        // Read before anything is deleted: the events at which they may be met are kept up in it.
-        let player = self.player()?;
+        // Read before anything is deleted: the events at which they may be met stand in it.
+        let player = if self.exists() { Some(self.player()?) } else { None };
         let mut writer = self.writer(now, day)?;
         // The tombstone first: whatever is cut off after it, the opponent is forgotten.
         writer.append(now, day, Fact::Forget { deck: deck.key.clone() })?;
@@ -54,7 +55,9 @@ impl Home {
         disk::sync_folder(&self.root().join("decks"))
             .map_err(|error| Trouble::machine("cannot delete", &path, error))?;
         self.clear_cache()?;
-        self.take_from_events(player, stem, &mut forgotten);
+        if let Some(player) = player {
+            self.take_from_events(player, stem, &mut forgotten);
+        }
         Ok(forgotten)
     }
 

@@ -87,9 +87,9 @@ fn read_whole(from: impl Read, shown: &str) -> Result<String, Trouble> {
         source,
     })?;
     if bytes.len() as u64 > LARGEST {
-        let most = LARGEST / 1024;
+        let most = LARGEST / (1024 * 1024);
         return Err(Trouble::finding(
-            Finding::error(format!("{shown} is larger than {most} KiB"))
+            Finding::error(format!("{shown} is larger than {most} MB"))
                 .hint("is it the right one? No text meant for this is as large"),
         ));
     }
