@@ -32,8 +32,8 @@
     allow(unused_imports, reason = "what a folder shows to the tests alone")
 )]
 
-// The folders are private, but open to the tests and benches, which switch on the feature `inside`. (Two lists and no
-// macro: the formatter follows no module that a macro declares.)
+// The folders are private, but open to the tests and benches, which switch on the feature `inside`.
+// (Two lists and no macro: the formatter follows no module that a macro declares.)
 #[cfg(not(feature = "inside"))]
 mod agenda;
 #[cfg(not(feature = "inside"))]

@@ -2,6 +2,7 @@
 
 use clap::{Parser, Subcommand};
 
+use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{
     Desk, Everywhere, Failure, Result, World, check, debrief, demo, drill, forget, init, launcher,
     phone, plan, points, progress, rehearse, scout, sheet, stand, today,
@@ -33,7 +34,7 @@ pub enum Command {
     Init(init::InitArguments),
     Scout(scout::ScoutArguments),
     Plan(plan::PlanArguments),
-    Drill(drill::DrillArguments),
+    Drill(DrillArguments),
     Today(today::TodayArguments),
     Rehearse(rehearse::RehearseArguments),
     Launcher(launcher::LauncherArguments),

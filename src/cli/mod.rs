@@ -14,6 +14,7 @@ pub mod demo;
 mod desk;
 mod dossier;
 pub mod drill;
+mod drill_arguments;
 mod drill_screen;
 mod failure;
 pub mod forget;

@@ -13,7 +13,7 @@ use ratatui_crossterm::crossterm::event::KeyCode;
 
 use crate::base::{Day, text};
 use crate::cli::ask::Asker;
-use crate::cli::points::keys::{OfferedReceive, PointKeys, Pressed, SAFE};
+use crate::cli::points::keys::{OfferedReceive, PointKey, PointKeys, SAFE};
 use crate::cli::points::record::{Append, MatchRecord, points_of};
 use crate::cli::points::spoken::Spoken;
 use crate::cli::raw_terminal::RawTerminal;
@@ -266,13 +266,13 @@ fn press_keys(
             // Out of a half-entered point first.
             KeyCode::Esc if keys.is_begun() => keys.press('u', server),
             KeyCode::Esc => break,
-            _ => Pressed::More,
+            _ => PointKey::More,
         };
         match pressed {
-            Pressed::More => {}
-            Pressed::Receives(serve) => keys.offer(receives(record.deck, &serve)),
-            Pressed::Done(Spoken::End) => break,
-            Pressed::Done(spoken) => {
+            PointKey::More => {}
+            PointKey::Receives(serve) => keys.offer(receives(record.deck, &serve)),
+            PointKey::Done(Spoken::End) => break,
+            PointKey::Done(spoken) => {
                 for line in text::wrap(&record.take(spoken, append)?, room, "    ").lines() {
                     write!(world.err, "\r{}\r\n", text::fit(line, room))?;
                 }

@@ -12,7 +12,7 @@ use crate::cli::{Desk, Failure, Result, World};
 use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::lessons::preparation;
-use crate::page::sheet::{Sheet, Trouble, sheet};
+use crate::page::sheet::{ServeTrouble, Sheet, sheet};
 use crate::page::sheet_html::{Paper, html};
 use crate::page::verdict_words::{drill_warning, so_far, suspicion, what_to_do};
 use crate::tactics::families::RECEIVER_WINS;
@@ -101,7 +101,7 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64) -> Result<Sheet> {
 
 /// How often the serve comes times the chance that it costs the point: not recalled, or recalled
 /// and lost.
-fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -> Trouble {
+fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -> ServeTrouble {
     let planned = dossier.deck.plan.get(&serve.id);
     let recall = planned.and_then(|receive| {
         dossier.home.recall(&dossier.deck.pattern(&serve.id, receive), dossier.home.match_day())
@@ -130,7 +130,7 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
         }
         _ => Some(what_to_do(lesson)),
     });
-    Trouble {
+    ServeTrouble {
         weight: dossier.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
         standing: Some(standing.on_sheet()),
         points,

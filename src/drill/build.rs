@@ -42,19 +42,6 @@ pub enum DrillError {
     NothingToRead(String),
 }
 
-impl DrillError {
-    pub const fn hint(&self) -> &'static str {
-        match self {
-            Self::NothingPlanned(_) => {
-                "give at least one serve a receive with `secondball plan choose`"
-            }
-            Self::NothingSwitched(_) => "look at the switch with `secondball plan`",
-            Self::NothingKept(_) => "a switch changes one serve, two at most",
-            Self::NothingToRead(_) => "add the serves that look alike with `secondball scout add`",
-        }
-    }
-}
-
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Flown {
     /// From contact to the bat, milliseconds.

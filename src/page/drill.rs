@@ -3,9 +3,25 @@
 use serde::Serialize;
 
 use crate::base::text;
-use crate::drill::{AnswerVerdict, Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures};
+use crate::drill::{
+    AnswerVerdict, DrillError, Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures,
+};
 use crate::journal::{How, Input};
 use crate::memory::Grade;
+
+/// The way out where a deck holds nothing to drill in this way.
+pub const fn way_out(error: &DrillError) -> &'static str {
+    match error {
+        DrillError::NothingPlanned(_) => {
+            "give at least one serve a receive with `secondball plan choose`"
+        }
+        DrillError::NothingSwitched(_) => "look at the switch with `secondball plan`",
+        DrillError::NothingKept(_) => "a switch changes one serve, two at most",
+        DrillError::NothingToRead(_) => {
+            "add the serves that look alike with `secondball scout add`"
+        }
+    }
+}
 
 /// What came of an answer.
 pub fn verdict_words(verdict: AnswerVerdict) -> String {

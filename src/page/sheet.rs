@@ -95,7 +95,7 @@ pub struct Sheet {
 /// What is known about a serve beyond the deck: how much trouble it makes and how firm its answer
 /// is.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Trouble {
+pub struct ServeTrouble {
     /// Higher comes first on the sheet; 0 when nothing is known.
     pub weight: f64,
     /// `not drilled`, `shaky` or `firm`.
@@ -114,12 +114,12 @@ pub fn sheet(
     deck: &Deck,
     player: &Player,
     day: Day,
-    trouble: &dyn Fn(&Serve) -> Trouble,
+    trouble: &dyn Fn(&Serve) -> ServeTrouble,
     ready: &dyn Fn(&str) -> Option<String>,
     before: &[String],
 ) -> Sheet {
     let deck = deck.seen_by(player.hand);
-    let mut serves: Vec<(&Serve, Trouble)> =
+    let mut serves: Vec<(&Serve, ServeTrouble)> =
         deck.active().map(|serve| (serve, trouble(serve))).collect();
     serves.sort_by(|(_, a), (_, b)| b.weight.total_cmp(&a.weight));
     let due: Vec<String> = serves
@@ -180,7 +180,7 @@ fn not_if(old: &Receive) -> String {
     format!("the {} came loose or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
 }
 
-fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: Trouble) -> ServeCard {
+fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> ServeCard {
     let planned = deck.plan.get(&serve.id);
     let receive = trouble.due.as_ref().map(|(_, receive)| receive).or(planned);
     let due = trouble
@@ -272,10 +272,10 @@ mod tests {
             deck.plan.insert(id.parse().unwrap(), receive);
         }
         let player = Player::new("Invented player", Hand::Right);
-        let by_name = |serve: &Serve| Trouble {
+        let by_name = |serve: &Serve| ServeTrouble {
             weight: f64::from(u8::from(serve.id.as_str() == "trouble")),
             standing: Some("shaky"),
-            ..Trouble::default()
+            ..ServeTrouble::default()
         };
         let day = "2026-11-25".parse().unwrap();
         let sheet = sheet(&deck, &player, day, &by_name, &|_| None, &[]);

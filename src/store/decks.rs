@@ -38,8 +38,8 @@ impl Decks {
         self.read.iter().find(|(known, _)| known == stem).map(|(_, deck)| deck)
     }
 
-    /// The file of the deck meant by its stem, a key or an opponent's name, or by the beginning of any
-    /// word of only one of them: `north` is enough for "Left-hander, north hall".
+    /// The file of the deck meant by its stem, a key or an opponent's name, or by the beginning of
+    /// any word of only one of them: `north` is enough for "Left-hander, north hall".
     ///
     /// # Errors
     /// None or several are meant, with what is there; another file has its key.
@@ -70,8 +70,8 @@ impl Decks {
         }
     }
 
-    /// The decks a player may mean by these words: those that are called exactly so, else those in whose
-    /// names a word begins so.
+    /// The decks a player may mean by these words: those that are called exactly so, else those in
+    /// whose names a word begins so.
     pub fn meant(&self, named: &str) -> Vec<String> {
         let wanted = text::plain_word(named);
         let (mut whole, mut begun) = (Vec::new(), Vec::new());

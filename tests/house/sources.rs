@@ -18,8 +18,10 @@ impl Source {
     /// A file of this path and text.
     pub fn of_text(shown: &str, text: &str) -> Self {
         let tested = text.find("#[cfg(test)]").unwrap_or(text.len());
-        let without_comment =
-            |line: &str| line.split("//").next().unwrap_or_default().to_owned() + "\n";
+        // Who may see a thing is no need of it.
+        let without_comment = |line: &str| {
+            line.split("//").next().unwrap_or_default().replace("pub(in crate::", "pub(in ") + "\n"
+        };
         Self {
             shown: shown.to_owned(),
             folder: shown.split_once('/').map(|(folder, _)| folder.to_owned()),
@@ -133,9 +135,9 @@ pub fn paths(code: &str) -> Vec<Vec<String>> {
     let mut found = Vec::new();
     let mut rest = code;
     while let Some(at) = rest.find("::") {
-        let start = rest[..at].rfind(|c: char| !c.is_alphanumeric() && c != '_').map_or(0, |b| {
-            b + rest[b..].chars().next().map_or(1, char::len_utf8)
-        });
+        let start = rest[..at]
+            .rfind(|c: char| !c.is_alphanumeric() && c != '_')
+            .map_or(0, |b| b + rest[b..].chars().next().map_or(1, char::len_utf8));
         let first = first_word(&rest[start..at]);
         let end = if first.is_empty() {
             at + 2

@@ -9,7 +9,7 @@ use secondball::memory::Memories;
 use secondball::page::phone::{
     LARGEST_PAGE, PhoneError, PhonePage, PhoneRequest, PhoneSheet, phone_page,
 };
-use secondball::page::sheet::{Trouble, sheet};
+use secondball::page::sheet::{ServeTrouble, sheet};
 use serde_json::Value;
 
 use super::decks::deck;
@@ -46,7 +46,7 @@ fn sheet_of(deck: &Deck, player: &Player) -> PhoneSheet {
         let switch = deck.switches.first();
         let receive = switch.and_then(|switch| switch.changes.get(&serve.id));
         let due = receive.map(|receive| (switch.unwrap().name.clone(), receive.clone()));
-        Trouble { lesson: Some("a lesson".to_owned()), due, ..Trouble::default() }
+        ServeTrouble { lesson: Some("a lesson".to_owned()), due, ..ServeTrouble::default() }
     };
     let ready = |name: &str| Some(format!("not firm: {name}"));
     let sheet = sheet(deck, player, today, &due, &ready, std::slice::from_ref(&deck.opponent));

@@ -19,7 +19,7 @@ use super::voice::Voice;
 use super::waiting::{lost, meant, pause_for, stopwatch_ms};
 use super::warm_up::warm_up;
 use crate::base::Moment;
-use crate::cli::drill::DrillArguments;
+use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{Failure, World};
 use crate::drill::{
     Act, GO, Machine, Phase, Said, Script, SimulatedHabits, SimulatedPlayer, Summary, UNDO,

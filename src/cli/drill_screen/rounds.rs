@@ -5,7 +5,7 @@ use std::collections::{BTreeSet, VecDeque};
 
 use crate::agenda::{Agenda, Due, PatternPart, Slip};
 use crate::base::{Day, text};
-use crate::cli::drill::DrillArguments;
+use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
 use crate::drill::{
@@ -15,6 +15,7 @@ use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
 use crate::memory::Memories;
+use crate::page::drill::way_out;
 use crate::page::next::{command, slip_words};
 use crate::store::Home;
 
@@ -103,7 +104,7 @@ impl<'d> Rounds<'d> {
         if let Some(first) = rounds.waiting.front() {
             rounds
                 .build(first, None)
-                .map_err(|error| Failure::request(error.to_string(), error.hint()))?;
+                .map_err(|error| Failure::request(error.to_string(), way_out(&error)))?;
         }
         Ok(rounds)
     }

@@ -1,13 +1,26 @@
 //! `phone read`: the answers a page gives back, each taken in once.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use super::matching::{FILE, PhoneFile};
 use super::taking::Taking;
-use super::{FILE, PhoneFile, ReadArguments};
 use crate::cli::{Desk, Failure, World};
 use crate::import::phone_answers::{PhoneAnswers, read_answers};
 use crate::page::phone::PhoneTaken;
 use crate::store::Trouble;
+
+/// Read the answers a page gave back
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  secondball phone read ~/Downloads/secondball-answers-2026-11-25.json\n  secondball phone read -      then paste the text and end with Ctrl-D"
+)]
+pub struct ReadArguments {
+    /// The file the page saved, or - for text on the standard input
+    pub file: PathBuf,
+    /// Print what was taken in as JSON
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// Reads answers.
 ///

@@ -1,8 +1,9 @@
 //! `phone write`: the page to take along, with lists, rounds, sheets and a session at the table.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 
-use super::{FILE, PhoneFile, WriteArguments};
+use super::matching::{FILE, PhoneFile};
 use crate::agenda::progress::{Answers, ProgressRequest, switches};
 use crate::cli::dossier::{Dossier, changes_due};
 use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
@@ -14,6 +15,38 @@ use crate::flight::Constants;
 use crate::game::{Hand, ServeId};
 use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, phone_page};
 use crate::store::{Home, unpack};
+
+/// Write the page
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  secondball phone write ~/Sync/phone\n  secondball phone write page --rehearse north --launcher feeder --balls 60"
+)]
+pub struct WriteArguments {
+    /// The folder to write into; `index.html` alone is the whole page
+    pub folder: PathBuf,
+    /// Only this opponent (may be repeated); all of them otherwise
+    #[arg(long, value_name = "OPPONENT")]
+    pub opponent: Vec<String>,
+    /// Days of lists, today included
+    #[arg(long, value_name = "DAYS", default_value_t = 14, value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub days: u32,
+    /// Let your private notes go along too
+    #[arg(long)]
+    pub with_notes: bool,
+    /// Take a session at the table along, against this opponent, for the caller
+    #[arg(long, value_name = "OPPONENT")]
+    pub rehearse: Option<String>,
+    /// The launcher of that session: one of yours, or fixed, oscillating, per-ball, feeder,
+    /// partner
+    #[arg(long, value_name = "NAME", requires = "rehearse")]
+    pub launcher: Option<String>,
+    /// Balls of that session
+    #[arg(long, value_name = "NUMBER", requires = "rehearse")]
+    pub balls: Option<u32>,
+    /// Call this switch in that session
+    #[arg(long, value_name = "NAME", requires = "rehearse")]
+    pub switch: Option<String>,
+}
 
 /// Writes the page.
 ///
@@ -73,7 +106,8 @@ pub(super) fn run(
     Ok(())
 }
 
-/// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in the drill.
+/// The bench sheet of every opponent, by stem, as `sheet` prints it, with what its switches cost in
+/// the drill.
 fn sheets(
     board: Overview<'_>,
     dossiers: &[Dossier<'_>],

@@ -51,7 +51,7 @@ pub(super) struct OfferedReceive {
 
 /// What a key led to.
 #[derive(Debug, PartialEq)]
-pub(super) enum Pressed {
+pub(super) enum PointKey {
     /// Go on.
     More,
     /// The serve was named: its receives are needed, the plan's first.
@@ -113,58 +113,58 @@ impl PointKeys {
     }
 
     /// One key, while `server` serves by the score.
-    pub fn press(&mut self, key: char, server: Option<End>) -> Pressed {
+    pub fn press(&mut self, key: char, server: Option<End>) -> PointKey {
         let key = key.to_ascii_lowercase();
         let place = PLACES.find(key);
         match (self.stage, key) {
             (Awaited::Name, _) => {
                 self.spell(key);
-                Pressed::More
+                PointKey::More
             }
-            (Awaited::Serve, 'u') => Pressed::Done(Spoken::Undo),
+            (Awaited::Serve, 'u') => PointKey::Done(Spoken::Undo),
             (_, 'u') => {
                 self.forget();
-                Pressed::More
+                PointKey::More
             }
-            (_, 'q') => Pressed::Done(Spoken::End),
+            (_, 'q') => PointKey::Done(Spoken::End),
             (Awaited::Serve, 'w' | 'l') if server == Some(End::Me) => {
                 self.said.server = Some(End::Me);
                 self.result(key)
             }
             // On the own serve nothing has to be recognised.
-            (Awaited::Serve, '?' | '0') if server == Some(End::Me) => Pressed::More,
+            (Awaited::Serve, '?' | '0') if server == Some(End::Me) => PointKey::More,
             (Awaited::Serve, '?' | '0') => {
                 self.said.server = Some(End::Them);
                 self.said.unknown = Some(Point::SERVE_NOT_NAMED.to_owned());
                 self.stage = Awaited::Result;
-                Pressed::More
+                PointKey::More
             }
             (Awaited::Serve, _) => match place.and_then(|place| self.serves.get(place)) {
                 Some(serve) => {
                     self.said.server = Some(End::Them);
                     self.said.serve = Some(serve.clone());
                     self.stage = Awaited::Receive;
-                    Pressed::Receives(serve.clone())
+                    PointKey::Receives(serve.clone())
                 }
-                None => Pressed::More,
+                None => PointKey::More,
             },
             (Awaited::Receive, '0') => {
                 self.stage = Awaited::Name;
-                Pressed::More
+                PointKey::More
             }
             (Awaited::Receive, _) => {
                 if let Some(one) = self.receives.iter().find(|one| one.key == key) {
                     self.said.meant = Some(one.receive.clone());
                     self.stage = Awaited::Result;
                 }
-                Pressed::More
+                PointKey::More
             }
             // A receive that missed the table cannot have won the point.
-            (Awaited::Result, 'w') if self.said.quality == Some(Quality::Missed) => Pressed::More,
+            (Awaited::Result, 'w') if self.said.quality == Some(Quality::Missed) => PointKey::More,
             (Awaited::Result, 'w' | 'l') => self.result(key),
             (Awaited::Result, _) => {
                 self.note(key);
-                Pressed::More
+                PointKey::More
             }
         }
     }
@@ -202,11 +202,11 @@ impl PointKeys {
         }
     }
 
-    fn result(&mut self, key: char) -> Pressed {
+    fn result(&mut self, key: char) -> PointKey {
         let mut said = std::mem::take(&mut self.said);
         said.won = key == 'w';
         self.forget();
-        Pressed::Done(Spoken::Point(Box::new(said)))
+        PointKey::Done(Spoken::Point(Box::new(said)))
     }
 
     fn forget(&mut self) {
@@ -227,8 +227,8 @@ mod tests {
         let mut done = Vec::new();
         for key in typed.chars() {
             match keys.press(key, Some(server)) {
-                Pressed::Done(spoken) => done.push(spoken),
-                Pressed::Receives(_) => {
+                PointKey::Done(spoken) => done.push(spoken),
+                PointKey::Receives(_) => {
                     let offered = [
                         ('1', "plan", "forehand push"),
                         ('2', "flick", "backhand flick"),
@@ -241,7 +241,7 @@ mod tests {
                     });
                     keys.offer(offered.into());
                 }
-                Pressed::More => {}
+                PointKey::More => {}
             }
         }
         done

@@ -1,4 +1,5 @@
-//! A session at the table as the page calls it: blocks, balls, calls, rests, in words and milliseconds.
+//! A session at the table as the page calls it: blocks, balls, calls, rests, in words and
+//! milliseconds.
 
 use serde::Serialize;
 
@@ -50,7 +51,8 @@ pub struct CalledBlock {
     pub set_up: Vec<(String, String)>,
     /// Its receives with their letters, as on the sheet.
     pub receives: Vec<String>,
-    /// True when the receiver must not know which ball comes next: the answer is to be found from the serve.
+    /// True when the receiver must not know which ball comes next: the answer is to be found from
+    /// the serve.
     pub is_hidden: bool,
     /// Balls to play.
     pub received: usize,
@@ -181,7 +183,8 @@ fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlo
     }
 }
 
-/// The ball as whoever throws it needs it: a person in their own left and right, a list in its numbers.
+/// The ball as whoever throws it needs it: a person in their own left and right, a list in its
+/// numbers.
 fn feed(session: &Session, ball: &SessionBall) -> Option<String> {
     if let Some(settings) = &ball.settings {
         return Some(text::one_line(&entered_in_a_list(settings)));
