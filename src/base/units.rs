@@ -23,15 +23,6 @@ impl Units {
             Self::Imperial => format!("{:.1} in", metres / INCH_M),
         }
     }
-
-    /// A speed: `5.3 m/s` or `11.9 mph`.
-    pub fn speed(self, metres_a_second: f64) -> String {
-        match self {
-            Self::Metric => format!("{metres_a_second:.1} m/s"),
-            // 1 mile = 63 360 inches.
-            Self::Imperial => format!("{:.1} mph", metres_a_second * 3600.0 / (63_360.0 * INCH_M)),
-        }
-    }
 }
 
 #[cfg(test)]
@@ -42,6 +33,5 @@ mod tests {
     fn the_table_is_nine_feet_long() {
         assert_eq!(Units::Metric.length(2.74), "274 cm");
         assert_eq!(Units::Imperial.length(2.74), "107.9 in");
-        assert_eq!(Units::Imperial.speed(10.0), "22.4 mph");
     }
 }

@@ -115,10 +115,6 @@ impl Machine {
         }
     }
 
-    pub const fn script(&self) -> &Script {
-        &self.script
-    }
-
     pub const fn is_done(&self) -> bool {
         matches!(self.play, Play::Done)
     }

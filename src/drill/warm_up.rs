@@ -3,7 +3,6 @@
 //! Eight prompts among two keys, ten among six, the first two of each left out. What comes of it
 //! is a [`KeyTime`], kept per device and kind of input.
 
-use super::palette::LETTERS;
 use super::window::KeyTime;
 use crate::base::Dice;
 
@@ -37,11 +36,6 @@ impl WarmUp {
     /// The cell to be found now, with the cells it is among; none at the end.
     pub fn prompt(&self) -> Option<(usize, &'static [usize])> {
         self.prompts.get(self.place).map(|&(kind, cell)| (cell, CELLS[kind]))
-    }
-
-    /// The key of the prompt.
-    pub fn key(&self) -> Option<char> {
-        self.prompt().map(|(cell, _)| LETTERS[cell])
     }
 
     /// How many prompts are over, of how many.

@@ -64,6 +64,7 @@ fn across_m(thrown: &Thrown, receiver: Hand) -> f64 {
 ///
 /// # Errors
 /// [`NoBall`] when nothing this launcher can do comes near enough.
+#[cfg(test)]
 pub fn aim_thrown(
     launcher: &Launcher,
     thrown: &Thrown,
@@ -73,7 +74,7 @@ pub fn aim_thrown(
     aim_ranked(launcher, thrown, set_up, table).map(|(ball, _)| ball)
 }
 
-/// [`aim_thrown`], and how much was given up for it.
+/// Settings for a ball thrown from a set-up, and how much was given up for it.
 pub(super) fn aim_ranked(
     launcher: &Launcher,
     thrown: &Thrown,
@@ -84,7 +85,7 @@ pub(super) fn aim_ranked(
     aim_shaded(launcher, thrown, set_up, found, table)
 }
 
-/// Settings for every ball of a list, in its order; the same as [`aim_thrown`] for each. A ball
+/// Settings for every ball of a list, in its order; the same as for each alone. A ball
 /// that is to bounce longer or shorter starts from the plain one, which is aimed once for all of
 /// them.
 pub fn aim_all(

@@ -232,6 +232,7 @@ pub struct Launcher {
 
 impl Launcher {
     /// A person who feeds or serves.
+    #[cfg(test)]
     pub fn person(kind: LauncherKind, name: impl Into<String>, hand: Option<Hand>) -> Self {
         Self {
             format: FORMAT,

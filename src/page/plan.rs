@@ -214,11 +214,6 @@ impl PlanView {
         }
         page.finish()
     }
-
-    /// Serves without a receive.
-    pub fn open(&self) -> usize {
-        self.serves.iter().filter(|serve| serve.receive.is_none()).count()
-    }
 }
 
 /// Lines of a page, wrapped to its width.
@@ -335,17 +330,22 @@ mod tests {
         deck
     }
 
+    /// Serves without a receive.
+    fn open(view: &PlanView) -> usize {
+        view.serves.iter().filter(|serve| serve.receive.is_none()).count()
+    }
+
     #[test]
     fn what_is_missing_and_what_a_coach_objects_to_is_said() {
         let mut deck = deck();
         let player = Player::new("Invented player", Hand::Right);
         let empty = plan(&deck, &player);
-        assert_eq!(empty.open(), 1);
+        assert_eq!(open(&empty), 1);
         assert!(empty.text(80).contains("receive    none yet"), "{}", empty.text(80));
         let id = "fast".parse().unwrap();
         editing::set_receive(&mut deck, &id, "forehand touch to middle short".parse().unwrap());
         let view = plan(&deck, &player);
-        assert_eq!(view.open(), 0);
+        assert_eq!(open(&view), 0);
         assert!(view.text(80).contains("A coach would object"), "{}", view.text(80));
         let is_error = |finding: &Finding| finding.gravity == Gravity::Error;
         assert!(!view.objections.iter().any(is_error), "an objection is no error");

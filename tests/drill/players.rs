@@ -43,6 +43,7 @@ fn three_down_one_up_settles_where_four_in_five_are_right() {
     let mut misses = Vec::new();
     for seed in 0..40 {
         let round = Round { balls: 400, tempo, seed, ..Round::default() };
+        let key_ms = f64::from(round.script().key_ms);
         let (machine, summary) = played(round, QUICK_OR_SLOW, seed);
         let settled = &machine.taken()[100..];
         let share =
@@ -52,7 +53,6 @@ fn three_down_one_up_settles_where_four_in_five_are_right() {
         // threshold, and the keys.
         let threshold = summary.threshold.unwrap();
         let decision_ms = f64::from(320 + 3 * 370) / 4.0;
-        let key_ms = f64::from(machine.script().key_ms);
         let found_ms = decision_ms * threshold.permille / 1000.0 + key_ms;
         let error_ms = decision_ms * threshold.error_permille / 1000.0;
         let true_ms = 900.0 * (0.8204_f64 * 0.20).exp();

@@ -86,6 +86,7 @@ pub(super) struct Answered<'a> {
 
 impl Answers {
     /// The answers of these events, which must be in the journal's order.
+    #[cfg(any(test, feature = "inside"))]
     pub fn of_events<'e>(events: impl IntoIterator<Item = &'e Event>) -> Self {
         let mut answers = Self::default();
         events.into_iter().for_each(|event| answers.take(event));
