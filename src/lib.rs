@@ -166,7 +166,7 @@ pub mod calendar {
     };
 }
 
-/// Which receive to play against a server who may wait for it, and what points are worth in matches.
+/// Which receive to play against a server who may wait for it, and what points are worth.
 ///
 /// ```
 /// use secondball::duels::{Chances, MatchLength, ReceiveRates, payoffs, win_match};
@@ -175,7 +175,8 @@ pub mod calendar {
 /// let rates = [(0.6, 0.3), (0.5, 0.1)].map(|(unread, drop)| ReceiveRates { unread, drop });
 /// let game = payoffs(&rates, |played, awaited| if played == awaited { 1.0 } else { 0.0 });
 /// let solution = game.solve();
-/// assert!(solution.row[1] > solution.row[0], "the better receive suffers more from being read");
+/// // The better receive comes less often: it loses more when it is read.
+/// assert!(solution.row[1] > solution.row[0]);
 ///
 /// let even = win_match(MatchLength::best_of(5)?, Chances::new(0.5, 0.5));
 /// assert!((even - 0.5).abs() < 1e-12);
