@@ -109,12 +109,16 @@ pub fn wrap(text: &str, columns: usize, indent: &str) -> String {
     wrapped.replace('\u{a0}', " ").replace('\u{2011}', "-")
 }
 
-/// A text made safe for one line of a terminal: control characters become spaces, so that nothing
-/// a file contains can move the cursor, and runs of white space become one.
+/// A text whose control characters have become spaces, so that nothing a file contains can move the
+/// cursor.
+pub fn without_controls(text: &str) -> String {
+    text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
+}
+
+/// A text made safe for one line of a terminal: without control characters, and runs of white space
+/// become one.
 pub fn one_line(text: &str) -> String {
-    let visible: String =
-        text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect();
-    visible.split_whitespace().collect::<Vec<_>>().join(" ")
+    without_controls(text).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// A word as it is typed in a shell: in double quotes where it needs them.

@@ -4,8 +4,8 @@
 //! Names are data, and a deck may come from anybody. Only what a template itself calls `safe`
 //! stands as it is: our own style, scripts and drawings.
 
-use minijinja::value::Serde;
-use minijinja::{AutoEscape, Environment, Error, HtmlEscape, UndefinedBehavior};
+use minijinja::value::{Serde, Value};
+use minijinja::{AutoEscape, Environment, Error, HtmlEscape, UndefinedBehavior, escape_formatter};
 use serde::Serialize;
 
 use crate::base::text;
@@ -22,6 +22,12 @@ pub(super) fn filled(
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.set_formatter(|out, state, value| match value.as_str() {
+        Some(words) if !value.is_safe() => {
+            escape_formatter(out, state, &Value::from(text::without_controls(words)))
+        }
+        _ => escape_formatter(out, state, value),
+    });
     environment.template_from_named_str(name, template)?.render(Serde(document))
 }
 
@@ -131,5 +137,11 @@ mod tests {
         ] {
             assert!(filled("test", asks, &document).is_err(), "{asks}");
         }
+    }
+
+    #[test]
+    fn words_of_a_file_come_without_control_characters_and_keep_their_spaces() {
+        let page = filled("one", "<p>{{ name }}</p>", &json!({ "name": " a\u{1b}[2J\n b" }));
+        assert_eq!(page.unwrap(), "<p> a [2J  b</p>");
     }
 }
