@@ -36,6 +36,7 @@ mod sheet_text;
 pub mod switching;
 mod table_picture;
 mod template;
+mod text_page;
 pub mod today;
 pub mod verdict_words;
 mod worded;

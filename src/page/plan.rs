@@ -1,12 +1,15 @@
 //! The plan against one opponent: every serve with its receive and reasons, the safe receive, the
 //! switches, and what a coach would object to.
 
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, advice};
 use crate::game::{Receive, Serve};
 use crate::page::opponent::{about, bends, how_often, line};
+use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::verdict::{Lesson, Verdict};
@@ -172,144 +175,12 @@ impl PlanView {
 
     /// The plan as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
-        let mut page = Lines { width, lines: Vec::new() };
-        page.heading(&self.opponent, &self.about, self.source.as_deref());
-        if let Some(day) = self.last_met {
-            page.plain(&format!("last met {}", day.date().format("%-d %B %Y")), "");
-        }
-        if let Some(sentence) = &self.sentence {
-            page.plain(&format!("you wrote: {sentence}"), "  ");
-        }
-        let typed = text::typed(&self.opponent);
-        if self.serves.is_empty() {
-            page.gap();
-            let add = format!("`secondball scout add {typed}`");
-            page.plain(&format!("No serves yet: {add} writes the first one down."), "");
-        }
-        for serve in &self.serves {
-            page.gap();
-            page.serve(serve);
-        }
-        page.gap();
-        if let Some(safe) = &self.safe {
-            page.answer("safe", safe);
-        } else {
-            let set = format!("`secondball plan safe {typed} \"backhand push to middle long\"`");
-            let what = "none yet: one receive for anything unread or new";
-            page.entry("safe", &format!("{what}, for example {set}"));
-        }
-        for switch in &self.switches {
-            page.gap();
-            page.switch(switch);
-        }
-        if !self.objections.is_empty() {
-            page.gap();
-            page.plain("A coach would object:", "");
-            for objection in &self.objections {
-                page.plain(&format!("  - {}", objection.what), "    ");
-                if let Some(hint) = &objection.hint {
-                    page.plain(&format!("    {hint}"), "    ");
-                }
-            }
-        }
-        page.finish()
-    }
-}
-
-/// Lines of a page, wrapped to its width.
-pub(crate) struct Lines {
-    pub(crate) width: usize,
-    pub(crate) lines: Vec<String>,
-}
-
-impl Lines {
-    /// Columns before the words of a labelled entry.
-    const LEAD: usize = 13;
-
-    pub(crate) fn plain(&mut self, words: &str, indent: &str) {
-        self.lines.push(text::wrap(words, self.width, indent));
-    }
-
-    pub(crate) fn gap(&mut self) {
-        self.lines.push(String::new());
-    }
-
-    /// The opponent, and what is known of them.
-    pub(crate) fn heading(&mut self, opponent: &str, about: &str, source: Option<&str>) {
-        self.plain(opponent, "");
-        if !about.is_empty() {
-            self.plain(about, "");
-        }
-        if let Some(source) = source {
-            self.plain(&format!("({source})"), "");
-        }
-    }
-
-    /// A label and its words under each other.
-    pub(crate) fn entry(&mut self, label: &str, words: &str) {
-        let lead = format!("  {label:<width$}", width = Self::LEAD - 2);
-        self.plain(&format!("{lead}{words}"), &" ".repeat(Self::LEAD));
-    }
-
-    /// A serve's name with what is said beside it, then the serve in words and which way it bends.
-    pub(crate) fn serve_head(&mut self, id: &str, facts: &str, shown: &str, bends: Option<&str>) {
-        let facts = if facts.is_empty() { String::new() } else { format!("  ({facts})") };
-        self.plain(&format!("{id}{facts}"), "");
-        self.entry("serve", shown);
-        if let Some(bends) = bends {
-            self.entry("", bends);
-        }
-    }
-
-    fn serve(&mut self, serve: &Planned) {
-        self.serve_head(&serve.serve, &serve.how_often, &serve.shown, serve.bends.as_deref());
-        if let Some(twin) = &serve.looks_like {
-            self.entry("", &format!("looks like {twin}"));
-        }
-        match &serve.receive {
-            Some(receive) => self.answer("receive", receive),
-            None => self.entry("receive", "none yet"),
-        }
-        if let Some(points) = &serve.points {
-            self.entry("so far", points);
-        }
-        let label = match serve.verdict {
-            None | Some(Verdict::Keep | Verdict::TooFew) => return,
-            Some(Verdict::Switch) => "CHANGE",
-            Some(_) => "lesson",
-        };
-        if let Some(lesson) = &serve.lesson {
-            self.entry(label, lesson);
-        }
-    }
-
-    fn answer(&mut self, label: &str, answer: &PlannedReceive) {
-        self.entry(label, &answer.shown);
-        for (label, words) in
-            [("why", &answer.why), ("expect", &answer.expect), ("then", &answer.then)]
-        {
-            if let Some(words) = words {
-                self.entry(label, words);
-            }
-        }
-    }
-
-    fn switch(&mut self, switch: &SwitchView) {
-        self.plain(&format!("Switch: {}", switch.name), "");
-        self.entry("when", switch.cue.as_deref().unwrap_or("no cue yet"));
-        for change in &switch.changes {
-            self.entry("serve", &change.serve);
-            if let Some(old) = &change.old {
-                self.entry("instead of", old);
-            }
-            self.answer("receive", &change.new);
-        }
-    }
-
-    pub(crate) fn finish(self) -> String {
-        let mut page = self.lines.join("\n");
-        page.push('\n');
-        page
+        let day = self.last_met.map(|day| day.date().format("%-d %B %Y").to_string());
+        filled_text(
+            include_str!("templates/plan.txt"),
+            &context! { plan => Filled(self), day },
+            width,
+        )
     }
 }
 

@@ -6,7 +6,7 @@ use crate::base::text;
 use crate::deck::{Deck, Player, Took};
 use crate::game::{Serve, Sure};
 use crate::page::opponent::{about, bends, how_often};
-use crate::page::plan::Lines;
+use crate::page::text_page::filled_text;
 
 /// One serve as it is scouted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -89,55 +89,7 @@ pub fn scouted(deck: &Deck, player: &Player, seen: &dyn Fn(&Serve) -> u32) -> Sc
 impl Scouted {
     /// The serves as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
-        let mut page = Lines { width, lines: Vec::new() };
-        page.heading(&self.opponent, &self.about, self.source.as_deref());
-        if self.serves.is_empty() {
-            page.gap();
-            page.plain("No serves yet: `secondball scout add` writes the first one down.", "");
-        }
-        for serve in &self.serves {
-            page.gap();
-            serve.lines(&mut page, self.source.is_some());
-        }
-        page.finish()
-    }
-}
-
-impl ScoutedServe {
-    fn lines(&self, page: &mut Lines, is_common_practice: bool) {
-        let mut facts = Vec::new();
-        if self.retired {
-            facts.push("retired".to_owned());
-        } else if !self.how_often.is_empty() {
-            facts.push(self.how_often.clone());
-        }
-        facts.extend(self.sure.map(|sure| match sure {
-            Sure::Seen => "seen".to_owned(),
-            // A serve somebody received is not unseen because its spin was worked out.
-            Sure::Guessed if is_common_practice && self.seen == 0 => {
-                "guessed, not seen yet".to_owned()
-            }
-            Sure::Guessed => "guessed in part, as a spin worked out".to_owned(),
-        }));
-        match self.seen {
-            0 => {}
-            1 => facts.push("counted once".to_owned()),
-            times => facts.push(format!("counted {times} times")),
-        }
-        page.serve_head(&self.serve, &facts.join(", "), &self.shown, self.bends.as_deref());
-        for (label, words) in [
-            ("from", self.from.as_deref().map(|from| format!("their {from}"))),
-            ("toss", self.toss.clone()),
-            ("twin", self.looks_like.as_ref().map(|twin| format!("looks like {twin}"))),
-            ("tell", Some(self.tells.join("; "))),
-            ("comes more", Some(text::and_list(&self.scores))),
-            ("earlier", Some(self.was.join(", "))),
-            ("not known", Some(self.unknown.join(", "))),
-        ] {
-            if let Some(words) = words.filter(|words| !words.is_empty()) {
-                page.entry(label, &words);
-            }
-        }
+        filled_text(include_str!("templates/scouted.txt"), self, width)
     }
 }
 

@@ -1,0 +1,104 @@
+//! Pages of a terminal from templates: the words stand as they are read, figures come from filters.
+//!
+//! A line that is too wide is broken under its own first word; a tab in it says where the words
+//! begin under which the rest hangs (`  - <tab>words`). Blocks alone on a line leave nothing behind.
+
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::{Serde, Value};
+use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
+use serde::Serialize;
+
+use crate::base::text;
+use crate::page::bar::bar;
+use crate::page::numbers::{letter, of_hundred, points_behind, range, signed, times};
+use crate::page::paragraph::hung;
+
+/// A template filled with a document, `width` columns wide.
+pub(super) fn filled_text(template: &str, document: &impl Serialize, width: usize) -> String {
+    // A template asks only for what its document has: every one is filled by a test.
+    let page = render(template, document).unwrap_or_else(|error| format!("{error:#}\n"));
+    page.split_inclusive('\n').map(|line| broken(line, width)).collect()
+}
+
+fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
+    let mut environment = Environment::new();
+    // With a mode of escaping, what a macro printed is told from what a document holds.
+    environment.set_auto_escape_callback(|_| AutoEscape::Custom("text".into()));
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    let mut syntax = SyntaxConfig::builder();
+    syntax.trim_blocks(true).lstrip_blocks(true).keep_trailing_newline(true);
+    environment.set_syntax(syntax.build()?);
+    environment.set_formatter(|out, _, value| match value.as_str() {
+        _ if value.is_none() => Err(Error::new(ErrorKind::UndefinedError, "nothing to print")),
+        // A macro ends its own last line, and so does the line that asks for it.
+        Some(words) if value.is_safe() => Ok(out.write_str(words.trim_end_matches('\n'))?),
+        Some(words) => Ok(out.write_str(&text::without_controls(words))?),
+        _ => Ok(write!(out, "{value}")?),
+    });
+    environment.add_filter("hundred", of_hundred);
+    environment.add_filter("signed", signed);
+    environment.add_filter("range", |ends: Serde<(f64, f64)>| range(ends.0));
+    environment.add_filter("count", |number: usize, noun: &str| text::count(number, noun));
+    environment.add_filter("and_list", |words: Vec<String>| text::and_list(&words));
+    environment.add_filter("times", times);
+    environment.add_filter("letter", letter);
+    environment.add_filter("points_behind", points_behind);
+    environment.add_filter("bar", |share: f64| bar(share, None));
+    environment.add_filter("typed", text::typed);
+    environment
+        .add_filter("fit", |words: Value, columns: usize| text::fit(&words.to_string(), columns));
+    environment.add_filter("right", |words: Value, columns: usize| {
+        let words = words.to_string();
+        format!("{}{words}", " ".repeat(columns.saturating_sub(text::width(&words))))
+    });
+    environment.add_filter("fixed", |number: f64, digits: usize| format!("{number:.digits$}"));
+    environment.template_from_str(template)?.render(Serde(document))
+}
+
+/// A line in as many as the width asks for.
+fn broken(line: &str, width: usize) -> String {
+    let (line, end) = line.strip_suffix('\n').map_or((line, ""), |line| (line, "\n"));
+    let words = line.trim_start();
+    let (lead, words) = line.split_once('\t').unwrap_or((&line[..line.len() - words.len()], words));
+    if text::width(lead) + text::width(words) <= width {
+        return format!("{}{end}", format!("{lead}{words}").trim_end());
+    }
+    format!("{}{end}", hung(lead, words, width))
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    #[test]
+    fn words_hang_under_the_first_or_under_the_tab() {
+        let template =
+            "{% for word in words %}\n  - \t{{ word }}\n{% endfor %}\n  and {{ last }}\n";
+        let document = json!({ "words": ["one two three"], "last": "four five six" });
+        let page = filled_text(template, &document, 12);
+        let expected = "  - one two three";
+        assert_eq!(
+            filled_text(template, &document, 40),
+            format!("{expected}\n  and four five six\n")
+        );
+        assert!(page.lines().all(|line| line.starts_with("  ")), "{page}");
+    }
+
+    #[test]
+    fn figures_are_said_as_everywhere_and_controls_do_not_move_the_cursor() {
+        let template =
+            "{{ rate | hundred }} {{ ends | range }} {{ n | count(\"ball\") }} {{ w | fit(4) }}|";
+        let document = json!({ "rate": 0.456, "ends": [0.4, 0.5], "n": 2, "w": "a\u{1b}" });
+        assert_eq!(filled_text(template, &document, 80), "46 40 to 50 2 balls a   |");
+    }
+
+    #[test]
+    fn what_is_missing_or_none_is_an_error() {
+        let document = json!({ "none": null });
+        for asks in ["{{ gone }}", "{{ none }}"] {
+            assert!(render(asks, &document).is_err(), "{asks}");
+        }
+    }
+}
