@@ -1,7 +1,8 @@
 //! Pages of a terminal from templates: the words stand as they are read, figures come from filters.
 //!
 //! A line that is too wide is broken under its own first word; a tab in it says where the words
-//! begin under which the rest hangs (`  - <tab>words`). Blocks alone on a line leave nothing behind.
+//! begin under which the rest hangs (`  - <tab>words`). Blocks alone on a line leave nothing
+//! behind.
 
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::{Serde, Value};
