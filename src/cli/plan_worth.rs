@@ -96,22 +96,8 @@ pub(super) fn run(arguments: &WorthArguments, desk: &Desk, world: &mut World<'_>
         worths.sort_by(|a, b| b.share.total_cmp(&a.share));
         worths.push(worth(&verdicts, None, arguments.by, &at)?);
     }
-    let (games, points) = (arguments.score.games, arguments.score.points);
-    let serves = if arguments.server == End::Me { "you serve" } else { "they serve" };
-    let from = if (games, points) == ((0, 0), (0, 0)) {
-        format!("the first ball, best of {}", length.games())
-    } else {
-        format!(
-            "{}-{} in games, {}-{}, {serves}, best of {}",
-            games.0,
-            games.1,
-            points.0,
-            points.1,
-            length.games()
-        )
-    };
     let behind = UnsureChances::from_verdicts(&verdicts).behind;
-    let page = WorthPage::new(&dossier.deck.opponent, from, worths, behind);
+    let page = WorthPage::new(&dossier.deck.opponent, &at, worths, behind);
     world.print(&page, arguments.json, WorthPage::text)
 }
 

@@ -10,8 +10,9 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 use serde::Serialize;
 
 use crate::base::text;
+use crate::game::Receive;
 use crate::page::bar::bar;
-use crate::page::numbers::{letter, of_hundred, points_behind, range, signed, times};
+use crate::page::numbers::{letter, matches, of_hundred, points_behind, range, signed, times};
 use crate::page::paragraph::hung;
 
 /// A template filled with a document, `width` columns wide.
@@ -37,11 +38,17 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
         _ => Ok(write!(out, "{value}")?),
     });
     environment.add_filter("hundred", of_hundred);
-    environment.add_filter("signed", signed);
+    environment.add_filter("signed", |difference: f64, digits: Option<usize>| match digits {
+        Some(digits) => format!("{:+.digits$}", difference * 100.0),
+        None => signed(difference),
+    });
     environment.add_filter("range", |ends: Serde<(f64, f64)>| range(ends.0));
     environment.add_filter("count", |number: usize, noun: &str| text::count(number, noun));
     environment.add_filter("and_list", |words: Vec<String>| text::and_list(&words));
     environment.add_filter("times", times);
+    environment.add_filter("matches", matches);
+    environment.add_filter("line", |words: &str| text::one_line(words));
+    environment.add_filter("receive", |receive: Serde<Receive>| receive.shown());
     environment.add_filter("letter", letter);
     environment.add_filter("points_behind", points_behind);
     environment.add_filter("bar", |share: f64| bar(share, None));

@@ -14,17 +14,6 @@ use crate::tactics::verdict::{FEWEST_PLAYED, FEWEST_POINTS, Instead, Lesson, Ver
 /// Newest matches told apart from the rest.
 const LAST_MATCHES: usize = 2;
 
-/// A verdict in a few words, at the start of a line.
-pub(crate) const fn verdict_word(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Switch => "CHANGE",
-        Verdict::PlayedBadly => "PLAY IT BETTER",
-        Verdict::Watch => "WATCH",
-        Verdict::Keep => "KEEP",
-        Verdict::TooFew => "TOO FEW POINTS",
-    }
-}
-
 /// `won 24 of 50 points (solid); 9 of 26 in the last 2 matches`.
 pub(crate) fn so_far(record: &Record) -> String {
     let mut parts = Vec::new();
