@@ -46,13 +46,10 @@ mod tests {
 
     /// Every template with a document in which every word of a file is this one.
     fn pages(name: &str) -> [(&'static str, String); 3] {
-        let row = json!({
-            "number": 1, "score": [3, 2], "serve": name, "lands": name, "spin": name, "answer": "A",
-            "is_changed": true, "settings": name,
-        });
+        let row = ["1", "3-2", name, name, name, "A", "*", name];
         let words = json!({ "kind": "Words", "of": [name, name] });
         let own_serves = json!({ "kind": "OwnServes", "of": name });
-        let letters = json!({ "kind": "Letters", "of": [1, [name]] });
+        let letters = json!({ "kind": "Letters", "of": ["1", name] });
         let rehearsal = json!({
             "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false, "title": name,
             "drawings": ["<svg></svg>"],
@@ -66,7 +63,7 @@ mod tests {
                     "entries": [{ "kind": "Ball", "of": row }, words, own_serves],
                 } },
                 { "kind": "Called", "of": [letters, words, own_serves] },
-                { "kind": "Logs", "of": [{ "number": 1, "balls": 20, "serve": name, "target": name }] },
+                { "kind": "Logs", "of": [["1", "20", name, name]] },
             ] }],
         });
         let progress = json!({

@@ -17,9 +17,14 @@ use crate::page::paragraph::hung;
 
 /// A template filled with a document, `width` columns wide.
 pub(super) fn filled_text(template: &str, document: &impl Serialize, width: usize) -> String {
-    // A template asks only for what its document has: every one is filled by a test.
-    let page = render(template, document).unwrap_or_else(|error| format!("{error:#}\n"));
+    let page = filled_lines(template, document);
     page.split_inclusive('\n').map(|line| broken(line, width)).collect()
+}
+
+/// A template filled with a document, its lines as they are.
+pub(super) fn filled_lines(template: &str, document: &impl Serialize) -> String {
+    // A template asks only for what its document has: every one is filled by a test.
+    render(template, document).unwrap_or_else(|error| format!("{error:#}\n"))
 }
 
 fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
@@ -53,6 +58,7 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     environment.add_filter("points_behind", points_behind);
     environment.add_filter("bar", |share: f64| bar(share, None));
     environment.add_filter("typed", text::typed);
+    environment.add_filter("one_line", text::one_line);
     environment
         .add_filter("fit", |words: Value, columns: usize| text::fit(&words.to_string(), columns));
     environment.add_filter("right", |words: Value, columns: usize| {

@@ -14,13 +14,13 @@ pub(in crate::page) struct RehearsalSheet {
     pub title: String,
     /// The first part has no title.
     pub parts: Vec<SheetPart>,
-    /// Every set-up that a block begins with, in order.
+    /// Every set-up that is drawn, in order.
     #[serde(skip)]
     pub set_ups: Vec<SetUp>,
 }
 
 /// A part of the sheet: its title, and its balls where it is a block.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Default, Serialize)]
 pub(in crate::page) struct SheetPart {
     pub title: String,
     pub balls: Option<String>,
@@ -44,13 +44,13 @@ pub(in crate::page) enum SheetGroup {
     },
     /// One letter a ball.
     Called(Vec<ListEntry>),
-    Logs(Vec<LogRow>),
+    Logs(Vec<LogCells>),
 }
 
 /// A label and its words; further words go on under it.
 #[derive(Debug, Serialize)]
 pub(in crate::page) struct Label {
-    pub name: &'static str,
+    pub name: String,
     pub words: Vec<String>,
 }
 
@@ -58,143 +58,120 @@ pub(in crate::page) struct Label {
 #[derive(Debug, Serialize)]
 #[serde(tag = "kind", content = "of")]
 pub(in crate::page) enum ListEntry {
-    Ball(BallRow),
-    /// The number of the first ball, and the letters.
-    Letters(u32, Vec<char>),
+    /// Number; score, theirs first; serve, where it lands, its spin; the letter of the answer, a
+    /// star for a small change; what is entered where that differs from ball to ball.
+    Ball([String; 8]),
+    /// The number of the first ball, and the letters with spaces between them.
+    Letters([String; 2]),
     /// A label and its words.
-    Words(&'static str, String),
+    Words([String; 2]),
     /// Own serves between two balls.
     OwnServes(String),
 }
 
-/// One ball of a list.
-#[derive(Debug, Serialize)]
-pub(in crate::page) struct BallRow {
-    pub number: u32,
-    /// Theirs first.
-    pub score: Option<(u32, u32)>,
-    pub serve: String,
-    pub lands: String,
-    pub spin: String,
-    /// The letter of the answer.
-    pub answer: char,
-    /// True for a small change.
-    pub is_changed: bool,
-    /// What is entered for it, where that differs from ball to ball.
-    pub settings: Option<String>,
-}
-
-/// A log line to be filled in.
-#[derive(Debug, Serialize)]
-pub(in crate::page) struct LogRow {
-    pub number: u32,
-    pub balls: u32,
-    pub serve: String,
-    /// Where the ball must land to count.
-    pub target: Option<String>,
-}
-
-impl Label {
-    /// The label with its first words; the others have none.
-    pub fn lines(&self) -> impl Iterator<Item = (&'static str, &str)> {
-        let names = std::iter::once(self.name).chain(std::iter::repeat(""));
-        names.zip(self.words.iter().map(String::as_str))
-    }
-}
+/// A log line to be filled in: its number, its balls, the serve, and where the ball must land to
+/// count.
+pub(in crate::page) type LogCells = [String; 4];
 
 impl RehearsalSheet {
-    pub(super) fn new(title: String) -> Self {
-        let mut sheet = Self { title, parts: Vec::new(), set_ups: Vec::new() };
-        sheet.part("", None);
-        sheet
+    /// The sheet from the lines of its template, in each a mark or a label, a tab and its words or
+    /// its cells.
+    pub(super) fn from_marks(page: &str, set_ups: Vec<SetUp>) -> Self {
+        let mut lines = page.lines().filter(|line| !line.is_empty());
+        let title = lines.next().unwrap_or_default().to_owned();
+        let (mut parts, mut part, mut drawn) = (Vec::new(), SheetPart::default(), 0);
+        for line in lines {
+            let Some((mark, words)) = line.split_once('\t') else {
+                part.add(SheetGroup::Lines(vec![line.to_owned()]));
+                continue;
+            };
+            let own = words.to_owned();
+            match mark {
+                "#" => {
+                    let next = SheetPart { title: own, ..SheetPart::default() };
+                    parts.push(std::mem::replace(&mut part, next));
+                }
+                "<balls>" => part.balls = Some(own),
+                "-" => part.add(SheetGroup::Entries(vec![own])),
+                "+" => part.go_on(words),
+                "<drawing>" => {
+                    part.add(SheetGroup::Drawing(drawn));
+                    drawn += 1;
+                }
+                "<list>" => {
+                    let has_score = !words.is_empty();
+                    part.add(SheetGroup::List { has_score, entries: Vec::new() });
+                }
+                "<ball>" => part.add(SheetGroup::Called(vec![ListEntry::Ball(cells(words))])),
+                "<letters>" => part.add(SheetGroup::Called(vec![ListEntry::Letters(cells(words))])),
+                "<own>" => part.add(SheetGroup::Called(vec![ListEntry::OwnServes(own)])),
+                "<log>" => part.add(SheetGroup::Logs(vec![cells(words)])),
+                name => part.label(name.to_owned(), own),
+            }
+        }
+        parts.push(part);
+        Self { title, parts, set_ups }
     }
+}
 
-    /// Begins a part.
-    pub(super) fn part(&mut self, title: impl Into<String>, balls: Option<String>) {
-        self.parts.push(SheetPart { title: title.into(), balls, groups: Vec::new() });
-    }
+/// The cells of a row.
+fn cells<const N: usize>(words: &str) -> [String; N] {
+    let mut cells = words.split('\t');
+    std::array::from_fn(|_| cells.next().unwrap_or_default().to_owned())
+}
 
-    /// The groups of the part that was begun last.
-    fn groups(&mut self) -> &mut Vec<SheetGroup> {
-        let last = self.parts.len() - 1;
-        &mut self.parts[last].groups
-    }
-
-    pub(super) fn line(&mut self, words: impl Into<String>) {
-        match self.groups().last_mut() {
-            Some(SheetGroup::Lines(lines)) => lines.push(words.into()),
-            _ => self.groups().push(SheetGroup::Lines(vec![words.into()])),
+impl SheetPart {
+    /// Adds to the group that was begun last where it is of the same kind.
+    fn add(&mut self, new: SheetGroup) {
+        match (self.groups.last_mut(), new) {
+            (Some(SheetGroup::Lines(known)), SheetGroup::Lines(new))
+            | (Some(SheetGroup::Entries(known)), SheetGroup::Entries(new)) => known.extend(new),
+            (
+                Some(SheetGroup::List { entries, .. } | SheetGroup::Called(entries)),
+                SheetGroup::Called(new),
+            ) => entries.extend(new),
+            (Some(SheetGroup::Logs(known)), SheetGroup::Logs(new)) => known.extend(new),
+            (_, new) => self.groups.push(new),
         }
     }
 
-    /// An entry of a list of sentences.
-    pub(super) fn entry(&mut self, words: impl Into<String>) {
-        match self.groups().last_mut() {
-            Some(SheetGroup::Entries(entries)) => entries.push(words.into()),
-            _ => self.groups().push(SheetGroup::Entries(vec![words.into()])),
+    /// Goes on with the last line.
+    fn go_on(&mut self, words: &str) {
+        if let Some(SheetGroup::Lines(lines)) = self.groups.last_mut()
+            && let Some(line) = lines.last_mut()
+        {
+            line.push('\n');
+            line.push_str(words);
         }
     }
 
     /// A label and its words; an empty label goes on with the one before. Those of a call stay in
     /// their list.
-    pub(super) fn labelled(&mut self, name: &'static str, words: impl Into<String>) {
-        let words = words.into();
-        let is_of_a_call = matches!(name, "CALL" | "when" | "");
-        let groups = self.groups();
-        match groups.last_mut() {
+    fn label(&mut self, name: String, words: String) {
+        let is_of_a_call = matches!(name.as_str(), "CALL" | "when" | "");
+        match self.groups.last_mut() {
             Some(SheetGroup::List { entries, .. } | SheetGroup::Called(entries))
                 if is_of_a_call =>
             {
-                entries.push(ListEntry::Words(name, words));
+                entries.push(ListEntry::Words([name, words]));
             }
-            Some(SheetGroup::Labels(labels)) => match labels.last_mut().filter(|_| name.is_empty())
-            {
-                Some(label) => label.words.push(words),
-                None => labels.push(Label { name, words: vec![words] }),
+            Some(SheetGroup::Labels(labels)) => match labels.last_mut() {
+                Some(label) if name.is_empty() => label.words.push(words),
+                _ => labels.push(Label { name, words: vec![words] }),
             },
-            _ => groups.push(SheetGroup::Labels(vec![Label { name, words: vec![words] }])),
+            _ => self.groups.push(SheetGroup::Labels(vec![Label { name, words: vec![words] }])),
         }
     }
 
-    /// A line of the list that was begun, or of a list of calls.
-    pub(super) fn listed(&mut self, entry: ListEntry) {
-        match self.groups().last_mut() {
-            Some(SheetGroup::List { entries, .. } | SheetGroup::Called(entries)) => {
-                entries.push(entry);
-            }
-            _ => self.groups().push(SheetGroup::Called(vec![entry])),
-        }
-    }
-
-    /// Begins a list of balls.
-    pub(super) fn list(&mut self, has_score: bool) {
-        self.groups().push(SheetGroup::List { has_score, entries: Vec::new() });
-    }
-
-    pub(super) fn logs(&mut self, rows: Vec<LogRow>) {
-        if !rows.is_empty() {
-            self.groups().push(SheetGroup::Logs(rows));
-        }
-    }
-
-    /// A drawing of where the launcher stands.
-    pub(super) fn drawing(&mut self, set_up: SetUp) {
-        let place = self.set_ups.len();
-        self.set_ups.push(set_up);
-        self.groups().push(SheetGroup::Drawing(place));
-    }
-}
-
-impl SheetPart {
     /// Every label with its words in order; further words under a label have none.
-    pub fn labelled(&self) -> Vec<(&'static str, &str)> {
+    pub fn labelled(&self) -> Vec<(&str, &str)> {
         let mut all = Vec::new();
         for group in &self.groups {
             match group {
                 SheetGroup::Labels(labels) => all.extend(labels.iter().flat_map(Label::lines)),
                 SheetGroup::List { entries, .. } | SheetGroup::Called(entries) => {
                     all.extend(entries.iter().filter_map(|entry| match entry {
-                        ListEntry::Words(name, words) => Some((*name, words.as_str())),
+                        ListEntry::Words([name, words]) => Some((name.as_str(), words.as_str())),
                         _ => None,
                     }));
                 }
@@ -202,5 +179,13 @@ impl SheetPart {
             }
         }
         all
+    }
+}
+
+impl Label {
+    /// The label with its first words; the others have none.
+    pub fn lines(&self) -> impl Iterator<Item = (&str, &str)> {
+        let names = std::iter::once(self.name.as_str()).chain(std::iter::repeat(""));
+        names.zip(self.words.iter().map(String::as_str))
     }
 }

@@ -41,7 +41,7 @@ pub fn json(session: &Session) -> String {
 }
 
 /// A list of values.
-fn all<T>(items: &[T], value: impl Fn(&T) -> Value) -> Value {
+pub(super) fn all<T>(items: &[T], value: impl Fn(&T) -> Value) -> Value {
     items.iter().map(value).collect()
 }
 
@@ -49,7 +49,7 @@ fn tenths(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-fn session_value(session: &Session) -> Value {
+pub(super) fn session_value(session: &Session) -> Value {
     let launcher = &session.launcher;
     json!({
         "format": FORMAT,
@@ -91,25 +91,26 @@ fn session_value(session: &Session) -> Value {
             "variation": variation,
             "why": reasons::left_out(launcher.kind),
         })),
-        "switch": session.switch.as_ref().map(switch),
-        "blocks": all(&session.blocks, block),
+        "switch": session.switch.as_ref().map(|call| switch(call, Receive::text)),
+        "blocks": all(&session.blocks, block_value),
     })
 }
 
-fn switch(call: &SwitchCall) -> Value {
+fn switch(call: &SwitchCall, say: fn(&Receive) -> String) -> Value {
     json!({
         "name": call.name,
         "cue": call.cue,
         "at_ball": call.at_ball,
         "changes": all(&call.changes, |change| json!({
             "serve": change.serve,
-            "old": change.old.text(),
-            "new": change.new.text(),
+            "old": say(&change.old),
+            "new": say(&change.new),
         })),
     })
 }
 
-fn block(block: &Block) -> Value {
+/// A block.
+pub(super) fn block_value(block: &Block) -> Value {
     let set_up = &block.set_up;
     json!({
         "number": block.number,
@@ -163,16 +164,17 @@ fn ball(ball: &SessionBall) -> Value {
         "receive": ball.receive.as_ref().map(Receive::text),
         "stage": ball.stage,
         "score": ball.score,
-        "before": all(&ball.before, before),
+        "before": all(&ball.before, |before| before_value(before, Receive::text)),
         "settings": ball.settings.as_ref().map(settings),
     })
 }
 
-fn before(before: &BeforeBall) -> Value {
+/// What happens before a ball, receives in these words.
+pub(super) fn before_value(before: &BeforeBall, say: fn(&Receive) -> String) -> Value {
     match before {
         BeforeBall::Stay => json!({ "call": "stay" }),
         BeforeBall::OwnServes(count) => json!({ "own_serves": count }),
-        BeforeBall::Call(call) => json!({ "call": "switch", "switch": switch(call) }),
+        BeforeBall::Call(call) => json!({ "call": "switch", "switch": switch(call, say) }),
     }
 }
 

@@ -6,10 +6,10 @@
 use std::collections::BTreeMap;
 
 use crate::base::text;
-use crate::game::{Hand, Lane, Pace, ServeId, Side, Spin, Weight};
+use crate::game::{Hand, Lane, Pace, ServeId, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
 use crate::page::made_picture::letter;
-use crate::rehearsal::{Block, Rehearsed, Role, Session, SessionBall, StandIn};
+use crate::rehearsal::{Block, Role, Session, SessionBall};
 
 /// The letter of every received ball. A letter stands for one serve and its receive; a variation
 /// that is answered alike has the same letter.
@@ -44,42 +44,6 @@ impl Letters {
     pub(super) fn letter(&self, ball: &SessionBall) -> char {
         ball.number.and_then(|number| self.0.get(&number)).copied().unwrap_or('?')
     }
-}
-
-/// What a serve's side spin does, left and right those of whoever throws it.
-pub(super) fn aside(known: &Rehearsed, player: Hand) -> Option<String> {
-    let bends = known.bends?;
-    let wing = match (bends, player) {
-        (Side::Right, Hand::Right) | (Side::Left, Hand::Left) => "forehand",
-        _ => "backhand",
-    };
-    let (to, back) = (bends.other(), bends);
-    Some(if known.spin == Some(Spin::Corkscrew) {
-        format!("jumps {to} at the bounce (the receiver's {wing}), hardly sideways off the bat")
-    } else {
-        format!("bends {to} (the receiver's {wing}), leaves a quiet bat to the {back}")
-    })
-}
-
-/// How a person with the other hand serves it.
-pub(super) fn stand_in(own: &StandIn) -> String {
-    let from = format!("from your {}", own.from);
-    let motion = match own.motions.as_slice() {
-        [] => String::new(),
-        [one] => format!(", {one} motion"),
-        [one, other, ..] => format!(", {one} or {other} motion"),
-    };
-    let look = if own.looks_right {
-        ""
-    } else {
-        "; the ball is the same, the look is not: it trains the answer, not the reading"
-    };
-    format!("{from}{motion}{look}")
-}
-
-/// A text that moves no cursor, its spaces kept.
-pub(super) fn visible(words: &str) -> String {
-    words.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
 }
 
 /// Depth and lane with the pace, for a list; left and right of the feeder where one feeds.
