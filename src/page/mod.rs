@@ -32,7 +32,6 @@ pub mod rehearsal;
 pub mod scouted;
 pub mod sheet;
 pub mod sheet_html;
-mod sheet_text;
 pub mod switching;
 mod table_picture;
 mod template;

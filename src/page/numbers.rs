@@ -1,6 +1,7 @@
 //! Figures in words, for all views: rates as "of 100 points", chances of a match in points of a
 //! hundred.
 
+use crate::base::Day;
 use crate::tactics::adaptation::SUSPECTED;
 use crate::tactics::rates::Knowledge;
 
@@ -72,6 +73,11 @@ pub(crate) fn times(number: usize) -> String {
 /// `1 match`, `2 matches`.
 pub(crate) fn matches(number: usize) -> String {
     if number == 1 { "1 match".to_owned() } else { format!("{number} matches") }
+}
+
+/// `25 November 2026`.
+pub(crate) fn date(day: Day) -> String {
+    day.date().format("%-d %B %Y").to_string()
 }
 
 /// The letter of a choice: A, B, C.

@@ -1,8 +1,6 @@
 //! The plan against one opponent: every serve with its receive and reasons, the safe receive, the
 //! switches, and what a coach would object to.
 
-use minijinja::context;
-use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::{Day, Finding, text};
@@ -175,12 +173,7 @@ impl PlanView {
 
     /// The plan as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
-        let day = self.last_met.map(|day| day.date().format("%-d %B %Y").to_string());
-        filled_text(
-            include_str!("templates/plan.txt"),
-            &context! { plan => Filled(self), day },
-            width,
-        )
+        filled_text(include_str!("templates/plan.txt"), self, width)
     }
 }
 

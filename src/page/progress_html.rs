@@ -7,6 +7,7 @@
 use serde::Serialize;
 
 use crate::agenda::progress::Progress;
+use crate::page::numbers::date;
 use crate::page::progress_figures::{Figure, figures};
 use crate::page::template::filled;
 
@@ -31,7 +32,7 @@ pub fn html(progress: &Progress) -> Result<String, minijinja::Error> {
         player: &progress.player,
         opponent: progress.opponent.as_deref(),
         has_simulated: progress.has_simulated,
-        today: progress.today.date().format("%-d %B %Y").to_string(),
+        today: date(progress.today),
         figures: figures(progress),
     };
     filled("progress.html", include_str!("templates/progress.html"), &document)

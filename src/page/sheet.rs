@@ -1,8 +1,8 @@
 //! The bench sheet: one page for the towel box, ordered by trouble.
 //!
 //! Serve, receive, why, expect and then; what the points say and room for pencil counts; the safe
-//! receive; each switch with its cue, and with what does not call for it. As text here, as a
-//! printable page in [`crate::page::sheet_html`].
+//! receive; each switch with its cue, and with what does not call for it. As a printable page in
+//! [`crate::page::sheet_html`].
 
 use serde::Serialize;
 
@@ -11,6 +11,7 @@ use crate::deck::{Deck, Player, Switch};
 use crate::game::{Hand, Receive, Serve};
 use crate::page::opponent::{about, bends, how_often};
 use crate::page::table_picture::TablePicture;
+use crate::page::text_page::filled_text;
 use crate::page::verdict_words::tighter;
 
 /// One serve on the sheet.
@@ -40,12 +41,9 @@ pub struct ServeCard {
     pub expect: Option<String>,
     /// The player's fourth.
     pub then: Option<String>,
-    /// How sure the answer is on the day: not drilled, shaky or firm.
-    pub standing: Option<String>,
-    /// What its points say: `won 9 of 21 points (usable)`.
-    pub points: Option<String>,
-    /// The verdict on the answer, when there is something to do.
-    pub lesson: Option<String>,
+    /// What is known of it beyond the deck.
+    #[serde(flatten)]
+    pub trouble: ServeTrouble,
     /// Where serve and receive go.
     pub picture: TablePicture,
 }
@@ -94,17 +92,19 @@ pub struct Sheet {
 
 /// What is known about a serve beyond the deck: how much trouble it makes and how firm its answer
 /// is.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ServeTrouble {
     /// Higher comes first on the sheet; 0 when nothing is known.
+    #[serde(skip)]
     pub weight: f64,
-    /// `not drilled`, `shaky` or `firm`.
+    /// How sure the answer is on the day: `not drilled`, `shaky` or `firm`.
     pub standing: Option<&'static str>,
-    /// What its points say.
+    /// What its points say: `won 9 of 21 points (usable)`.
     pub points: Option<String>,
-    /// What the verdict says of it.
+    /// What the verdict says of the answer, when there is something to do.
     pub lesson: Option<String>,
     /// The switch that is due and its receive.
+    #[serde(skip)]
     pub due: Option<(String, Receive)>,
 }
 
@@ -119,17 +119,10 @@ pub fn sheet(
     before: &[String],
 ) -> Sheet {
     let deck = deck.seen_by(player.hand);
-    let mut serves: Vec<(&Serve, ServeTrouble)> =
-        deck.active().map(|serve| (serve, trouble(serve))).collect();
+    let mut serves: Vec<_> = deck.active().map(|serve| (serve, trouble(serve))).collect();
     serves.sort_by(|(_, a), (_, b)| b.weight.total_cmp(&a.weight));
-    let due: Vec<String> = serves
-        .iter()
-        .filter_map(|(_, trouble)| trouble.due.as_ref().map(|(name, _)| name.clone()))
-        .collect();
-    let rows = serves
-        .into_iter()
-        .map(|(serve, trouble)| row(&deck, player.hand, serve, trouble))
-        .collect();
+    let due = serves.iter().filter_map(|(_, trouble)| Some(&trouble.due.as_ref()?.0));
+    let due: Vec<String> = due.cloned().collect();
     let card = |switch: &Switch| {
         let is_due = due.contains(&switch.name);
         let changes = switch
@@ -151,6 +144,7 @@ pub fn sheet(
     // One whose every receive is the plan's already changes nothing.
     switches.retain(|card| card.changes.iter().any(|(_, old, new)| old.as_ref() != Some(new)));
     switches.sort_by_key(|card| !card.is_due);
+    let row = |(serve, trouble)| serve_card(&deck, player.hand, serve, trouble);
     Sheet {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
@@ -158,7 +152,7 @@ pub fn sheet(
         day,
         source: deck.source.as_deref().map(text::one_line),
         before: before.iter().map(|words| text::one_line(words)).collect(),
-        rows,
+        rows: serves.into_iter().map(row).collect(),
         safe: deck.safe.as_ref().map(Receive::shown),
         switches,
         retired: deck.serves.iter().filter(|serve| serve.retired).count(),
@@ -180,14 +174,15 @@ fn not_if(old: &Receive) -> String {
     format!("the {} came loose or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
 }
 
-fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> ServeCard {
+fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> ServeCard {
     let planned = deck.plan.get(&serve.id);
-    let receive = trouble.due.as_ref().map(|(_, receive)| receive).or(planned);
-    let due = trouble
-        .due
-        .as_ref()
-        .map(|(name, _)| (text::one_line(name), planned.map(Receive::shown).unwrap_or_default()));
-    let said = |words: Option<&String>| words.map(|words| text::one_line(words));
+    let (switch, receive) = match &trouble.due {
+        Some((switch, receive)) => (Some(text::one_line(switch)), Some(receive)),
+        None => (None, planned),
+    };
+    let said = |of: fn(&Receive) -> &Option<String>| {
+        receive.and_then(|receive| of(receive).as_deref()).map(text::one_line)
+    };
     ServeCard {
         serve: serve.id.to_string(),
         how_often: how_often(serve),
@@ -197,62 +192,19 @@ fn row(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> Serve
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
         receive: receive.map(Receive::shown),
-        due,
-        why: said(receive.and_then(|receive| receive.why.as_ref())),
-        expect: said(receive.and_then(|receive| receive.expect.as_ref())),
-        then: said(receive.and_then(|receive| receive.then.as_ref())),
-        standing: trouble.standing.map(str::to_owned),
-        points: trouble.points,
-        lesson: trouble.lesson,
+        due: switch.map(|name| (name, planned.map(Receive::shown).unwrap_or_default())),
+        why: said(|receive| &receive.why),
+        expect: said(|receive| &receive.expect),
+        then: said(|receive| &receive.then),
         picture: TablePicture::draw(serve, receive, deck.hand, player),
+        trouble,
     }
 }
 
-impl SwitchCard {
-    /// What is said of it: label and words.
-    pub(super) fn entries(&self) -> Vec<(&'static str, String)> {
-        let mut entries = Vec::new();
-        entries.extend(self.when.clone().map(|when| ("when", when)));
-        for (serve, old, new) in &self.changes {
-            entries.push(("serve", serve.clone()));
-            entries.extend(old.clone().map(|old| ("not", old)));
-            entries.push(("now", new.clone()));
-        }
-        entries.extend(self.not_when.clone().map(|words| ("not if", words)));
-        entries
-    }
-}
-
-impl ServeCard {
-    /// Its name, how often it comes and how firm its answer is.
-    pub(super) fn facts(&self) -> Vec<String> {
-        let mut facts = vec![self.serve.clone()];
-        facts.extend((!self.how_often.is_empty()).then(|| self.how_often.clone()));
-        facts.extend(self.standing.as_ref().map(|standing| format!("answer {standing}")));
-        facts
-    }
-
-    /// What gives the serve away: label and words.
-    pub(super) fn signs(&self) -> Vec<(&'static str, String)> {
-        let mut signs = Vec::new();
-        signs.extend((!self.tells.is_empty()).then(|| ("tell", self.tells.join("; "))));
-        signs.extend(self.looks_like.as_ref().map(|twin| ("twin", format!("looks like {twin}"))));
-        let scores = format!("comes more {}", text::and_list(&self.scores));
-        signs.extend((!self.scores.is_empty()).then_some(("score", scores)));
-        signs
-    }
-
-    /// What is said of the answer: label and words.
-    pub(super) fn reasons(&self) -> impl Iterator<Item = (&'static str, &String)> {
-        [
-            ("why", &self.why),
-            ("expect", &self.expect),
-            ("then", &self.then),
-            ("so far", &self.points),
-            ("lesson", &self.lesson),
-        ]
-        .into_iter()
-        .filter_map(|(label, words)| Some((label, words.as_ref()?)))
+impl Sheet {
+    /// The sheet as text, `width` columns wide.
+    pub fn text(&self, width: usize) -> String {
+        filled_text(include_str!("templates/sheet.txt"), self, width)
     }
 }
 

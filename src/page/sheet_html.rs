@@ -9,7 +9,8 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::base::{text, words};
-use crate::game::{NET_X_M, TABLE_LENGTH_M, TABLE_WIDTH_M};
+use crate::game::TABLE_WIDTH_M;
+use crate::page::numbers::date;
 use crate::page::sheet::{ServeCard, Sheet, SwitchCard};
 use crate::page::template::filled;
 
@@ -82,7 +83,7 @@ const LETTER_EM: f64 = 0.51;
 const LINE_EM: f64 = 1.3;
 /// Room between a picture and the words beside it, in sizes of the type.
 const BESIDE_EM: f64 = 0.8;
-/// Drawn units in a metre.
+/// Drawn units in a metre; the template's table is drawn with them.
 const UNITS_M: f64 = 40.0;
 /// Room around a drawn table, drawn units.
 const AROUND: f64 = 5.0;
@@ -100,7 +101,7 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
     let serve = |row: &ServeCard| {
         json!({
             "row": row,
-            "facts": facts(row),
+            "more": text::and_list(&row.scores),
             "said": said_of_serve(row, paper),
             "server": spot(row.picture.server),
             "serve_to": row.picture.serve.map(spot),
@@ -109,12 +110,11 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
     };
     let document = json!({
         "sheet": sheet,
-        "day": sheet.day.date().format("%-d %B %Y").to_string(),
+        "day": date(sheet.day),
         "paper": paper,
         "type_pt": type_pt(sheet, paper).to_string(),
         "line_em": LINE_EM,
         "beside_em": BESIDE_EM,
-        "table": table_lines(),
         "due": switches(true),
         "others": switches(false),
         "serves": sheet.rows.iter().map(serve).collect::<Vec<_>>(),
@@ -122,25 +122,16 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
     filled("sheet.html", include_str!("templates/sheet.html"), &document)
 }
 
-/// What stands beside a serve's name.
-fn facts(row: &ServeCard) -> String {
-    let mut facts = Vec::new();
-    facts.extend((!row.how_often.is_empty()).then(|| format!(" {}", row.how_often)));
-    let scores = format!(", more {}", text::and_list(&row.scores));
-    facts.extend((!row.scores.is_empty()).then_some(scores));
-    facts.extend(row.standing.as_ref().map(|standing| format!("; answer {standing}")));
-    facts.concat()
-}
-
 /// A line of a card: label and words.
 type Line<'s> = (&'static str, Cow<'s, str>);
 
 /// The lines of a serve's card behind the serve and its receive.
 fn said_of_serve(row: &ServeCard, paper: PaperLayout) -> Vec<Line<'_>> {
-    let bends = row.bends.iter().map(|bends| ("", bends));
-    let is_needed = |label: &str| !paper.is_small || ["so far", "lesson"].contains(&label);
-    let said = bends.chain(row.reasons()).filter(|(label, _)| is_needed(label));
-    said.map(|(label, words)| (label, words.into())).collect()
+    let trouble = [("so far", &row.trouble.points), ("lesson", &row.trouble.lesson)];
+    let full = [("", &row.bends), ("why", &row.why), ("expect", &row.expect), ("then", &row.then)];
+    let full = full.iter().filter(|_| !paper.is_small);
+    let said = full.chain(&trouble);
+    said.filter_map(|(label, words)| Some((*label, words.as_deref()?.into()))).collect()
 }
 
 /// The lines of a switch's card.
@@ -178,10 +169,9 @@ fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
             lines(24 + text::width(name) + text::width(plan), width_em)
         });
         let said = said_of_serve(row, paper);
-        let said: f64 = std::iter::once(&("", row.shown.as_str().into()))
-            .chain(&said)
-            .map(|(label, words)| lines(label.len() + 1 + text::width(words), width_em))
-            .sum();
+        let said = said.iter().map(|(label, words)| label.len() + text::width(words));
+        let said = std::iter::once(text::width(&row.shown)).chain(said);
+        let said: f64 = said.map(|letters| lines(letters + 1, width_em)).sum();
         // Name, counts, and the receive in heavier type.
         let words = said + due + 2.2 + 1.15 * lines(receive * 11 / 10, width_em);
         words.max(paper.picture_em.1 / LINE_EM) + 0.9
@@ -206,20 +196,6 @@ fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
     (serves + switches + head_and_foot) * LINE_EM * em_mm
 }
 
-/// The table from above, the receiver at the bottom.
-fn table_lines() -> Value {
-    let (wide, long) = (TABLE_WIDTH_M * UNITS_M, TABLE_LENGTH_M * UNITS_M);
-    json!({
-        "around": AROUND.to_string(),
-        "width": format!("{:.0}", wide + 2.0 * AROUND),
-        "height": format!("{:.0}", long + 2.0 * AROUND),
-        "wide": format!("{wide:.1}"),
-        "long": format!("{long:.1}"),
-        "net": format!("{:.1}", AROUND + NET_X_M * UNITS_M),
-        "right": format!("{:.1}", wide + 2.0 * AROUND - 1.0),
-    })
-}
-
 /// Where something stands in a drawing: `x` metres from the server's end line, `y` to the
 /// receiver's right.
 fn spot((x_m, y_m): (f64, f64)) -> Value {
@@ -236,7 +212,7 @@ mod tests {
     #[test]
     fn the_receiver_sits_at_the_bottom() {
         // The serve comes down below the net line, the receive goes above it.
-        assert_eq!(table_lines()["net"], "59.8");
+        assert!(include_str!("templates/sheet.html").contains("y1=\"59.8\""));
         assert_eq!(spot((2.0, 0.4))["y"], "85.0");
         assert_eq!(spot((0.2, -0.4))["y"], "13.0");
     }

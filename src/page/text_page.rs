@@ -9,10 +9,12 @@ use minijinja::value::{Serde, Value};
 use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior};
 use serde::Serialize;
 
-use crate::base::text;
+use crate::base::{Day, text};
 use crate::game::Receive;
 use crate::page::bar::bar;
-use crate::page::numbers::{letter, matches, of_hundred, points_behind, range, signed, times};
+use crate::page::numbers::{
+    date, letter, matches, of_hundred, points_behind, range, signed, times,
+};
 use crate::page::paragraph::hung;
 
 /// A template filled with a document, `width` columns wide.
@@ -57,6 +59,7 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     environment.add_filter("letter", letter);
     environment.add_filter("points_behind", points_behind);
     environment.add_filter("bar", |share: f64| bar(share, None));
+    environment.add_filter("date", |day: Serde<Day>| date(day.0));
     environment.add_filter("typed", text::typed);
     environment.add_filter("one_line", text::one_line);
     environment
