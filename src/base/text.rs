@@ -24,6 +24,11 @@ pub fn closest<'a>(given: &str, known: &[&'a str]) -> Option<&'a str> {
         .map(|(_, word)| word)
 }
 
+/// A hint at the word probably meant, or what there is to say when none is close.
+pub fn meant(given: &str, known: &[&str], otherwise: impl Into<String>) -> String {
+    closest(given, known).map_or_else(|| otherwise.into(), |word| format!("did you mean `{word}`?"))
+}
+
 /// `a` or `an`, as the word sounds by its first letter.
 pub fn article(word: &str) -> &'static str {
     if word.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" }

@@ -18,19 +18,12 @@ use crate::deck::written_out;
 
 /// Asks, and remembers whether anybody still answers.
 #[derive(Debug, Default)]
-pub(crate) struct Asker {
+pub struct Asker {
     ended: bool,
     /// Whether the player wants the questions at hand once more.
     again: bool,
     /// Why the question at hand cannot stay open.
     needed: Option<&'static str>,
-}
-
-/// The answer to a question with choices.
-enum Chosen {
-    Place(usize),
-    /// Other words that answer it too.
-    Words(String),
 }
 
 /// What is answered to begin the questions at hand once more.
@@ -41,17 +34,17 @@ const LEAD: usize = 13;
 
 impl Asker {
     /// True when nobody answers any more.
-    pub(crate) const fn has_ended(&self) -> bool {
+    pub const fn has_ended(&self) -> bool {
         self.ended
     }
 
     /// Whether the player asked to begin once more; the questions since then were not put.
-    pub(crate) const fn takes_again(&mut self) -> bool {
+    pub const fn takes_again(&mut self) -> bool {
         std::mem::replace(&mut self.again, false)
     }
 
     /// One line of words; none when it is left open.
-    pub(crate) fn line(&mut self, world: &mut World<'_>, question: &str) -> Result<Option<String>> {
+    pub fn line(&mut self, world: &mut World<'_>, question: &str) -> Result<Option<String>> {
         if self.ended || self.again {
             return Ok(None);
         }
@@ -73,7 +66,7 @@ impl Asker {
     }
 
     /// One line that can be read; asked again, with the reason, until it can.
-    pub(crate) fn read<T>(
+    pub fn read<T>(
         &mut self,
         world: &mut World<'_>,
         question: &str,
@@ -89,29 +82,23 @@ impl Asker {
     }
 
     /// One of several words; the place of the one chosen, none when it is left open.
-    pub(crate) fn choose(
+    pub fn choose(
         &mut self,
         world: &mut World<'_>,
         label: &str,
         choices: &[String],
     ) -> Result<Option<usize>> {
-        Ok(self.ask(world, label, choices, |_| false)?.and_then(|chosen| match chosen {
-            Chosen::Place(place) => Some(place),
-            Chosen::Words(_) => None,
-        }))
+        let said = self.choose_or(world, label, choices, |_| false)?;
+        Ok(said.and_then(|said| choices.iter().position(|choice| *choice == said)))
     }
 
     /// A word of a vocabulary; none when it is left open.
-    pub(crate) fn word<T: Word>(
-        &mut self,
-        world: &mut World<'_>,
-        label: &str,
-    ) -> Result<Option<T>> {
+    pub fn word<T: Word>(&mut self, world: &mut World<'_>, label: &str) -> Result<Option<T>> {
         Ok(self.choose(world, label, &choices::<T>())?.map(|place| T::EVERY[place]))
     }
 
     /// One of several words that must be chosen; none only when nobody answers any more.
-    pub(crate) fn choose_needed(
+    pub fn choose_needed(
         &mut self,
         world: &mut World<'_>,
         label: &str,
@@ -125,43 +112,23 @@ impl Asker {
     }
 
     /// One of several words, or other words that answer the question as they stand.
-    pub(crate) fn choose_or(
+    pub fn choose_or(
         &mut self,
         world: &mut World<'_>,
         label: &str,
         choices: &[String],
         or: impl Fn(&str) -> bool,
     ) -> Result<Option<String>> {
-        Ok(self.ask(world, label, choices, or)?.map(|chosen| match chosen {
-            Chosen::Place(place) => choices[place].clone(),
-            Chosen::Words(words) => words,
-        }))
-    }
-
-    fn ask(
-        &mut self,
-        world: &mut World<'_>,
-        label: &str,
-        choices: &[String],
-        or: impl Fn(&str) -> bool,
-    ) -> Result<Option<Chosen>> {
         if self.again {
             return Ok(None);
         }
-        let numbered: Vec<_> = choices
-            .iter()
-            .enumerate()
-            // A number and its word stay on one line.
-            .map(|(place, choice)| {
-                format!("{} {choice}", place + 1).replace(' ', "\u{a0}").replace('-', "\u{2011}")
-            })
-            .collect();
-        let lead = format!("  {label:<width$}", width = LEAD - 2);
-        let shown = text::wrap(
-            &format!("{lead}{}", numbered.join("  ")),
-            world.width.min(80),
-            &" ".repeat(LEAD),
-        );
+        // A number and its word stay on one line.
+        let numbered = choices.iter().zip(1..).map(|(choice, number)| {
+            format!("{number} {choice}").replace(' ', "\u{a0}").replace('-', "\u{2011}")
+        });
+        let numbered: Vec<_> = numbered.collect();
+        let shown = format!("  {label:<width$}{}", numbered.join("  "), width = LEAD - 2);
+        let shown = text::wrap(&shown, world.width.min(80), &" ".repeat(LEAD));
         writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
         loop {
             let given = self.line(world, &format!("  {label}"))?;
@@ -169,17 +136,15 @@ impl Asker {
                 return Ok(None);
             }
             let Some(given) = given.filter(|given| !is_not_known(given)) else {
-                match self.needed {
-                    None => return Ok(None),
-                    Some(why) => writeln!(world.err, "    this one cannot stay open: {why}")?,
-                }
+                let Some(why) = self.needed else { return Ok(None) };
+                writeln!(world.err, "    this one cannot stay open: {why}")?;
                 continue;
             };
             if or(&given) {
-                return Ok(Some(Chosen::Words(given)));
+                return Ok(Some(given));
             }
             match pick(&given, choices) {
-                Ok(place) => return Ok(Some(Chosen::Place(place))),
+                Ok(place) => return Ok(Some(choices[place].clone())),
                 Err(why) => {
                     let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
                     world.note(&format!("    {why}{open}"), "    ")?;
@@ -189,12 +154,7 @@ impl Asker {
     }
 
     /// Yes or no; Enter is the answer in capitals.
-    pub(crate) fn yes(
-        &mut self,
-        world: &mut World<'_>,
-        question: &str,
-        otherwise: bool,
-    ) -> Result<bool> {
+    pub fn yes(&mut self, world: &mut World<'_>, question: &str, otherwise: bool) -> Result<bool> {
         let keys = if otherwise { "[Y/n]" } else { "[y/N]" };
         loop {
             let Some(given) = self.line(world, &format!("{question} {keys}"))? else {
@@ -211,13 +171,12 @@ impl Asker {
 }
 
 /// A line typed at the terminal; the `usual` one on Enter alone.
-pub(crate) fn prompt(question: &str, usual: Option<&str>) -> Result<String> {
-    let mut input =
-        Input::<String>::with_theme(&SimpleTheme).with_prompt(question).allow_empty(true);
-    if let Some(usual) = usual {
-        input = input.default(usual.to_owned());
-    }
-    asked(|| input.interact_text())
+pub fn prompt(question: &str, usual: Option<&str>) -> Result<String> {
+    let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(question).allow_empty(true);
+    asked(|| match usual {
+        Some(usual) => input.default(usual.to_owned()).interact_text(),
+        None => input.interact_text(),
+    })
 }
 
 /// Yes or no, by y or n (the rest of a typed word is passed over) and Enter; `usual` on Enter
@@ -275,10 +234,8 @@ fn begins_words(choice: &str, given: &str) -> bool {
 /// The choice meant: its number, its word, or the beginning of only one.
 fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
     if let Ok(number) = given.parse::<usize>() {
-        return (1..=choices.len())
-            .contains(&number)
-            .then(|| number - 1)
-            .ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
+        let place = number.checked_sub(1).filter(|place| *place < choices.len());
+        return place.ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
     }
     let words: Vec<String> = choices.iter().map(|choice| text::plain_word(choice)).collect();
     // A short name such as `bh-short-fh` is meant as it stands, not written out.
@@ -288,36 +245,32 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
     if let Some(place) = words.iter().position(|word| *word == plain) {
         return Ok(place);
     }
-    let begun: Vec<usize> =
-        (0..words.len()).filter(|&place| words[place].starts_with(&plain)).collect();
-    let begun = if begun.is_empty() {
+    let all = |is_meant: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        (0..words.len()).filter(|&place| is_meant(&words[place])).collect()
+    };
+    let mut begun = all(&|word| word.starts_with(&plain));
+    if begun.is_empty() {
         let plain = match plain.as_str() {
             "lefty" => "left",
             "righty" => "right",
             _ => &plain,
         };
-        (0..words.len()).filter(|&place| begins_words(&words[place], plain)).collect()
-    } else {
-        begun
-    };
-    match begun[..] {
-        [place] => Ok(place),
-        [] => {
-            let known: Vec<&str> = choices.iter().map(String::as_str).collect();
-            Err(match text::closest(given, &known) {
-                Some(word) => format!("`{given}` is not among them; did you mean `{word}`?"),
-                None => format!("`{given}` is not among them"),
-            })
-        }
+        begun = all(&|word| begins_words(word, plain));
+    }
+    let shown: Vec<&str> = choices.iter().map(String::as_str).collect();
+    match (&begun[..], text::closest(given, &shown)) {
+        ([place], _) => Ok(*place),
+        ([], None) => Err(format!("`{given}` is not among them")),
+        ([], Some(word)) => Err(format!("`{given}` is not among them; did you mean `{word}`?")),
         _ => {
-            let several: Vec<&str> = begun.iter().map(|&place| choices[place].as_str()).collect();
+            let several: Vec<&str> = begun.iter().map(|&place| shown[place]).collect();
             Err(format!("`{given}` may be {}", several.join(" or ")))
         }
     }
 }
 
 /// The words of a vocabulary as choices.
-pub(crate) fn choices<T: Word>() -> Vec<String> {
+pub fn choices<T: Word>() -> Vec<String> {
     T::EVERY.iter().map(|word| word.for_people().to_owned()).collect()
 }
 

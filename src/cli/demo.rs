@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Deserialize;
 
-use crate::cli::{Failure, World, ask};
+use crate::cli::{Failure, Result, World, ask};
 use crate::store::parse_ron;
 
 /// Days from the first step to the event, which is today: what is kept of the demonstration lies
@@ -33,7 +33,7 @@ pub struct DemoArguments {
 }
 
 /// What runs a command line: its words, the program's own name first.
-pub type Runner = fn(&[String], &mut World<'_>) -> Result<(), Failure>;
+pub type Runner = fn(&[String], &mut World<'_>) -> Result;
 
 /// One step of `steps.ron`: what it is for, and the command lines that do it.
 #[derive(Deserialize)]
@@ -55,11 +55,7 @@ struct DemoStep {
 ///
 /// # Errors
 /// [`Failure`] when a step fails, which would be a defect, or when the player leaves.
-pub fn run(
-    arguments: &DemoArguments,
-    runner: Runner,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn run(arguments: &DemoArguments, runner: Runner, world: &mut World<'_>) -> Result {
     let root = match &arguments.keep {
         Some(folder) => folder.clone(),
         None => crate::store::throw_away_folder()?,
@@ -86,12 +82,7 @@ pub fn run(
 }
 
 /// Plays every step.
-fn play(
-    root: &Path,
-    plays_itself: bool,
-    runner: Runner,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+fn play(root: &Path, plays_itself: bool, runner: Runner, world: &mut World<'_>) -> Result {
     let today = world.now.day(4);
     let (drill, seed) = if plays_itself {
         // A seed with which the simulated player passes the gate of the switch round.
@@ -99,8 +90,7 @@ fn play(
     } else {
         ("", "")
     };
-    let steps: Vec<DemoStep> =
-        parse_ron("steps.ron", include_str!("../../demo/steps.ron")).map_err(Failure::Findings)?;
+    let steps: Vec<DemoStep> = parse_ron("steps.ron", include_str!("../../demo/steps.ron"))?;
     let steps = steps.into_iter().filter(|step| plays_itself || !step.is_by_itself);
     for (step, number) in steps.zip(1..) {
         let ahead = if step.is_same_evening && !plays_itself { 0 } else { step.day };
@@ -141,7 +131,7 @@ fn run_line(
     plays_itself: bool,
     runner: Runner,
     world: &mut World<'_>,
-) -> Result<(), Failure> {
+) -> Result {
     let ahead_ms = (i64::from(day) - i64::from(DAYS_TO_EVENT)) * DAY_MS;
     let clock = world.clock.ahead(ahead_ms);
     let mut inside = World {

@@ -72,6 +72,12 @@ impl From<Trouble> for Failure {
     }
 }
 
+impl From<Vec<Finding>> for Failure {
+    fn from(findings: Vec<Finding>) -> Self {
+        Self::Findings(findings)
+    }
+}
+
 impl From<Finding> for Failure {
     fn from(finding: Finding) -> Self {
         Self::Findings(vec![finding])

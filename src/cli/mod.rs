@@ -6,7 +6,7 @@
 //! machine failed, 130 interrupted.
 
 mod arguments;
-pub mod ask;
+mod ask;
 pub mod check;
 pub mod debrief;
 mod decision_times;

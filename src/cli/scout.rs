@@ -12,7 +12,7 @@ mod take;
 
 use clap::{Args, Subcommand};
 
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Result, World};
 
 /// Write down an opponent's serves
 #[derive(Debug, Args)]
@@ -59,7 +59,7 @@ enum ScoutCommand {
 ///
 /// # Errors
 /// What is wrong with the request or the files, or the machine's own trouble.
-pub fn run(arguments: &ScoutArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &ScoutArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     match &arguments.what {
         None => new::run(&arguments.new, desk, world),
         Some(ScoutCommand::Add(add)) => edit::add(add, desk, world),

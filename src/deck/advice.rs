@@ -5,7 +5,7 @@
 //! also gives these findings their place: each names the path of the value it is about.
 
 use crate::base::Finding;
-use crate::deck::{Deck, FORMAT, Plan, Player, Switch};
+use crate::deck::{Deck, FORMAT, Opponent, Plan, Player, Switch};
 use crate::game::{Depth, HowOften, Pace, Receive, Serve, ServeId, Spin, Stroke, Weight};
 
 /// A finding and the path of the value it is about, outermost name first: `["plan",
@@ -16,102 +16,88 @@ pub struct Judged {
     pub finding: Finding,
 }
 
-/// Findings about one part of a file, under the path that leads there.
-struct Judge<'a> {
-    found: &'a mut Vec<Judged>,
-    path: Vec<&'a str>,
-}
-
-impl Judge<'_> {
-    /// Something about the value that these names lead to from here.
-    fn say<const N: usize>(&mut self, names: [&str; N], finding: Finding) {
-        let path = self.path.iter().copied().chain(names).map(str::to_owned).collect();
-        self.found.push(Judged { path, finding });
-    }
+/// Notes a finding about the value that this path leads to.
+fn note(found: &mut Vec<Judged>, path: &[&str], finding: Finding) {
+    let path = path.iter().map(ToString::to_string).collect();
+    found.push(Judged { path, finding });
 }
 
 /// Everything about a deck that cannot be right or that a coach would object to.
 pub fn of_deck(deck: &Deck) -> Vec<Judged> {
-    let mut found = Vec::new();
-    let mut judge = Judge { found: &mut found, path: Vec::new() };
-    judge_format(&mut judge, deck.format);
+    let mut found = judge_format(deck.format);
     if deck.opponent.trim().is_empty() {
-        judge.say(["opponent"], Finding::error("the opponent has no name"));
+        note(&mut found, &["opponent"], Finding::error("the opponent has no name"));
     }
     if deck.key.is_empty() || deck.key.contains(['/', '\n']) {
         let finding = Finding::error("`key` must be a short word without `/`")
             .hint("six letters and digits; it names this opponent's history, so never change it");
-        judge.say(["key"], finding);
+        note(&mut found, &["key"], finding);
     }
     for (place, serve) in deck.serves.iter().enumerate() {
-        let path = vec!["serves", serve.id.as_str()];
-        let mut judge = Judge { found: &mut found, path };
-        judge_serve(&mut judge, serve);
+        let id = serve.id.as_str();
+        judge_serve(&mut found, serve);
         if deck.serves[..place].iter().any(|other| other.id == serve.id) {
-            let finding = Finding::error(format!("a second serve is called `{}`", serve.id))
+            let finding = Finding::error(format!("a second serve is called `{id}`"))
                 .hint("every id is unique in its deck; rename one of the two");
-            judge.say(["id"], finding);
+            note(&mut found, &["serves", id, "id"], finding);
         }
-        judge_twin(&mut judge, deck, serve);
+        judge_twin(&mut found, deck, serve);
     }
-    judge_plan(&mut Judge { found: &mut found, path: vec!["plan"] }, deck, &deck.plan);
+    judge_plan(&mut found, &["plan"], deck, &deck.plan);
     for (place, switch) in deck.switches.iter().enumerate() {
-        let mut judge = Judge { found: &mut found, path: vec!["switches", &switch.name] };
         if deck.switches[..place].iter().any(|other| other.name == switch.name) {
             let finding = Finding::error(format!("a second switch is called `{}`", switch.name))
                 .hint("every switch has a name of its own");
-            judge.say(["name"], finding);
+            note(&mut found, &["switches", &switch.name, "name"], finding);
         }
-        judge.path.push("changes");
-        judge_changes(&mut judge, deck, switch);
+        judge_changes(&mut found, deck, switch);
     }
     found
 }
 
 /// Everything about a player file that cannot be right.
 pub fn of_player(player: &Player) -> Vec<Judged> {
-    let mut found = Vec::new();
-    let mut judge = Judge { found: &mut found, path: Vec::new() };
-    judge_format(&mut judge, player.format);
+    let mut found = judge_format(player.format);
     for (field, bound, value) in [
         ("minutes_a_day", Player::MINUTES, player.minutes_a_day),
         ("rollover_hour", Player::ROLLOVER, f64::from(player.rollover_hour)),
         ("target", Player::TARGET, player.target),
     ] {
         if let Err(error) = bound.check(value) {
-            judge.say([field], Finding::error(error.to_string()));
+            note(&mut found, &[field], Finding::error(error.to_string()));
         }
     }
     if player.days_off.len() >= 7 {
-        judge.say(["days_off"], Finding::error("every day of the week is a day off"));
+        let finding = Finding::error("every day of the week is a day off");
+        note(&mut found, &["days_off"], finding);
     }
-    for (place, owned) in player.repertoire.iter().enumerate() {
-        if owned.of_ten > 10 {
-            let finding = Finding::error(format!("{} of ten cannot land", owned.of_ten))
-                .hint("a whole number from 0 to 10");
-            judge.say(["repertoire", &place.to_string(), "of_ten"], finding);
-        }
+    for (place, owned) in
+        player.repertoire.iter().enumerate().filter(|(_, owned)| owned.of_ten > 10)
+    {
+        let finding = Finding::error(format!("{} of ten cannot land", owned.of_ten))
+            .hint("a whole number from 0 to 10");
+        note(&mut found, &["repertoire", &place.to_string(), "of_ten"], finding);
     }
     for event in &player.events {
-        let out_of_range = |likely: f64| !(likely > 0.0 && likely <= 1.0);
-        for opponent in event.opponents.iter().filter(|other| out_of_range(other.likely)) {
-            let what = format!(
-                "`{}` is likely {}, allowed is above 0 to 1",
-                opponent.deck, opponent.likely
-            );
-            judge.say(["events", &event.name, "opponents"], Finding::error(what));
+        for Opponent { deck, likely } in &event.opponents {
+            if !(*likely > 0.0 && *likely <= 1.0) {
+                let what = format!("`{deck}` is likely {likely}, allowed is above 0 to 1");
+                note(&mut found, &["events", &event.name, "opponents"], Finding::error(what));
+            }
         }
     }
     found
 }
 
-fn judge_format(judge: &mut Judge<'_>, format: u32) {
+fn judge_format(format: u32) -> Vec<Judged> {
+    let mut found = Vec::new();
     if format > FORMAT {
         let what =
             format!("format {format} is newer than this program, which reads up to {FORMAT}");
         let finding = Finding::error(what).hint("use a newer secondball; nothing was changed");
-        judge.say(["format"], finding);
+        note(&mut found, &["format"], finding);
     }
+    found
 }
 
 fn known_serves(deck: &Deck) -> String {
@@ -123,60 +109,62 @@ fn known_serves(deck: &Deck) -> String {
     }
 }
 
-fn judge_serve(judge: &mut Judge<'_>, serve: &Serve) {
-    let id = &serve.id;
+fn judge_serve(found: &mut Vec<Judged>, serve: &Serve) {
+    let id = serve.id.as_str();
     if let Some(Err(error)) = serve.weight.map(Weight::check) {
-        judge.say(["weight"], Finding::error(error.to_string()));
+        note(found, &["serves", id, "weight"], Finding::error(error.to_string()));
     }
     if let Some(Err(error)) = serve.how_often.map(HowOften::check) {
-        judge.say(["how_often"], Finding::error(error.to_string()));
+        note(found, &["serves", id, "how_often"], Finding::error(error.to_string()));
     }
     if serve.breaks.is_some() && serve.spin.is_some_and(|spin| !spin.is_sideways()) {
         let finding = Finding::warning(format!("`{id}` breaks to a side but has no side spin"))
             .hint("leave `breaks` out, or say side_backspin, side_topspin, sidespin or corkscrew");
-        judge.say(["breaks"], finding);
+        note(found, &["serves", id, "breaks"], finding);
     }
     if serve.depth == Some(Depth::Short) && serve.pace == Some(Pace::Fast) {
         let what = format!("`{id}` is short and fast: a fast ball does not bounce twice");
         let finding = Finding::warning(what).hint("leave the pace out, or make it long");
-        judge.say(["pace"], finding);
+        note(found, &["serves", id, "pace"], finding);
     }
 }
 
-fn judge_twin(judge: &mut Judge<'_>, deck: &Deck, serve: &Serve) {
+fn judge_twin(found: &mut Vec<Judged>, deck: &Deck, serve: &Serve) {
     let Some(twin) = &serve.looks_like else { return };
     let what = match deck.serve(twin) {
         None => format!("`{}` looks like `{twin}`, which is not in this deck", serve.id),
         Some(_) if *twin == serve.id => format!("`{twin}` looks like itself"),
         Some(_) => return,
     };
-    judge.say(["looks_like"], Finding::error(what).hint(known_serves(deck)));
+    let finding = Finding::error(what).hint(known_serves(deck));
+    note(found, &["serves", serve.id.as_str(), "looks_like"], finding);
 }
 
-fn judge_changes(judge: &mut Judge<'_>, deck: &Deck, switch: &Switch) {
+fn judge_changes(found: &mut Vec<Judged>, deck: &Deck, switch: &Switch) {
     let Switch { name, changes, .. } = switch;
+    let path = ["switches", name, "changes"];
     if changes.is_empty() {
         let finding = Finding::error(format!("the switch `{name}` changes nothing"))
             .hint("name at least one serve and its new receive");
-        judge.say([], finding);
+        note(found, &path, finding);
     }
-    judge_plan(judge, deck, changes);
+    judge_plan(found, &path, deck, changes);
     for (id, receive) in changes {
         if deck.plan.get(id).is_some_and(|old| old.text() == receive.text()) {
             let what =
                 format!("the switch `{name}` keeps the receive `{id}` already has in the plan");
-            judge.say([id.as_str()], Finding::warning(what));
+            note(found, &["switches", name, "changes", id.as_str()], Finding::warning(what));
         }
     }
     if changes.len() > 2 {
         let what = format!("the switch `{name}` changes {} receives at once", changes.len());
         let finding =
             Finding::advice(what).hint("one change is easiest to bring out under pressure");
-        judge.say([], finding);
+        note(found, &path, finding);
     }
 }
 
-fn judge_plan(judge: &mut Judge<'_>, deck: &Deck, plan: &Plan) {
+fn judge_plan(found: &mut Vec<Judged>, path: &[&str], deck: &Deck, plan: &Plan) {
     for (id, receive) in plan {
         let finding = match deck.serve(id) {
             None => Some(
@@ -186,7 +174,7 @@ fn judge_plan(judge: &mut Judge<'_>, deck: &Deck, plan: &Plan) {
             Some(serve) => objection(serve, receive).map(|why| why.finding(id, receive.stroke)),
         };
         if let Some(finding) = finding {
-            judge.say([id.as_str()], finding);
+            note(found, &[path, &[id.as_str()]].concat(), finding);
         }
     }
 }
@@ -232,20 +220,18 @@ pub fn objection(serve: &Serve, receive: &Receive) -> Option<Objection> {
         BananaFlick, Block, Chop, FastLoop, Flick, Push, ReverseFlick, SidespinPush, SlowLoop,
         Touch,
     };
-    let is_long = serve.depth == Some(Depth::Long);
+    let (is_short, is_long) = (serve.depth == Some(Depth::Short), serve.depth == Some(Depth::Long));
     let is_fast_long = is_long && serve.pace == Some(Pace::Fast);
-    match receive.stroke {
-        Touch | Flick | BananaFlick | ReverseFlick if is_fast_long => Some(Objection::NoTime),
-        Touch if is_long => Some(Objection::CannotStayShort),
-        SlowLoop | FastLoop | Chop if serve.depth == Some(Depth::Short) => {
-            Some(Objection::TableInTheWay)
-        }
-        Push | SidespinPush | Touch if serve.spin.is_some_and(Spin::has_topspin) => {
-            Some(Objection::PopsUp)
-        }
-        Block if serve.spin.is_some_and(Spin::has_backspin) => Some(Objection::DropsIntoTheNet),
-        _ => None,
-    }
+    let has_topspin = serve.spin.is_some_and(Spin::has_topspin);
+    let has_backspin = serve.spin.is_some_and(Spin::has_backspin);
+    Some(match receive.stroke {
+        Touch | Flick | BananaFlick | ReverseFlick if is_fast_long => Objection::NoTime,
+        Touch if is_long => Objection::CannotStayShort,
+        SlowLoop | FastLoop | Chop if is_short => Objection::TableInTheWay,
+        Push | SidespinPush | Touch if has_topspin => Objection::PopsUp,
+        Block if has_backspin => Objection::DropsIntoTheNet,
+        _ => return None,
+    })
 }
 
 #[cfg(test)]

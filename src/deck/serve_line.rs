@@ -6,7 +6,6 @@
 
 use std::str::FromStr;
 
-use crate::base::words::Word;
 use crate::base::{Finding, UnknownWord, text, words};
 use crate::game::{BadServeId, Depth, Lane, Motion, MotionName, Pace, Serve, ServeId, Weight};
 
@@ -100,7 +99,7 @@ impl ServeLine {
                     findings.push(Finding::error(format!("`{}` is said twice", part.word())));
                 }
                 Ok(part) => read.parts.push((part, value)),
-                Err(error) => findings.push(word_finding(&error)),
+                Err(error) => findings.push(error.into()),
             }
         }
         if findings.is_empty() { Ok(read) } else { Err(findings) }
@@ -181,28 +180,22 @@ fn without_a_name(words: &str) -> Finding {
     Finding::error(format!("`{words}` stands without the name of its part")).hint(hint)
 }
 
-/// A finding for a word a vocabulary does not hold.
-fn word_finding(error: &UnknownWord) -> Finding {
-    let finding = Finding::error(format!("`{}` is not a {}", error.given, error.what));
-    match error.closest() {
-        Some(word) => finding.hint(format!("did you mean `{word}`?")),
-        None => finding.hint(error.known.join(", ")),
+impl From<UnknownWord> for Finding {
+    /// A word a vocabulary does not hold.
+    fn from(error: UnknownWord) -> Self {
+        let finding = Self::error(format!("`{}` is not a {}", error.given, error.what));
+        finding.hint(text::meant(&error.given, &error.known, error.known.join(", ")))
     }
 }
 
 /// Reads a value, or nothing when it is not known.
-fn known<T: FromStr>(value: &str, wrong: impl Fn(T::Err) -> Finding) -> Result<Option<T>, Finding> {
-    if is_unknown(value) { Ok(None) } else { value.parse().map(Some).map_err(wrong) }
-}
-
-/// Reads a word of a vocabulary.
-fn word<T: Word>(value: &str) -> Result<Option<T>, Finding> {
-    known(value, |error: UnknownWord| word_finding(&error))
+fn known<T: FromStr>(value: &str) -> Result<Option<T>, T::Err> {
+    if is_unknown(value) { Ok(None) } else { value.parse().map(Some) }
 }
 
 /// Reads a value whose error is a sentence of its own.
 fn value_of<T: FromStr<Err: ToString>>(value: &str) -> Result<Option<T>, Finding> {
-    known(value, |error: T::Err| Finding::error(error.to_string()))
+    known(value).map_err(|error: T::Err| Finding::error(error.to_string()))
 }
 
 /// True for the words that say that a part is not known.
@@ -217,22 +210,20 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
             serve.id = value.parse().map_err(|e: BadServeId| Finding::error(e.to_string()))?;
         }
         Part::Motion => serve.motion = motion(value)?,
-        Part::Spin => serve.spin = word(value)?,
+        Part::Spin => serve.spin = known(value)?,
         Part::Weight => serve.weight = weight(value)?,
-        Part::Breaks => serve.breaks = word(value)?,
-        Part::From => serve.from = word(value)?,
-        Part::Lane => serve.lane = word(&written_out(value))?,
-        Part::Depth => serve.depth = word(value)?,
-        Part::Pace => serve.pace = word(value)?,
+        Part::Breaks => serve.breaks = known(value)?,
+        Part::From => serve.from = known(value)?,
+        Part::Lane => serve.lane = known(&written_out(value))?,
+        Part::Depth => serve.depth = known(value)?,
+        Part::Pace => serve.pace = known(value)?,
         Part::HowOften => serve.how_often = value_of(value)?,
-        Part::Sure => serve.sure = word(value)?,
+        Part::Sure => serve.sure = known(value)?,
         Part::Scores => {
-            serve.scores = list(value, ',')
-                .map(|score| score.parse().map_err(|error| word_finding(&error)))
-                .collect::<Result<_, _>>()?;
+            serve.scores = list(value, ',').map(str::parse).collect::<Result<_, _>>()?
         }
         Part::Tells => serve.tells = list(value, ';').map(text::one_line).collect(),
-        Part::Toss => serve.toss = word(value)?,
+        Part::Toss => serve.toss = known(value)?,
         Part::LooksLike => serve.looks_like = value_of(value)?,
         Part::LastSeen => serve.last_seen = value_of(value)?,
         Part::Note => serve.note = Some(text::one_line(value)).filter(|note| !note.is_empty()),
@@ -245,22 +236,23 @@ fn motion(value: &str) -> Result<Option<Motion>, Finding> {
     // `backhand motion` is how the lists of this program say it.
     let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
     let plain = if plain.starts_with("own:") { plain.to_owned() } else { written_out(plain) };
-    known(&plain, |error: UnknownWord| {
-        let finding = word_finding(&error);
-        if error.closest().is_some() {
-            return finding;
-        }
-        let known = error.known.join(", ");
-        finding.hint(format!("{known}; in your own words: `motion=own: {}`", value.trim()))
+    known(&plain).map_err(|error: UnknownWord| {
+        let own = format!(
+            "{}; in your own words: `motion=own: {}`",
+            error.known.join(", "),
+            value.trim()
+        );
+        let is_near = error.closest().is_some();
+        let finding = Finding::from(error);
+        if is_near { finding } else { finding.hint(own) }
     })
 }
 
 /// A weight; a word that is none names the three there are.
 fn weight(value: &str) -> Result<Option<Weight>, Finding> {
-    value_of(value).map_err(|finding| match text::closest(value, &["light", "medium", "heavy"]) {
-        Some(word) => finding.hint(format!("did you mean `{word}`?")),
-        None => finding.hint("a word, or revolutions a second from 0 to 90"),
-    })
+    let otherwise = "a word, or revolutions a second from 0 to 90";
+    let hint = || text::meant(value, &["light", "medium", "heavy"], otherwise);
+    value_of(value).map_err(|finding| finding.hint(hint()))
 }
 
 /// The items of a list; none when it is not known.
@@ -271,27 +263,16 @@ fn list(value: &str, between: char) -> impl Iterator<Item = &str> {
 
 /// A short name made of what is known: motion, depth, lane.
 pub(crate) fn coined_id(serve: &Serve, taken: &[ServeId]) -> ServeId {
-    let motion = serve.motion.as_ref().map(|motion| match motion.name() {
-        None => "own",
-        Some(MotionName::Forehand) => "fh",
-        Some(MotionName::Backhand) => "bh",
-        Some(MotionName::ReversePendulum) => "reverse",
-        Some(other) => other.word(),
-    });
-    let depth = match (serve.pace, serve.depth) {
-        (Some(Pace::Fast), Some(Depth::Long)) => Some("fast"),
-        (_, depth) => depth.map(Depth::word),
-    };
-    let lane = serve.lane.map(|lane| match lane {
-        Lane::WideForehand => "wide-fh",
-        Lane::Forehand => "fh",
-        Lane::Middle => "middle",
-        Lane::Backhand => "bh",
-        Lane::WideBackhand => "wide-bh",
-        Lane::Elbow => "elbow",
-    });
-    let words: Vec<_> = [motion, depth, lane].into_iter().flatten().collect();
-    let words = if words.is_empty() { "serve".to_owned() } else { words.join(" ") };
+    let motion = serve.motion.as_ref();
+    let motion = motion.map(|motion| motion.name().map_or("own", MotionName::word));
+    let is_fast_long = (serve.pace, serve.depth) == (Some(Pace::Fast), Some(Depth::Long));
+    let depth = if is_fast_long { Some("fast") } else { serve.depth.map(Depth::word) };
+    let words: Vec<_> = [motion, depth, serve.lane.map(Lane::word)].into_iter().flatten().collect();
+    if words.is_empty() {
+        return ServeId::coined("serve", taken);
+    }
+    let short = [("forehand", "fh"), ("backhand", "bh"), ("reverse_pendulum", "reverse")];
+    let words = short.iter().fold(words.join(" "), |words, (long, way)| words.replace(long, way));
     ServeId::coined(&words, taken)
 }
 

@@ -4,7 +4,7 @@
 //! not a real player. Reading the text is the work of `store`; fitting it to hands that differ, of
 //! [`crate::deck::Hands`].
 
-use crate::base::UnknownWord;
+use crate::base::{Finding, text};
 
 /// A starter deck as it is embedded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,13 +48,13 @@ impl Starter {
     /// The starter deck of this name.
     ///
     /// # Errors
-    /// [`UnknownWord`] with every name there is.
-    pub fn named(given: &str) -> Result<&'static Self, UnknownWord> {
-        let plain = crate::base::text::file_stem(given);
-        Self::ALL.iter().find(|starter| starter.name == plain).ok_or_else(|| UnknownWord {
-            what: "starter deck",
-            given: given.trim().to_owned(),
-            known: Self::ALL.iter().map(|starter| starter.name).collect(),
+    /// A finding with the name probably meant.
+    pub fn named(given: &str) -> Result<&'static Self, Finding> {
+        let plain = text::file_stem(given);
+        let known: Vec<_> = Self::ALL.iter().map(|starter| starter.name).collect();
+        Self::ALL.iter().find(|starter| starter.name == plain).ok_or_else(|| {
+            let hint = text::meant(given.trim(), &known, "`secondball scout starters` lists them");
+            Finding::error(format!("`{given}` is not a starter deck")).hint(hint)
         })
     }
 
@@ -81,7 +81,7 @@ mod tests {
     fn a_misspelt_name_offers_the_closest() {
         assert_eq!(Starter::named("Pendulum pair").unwrap().name, "pendulum-pair");
         let error = Starter::named("pendulm-pair").unwrap_err();
-        assert_eq!(error.closest(), Some("pendulum-pair"));
+        assert_eq!(error.hint.as_deref(), Some("did you mean `pendulum-pair`?"));
     }
 
     #[test]

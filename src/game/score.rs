@@ -31,27 +31,15 @@ impl End {
 /// A score that the laws do not allow.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ScoreError {
-    /// The game was over before this score.
-    #[error("{me}-{them} is no score of a game: it ends at 11, or two points ahead after 10-10")]
-    Game {
-        /// The player's points.
-        me: u32,
-        /// The opponent's points.
-        them: u32,
-    },
+    /// The game was over before this score: the player's points, the opponent's.
+    #[error("{0}-{1} is no score of a game: it ends at 11, or two points ahead after 10-10")]
+    Game(u32, u32),
     /// Not the best of an odd number of games.
     #[error("a match is the best of 3, 5 or 7 games, not of {0}")]
     Length(u32),
-    /// The match was over before this score.
-    #[error("{me}-{them} in games is no score of a match to {to_win}")]
-    Match {
-        /// The player's games.
-        me: u32,
-        /// The opponent's games.
-        them: u32,
-        /// Games that win the match.
-        to_win: u32,
-    },
+    /// The match was over before this score: the player's games, the opponent's, and how many win.
+    #[error("{0}-{1} in games is no score of a match to {2}")]
+    Match(u32, u32, u32),
 }
 
 /// The score inside one game.
@@ -78,7 +66,7 @@ impl Game {
     pub fn at(me: u32, them: u32, first_server: End) -> Result<Self, ScoreError> {
         let (more, less) = (me.max(them), me.min(them));
         let is_possible = more <= 11 && (more < 11 || less <= 9) || less >= 10 && more - less <= 2;
-        is_possible.then_some(Self { me, them, first_server }).ok_or(ScoreError::Game { me, them })
+        is_possible.then_some(Self { me, them, first_server }).ok_or(ScoreError::Game(me, them))
     }
 
     /// Who has won, when the game is over (2.11.1).
@@ -167,22 +155,16 @@ impl Match {
     ) -> Result<Self, ScoreError> {
         let to_win = length.to_win();
         if games.0 >= to_win || games.1 >= to_win {
-            return Err(ScoreError::Match { me: games.0, them: games.1, to_win });
+            return Err(ScoreError::Match(games.0, games.1, to_win));
         }
         let game = Game::at(points.0, points.1, first_server)?;
         Ok(Self { length, games_me: games.0, games_them: games.1, game })
     }
 
     /// Who has won, when the match is over (2.12.1).
-    pub const fn winner(&self) -> Option<End> {
-        let to_win = self.length.to_win();
-        if self.games_me >= to_win {
-            Some(End::Me)
-        } else if self.games_them >= to_win {
-            Some(End::Them)
-        } else {
-            None
-        }
+    pub fn winner(&self) -> Option<End> {
+        let ahead = if self.games_me > self.games_them { End::Me } else { End::Them };
+        (self.games_me.max(self.games_them) >= self.length.to_win()).then_some(ahead)
     }
 
     /// True in the last possible game.

@@ -45,14 +45,9 @@ impl ServeId {
         stem.retain(may_stand_in_id);
         stem.truncate(Self::LONGEST - 4);
         let plain = if stem.is_empty() { Self::default() } else { Self(stem) };
-        let mut coined = plain.clone();
-        for number in 2.. {
-            if !taken.contains(&coined) {
-                break;
-            }
-            coined = Self(format!("{plain}-{number}"));
-        }
-        coined
+        let numbered = (2_usize..).map(|number| Self(format!("{plain}-{number}")));
+        let mut names = std::iter::once(plain.clone()).chain(numbered);
+        names.find(|name| !taken.contains(name)).unwrap_or(plain)
     }
 }
 
@@ -143,23 +138,17 @@ impl std::str::FromStr for HowOften {
             return Err(format!("`{given}` is not a share; it is 0 to 100 %, like 40%"));
         }
         let plain = text::plain_word(given);
-        let number = |text: &str, scale: f64| {
-            text.trim().parse::<f64>().ok().map(|value| Self::Share(value / scale))
-        };
+        let (number, whole) = plain.strip_suffix('%').map_or((&*plain, 1.0), |it| (it, 100.0));
+        let number = number.trim_end_matches('_').parse::<f64>();
         let read = match plain.as_str() {
-            "often" => Some(Self::Often),
-            "sometimes" => Some(Self::Sometimes),
-            "rarely" => Some(Self::Rarely),
-            other => match other.strip_suffix('%') {
-                Some(percent) => number(percent.trim_end_matches('_'), 100.0),
-                None => number(other, 1.0),
-            },
+            "often" => Self::Often,
+            "sometimes" => Self::Sometimes,
+            "rarely" => Self::Rarely,
+            _ => Self::Share(number.map_err(|_| {
+                format!("`{given}` is not a frequency; often, sometimes, rarely, or a share like 40%")
+            })? / whole),
         };
-        read.ok_or_else(|| {
-            format!("`{given}` is not a frequency; often, sometimes, rarely, or a share like 40%")
-        })?
-        .check()
-        .map_err(|error| error.to_string())
+        read.check().map_err(|error| error.to_string())
     }
 }
 

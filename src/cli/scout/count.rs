@@ -12,7 +12,7 @@ use crate::base::{Day, text};
 use crate::cli::raw_terminal::RawTerminal;
 use crate::cli::scout::scouting::Scouting;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::Deck;
 use crate::game::{HowOften, ServeId, Sure};
 use crate::journal::{EventId, Fact, Seen};
@@ -46,10 +46,11 @@ struct ServeCount<'r, 'w> {
     scouting: Scouting<'r, 'w>,
     today: Day,
     ids: Vec<ServeId>,
-    /// Each counted serve with its place and the fact that says so; none for one that is not in the
-    /// deck.
-    counted: Vec<Option<(usize, EventId)>>,
+    counted: Vec<Counted>,
 }
+
+/// The place of a counted serve and the fact that says so; none for one that is not in the deck.
+type Counted = Option<(usize, EventId)>;
 
 /// The key of the serve in this place.
 fn key(place: usize) -> char {
@@ -57,11 +58,7 @@ fn key(place: usize) -> char {
 }
 
 /// How many times each serve was counted: by the recorded points, or as it was watched.
-pub fn times_seen(
-    desk: &Desk,
-    deck: &Deck,
-    by_points: bool,
-) -> Result<BTreeMap<ServeId, u32>, Failure> {
+pub fn times_seen(desk: &Desk, deck: &Deck, by_points: bool) -> Result<BTreeMap<ServeId, u32>> {
     let mut seen = BTreeMap::new();
     for event in &desk.journal()?.events {
         let (of, serve, times) = match &event.fact {
@@ -79,7 +76,7 @@ pub fn times_seen(
 }
 
 /// Counts, then offers the shares.
-pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let scouting = Scouting::find(desk, world, arguments.whom.opponent())?;
     let active = scouting.deck.active().take(KEYS.len());
     let ids: Vec<ServeId> = active.map(|serve| serve.id.clone()).collect();
@@ -94,28 +91,34 @@ pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Re
         count.watch()?;
     }
     let seen = times_seen(desk, &count.scouting.deck, arguments.points)?;
+    let seen = count.ids.iter().map(|id| seen.get(id).copied().unwrap_or(0));
+    let seen: Vec<u32> = seen.collect();
     count.tell(&seen, arguments.points)?;
     count.offer_shares(&seen, arguments.write)
 }
 
+/// How often the serve in this place was counted now, or those not in the deck.
+fn times_now(counted: &[Counted], place: Option<usize>) -> usize {
+    let places = counted.iter().map(|one| one.as_ref().map(|(place, _)| *place));
+    places.filter(|counted| *counted == place).count()
+}
+
 impl ServeCount<'_, '_> {
     /// Counts until the end is said.
-    fn watch(&mut self) -> Result<(), Failure> {
-        let Scouting { home, player, .. } = self.scouting;
-        let mut writer = home.writer(self.scouting.world.now, self.today)?;
-        for serve in self.scouting.deck.seen_by(player.hand).active().take(self.ids.len()) {
-            let place = self.ids.iter().position(|id| *id == serve.id).unwrap_or_default();
+    fn watch(&mut self) -> Result {
+        let Scouting { home, player, deck, world, .. } = &mut self.scouting;
+        let mut writer = home.writer(world.now, self.today)?;
+        for (place, serve) in deck.seen_by(player.hand).active().take(KEYS.len()).enumerate() {
             let name = text::fit(serve.id.as_str(), 20);
             let said = format!("  {}  {name}  {}", key(place), serve.shown());
-            self.scouting.world.note(&said, &" ".repeat(27))?;
+            world.note(&said, &" ".repeat(27))?;
         }
-        let world = &mut *self.scouting.world;
         writeln!(world.err, "  n  one that is not here    u  take back    q  end")?;
         if world.is_terminal { self.read_keys(&mut writer) } else { self.read_lines(&mut writer) }
     }
 
     /// Counts the serve in this place.
-    fn count(&mut self, place: usize, writer: &mut Writer) -> Result<(), Failure> {
+    fn count(&mut self, place: usize, writer: &mut Writer) -> Result {
         let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
         let fact = Fact::Seen(Seen { deck, serve, times: 1 });
         let fact = writer.append(self.scouting.world.clock.now(), self.today, fact)?;
@@ -124,7 +127,7 @@ impl ServeCount<'_, '_> {
     }
 
     /// Does what a key says; the words to show for it, none at the end.
-    fn press(&mut self, key: char, writer: &mut Writer) -> Result<Option<String>, Failure> {
+    fn press(&mut self, key: char, writer: &mut Writer) -> Result<Option<String>> {
         Ok(Some(match key.to_ascii_lowercase() {
             'q' => return Ok(None),
             'n' | '?' => {
@@ -151,7 +154,7 @@ impl ServeCount<'_, '_> {
     }
 
     /// One press each.
-    fn read_keys(&mut self, writer: &mut Writer) -> Result<(), Failure> {
+    fn read_keys(&mut self, writer: &mut Writer) -> Result {
         let raw = RawTerminal::take()?;
         let mut last = String::new();
         let ended = loop {
@@ -176,7 +179,7 @@ impl ServeCount<'_, '_> {
     }
 
     /// Lines of keys, or of short names.
-    fn read_lines(&mut self, writer: &mut Writer) -> Result<(), Failure> {
+    fn read_lines(&mut self, writer: &mut Writer) -> Result {
         let mut line = String::new();
         while self.scouting.world.read_line(&mut line)? {
             if let Some(place) = self.ids.iter().position(|id| id.as_str() == line.trim()) {
@@ -194,59 +197,43 @@ impl ServeCount<'_, '_> {
 
     /// `12 counted  1:7 2:5  n:1  in-short`.
     fn line(&self, last: &str) -> String {
-        let places = 0..self.ids.len();
-        let tally = places.map(|place| format!("{}:{}", key(place), self.times(Some(place))));
+        let times = |place| times_now(&self.counted, place);
+        let tally =
+            (0..self.ids.len()).map(|place| format!("{}:{}", key(place), times(Some(place))));
         let tally: Vec<_> = tally.collect();
-        let new = self.times(None);
+        let new = times(None);
         let new = if new > 0 { format!("  n:{new}") } else { String::new() };
         format!("{} counted  {}{new}  {last}", self.counted.len(), tally.join(" "))
     }
 
-    fn times(&self, place: Option<usize>) -> usize {
-        let places = self.counted.iter().map(|one| one.as_ref().map(|(place, _)| *place));
-        places.filter(|counted| *counted == place).count()
-    }
-
-    /// Of all serves that were ever counted: how many, and how many of one of them.
-    fn total(&self, seen: &BTreeMap<ServeId, u32>) -> u32 {
-        self.ids.iter().filter_map(|id| seen.get(id)).sum()
-    }
-
     /// The result over everything counted so far.
-    fn tell(&mut self, seen: &BTreeMap<ServeId, u32>, by_points: bool) -> Result<(), Failure> {
-        let total = self.total(seen);
-        let (head, behind) = if by_points {
-            (text::count(total as usize, "serve"), " in the recorded points")
+    fn tell(&mut self, seen: &[u32], by_points: bool) -> Result {
+        let Self { scouting: Scouting { world, stem, .. }, ids, counted, .. } = self;
+        let total: u32 = seen.iter().sum();
+        if by_points {
+            writeln!(world.out, "{} in the recorded points", text::count(total as usize, "serve"))?;
         } else {
-            (text::count(self.counted.len(), "serve"), "")
-        };
-        let new = self.times(None);
-        let now: Vec<usize> = (0..self.ids.len()).map(|place| self.times(Some(place))).collect();
-        let out = &mut self.scouting.world.out;
-        writeln!(out, "{head}{behind}")?;
-        for (id, now) in self.ids.iter().zip(now) {
-            let times = seen.get(id).copied().unwrap_or(0);
-            let percent = f64::from(times) / f64::from(total.max(1)) * 100.0;
+            writeln!(world.out, "{}", text::count(counted.len(), "serve"))?;
+        }
+        for (place, (id, times)) in ids.iter().zip(seen).enumerate() {
+            let percent = f64::from(*times) / f64::from(total.max(1)) * 100.0;
+            let now = times_now(counted, Some(place));
             let now = if by_points { String::new() } else { format!("{now:>3} now  ") };
             let name = text::fit(id.as_str(), 24);
-            writeln!(out, "  {name}  {now}{times:>4} in all  {percent:>3.0} %")?;
+            writeln!(world.out, "  {name}  {now}{times:>4} in all  {percent:>3.0} %")?;
         }
+        let new = times_now(counted, None);
         if new > 0 {
-            writeln!(out, "  {}  {new:>3} now", text::fit("not in the deck", 24))?;
-            let add = format!("secondball scout add {}", self.scouting.stem);
-            writeln!(self.scouting.world.err, "Write the new one down: {add}")?;
+            writeln!(world.out, "  {}  {new:>3} now", text::fit("not in the deck", 24))?;
+            writeln!(world.err, "Write the new one down: secondball scout add {stem}")?;
         }
         Ok(())
     }
 
     /// Puts the shares into the deck, when they are wanted.
-    fn offer_shares(
-        &mut self,
-        seen: &BTreeMap<ServeId, u32>,
-        is_wanted: bool,
-    ) -> Result<(), Failure> {
-        let total = self.total(seen);
-        let Scouting { world, asker, .. } = &mut self.scouting;
+    fn offer_shares(&mut self, seen: &[u32], is_wanted: bool) -> Result {
+        let Scouting { world, asker, deck, .. } = &mut self.scouting;
+        let total: u32 = seen.iter().sum();
         if total < FEWEST {
             writeln!(world.err, "Fewer than {FEWEST} in all: too few for shares.")?;
             return Ok(());
@@ -258,18 +245,16 @@ impl ServeCount<'_, '_> {
             writeln!(world.err, "The count is kept; `--write` puts the shares into the deck.")?;
             return Ok(());
         }
-        for (place, id) in self.ids.iter().enumerate() {
-            let is_new = self.times(Some(place)) > 0;
-            let known = self.scouting.deck.serves.iter_mut().find(|serve| serve.id == *id);
-            let Some(serve) = known else { continue };
-            let times = seen.get(id).copied().unwrap_or(0);
+        for serve in &mut deck.serves {
+            let Some(place) = self.ids.iter().position(|id| *id == serve.id) else { continue };
+            let times = seen[place];
             // Two digits: no count at a hall is better than that.
             let share = (f64::from(times) / f64::from(total) * 100.0).round() / 100.0;
             serve.how_often = Some(HowOften::Share(share));
             if times > 0 {
                 serve.sure = Some(Sure::Seen);
             }
-            if is_new {
+            if times_now(&self.counted, Some(place)) > 0 {
                 serve.last_seen = Some(self.today);
             }
         }

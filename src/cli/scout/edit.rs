@@ -4,9 +4,9 @@
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::scout::scouting::{Scouting, read_line};
-use crate::cli::{Desk, Failure, World};
-use crate::deck::{Part, editing};
+use crate::cli::scout::scouting::Scouting;
+use crate::cli::{Desk, Failure, Result, World};
+use crate::deck::{Part, ServeLine, editing};
 use crate::game::{BadServeId, ServeId};
 
 /// Add a serve, by a line or by questions
@@ -83,19 +83,15 @@ pub struct RenameArguments {
 }
 
 /// Adds a serve.
-pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     // `scout add "motion=hook"` with one opponent in the home: the line stands where the name
     // would.
-    let first = arguments.opponent.as_ref();
-    let begins_line = first.is_some_and(|first| first.contains('='));
-    let named = first.filter(|_| !begins_line);
-    let line: Vec<&str> = first
-        .filter(|_| begins_line)
-        .into_iter()
-        .chain(&arguments.line)
-        .map(String::as_str)
-        .collect();
-    let mut scouting = Scouting::find(desk, world, named.map(String::as_str))?;
+    let (named, begun) = match arguments.opponent.as_ref() {
+        Some(first) if first.contains('=') => (None, Some(first)),
+        first => (first.map(String::as_str), None),
+    };
+    let line: Vec<&str> = begun.into_iter().chain(&arguments.line).map(String::as_str).collect();
+    let mut scouting = Scouting::find(desk, world, named)?;
     let serve = if line.is_empty() && arguments.ball.is_none() {
         let Some(mut serve) = scouting.ask_serve()? else {
             return Err(Failure::request(
@@ -116,17 +112,12 @@ pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Resu
 }
 
 /// Changes a serve.
-pub fn change(
-    arguments: &ChangeArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn change(arguments: &ChangeArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let mut scouting = Scouting::find(desk, world, Some(&arguments.opponent))?;
     let player = scouting.player;
     let id = editing::find_serve(&scouting.deck, &arguments.serve)?;
-    let line = read_line(&arguments.line.join(" "))?;
-    editing::change_serve(&mut scouting.deck, &id, &line, player.hand)
-        .map_err(Failure::Findings)?;
+    let line = ServeLine::read(&arguments.line.join(" "))?;
+    editing::change_serve(&mut scouting.deck, &id, &line, player.hand)?;
     let touches_break =
         [Part::Breaks, Part::Motion, Part::Spin].iter().any(|part| line.get(*part).is_some());
     if touches_break && let Some(mut serve) = scouting.deck.serve(&id).cloned() {
@@ -143,18 +134,14 @@ pub fn change(
 }
 
 /// Retires a serve or brings it back.
-pub fn retire(
-    arguments: &RetireArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn retire(arguments: &RetireArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let mut scouting = Scouting::find(desk, world, Some(&arguments.opponent))?;
     let id = editing::find_serve(&scouting.deck, &arguments.serve)?;
     editing::retire_serve(&mut scouting.deck, &id, !arguments.back)?;
     scouting.save()?;
+    let left = scouting.serves();
     let Scouting { world, deck, stem, .. } = scouting;
-    let (name, left) =
-        (text::one_line(&deck.opponent), text::count(deck.active().count(), "serve"));
+    let name = text::one_line(&deck.opponent);
     if arguments.back {
         writeln!(world.out, "{id} is back; {name} has {left}")?;
     } else {
@@ -166,11 +153,7 @@ pub fn retire(
 }
 
 /// Renames a serve.
-pub fn rename(
-    arguments: &RenameArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
+pub fn rename(arguments: &RenameArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let mut scouting = Scouting::find(desk, world, Some(&arguments.opponent))?;
     let old = editing::find_serve(&scouting.deck, &arguments.old)?;
     let new: ServeId = arguments.new.parse().map_err(|error: BadServeId| {

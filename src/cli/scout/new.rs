@@ -8,9 +8,9 @@ use clap::Args;
 
 use crate::base::text;
 use crate::cli::ask::Asker;
-use crate::cli::scout::scouting::{Scouting, read_line};
-use crate::cli::{Desk, Failure, World};
-use crate::deck::{Deck, Starter, editing};
+use crate::cli::scout::scouting::Scouting;
+use crate::cli::{Desk, Failure, Result, World};
+use crate::deck::{Deck, ServeLine, Starter, editing};
 use crate::game::{Grip, Hand};
 use crate::store::parse_deck;
 
@@ -39,19 +39,8 @@ pub struct NewArguments {
     yes: bool,
 }
 
-/// The starter deck of this name.
-pub fn starter(name: &str) -> Result<&'static Starter, Failure> {
-    Starter::named(name).map_err(|error| {
-        let hint = match error.closest() {
-            Some(word) => format!("did you mean `{word}`?"),
-            None => "`secondball scout starters` lists them".to_owned(),
-        };
-        Failure::request(format!("`{name}` is not a starter deck"), hint)
-    })
-}
-
 /// Runs the command.
-pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let (home, player) = (desk.home()?, desk.player()?);
     let mut asker = Asker::default();
     let opponent = match &arguments.opponent {
@@ -86,15 +75,16 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     if asks && arguments.from_starter.is_none() {
         let asked = ask_serves(&mut scouting);
         if matches!(asked, Err(Failure::Interrupted)) {
-            let Scouting { stem, deck, world, .. } = &mut scouting;
-            let serves = text::count(deck.active().count(), "serve");
-            writeln!(world.err, "\ndecks/{stem}.ron has {serves}. Go on: secondball scout {stem}")?;
+            let (stem, serves) = (&scouting.stem, scouting.serves());
+            let go_on = format!("Go on: secondball scout {stem}");
+            writeln!(scouting.world.err, "\ndecks/{stem}.ron has {serves}. {go_on}")?;
         }
         asked?;
     }
+    let serves = scouting.serves();
     let Scouting { stem, deck, world, .. } = scouting;
     let next = if deck.serves.is_empty() { "scout add" } else { "plan choose" };
-    writeln!(world.out, "decks/{stem}.ron has {}", text::count(deck.active().count(), "serve"))?;
+    writeln!(world.out, "decks/{stem}.ron has {serves}")?;
     world.next(&format!("{next} {stem}"))
 }
 
@@ -104,7 +94,7 @@ fn known_opponent(
     desk: &Desk,
     world: &mut World<'_>,
     opponent: &str,
-) -> Result<Option<(String, Deck)>, Failure> {
+) -> Result<Option<(String, Deck)>> {
     let home = desk.home()?;
     let plain = text::plain_word(opponent);
     let stem = text::file_stem(opponent);
@@ -128,7 +118,7 @@ fn known_opponent(
 }
 
 /// What flags say of an opponent who is there already.
-fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<(), Failure> {
+fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
     let deck = &mut scouting.deck;
     if arguments.from_starter.is_some() {
         return Err(Failure::request(
@@ -140,16 +130,12 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<()
     deck.hand = arguments.hand.or(deck.hand);
     deck.grip = arguments.grip.or(deck.grip);
     deck.rubbers = arguments.rubbers.clone().or_else(|| before.rubbers.clone());
-    let is_changed = *deck != before;
-    let with_break = deck.active().filter(|serve| serve.breaks.is_some());
-    let written: Vec<_> = with_break.map(|serve| format!("`{}`", serve.id)).collect();
-    let other_hand = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand));
-    let name = text::one_line(&deck.opponent);
-    let serves = text::count(deck.active().count(), "serve");
-    if is_changed {
-        scouting.save()?;
+    if *deck != before {
+        scouting.home.save_deck(&scouting.stem, deck)?;
     }
-    if let Some(hand) = other_hand {
+    if let Some(hand) = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand)) {
+        let with_break = deck.active().filter(|serve| serve.breaks.is_some());
+        let written: Vec<_> = with_break.map(|serve| format!("`{}`", serve.id)).collect();
         let written = if written.is_empty() {
             "No break was written down by hand.".to_owned()
         } else {
@@ -161,21 +147,16 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<()
         );
         scouting.world.note(&said, "  ")?;
     }
+    let (name, serves) = (text::one_line(&scouting.deck.opponent), scouting.serves());
     writeln!(scouting.world.err, "{name} is written down already: {serves}.")?;
     Ok(())
 }
 
 /// A new opponent, on disk.
-fn begin(
-    scouting: &mut Scouting<'_, '_>,
-    arguments: &NewArguments,
-    asks: bool,
-) -> Result<(), Failure> {
-    let named = arguments.from_starter.as_deref().map(starter).transpose()?;
+fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
+    let named = arguments.from_starter.as_deref().map(Starter::named).transpose()?;
     // Everything said by flags must be right before anything is written.
-    for line in &arguments.serves {
-        read_line(line)?;
-    }
+    arguments.serves.iter().try_for_each(|line| ServeLine::read(line).map(drop))?;
     let Scouting { world, asker, deck, player, .. } = scouting;
     let mut hand = arguments.hand;
     if asks {
@@ -187,7 +168,7 @@ fn begin(
         }
     }
     if let Some(starter) = named {
-        let habit = parse_deck(&starter.file(), starter.text).map_err(Failure::Findings)?;
+        let habit = parse_deck(&starter.file(), starter.text)?;
         *deck = habit.as_starter_for(&deck.opponent, deck.key.clone(), hand, player.hand);
     } else {
         deck.hand = hand;
@@ -208,11 +189,9 @@ fn begin(
 }
 
 /// Adds the serves given by flags; all are right or none is added.
-fn add_lines(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result<(), Failure> {
-    let mut added = Vec::new();
-    for line in &arguments.serves {
-        added.push(scouting.add_line(line, None, arguments.yes)?);
-    }
+fn add_lines(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
+    let added = arguments.serves.iter().map(|line| scouting.add_line(line, None, arguments.yes));
+    let added = added.collect::<Result<Vec<_>>>()?;
     if !added.is_empty() {
         scouting.save()?;
     }
@@ -220,7 +199,7 @@ fn add_lines(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Resul
 }
 
 /// Asks for serves until there are no more.
-fn ask_serves(scouting: &mut Scouting<'_, '_>) -> Result<(), Failure> {
+fn ask_serves(scouting: &mut Scouting<'_, '_>) -> Result {
     while !scouting.asker.has_ended() {
         let number = scouting.deck.active().count() + 1;
         writeln!(scouting.world.err, "\nServe {number}")?;

@@ -3,46 +3,14 @@
 //! The answers become the same [`ServeLine`] that flags are read into, so both give the same serve.
 
 use crate::base::words::Word;
-use crate::cli::Failure;
+use crate::cli::Result;
 use crate::cli::ask::choices;
 use crate::cli::scout::scouting::Scouting;
 use crate::deck::{Part, ServeLine, editing};
 use crate::game::{
-    Depth, HowOften, Lane, MotionName, Pace, Serve, Side, Spin, SpinGuess, Stroke, UpOrDown,
-    WeightName, YourBall,
+    Depth, HowOften, Lane, MotionName, Pace, Serve, ServeId, Side, Spin, SpinGuess, Stroke,
+    UpOrDown, WeightName, YourBall,
 };
-
-/// A question about one part of a serve.
-struct ServeQuestion {
-    part: Part,
-    label: &'static str,
-    choices: fn() -> Vec<String>,
-    /// What else answers it, as it stands.
-    or: fn(&str) -> bool,
-}
-
-const MOTION: ServeQuestion = ServeQuestion {
-    part: Part::Motion,
-    label: "motion",
-    choices: choices::<MotionName>,
-    or: |given| given.starts_with("own:"),
-};
-const DEPTH: ServeQuestion = ServeQuestion::of_words::<Depth>(Part::Depth, "depth");
-const LANE: ServeQuestion = ServeQuestion::of_words::<Lane>(Part::Lane, "your lane");
-const PACE: ServeQuestion = ServeQuestion::of_words::<Pace>(Part::Pace, "pace");
-const HOW_OFTEN: ServeQuestion = ServeQuestion {
-    part: Part::HowOften,
-    label: "how often",
-    choices: || ["often", "sometimes", "rarely"].map(str::to_owned).to_vec(),
-    // A bare number is the place in the list; a share is written `40%` or `0.4`.
-    or: |given| given.contains(['%', '.']) && given.parse::<HowOften>().is_ok(),
-};
-
-impl ServeQuestion {
-    const fn of_words<T: Word>(part: Part, label: &'static str) -> Self {
-        Self { part, label, choices: choices::<T>, or: |_| false }
-    }
-}
 
 /// What was answered so far.
 type Answered = Vec<(Part, String)>;
@@ -50,7 +18,7 @@ type Answered = Vec<(Part, String)>;
 impl Scouting<'_, '_> {
     /// Asks for one serve, once more from the first question as often as `<` is answered; none when
     /// nothing at all was answered.
-    pub fn ask_serve(&mut self) -> Result<Option<Serve>, Failure> {
+    pub fn ask_serve(&mut self) -> Result<Option<Serve>> {
         loop {
             let asked = self.ask_parts()?;
             if !self.asker.takes_again() {
@@ -60,42 +28,57 @@ impl Scouting<'_, '_> {
         }
     }
 
-    fn ask_parts(&mut self) -> Result<Option<Serve>, Failure> {
+    fn ask_parts(&mut self) -> Result<Option<Serve>> {
         let mut parts = Answered::new();
         writeln!(self.world.err, "  The motion; `own: words` describes one without a name.")?;
-        self.ask_part(&MOTION, &mut parts)?;
+        let motions = choices::<MotionName>();
+        self.ask_part(&mut parts, Part::Motion, "motion", &motions, |it| it.starts_with("own:"))?;
         self.ask_spin(&mut parts)?;
-        self.ask_part(&DEPTH, &mut parts)?;
+        self.ask_word::<Depth>(&mut parts, Part::Depth, "depth")?;
         let is_long = parts.contains(&(Part::Depth, Depth::Long.shown().to_owned()));
-        self.ask_part(&LANE, &mut parts)?;
+        self.ask_word::<Lane>(&mut parts, Part::Lane, "your lane")?;
         if is_long {
-            self.ask_part(&PACE, &mut parts)?;
+            self.ask_word::<Pace>(&mut parts, Part::Pace, "pace")?;
         }
         if parts.is_empty() {
             return Ok(None);
         }
-        self.ask_part(&HOW_OFTEN, &mut parts)?;
+        let words = ["often", "sometimes", "rarely"].map(str::to_owned);
+        // A bare number is the place in the list; a share is written `40%` or `0.4`.
+        let is_share = |it: &str| it.contains(['%', '.']) && it.parse::<HowOften>().is_ok();
+        self.ask_part(&mut parts, Part::HowOften, "how often", &words, is_share)?;
         let others: Vec<String> = self.deck.active().map(|serve| serve.id.to_string()).collect();
         if !others.is_empty() {
             let twin = self.asker.choose(self.world, "looks like", &others)?;
             parts.extend(twin.map(|place| (Part::LooksLike, others[place].clone())));
         }
         let line = ServeLine::from_parts(parts);
-        let mut serve = editing::serve_of_line(&self.deck, &line).map_err(Failure::Findings)?;
+        let mut serve = editing::serve_of_line(&self.deck, &line)?;
         self.ask_name(&mut serve)?;
         Ok(Some(serve))
     }
 
-    fn ask_part(&mut self, asked: &ServeQuestion, parts: &mut Answered) -> Result<(), Failure> {
-        let choices = (asked.choices)();
-        let said = self.asker.choose_or(self.world, asked.label, &choices, asked.or)?;
-        parts.extend(said.map(|said| (asked.part, said)));
+    /// Asks for one part; `or` says what else answers it, as it stands.
+    fn ask_part(
+        &mut self,
+        parts: &mut Answered,
+        part: Part,
+        label: &str,
+        choices: &[String],
+        or: fn(&str) -> bool,
+    ) -> Result {
+        let said = self.asker.choose_or(self.world, label, choices, or)?;
+        parts.extend(said.map(|said| (part, said)));
         Ok(())
+    }
+
+    fn ask_word<T: Word>(&mut self, parts: &mut Answered, part: Part, label: &str) -> Result {
+        self.ask_part(parts, part, label, &choices::<T>(), |_| false)
     }
 
     /// The spin, with its weight in front when it is known, or worked out from the receiver's own
     /// ball.
-    fn ask_spin(&mut self, parts: &mut Answered) -> Result<(), Failure> {
+    fn ask_spin(&mut self, parts: &mut Answered) -> Result {
         const WORK_OUT: &str = "work it out from what your ball did";
         let mut spins = choices::<Spin>();
         spins.push(WORK_OUT.to_owned());
@@ -129,7 +112,7 @@ impl Scouting<'_, '_> {
     }
 
     /// What did your ball do? The spin that speaks for, when the player takes it.
-    fn ask_ball(&mut self) -> Result<Option<SpinGuess>, Failure> {
+    fn ask_ball(&mut self) -> Result<Option<SpinGuess>> {
         let all_at_once = "All at once is fine: push, popped up, left";
         writeln!(self.world.err, "  What did your ball do? {all_at_once}")?;
         let is_all = |given: &str| given.contains(',') && given.parse::<YourBall>().is_ok();
@@ -154,28 +137,18 @@ impl Scouting<'_, '_> {
     }
 
     /// The name under which it is kept.
-    fn ask_name(&mut self, serve: &mut Serve) -> Result<(), Failure> {
-        loop {
-            let question = format!("  short name (Enter: {})", serve.id);
-            let Some(given) = self.asker.line(self.world, &question)? else { return Ok(()) };
-            match given.to_lowercase().as_str() {
-                "y" | "yes" => return Ok(()),
-                "n" | "no" => {
-                    writeln!(self.world.err, "    then write the name")?;
-                    continue;
-                }
-                _ => {}
-            }
-            match given.parse() {
-                Ok(id) if self.deck.serve_now_or_once(&id).is_some() => {
-                    writeln!(self.world.err, "    `{id}` is taken")?;
-                }
-                Ok(id) => {
-                    serve.id = id;
-                    return Ok(());
-                }
-                Err(error) => writeln!(self.world.err, "    {error}")?,
-            }
+    fn ask_name(&mut self, serve: &mut Serve) -> Result {
+        let question = format!("  short name (Enter: {})", serve.id);
+        let deck = &self.deck;
+        let read = |given: &str| match (given.to_lowercase().as_str(), given.parse::<ServeId>()) {
+            ("y" | "yes", _) => Ok(serve.id.clone()),
+            ("n" | "no", _) => Err("then write the name".to_owned()),
+            (_, Ok(id)) if deck.serve_now_or_once(&id).is_some() => Err(format!("`{id}` is taken")),
+            (_, named) => named.map_err(|error| error.to_string()),
+        };
+        if let Some(id) = self.asker.read(self.world, &question, read)? {
+            serve.id = id;
         }
+        Ok(())
     }
 }

@@ -1,7 +1,8 @@
 //! One opponent being scouted: their deck, the questions and what is said of each serve.
 
+use crate::base::text;
 use crate::cli::ask::Asker;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Player, ServeLine, advice, editing};
 use crate::game::{
     Serve, ServeId, Side, Spin, SpinGuess, Sure, YourBall, leaves_your_bat, usual_break,
@@ -19,13 +20,8 @@ pub struct Scouting<'r, 'w> {
     pub deck: Deck,
 }
 
-/// Reads a line of parts.
-pub fn read_line(line: &str) -> Result<ServeLine, Failure> {
-    ServeLine::read(line).map_err(Failure::Findings)
-}
-
 /// Reads what a ball did from words.
-pub fn read_ball(words: &str) -> Result<YourBall, Failure> {
+pub fn read_ball(words: &str) -> Result<YourBall> {
     words
         .parse::<YourBall>()
         .map_err(|error| Failure::request(error.to_string(), "for example `push, popped up, left`"))
@@ -33,33 +29,34 @@ pub fn read_ball(words: &str) -> Result<YourBall, Failure> {
 
 impl<'r, 'w> Scouting<'r, 'w> {
     /// The opponent of this name, or the only one there is.
-    pub fn find(
-        desk: &'r Desk,
-        world: &'r mut World<'w>,
-        named: Option<&str>,
-    ) -> Result<Self, Failure> {
+    pub fn find(desk: &'r Desk, world: &'r mut World<'w>, named: Option<&str>) -> Result<Self> {
         let (stem, deck) = desk.opponent(named)?;
         let (home, player) = (desk.home()?, desk.player()?);
         Ok(Self { world, asker: Asker::default(), home, player, stem, deck })
     }
 
-    pub fn save(&self) -> Result<(), Failure> {
+    pub fn save(&self) -> Result {
         Ok(self.home.save_deck(&self.stem, &self.deck)?)
     }
 
+    /// How many serves are still served, in words.
+    pub fn serves(&self) -> String {
+        text::count(self.deck.active().count(), "serve")
+    }
+
     /// Says which serve was written, as the player names its lane.
-    pub fn tell(&mut self, serve: &Serve) -> Result<(), Failure> {
+    pub fn tell(&mut self, serve: &Serve) -> Result {
         self.world.say(&format!("{}: {}", serve.id, serve.shown()), "    ")
     }
 
     /// Which spin is suggested, and why.
-    pub fn tell_guess(&mut self, guess: &SpinGuess) -> Result<(), Failure> {
+    pub fn tell_guess(&mut self, guess: &SpinGuess) -> Result {
         let weight = guess.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
         self.world.note(&format!("  Probably {weight}{}: {}.", guess.spin, guess.why), "  ")
     }
 
     /// What a coach would object to in a serve and its receives.
-    pub fn tell_objections(&mut self, id: &ServeId) -> Result<(), Failure> {
+    pub fn tell_objections(&mut self, id: &ServeId) -> Result {
         let mut judged = advice::of_deck(&self.deck);
         judged.retain(|judged| judged.path.iter().any(|name| name == id.as_str()));
         let findings: Vec<_> = judged.into_iter().map(|judged| judged.finding).collect();
@@ -67,7 +64,7 @@ impl<'r, 'w> Scouting<'r, 'w> {
     }
 
     /// Adds a serve; one of which the same is known is most likely the same line given twice.
-    pub fn add(&mut self, serve: &Serve) -> Result<(), Failure> {
+    pub fn add(&mut self, serve: &Serve) -> Result {
         if let Some(other) = editing::same_serve(&self.deck, serve, self.player.hand) {
             return Err(Failure::request(
                 format!("this is what `{}` is already; nothing was written", other.id),
@@ -84,9 +81,9 @@ impl<'r, 'w> Scouting<'r, 'w> {
         line: &str,
         ball: Option<&str>,
         is_confirmed: bool,
-    ) -> Result<Serve, Failure> {
-        let line = read_line(line)?;
-        let mut serve = editing::serve_of_line(&self.deck, &line).map_err(Failure::Findings)?;
+    ) -> Result<Serve> {
+        let line = ServeLine::read(line)?;
+        let mut serve = editing::serve_of_line(&self.deck, &line)?;
         if let Some(words) = ball {
             let guess = read_ball(words)?.suggests();
             self.tell_guess(&guess)?;
@@ -107,35 +104,27 @@ impl<'r, 'w> Scouting<'r, 'w> {
 
     /// Fills in the break that motion and hand give, once it is confirmed; says so when what is
     /// written is the other way round than usual.
-    pub fn settle_break(
-        &mut self,
-        serve: &mut Serve,
-        is_confirmed: bool,
-        may_ask: bool,
-    ) -> Result<(), Failure> {
-        let motion = serve.motion.as_ref().map(ToString::to_string).unwrap_or_default();
-        let usual = serve.motion.as_ref().zip(self.deck.hand);
-        let usual = usual.and_then(|(motion, hand)| usual_break(motion, hand));
-        if let (Some(written), Some(usual)) = (serve.breaks, usual)
-            && written != usual
-        {
+    pub fn settle_break(&mut self, serve: &mut Serve, is_confirmed: bool, may_ask: bool) -> Result {
+        let Some((motion, hand)) = serve.motion.as_ref().zip(self.deck.hand) else { return Ok(()) };
+        let Some(side) = usual_break(motion, hand) else { return Ok(()) };
+        if let Some(written) = serve.breaks.filter(|written| *written != side) {
             let said = format!(
                 "  Mind: it breaks to your {written}, and their {motion} usually breaks to your \
-                 {usual}. Was it the reverse motion?"
+                 {side}. Was it the reverse motion?"
             );
             return self.world.note(&said, "  ");
         }
-        let Some(side) = editing::missing_break(&self.deck, serve) else { return Ok(()) };
-        let hand =
-            self.deck.hand.map(|hand| format!("{}'s", hand.shown().replace("-handed", "-hander")));
+        if editing::missing_break(&self.deck, serve).is_none() {
+            return Ok(());
+        }
         let does = if serve.spin == Some(Spin::Corkscrew) {
             format!("kicks to your {side} off the table")
         } else {
             let other = leaves_your_bat(side);
             format!("breaks to your {side} and leaves a quiet bat to your {other}")
         };
-        let hand = hand.unwrap_or_default();
-        self.world.note(&format!("  A {hand} {motion} usually {does}."), "  ")?;
+        let hand = hand.shown().replace("-handed", "-hander");
+        self.world.note(&format!("  A {hand}'s {motion} usually {does}."), "  ")?;
         if is_confirmed || (may_ask && self.asker.yes(self.world, "  Did it?", true)?) {
             serve.breaks = Some(side);
         } else if !may_ask || self.asker.has_ended() {

@@ -6,10 +6,9 @@ use serde::Serialize;
 
 use crate::base::text;
 use crate::cli::scout::count::times_seen;
-use crate::cli::scout::new::starter;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, World};
-use crate::deck::Starter;
+use crate::cli::{Desk, Failure, Result, World};
+use crate::deck::{Deck, Starter};
 use crate::game::Serve;
 use crate::page::scouted::{Scouted, scouted};
 
@@ -35,7 +34,7 @@ pub struct StartersArguments {
 }
 
 /// Prints one opponent, or which there are.
-pub fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let player = desk.player()?;
     if arguments.whom.opponent().is_none() && desk.home()?.deck_stems()?.len() != 1 {
         return list(arguments.json, desk, world);
@@ -56,17 +55,15 @@ struct ListedOpponent {
     switches: usize,
 }
 
-fn list(json: bool, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut opponents = Vec::new();
-    for (file, deck) in desk.home()?.decks()? {
-        opponents.push(ListedOpponent {
-            file,
-            opponent: text::one_line(&deck.opponent),
-            serves: deck.active().count(),
-            planned: deck.planned().count(),
-            switches: deck.switches.len(),
-        });
-    }
+fn list(json: bool, desk: &Desk, world: &mut World<'_>) -> Result {
+    let listed = |(file, deck): (String, Deck)| ListedOpponent {
+        file,
+        opponent: text::one_line(&deck.opponent),
+        serves: deck.active().count(),
+        planned: deck.planned().count(),
+        switches: deck.switches.len(),
+    };
+    let opponents: Vec<_> = desk.home()?.decks()?.into_iter().map(listed).collect();
     if opponents.is_empty() && !json {
         return Err(Failure::request(
             "no opponent is written down yet",
@@ -91,9 +88,9 @@ impl ListedOpponent {
 }
 
 /// Lists the starter decks, or prints one.
-pub fn starters(arguments: &StartersArguments, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn starters(arguments: &StartersArguments, world: &mut World<'_>) -> Result {
     if let Some(name) = &arguments.name {
-        write!(world.out, "{}", starter(name)?.text)?;
+        write!(world.out, "{}", Starter::named(name)?.text)?;
         return Ok(());
     }
     for starter in Starter::ALL {

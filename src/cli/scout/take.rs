@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::text;
-use crate::cli::{Desk, Failure, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, take_serves};
 use crate::game::Hand;
 use crate::page::scouted;
@@ -31,11 +31,11 @@ pub struct TakeArguments {
 }
 
 /// Takes them and says what was taken.
-pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let (home, player) = (desk.home()?, desk.player()?);
     let shown = arguments.file.display().to_string();
     let text = world.read_page(&arguments.file)?;
-    let theirs = parse_deck(&shown, &text).map_err(Failure::Findings)?;
+    let theirs = parse_deck(&shown, &text)?;
     let Some(their_hand) = theirs.seen_against.or(arguments.their_hand) else {
         return Err(Failure::request(
             format!("`{shown}` does not say for which hand its lanes are written"),

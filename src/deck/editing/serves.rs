@@ -3,7 +3,7 @@
 use crate::base::{Finding, text};
 use crate::deck::serve_line::coined_id;
 use crate::deck::{Deck, Part, ServeLine};
-use crate::game::{Hand, Serve, ServeId, Side, Spin, usual_break};
+use crate::game::{Hand, Serve, ServeId, Side, Spin};
 
 /// The serve a player means, as [`Deck::serve_meant`] finds it.
 ///
@@ -22,21 +22,15 @@ fn find_place(deck: &Deck, id: &ServeId) -> Result<usize, Finding> {
 fn no_such_serve(deck: &Deck, given: &str) -> Finding {
     let known: Vec<_> = deck.serves.iter().map(|serve| serve.id.as_str()).collect();
     let finding = Finding::error(format!("`{given}` is no serve of {}", deck.opponent));
-    if known.is_empty() {
-        finding.hint("there are no serves yet: `secondball scout add`")
-    } else if let Some(word) = text::closest(given, &known) {
-        finding.hint(format!("did you mean `{word}`?"))
-    } else {
-        finding.hint(format!("there is {}", text::and_list(&known)))
-    }
+    finding.hint(match known[..] {
+        [] => "there are no serves yet: `secondball scout add`".to_owned(),
+        _ => text::meant(given, &known, format!("there is {}", text::and_list(&known))),
+    })
 }
 
 /// The break that motion and hand would give a serve whose own is not written, to be confirmed.
 pub fn missing_break(deck: &Deck, serve: &Serve) -> Option<Side> {
-    if serve.breaks.is_some() || !serve.spin?.is_sideways() {
-        return None;
-    }
-    usual_break(serve.motion.as_ref()?, deck.hand?)
+    serve.breaks_for(deck.hand).filter(|_| serve.breaks.is_none())
 }
 
 /// The serve of a line, as the player names its lanes; the id is coined when none is given. Nothing
@@ -171,11 +165,7 @@ fn written_for(deck: &Deck, player: Hand) -> Hand {
 
 /// Every id that is or was in use.
 pub fn every_id(deck: &Deck) -> Vec<ServeId> {
-    deck.serves
-        .iter()
-        .flat_map(|serve| serve.was.iter().chain(std::iter::once(&serve.id)))
-        .cloned()
-        .collect()
+    deck.serves.iter().flat_map(|serve| serve.was.iter().chain([&serve.id])).cloned().collect()
 }
 
 /// A twin that is named must be there.
@@ -184,9 +174,7 @@ fn check_twin(deck: &Deck, serve: &Serve) -> Result<(), Vec<Finding>> {
         Some(twin) if *twin == serve.id => {
             Err(vec![Finding::error(format!("`{twin}` cannot look like itself"))])
         }
-        Some(twin) if deck.serve(twin).is_none() => {
-            Err(find_serve(deck, twin.as_str()).err().into_iter().collect())
-        }
+        Some(twin) if deck.serve(twin).is_none() => Err(vec![no_such_serve(deck, twin.as_str())]),
         _ => Ok(()),
     }
 }
