@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::base::{Finding, text};
-use crate::deck::Deck;
+use crate::deck::{Deck, advice};
 use crate::journal::Renames;
 use crate::store::lock::Lock;
 use crate::store::parse::{Parsed, judge_deck};
@@ -184,9 +184,7 @@ impl Home {
     /// the lines to add by hand; the machine's own trouble.
     pub fn save_deck(&self, stem: &str, deck: &Deck) -> Result<(), Trouble> {
         let _lock = Lock::take(&self.root().join("decks/.lock"), None)?;
-        self.save(&deck_file(stem), DECK_HEADER, deck, |file, text| {
-            judge_deck(file, text).map(|parsed| parsed.value)
-        })
+        self.save(&deck_file(stem), DECK_HEADER, deck, advice::of_deck)
     }
 
     /// What the serves of every deck that can be read were once called.

@@ -9,37 +9,47 @@
 use std::ops::Range;
 
 use serde::Serialize;
+use serde::de::DeserializeOwned;
 
 use crate::base::finding::Place;
 use crate::base::{Finding, text};
+use crate::deck::advice::Judged;
 use crate::store::Trouble;
-use crate::store::parse::without_mark;
+use crate::store::parse::{parse, without_mark};
 use crate::store::scan::Tree;
-use crate::store::splicing::{Addition, Editor, GroupPart};
-use crate::store::tree::{Node, NodeEntry, NodeKind};
+use crate::store::splicing::{Addition, Editor};
+use crate::store::tree::{Node, NodeKind, NodePart};
 use crate::store::writing::Plain;
 
 /// The text with `value` in place of what it held; nothing when there is nothing to change.
 ///
 /// # Errors
 /// Mistakes in the text as it is; a change that would lose a comment, with what to write by hand.
-pub(crate) fn edited<T: Serialize + PartialEq>(
+pub(crate) fn edited<T: Serialize + DeserializeOwned + PartialEq>(
     file: &str,
     text: &str,
     value: &T,
-    parse: impl Fn(&str, &str) -> Result<T, Vec<Finding>>,
+    judge: impl Fn(&T) -> Vec<Judged>,
 ) -> Result<Option<String>, Trouble> {
     let body = without_mark(text);
-    let old = parse(file, body).map_err(Trouble::Findings)?;
+    let old = parse(file, body, &judge).map_err(Trouble::Findings)?.value;
     if old == *value {
         return Ok(None);
     }
     let (before, after) = (Plain::from_value(file, &old)?, Plain::from_value(file, value)?);
     let tree = Tree::scan(file, body).map_err(Trouble::finding)?;
-    let editor = Editor::with_edits(body, &tree, &before, &after);
+    let mut editor = Editor {
+        text: body,
+        comments: &tree.comments,
+        before: &before,
+        after: &after,
+        edits: Vec::new(),
+    };
+    editor.node(&tree.root, &before.root, &after.root);
+    editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
     let changed = editor.applied();
-    let lost = match parse(file, &changed) {
-        Ok(read) if read == *value => match lost_comment(file, body, &tree, &changed) {
+    let lost = match parse(file, &changed, &judge) {
+        Ok(read) if read.value == *value => match editor.lost_comment(file, &changed) {
             None => {
                 let mark = &text[..text.len() - body.len()];
                 return Ok(Some(format!("{mark}{changed}")));
@@ -47,7 +57,7 @@ pub(crate) fn edited<T: Serialize + PartialEq>(
             lost => lost,
         },
         // The value itself cannot stand in such a file: its own mistakes are what matters.
-        Err(findings) if parse(file, &after.document("")).is_err() => {
+        Err(findings) if parse(file, &after.document(""), &judge).is_err() => {
             return Err(Trouble::Findings(findings));
         }
         _ => None,
@@ -55,32 +65,7 @@ pub(crate) fn edited<T: Serialize + PartialEq>(
     Err(Trouble::Findings(editor.by_hand(file, lost)))
 }
 
-/// A comment of the old text that the new one does not have as often.
-fn lost_comment(file: &str, old: &str, tree: &Tree, new: &str) -> Option<Range<usize>> {
-    let new_tree = Tree::scan(file, new).ok()?;
-    let mut there: Vec<&str> = new_tree.comments.iter().map(|span| &new[span.clone()]).collect();
-    tree.comments.iter().find_map(|span| {
-        let comment = &old[span.clone()];
-        match there.iter().position(|other| *other == comment) {
-            Some(place) => {
-                there.swap_remove(place);
-                None
-            }
-            None => Some(span.clone()),
-        }
-    })
-}
-
-impl<'t> Editor<'t> {
-    /// The edits from one value to the other, in the order of the text.
-    fn with_edits(text: &'t str, tree: &Tree, before: &'t Plain, after: &'t Plain) -> Self {
-        let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
-        let mut editor = Self { text, newline, before, after, edits: Vec::new() };
-        editor.node(&tree.root, &before.root, &after.root);
-        editor.edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
-        editor
-    }
-
+impl Editor<'_> {
     fn applied(&self) -> String {
         let mut out = String::with_capacity(self.text.len() + 256);
         let mut at = 0;
@@ -94,25 +79,36 @@ impl<'t> Editor<'t> {
         out
     }
 
+    /// A comment of the old text that the new one does not have as often.
+    fn lost_comment(&self, file: &str, new: &str) -> Option<&Range<usize>> {
+        let tree = Tree::scan(file, new).ok()?;
+        let mut there: Vec<&str> = tree.comments.iter().map(|span| &new[span.clone()]).collect();
+        self.comments.iter().find(|span| {
+            let comment = &self.text[(*span).clone()];
+            let place = there.iter().position(|other| *other == comment);
+            place.map(|place| there.swap_remove(place)).is_none()
+        })
+    }
+
     /// What to write by hand, edit by edit.
-    fn by_hand(&self, file: &str, lost: Option<Range<usize>>) -> Vec<Finding> {
+    fn by_hand(&self, file: &str, lost: Option<&Range<usize>>) -> Vec<Finding> {
         let place = |span: &Range<usize>| Place::within(file, self.text, span.start, span.end);
         let mut findings = vec![match lost {
             Some(span) => Finding::error("this change would lose a comment; nothing was changed")
-                .at(place(&span))
+                .at(place(span))
                 .hint("move the comment, or make the change by hand as shown below"),
             None => Finding::error("this change cannot be made here; nothing was changed")
                 .at(Place::file(file))
                 .hint("make it by hand as shown below"),
         }];
-        for edit in &self.edits {
+        findings.extend(self.edits.iter().map(|edit| {
             let what = match text::one_line(&edit.new) {
                 new if new.is_empty() || new == "," => "this goes".to_owned(),
                 new if edit.span.is_empty() => format!("add here: {new}"),
                 new => format!("this becomes: {new}"),
             };
-            findings.push(Finding::advice(what).at(place(&edit.span)));
-        }
+            Finding::advice(what).at(place(&edit.span))
+        }));
         findings
     }
 
@@ -121,167 +117,137 @@ impl<'t> Editor<'t> {
         self.before.written(before) == self.after.written(after)
     }
 
+    /// Puts the new value in place of the whole text of a node.
+    fn put(&mut self, text: &Node, after: &Node) {
+        let new = self.laid(after, text.span.start);
+        self.replace(text.span.clone(), &new);
+    }
+
     /// Brings the text of one node from `before` to `after`.
-    fn node(&mut self, text: &Node, before: &Node, after: &'t Node) {
+    fn node(&mut self, text: &Node, before: &Node, after: &Node) {
         if self.is_same(before, after) {
             return;
         }
-        match (&text.kind, &before.kind, &after.kind) {
-            (NodeKind::Items { name: Some(some), items }, ..)
-                if some == "Some" && items.len() == 1 =>
-            {
-                self.node(&items[0], before, after);
+        if let (Some("Some"), Some(item)) = (text.leading_word(), text.only_item()) {
+            return self.node(item, before, after);
+        }
+        let nodes = [text, before, after];
+        let (shapes, lengths) = (nodes.map(Node::shape), nodes.map(|node| node.parts().len()));
+        let is_alike = shapes.iter().all(|shape| *shape == shapes[0])
+            && before.leading_word() == after.leading_word();
+        match shapes[0] {
+            Some((_, true)) if is_alike => self.keyed(text, before, after),
+            Some(('[', _)) if is_alike && lengths[0] == lengths[1] => {
+                self.list(text, before, after);
             }
-            (
-                NodeKind::Fields { entries, .. },
-                NodeKind::Fields { name: old, .. },
-                NodeKind::Fields { name: new, .. },
-            ) if old == new => self.entries(text, entries, before, after),
-            (NodeKind::Map(entries), NodeKind::Map(_), NodeKind::Map(_)) => {
-                self.entries(text, entries, before, after);
-            }
-            (NodeKind::List(items), NodeKind::List(old), NodeKind::List(new))
-                if items.len() == old.len() =>
-            {
-                self.list(text, items, old, new, after);
-            }
-            (
-                NodeKind::Items { items, .. },
-                NodeKind::Items { name: old, items: olds },
-                NodeKind::Items { name: new, items: news },
-            ) if old == new && olds.len() == news.len() && items.len() == olds.len() => {
-                for ((text, old), new) in items.iter().zip(olds).zip(news) {
-                    self.node(text, old, new);
+            Some(_) if is_alike && lengths.iter().all(|length| *length == lengths[0]) => {
+                let olds = before.parts().iter().zip(after.parts());
+                for (part, (old, new)) in text.parts().iter().zip(olds) {
+                    self.node(&part.value, &old.value, &new.value);
                 }
             }
-            _ => {
-                let new = self.laid(after, text.span.start);
-                self.replace(text.span.clone(), &new);
-            }
+            _ => self.put(text, after),
         }
     }
 
     /// Fields of a group or entries of a map.
-    fn entries(&mut self, text: &Node, entries: &[NodeEntry], before: &Node, after: &'t Node) {
-        let place = |key: &Node| entries.iter().position(|entry| entry.key.plain() == key.plain());
-        let mut removed: Vec<usize> = before
-            .entries()
-            .iter()
-            .filter(|entry| find_in(after, &entry.key).is_none())
-            .filter_map(|entry| place(&entry.key))
-            .collect();
-        let mut additions = Vec::new();
+    fn keyed(&mut self, text: &Node, before: &Node, after: &Node) {
+        let (parts, is_map) = (text.parts(), text.shape() == Some(('{', true)));
+        let place = |part: &NodePart| parts.iter().position(|known| known.name() == part.name());
+        let gone = before.parts().iter().filter(|part| like(after, part).is_none());
+        let mut removed: Vec<usize> = gone.filter_map(place).collect();
+        let mut additions: Vec<Addition<'_>> = Vec::new();
         let mut behind = None;
-        for entry in after.entries() {
-            let old = find_in(before, &entry.key);
-            match (place(&entry.key), old) {
+        for part in after.parts() {
+            let number = place(part);
+            match (number, like(before, part)) {
                 (Some(number), Some(old)) => {
-                    self.node(&entries[number].value, &old.value, &entry.value);
-                    behind = Some(number);
+                    self.node(&parts[number].value, &old.value, &part.value);
                 }
                 // Written out although it is the default, which the plainest form leaves out.
-                (Some(number), None) => {
-                    let span = entries[number].value.span.clone();
-                    let new = self.laid(&entry.value, span.start);
-                    self.replace(span, &new);
-                    behind = Some(number);
-                }
-                (None, Some(old)) if self.is_same(&old.value, &entry.value) => {}
-                (None, _) => {
-                    // The same value under another key is a new name for it.
-                    let renamed = removed.iter().position(|&number| {
-                        find_in(before, &entries[number].key)
-                            .is_some_and(|old| self.is_same(&old.value, &entry.value))
-                    });
-                    if let Some(at) = renamed.filter(|_| matches!(text.kind, NodeKind::Map(_))) {
-                        let number = removed.remove(at);
-                        let key = self.after.written(&entry.key).to_owned();
-                        self.replace(entries[number].key.span.clone(), &key);
-                        behind = Some(number);
-                    } else {
-                        let behind = behind.or(entries.len().checked_sub(1));
-                        additions.push(Addition { behind, part: GroupPart::Entry(entry) });
+                (Some(number), None) => self.put(&parts[number].value, &part.value),
+                (None, Some(old)) if self.is_same(&old.value, &part.value) => {}
+                // The same value under another key of a map is a new name for it.
+                (None, _) => match removed.iter().position(|number| {
+                    let old = like(before, &parts[*number]).filter(|_| is_map);
+                    old.is_some_and(|old| self.is_same(&old.value, &part.value))
+                }) {
+                    Some(at) => {
+                        let renamed = removed.remove(at);
+                        behind = Some(renamed);
+                        if let (Some(old), Some(new)) = (&parts[renamed].key, &part.key) {
+                            let key = self.after.written(new).to_owned();
+                            self.replace(old.span.clone(), &key);
+                        }
                     }
-                }
+                    None => additions.push((behind.or(parts.len().checked_sub(1)), part)),
+                },
             }
+            behind = number.or(behind);
         }
-        let spans: Vec<_> = entries.iter().map(NodeEntry::span).collect();
-        self.parts(text, &spans, &removed, &additions, after);
+        self.change_parts(text, &removed, &additions, after);
     }
 
     /// Items of a list, known again by what names them.
-    fn list(
-        &mut self,
-        text: &Node,
-        items: &[Node],
-        old: &[Node],
-        new: &'t [Node],
-        after: &'t Node,
-    ) {
-        let names = |plain: &Plain, nodes: &[Node]| -> Vec<String> {
-            nodes.iter().map(|node| identity(plain, node)).collect()
-        };
-        let (old_names, new_names) = (names(self.before, old), names(self.after, new));
-        let mut partner: Vec<Option<usize>> = vec![None; new.len()];
-        let mut is_taken = vec![false; old.len()];
-        for (at, name) in new_names.iter().enumerate() {
-            let found = (0..old.len()).find(|&place| !is_taken[place] && old_names[place] == *name);
-            if let Some(place) = found {
-                is_taken[place] = true;
-                partner[at] = Some(place);
+    fn list(&mut self, text: &Node, before: &Node, after: &Node) {
+        let (old, new) = (before.parts(), after.parts());
+        let partner = self.partners(old, new);
+        if !partner.iter().flatten().is_sorted() {
+            return self.put(text, after);
+        }
+        let mut behind = None;
+        let mut additions: Vec<Addition<'_>> = Vec::new();
+        for (part, place) in new.iter().zip(&partner) {
+            match *place {
+                Some(place) => {
+                    self.node(&text.parts()[place].value, &old[place].value, &part.value);
+                    behind = Some(place);
+                }
+                None => additions.push((behind, part)),
             }
+        }
+        let removed: Vec<usize> =
+            (0..old.len()).filter(|place| !partner.contains(&Some(*place))).collect();
+        self.change_parts(text, &removed, &additions, after);
+    }
+
+    /// For each new item of a list the old one that it was, by its place.
+    fn partners(&self, old: &[NodePart], new: &[NodePart]) -> Vec<Option<usize>> {
+        let names: Vec<_> = old.iter().map(|item| identity(self.before, &item.value)).collect();
+        let mut partner: Vec<Option<usize>> = Vec::with_capacity(new.len());
+        for item in new {
+            let name = identity(self.after, &item.value);
+            let is_it = |place: &usize| names[*place] == name && !partner.contains(&Some(*place));
+            partner.push((0..old.len()).find(is_it));
         }
         // What is left over on both sides between the same neighbours was renamed, when most of it
         // is as it was.
         for at in 0..new.len() {
-            if partner[at].is_some() {
-                continue;
-            }
-            let low = partner[..at].iter().flatten().max().map_or(0, |place| place + 1);
-            let high = partner[at..].iter().flatten().min().copied().unwrap_or(old.len());
-            let found =
-                (low..high).find(|&place| !is_taken[place] && self.is_alike(&old[place], &new[at]));
-            if let Some(place) = found {
-                is_taken[place] = true;
-                partner[at] = Some(place);
+            if partner[at].is_none() {
+                let low = partner[..at].iter().flatten().max().map_or(0, |place| place + 1);
+                let high = partner[at..].iter().flatten().min().copied().unwrap_or(old.len());
+                partner[at] = (low..high).find(|place| {
+                    !partner.contains(&Some(*place))
+                        && self.is_alike(&old[*place].value, &new[at].value)
+                });
             }
         }
-        if !partner.iter().flatten().is_sorted() {
-            let laid = self.laid(after, text.span.start);
-            self.replace(text.span.clone(), &laid);
-            return;
-        }
-        let mut behind = None;
-        let mut additions = Vec::new();
-        for (at, item) in new.iter().enumerate() {
-            match partner[at] {
-                Some(place) => {
-                    self.node(&items[place], &old[place], item);
-                    behind = Some(place);
-                }
-                None => additions.push(Addition { behind, part: GroupPart::Item(item) }),
-            }
-        }
-        let removed: Vec<usize> = (0..old.len()).filter(|&place| !is_taken[place]).collect();
-        let spans: Vec<_> = items.iter().map(|item| item.span.clone()).collect();
-        self.parts(text, &spans, &removed, &additions, after);
+        partner
     }
 
     /// True when at least half of the fields are as they were.
     fn is_alike(&self, old: &Node, new: &Node) -> bool {
-        let same = old
-            .entries()
-            .iter()
-            .filter(|entry| {
-                find_in(new, &entry.key).is_some_and(|new| self.is_same(&entry.value, &new.value))
-            })
-            .count();
-        same > 0 && 2 * same >= old.entries().len().saturating_sub(1)
+        let is_kept = |part: &&NodePart| {
+            like(new, part).is_some_and(|new| self.is_same(&part.value, &new.value))
+        };
+        let kept = old.parts().iter().filter(is_kept).count();
+        kept > 0 && 2 * kept >= old.parts().len().saturating_sub(1)
     }
 }
 
-fn find_in<'n>(node: &'n Node, key: &Node) -> Option<&'n NodeEntry> {
-    node.get(key.plain()?)
+/// The part of a group under the same field or key.
+fn like<'n>(node: &'n Node, part: &NodePart) -> Option<&'n NodePart> {
+    node.get(part.name()?)
 }
 
 /// What an item of a list is known by: its name; wing and stroke; else all of it.
@@ -289,7 +255,7 @@ fn identity(plain: &Plain, node: &Node) -> String {
     if let Some(name) = node.name() {
         return format!("name {name}");
     }
-    let part = |field: &str| node.get(field).and_then(|entry| entry.value.plain());
+    let part = |field: &str| node.get(field).and_then(|part| part.value.plain());
     match (part("wing"), part("stroke")) {
         (Some(wing), Some(stroke)) => format!("stroke {wing} {stroke}"),
         _ => plain.written(node).to_owned(),

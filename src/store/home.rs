@@ -8,6 +8,7 @@ use serde::de::DeserializeOwned;
 use crate::base::finding::Place;
 use crate::base::{Day, Finding, Moment};
 use crate::deck::Player;
+use crate::deck::advice::{self, Judged};
 use crate::journal::Event;
 use crate::launcher::Launcher;
 use crate::store::merge::{Begin, Merge};
@@ -127,9 +128,7 @@ impl Home {
     /// Mistakes in the file as it is; a change that cannot be made without losing a comment; the
     /// machine's own trouble.
     pub fn save_player(&self, player: &Player) -> Result<(), Trouble> {
-        self.save(PLAYER, PLAYER_HEADER, player, |file, text| {
-            judge_player(file, text).map(|parsed| parsed.value)
-        })
+        self.save(PLAYER, PLAYER_HEADER, player, advice::of_player)
     }
 
     /// The names of the launchers' files without their ending, sorted.
@@ -177,7 +176,7 @@ impl Home {
             disk::make_folder(folder)?;
         }
         let header = if file.starts_with("launchers/") { LAUNCHER_HEADER } else { OTHER_HEADER };
-        self.save(file, header, value, |file, text| parse_ron(file, text))
+        self.save(file, header, value, |_| Vec::new())
     }
 
     /// Writes a value to a file only the tool writes, for example in `cache/`, whatever was there.
@@ -250,17 +249,17 @@ impl Home {
     }
 
     /// Changes a file where its value differs from `value`, or writes a new one.
-    pub(super) fn save<T: Serialize + PartialEq>(
+    pub(super) fn save<T: Serialize + DeserializeOwned + PartialEq>(
         &self,
         file: &str,
         header: &str,
         value: &T,
-        parse: impl Fn(&str, &str) -> Result<T, Vec<Finding>>,
+        judge: impl Fn(&T) -> Vec<Judged>,
     ) -> Result<(), Trouble> {
         let Some(text) = self.text(file)? else {
             return self.write_new(file, header, value);
         };
-        match editing::edited(file, &text, value, parse)? {
+        match editing::edited(file, &text, value, judge)? {
             Some(changed) => disk::write_whole(&self.root.join(file), changed.as_bytes()),
             None => Ok(()),
         }

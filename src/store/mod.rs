@@ -7,8 +7,6 @@
 
 #![expect(clippy::disallowed_methods, reason = "the one folder that touches files")]
 
-mod aside;
-mod attempts;
 mod check;
 mod decks;
 mod device;
@@ -22,19 +20,18 @@ mod launcher_file;
 mod lines;
 mod lock;
 mod merge;
-mod misread;
 mod origins;
 mod outside;
 mod parse;
 mod reading;
 mod scan;
-mod scan_texts;
 mod sources;
 mod splicing;
 mod tree;
 mod trouble;
 mod writer;
 mod writing;
+mod wrong;
 
 pub use check::strangers;
 pub use decks::Decks;

@@ -1,16 +1,28 @@
 //! The readers of the home's files: text in, value or findings out, each finding with its place.
+//!
+//! The types of the nouns (their serde shapes) are the single truth about what may stand where. A
+//! mistake stops serde; it is noted with the exact node it concerns, that node is taken out of
+//! the tree, and reading starts again, until the rest reads well: so ten mistakes are ten findings
+//! after one look. A required field that is taken out or missing is stood in for by any value, so
+//! that nothing behind it is hidden.
+
+use std::collections::BTreeSet;
+use std::marker::PhantomData;
 
 use serde::de::DeserializeOwned;
 
 use crate::base::finding::Place;
 use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
-use crate::deck::{Deck, Player};
+use crate::deck::{Deck, FORMAT, Player};
 use crate::launcher::Launcher;
-use crate::store::attempts;
 use crate::store::launcher_file::judge_launcher_file;
-use crate::store::misread::{Misread, Mistake};
 use crate::store::scan::Tree;
+use crate::store::tree::{Node, NodeKind};
+use crate::store::wrong::Wrong;
+
+/// Most mistakes told of one file; a file with more is not a file of this kind.
+const MOST_MISTAKES: usize = 100;
 
 /// A value read from a text, and what is worth saying about it although it can be used.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,14 +92,24 @@ pub(crate) fn parse<T: DeserializeOwned>(
     judge: impl Fn(&T) -> Vec<Judged>,
 ) -> Result<Parsed<T>, Vec<Finding>> {
     let text = without_mark(text);
-    let tree = scanned(file, text)?;
-    let read = attempts::read::<T>(&tree.root);
-    let judged = match &read.value {
-        Some(value) if read.is_sound => judge(value),
-        _ => Vec::new(),
-    };
-    let findings = placed(file, text, &tree, &read.mistakes, judged);
-    match read.value {
+    let root = scanned(file, text).map_err(|finding| vec![finding])?;
+    let mut attempts = Attempts::at(&root);
+    let mut value = None;
+    while value.is_none() && !attempts.is_over {
+        match attempts.rest.read(PhantomData::<T>) {
+            Ok(read) => value = Some(read),
+            Err(wrong) => attempts.go_on_without(wrong),
+        }
+    }
+    let judged = value.as_ref().filter(|_| attempts.is_sound).map(judge).unwrap_or_default();
+    let mut findings: Vec<Finding> =
+        attempts.mistakes.into_iter().map(|wrong| wrong.found(file, text)).collect();
+    findings.extend(judged.into_iter().map(|judged| {
+        let span = root.find(&judged.path);
+        judged.finding.at(Place::within(file, text, span.start, span.end))
+    }));
+    findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
+    match value {
         Some(value) if findings.iter().all(|finding| finding.gravity != Gravity::Error) => {
             Ok(Parsed { value, findings })
         }
@@ -96,159 +118,87 @@ pub(crate) fn parse<T: DeserializeOwned>(
 }
 
 /// The text as a tree, if it is one that this program may read.
-fn scanned(file: &str, text: &str) -> Result<Tree, Vec<Finding>> {
+fn scanned(file: &str, text: &str) -> Result<Node, Finding> {
     if text.contains('\0') {
-        return Err(vec![
-            Finding::error("this is not a text file")
-                .at(Place::file(file))
-                .hint("save it as plain text (UTF-8), or bring it back from a copy"),
-        ]);
+        return Err(Finding::error("this is not a text file")
+            .at(Place::file(file))
+            .hint("save it as plain text (UTF-8), or bring it back from a copy"));
     }
-    let tree = Tree::scan(file, text).map_err(|finding| vec![finding])?;
-    match newer_format(file, text, &tree) {
-        Some(format) => Err(vec![format]),
-        None => Ok(tree),
+    let root = Tree::scan(file, text)?.root;
+    // A file of a newer form is refused before anything in it is called a mistake.
+    if let Some(format) = root.get("format").map(|part| &part.value)
+        && let Some(number) = format.plain().and_then(|number| number.parse::<u32>().ok())
+        && number > FORMAT
+    {
+        let what =
+            format!("format {number} is newer than this program, which reads up to {FORMAT}");
+        let hint = "use a newer secondball; nothing was changed";
+        return Err(Wrong::at(format.span.clone(), what).or(hint).found(file, text));
     }
+    Ok(root)
 }
 
-/// All that is said of a text, each with its place, in the order of the text.
-fn placed(
-    file: &str,
-    text: &str,
-    tree: &Tree,
-    mistakes: &[Misread],
-    judged: Vec<Judged>,
-) -> Vec<Finding> {
-    let mut findings: Vec<Finding> =
-        mistakes.iter().map(|misread| worded(misread, file, text)).collect();
-    findings.extend(judged.into_iter().map(|judged| {
-        let span = tree.root.find(&judged.path);
-        judged.finding.at(Place::within(file, text, span.start, span.end))
-    }));
-    findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
-    findings
+/// The attempts at reading one tree, whatever type is read.
+struct Attempts {
+    /// The tree without what could not be read.
+    rest: Node,
+    mistakes: Vec<Wrong>,
+    /// Fields taken out: the first byte of their group, and their name.
+    fields: Vec<(usize, String)>,
+    /// Only whole optional fields were taken out, so what the value means can still be judged.
+    is_sound: bool,
+    /// Another attempt makes no sense.
+    is_over: bool,
 }
 
-/// A file of a newer form is refused before anything in it is called a mistake.
-fn newer_format(file: &str, text: &str, tree: &Tree) -> Option<Finding> {
-    let format = tree.root.get("format")?;
-    let number = format.value.plain()?.parse::<u32>().ok()?;
-    if number <= crate::deck::FORMAT {
-        return None;
+impl Attempts {
+    fn at(root: &Node) -> Self {
+        let mut rest = root.clone();
+        let mut mistakes = Vec::new();
+        take_repeated(&mut rest, &mut mistakes);
+        let is_over = mistakes.len() >= MOST_MISTAKES;
+        Self { rest, mistakes, fields: Vec::new(), is_sound: true, is_over }
     }
-    let span = format.value.span.clone();
-    Some(
-        Finding::error(format!(
-            "format {number} is newer than this program, which reads up to {}",
-            crate::deck::FORMAT
-        ))
-        .at(Place::within(file, text, span.start, span.end))
-        .hint("use a newer secondball; nothing was changed"),
-    )
-}
 
-/// A mistake in words.
-fn worded(misread: &Misread, file: &str, source: &str) -> Finding {
-    let place = Place::within(file, source, misread.span.start, misread.span.end);
-    let (what, hint) = match &misread.mistake {
-        Mistake::Word { of, found, known } => word_unknown(of, found, known),
-        Mistake::Field { of, found, known } => {
-            let hint = match text::closest(found, known) {
-                Some(meant) => format!("did you mean `{meant}`?"),
-                None => format!("it may have {}", text::and_list(&quoted(known))),
-            };
-            (format!("a {} has no field `{found}`", group_name(of)), hint)
+    /// Notes a mistake and takes out what it concerns.
+    fn go_on_without(&mut self, wrong: Wrong) {
+        let start = wrong.span.as_ref().map_or(0, |span| span.start);
+        if wrong.is_own {
+            self.is_over = true;
+        } else if let Some(field) = wrong.missing {
+            self.is_sound = false;
+            self.is_over = !self.rest.stand_in(start, field);
+            // A field with a misspelt name is told once, as that.
+            let is_told = self.fields.iter().any(|(group, name)| {
+                *group == start && (name == field || text::closest(name, &[field]).is_some())
+            });
+            if !is_told {
+                self.mistakes.push(wrong);
+            }
+        } else {
+            let taken = self.rest.take_out(start);
+            self.is_sound &= matches!(taken, Some((_, Some(_))));
+            self.is_over = taken.is_none();
+            self.fields.extend(taken.and_then(|(group, field)| Some((group, field?))));
+            self.mistakes.push(wrong);
         }
-        Mistake::Missing { of, field } => (
-            format!("this {} has no `{field}`", group_name(of)),
-            format!("add `{field}: ...` inside the brackets"),
-        ),
-        Mistake::Kind { found, expected } => {
-            (format!("{found} cannot stand here"), format!("expected {expected}"))
+        self.is_over |= self.mistakes.len() >= MOST_MISTAKES;
+    }
+}
+
+/// Takes out every second field or key of one name and tells of it.
+fn take_repeated(node: &mut Node, mistakes: &mut Vec<Wrong>) {
+    let NodeKind::Group { open, parts, .. } = &mut node.kind else { return };
+    let what = if *open == '(' { "field" } else { "key" };
+    let mut seen = BTreeSet::new();
+    parts.retain_mut(|part| {
+        take_repeated(&mut part.value, mistakes);
+        let (Some(key), Some(name)) = (&part.key, part.name()) else { return true };
+        let is_first = seen.insert(name.to_owned());
+        if !is_first {
+            let what = format!("the {what} `{name}` stands here a second time");
+            mistakes.push(Wrong::new(what).or("keep one of the two").claimed_by(key));
         }
-        Mistake::Twice { is_field, name } => {
-            let what = if *is_field { "field" } else { "key" };
-            (
-                format!("the {what} `{name}` stands here a second time"),
-                "keep one of the two".to_owned(),
-            )
-        }
-        Mistake::Said(said) => match said.split_once("; ") {
-            Some((what, hint)) => (what.to_owned(), hint.to_owned()),
-            None => match said.rsplit_once(": ") {
-                Some((what, hint)) => (what.to_owned(), hint.to_owned()),
-                None => return Finding::error(said.clone()).at(place),
-            },
-        },
-    };
-    Finding::error(what).at(place).hint(hint)
-}
-
-fn quoted(words: &[&str]) -> Vec<String> {
-    words.iter().map(|word| format!("`{word}`")).collect()
-}
-
-fn word_unknown(of: &str, found: &str, known: &[&str]) -> (String, String) {
-    let bare = found.trim_matches('"');
-    let what = vocabulary(of);
-    let article = text::article(&what);
-    if bare != found && known.contains(&bare) {
-        return (
-            format!("the {what} {found} stands in quotes"),
-            format!("words of this kind stand without quotes: {bare}"),
-        );
-    }
-    let is_word = found.chars().all(|letter| letter.is_alphanumeric() || letter == '_');
-    let shown = if is_word { format!("`{found}`") } else { found.to_owned() };
-    let hint = match text::closest(bare, known) {
-        Some(meant) => format!("did you mean `{}`?", with_value(meant)),
-        None => text::one_of(&known.iter().map(|word| with_value(word)).collect::<Vec<_>>()),
-    };
-    (format!("{shown} is not {article} {what}"), hint)
-}
-
-/// A word of a vocabulary as it is written, with the value that belongs to it.
-fn with_value(word: &str) -> String {
-    match word {
-        "own" => "own(\"in your words\")".to_owned(),
-        "share" => "share(0.4)".to_owned(),
-        "rev_s" => "rev_s(50)".to_owned(),
-        word => word.to_owned(),
-    }
-}
-
-/// What a vocabulary is about, from the name of its type.
-fn vocabulary(of: &str) -> String {
-    match of {
-        "HowOften" => "frequency".to_owned(),
-        "From" => crate::game::From::WHAT.to_owned(),
-        "Sure" => crate::game::Sure::WHAT.to_owned(),
-        "ScoreHabit" => crate::game::ScoreHabit::WHAT.to_owned(),
-        "Against" => crate::game::Against::WHAT.to_owned(),
-        "WeightName" => crate::game::WeightName::WHAT.to_owned(),
-        "Units" => crate::base::Units::WHAT.to_owned(),
-        other => spaced(other),
-    }
-}
-
-/// What a group of fields is called, from the name of its type.
-fn group_name(of: &str) -> String {
-    match of {
-        "MatchDay" => "event".to_owned(),
-        "Owned" => "receive of the repertoire".to_owned(),
-        "Player" => "player file".to_owned(),
-        other => spaced(other),
-    }
-}
-
-/// `HowOften` as `how often`.
-fn spaced(name: &str) -> String {
-    let mut words = String::new();
-    for letter in name.chars() {
-        if letter.is_uppercase() && !words.is_empty() {
-            words.push(' ');
-        }
-        words.extend(letter.to_lowercase());
-    }
-    words
+        is_first
+    });
 }

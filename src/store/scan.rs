@@ -6,11 +6,16 @@
 use std::ops::Range;
 
 use crate::base::Finding;
-use crate::base::finding::Place;
-use crate::store::tree::{Node, NodeEntry, NodeKind};
+use crate::store::tree::{Node, NodeKind, NodePart, closing};
+use crate::store::wrong::Wrong;
 
 /// Deepest nesting accepted; the files of a home need about eight.
 const DEEPEST: usize = 48;
+/// What RON calls white space.
+const SPACE: [char; 11] = [
+    ' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}', '\u{2028}',
+    '\u{2029}',
+];
 
 /// A text with its tree and its comments.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,52 +32,28 @@ impl Tree {
     /// # Errors
     /// The first mistake of notation, placed in `file`.
     pub(crate) fn scan(file: &str, text: &str) -> Result<Self, Finding> {
-        let mut scanner = Scanner { text, at: 0, comments: Vec::new(), last_text: 0..0 };
-        match scanner.file() {
-            Ok(root) => Ok(Self { root, comments: scanner.comments }),
-            Err(Wrong { span, what, hint }) => {
-                let place = Place::within(file, text, span.start, span.end);
-                Err(Finding { hint, ..Finding::error(what).at(place) })
-            }
-        }
+        let mut scanner = Scanner { text, at: 0, comments: Vec::new() };
+        let root = scanner.file().map_err(|wrong| wrong.found(file, text))?;
+        Ok(Self { root, comments: scanner.comments })
     }
 }
 
-/// A mistake of notation.
-pub(super) struct Wrong {
-    pub span: Range<usize>,
-    pub what: String,
-    pub hint: Option<String>,
-}
-
-impl Wrong {
-    pub fn new(span: Range<usize>, what: impl Into<String>) -> Self {
-        Self { span, what: what.into(), hint: None }
-    }
-
-    pub fn or(self, hint: impl Into<String>) -> Self {
-        Self { hint: Some(hint.into()), ..self }
-    }
-}
-
-pub(super) struct Scanner<'t> {
-    pub text: &'t str,
-    pub at: usize,
+struct Scanner<'t> {
+    text: &'t str,
+    at: usize,
     comments: Vec<Range<usize>>,
-    /// The text in quotes read last.
-    pub last_text: Range<usize>,
-}
-
-fn starts_word(letter: char) -> bool {
-    letter.is_alphabetic() || letter == '_'
 }
 
 fn is_of_word(letter: char) -> bool {
     letter.is_alphanumeric() || letter == '_'
 }
 
+fn starts_word(letter: char) -> bool {
+    letter.is_alphabetic() || letter == '_'
+}
+
 impl<'t> Scanner<'t> {
-    pub fn rest(&self) -> &'t str {
+    fn rest(&self) -> &'t str {
         &self.text[self.at..]
     }
 
@@ -80,27 +61,30 @@ impl<'t> Scanner<'t> {
         self.rest().chars().next()
     }
 
-    pub fn wrong_here(&self, what: impl Into<String>) -> Wrong {
+    /// Takes the letters of one kind that stand here.
+    fn run(&mut self, is_of_it: impl Fn(char) -> bool) -> String {
+        let rest = self.rest();
+        let length = rest.find(|letter| !is_of_it(letter)).unwrap_or(rest.len());
+        self.at += length;
+        rest[..length].to_owned()
+    }
+
+    fn wrong_here(&self, what: impl Into<String>) -> Wrong {
         let length = self.peek().map_or(1, char::len_utf8);
-        Wrong::new(self.at..self.at + length, what)
+        Wrong::at(self.at..self.at + length, what)
     }
 
     /// Skips white space and comments.
     fn gap(&mut self) -> Result<(), Wrong> {
         loop {
-            let rest = self.rest();
-            let trimmed = rest.trim_start_matches([
-                ' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}',
-                '\u{2028}', '\u{2029}',
-            ]);
-            self.at += rest.len() - trimmed.len();
-            if trimmed.starts_with("//") {
-                let length = trimmed.find('\n').unwrap_or(trimmed.len());
-                let shown = trimmed[..length].trim_end_matches('\r').len();
-                self.comments.push(self.at..self.at + shown);
+            let rest = self.rest().trim_start_matches(SPACE);
+            self.at = self.text.len() - rest.len();
+            let start = self.at;
+            if rest.starts_with("//") {
+                let length = rest.find('\n').unwrap_or(rest.len());
                 self.at += length;
-            } else if trimmed.starts_with("/*") {
-                let start = self.at;
+                self.comments.push(start..start + rest[..length].trim_end_matches('\r').len());
+            } else if rest.starts_with("/*") {
                 self.block_comment()?;
                 self.comments.push(start..self.at);
             } else {
@@ -113,7 +97,8 @@ impl<'t> Scanner<'t> {
     fn block_comment(&mut self) -> Result<(), Wrong> {
         let start = self.at;
         let mut depth = 0_usize;
-        loop {
+        while let Some(length) = self.rest().find(['*', '/']) {
+            self.at += length;
             let rest = self.rest();
             if rest.starts_with("/*") {
                 depth += 1;
@@ -124,13 +109,12 @@ impl<'t> Scanner<'t> {
                 if depth == 0 {
                     return Ok(());
                 }
-            } else if let Some(letter) = rest.chars().next() {
-                self.at += letter.len_utf8();
             } else {
-                return Err(Wrong::new(start..start + 2, "a comment begins here and never ends")
-                    .or("close it with `*/`"));
+                self.at += 1;
             }
         }
+        Err(Wrong::at(start..start + 2, "a comment begins here and never ends")
+            .or("close it with `*/`"))
     }
 
     /// The whole file: attributes, then one value.
@@ -144,21 +128,19 @@ impl<'t> Scanner<'t> {
             self.gap()?;
         }
         if self.peek().is_none() {
-            let is_empty = self.comments.is_empty();
-            return Err(self
-                .wrong_here(if is_empty {
-                    "the file is empty"
-                } else {
-                    "only comments in this file"
-                })
-                .or("it holds one `( ... )`; delete the file, or bring it back from a copy"));
+            let what = if self.comments.is_empty() {
+                "the file is empty"
+            } else {
+                "only comments in this file"
+            };
+            let hint = "it holds one `( ... )`; delete the file, or bring it back from a copy";
+            return Err(self.wrong_here(what).or(hint));
         }
         let root = self.value(0)?;
         self.gap()?;
         if self.peek().is_some() {
-            return Err(self
-                .wrong_here("more text behind the end of the value")
-                .or("the whole file is one `( ... )`; is there a closing bracket too many?"));
+            let hint = "the whole file is one `( ... )`; is there a closing bracket too many?";
+            return Err(self.wrong_here("more text behind the end of the value").or(hint));
         }
         Ok(root)
     }
@@ -170,166 +152,163 @@ impl<'t> Scanner<'t> {
                 .or("no file of a home needs that; is it damaged?"));
         }
         let start = self.at;
-        let kind = match self.peek() {
-            Some('(') => self.round(None, depth)?,
-            Some('[') => NodeKind::List(self.listed('[', ']', depth, Self::value)?),
-            Some('{') => NodeKind::Map(self.listed('{', '}', depth, Self::entry)?),
-            Some('"') => NodeKind::Text(self.text_in_quotes()?),
-            Some('\'') => self.letter()?,
-            Some('r' | 'b') if self.raw_text_ahead() => NodeKind::Text(self.raw_text()?),
+        match self.peek() {
+            Some('(' | '[' | '{') => self.group(start, None, depth),
+            Some('"') => self.text_in_quotes(),
+            Some('r') if self.rest()[1..].trim_start_matches('#').starts_with('"') => {
+                self.raw_text()
+            }
             Some(first) if starts_word(first) => {
-                let word = self.word();
-                let behind = self.at;
-                let comments = self.comments.len();
+                let (word, end) = (self.run(is_of_word), self.at);
                 self.gap()?;
                 if self.peek() == Some('(') {
-                    self.round(Some(word), depth)?
-                } else {
-                    self.at = behind;
-                    self.comments.truncate(comments);
-                    NodeKind::Word(word)
+                    return self.group(start, Some(word), depth);
                 }
+                Ok(Node { span: start..end, kind: NodeKind::Word(word) })
             }
             Some(first) if first.is_ascii_digit() || matches!(first, '+' | '-' | '.') => {
-                let rest = self.rest();
-                let is_of_number = |c: char| is_of_word(c) || matches!(c, '+' | '-' | '.');
-                let length = rest.find(|c| !is_of_number(c)).unwrap_or(rest.len());
-                self.at += length;
-                NodeKind::Scalar(rest[..length].to_owned())
+                let number = self.run(|c| is_of_word(c) || matches!(c, '+' | '-' | '.'));
+                Ok(Node { span: start..self.at, kind: NodeKind::Number(number) })
             }
             Some('“' | '”' | '„' | '‘' | '’' | '«') => {
-                return Err(self
-                    .wrong_here("a typographic quotation mark")
-                    .or("texts stand in plain double quotes: `\"...\"`"));
+                Err(self.wrong_quotes("typographic"))
             }
-            Some(')' | ']' | '}' | ',') => {
-                return Err(self.wrong_here("a value is missing here"));
+            Some('\'') => Err(self.wrong_quotes("single")),
+            Some(')' | ']' | '}' | ',') => Err(self.wrong_here("a value is missing here")),
+            Some(_) => Err(self.wrong_here("nothing in this notation begins like this")),
+            None => Err(self.wrong_here("the file ends where a value should be")),
+        }
+    }
+
+    fn wrong_quotes(&self, which: &str) -> Wrong {
+        self.wrong_here(format!("a {which} quotation mark"))
+            .or("texts stand in plain double quotes: `\"...\"`")
+    }
+
+    fn text_in_quotes(&mut self) -> Result<Node, Wrong> {
+        let start = self.at;
+        let mut letters = self.text[start + 1..].char_indices();
+        while let Some((place, letter)) = letters.next() {
+            match letter {
+                '\\' => {
+                    letters.next();
+                }
+                '"' => {
+                    self.at = start + 1 + place + 1;
+                    let span = start..self.at;
+                    let Ok(text) = ron::from_str(&self.text[span.clone()]) else {
+                        return Err(Wrong::at(span, "a backslash in this text means nothing")
+                            .or("write a backslash as `\\\\`"));
+                    };
+                    return Ok(Node { span, kind: NodeKind::Text(text) });
+                }
+                _ => {}
             }
-            Some(_) => return Err(self.wrong_here("nothing in this notation begins like this")),
-            None => return Err(self.wrong_here("the file ends where a value should be")),
+        }
+        Err(Wrong::at(start..start + 1, "a text begins here and never ends")
+            .or("close it with a double quote"))
+    }
+
+    /// A text between `r#"` and `"#`, in which a backslash is one.
+    fn raw_text(&mut self) -> Result<Node, Wrong> {
+        let start = self.at;
+        let hashes = self.rest()[1..].chars().take_while(|letter| *letter == '#').count();
+        let close = format!("\"{}", "#".repeat(hashes));
+        let inside = start + 1 + hashes + 1;
+        let Some(length) = self.text[inside..].find(&close) else {
+            return Err(Wrong::at(start..start + 1, "a text begins here and never ends")
+                .or(format!("close it with `{close}`")));
         };
+        self.at = inside + length + close.len();
+        let kind = NodeKind::Text(self.text[inside..inside + length].to_owned());
         Ok(Node { span: start..self.at, kind })
     }
 
-    fn word(&mut self) -> String {
-        let rest = self.rest();
-        let raw = if rest.starts_with("r#") { 2 } else { 0 };
-        let length = rest[raw..].find(|c| !is_of_word(c)).map_or(rest.len(), |length| raw + length);
-        self.at += length;
-        rest[raw..length].to_owned()
-    }
-
-    /// Round brackets: named fields, or values in order.
-    fn round(&mut self, name: Option<String>, depth: usize) -> Result<NodeKind, Wrong> {
-        if self.fields_ahead()? {
-            let entries = self.listed('(', ')', depth, Self::field)?;
-            return Ok(NodeKind::Fields { name, entries });
-        }
-        Ok(NodeKind::Items { name, items: self.listed('(', ')', depth, Self::value)? })
-    }
-
-    /// True when behind the bracket stand a word and a colon, or nothing at all.
-    fn fields_ahead(&mut self) -> Result<bool, Wrong> {
-        let (start, comments) = (self.at, self.comments.len());
-        self.at += 1;
-        self.gap()?;
-        let is_fields = match self.peek() {
-            Some(first) if starts_word(first) => {
-                let _ = self.word();
-                self.gap()?;
-                self.peek() == Some(':')
-            }
-            _ => false,
-        };
-        self.at = start;
-        self.comments.truncate(comments);
-        Ok(is_fields)
-    }
-
-    fn field(&mut self, depth: usize) -> Result<NodeEntry, Wrong> {
-        let start = self.at;
-        if !self.peek().is_some_and(starts_word) {
-            return Err(self
-                .wrong_here("the name of a field is missing here")
-                .or("fields are written `name: value`"));
-        }
-        let word = self.word();
-        let key = Node { span: start..self.at, kind: NodeKind::Word(word) };
-        self.behind_key(key, depth)
-    }
-
-    fn entry(&mut self, depth: usize) -> Result<NodeEntry, Wrong> {
-        let key = self.value(depth)?;
-        self.behind_key(key, depth)
-    }
-
-    fn behind_key(&mut self, key: Node, depth: usize) -> Result<NodeEntry, Wrong> {
-        self.gap()?;
-        if self.peek() != Some(':') {
-            return Err(Wrong::new(key.span.clone(), "a `:` and a value are missing behind this")
-                .or("fields are written `name: value`"));
-        }
-        self.at += 1;
-        self.gap()?;
-        let value = self.value(depth)?;
-        Ok(NodeEntry { key, value })
-    }
-
     /// Everything between two brackets, comma by comma.
-    fn listed<P>(
-        &mut self,
-        open: char,
-        close: char,
-        depth: usize,
-        part: impl Fn(&mut Self, usize) -> Result<P, Wrong>,
-    ) -> Result<Vec<P>, Wrong> {
-        let start = self.at;
-        let mut parts = Vec::new();
+    fn group(&mut self, start: usize, name: Option<String>, depth: usize) -> Result<Node, Wrong> {
+        let begin = self.at;
+        let open = self.peek().unwrap_or('(');
+        let close = closing(open);
+        let mut parts: Vec<NodePart> = Vec::new();
         self.at += 1;
         loop {
             self.gap()?;
             match self.peek() {
                 Some(letter) if letter == close => {
                     self.at += 1;
-                    return Ok(parts);
+                    let kind = NodeKind::Group { name, open, parts };
+                    return Ok(Node { span: start..self.at, kind });
                 }
                 None => {
-                    return Err(Wrong::new(
-                        start..start + 1,
-                        format!("this `{open}` is never closed"),
-                    )
-                    .or(format!("put its `{close}` where the part ends")));
+                    let what = format!("this `{open}` is never closed");
+                    return Err(Wrong::at(begin..begin + 1, what)
+                        .or(format!("put its `{close}` where the part ends")));
                 }
-                Some(other @ (')' | ']' | '}')) => return Err(self.wrong_close(open, other, close)),
-                Some(_) => parts.push(part(self, depth + 1)?),
+                Some(found @ (')' | ']' | '}')) => {
+                    return Err(self
+                        .wrong_here(format!("`{found}` closes what was opened with `{open}`"))
+                        .or(format!("`{close}` is missing before it")));
+                }
+                Some(_) => {}
             }
-            let behind = self.at;
-            self.gap()?;
+            let part = self.part(open, parts.first(), depth + 1)?;
             match self.peek() {
                 Some(',') => self.at += 1,
-                Some(letter) if letter == close => {}
-                None => {}
-                Some(other @ (')' | ']' | '}')) => return Err(self.wrong_close(open, other, close)),
-                Some(_) => {
-                    let text = self.last_text.clone();
-                    if text.end == behind && self.text[text.clone()].contains('\n') {
-                        let line = self.text[text.clone()].lines().next().unwrap_or_default().len();
-                        return Err(Wrong::new(
-                            text.start..text.start + line,
-                            "this text runs on to another line and into the next text",
-                        )
-                        .or("its closing double quote is probably missing"));
-                    }
-                    return Err(Wrong::new(behind..behind + 1, "a `,` is missing here")
-                        .or("parts are separated by commas"));
-                }
+                None | Some(')' | ']' | '}') => {}
+                Some(_) => return Err(self.missing_comma(&part)),
             }
+            parts.push(part);
         }
     }
 
-    fn wrong_close(&self, open: char, found: char, close: char) -> Wrong {
-        self.wrong_here(format!("`{found}` closes what was opened with `{open}`"))
-            .or(format!("`{close}` is missing before it"))
+    /// A part of a group and the gap behind it. In braces all have keys, in round brackets all or
+    /// none, as the first one has.
+    fn part(
+        &mut self,
+        open: char,
+        first: Option<&NodePart>,
+        depth: usize,
+    ) -> Result<NodePart, Wrong> {
+        let must = open == '{' || first.is_some_and(|first| first.key.is_some());
+        let start = self.at;
+        let key = if must && open == '(' {
+            if !self.peek().is_some_and(starts_word) {
+                return Err(self
+                    .wrong_here("the name of a field is missing here")
+                    .or("fields are written `name: value`"));
+            }
+            let word = self.run(is_of_word);
+            Node { span: start..self.at, kind: NodeKind::Word(word) }
+        } else {
+            self.value(depth)?
+        };
+        self.gap()?;
+        let may = must || open == '(' && first.is_none() && matches!(key.kind, NodeKind::Word(_));
+        if self.peek() != Some(':') || !may {
+            if must {
+                return Err(Wrong::at(key.span, "a `:` and a value are missing behind this")
+                    .or("fields are written `name: value`"));
+            }
+            return Ok(NodePart { key: None, value: key });
+        }
+        self.at += 1;
+        self.gap()?;
+        let value = self.value(depth)?;
+        self.gap()?;
+        Ok(NodePart { key: Some(key), value })
+    }
+
+    fn missing_comma(&self, part: &NodePart) -> Wrong {
+        let span = part.value.span.clone();
+        let text = &self.text[span.clone()];
+        if text.starts_with('"') && text.contains('\n') {
+            let line = text.lines().next().unwrap_or_default().len();
+            let what = "this text runs on to another line and into the next text";
+            return Wrong::at(span.start..span.start + line, what)
+                .or("its closing double quote is probably missing");
+        }
+        Wrong::at(span.end..span.end + 1, "a `,` is missing here")
+            .or("parts are separated by commas")
     }
 }
 
@@ -345,11 +324,11 @@ mod tests {
         assert_eq!(comments, ["// head", "/* b /* c */ */"]);
         let list = &tree.root.get("list").unwrap().value;
         assert_eq!(&text[list.span.clone()], "[1, -2.5e3,]");
-        assert_eq!(&text[list.items()[1].span.clone()], "-2.5e3");
+        assert_eq!(&text[list.parts()[1].value.span.clone()], "-2.5e3");
         let path = ["map", "k", "b"].map(str::to_owned);
         assert_eq!(&text[tree.root.find(&path)], "r#\"q\"#");
         let own = &tree.root.get("a").unwrap().value;
-        assert_eq!(own.items()[0].kind, NodeKind::Text("x\"y".to_owned()));
+        assert_eq!(own.parts()[0].value.kind, NodeKind::Text("x\"y".to_owned()));
     }
 
     #[test]

@@ -4,25 +4,11 @@
 use std::ops::Range;
 
 use crate::base::text;
-use crate::store::tree::{Node, NodeEntry};
+use crate::store::tree::{Node, NodePart};
 use crate::store::writing::{Plain, STEP, WIDTH};
 
 /// A part to be added to a group, behind the part with this number; before all when there is none.
-pub(crate) struct Addition<'t> {
-    /// The part before it.
-    pub behind: Option<usize>,
-    /// What is added.
-    pub part: GroupPart<'t>,
-}
-
-/// What a group is made of.
-#[derive(Clone, Copy)]
-pub(crate) enum GroupPart<'t> {
-    /// An item of a list.
-    Item(&'t Node),
-    /// A field or an entry of a map.
-    Entry(&'t NodeEntry),
-}
+pub(crate) type Addition<'t> = (Option<usize>, &'t NodePart);
 
 /// One change of a text.
 pub(crate) struct Edit {
@@ -34,7 +20,7 @@ pub(crate) struct Edit {
 pub(crate) struct Editor<'t> {
     /// The text as it is.
     pub text: &'t str,
-    pub newline: &'t str,
+    pub comments: &'t [Range<usize>],
     /// The value as it was.
     pub before: &'t Plain,
     /// The value wanted.
@@ -44,198 +30,153 @@ pub(crate) struct Editor<'t> {
 
 impl<'t> Editor<'t> {
     pub(crate) fn replace(&mut self, span: Range<usize>, new: &str) {
-        let new =
-            if self.newline == "\n" { new.to_owned() } else { new.replace('\n', self.newline) };
+        let is_windows = self.text.contains("\r\n");
+        let new = if is_windows { new.replace('\n', "\r\n") } else { new.to_owned() };
         self.edits.push(Edit { span, new });
     }
 
-    /// Columns of white space that begin the line of a byte.
-    fn indent(&self, at: usize) -> usize {
-        let line = &self.text[self.line_start(at)..];
-        line.len() - line.trim_start_matches([' ', '\t']).len()
-    }
-
-    /// That white space itself.
-    fn indentation(&self, at: usize) -> &'t str {
-        let start = self.line_start(at);
-        &self.text[start..start + self.indent(at)]
-    }
-
-    fn line_start(&self, at: usize) -> usize {
-        self.text[..at].rfind('\n').map_or(0, |newline| newline + 1)
+    /// What stands before a byte on its line.
+    fn before(&self, at: usize) -> &'t str {
+        let start = self.text[..at].rfind('\n').map_or(0, |newline| newline + 1);
+        &self.text[start..at]
     }
 
     /// True when nothing but white space stands before this byte on its line.
     fn starts_line(&self, at: usize) -> bool {
-        self.text[self.line_start(at)..at].trim().is_empty()
+        self.before(at).trim().is_empty()
     }
 
     fn column(&self, at: usize) -> usize {
-        text::width(&self.text[self.line_start(at)..at])
+        text::width(self.before(at))
+    }
+
+    /// The white space that begins the line of a byte.
+    fn indentation(&self, at: usize) -> String {
+        self.before(at).chars().take_while(|letter| [' ', '\t'].contains(letter)).collect()
     }
 
     /// A part of the new value for the place `at`.
     pub(crate) fn laid(&self, node: &Node, at: usize) -> String {
-        self.after.laid(node, self.indent(at), self.column(at))
+        self.after.laid(node, self.indentation(at).len(), self.column(at))
     }
 
     /// Takes parts out of a group and puts new ones in.
-    pub(crate) fn parts(
+    pub(crate) fn change_parts(
         &mut self,
-        text: &Node,
-        spans: &[Range<usize>],
+        group: &Node,
         removed: &[usize],
-        additions: &[Addition<'t>],
-        after: &'t Node,
+        additions: &[Addition<'_>],
+        after: &Node,
     ) {
         if removed.is_empty() && additions.is_empty() {
             return;
         }
-        let inside = &self.text[text.span.clone()];
-        let has_comment = inside.contains("//") || inside.contains("/*");
-        if !has_comment && (spans.is_empty() || removed.len() == spans.len()) {
-            let laid = self.laid(after, text.span.start);
-            self.replace(text.span.clone(), &laid);
+        let has_comment = self.comments.iter().any(|comment| group.span.contains(&comment.start));
+        if !has_comment && removed.len() == group.parts().len() {
+            let laid = self.laid(after, group.span.start);
+            self.replace(group.span.clone(), &laid);
             return;
         }
         for &number in removed {
-            self.remove(text, spans, number);
+            self.remove(group, number);
         }
-        let mut rest = additions;
-        while let Some(first) = rest.first() {
-            let length = rest.iter().take_while(|next| next.behind == first.behind).count();
-            let (group, others) = rest.split_at(length);
-            self.add(text, spans, group, removed);
-            rest = others;
+        for together in additions.chunk_by(|one, next| one.0 == next.0) {
+            let new: Vec<&NodePart> = together.iter().map(|(_, part)| *part).collect();
+            match (together[0].0, group.parts().first()) {
+                (Some(number), _) => self.add_behind(group, number, &new, removed),
+                (None, Some(first)) => self.add_before(first.span().start, &new),
+                (None, None) => {
+                    // An empty group with a comment in it: directly behind the bracket.
+                    let inside = self.text[group.span.clone()].find(['(', '[', '{']);
+                    let open = group.span.start + inside.unwrap_or(0) + 1;
+                    let indentation = self.indentation(open).len() + STEP;
+                    let new = self.stacked(&new, &" ".repeat(indentation));
+                    self.replace(open..open, &new);
+                }
+            }
         }
     }
 
     /// The byte behind the comma that follows a part, when there is one before the next part.
-    fn behind_comma(&self, text: &Node, spans: &[Range<usize>], number: usize) -> Option<usize> {
-        let start = spans[number].end;
-        let end = spans.get(number + 1).map_or(text.span.end - 1, |next| next.start);
-        let mut at = start;
-        // Commas inside comments do not count.
-        while at < end {
-            let rest = &self.text[at..end];
-            if rest.starts_with("//") {
-                at += rest.find('\n').unwrap_or(rest.len());
-            } else if rest.starts_with("/*") {
-                at += rest.find("*/").map_or(rest.len(), |length| length + 2);
-            } else if rest.starts_with(',') {
-                return Some(at + 1);
-            } else {
-                at += rest.chars().next().map_or(1, char::len_utf8);
-            }
-        }
-        None
+    fn behind_comma(&self, group: &Node, number: usize) -> Option<usize> {
+        let parts = group.parts();
+        let end = parts.get(number + 1).map_or(group.span.end, |next| next.span().start);
+        let is_comment = |at: &usize| self.comments.iter().any(|comment| comment.contains(at));
+        (parts[number].span().end..end)
+            .find(|at| self.text.as_bytes()[*at] == b',' && !is_comment(at))
+            .map(|comma| comma + 1)
     }
 
-    fn remove(&mut self, text: &Node, spans: &[Range<usize>], number: usize) {
-        let span = spans[number].clone();
-        let comma = self.behind_comma(text, spans, number);
+    fn remove(&mut self, group: &Node, number: usize) {
+        let span = group.parts()[number].span();
         let mut end = span.end;
-        if let Some(comma) = comma {
-            let between = &self.text[span.end..comma - 1];
-            if between.trim().is_empty() {
+        if let Some(comma) = self.behind_comma(group, number) {
+            if self.text[end..comma - 1].trim().is_empty() {
                 end = comma;
             } else {
                 self.replace(comma - 1..comma, "");
             }
         }
-        let (line_start, starts_line) = (self.line_start(span.start), self.starts_line(span.start));
         let rest = &self.text[end..];
-        let blank = rest.len() - rest.trim_start_matches([' ', '\t']).len();
-        let line_end = ["\r\n", "\n"].iter().find(|line_end| rest[blank..].starts_with(**line_end));
-        match line_end {
+        let behind = rest.trim_start_matches([' ', '\t']);
+        let blank = rest.len() - behind.len();
+        let before = self.before(span.start);
+        let line_end = ["\r\n", "\n"].into_iter().find(|line_end| behind.starts_with(line_end));
+        if !before.trim().is_empty() {
+            // Not the first of its line: the space before it goes.
+            let is_first = before.trim_end().ends_with(['(', '[', '{']);
+            let start = span.start - before.len() + before.trim_end().len();
+            self.replace(start..if is_first { end + blank } else { end }, "");
+        } else if let Some(line_end) = line_end {
             // Alone on its lines: the lines go.
-            Some(line_end) if starts_line => {
-                self.replace(line_start..end + blank + line_end.len(), "");
-            }
-            // The last of a line: the space before it goes.
-            _ if !starts_line => {
-                let before = self.text[..span.start].trim_end_matches([' ', '\t']).len();
-                let is_first = self.text[..before].ends_with(['(', '[', '{']);
-                let end = if is_first { end + blank } else { end };
-                self.replace(before..end, "");
-            }
-            _ => self.replace(span.start..end + blank, ""),
-        }
-    }
-
-    fn add(
-        &mut self,
-        text: &Node,
-        spans: &[Range<usize>],
-        group: &[Addition<'t>],
-        removed: &[usize],
-    ) {
-        let Some(first) = group.first() else { return };
-        match (first.behind, spans.first()) {
-            (Some(number), _) => self.add_behind(text, spans, number, group, removed),
-            (None, Some(span)) => self.add_before(span.start, group),
-            (None, None) => {
-                // An empty group with a comment in it: directly behind the bracket.
-                let open = text.span.start
-                    + self.text[text.span.clone()].find(['(', '[', '{']).unwrap_or(0)
-                    + 1;
-                let indent = self.indent(text.span.start) + STEP;
-                let new = self.stacked(group, indent, &" ".repeat(indent));
-                self.replace(open..open, &new);
-            }
+            self.replace(span.start - before.len()..end + blank + line_end.len(), "");
+        } else {
+            self.replace(span.start..end + blank, "");
         }
     }
 
     /// Puts parts before the first one of their group, which begins at a byte.
-    fn add_before(&mut self, at: usize, group: &[Addition<'t>]) {
+    fn add_before(&mut self, at: usize, parts: &[&NodePart]) {
         let indentation = self.indentation(at);
         let between =
             if self.starts_line(at) { format!(",\n{indentation}") } else { ", ".to_owned() };
         let mut new = String::new();
-        for addition in group {
-            new.push_str(&self.part(addition.part, text::width(indentation), self.column(at)));
+        for part in parts {
+            new.push_str(&self.after.laid_part(part, text::width(&indentation), self.column(at)));
             new.push_str(&between);
         }
         self.replace(at..at, &new);
     }
 
     /// Puts parts behind the one with this number.
-    fn add_behind(
-        &mut self,
-        text: &Node,
-        spans: &[Range<usize>],
-        number: usize,
-        group: &[Addition<'t>],
-        removed: &[usize],
-    ) {
-        let span = spans[number].clone();
+    fn add_behind(&mut self, group: &Node, number: usize, new: &[&NodePart], removed: &[usize]) {
+        let span = group.parts()[number].span();
         let indentation = self.indentation(span.start);
-        let indent = text::width(indentation);
-        let comma = self.behind_comma(text, spans, number);
+        let comma = self.behind_comma(group, number);
         if comma.is_none() && !removed.contains(&number) {
             self.replace(span.end..span.end, ",");
         }
         let at = comma.unwrap_or(span.end);
-        let line_end = self.text[at..].find('\n').map_or(self.text.len(), |length| at + length);
-        let rest = self.text[at..line_end].trim_end_matches('\r');
-        let has_comment = rest.trim_start().starts_with("//");
-        let is_last_of_line = has_comment
-            || rest.trim().is_empty()
-            || (rest.trim_start().starts_with("/*") && rest.trim_end().ends_with("*/"));
+        let rest = self.text[at..].lines().next().unwrap_or_default();
+        let line_end = at + rest.len();
+        let rest = rest.trim();
+        let is_last_of_line = rest.is_empty()
+            || rest.starts_with("//")
+            || rest.starts_with("/*") && rest.ends_with("*/");
         if self.starts_line(span.start) && is_last_of_line {
-            let new = self.stacked(group, indent, indentation);
-            self.replace(at + rest.len()..at + rest.len(), &new);
+            let new = self.stacked(new, &indentation);
+            self.replace(line_end..line_end, &new);
             return;
         }
-        let hang = self.column(spans[0].start);
-        let mut new = self.in_line(group, indent, self.column(at) + 1, hang);
+        let hang = self.column(group.parts()[0].span().start);
+        let mut new = self.in_line(new, text::width(&indentation), self.column(at) + 1, hang);
         if comma.is_some() {
             new.push(',');
         }
-        if has_comment {
+        if rest.starts_with("//") {
             // A comment to the end of the line stays behind what it is about.
-            let at = at + rest.len();
-            self.replace(at..at, &format!("\n{}{}", " ".repeat(hang), new.trim_start()));
+            let new = format!("\n{}{}", " ".repeat(hang), new.trim_start());
+            self.replace(line_end..line_end, &new);
         } else {
             self.replace(at..at, &new);
         }
@@ -243,14 +184,19 @@ impl<'t> Editor<'t> {
 
     /// Parts on a line that has `column` columns while it is short enough, else on the next one,
     /// under the first part of the group.
-    fn in_line(&self, group: &[Addition<'t>], indent: usize, column: usize, hang: usize) -> String {
-        let mut column = column;
+    fn in_line(
+        &self,
+        parts: &[&NodePart],
+        indent: usize,
+        mut column: usize,
+        hang: usize,
+    ) -> String {
         let mut new = String::new();
-        for (place, addition) in group.iter().enumerate() {
+        for (place, part) in parts.iter().enumerate() {
             if place > 0 {
                 new.push(',');
             }
-            let part = self.part(addition.part, indent, column + 1);
+            let part = self.after.laid_part(part, indent, column + 1);
             let first_line = part.lines().next().unwrap_or_default();
             if column + text::width(first_line) + 2 > WIDTH {
                 new.push('\n');
@@ -267,21 +213,11 @@ impl<'t> Editor<'t> {
     }
 
     /// Parts on lines of their own, each line begun with a newline.
-    fn stacked(&self, group: &[Addition<'t>], indent: usize, indentation: &str) -> String {
-        let mut new = String::new();
-        for addition in group {
-            new.push('\n');
-            new.push_str(indentation);
-            new.push_str(&self.part(addition.part, indent, indent));
-            new.push(',');
-        }
-        new
-    }
-
-    fn part(&self, part: GroupPart<'t>, indent: usize, lead: usize) -> String {
-        match part {
-            GroupPart::Item(node) => self.after.laid(node, indent, lead),
-            GroupPart::Entry(entry) => self.after.laid_entry(entry, indent, lead),
-        }
+    fn stacked(&self, parts: &[&NodePart], indentation: &str) -> String {
+        let indent = text::width(indentation);
+        let line = |part: &&NodePart| {
+            format!("\n{indentation}{},", self.after.laid_part(part, indent, indent))
+        };
+        parts.iter().map(line).collect()
     }
 }

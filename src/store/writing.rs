@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::base::text;
 use crate::store::Trouble;
 use crate::store::scan::Tree;
-use crate::store::tree::{Node, NodeEntry, NodeKind};
+use crate::store::tree::{Node, NodeKind, NodePart, closing};
 
 /// Columns a line may have.
 pub(crate) const WIDTH: usize = 100;
@@ -44,7 +44,8 @@ impl Plain {
 
     /// The whole value as a file, below a comment that says what it is.
     pub(crate) fn document(&self, header: &str) -> String {
-        let body = self.laid_root();
+        let is_group = self.root.is_keyed();
+        let body = if is_group { self.stacked(&self.root, 0) } else { self.laid(&self.root, 0, 0) };
         if header.is_empty() { format!("{body}\n") } else { format!("{header}\n{body}\n") }
     }
 
@@ -53,100 +54,77 @@ impl Plain {
         &self.source[node.span.clone()]
     }
 
-    fn laid_root(&self) -> String {
-        let NodeKind::Fields { entries, .. } = &self.root.kind else {
-            return self.laid(&self.root, 0, 0);
-        };
-        let mut lines = vec!["(".to_owned()];
-        for entry in entries {
-            let laid = self.laid_entry(entry, STEP, STEP);
-            lines.push(format!("{}{laid},", " ".repeat(STEP)));
-        }
-        lines.push(")".to_owned());
-        lines.join("\n")
-    }
-
     fn flat(&self, node: &Node) -> String {
-        let parts = |items: &[Node]| {
-            items.iter().map(|item| self.flat(item)).collect::<Vec<_>>().join(", ")
+        let NodeKind::Group { name, open, parts } = &node.kind else {
+            return self.written(node).to_owned();
         };
-        let named = |entries: &[NodeEntry]| {
-            let flat = |entry: &NodeEntry| {
-                format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value))
-            };
-            entries.iter().map(flat).collect::<Vec<_>>().join(", ")
-        };
-        match &node.kind {
-            NodeKind::Word(_) | NodeKind::Text(_) | NodeKind::Scalar(_) => {
-                self.written(node).to_owned()
-            }
-            NodeKind::Fields { name, entries } => {
-                format!("{}({})", name.as_deref().unwrap_or_default(), named(entries))
-            }
-            NodeKind::Items { name, items } => {
-                format!("{}({})", name.as_deref().unwrap_or_default(), parts(items))
-            }
-            NodeKind::List(items) => format!("[{}]", parts(items)),
-            NodeKind::Map(entries) => format!("{{{}}}", named(entries)),
+        let parts: Vec<_> = parts.iter().map(|part| self.flat_part(part)).collect();
+        let name = name.as_deref().unwrap_or_default();
+        format!("{name}{open}{}{}", parts.join(", "), closing(*open))
+    }
+
+    fn flat_part(&self, part: &NodePart) -> String {
+        let value = self.flat(&part.value);
+        match &part.key {
+            Some(key) => format!("{}: {value}", self.flat(key)),
+            None => value,
         }
     }
 
-    /// A field or entry as [`Plain::laid`] lays it.
-    pub(crate) fn laid_entry(&self, entry: &NodeEntry, indent: usize, lead: usize) -> String {
-        let key = self.flat(&entry.key);
+    /// A part of a group as [`Plain::laid`] lays its value.
+    pub(crate) fn laid_part(&self, part: &NodePart, indent: usize, lead: usize) -> String {
+        let NodePart { key: Some(key), value } = part else {
+            return self.laid(&part.value, indent, lead);
+        };
+        let key = self.flat(key);
         // Serves, switches, events: what a file is about has a line for each.
-        if indent == STEP && matches!(&entry.value.kind, NodeKind::List(items) if has_groups(items))
-        {
-            return format!("{key}: {}", self.stacked(&entry.value, indent));
+        let is_list = matches!(value.kind, NodeKind::Group { open: '[', .. });
+        if indent == STEP && is_list && value.parts().iter().any(|item| item.value.is_keyed()) {
+            return format!("{key}: {}", self.stacked(value, indent));
         }
         let lead = lead + text::width(&key) + 2;
-        format!("{key}: {}", self.laid(&entry.value, indent, lead))
+        format!("{key}: {}", self.laid(value, indent, lead))
     }
 
-    /// A part as it stands at an indentation, on a line that has `lead` columns already.
+    /// A value as it stands at an indentation, on a line that has `lead` columns already.
     pub(crate) fn laid(&self, node: &Node, indent: usize, lead: usize) -> String {
-        if !has_map(node) {
-            let flat = self.flat(node);
-            // The comma behind it takes a column too.
-            if lead + text::width(&flat) < WIDTH {
-                return flat;
-            }
-        }
+        let flat = self.flat(node);
+        // The comma behind it takes a column too.
+        let fits = !has_map(node) && lead + text::width(&flat) < WIDTH;
         match &node.kind {
-            NodeKind::Fields { name, entries } => {
-                self.filled(name.as_deref().unwrap_or_default(), entries, indent, lead)
+            NodeKind::Group { name, open: '(', parts } if !fits && node.is_keyed() => {
+                self.filled(name.as_deref().unwrap_or_default(), parts, indent, lead)
             }
-            NodeKind::List(items) if !items.is_empty() => self.stacked(node, indent),
-            NodeKind::Map(entries) if !entries.is_empty() => self.stacked(node, indent),
-            _ => self.flat(node),
+            NodeKind::Group { open: '[' | '{', parts, .. } if !fits && !parts.is_empty() => {
+                self.stacked(node, indent)
+            }
+            _ => flat,
         }
     }
 
-    /// An item a line.
+    /// A part a line.
     fn stacked(&self, node: &Node, indent: usize) -> String {
+        let NodeKind::Group { open, parts, .. } = &node.kind else { return self.flat(node) };
         let inner = indent + STEP;
-        let mut lines = Vec::new();
-        for item in node.items() {
-            lines.push(format!("{}{},", " ".repeat(inner), self.laid(item, inner, inner)));
+        let mut lines = String::new();
+        for part in parts {
+            let laid = self.laid_part(part, inner, inner);
+            lines.push_str(&format!("{}{laid},\n", " ".repeat(inner)));
         }
-        for entry in node.entries() {
-            lines.push(format!("{}{},", " ".repeat(inner), self.laid_entry(entry, inner, inner)));
-        }
-        let (open, close) =
-            if matches!(node.kind, NodeKind::Map(_)) { ('{', '}') } else { ('[', ']') };
-        format!("{open}\n{}\n{}{close}", lines.join("\n"), " ".repeat(indent))
+        format!("{open}\n{lines}{}{}", " ".repeat(indent), closing(*open))
     }
 
     /// Fields one after the other, the next line under the first of them.
-    fn filled(&self, name: &str, entries: &[NodeEntry], indent: usize, lead: usize) -> String {
-        let hang = lead + text::width(name) + 1;
-        let hang = if hang > WIDTH / 2 { indent + STEP } else { hang };
+    fn filled(&self, name: &str, parts: &[NodePart], indent: usize, lead: usize) -> String {
         let mut out = format!("{name}(");
         let mut column = lead + text::width(&out);
-        for (place, entry) in entries.iter().enumerate() {
-            let flat = format!("{}: {}", self.flat(&entry.key), self.flat(&entry.value));
+        let hang = if column > WIDTH / 2 { indent + STEP } else { column };
+        for (place, part) in parts.iter().enumerate() {
             if place > 0 {
-                if has_map(&entry.value) || column + 1 + text::width(&flat) < WIDTH {
+                out.push(',');
+                column += 1;
+                let width = text::width(&self.flat_part(part));
+                if has_map(&part.value) || column + 1 + width < WIDTH {
                     out.push(' ');
                     column += 1;
                 } else {
@@ -155,30 +133,18 @@ impl Plain {
                     column = hang;
                 }
             }
-            let laid = self.laid_entry(entry, indent, column);
+            let laid = self.laid_part(part, indent, column);
             let last = laid.rsplit('\n').next().unwrap_or_default();
             column = if laid.contains('\n') { 0 } else { column } + text::width(last);
             out.push_str(&laid);
-            if place + 1 < entries.len() {
-                out.push(',');
-                column += 1;
-            }
         }
         out.push(')');
         out
     }
 }
 
-fn has_groups(items: &[Node]) -> bool {
-    items.iter().any(|item| matches!(item.kind, NodeKind::Fields { .. }))
-}
-
+/// True when a map with entries is somewhere in it: those have a line each.
 fn has_map(node: &Node) -> bool {
-    match &node.kind {
-        NodeKind::Map(entries) => !entries.is_empty(),
-        _ => {
-            node.entries().iter().any(|entry| has_map(&entry.value))
-                || node.items().iter().any(has_map)
-        }
-    }
+    matches!(&node.kind, NodeKind::Group { open: '{', parts, .. } if !parts.is_empty())
+        || node.parts().iter().any(|part| has_map(&part.value))
 }
