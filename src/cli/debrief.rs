@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::base::text;
 use crate::cli::ask::Asker;
-use crate::cli::debrief::telling::{Telling, ToldServe, told_of};
+use crate::cli::debrief::telling::{Telling, games_of, told_of};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
@@ -56,11 +56,8 @@ pub fn run(arguments: &DebriefArguments, desk: &Desk, world: &mut World<'_>) -> 
         _ => match_meant(&home, &deck),
     };
     let mut telling = Telling::new(&deck, home, of_match);
-    let has_flags = arguments.games.is_some()
-        || arguments.sentence.is_some()
-        || !arguments.serve.is_empty()
-        || !arguments.new.is_empty();
-    if has_flags {
+    let DebriefArguments { games, serve, new, sentence, .. } = arguments;
+    if games.is_some() || sentence.is_some() || !serve.is_empty() || !new.is_empty() {
         from_flags(arguments, &mut telling, world)?;
     } else {
         questions::ask(&mut telling, world)?;
@@ -113,35 +110,32 @@ fn from_flags(
 ) -> Result {
     if let Some(games) = &arguments.games {
         let hint = "for example `--games \"11-8 9-11 11-7\"`";
-        telling.set_games(games).map_err(|why| Failure::request(why, hint))?;
+        telling.debrief.games = games_of(games).map_err(|why| Failure::request(why, hint))?;
         if let Some(other) = telling.unlike_points() {
             world.note(&other, "  ")?;
-            let keeps = !world.is_terminal
-                || Asker::default().yes(world, "Keep the games as told?", false)?;
-            if !keeps {
+            if world.is_terminal
+                && !Asker::default().yes(world, "Keep the games as told?", false)?
+            {
                 return Err(Failure::Stopped);
             }
         }
     }
     for words in &arguments.serve {
         let hint = "for example `--serve \"short-fh many badly read\"`";
-        match told_of(telling.deck, words).map_err(|why| Failure::request(why, hint))? {
-            ToldServe::Known(serve) => telling.debrief.serves.push(serve),
-            ToldServe::New(words) => {
-                if let Some(close) = telling.close_serve(&words) {
-                    return Err(Failure::request(
-                        format!("`{words}`: no serve is called that"),
-                        format!("did you mean `{close}`? One that is new: `--new \"{words}\"`"),
-                    ));
-                }
-                let name = text::one_line(&telling.deck.opponent);
-                writeln!(
-                    world.err,
-                    "No serve of {name} is called that: `{words}` is kept as a new one."
-                )?;
-                telling.debrief.new.push(words);
-            }
+        let told = told_of(telling.deck, words).map_err(|why| Failure::request(why, hint))?;
+        if let Some(serve) = told {
+            telling.debrief.serves.push(serve);
+            continue;
         }
+        let (words, name) = (text::one_line(words), text::one_line(&telling.deck.opponent));
+        if let Some(close) = telling.close_serve(&words) {
+            return Err(Failure::request(
+                format!("`{words}`: no serve is called that"),
+                format!("did you mean `{close}`? One that is new: `--new \"{words}\"`"),
+            ));
+        }
+        writeln!(world.err, "No serve of {name} is called that: `{words}` is kept as a new one.")?;
+        telling.debrief.new.push(words);
     }
     telling.debrief.new.extend(telling::on_lines(&arguments.new));
     telling.debrief.sentence = telling::on_lines(&arguments.sentence).pop();

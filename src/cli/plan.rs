@@ -38,47 +38,106 @@ enum PlanCommand {
     /// Choose receives one serve after the other, by questions
     Choose(choose::ChooseArguments),
     /// Set the receive for a serve
-    Set(SetArguments),
+    #[command(
+        after_help = "Examples:\n  secondball plan set Kim short-fh \"forehand push early to middle short\"\n  \
+                      secondball plan set Kim fast-bh backhand block to middle long --why \"no time to swing\""
+    )]
+    Set {
+        /// The opponent
+        opponent: String,
+        /// The serve's short name
+        serve: String,
+        #[command(flatten)]
+        receive: SaidReceive,
+    },
     /// Take the receive for a serve out of the plan
-    Clear(ClearArguments),
+    #[command(
+        after_help = "Examples:\n  secondball plan clear Kim short-fh\n  secondball plan clear \
+                            \"Left-hander, north hall\" fast-bh"
+    )]
+    Clear {
+        /// The opponent
+        opponent: String,
+        /// The serve's short name
+        serve: String,
+    },
     /// Set the safe receive, for anything unread or new
-    Safe(SafeArguments),
+    #[command(
+        after_help = "Examples:\n  secondball plan safe Kim \"backhand push to middle long\"\n  secondball plan \
+                      safe Kim \"backhand block to middle long\" --why \"most of it is fast\""
+    )]
+    Safe {
+        /// The opponent
+        opponent: String,
+        #[command(flatten)]
+        receive: SaidReceive,
+    },
     /// Add a switch by questions, or add and remove one by flags
-    Switch(SwitchArguments),
+    #[command(
+        args_conflicts_with_subcommands = true,
+        after_help = "Examples:\n  secondball plan switch Kim\n      asks for the serve, the new receive, a \
+                      name and its cue\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push \
+                      heavy to backhand long\""
+    )]
+    Switch {
+        /// Without it, questions are asked
+        #[command(subcommand)]
+        what: Option<SwitchCommand>,
+        #[command(flatten)]
+        whom: Whom,
+    },
     /// Which receive to play against each serve, how sure that is, and why
     Advise(plan_advise::AdviseArguments),
     /// What a better receive is worth in matches
     Worth(plan_worth::WorthArguments),
 }
 
-/// A switch: a named small difference from the plan, held in reserve
-#[derive(Debug, Args)]
-#[command(
-    args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  secondball plan switch Kim\n      asks for the serve, the new receive, a \
-                  name and its cue\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push \
-                  heavy to backhand long\""
-)]
-struct SwitchArguments {
-    /// Without it, questions are asked
-    #[command(subcommand)]
-    what: Option<SwitchCommand>,
-    #[command(flatten)]
-    whom: Whom,
-}
-
-/// What can be done with a switch.
+/// What can be done with a switch: a named small difference from the plan, held in reserve.
 #[derive(Debug, Subcommand)]
 enum SwitchCommand {
     /// Add a switch, or one more change to it
+    #[command(
+        mut_arg("receive", |it| it.help("The new receive")),
+        after_help = "Examples:\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push heavy to \
+                      backhand long\" --cue \"steps in for the short one\"\n  secondball plan switch add Kim \
+                      \"hit it\" fast-bh \"backhand drive to wide backhand long\""
+    )]
     Add(SwitchAddArguments),
     /// Remove a switch; what was learnt of it is kept
-    Remove(SwitchRemoveArguments),
+    #[command(
+        after_help = "Examples:\n  secondball plan switch remove Kim \"long push\"\n  secondball plan \
+                      switch remove \"Left-hander, north hall\" \"hit it\""
+    )]
+    Remove {
+        /// The opponent
+        opponent: String,
+        /// The switch's name
+        name: String,
+    },
 }
 
-/// What is written beside a receive.
-#[derive(Debug, Default, Args)]
-struct Words {
+/// A change of a switch.
+#[derive(Debug, Args)]
+struct SwitchAddArguments {
+    /// The opponent
+    opponent: String,
+    /// The name you will call it by on the bench
+    name: String,
+    /// The serve whose receive changes
+    serve: String,
+    /// What you see that calls for it
+    #[arg(long, visible_alias = "when", value_name = "WORDS")]
+    cue: Option<String>,
+    #[command(flatten)]
+    receive: SaidReceive,
+}
+
+/// A receive, and what is written beside it.
+#[derive(Debug, Args)]
+struct SaidReceive {
+    /// The receive
+    #[arg(required = true, value_name = "RECEIVE")]
+    receive: Vec<String>,
     /// Why this one
     #[arg(long, value_name = "WORDS")]
     why: Option<String>,
@@ -90,88 +149,6 @@ struct Words {
     then: Option<String>,
 }
 
-/// Set the receive for a serve
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan set Kim short-fh \"forehand push early to middle short\"\n  \
-                  secondball plan set Kim fast-bh backhand block to middle long --why \"no time to swing\""
-)]
-struct SetArguments {
-    /// The opponent
-    opponent: String,
-    /// The serve's short name
-    serve: String,
-    /// The receive
-    #[arg(required = true, value_name = "RECEIVE")]
-    receive: Vec<String>,
-    #[command(flatten)]
-    words: Words,
-}
-
-/// Take the receive for a serve out of the plan
-#[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball plan clear Kim short-fh\n  secondball plan clear \
-                        \"Left-hander, north hall\" fast-bh")]
-struct ClearArguments {
-    /// The opponent
-    opponent: String,
-    /// The serve's short name
-    serve: String,
-}
-
-/// Set the safe receive, for anything unread or new
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan safe Kim \"backhand push to middle long\"\n  secondball plan \
-                  safe Kim \"backhand block to middle long\" --why \"most of it is fast\""
-)]
-struct SafeArguments {
-    /// The opponent
-    opponent: String,
-    /// The receive
-    #[arg(required = true, value_name = "RECEIVE")]
-    receive: Vec<String>,
-    #[command(flatten)]
-    words: Words,
-}
-
-/// Add a switch, or one more change to it
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push heavy to \
-                  backhand long\" --cue \"steps in for the short one\"\n  secondball plan switch add Kim \
-                  \"hit it\" fast-bh \"backhand drive to wide backhand long\""
-)]
-struct SwitchAddArguments {
-    /// The opponent
-    opponent: String,
-    /// The name you will call it by on the bench
-    name: String,
-    /// The serve whose receive changes
-    serve: String,
-    /// The new receive
-    #[arg(required = true, value_name = "RECEIVE")]
-    receive: Vec<String>,
-    /// What you see that calls for it
-    #[arg(long, visible_alias = "when", value_name = "WORDS")]
-    cue: Option<String>,
-    #[command(flatten)]
-    words: Words,
-}
-
-/// Remove a switch; what was learnt of it is kept
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan switch remove Kim \"long push\"\n  secondball plan \
-                        switch remove \"Left-hander, north hall\" \"hit it\""
-)]
-struct SwitchRemoveArguments {
-    /// The opponent
-    opponent: String,
-    /// The switch's name
-    name: String,
-}
-
 /// Runs the command.
 ///
 /// # Errors
@@ -180,14 +157,29 @@ pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Res
     match &arguments.what {
         None => show(arguments, desk, world),
         Some(PlanCommand::Choose(choose)) => choose::run(choose, desk, world),
-        Some(PlanCommand::Set(set)) => set_receive(set, desk, world),
-        Some(PlanCommand::Clear(clear)) => clear_receive(clear, desk, world),
-        Some(PlanCommand::Safe(safe)) => set_safe(safe, desk, world),
-        Some(PlanCommand::Switch(switch)) => match &switch.what {
-            None => choose::switch(&switch.whom, desk, world),
-            Some(SwitchCommand::Add(add)) => add_switch(add, desk, world),
-            Some(SwitchCommand::Remove(remove)) => remove_switch(remove, desk, world),
-        },
+        Some(PlanCommand::Set { opponent, serve, receive }) => {
+            let (mut plan, id) = OpenPlan::read_for(desk, opponent, serve)?;
+            plan.set_receive(&id, &receive.read()?, world)
+        }
+        Some(PlanCommand::Clear { opponent, serve }) => clear_receive(opponent, serve, desk, world),
+        Some(PlanCommand::Safe { opponent, receive }) => {
+            let mut plan = OpenPlan::read(desk, Some(opponent))?;
+            let receive = receive.read()?;
+            plan.set_safe(&receive, world)?;
+            plan.warn(None, &receive, world)
+        }
+        Some(PlanCommand::Switch { what: None, whom }) => choose::switch(whom, desk, world),
+        Some(PlanCommand::Switch { what: Some(SwitchCommand::Add(add)), .. }) => {
+            add_switch(add, desk, world)
+        }
+        Some(PlanCommand::Switch {
+            what: Some(SwitchCommand::Remove { opponent, name }), ..
+        }) => {
+            let mut plan = OpenPlan::read(desk, Some(opponent))?;
+            let name = editing::remove_switch(&mut plan.deck, name)?;
+            plan.save()?;
+            Ok(writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?)
+        }
         Some(PlanCommand::Advise(advise)) => plan_advise::run(advise, desk, world),
         Some(PlanCommand::Worth(worth)) => plan_worth::run(worth, desk, world),
     }
@@ -214,27 +206,24 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     Ok(())
 }
 
-/// The receive of the arguments with what is written beside it.
-fn receive_of(words: &[String], beside: &Words) -> Result<Receive> {
-    let mut receive = read_receive(&words.join(" "))?;
-    let said = |words: &Option<String>| {
-        words.as_deref().map(text::one_line).filter(|words| !words.is_empty())
-    };
-    receive.why = said(&beside.why).or(receive.why);
-    receive.expect = said(&beside.expect).or(receive.expect);
-    receive.then = said(&beside.then).or(receive.then);
-    Ok(receive)
+impl SaidReceive {
+    fn read(&self) -> Result<Receive> {
+        let receive = read_receive(&self.receive.join(" "))?;
+        let said = |words: &Option<String>, read: Option<String>| {
+            let words = words.as_deref().map(text::one_line);
+            words.filter(|words| !words.is_empty()).or(read)
+        };
+        Ok(Receive {
+            why: said(&self.why, receive.why),
+            expect: said(&self.expect, receive.expect),
+            then: said(&self.then, receive.then),
+            ..receive
+        })
+    }
 }
 
-fn set_receive(arguments: &SetArguments, desk: &Desk, world: &mut World<'_>) -> Result {
-    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
-    let id = editing::find_serve(&plan.deck, &arguments.serve)?;
-    plan.set_receive(&id, &receive_of(&arguments.receive, &arguments.words)?, world)
-}
-
-fn clear_receive(arguments: &ClearArguments, desk: &Desk, world: &mut World<'_>) -> Result {
-    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
-    let id = editing::find_serve(&plan.deck, &arguments.serve)?;
+fn clear_receive(opponent: &str, serve: &str, desk: &Desk, world: &mut World<'_>) -> Result {
+    let (mut plan, id) = OpenPlan::read_for(desk, opponent, serve)?;
     if plan.deck.plan.remove(&id).is_none() {
         return Err(Failure::request(
             format!("`{id}` has no receive"),
@@ -245,17 +234,9 @@ fn clear_receive(arguments: &ClearArguments, desk: &Desk, world: &mut World<'_>)
     Ok(writeln!(world.out, "{id} has no receive any more; what was learnt of it is kept")?)
 }
 
-fn set_safe(arguments: &SafeArguments, desk: &Desk, world: &mut World<'_>) -> Result {
-    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
-    let receive = receive_of(&arguments.receive, &arguments.words)?;
-    plan.set_safe(&receive, world)?;
-    plan.warn(None, &receive, world)
-}
-
 fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>) -> Result {
-    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
-    let id = editing::find_serve(&plan.deck, &arguments.serve)?;
-    let receive = receive_of(&arguments.receive, &arguments.words)?;
+    let (mut plan, id) = OpenPlan::read_for(desk, &arguments.opponent, &arguments.serve)?;
+    let receive = arguments.receive.read()?;
     let old = plan.deck.plan.get(&id);
     if old.is_some_and(|old| old.text() == receive.text()) {
         return Err(Failure::request(
@@ -283,11 +264,4 @@ fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>
         }
     }
     plan.warn(Some(&id), &receive, world)
-}
-
-fn remove_switch(arguments: &SwitchRemoveArguments, desk: &Desk, world: &mut World<'_>) -> Result {
-    let mut plan = OpenPlan::read(desk, Some(&arguments.opponent))?;
-    let name = editing::remove_switch(&mut plan.deck, &arguments.name)?;
-    plan.save()?;
-    Ok(writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?)
 }

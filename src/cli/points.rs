@@ -13,7 +13,7 @@ use ratatui_crossterm::crossterm::event::KeyCode;
 
 use crate::base::{Day, text};
 use crate::cli::ask::Asker;
-use crate::cli::points::keys::{OfferedReceive, PointKey, PointKeys, SAFE};
+use crate::cli::points::keys::PointKeys;
 use crate::cli::points::record::{Append, MatchRecord, points_of};
 use crate::cli::points::spoken::Spoken;
 use crate::cli::raw_terminal::RawTerminal;
@@ -21,7 +21,7 @@ use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
-use crate::game::{End, MatchLength, ReceiveKey, ServeId};
+use crate::game::{End, MatchLength};
 
 /// Record the points of a match, and see what they say
 #[derive(Debug, Args)]
@@ -200,24 +200,6 @@ fn by_lines(
     Err(Failure::request(what, "say them again; everything else is kept"))
 }
 
-/// The receives the second key chooses from, by their short names: plan, the switches', safe. A key
-/// means the same for every serve, so that the finger learns it.
-fn receives(deck: &Deck, serve: &ServeId) -> Vec<OfferedReceive> {
-    let planned = deck.plan.get(serve).map(|receive| (PointKeys::key(0), "plan", receive));
-    let of_switches = deck.switches.iter().enumerate().filter_map(|(place, switch)| {
-        Some((PointKeys::key(place + 1), switch.name.as_str(), switch.changes.get(serve)?))
-    });
-    let safe = deck.safe.as_ref().map(|receive| (SAFE, "safe", receive));
-    let mut offered: Vec<OfferedReceive> = Vec::new();
-    for (key, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
-        let receive = ReceiveKey::from_receive(receive);
-        if !offered.iter().any(|known| known.receive == receive) {
-            offered.push(OfferedReceive { key, name: text::one_line(name), receive });
-        }
-    }
-    offered
-}
-
 /// Three keys a point.
 fn by_keys(
     record: &mut MatchRecord<'_>,
@@ -250,7 +232,7 @@ fn press_keys(
     append: &mut Append<'_>,
     world: &mut World<'_>,
 ) -> Result {
-    let mut keys = PointKeys::new(record.serves());
+    let mut keys = PointKeys::new(record.deck);
     let room = world.width - 1;
     while !record.is_over() {
         let server = record.server();
@@ -266,13 +248,12 @@ fn press_keys(
             // Out of a half-entered point first.
             KeyCode::Esc if keys.is_begun() => keys.press('u', server),
             KeyCode::Esc => break,
-            _ => PointKey::More,
+            _ => None,
         };
         match pressed {
-            PointKey::More => {}
-            PointKey::Receives(serve) => keys.offer(receives(record.deck, &serve)),
-            PointKey::Done(Spoken::End) => break,
-            PointKey::Done(spoken) => {
+            None => {}
+            Some(Spoken::End) => break,
+            Some(spoken) => {
                 for line in text::wrap(&record.take(spoken, append)?, room, "    ").lines() {
                     write!(world.err, "\r{}\r\n", text::fit(line, room))?;
                 }

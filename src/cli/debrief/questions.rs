@@ -2,7 +2,7 @@
 
 use crate::base::text;
 use crate::cli::ask::Asker;
-use crate::cli::debrief::telling::{Telling, ToldServe, going_of, on_lines, told_of};
+use crate::cli::debrief::telling::{Telling, games_of, going_of, on_lines, told_of};
 use crate::cli::{Result, World};
 use crate::deck::editing::find_serve;
 use crate::game::Serve;
@@ -34,7 +34,8 @@ pub(super) fn ask(telling: &mut Telling<'_>, world: &mut World<'_>) -> Result {
 /// The score.
 fn ask_games(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
     let question = "1 Games, yours first (11-8 9-11 11-7)";
-    while asker.read(world, question, |given| telling.set_games(given))?.is_some() {
+    while let Some(games) = asker.read(world, question, games_of)? {
+        telling.debrief.games = games;
         let Some(other) = telling.unlike_points() else { break };
         world.note(&format!("    {other}"), "    ")?;
         if asker.yes(world, "  Keep the games as told?", false)? {
@@ -47,13 +48,13 @@ fn ask_games(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>
 
 /// How a serve went, as by flags; a begun word (`m b`) is enough here.
 fn read(telling: &Telling<'_>, serve: &Serve, given: &str) -> Result<DebriefServe, String> {
-    if let Ok((many, going)) = going_of(given) {
+    if let Some((many, going)) = going_of(given) {
         let (serve, receive, read) = (serve.id.clone(), None, false);
         return Ok(DebriefServe { serve, receive, many, going, read });
     }
-    match told_of(telling.deck, &format!("{} {given}", serve.id)) {
-        Ok(ToldServe::Known(told)) => Ok(told),
-        Ok(ToldServe::New(words)) => Err(format!("`{words}` is not understood")),
+    let words = format!("{} {given}", serve.id);
+    match told_of(telling.deck, &words) {
+        Ok(told) => told.ok_or_else(|| format!("`{words}` is not understood")),
         Err(why) => Err(format!("{why}; Enter: it did not come")),
     }
 }

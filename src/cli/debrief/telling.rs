@@ -1,10 +1,12 @@
 //! The words of a debrief: scores of games, and `short-fh many badly read`.
 
 use crate::base::text;
+use crate::base::words::Word;
 use crate::cli::Overview;
 use crate::cli::points::record::points_of;
 use crate::cli::points::spoken::closest_serve;
 use crate::deck::Deck;
+use crate::deck::editing::find_serve;
 use crate::game::{End, Game, Receive, ReceiveKey};
 use crate::journal::{Debrief, DebriefServe, Going, HowMany};
 
@@ -32,15 +34,6 @@ impl<'d> Telling<'d> {
     pub fn is_empty(&self) -> bool {
         let Debrief { games, serves, new, sentence, .. } = &self.debrief;
         games.is_empty() && serves.is_empty() && new.is_empty() && sentence.is_none()
-    }
-
-    /// Reads the games.
-    ///
-    /// # Errors
-    /// As [`games_of`].
-    pub fn set_games(&mut self, given: &str) -> Result<(), String> {
-        self.debrief.games = games_of(given)?;
-        Ok(())
     }
 
     /// What to say when the games told are not those that the kept points of the match make.
@@ -89,20 +82,11 @@ fn games_shown(games: &[(u32, u32)]) -> String {
     games.iter().map(|(me, them)| format!("{me}-{them}")).collect::<Vec<_>>().join(" ")
 }
 
-/// One serve told.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum ToldServe {
-    /// A serve of the deck.
-    Known(DebriefServe),
-    /// One the deck does not hold, as typed.
-    New(String),
-}
-
 /// Reads `11-8 9-11 11-7`.
 ///
 /// # Errors
 /// In words: not scores, or no score a game ends with.
-fn games_of(given: &str) -> Result<Vec<(u32, u32)>, String> {
+pub(super) fn games_of(given: &str) -> Result<Vec<(u32, u32)>, String> {
     given
         .split([',', ' ', ';'])
         .filter(|game| !game.is_empty())
@@ -134,56 +118,45 @@ fn games_by_points(won: impl Iterator<Item = bool>) -> Vec<(u32, u32)> {
 }
 
 /// The one word of a vocabulary that begins like this.
-fn begun<T: Copy>(given: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Option<T> {
+fn begun<T: Word>(given: &str) -> Option<T> {
     let plain = text::plain_word(given);
-    let mut found =
-        all.iter().copied().filter(|&one| !plain.is_empty() && word(one).starts_with(&plain));
-    found.next().filter(|_| found.next().is_none())
+    let is_begun = |word: &&T| !plain.is_empty() && word.in_files().starts_with(&plain);
+    let mut found = T::EVERY.iter().filter(is_begun);
+    found.next().copied().filter(|_| found.next().is_none())
 }
 
-/// Reads `many badly`; one of the two words is enough, the other is then `some` or `even`.
-///
-/// # Errors
-/// In words: neither of them.
-pub(super) fn going_of(given: &str) -> Result<(HowMany, Going), String> {
+/// Reads `many badly`, or the beginnings of these words; one of the two is enough, the other is
+/// then `some` or `even`.
+pub(super) fn going_of(given: &str) -> Option<(HowMany, Going)> {
     let (mut how_many, mut course) = (None, None);
     for word in given.split([',', ' ']).filter(|word| !word.is_empty()) {
-        if let Some(value) = begun(word, HowMany::ALL, HowMany::word) {
-            how_many = Some(value);
-        } else if let Some(value) = begun(word, Going::ALL, Going::word) {
-            course = Some(value);
-        } else {
-            return Err(format!(
-                "`{word}` is neither few, some, many nor well, even, badly; Enter: it did not come"
-            ));
+        match begun(word) {
+            Some(many) => how_many = Some(many),
+            None => course = Some(begun(word)?),
         }
     }
-    if how_many.is_none() && course.is_none() {
-        return Err("few, some or many; and well, even or badly".to_owned());
-    }
-    Ok((how_many.unwrap_or(HowMany::Some), course.unwrap_or(Going::Even)))
+    let is_told = how_many.is_some() || course.is_some();
+    is_told.then(|| (how_many.unwrap_or(HowMany::Some), course.unwrap_or(Going::Even)))
 }
 
-/// Reads `short-fh many badly read`, then the receive or switch when it was not the plan's.
+/// Reads `short-fh many badly read`, then the receive or switch when it was not the plan's; none
+/// when no serve is called that.
 ///
 /// # Errors
 /// In words: no amount and no course, or words that are neither receive nor switch.
-pub(super) fn told_of(deck: &Deck, given: &str) -> Result<ToldServe, String> {
+pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Option<DebriefServe>, String> {
     let given = text::one_line(given);
     let mut words = given.split(' ');
     let name = words.next().unwrap_or_default();
-    let Ok(serve) = crate::deck::editing::find_serve(deck, name) else {
-        return Ok(ToldServe::New(given.clone()));
-    };
+    let Ok(serve) = find_serve(deck, name) else { return Ok(None) };
     let (mut how_many, mut course, mut read) = (None, None, false);
     let mut rest: Vec<&str> = Vec::new();
-    for word in words {
-        let plain = word.trim_matches([',', ';']);
-        match (how_many, course) {
-            _ if plain == "read" => read = true,
-            (None, _) if plain.parse::<HowMany>().is_ok() => how_many = plain.parse().ok(),
-            (_, None) if plain.parse::<Going>().is_ok() => course = plain.parse().ok(),
-            _ => rest.push(plain),
+    for word in words.map(|word| word.trim_matches([',', ';'])) {
+        match (how_many, course, word.parse().ok(), word.parse().ok()) {
+            _ if word == "read" => read = true,
+            (None, _, Some(many), _) => how_many = Some(many),
+            (_, None, _, Some(going)) => course = Some(going),
+            _ => rest.push(word),
         }
     }
     if how_many.is_none() && course.is_none() {
@@ -191,17 +164,17 @@ pub(super) fn told_of(deck: &Deck, given: &str) -> Result<ToldServe, String> {
     }
     let words = rest.join(" ");
     let of_switch = deck.switch_called(&words).and_then(|switch| switch.changes.get(&serve));
-    let receive =
-        match of_switch {
-            _ if words.is_empty() => None,
-            Some(receive) => Some(ReceiveKey::from_receive(receive)),
-            None => Some(ReceiveKey::from_receive(&Receive::from_text(&words).map_err(|_| {
-                format!("`{words}` is neither a receive nor a switch for `{name}`")
-            })?)),
-        };
-    Ok(ToldServe::Known(DebriefServe {
+    let receive = match of_switch.cloned() {
+        _ if words.is_empty() => None,
+        None => Some(
+            Receive::from_text(&words)
+                .map_err(|_| format!("`{words}` is neither a receive nor a switch for `{name}`"))?,
+        ),
+        of_switch => of_switch,
+    };
+    Ok(Some(DebriefServe {
         serve,
-        receive,
+        receive: receive.as_ref().map(ReceiveKey::from_receive),
         many: how_many.unwrap_or(HowMany::Some),
         going: course.unwrap_or(Going::Even),
         read,
@@ -229,25 +202,18 @@ mod tests {
 
     #[test]
     fn one_of_the_two_words_or_its_beginning_is_enough() {
-        assert_eq!(going_of("many badly"), Ok((HowMany::Many, Going::Badly)));
-        assert_eq!(going_of("b"), Ok((HowMany::Some, Going::Badly)));
-        assert_eq!(going_of("few"), Ok((HowMany::Few, Going::Even)));
-        assert!(going_of("awful").is_err());
+        assert_eq!(going_of("many badly"), Some((HowMany::Many, Going::Badly)));
+        assert_eq!(going_of("b"), Some((HowMany::Some, Going::Badly)));
+        assert_eq!(going_of("few"), Some((HowMany::Few, Going::Even)));
+        assert_eq!(going_of("awful"), None);
     }
 
     #[test]
     fn a_serve_is_told_in_one_line_and_an_unknown_one_is_kept_as_new() {
-        let Ok(ToldServe::Known(told)) =
-            told_of(&deck(), "short-fh many badly read backhand flick")
-        else {
-            panic!("not understood")
-        };
+        let told = told_of(&deck(), "short-fh many badly read backhand flick").unwrap().unwrap();
         assert!(told.read);
         assert_eq!(told.receive, Some(ReceiveKey::from_journal("backhand flick")));
-        assert_eq!(
-            told_of(&deck(), "hook-wide many badly"),
-            Ok(ToldServe::New("hook-wide many badly".to_owned()))
-        );
+        assert_eq!(told_of(&deck(), "hook-wide many badly"), Ok(None));
         assert!(told_of(&deck(), "short-fh many badly swat").is_err());
     }
 }

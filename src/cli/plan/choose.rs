@@ -6,8 +6,8 @@ use super::open_plan::{OpenPlan, read_receive, say, say_what_is_open};
 use crate::cli::ask::Asker;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
+use crate::deck::Deck;
 use crate::deck::editing::add_to_switch;
-use crate::deck::{Deck, Player};
 use crate::game::{Receive, Serve, ServeId};
 use crate::tactics::usual::usual;
 
@@ -22,11 +22,6 @@ pub(super) struct ChooseArguments {
     /// Ask for serves that have a receive, too
     #[arg(long)]
     all: bool,
-}
-
-/// Receives offered for a serve: the usual ones, the player's own first.
-fn offers(serve: &Serve, player: &Player) -> Vec<Receive> {
-    usual(serve, player)
 }
 
 /// Asks.
@@ -53,7 +48,7 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     for serve in open {
         writeln!(world.err)?;
         world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
-        let offers = offers(&serve, plan.player);
+        let offers = usual(&serve, plan.player);
         let Some(mut receive) = ask_receive("receive", &offers, &mut asker, world)? else {
             continue;
         };
@@ -65,9 +60,9 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     if plan.deck.safe.is_none() && !asker.has_ended() {
         writeln!(world.err)?;
         writeln!(world.err, "The safe receive, for anything unread or new:")?;
-        let usual = ["backhand push to middle long", "backhand block to middle long"];
-        let usual: Vec<Receive> = usual.iter().filter_map(|text| text.parse().ok()).collect();
-        if let Some(receive) = ask_receive("safe", &usual, &mut asker, world)? {
+        let safe = ["backhand push to middle long", "backhand block to middle long"];
+        let safe: Vec<Receive> = safe.iter().filter_map(|text| text.parse().ok()).collect();
+        if let Some(receive) = ask_receive("safe", &safe, &mut asker, world)? {
             plan.set_safe(&receive, world)?;
         }
     }
@@ -151,7 +146,7 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     let id = &serves[place];
     let seen = plan.deck.seen_by(plan.player.hand);
     let now = plan.deck.plan.get(id);
-    let mut offers = seen.serve(id).map(|serve| offers(serve, plan.player)).unwrap_or_default();
+    let mut offers = seen.serve(id).map(|serve| usual(serve, plan.player)).unwrap_or_default();
     offers.retain(|offer| now.is_none_or(|now| now.text() != offer.text()));
     if let Some(now) = now {
         world.note(&format!("  now {}", now.shown()), "      ")?;

@@ -22,6 +22,13 @@ impl<'d> OpenPlan<'d> {
         Ok(Self { home, player, stem, deck })
     }
 
+    /// The same, and the serve of this name.
+    pub fn read_for(desk: &'d Desk, opponent: &str, serve: &str) -> Result<(Self, ServeId)> {
+        let plan = Self::read(desk, Some(opponent))?;
+        let id = editing::find_serve(&plan.deck, serve)?;
+        Ok((plan, id))
+    }
+
     /// Writes it.
     pub fn save(&self) -> Result {
         Ok(self.home.save_deck(&self.stem, &self.deck)?)

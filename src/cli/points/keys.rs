@@ -3,7 +3,7 @@
 
 use crate::base::text;
 use crate::cli::points::spoken::{SaidPoint, Spoken};
-use crate::deck::written_out;
+use crate::deck::{Deck, written_out};
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Point, Quality};
 
@@ -11,15 +11,14 @@ use crate::journal::{Point, Quality};
 /// meaning are left out.
 const PLACES: &str = "123456789abcdefghi";
 /// The key of the safe receive: the same for every serve.
-pub(super) const SAFE: char = 's';
+const SAFE: char = 's';
 
 /// The longest name that can be typed for another receive.
 const LONGEST_NAME: usize = 60;
 
 /// Where the three keys stand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Awaited {
-    #[default]
     Serve,
     Receive,
     /// The words of another receive.
@@ -28,53 +27,26 @@ enum Awaited {
 }
 
 /// A point half entered.
-#[derive(Debug, Default)]
-pub(super) struct PointKeys {
-    serves: Vec<ServeId>,
+pub(super) struct PointKeys<'d> {
+    deck: &'d Deck,
     stage: Awaited,
     said: SaidPoint,
-    /// Receives of the serve that was named.
-    receives: Vec<OfferedReceive>,
+    /// Receives of the serve that was named, each with its key and short name.
+    receives: Vec<(char, String, ReceiveKey)>,
     /// The words of another receive, as far as they are typed.
     name: String,
 }
 
-/// A receive the second key chooses.
-#[derive(Debug)]
-pub(super) struct OfferedReceive {
-    /// Its key, the same for every serve.
-    pub key: char,
-    /// Its short name.
-    pub name: String,
-    pub receive: ReceiveKey,
-}
-
-/// What a key led to.
-#[derive(Debug, PartialEq)]
-pub(super) enum PointKey {
-    /// Go on.
-    More,
-    /// The serve was named: its receives are needed, the plan's first.
-    Receives(ServeId),
-    /// Something to do.
-    Done(Spoken),
-}
-
-impl PointKeys {
-    /// For these serves; at most as many as there are keys.
-    pub fn new(mut serves: Vec<ServeId>) -> Self {
-        serves.truncate(PLACES.len());
-        Self { serves, ..Self::default() }
+impl<'d> PointKeys<'d> {
+    /// For the serves of this deck, as many as there are keys.
+    pub fn new(deck: &'d Deck) -> Self {
+        let (said, receives) = (SaidPoint::default(), Vec::new());
+        Self { deck, stage: Awaited::Serve, said, receives, name: String::new() }
     }
 
     /// The key of a place.
     pub fn key(place: usize) -> char {
         PLACES.chars().nth(place).unwrap_or(' ')
-    }
-
-    /// The receives the second key chooses from.
-    pub fn offer(&mut self, receives: Vec<OfferedReceive>) {
-        self.receives = receives;
     }
 
     /// Whether letters are words now, and no keys.
@@ -100,9 +72,9 @@ impl PointKeys {
             Awaited::Serve => "their serve?".to_owned(),
             Awaited::Receive => {
                 let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
-                let named: Vec<String> =
-                    self.receives.iter().map(|one| format!("{} {}", one.key, one.name)).collect();
-                format!("{serve}: receive? {}  0 another", named.join("  "))
+                let named = self.receives.iter().map(|(key, name, _)| format!("{key} {name}"));
+                let named = named.collect::<Vec<_>>().join("  ");
+                format!("{serve}: receive? {named}  0 another")
             }
             Awaited::Name => format!("other receive (Enter: not named): {}", self.name),
             Awaited::Result => {
@@ -112,73 +84,54 @@ impl PointKeys {
         }
     }
 
-    /// One key, while `server` serves by the score.
-    pub fn press(&mut self, key: char, server: Option<End>) -> PointKey {
+    /// One key, while `server` serves by the score; what it asks for, when it ends something.
+    pub fn press(&mut self, key: char, server: Option<End>) -> Option<Spoken> {
         let key = key.to_ascii_lowercase();
-        let place = PLACES.find(key);
+        let is_own = server == Some(End::Me);
         match (self.stage, key) {
-            (Awaited::Name, _) => {
-                self.spell(key);
-                PointKey::More
-            }
-            (Awaited::Serve, 'u') => PointKey::Done(Spoken::Undo),
-            (_, 'u') => {
-                self.forget();
-                PointKey::More
-            }
-            (_, 'q') => PointKey::Done(Spoken::End),
-            (Awaited::Serve, 'w' | 'l') if server == Some(End::Me) => {
+            (Awaited::Name, _) => self.spell(key),
+            (Awaited::Serve, 'u') => return Some(Spoken::Undo),
+            (_, 'u') => *self = Self::new(self.deck),
+            (_, 'q') => return Some(Spoken::End),
+            (Awaited::Serve, 'w' | 'l') if is_own => {
                 self.said.server = Some(End::Me);
-                self.result(key)
+                return Some(self.result(key));
             }
             // On the own serve nothing has to be recognised.
-            (Awaited::Serve, '?' | '0') if server == Some(End::Me) => PointKey::More,
+            (Awaited::Serve, '?' | '0') if is_own => {}
             (Awaited::Serve, '?' | '0') => {
                 self.said.server = Some(End::Them);
                 self.said.unknown = Some(Point::SERVE_NOT_NAMED.to_owned());
                 self.stage = Awaited::Result;
-                PointKey::More
             }
-            (Awaited::Serve, _) => match place.and_then(|place| self.serves.get(place)) {
-                Some(serve) => {
+            (Awaited::Serve, _) => {
+                let place = PLACES.find(key);
+                if let Some(serve) = place.and_then(|place| self.deck.active().nth(place)) {
                     self.said.server = Some(End::Them);
-                    self.said.serve = Some(serve.clone());
+                    self.said.serve = Some(serve.id.clone());
+                    self.receives = receives(self.deck, &serve.id);
                     self.stage = Awaited::Receive;
-                    PointKey::Receives(serve.clone())
                 }
-                None => PointKey::More,
-            },
-            (Awaited::Receive, '0') => {
-                self.stage = Awaited::Name;
-                PointKey::More
             }
+            (Awaited::Receive, '0') => self.stage = Awaited::Name,
             (Awaited::Receive, _) => {
-                if let Some(one) = self.receives.iter().find(|one| one.key == key) {
-                    self.said.meant = Some(one.receive.clone());
+                if let Some((.., receive)) = self.receives.iter().find(|(known, ..)| *known == key)
+                {
+                    self.said.meant = Some(receive.clone());
                     self.stage = Awaited::Result;
                 }
-                PointKey::More
             }
             // A receive that missed the table cannot have won the point.
-            (Awaited::Result, 'w') if self.said.quality == Some(Quality::Missed) => PointKey::More,
-            (Awaited::Result, 'w' | 'l') => self.result(key),
-            (Awaited::Result, _) => {
-                self.note(key);
-                PointKey::More
-            }
+            (Awaited::Result, 'w') if self.said.quality == Some(Quality::Missed) => {}
+            (Awaited::Result, 'w' | 'l') => return Some(self.result(key)),
+            (Awaited::Result, 't') => self.said.quality = Some(Quality::Tight),
+            (Awaited::Result, 'o') => self.said.quality = Some(Quality::Loose),
+            (Awaited::Result, 'm') => self.said.quality = Some(Quality::Missed),
+            (Awaited::Result, 'x') => self.said.waiting = Some(true),
+            (Awaited::Result, 'n') => self.said.waiting = Some(false),
+            (Awaited::Result, _) => {}
         }
-    }
-
-    /// One key about the quality of the receive, or about who waited.
-    fn note(&mut self, key: char) {
-        match key {
-            't' => self.said.quality = Some(Quality::Tight),
-            'o' => self.said.quality = Some(Quality::Loose),
-            'm' => self.said.quality = Some(Quality::Missed),
-            'x' => self.said.waiting = Some(true),
-            'n' => self.said.waiting = Some(false),
-            _ => {}
-        }
+        None
     }
 
     /// One key of the name of another receive: Enter ends it, escape takes the point back.
@@ -196,60 +149,70 @@ impl PointKeys {
                 self.stage = Awaited::Result;
             }
             '\u{8}' => drop(self.name.pop()),
-            '\u{1b}' => self.forget(),
+            '\u{1b}' => *self = Self::new(self.deck),
             _ if key.is_control() || self.name.len() >= LONGEST_NAME => {}
             _ => self.name.push(key),
         }
     }
 
-    fn result(&mut self, key: char) -> PointKey {
-        let mut said = std::mem::take(&mut self.said);
-        said.won = key == 'w';
-        self.forget();
-        PointKey::Done(Spoken::Point(Box::new(said)))
+    fn result(&mut self, key: char) -> Spoken {
+        let Self { said, .. } = std::mem::replace(self, Self::new(self.deck));
+        Spoken::Point(Box::new(SaidPoint { won: key == 'w', ..said }))
     }
+}
 
-    fn forget(&mut self) {
-        let serves = std::mem::take(&mut self.serves);
-        *self = Self::new(serves);
+/// The receives the second key chooses from, by their short names: plan, the switches', safe. A key
+/// means the same for every serve, so that the finger learns it.
+fn receives(deck: &Deck, serve: &ServeId) -> Vec<(char, String, ReceiveKey)> {
+    let planned = deck.plan.get(serve).map(|receive| (PointKeys::key(0), "plan", receive));
+    let of_switches = deck.switches.iter().enumerate().filter_map(|(place, switch)| {
+        Some((PointKeys::key(place + 1), switch.name.as_str(), switch.changes.get(serve)?))
+    });
+    let safe = deck.safe.as_ref().map(|receive| (SAFE, "safe", receive));
+    let mut offered: Vec<(char, String, ReceiveKey)> = Vec::new();
+    for (key, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
+        let receive = ReceiveKey::from_receive(receive);
+        if !offered.iter().any(|(.., known)| *known == receive) {
+            offered.push((key, text::one_line(name), receive));
+        }
     }
+    offered
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::deck::Switch;
+    use crate::game::Serve;
 
-    fn keys() -> PointKeys {
-        PointKeys::new(vec!["short".parse().unwrap(), "long".parse().unwrap()])
+    fn deck() -> Deck {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        for id in ["short", "long"] {
+            let id: ServeId = id.parse().unwrap();
+            deck.plan.insert(id.clone(), "forehand push".parse().unwrap());
+            deck.serves.push(Serve::unknown(id));
+        }
+        let flick = |id: &ServeId| (id.clone(), "backhand flick".parse().unwrap());
+        deck.switches.push(Switch {
+            name: "flick".to_owned(),
+            cue: None,
+            changes: deck.plan.keys().map(flick).collect(),
+        });
+        deck.safe = Some("backhand push".parse().unwrap());
+        deck
     }
 
-    fn type_in(keys: &mut PointKeys, typed: &str, server: End) -> Vec<Spoken> {
-        let mut done = Vec::new();
-        for key in typed.chars() {
-            match keys.press(key, Some(server)) {
-                PointKey::Done(spoken) => done.push(spoken),
-                PointKey::Receives(_) => {
-                    let offered = [
-                        ('1', "plan", "forehand push"),
-                        ('2', "flick", "backhand flick"),
-                        (SAFE, "safe", "backhand push"),
-                    ];
-                    let offered = offered.map(|(key, name, words)| OfferedReceive {
-                        key,
-                        name: name.to_owned(),
-                        receive: ReceiveKey::from_journal(words),
-                    });
-                    keys.offer(offered.into());
-                }
-                PointKey::More => {}
-            }
-        }
-        done
+    fn type_in(keys: &mut PointKeys<'_>, typed: &str, server: End) -> Vec<Spoken> {
+        typed.chars().filter_map(|key| keys.press(key, Some(server))).collect()
+    }
+
+    fn typed(typed: &str, server: End) -> Vec<Spoken> {
+        type_in(&mut PointKeys::new(&deck()), typed, server)
     }
 
     #[test]
     fn three_keys_are_a_point_and_more_say_more() {
-        let done = type_in(&mut keys(), "12w21oxl", End::Them);
+        let done = typed("12w21oxl", End::Them);
         let [Spoken::Point(won), Spoken::Point(lost)] = &done[..] else { panic!("{done:?}") };
         assert_eq!(won.serve, Some("short".parse().unwrap()));
         assert_eq!(won.meant, Some(ReceiveKey::from_journal("backhand flick")));
@@ -259,15 +222,14 @@ mod tests {
 
     #[test]
     fn the_safe_receive_has_a_key_of_its_own_and_a_key_without_a_receive_does_nothing() {
-        let done = type_in(&mut keys(), "1sw13l", End::Them);
+        let done = typed("1sw13l", End::Them);
         let [Spoken::Point(safe)] = &done[..] else { panic!("{done:?}") };
         assert_eq!(safe.meant, Some(ReceiveKey::from_journal("backhand push")));
     }
 
     #[test]
     fn another_receive_may_be_named_and_its_letters_are_no_keys() {
-        let done =
-            type_in(&mut keys(), "10bh block\rl10blok\u{8}\u{8}q\rw10\rl10x\u{1b}", End::Them);
+        let done = typed("10bh block\rl10blok\u{8}\u{8}q\rw10\rl10x\u{1b}", End::Them);
         let [Spoken::Point(block), Spoken::Point(strange), Spoken::Point(unnamed)] = &done[..]
         else {
             panic!("{done:?}")
@@ -280,14 +242,14 @@ mod tests {
 
     #[test]
     fn on_the_own_serve_a_serve_that_is_not_here_means_nothing() {
-        assert_eq!(type_in(&mut keys(), "?", End::Me), []);
-        let done = type_in(&mut keys(), "?w", End::Me);
+        assert_eq!(typed("?", End::Me), []);
+        let done = typed("?w", End::Me);
         assert!(matches!(&done[..], [Spoken::Point(said)] if said.server == Some(End::Me)));
     }
 
     #[test]
     fn on_the_own_serve_one_key_is_a_point() {
-        let done = type_in(&mut keys(), "wl", End::Me);
+        let done = typed("wl", End::Me);
         assert!(
             matches!(&done[0], Spoken::Point(said) if said.won && said.server == Some(End::Me))
         );
@@ -296,7 +258,8 @@ mod tests {
 
     #[test]
     fn taking_back_in_the_middle_of_a_point_takes_back_only_its_keys() {
-        let mut keys = keys();
+        let deck = deck();
+        let mut keys = PointKeys::new(&deck);
         assert_eq!(type_in(&mut keys, "1u", End::Them), []);
         assert_eq!(type_in(&mut keys, "u", End::Them), [Spoken::Undo]);
     }

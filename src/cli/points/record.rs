@@ -4,7 +4,7 @@
 use crate::cli::Result;
 use crate::cli::points::spoken::{self, SaidPoint, Spoken};
 use crate::deck::Deck;
-use crate::game::{End, Match, MatchLength, ServeId};
+use crate::game::{End, Match, MatchLength};
 use crate::journal::{Event, EventId, Fact, Point};
 
 /// Appends a fact to the journal; it is on the disk then.
@@ -219,10 +219,5 @@ impl<'d> MatchRecord<'d> {
         self.before = self.before.min(self.points.len());
         let result = if won { "won" } else { "lost" };
         Ok(format!("taken back: a point {result} -> {}", self.score_shown()))
-    }
-
-    /// The serves a key can name, in the order of the deck.
-    pub fn serves(&self) -> Vec<ServeId> {
-        self.deck.active().map(|serve| serve.id.clone()).collect()
     }
 }
