@@ -62,9 +62,8 @@ pub struct Filter {
     prior: [f64; CELLS],
     free: [f64; CELLS],
     read: [f64; CELLS],
-    drop: f64,
-    read_at_start: f64,
-    read_later: f64,
+    assumptions: Assumptions,
+    /// Chance of being read as assumed of any answer, whatever its balls showed.
     assumed: f64,
 }
 
@@ -83,20 +82,15 @@ pub struct Outlook {
 
 impl Filter {
     /// Before the first ball.
-    pub fn new(assumed: Assumptions) -> Self {
-        let Assumptions { unread, drop, read_at_start, read_later } = assumed;
-        let mut prior = [0.0; CELLS];
-        for (cell, weight) in prior.iter_mut().enumerate() {
-            *weight = unread.density(rate(cell));
-        }
+    pub fn new(assumptions: Assumptions) -> Self {
+        let Assumptions { unread, read_at_start, .. } = assumptions;
+        let mut prior = std::array::from_fn(|cell| unread.density(rate(cell)));
         set_mass(&mut prior, 1.0);
         Self {
             prior,
             free: prior.map(|weight| weight * (1.0 - read_at_start)),
             read: prior.map(|weight| weight * read_at_start),
-            drop,
-            read_at_start,
-            read_later,
+            assumptions,
             assumed: read_at_start,
         }
     }
@@ -109,10 +103,10 @@ impl Filter {
         // often.
         let odds = |chance: f64| chance / (1.0 - chance).max(f64::EPSILON);
         let shown = odds(self.chance_read()) / odds(self.assumed).max(f64::EPSILON);
-        let still = odds(self.read_at_start) * shown;
+        let still = odds(self.assumptions.read_at_start) * shown;
         let still = still / (1.0 + still);
-        let read = READ_CARRIED * still + (1.0 - READ_CARRIED) * self.read_at_start;
-        self.assumed = self.read_at_start;
+        let read = READ_CARRIED * still + (1.0 - READ_CARRIED) * self.assumptions.read_at_start;
+        self.assumed = self.assumptions.read_at_start;
         let prior = self.prior;
         for (cells, mass) in [(&mut self.free, 1.0 - read), (&mut self.read, read)] {
             let sum: f64 = cells.iter().sum();
@@ -153,10 +147,7 @@ impl Filter {
             self.read[cell] *= when_read * if ball.won { read } else { 1.0 - read };
             sum += self.free[cell] + self.read[cell];
         }
-        for cell in 0..CELLS {
-            self.free[cell] /= sum;
-            self.read[cell] /= sum;
-        }
+        self.free.iter_mut().chain(&mut self.read).for_each(|cell| *cell /= sum);
         self.ball_over();
         sum
     }
@@ -165,7 +156,7 @@ impl Filter {
     /// when nobody waits: it speaks about being read, not about the rate of this serve. Gives how
     /// likely it was.
     pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) -> f64 {
-        let read = (unread - self.drop).max(LEAST_RATE);
+        let read = (unread - self.assumptions.drop).max(LEAST_RATE);
         let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
         let likely = self.weigh(
             when_free * if ball.won { unread } else { 1.0 - unread },
@@ -195,12 +186,12 @@ impl Filter {
 
     /// The server may catch on between two balls.
     fn ball_over(&mut self) {
-        for cell in 0..CELLS {
-            let free = self.free[cell];
-            self.free[cell] = free * (1.0 - self.read_later);
-            self.read[cell] += free * self.read_later;
+        let later = self.assumptions.read_later;
+        for (free, read) in self.free.iter_mut().zip(&mut self.read) {
+            *read += *free * later;
+            *free *= 1.0 - later;
         }
-        self.assumed += (1.0 - self.assumed) * self.read_later;
+        self.assumed += (1.0 - self.assumed) * later;
     }
 
     /// What it says about the next ball, compared with an alternative that is not read.
@@ -217,7 +208,7 @@ impl Filter {
     }
 
     fn read_rate(&self, cell: usize) -> f64 {
-        (rate(cell) - self.drop).max(LEAST_RATE)
+        (rate(cell) - self.assumptions.drop).max(LEAST_RATE)
     }
 }
 

@@ -6,7 +6,7 @@
 //! filter runs for each of a few drops, and each is weighed by how likely it makes every ball.
 
 use crate::base::{Bound, OutOfBounds};
-use crate::tactics::adaptation::{Assumptions, Exposure, Filter, Outlook};
+use crate::tactics::adaptation::{Assumptions, Filter, Outlook};
 use crate::tactics::rates::Belief;
 
 /// What an answer loses when it is read, of one point.
@@ -57,30 +57,20 @@ impl OpenDrop {
         Self { filters: drops.into_iter().map(|(drop, weight)| (weight, filter(drop))).collect() }
     }
 
-    /// After one more ball of this pattern.
-    pub fn see(&mut self, ball: Exposure) {
-        self.weigh(|filter| filter.see(ball));
+    /// After something that says nothing about the drop.
+    pub fn each(&mut self, change: impl FnMut(&mut Filter)) {
+        self.filters.iter_mut().map(|(_, filter)| filter).for_each(change);
     }
 
-    /// After a ball with the same receive against another serve, whose rate when nobody waits is
-    /// `unread`.
-    pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) {
-        self.weigh(|filter| filter.see_elsewhere(ball, unread));
-    }
-
-    /// After a remark that he was (not) waiting.
-    pub fn notice(&mut self, waiting: bool) {
-        self.filters.iter_mut().for_each(|(_, filter)| filter.notice(waiting));
-    }
-
-    /// After points told from memory.
-    pub fn hear(&mut self, won: f64, lost: f64) {
-        self.filters.iter_mut().for_each(|(_, filter)| filter.hear(won, lost));
-    }
-
-    /// Between two matches.
-    pub fn next_match(&mut self, fading: f64) {
-        self.filters.iter_mut().for_each(|(_, filter)| filter.next_match(fading));
+    /// After a ball, which each filter finds `likely`: what it does with it gives how likely.
+    pub fn weigh(&mut self, mut likely: impl FnMut(&mut Filter) -> f64) {
+        for (weight, filter) in &mut self.filters {
+            *weight *= likely(filter);
+        }
+        let sum: f64 = self.filters.iter().map(|(weight, _)| weight).sum();
+        if sum > 0.0 {
+            self.filters.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        }
     }
 
     /// What all say together about the next ball.
@@ -95,29 +85,20 @@ impl OpenDrop {
         }
         together
     }
-
-    fn weigh(&mut self, mut likely: impl FnMut(&mut Filter) -> f64) {
-        for (weight, filter) in &mut self.filters {
-            *weight *= likely(filter);
-        }
-        let sum: f64 = self.filters.iter().map(|(weight, _)| weight).sum();
-        if sum > 0.0 {
-            self.filters.iter_mut().for_each(|(weight, _)| *weight /= sum);
-        }
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tactics::adaptation::Exposure;
 
     /// Wins nearly always unwatched, hardly ever when they wait.
     fn steep(filter: &mut OpenDrop) {
         for ball in 0..24 {
-            filter.see(Exposure { won: ball % 8 > 0, waiting: Some(false) });
+            filter.weigh(|one| one.see(Exposure { won: ball % 8 > 0, waiting: Some(false) }));
         }
         for ball in 0..24 {
-            filter.see(Exposure { won: ball % 12 == 0, waiting: Some(true) });
+            filter.weigh(|one| one.see(Exposure { won: ball % 12 == 0, waiting: Some(true) }));
         }
     }
 
@@ -141,7 +122,7 @@ mod tests {
         let mut given = OpenDrop::new(prior, Some(ReadDrop::new(0.2).unwrap()));
         let mut alone = Filter::new(Assumptions::usual(prior, 0.2));
         for won in [true, false, false] {
-            given.see(Exposure { won, waiting: None });
+            given.weigh(|one| one.see(Exposure { won, waiting: None }));
             alone.see(Exposure { won, waiting: None });
         }
         assert!((given.outlook(prior).win - alone.outlook(prior).win).abs() < 1e-12);

@@ -151,21 +151,22 @@ fn filtered(
     let oldest = oldest.max(record.in_matches.keys().next_back().copied());
     for age in (0..=oldest.unwrap_or(0)).rev() {
         while let Some((ball, rate)) = balls.next_if(|(ball, _)| ball.age == age) {
-            match rate {
-                None => filter.see(ball.exposure),
-                Some(rate) => filter.see_elsewhere(ball.exposure, rate),
-            }
+            filter.weigh(|one| match rate {
+                None => one.see(ball.exposure),
+                Some(rate) => one.see_elsewhere(ball.exposure, rate),
+            });
         }
         if let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.debrief) {
             let played = told.played * DEBRIEF * clean_share;
             let won = (told.won * DEBRIEF).min(played);
-            filter.hear(won, played - won);
-            if told.read {
-                (0..TOLD_READ_BALLS).for_each(|_| filter.notice(true));
-            }
+            let noticed = if told.read { TOLD_READ_BALLS } else { 0 };
+            filter.each(|one| {
+                one.hear(won, played - won);
+                (0..noticed).for_each(|_| one.notice(true));
+            });
         }
         if age > 0 {
-            filter.next_match(FADING);
+            filter.each(|one| one.next_match(FADING));
         }
     }
     filter

@@ -71,10 +71,6 @@ impl Matrix {
         // Equal payoffs have no range to scale by.
         let range = if high > low { high - low } else { 1.0 };
         let (row, column) = self.simplex(low, range);
-        self.certified(row, column)
-    }
-
-    fn certified(&self, row: Vec<f64>, column: Vec<f64>) -> Solution {
         let (row, column) = (to_shares(row), to_shares(column));
         let (secure, concede) = (self.guarantee(&row), self.concession(&column));
         Solution { value: 0.5 * (secure + concede), row, column, gap: (concede - secure).max(0.0) }

@@ -146,23 +146,18 @@ struct Induction<'a> {
 impl Induction<'_> {
     fn solve(&self) -> f64 {
         let needed = self.length.to_win();
-        let side = needed as usize + 1;
-        let mut starts: Vec<Option<Values>> = vec![None; side * side];
-        for n in 0..=needed {
-            starts[n as usize + needed as usize * side] = Some(self.certain(0.0));
-            starts[needed as usize + n as usize * side] = Some(self.certain(1.0));
-        }
+        let games = needed as usize;
+        // Values at the start of a game, by games won and lost.
+        let mut starts = vec![vec![self.certain(0.0); games + 1]; games];
+        starts.push(vec![self.certain(1.0); games + 1]);
         for own in (0..needed).rev() {
             for theirs in (0..needed).rev() {
-                let at = |a: u32, b: u32| starts[a as usize + b as usize * side].as_ref();
-                let (Some(won), Some(lost)) = (at(own + 1, theirs), at(own, theirs + 1)) else {
-                    continue;
-                };
-                let values = self.game((own, theirs), won, lost);
-                starts[own as usize + theirs as usize * side] = Some(values);
+                let (me, them) = (own as usize, theirs as usize);
+                let (won, lost) = (&starts[me + 1][them], &starts[me][them + 1]);
+                starts[me][them] = self.game((own, theirs), won, lost);
             }
         }
-        starts[0].as_ref().map_or(0.0, |values| values.before[0])
+        starts[0][0].before[0]
     }
 
     fn certain(&self, value: f64) -> Values {

@@ -13,47 +13,22 @@ pub const LEVEL: f64 = 0.8;
 /// Receives weighed for one serve at most.
 const MOST_CHOICES: usize = 8;
 
-/// A receive to weigh.
-struct Offered {
-    receive: Receive,
-    in_switch: Option<String>,
-    is_common_practice: bool,
-}
-
-/// The receives weighed for a serve: plan, switches, what has points, then the usual ones.
-fn offered(question: &Question<'_>, serve: &Serve) -> Vec<Offered> {
-    let mut list: Vec<Offered> = Vec::new();
-    let mut add = |receive: Receive, in_switch: Option<String>, is_common_practice: bool| {
-        let key = ReceiveKey::from_receive(&receive);
-        if let Some(known) =
-            list.iter_mut().find(|known| ReceiveKey::from_receive(&known.receive) == key)
-        {
-            known.in_switch = known.in_switch.take().or(in_switch);
-        } else if list.len() < MOST_CHOICES {
-            list.push(Offered { receive, in_switch, is_common_practice });
-        }
-    };
-    if let Some(planned) = question.deck.plan.get(&serve.id) {
-        add(planned.clone(), None, false);
-    }
-    for switch in &question.deck.switches {
-        if let Some(receive) = switch.changes.get(&serve.id) {
-            add(receive.clone(), Some(switch.name.clone()), false);
-        }
-    }
-    let patterns = question.history.patterns.iter().filter(|((id, _), _)| *id == serve.id);
-    let mut played: Vec<(&ReceiveKey, f64)> =
-        patterns.map(|((_, key), record)| (key, record.tally.played)).collect();
-    played.sort_by(|a, b| b.1.total_cmp(&a.1));
-    for (key, _) in played {
-        if let Ok(receive) = Receive::from_text(key.as_str()) {
-            add(receive, None, false);
-        }
-    }
-    for receive in usual(serve, question.player) {
-        add(receive, None, true);
-    }
-    list
+/// The receives offered for a serve, each with the switch that holds it and whether it is only
+/// common practice: plan, switches, what has points, then the usual ones.
+fn offered(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<String>, bool)> {
+    let Question { deck, player, history, .. } = question;
+    let planned = deck.plan.get(&serve.id).map(|receive| (receive.clone(), None, false));
+    let held = deck.switches.iter().filter_map(|switch| {
+        Some((switch.changes.get(&serve.id)?.clone(), Some(switch.name.clone()), false))
+    });
+    let mut played: Vec<_> =
+        history.patterns.iter().filter(|((id, _), _)| *id == serve.id).collect();
+    played.sort_by(|(_, a), (_, b)| b.tally.played.total_cmp(&a.tally.played));
+    let played =
+        played.into_iter().filter_map(|((_, key), _)| Receive::from_text(key.as_str()).ok());
+    let played = played.map(|receive| (receive, None, false));
+    let usual = usual(serve, player).into_iter().map(|receive| (receive, None, true));
+    planned.into_iter().chain(held).chain(played).chain(usual).collect()
 }
 
 /// The plan, then what has points, then what is in reserve, then the usual ones.
@@ -74,36 +49,39 @@ fn place(choice: &Choice) -> u8 {
 /// Receives weighed for one serve: the plan first, then what has points, best first.
 pub(super) fn choices(question: &Question<'_>, serve: &Serve) -> Vec<Choice> {
     let planned = question.deck.plan.get(&serve.id);
-    let belief_of_plan = planned.map(|receive| question.belief(&serve.id, receive));
-    let mut choices: Vec<Choice> = offered(question, serve)
-        .into_iter()
-        .map(|Offered { receive, in_switch, is_common_practice }| {
-            let record = question.history.record(&serve.id, &receive);
-            let belief = question.belief(&serve.id, &receive);
-            let in_plan = planned.is_some_and(|plan| plan.text() == receive.text());
-            let (rates, drop_is_assumed) =
-                question.rates_when_read(&receive, &record, belief.mean());
-            Choice {
-                key: ReceiveKey::from_receive(&receive),
-                of_ten: question.player.of_ten(&receive),
-                receive,
-                in_plan,
-                in_switch,
-                is_common_practice,
-                rate: belief.mean(),
-                interval: belief.interval(LEVEL),
-                points: record.tally.played,
-                behind: record.behind(),
-                known: Knowledge::from_points(record.behind()),
-                unread: rates.unread,
-                drop: rates.drop,
-                drop_is_assumed,
-                better_than_plan: belief_of_plan
-                    .filter(|_| !in_plan)
-                    .map(|of_plan| belief.above(of_plan)),
-            }
-        })
-        .collect();
+    let of_plan = planned.map(|receive| question.belief(&serve.id, receive));
+    let mut choices: Vec<Choice> = Vec::new();
+    for (receive, in_switch, is_common_practice) in offered(question, serve) {
+        let key = ReceiveKey::from_receive(&receive);
+        if let Some(known) = choices.iter_mut().find(|known| known.key == key) {
+            known.in_switch = known.in_switch.take().or(in_switch);
+            continue;
+        }
+        if choices.len() == MOST_CHOICES {
+            continue;
+        }
+        let record = question.history.record(&serve.id, &receive);
+        let belief = question.belief(&serve.id, &receive);
+        let in_plan = planned.is_some_and(|plan| plan.text() == receive.text());
+        let (rates, drop_is_assumed) = question.rates_when_read(&receive, &record, belief.mean());
+        choices.push(Choice {
+            key,
+            of_ten: question.player.of_ten(&receive),
+            receive,
+            in_plan,
+            in_switch,
+            is_common_practice,
+            rate: belief.mean(),
+            interval: belief.interval(LEVEL),
+            points: record.tally.played,
+            behind: record.behind(),
+            known: Knowledge::from_points(record.behind()),
+            unread: rates.unread,
+            drop: rates.drop,
+            drop_is_assumed,
+            better_than_plan: of_plan.filter(|_| !in_plan).map(|plan| belief.above(plan)),
+        });
+    }
     // Only receives with points are put in order by their rates; the usual ones keep the player's
     // own order, so that none of them is first by the accidents of other receives.
     let rate = |choice: &Choice| if place(choice) == 1 { choice.rate } else { 0.0 };

@@ -32,32 +32,27 @@ fn is_held(choice: &Choice) -> bool {
     choice.in_plan || choice.in_switch.is_some() || choice.points > 0.0
 }
 
-struct SolvedMix {
-    ratio: Ratio,
-    exact: Vec<f64>,
-    gap: f64,
-    alone: f64,
-}
-
 /// Solves the duel over the held choices, with another drop for all of them if given; none for
 /// fewer than two.
-fn solve(choices: &[Choice], drop: Option<ReadDrop>) -> Option<SolvedMix> {
+fn solve(
+    question: &Question<'_>,
+    serve: &Serve,
+    choices: &[Choice],
+    drop: Option<ReadDrop>,
+) -> Option<Mix> {
     let held: Vec<usize> = (0..choices.len()).filter(|at| is_held(&choices[*at])).collect();
     if held.len() < 2 {
         return None;
     }
-    let rates: Vec<ReceiveRates> = held
-        .iter()
-        .map(|at| &choices[*at])
-        .map(|choice| ReceiveRates {
-            unread: choice.unread,
-            // A measured drop stays what it is.
-            drop: match drop {
-                Some(drop) if choice.drop_is_assumed => drop.within(choice.unread),
-                _ => choice.drop,
-            },
-        })
-        .collect();
+    let rates = held.iter().map(|at| &choices[*at]).map(|choice| ReceiveRates {
+        unread: choice.unread,
+        // A measured drop stays what it is.
+        drop: match drop {
+            Some(drop) if choice.drop_is_assumed => drop.within(choice.unread),
+            _ => choice.drop,
+        },
+    });
+    let rates: Vec<ReceiveRates> = rates.collect();
     let receive = |place: usize| &choices[held[place]].receive;
     let game = payoffs(&rates, |r, g| alike(receive(r), receive(g)));
     let solution = game.solve();
@@ -70,7 +65,18 @@ fn solve(choices: &[Choice], drop: Option<ReadDrop>) -> Option<SolvedMix> {
         exact[*at] = solution.row[place];
     }
     let ratio = Ratio { parts, ..small };
-    Some(SolvedMix { ratio, exact, gap: solution.gap, alone: always_read(&rates) })
+    let mut dice = Dice::for_part(question.seed, serve.id.as_str());
+    let mut used = choices.iter().zip(&ratio.parts).filter(|(_, part)| **part > 0);
+    Some(Mix {
+        is_illustration: used.any(|(choice, _)| choice.behind < FEWEST_POINTS),
+        order: ratio.order(ORDER_LENGTH, |below| dice.below(below)),
+        secures: ratio.guarantee,
+        rounding_costs: ratio.cost,
+        alone: always_read(&rates),
+        gap: solution.gap,
+        exact,
+        parts: ratio.parts,
+    })
 }
 
 /// The mix, and how it would be under other drops.
@@ -79,27 +85,14 @@ pub(super) fn mix(
     serve: &Serve,
     choices: &[Choice],
 ) -> (Option<Mix>, Vec<OtherDrop>) {
-    let Some(solved) = solve(choices, None) else { return (None, Vec::new()) };
-    let used = || choices.iter().zip(&solved.ratio.parts).filter(|(_, part)| **part > 0);
+    let mix = solve(question, serve, choices, None);
+    let is_assumed = mix.as_ref().is_some_and(|mix| {
+        choices.iter().zip(&mix.parts).any(|(choice, part)| *part > 0 && choice.drop_is_assumed)
+    });
     let other = |drop: ReadDrop| {
-        let Ratio { parts, guarantee, .. } = solve(choices, Some(drop))?.ratio;
-        Some(OtherDrop { drop: drop.share(), parts, secures: guarantee })
+        let Mix { parts, secures, .. } = solve(question, serve, choices, Some(drop))?;
+        Some(OtherDrop { drop: drop.share(), parts, secures })
     };
-    let other_drops = if used().any(|(choice, _)| choice.drop_is_assumed) {
-        DROPS_TRIED.into_iter().filter_map(other).collect()
-    } else {
-        Vec::new()
-    };
-    let mut dice = Dice::for_part(question.seed, serve.id.as_str());
-    let mix = Mix {
-        is_illustration: used().any(|(choice, _)| choice.behind < FEWEST_POINTS),
-        order: solved.ratio.order(ORDER_LENGTH, |below| dice.below(below)),
-        secures: solved.ratio.guarantee,
-        rounding_costs: solved.ratio.cost,
-        alone: solved.alone,
-        gap: solved.gap,
-        exact: solved.exact,
-        parts: solved.ratio.parts,
-    };
-    (Some(mix), other_drops)
+    let drops = DROPS_TRIED.into_iter().filter(|_| is_assumed);
+    (mix, drops.filter_map(other).collect())
 }
