@@ -2,6 +2,7 @@
 //! launcher moves as rarely as possible.
 
 use rayon::prelude::*;
+use serde::Serialize;
 
 use crate::game::{From, Serve, ServeId};
 use crate::launcher::aiming::{AimedBall, aim_ranked};
@@ -9,7 +10,7 @@ use crate::launcher::wish::{NoBall, Rank, Table};
 use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
 /// One serve of a deck with its settings.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeAim {
     /// The serve.
     pub serve: ServeId,
@@ -32,7 +33,7 @@ pub struct SetUpGroup {
 }
 
 /// A serve this launcher cannot throw at all.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cannot {
     /// The serve.
     pub serve: ServeId,

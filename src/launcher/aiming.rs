@@ -4,6 +4,7 @@
 //! serve that cannot be thrown is `fit`'s, and dials are `dials`'.
 
 use rayon::prelude::*;
+use serde::Serialize;
 
 use crate::flight::aim::{Aimed, BallOutcome, Share};
 use crate::flight::service::spin_of;
@@ -28,7 +29,7 @@ const LIGHTER: f64 = 0.85;
 const TIED_ROUNDS: usize = 8;
 
 /// A ball with its settings.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AimedBall {
     /// What is entered.
     pub settings: Settings,

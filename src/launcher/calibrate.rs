@@ -58,13 +58,14 @@ pub enum Warning {
 }
 
 /// What was learned.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Learned {
     pub friction: Estimate,
     /// Share of the upright speed given back.
     pub restitution: Estimate,
     pub drag: Estimate,
     /// The constants together, as `table.ron` takes them.
+    #[serde(skip)]
     pub constants: Constants,
     pub calibrated: Calibrated,
     /// Misfit of a ball in units of its expected spread; about 1 when the scatter on file is true.

@@ -1,14 +1,11 @@
 //! What of a serve a launcher cannot do, as data.
 
-use serde::Serialize;
-
 use crate::game::{Depth, Lane, Pace, Side, Spin};
 use crate::launcher::{HeadTurn, Wheels};
 
 /// Something of a serve that this launcher cannot do or nobody has seen, and what is thrown
 /// instead.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Limit {
     UnseenLane(Lane),
     UnseenDepth(Depth),
@@ -60,8 +57,7 @@ pub enum Limit {
 }
 
 /// Why a launcher cannot bounce a ball on its own half first.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoOwnHalf {
     OnTable,
     /// Metres above the table; see [`REALISTIC_OUTLET_M`](super::REALISTIC_OUTLET_M).

@@ -2,7 +2,7 @@
 //!
 //! Only the form is here. A rehearsal carries it empty until aiming fills it in.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::base::words;
 use crate::flight::SpinRate;
@@ -34,7 +34,7 @@ impl Quantity {
 }
 
 /// One dial and the value to enter.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct DialSetting {
     /// The name on the panel.
     pub name: String,
@@ -44,7 +44,7 @@ pub struct DialSetting {
 
 /// The setting of one ball. Frame: origin at the centre of the launcher's end line on the playing
 /// surface, x to the receiver, y to the launcher's left, z up.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Settings {
     /// m/s, at the outlet.
     pub speed_m_s: f64,
@@ -59,7 +59,7 @@ pub struct Settings {
     /// In the order in which they are entered; empty when the launcher has none on file.
     pub dials: Vec<DialSetting>,
     /// Where to start on dials that nobody calibrated.
-    #[serde(skip)]
+    #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
     pub guess: Option<Guess>,
 }
 

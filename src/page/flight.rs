@@ -4,16 +4,16 @@
 //! Lengths are metres in the launcher's frame (x from its end line to the receiver, y to its left,
 //! z up, the ball's centre), times seconds since release. How it looks is `flight_picture`'s.
 
-use std::fmt::Write as _;
-
+use minijinja::context;
+use minijinja::value::Serde;
 use serde::Serialize;
 
-use crate::base::text;
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::path::Path;
 use crate::flight::{Constants, Launch, Throw};
 use crate::game::{Depth, NET_X_M};
 use crate::page::launcher_words::fault_words;
+use crate::page::text_page::filled_text;
 
 /// The version of the JSON form.
 pub const FORMAT: u32 = 1;
@@ -111,68 +111,14 @@ impl FlownDocument {
     }
 
     /// The numbers, aligned.
-    pub fn shown(&self) -> String {
-        let mut out = String::new();
-        let Launch { outlet_m: [x, y, z], speed_m_s, elevation_deg, azimuth_deg, spin } =
-            self.launch;
-        let _ = writeln!(out, "outlet      {x:.2}, {y:.2}, {z:.2} m");
-        let _ = writeln!(
-            out,
-            "leaves      {speed_m_s:.2} m/s, elevation {elevation_deg:.1}, azimuth {azimuth_deg:.1} \
-             degrees"
-        );
-        let _ = writeln!(
-            out,
-            "spin        top {:.0}, side {:.0}, gyro {:.0} rev/s",
-            spin.top_rev_s, spin.side_rev_s, spin.gyro_rev_s
-        );
-        let _ = writeln!(
-            out,
-            "table       e {:.3}, mu {:.3}, drag {:.3}{}",
-            self.constants.surface.restitution,
-            self.constants.surface.friction,
-            self.constants.air.drag,
-            if self.is_own_table { ", from your table.ron" } else { "" }
-        );
-        out.push('\n');
-        let mut is_net_said = self.net.is_none();
-        let mut say_net = |out: &mut String, before_s: f64| {
-            let Some(net) = self.net.as_ref().filter(|net| !is_net_said && net.time_s < before_s)
-            else {
-                return;
-            };
-            is_net_said = true;
-            let mm = net.clearance_m * 1000.0;
-            let words = if mm < 0.0 {
-                format!("{:.0} mm below clearing it", -mm)
-            } else {
-                format!("{mm:.0} mm of air over it")
-            };
-            let _ = writeln!(out, "net         {:.3} s  {words}", net.time_s);
-        };
-        for (bounce, number) in self.bounces.iter().zip(1..) {
-            say_net(&mut out, bounce.time_s);
-            let apex = bounce.apex_m.map_or(String::new(), |top| format!(", top {top:.3} m"));
-            let _ = writeln!(
-                out,
-                "bounce {number}    {:.3} s  x {:.3}, y {:+.3} m, {}{apex}",
-                bounce.time_s, bounce.x_m, bounce.y_m, bounce.on
-            );
-        }
-        say_net(&mut out, f64::INFINITY);
-        let kind = if self.throw == "service" {
-            "like a serve"
-        } else {
-            "straight onto the receiver's half"
-        };
-        let depth = self.depth.unwrap_or("no depth").replace('_', "-");
-        let verdict = match self.fault {
-            None => "legal".to_owned(),
-            Some(fault) => format!("not legal: it {fault}"),
-        };
-        let last = format!("comes to    {kind}, {depth}, {verdict}");
-        let _ = writeln!(out, "{}", text::wrap(&last, 80, &" ".repeat(12)));
-        out
+    pub fn text(&self) -> String {
+        // The net is said where it was crossed: after so many bounces.
+        let net_after = self
+            .net
+            .as_ref()
+            .map(|net| self.bounces.iter().filter(|bounce| bounce.time_s <= net.time_s).count());
+        let page = context! { net_after, ..Serde(self) };
+        filled_text(include_str!("templates/launcher/flight.txt"), &page, 80)
     }
 }
 

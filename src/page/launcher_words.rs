@@ -1,7 +1,7 @@
 //! What `launcher` and `flight` give as data, in words: what is lost of a serve, what to mind,
-//! where to stand.
+//! where to stand. In JSON and in templates the words stand for the data.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use crate::base::{Units, text};
 use crate::flight::Fault;
@@ -9,8 +9,38 @@ use crate::flight::aim::{Aimed, Band, Miss, Refusal};
 use crate::game::{Depth, Spin};
 use crate::launcher::{
     AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, NoBall, NoOwnHalf,
-    SHORT_TOPSPIN_REV_S, SetUp, Stand, Warning,
+    SHORT_TOPSPIN_REV_S, SetUp, Settings, Stand, Warning,
 };
+
+impl Serialize for Limit {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        Loss::tell(self).serialize(to)
+    }
+}
+
+impl Serialize for NoBall {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        NoBallWords::tell(self).serialize(to)
+    }
+}
+
+impl Serialize for AimNote {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&note_words(self))
+    }
+}
+
+impl Serialize for Guess {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&guess_words(self))
+    }
+}
+
+impl Serialize for Warning {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&warning_words(self))
+    }
+}
 
 /// Something of a serve that is lost: what, why, and the nearest thing, which is what is thrown.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -167,7 +197,7 @@ pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
 }
 
 /// What to mind of an aimed ball.
-pub fn note_words(note: &AimNote) -> String {
+fn note_words(note: &AimNote) -> String {
     match *note {
         AimNote::OtherPace { pace, time_s } => format!(
             "not as {pace} as the serve from there: {time_s:.2} s to the landing is what it has"
@@ -284,6 +314,23 @@ pub fn low_outlet_words(low: &LowOutlet) -> String {
     )
 }
 
+/// What is thrown, in physics.
+pub fn physics(settings: &Settings) -> String {
+    let sided =
+        |value: f64, sides: [&'static str; 2]| (value.abs(), sides[usize::from(value < 0.0)]);
+    let (up_deg, up) = sided(settings.elevation_deg, ["up", "down"]);
+    let (aside_deg, aside) = sided(settings.azimuth_deg, ["left", "right"]);
+    let spins = [
+        sided(settings.top_rev_s, ["topspin", "backspin"]),
+        sided(settings.side_rev_s, ["side spin to the left", "side spin to the right"]),
+    ]
+    .map(|(rev_s, kind)| (rev_s >= 0.5).then(|| format!(", {kind} {rev_s:.0} rev/s")));
+    let spins: String = spins.into_iter().flatten().collect();
+    let spins = if spins.is_empty() { ", dead" } else { &spins };
+    let speed_m_s = settings.speed_m_s;
+    format!("{speed_m_s:.1} m/s, {up_deg:.1} degrees {up}, {aside_deg:.1} degrees {aside}{spins}")
+}
+
 /// `speed 5, spin -3`: dials in entry order.
 pub fn dials_words(dials: &[DialSetting]) -> String {
     let each = dials.iter().map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value));
@@ -300,7 +347,7 @@ pub fn guess_words(guess: &Guess) -> String {
 }
 
 /// What to know about what a calibration learned.
-pub fn warning_words(warning: &Warning) -> String {
+fn warning_words(warning: &Warning) -> String {
     match *warning {
         Warning::NeverMoved(quantity) => format!(
             "{quantity}: every ball had the same value, so the dial is not learned; throw two balls at \

@@ -4,12 +4,13 @@
 //! stands in it, the count below it, so that nothing hangs on colour.
 
 use std::f64::consts::TAU;
-use std::fmt::Write as _;
+
+use serde_json::{Value, json};
 
 use crate::agenda::progress::ServeBalls;
-use crate::game::{Hand, NET_X_M, TABLE_WIDTH_M, lane_y_m};
-use crate::page::chart::head;
+use crate::game::{Hand, TABLE_WIDTH_M, lane_y_m};
 use crate::page::table_picture::behind_net_m;
+use crate::page::template::drawn;
 
 /// Drawn units in a metre.
 const UNITS_M: f64 = 236.0;
@@ -18,9 +19,6 @@ const AROUND: (f64, f64) = (30.0, 26.0);
 /// Radius of a ring, and the room two of them need beside and below each other.
 const RING: f64 = 17.0;
 const ROOM: (f64, f64) = (46.0, 54.0);
-/// Size of the picture.
-const SIZE: (u32, u32) = (420, 380);
-
 /// The letter of the n-th serve.
 pub(super) fn letter(place: usize) -> char {
     ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?')
@@ -61,68 +59,24 @@ fn places(serves: &[ServeBalls], hand: Hand) -> Vec<Option<(f64, f64)>> {
 
 /// The table with every serve on it.
 pub(super) fn svg(id: &str, title: &str, serves: &[ServeBalls], hand: Hand) -> String {
-    let (wide, long) = (TABLE_WIDTH_M * UNITS_M, NET_X_M * UNITS_M);
-    let (left, top) = AROUND;
-    let describes =
-        format!("{} rings on the receiver's half; the counts stand below", serves.len());
-    let mut svg = head(id, SIZE, title, &describes);
-    let _ = write!(
-        svg,
-        "<rect x=\"{left}\" y=\"{top}\" width=\"{wide:.1}\" height=\"{long:.1}\" fill=\"var(--table)\" \
-         stroke=\"currentColor\"/><line x1=\"{middle:.1}\" y1=\"{top}\" x2=\"{middle:.1}\" y2=\"{bottom:.1}\" \
-         stroke=\"var(--grid)\"/><line x1=\"{:.1}\" y1=\"{top}\" x2=\"{:.1}\" y2=\"{top}\" \
-         stroke=\"currentColor\" stroke-width=\"4\"/><text x=\"{left}\" y=\"15\" font-size=\"13\" \
-         fill=\"currentColor\">net</text><text x=\"{middle:.1}\" y=\"{:.1}\" font-size=\"13\" \
-         text-anchor=\"middle\" fill=\"currentColor\">you</text>",
-        left - 12.0,
-        left + wide + 12.0,
-        top + long + 19.0,
-        middle = left + wide / 2.0,
-        bottom = top + long,
-    );
-    for (place, (serve, at)) in serves.iter().zip(places(serves, hand)).enumerate() {
-        if let Some(at) = at {
-            ring(&mut svg, letter(place), serve, at);
-        }
-    }
-    svg.push_str("</svg>\n");
-    svg
-}
-
-fn ring(svg: &mut String, letter: char, serve: &ServeBalls, (x, y): (f64, f64)) {
-    let share = serve.made_share().unwrap_or(0.0);
-    let _ = write!(
-        svg,
-        "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{RING}\" fill=\"var(--card)\" stroke=\"currentColor\"/>"
-    );
-    if share >= 1.0 {
-        let _ = write!(
-            svg,
-            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{RING}\" fill=\"none\" stroke=\"var(--first)\" \
-             stroke-width=\"6\"/>"
-        );
-    } else if share > 0.0 {
+    let places = places(serves, hand).into_iter().enumerate().zip(serves);
+    let rings = places.filter_map(|((place, at), serve)| {
+        let ((x, y), share) = (at?, serve.made_share().unwrap_or(0.0));
         // From twelve o'clock, clockwise.
-        let (end_x, end_y) =
-            (RING.mul_add((share * TAU).sin(), x), RING.mul_add(-(share * TAU).cos(), y));
-        let _ = write!(
-            svg,
-            "<path d=\"M {x:.1} {:.1} A {RING} {RING} 0 {} 1 {end_x:.1} {end_y:.1}\" fill=\"none\" \
-             stroke=\"var(--first)\" stroke-width=\"6\"/>",
-            y - RING,
-            u8::from(share > 0.5)
-        );
-    }
-    let _ = write!(
-        svg,
-        "<text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"15\" font-weight=\"bold\" text-anchor=\"middle\" \
-         fill=\"currentColor\">{letter}</text><text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"13\" \
-         text-anchor=\"middle\" fill=\"currentColor\">{}/{}</text>",
-        y + 5.0,
-        y + RING + 16.0,
-        serve.made,
-        serve.balls()
-    );
+        let (sin, cos) = (share * TAU).sin_cos();
+        Some(json!({
+            "letter": letter(place),
+            "x": x,
+            "y": y,
+            "share": share,
+            "end": [RING.mul_add(sin, x), RING.mul_add(-cos, y)],
+            "made": serve.made,
+            "balls": serve.balls(),
+        }))
+    });
+    let rings: Vec<Value> = rings.collect();
+    let picture = json!({ "id": id, "title": title, "count": serves.len(), "rings": rings });
+    drawn(include_str!("templates/made.svg"), &picture)
 }
 
 #[cfg(test)]

@@ -28,7 +28,13 @@ pub(super) fn filled(
         }
         _ => escape_formatter(out, state, value),
     });
+    environment.add_filter("fixed", |number: f64, digits: usize| format!("{number:.digits$}"));
     environment.template_from_named_str(name, template)?.render(Serde(document))
+}
+
+/// A drawing, which is filled by a test and asks only for what it is given.
+pub(super) fn drawn(template: &'static str, drawing: &impl Serialize) -> String {
+    filled("drawing", template, drawing).unwrap_or_else(|error| format!("{error:#}")) + "\n"
 }
 
 /// A text as one line made safe inside HTML, for what is set without a template.

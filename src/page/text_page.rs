@@ -11,7 +11,9 @@ use serde::Serialize;
 
 use crate::base::{Day, text};
 use crate::game::Receive;
+use crate::launcher::{DialSetting, Settings};
 use crate::page::bar::bar;
+use crate::page::launcher_words::{dials_words, physics};
 use crate::page::numbers::{
     date, letter, matches, of_hundred, points_behind, range, signed, times,
 };
@@ -69,6 +71,11 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
         format!("{}{words}", " ".repeat(columns.saturating_sub(text::width(&words))))
     });
     environment.add_filter("fixed", |number: f64, digits: usize| format!("{number:.digits$}"));
+    environment.add_filter("plus", |number: f64, digits: usize| format!("{number:+.digits$}"));
+    environment.add_filter("plain", |number: f64| number.to_string());
+    environment.add_filter("cm", |m: f64, digits: usize| format!("{:.digits$}", m * 100.0));
+    environment.add_filter("physics", |settings: Serde<Settings>| physics(&settings));
+    environment.add_filter("dials", |dials: Serde<Vec<DialSetting>>| dials_words(&dials));
     environment.template_from_str(template)?.render(Serde(document))
 }
 

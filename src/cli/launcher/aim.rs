@@ -11,7 +11,7 @@ use crate::cli::{Desk, Failure, World};
 use crate::flight::{Until, fly};
 use crate::game::{Hand, Serve};
 use crate::launcher::{Table, aim_deck};
-use crate::page::launcher_aim::{AimDocument, shown};
+use crate::page::launcher_aim::AimDocument;
 use crate::page::rehearsal::cautions;
 use crate::page::{self, flight_picture};
 use crate::store::write_page;
@@ -71,9 +71,9 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
             "write them down with `secondball scout`",
         ));
     }
-    let (constants, is_own_table) = own_table(desk)?;
+    let own_table = own_table(desk)?;
     let table = Table {
-        constants,
+        constants: own_table.0,
         receiver: player.hand,
         server: deck.hand.unwrap_or(Hand::Right),
         // A simulated share, no choice: the same every day unless a seed is given.
@@ -81,36 +81,20 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     };
     let aim = aim_deck(&launcher, &serves, &table);
     let cautions = cautions(launcher.kind);
-    let document =
-        AimDocument::tell(&deck.opponent, &launcher, constants, is_own_table, aim, cautions);
+    let document = AimDocument::tell(&deck.opponent, &launcher, own_table, &aim, cautions);
     if arguments.json {
         writeln!(world.out, "{}", page::json(&document))?;
     } else {
-        write!(world.out, "{}", shown(&document, world.width))?;
+        write!(world.out, "{}", document.text(world.width))?;
     }
-    draw(arguments, &document, world)
-}
-
-/// Draws each ball, in the terminal and as a file, where that is asked for.
-fn draw(
-    arguments: &AimArguments,
-    document: &AimDocument,
-    world: &mut World<'_>,
-) -> Result<(), Failure> {
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());
     }
-    for one in document.groups.iter().flat_map(|group| &group.serves) {
-        let Ok(path) = fly(&one.ball.launch, &document.constants, Until::default()) else {
-            continue;
-        };
+    for one in aim.groups.iter().flat_map(|group| &group.serves) {
+        let Ok(path) = fly(&one.ball.launch, &table.constants, Until::default()) else { continue };
         if arguments.pictures {
-            write!(
-                world.out,
-                "\n{}\n{}",
-                text::one_line(one.serve.as_str()),
-                flight_picture::terminal(&path, world.width)
-            )?;
+            let picture = flight_picture::terminal(&path, world.width);
+            write!(world.out, "\n{}\n{picture}", text::one_line(one.serve.as_str()))?;
         }
         if let Some(folder) = &arguments.svg {
             let file = folder.join(format!("{}.svg", text::file_stem(one.serve.as_str())));

@@ -11,7 +11,7 @@ use crate::flight::{Constants, check_outlet};
 use crate::import::thrown_balls::read_balls;
 use crate::launcher::{Launcher, Learned, Quantity, calibrate};
 use crate::page;
-use crate::page::launcher_learned::{LearnedDocument, shown};
+use crate::page::launcher_learned::shown;
 
 /// Learn the table and the dials from thrown balls: what was entered, where they bounced
 #[derive(Debug, Args)]
@@ -79,7 +79,7 @@ pub fn run(
         )
     })?;
     if arguments.json {
-        writeln!(world.out, "{}", page::json(&LearnedDocument::tell(&learned)))?;
+        writeln!(world.out, "{}", page::json(&learned))?;
     } else {
         write!(world.out, "{}", shown(&learned, &launcher.name, world.width))?;
     }

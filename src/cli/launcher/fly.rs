@@ -145,7 +145,7 @@ pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     if arguments.json {
         writeln!(world.out, "{}", page::json(&flown))?;
     } else {
-        write!(world.out, "{}\n{}", flown.shown(), flight_picture::terminal(&path, world.width))?;
+        write!(world.out, "{}\n{}", flown.text(), flight_picture::terminal(&path, world.width))?;
     }
     if let Some(file) = &arguments.svg {
         let title = format!(

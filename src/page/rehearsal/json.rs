@@ -28,7 +28,7 @@ use serde_json::{Value, json};
 use crate::base::Units;
 use crate::game::Receive;
 use crate::launcher::Settings;
-use crate::page::launcher_words::{Loss, guess_words, set_up_words};
+use crate::page::launcher_words::{Loss, set_up_words};
 use crate::page::rehearsal::reasons;
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall};
 
@@ -181,6 +181,6 @@ pub(super) fn before_value(before: &BeforeBall, say: fn(&Receive) -> String) -> 
 /// The setting, its guess null where dials are known or missing.
 fn settings(settings: &Settings) -> Value {
     let mut value = json!(settings);
-    value["guess"] = json!(settings.guess.as_ref().map(guess_words));
+    value["guess"] = json!(settings.guess);
     value
 }

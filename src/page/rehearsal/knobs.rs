@@ -7,8 +7,7 @@
 use crate::base::{Units, text};
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
 use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
-use crate::page::launcher_aim;
-use crate::page::launcher_words::{guess_words, spin_words};
+use crate::page::launcher_words::{guess_words, physics, spin_words};
 use crate::rehearsal::Rate;
 
 /// Lines of knob and position.
@@ -116,7 +115,7 @@ pub(in crate::page) fn entered_in_a_list(settings: &Settings) -> String {
 /// What is entered, in entry order; physics where the launcher has no dials on file.
 pub(super) fn entered(settings: &Settings) -> String {
     if settings.dials.is_empty() {
-        return launcher_aim::physics(settings);
+        return physics(settings);
     }
     let dials: Vec<String> = settings
         .dials
