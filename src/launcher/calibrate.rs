@@ -17,7 +17,7 @@ use crate::launcher::curves::{At, Calibrated, Curve};
 use crate::launcher::dials::Feature;
 use crate::launcher::settings::Quantity;
 use crate::launcher::{Launcher, ThrowingMachine, Tied, Wheels};
-use least_squares::{Least, Matrix, inverse, minimise, normal};
+use least_squares::{Least, Matrix, dot, inverse, log_determinant, minimise, normal};
 pub use model::SeenBall;
 use model::{CONSTANTS, CurvePart, ThrowModel};
 pub use next::NextBall;
@@ -131,7 +131,7 @@ pub fn calibrate(
     let unknowns = model.unscaled(&least.at);
     let covariance = inverse(&normal(&least.slopes)).ok_or(CalibrationError::Nothing)?;
     let residuals = residuals(&model, &least, &covariance, &spreads, balls)?;
-    contradiction(&least, &residuals, balls, misfit)?;
+    contradiction(&residuals, misfit)?;
     // More scatter than the file says is charged to every number.
     let inflated = SURE * misfit.max(1.0).sqrt();
     let sure = |at: usize| Estimate {
@@ -156,7 +156,7 @@ pub fn calibrate(
     let curves: Vec<Curve> = learned.into_iter().map(estimated).collect();
     let mut warnings: Vec<Warning> =
         unlearned.into_iter().map(|part| Warning::NeverMoved(part.quantity)).collect();
-    warnings.extend(outside(launcher, machine, &curves));
+    warnings.extend(curves.iter().filter_map(|curve| narrow(launcher, machine, curve)));
     if misfit > GOOD {
         warnings.push(Warning::MoreScatter);
     }
@@ -204,20 +204,17 @@ fn best(
     machine: &ThrowingMachine,
     balls: &[SeenBall],
 ) -> Result<(Least, Vec<Matrix>), CalibrationError> {
-    let mut found: Option<(f64, Vec<f64>)> = None;
+    let mut found: Option<(Surprise, Vec<f64>)> = None;
     for flip in 0..FLIPS {
         for part_of_spin in PARTS_OF_SPIN {
             let start = model.start(launcher, machine, flip, part_of_spin);
             let Some((least, _)) = fitted(model, start, balls, (2, 8)) else { continue };
             let Some(surprise) = surprise(model, &least.at, balls) else { continue };
-            if found.as_ref().is_none_or(|(fewest, _)| surprise.0 < *fewest) {
-                found = Some((surprise.0, least.at));
+            if found.as_ref().is_none_or(|(fewest, _)| surprise.total < fewest.total) {
+                found = Some((surprise, least.at));
             }
         }
-        let is_good = found.as_ref().is_some_and(|(_, at)| {
-            surprise(model, at, balls).is_some_and(|(_, misfit)| misfit < GOOD)
-        });
-        if is_good {
+        if found.as_ref().is_some_and(|(surprise, _)| surprise.misfit < GOOD) {
             break;
         }
     }
@@ -226,19 +223,25 @@ fn best(
         .ok_or(CalibrationError::Nothing)
 }
 
-/// How surprising the balls are under these unknowns (-2 log likelihood, up to a constant), and the
-/// misfit. The spread of the balls depends on the unknowns, so its determinant counts: else much
-/// scatter would explain all.
-fn surprise(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<(f64, f64)> {
-    let spreads = model.spreads(&model.unscaled(scaled), balls)?;
+/// How surprising the balls are under some unknowns.
+struct Surprise {
+    /// -2 log likelihood, up to a constant. The spread of the balls depends on the unknowns, so
+    /// its determinant counts: else much scatter would explain all.
+    total: f64,
+    misfit: f64,
+}
+
+fn surprise(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<Surprise> {
+    let spreads = spreads(model, scaled, balls)?;
     let residuals = model.residuals(scaled, balls, &spreads)?;
-    let cost: f64 = residuals.iter().map(|r| r * r).sum();
-    let width: f64 = spreads
-        .iter()
-        .flat_map(|spread| spread.iter().enumerate().map(|(at, row)| 2.0 * row[at].ln()))
-        .sum();
+    let cost = dot(&residuals, &residuals);
+    let width: f64 = spreads.iter().map(log_determinant).sum();
     let rows = (residuals.len() - scaled.len()).max(1);
-    Some((cost + width, cost / rows as f64))
+    Some(Surprise { total: cost + width, misfit: cost / rows as f64 })
+}
+
+fn spreads(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<Vec<Matrix>> {
+    balls.iter().map(|ball| model.spread(scaled, ball)).collect()
 }
 
 /// The fit from one start: so many rounds of so many steps, the spreads computed anew for each
@@ -252,7 +255,7 @@ fn fitted(
     let mut at = start;
     let mut last = None;
     for _ in 0..rounds {
-        let spreads = model.spreads(&model.unscaled(&at), balls)?;
+        let spreads = spreads(model, &at, balls)?;
         let residuals = |scaled: &[f64]| model.residuals(scaled, balls, &spreads);
         let least = minimise(&at, &residuals, steps)?;
         let moved = least.at.iter().zip(&at).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
@@ -266,18 +269,13 @@ fn fitted(
 }
 
 /// Parts of the dials' scales no ball was thrown at.
-fn outside(launcher: &Launcher, machine: &ThrowingMachine, curves: &[Curve]) -> Vec<Warning> {
-    curves
-        .iter()
-        .filter_map(|curve| {
-            if curve.sets == Quantity::TopSpin && machine.wheels == Wheels::One {
-                return None;
-            }
-            let feature = Feature::find(curve.sets, &launcher.dials, machine.wheels)?;
-            let (first, last) = (curve.points.first()?.dial, curve.points.last()?.dial);
-            let (least, most) = feature.range(&launcher.dials);
-            let (quantity, is_narrow) = (curve.sets, last - first < 0.5 * (most - least));
-            is_narrow.then_some(Warning::Narrow { quantity, first, last, least, most })
-        })
-        .collect()
+fn narrow(launcher: &Launcher, machine: &ThrowingMachine, curve: &Curve) -> Option<Warning> {
+    if curve.sets == Quantity::TopSpin && machine.wheels == Wheels::One {
+        return None;
+    }
+    let feature = Feature::find(curve.sets, &launcher.dials, machine.wheels)?;
+    let (first, last) = (curve.points.first()?.dial, curve.points.last()?.dial);
+    let (least, most) = feature.range(&launcher.dials);
+    let (quantity, is_narrow) = (curve.sets, last - first < 0.5 * (most - least));
+    is_narrow.then_some(Warning::Narrow { quantity, first, last, least, most })
 }

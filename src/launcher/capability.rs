@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::base::words;
 use crate::flight::aim::Scatter;
 use crate::game::Hand;
-use crate::launcher::curves::Calibrated;
+use crate::launcher::curves::{Calibrated, through};
 
 /// The version of the launcher file's form.
 pub const FORMAT: u32 = 1;
@@ -280,22 +280,10 @@ impl ThrowingMachine {
     /// The spin, rev/s, that one wheel makes at this speed; linear between the points of the curve,
     /// the nearest point beyond its ends. `None` when spin is free.
     pub fn tied_spin(&self, speed_m_s: f64) -> Option<f64> {
-        if self.wheels != Wheels::One {
-            return None;
-        }
         let (first, last) = (self.tied.first()?, self.tied.last()?);
-        if speed_m_s <= first.speed_m_s {
-            return Some(first.spin_rev_s);
-        }
-        self.tied
-            .windows(2)
-            .find(|pair| speed_m_s <= pair[1].speed_m_s)
-            .map(|pair| {
-                let part =
-                    (speed_m_s - pair[0].speed_m_s) / (pair[1].speed_m_s - pair[0].speed_m_s);
-                pair[0].spin_rev_s + part * (pair[1].spin_rev_s - pair[0].spin_rev_s)
-            })
-            .or(Some(last.spin_rev_s))
+        let speed_m_s = speed_m_s.min(last.speed_m_s).max(first.speed_m_s);
+        let point = |at: usize| (self.tied[at].speed_m_s, self.tied[at].spin_rev_s);
+        (self.wheels == Wheels::One).then(|| through(self.tied.len(), point, speed_m_s))
     }
 }
 

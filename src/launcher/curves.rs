@@ -29,19 +29,21 @@ pub struct Curve {
     pub points: Vec<At>,
 }
 
+/// The height at `x` of straight lines through so many points by rising x, the outer ones drawn
+/// on; a single point's is the same everywhere.
+pub(super) fn through(count: usize, point: impl Fn(usize) -> (f64, f64), x: f64) -> f64 {
+    if count < 2 {
+        return if count == 1 { point(0).1 } else { f64::NAN };
+    }
+    let right = (0..count).position(|at| point(at).0 > x).unwrap_or(count).clamp(1, count - 1);
+    let ((x0, y0), (x1, y1)) = (point(right - 1), point(right));
+    y0 + (x - x0) / (x1 - x0) * (y1 - y0)
+}
+
 impl Curve {
     pub fn makes(&self, dial: f64) -> f64 {
-        let points = &self.points;
-        let place = points.partition_point(|point| point.dial <= dial);
-        let (from, to) = match points.as_slice() {
-            [] => return f64::NAN,
-            [only] => return only.makes,
-            _ => {
-                let place = place.clamp(1, points.len() - 1);
-                (points[place - 1], points[place])
-            }
-        };
-        from.makes + (dial - from.dial) / (to.dial - from.dial) * (to.makes - from.makes)
+        let point = |at: usize| (self.points[at].dial, self.points[at].makes);
+        through(self.points.len(), point, dial)
     }
 
     /// Whether balls were thrown on both sides of this value.

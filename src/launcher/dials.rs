@@ -9,80 +9,57 @@ use crate::launcher::curves::{Calibrated, Curve};
 use crate::launcher::settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
 use crate::launcher::{Control, Dial, Launcher, Span, ThrowingMachine, Wheels};
 
-/// Where a quantity's curve is read: one dial, or the mean or the difference of two wheels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Feature {
-    One(usize),
-    Mean(usize, usize),
-    Difference(usize, usize),
-}
+/// Where a quantity's curve is read: one dial, or the mean or the difference of two wheels; dials
+/// by their places, each with what it counts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Feature(pub(super) Vec<(usize, f64)>);
 
 impl Feature {
     /// The feature of a quantity among these dials; none when no dial sets it.
     pub(crate) fn find(quantity: Quantity, dials: &[Dial], wheels: Wheels) -> Option<Self> {
         let place = |control| dials.iter().position(|dial| dial.sets == control);
-        let both = || place(Control::UpperWheel).zip(place(Control::LowerWheel));
-        match quantity {
-            Quantity::Speed => place(Control::Speed)
-                .map(Self::One)
-                .or_else(|| both().map(|(upper, lower)| Self::Mean(upper, lower))),
-            Quantity::TopSpin if wheels == Wheels::One => place(Control::Speed).map(Self::One),
-            Quantity::TopSpin => place(Control::Spin)
-                .map(Self::One)
-                .or_else(|| both().map(|(upper, lower)| Self::Difference(upper, lower))),
-            Quantity::SideSpin => place(Control::SideSpin).map(Self::One),
-            Quantity::Elevation => place(Control::Elevation).map(Self::One),
-            Quantity::Azimuth => place(Control::Azimuth).map(Self::One),
-        }
+        let one = |control| Some(vec![(place(control)?, 1.0)]);
+        let both = |upper, lower| {
+            Some(vec![(place(Control::UpperWheel)?, upper), (place(Control::LowerWheel)?, lower)])
+        };
+        let read = match quantity {
+            Quantity::Speed => one(Control::Speed).or_else(|| both(0.5, 0.5)),
+            Quantity::TopSpin if wheels == Wheels::One => one(Control::Speed),
+            Quantity::TopSpin => one(Control::Spin).or_else(|| both(1.0, -1.0)),
+            Quantity::SideSpin => one(Control::SideSpin),
+            Quantity::Elevation => one(Control::Elevation),
+            Quantity::Azimuth => one(Control::Azimuth),
+        };
+        read.map(Self)
     }
 
-    pub(crate) fn value(self, values: &[f64]) -> f64 {
-        let at = |place: usize| values.get(place).copied().unwrap_or_default();
-        match self {
-            Self::One(dial) => at(dial),
-            Self::Mean(upper, lower) => 0.5 * (at(upper) + at(lower)),
-            Self::Difference(upper, lower) => at(upper) - at(lower),
-        }
+    pub(crate) fn value(&self, values: &[f64]) -> f64 {
+        self.0.iter().map(|&(at, counts)| counts * values.get(at).copied().unwrap_or_default()).sum()
     }
 
-    pub(crate) fn range(self, dials: &[Dial]) -> (f64, f64) {
-        match self {
-            Self::One(dial) => (dials[dial].least, dials[dial].most),
-            Self::Mean(one, two) => (
-                0.5 * (dials[one].least + dials[two].least),
-                0.5 * (dials[one].most + dials[two].most),
-            ),
-            Self::Difference(one, two) => {
-                (dials[one].least - dials[two].most, dials[one].most - dials[two].least)
-            }
-        }
+    pub(crate) fn range(&self, dials: &[Dial]) -> (f64, f64) {
+        self.0.iter().fold((0.0, 0.0), |(least, most), &(at, counts)| {
+            let Dial { least: low, most: high, .. } = dials[at];
+            let (low, high) = if counts > 0.0 { (low, high) } else { (high, low) };
+            (least + counts * low, most + counts * high)
+        })
     }
 
-    fn notch(self, dials: &[Dial]) -> f64 {
-        match self {
-            Self::One(dial) => dials[dial].notch,
-            Self::Mean(one, two) => 0.5 * dials[one].notch.min(dials[two].notch),
-            Self::Difference(one, two) => dials[one].notch.min(dials[two].notch),
-        }
+    fn notch(&self, dials: &[Dial]) -> f64 {
+        let notches = self.0.iter().map(|&(at, counts)| counts.abs() * dials[at].notch);
+        notches.fold(f64::INFINITY, f64::min)
     }
 }
 
 /// The dials, by their places, that set something a calibration learns.
 pub fn physical_dials(launcher: &Launcher) -> Vec<usize> {
     let wheels = launcher.machine.as_ref().map_or(Wheels::Two, |machine| machine.wheels);
-    let features = Quantity::ALL
-        .iter()
-        .filter_map(|&quantity| Feature::find(quantity, &launcher.dials, wheels))
-        .collect::<Vec<_>>();
-    let is_read = |place: &usize| {
-        features.iter().any(|&feature| match feature {
-            Feature::One(dial) => dial == *place,
-            Feature::Mean(upper, lower) | Feature::Difference(upper, lower) => {
-                upper == *place || lower == *place
-            }
-        })
-    };
-    (0..launcher.dials.len()).filter(is_read).collect()
+    let features = Quantity::ALL.iter().map(|&of| Feature::find(of, &launcher.dials, wheels));
+    let mut places: Vec<usize> =
+        features.flatten().flat_map(|feature| feature.0).map(|(place, _)| place).collect();
+    places.sort_unstable();
+    places.dedup();
+    places
 }
 
 /// Dials as they are entered, what they then make, and what to know about it.
@@ -111,17 +88,16 @@ const MOST_NOTCHES: u32 = 4000;
 pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     let calibrated = launcher.calibrated.as_ref()?;
     let machine = launcher.machine.as_ref()?;
-    let known: Vec<(Quantity, Feature, &Curve)> = Quantity::ALL
-        .iter()
-        .filter_map(|&quantity| {
-            let feature = Feature::find(quantity, &launcher.dials, machine.wheels)?;
-            Some((quantity, feature, calibrated.curve(quantity)?))
-        })
-        .collect();
+    let known = Quantity::ALL.iter().filter_map(|&quantity| {
+        let feature = Feature::find(quantity, &launcher.dials, machine.wheels)?;
+        Some((quantity, feature, calibrated.curve(quantity)?))
+    });
+    let known: Vec<(Quantity, Feature, &Curve)> = known.collect();
     let mut values: Vec<Option<f64>> = vec![None; launcher.dials.len()];
-    let (mut mean, mut difference) = (None, None);
+    let mut shared = Vec::new();
     let mut beyond = Vec::new();
-    for &(quantity, feature, curve) in &known {
+    for (quantity, feature, curve) in &known {
+        let quantity = *quantity;
         if quantity == Quantity::TopSpin && machine.wheels == Wheels::One {
             continue;
         }
@@ -131,13 +107,14 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
             let (first, last) = (first.dial, last.dial);
             beyond.push(Beyond { quantity, value, first, last });
         }
-        match feature {
-            Feature::One(dial) => values[dial] = Some(value),
-            Feature::Mean(..) => mean = Some(value),
-            Feature::Difference(upper, lower) => difference = Some((value, upper, lower)),
+        match feature.0[..] {
+            [(dial, _)] => values[dial] = Some(value),
+            _ => shared.push((value, feature)),
         }
     }
-    if let (Some(mean), Some((difference, upper, lower))) = (mean, difference) {
+    // Speed comes before spin: the mean of the wheels, then their difference.
+    if let [(mean, _), (difference, wheels)] = shared[..] {
+        let (upper, lower) = (wheels.0[0].0, wheels.0[1].0);
         let wheels = [(upper, mean + 0.5 * difference), (lower, mean - 0.5 * difference)];
         let [high, low] = round_wheels(launcher, calibrated, wanted, wheels);
         (values[upper], values[lower]) = (Some(high), Some(low));
@@ -148,8 +125,8 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
         });
     let all: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
     let mut makes = wanted.clone();
-    for (quantity, feature, curve) in known {
-        *makes.physics_mut(quantity) = curve.makes(feature.value(&all));
+    for (quantity, feature, curve) in &known {
+        *makes.physics_mut(*quantity) = curve.makes(feature.value(&all));
     }
     Some(Entered { dials: dials.collect(), makes, beyond })
 }
@@ -166,21 +143,16 @@ fn round_wheels(
         let curve = calibrated.curve(quantity);
         curve.map_or(0.0, |c| (c.makes(value) - wanted.physics(quantity)).abs() / scale)
     };
-    let [around_high, around_low] = wheels.map(|(wheel, value)| {
+    let off = |[high, low]: [f64; 2]| {
+        miss(Quantity::Speed, 0.5 * (high + low), SPEED_SCALE_M_S)
+            + miss(Quantity::TopSpin, high - low, SPIN_SCALE_REV_S)
+    };
+    let [high, low] = wheels.map(|(wheel, value)| {
         let dial = &launcher.dials[wheel];
         [-0.5, 0.5].map(|side| rounded(dial, value + side * dial.notch))
     });
-    let mut best = (f64::INFINITY, [0.0, 0.0]);
-    for high in around_high {
-        for low in around_low {
-            let off = miss(Quantity::Speed, 0.5 * (high + low), SPEED_SCALE_M_S)
-                + miss(Quantity::TopSpin, high - low, SPIN_SCALE_REV_S);
-            if off < best.0 {
-                best = (off, [high, low]);
-            }
-        }
-    }
-    best.1
+    let pairs = [[high[0], low[0]], [high[0], low[1]], [high[1], low[0]], [high[1], low[1]]];
+    pairs.into_iter().min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or_default()
 }
 
 /// Half a metre a second matters about as much as five revolutions a second (common practice).
@@ -199,21 +171,14 @@ pub(crate) fn without_dust(value: f64) -> f64 {
 }
 
 /// The feature's value, notch by notch, whose curve comes nearest.
-fn nearest(curve: &Curve, feature: Feature, dials: &[Dial], wanted: f64) -> f64 {
+fn nearest(curve: &Curve, feature: &Feature, dials: &[Dial], wanted: f64) -> f64 {
     let (least, most) = feature.range(dials);
     let notch = feature.notch(dials).max((most - least) / f64::from(MOST_NOTCHES));
-    let mut best = (f64::INFINITY, least);
-    for step in 0..=MOST_NOTCHES {
-        let value = least + f64::from(step) * notch;
-        if value > most + 1e-9 {
-            break;
-        }
-        let off = (curve.makes(value) - wanted).abs();
-        if off < best.0 {
-            best = (off, without_dust(value));
-        }
-    }
-    best.1
+    let values = (0..=MOST_NOTCHES).map(|step| least + f64::from(step) * notch);
+    let values = values.take_while(|value| *value <= most + 1e-9);
+    let off = values.map(|value| ((curve.makes(value) - wanted).abs(), value));
+    let nearest = off.min_by(|a, b| a.0.total_cmp(&b.0));
+    nearest.map_or(least, |(_, value)| without_dust(value))
 }
 
 /// Where to start on dials that nobody has calibrated; none when they are calibrated or not on
@@ -308,7 +273,7 @@ mod tests {
         let stepped = curve(Quantity::Speed, &[(1.0, 4.0), (2.0, 5.5), (3.0, 9.0)]);
         let mut speed = dial("speed", Control::Speed);
         (speed.least, speed.most, speed.notch) = (1.0, 3.0, 1.0);
-        assert_eq!(nearest(&stepped, Feature::One(0), &[speed], 5.3), 2.0);
+        assert_eq!(nearest(&stepped, &Feature(vec![(0, 1.0)]), &[speed], 5.3), 2.0);
         assert!(!stepped.covers(4.0));
     }
 

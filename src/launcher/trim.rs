@@ -13,7 +13,7 @@ use crate::launcher::aiming::AimedBall;
 use crate::launcher::dials::{Feature, without_dust};
 use crate::launcher::settings::Quantity;
 use crate::launcher::sight::{Sight, worth};
-use crate::launcher::{Launcher, Span};
+use crate::launcher::{Dial, Launcher};
 
 /// Balls after which trimming ends.
 pub const MOST_BALLS: usize = 5;
@@ -61,13 +61,14 @@ pub struct Trim {
     launch: Launch,
     throw: Throw,
     constants: Constants,
-    knobs: Vec<Knob>,
+    knobs: [Knob; 3],
     balls: usize,
     last: Option<(usize, f64)>,
     spent: Vec<usize>,
-    /// How far each knob is from where it began, in notches, ball by ball; the last is how it
-    /// stands.
-    thrown: Vec<Vec<f64>>,
+    /// How far each knob is from where it began, in notches.
+    turned: [f64; 3],
+    /// The same of every ball thrown.
+    thrown: Vec<[f64; 3]>,
 }
 
 /// Something that can be turned.
@@ -76,7 +77,7 @@ struct Knob {
     what: Quantity,
     /// In the unit of the quantity.
     notch: f64,
-    dial: Option<DialAt>,
+    at: Option<DialAt>,
     /// The dials that set it, by name, where nobody knows how much.
     names: Vec<String>,
 }
@@ -84,36 +85,26 @@ struct Knob {
 /// A calibrated dial as it stands.
 #[derive(Debug, Clone)]
 struct DialAt {
-    name: String,
+    dial: Dial,
     value: f64,
-    notch: f64,
     /// +1 when turning up makes more.
     way: f64,
-    range: Span,
-}
-
-/// A notch when nothing is known about the dials: m/s, degrees.
-const fn usual_notch(what: Quantity) -> f64 {
-    match what {
-        Quantity::Speed => 0.2,
-        _ => 1.0,
-    }
 }
 
 impl Trim {
     /// Starts from a computed ball.
     pub fn new(launcher: &Launcher, ball: &AimedBall, throw: Throw, constants: &Constants) -> Self {
         let knobs = [Quantity::Speed, Quantity::Elevation, Quantity::Azimuth];
-        let knobs = knobs.into_iter().map(|what| Knob::find(what, launcher, ball)).collect();
         Self {
             launch: ball.launch,
             throw,
             constants: *constants,
-            thrown: vec![vec![0.0; 3]],
-            knobs,
+            knobs: knobs.map(|what| Knob::find(what, launcher, ball)),
             balls: 0,
             last: None,
             spent: Vec::new(),
+            turned: [0.0; 3],
+            thrown: vec![[0.0; 3]],
         }
     }
 
@@ -134,57 +125,41 @@ impl Trim {
 
     /// The knob and way that help most, by this much of a notch, those that already went too far
     /// left out.
-    fn choose(&mut self, seen: Sight, part: f64) -> Option<(usize, f64)> {
+    fn choose(&self, seen: Sight, part: f64) -> Option<(usize, f64)> {
         let now = self.outcome(&self.launch)?;
-        let mut best: Option<(f64, usize, f64)> = None;
-        for (place, way) in (0..self.knobs.len()).flat_map(|knob| [(knob, part), (knob, -part)]) {
-            // Direction answers for left and right, and for nothing else.
-            let is_across = matches!(seen, Sight::Left | Sight::Right);
-            if is_across != (self.knobs[place].what == Quantity::Azimuth) {
-                continue;
-            }
-            // Back where it came from: the wanted place lies between two notches of this knob. A
-            // ball in the net is no ball, so then everything may be turned.
-            let is_back = self.last.is_some_and(|(last, by)| last == place && by * way < 0.0)
-                || self.spent.contains(&place);
-            if is_back && seen != Sight::Net && part >= 1.0 {
-                continue;
-            }
+        let ways = (0..self.knobs.len()).flat_map(|knob| [(knob, part), (knob, -part)]);
+        let worths = ways.filter(|&(place, way)| self.is_open(seen, place, way)).filter_map(|turn| {
+            let then = self.outcome(&self.launch_turned(turn.0, turn.1))?;
+            Some((worth(seen, self.throw, &now, &then)?, turn))
+        });
+        let best = worths.reduce(|best, other| if other.0 > best.0 { other } else { best });
+        best.map(|(_, turn)| turn)
+    }
+
+    fn is_open(&self, seen: Sight, place: usize, way: f64) -> bool {
+        let knob = &self.knobs[place];
+        // Direction answers for left and right, and for nothing else.
+        let is_across = matches!(seen, Sight::Left | Sight::Right);
+        // Back where it came from: the wanted place lies between two notches of this knob. A ball
+        // in the net is no ball, so then everything may be turned.
+        let is_back = self.last.is_some_and(|(last, by)| last == place && by * way < 0.0)
+            || self.spent.contains(&place);
+        is_across == (knob.what == Quantity::Azimuth)
+            && !(is_back && seen != Sight::Net && way.abs() >= 1.0)
             // A setting that was thrown already was not good, whatever is seen now.
-            if self.thrown.contains(&self.offsets(place, way)) {
-                continue;
-            }
-            // A dial has no half notches.
-            if !self.knobs[place].can_turn(way) || part < 1.0 && self.knobs[place].dial.is_some() {
-                continue;
-            }
-            let Some(then) = self.outcome(&self.turned(place, way)) else { continue };
-            let Some(worth) = worth(seen, self.throw, &now, &then) else { continue };
-            if best.is_none_or(|(most, ..)| worth > most) {
-                best = Some((worth, place, way));
-            }
-        }
-        let (_, place, way) = best?;
-        if let Some((last, _)) = self.last
-            && last != place
-            && matches!(seen, Sight::Short | Sight::Long)
-        {
-            self.spent.push(last);
-        }
-        Some((place, way))
+            && !self.thrown.contains(&self.offsets(place, way))
+            && knob.can_turn(way)
     }
 
     /// How the knobs would stand with one of them turned.
-    fn offsets(&self, place: usize, way: f64) -> Vec<f64> {
-        let mut offsets = self.thrown.last().cloned().unwrap_or_default();
-        if let Some(offset) = offsets.get_mut(place) {
-            *offset += way;
-        }
+    fn offsets(&self, place: usize, way: f64) -> [f64; 3] {
+        let mut offsets = self.turned;
+        offsets[place] += way;
         offsets
     }
 
     /// The launch with one knob turned by so many notches.
-    fn turned(&self, place: usize, way: f64) -> Launch {
+    fn launch_turned(&self, place: usize, way: f64) -> Launch {
         let knob = &self.knobs[place];
         let by = knob.notch * way;
         let mut launch = self.launch;
@@ -203,15 +178,19 @@ impl Trim {
     }
 
     fn turn(&mut self, place: usize, way: f64, seen: Sight) -> Turn {
-        self.launch = self.turned(place, way);
-        self.last = Some((place, way));
-        self.thrown.push(self.offsets(place, way));
+        let last = self.last.replace((place, way)).map(|(last, _)| last);
+        if matches!(seen, Sight::Short | Sight::Long) {
+            self.spent.extend(last.filter(|last| *last != place));
+        }
+        self.launch = self.launch_turned(place, way);
+        self.turned = self.offsets(place, way);
+        self.thrown.push(self.turned);
         let knob = &mut self.knobs[place];
-        let on = match &mut knob.dial {
-            Some(dial) => {
-                let from = dial.value;
-                dial.value = without_dust(from + way * dial.way * dial.notch);
-                TurnedOn::Dial { name: dial.name.clone(), from, to: dial.value }
+        let on = match &mut knob.at {
+            Some(at) => {
+                let from = at.value;
+                at.value = without_dust(from + way * at.way * at.dial.notch);
+                TurnedOn::Dial { name: at.dial.name.clone(), from, to: at.value }
             }
             None => TurnedOn::Unknown(knob.names.clone()),
         };
@@ -230,34 +209,27 @@ impl Knob {
     fn find(what: Quantity, launcher: &Launcher, ball: &AimedBall) -> Self {
         let wheels = launcher.machine.as_ref().map(|machine| machine.wheels);
         let feature = wheels.and_then(|own| Feature::find(what, &launcher.dials, own));
+        let places = feature.map_or_else(Vec::new, |feature| feature.0);
+        let dials: Vec<&Dial> = places.iter().map(|&(at, _)| &launcher.dials[at]).collect();
         let curve = launcher.calibrated.as_ref().and_then(|own| own.curve(what));
-        let (Some(Feature::One(at)), Some(curve)) = (feature, curve) else {
-            let places = match feature {
-                Some(Feature::One(one)) => vec![one],
-                Some(Feature::Mean(upper, lower)) => vec![upper, lower],
-                _ => Vec::new(),
-            };
-            let names = places.into_iter().map(|at| launcher.dials[at].name.clone()).collect();
-            return Self { what, notch: usual_notch(what), dial: None, names };
+        let (&[dial], Some(curve)) = (&dials[..], curve) else {
+            // A notch when nothing is known about the dials: m/s, degrees.
+            let notch = if what == Quantity::Speed { 0.2 } else { 1.0 };
+            let names = dials.into_iter().map(|dial| dial.name.clone()).collect();
+            return Self { what, notch, at: None, names };
         };
-        let dial = &launcher.dials[at];
         let set = ball.settings.dials.iter().find(|set| set.name == dial.name);
         let value = set.map_or(dial.least, |set| set.value);
         let makes = curve.makes(value + dial.notch) - curve.makes(value);
-        let dial = DialAt {
-            name: dial.name.clone(),
-            value,
-            notch: dial.notch,
-            way: makes.signum(),
-            range: Span::new(dial.least, dial.most),
-        };
-        Self { what, notch: makes.abs().max(1e-3), dial: Some(dial), names: Vec::new() }
+        let at = DialAt { dial: dial.clone(), value, way: makes.signum() };
+        Self { what, notch: makes.abs().max(1e-3), at: Some(at), names: Vec::new() }
     }
 
+    /// A dial has ends, and no half notches.
     fn can_turn(&self, way: f64) -> bool {
-        self.dial.as_ref().is_none_or(|dial| {
-            let there = dial.value + way * dial.way * dial.notch;
-            (dial.range.least - 1e-9..=dial.range.most + 1e-9).contains(&there)
+        self.at.as_ref().is_none_or(|DialAt { dial, value, way: up }| {
+            let there = value + way * up * dial.notch;
+            way.abs() >= 1.0 && (dial.least - 1e-9..=dial.most + 1e-9).contains(&there)
         })
     }
 }

@@ -27,8 +27,8 @@ pub(super) struct Least {
     pub(super) cost: f64,
 }
 
-fn cost_of(residuals: &[f64]) -> f64 {
-    residuals.iter().map(|r| r * r).sum()
+pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 /// Walks from `start` downhill; none when the residuals cannot be computed there.
@@ -39,19 +39,18 @@ pub(super) fn minimise(
 ) -> Option<Least> {
     let mut at = start.to_vec();
     let mut residuals = residuals_at(&at)?;
-    let mut cost = cost_of(&residuals);
+    let mut cost = dot(&residuals, &residuals);
     let mut lambda = 1e-2;
     let mut slopes = slopes(&at, &residuals, residuals_at)?;
     for _ in 0..iterations {
         let mut gained = 0.0;
         for _ in 0..8 {
-            let Some(step) = step(&slopes, &residuals, lambda) else {
-                lambda *= 10.0;
-                continue;
-            };
-            let tried: Vec<f64> = at.iter().zip(&step).map(|(at, step)| at + step).collect();
-            let there = residuals_at(&tried).map(|r| (cost_of(&r), r));
-            if let Some((cheaper, there)) = there.filter(|(there, _)| *there < cost) {
+            let there = step(&slopes, &residuals, lambda).and_then(|step| {
+                let tried: Vec<f64> = at.iter().zip(&step).map(|(at, step)| at + step).collect();
+                let there = residuals_at(&tried)?;
+                Some((dot(&there, &there), tried, there))
+            });
+            if let Some((cheaper, tried, there)) = there.filter(|there| there.0 < cost) {
                 gained = cost - cheaper;
                 (at, residuals, cost) = (tried, there, cheaper);
                 lambda = (lambda * 0.1).max(1e-9);
@@ -70,7 +69,8 @@ pub(super) fn minimise(
     Some(Least { at, residuals, slopes, cost })
 }
 
-fn slopes(
+/// Change of every residual (rows) with every unknown.
+pub(super) fn slopes(
     at: &[f64],
     residuals: &[f64],
     residuals_at: &dyn Fn(&[f64]) -> Option<Vec<f64>>,
@@ -91,15 +91,8 @@ fn slopes(
 /// J^T J.
 pub(super) fn normal(slopes: &Matrix) -> Matrix {
     let size = slopes.first().map_or(0, Vec::len);
-    let mut normal = vec![vec![0.0; size]; size];
-    for row in slopes {
-        for i in 0..size {
-            for j in 0..size {
-                normal[i][j] += row[i] * row[j];
-            }
-        }
-    }
-    normal
+    let product = |i: usize, j: usize| slopes.iter().map(|row| row[i] * row[j]).sum();
+    (0..size).map(|i| (0..size).map(|j| product(i, j)).collect()).collect()
 }
 
 fn step(slopes: &Matrix, residuals: &[f64], lambda: f64) -> Option<Vec<f64>> {
@@ -107,12 +100,8 @@ fn step(slopes: &Matrix, residuals: &[f64], lambda: f64) -> Option<Vec<f64>> {
     for (place, row) in normal.iter_mut().enumerate() {
         row[place] += lambda;
     }
-    let mut downhill = vec![0.0; normal.len()];
-    for (row, residual) in slopes.iter().zip(residuals) {
-        for (sum, slope) in downhill.iter_mut().zip(row) {
-            *sum -= slope * residual;
-        }
-    }
+    let uphill = |at: usize| slopes.iter().zip(residuals).map(|(row, r)| row[at] * r).sum::<f64>();
+    let downhill: Vec<f64> = (0..normal.len()).map(|at| -uphill(at)).collect();
     let lower = cholesky(&normal)?;
     Some(backward(&lower, &forward(&lower, &downhill)))
 }
@@ -138,18 +127,22 @@ pub(super) fn cholesky(a: &Matrix) -> Option<Matrix> {
     Some(lower)
 }
 
+/// The logarithm of the determinant of L L^T.
+pub(super) fn log_determinant(lower: &Matrix) -> f64 {
+    lower.iter().enumerate().map(|(at, row)| 2.0 * row[at].ln()).sum()
+}
+
 /// x of L x = b.
 pub(super) fn forward(lower: &Matrix, b: &[f64]) -> Vec<f64> {
     let mut x: Vec<f64> = Vec::with_capacity(b.len());
     for (i, row) in lower.iter().enumerate() {
-        let sum: f64 = row.iter().zip(&x).map(|(l, x)| l * x).sum();
-        x.push((b[i] - sum) / row[i]);
+        x.push((b[i] - dot(row, &x)) / row[i]);
     }
     x
 }
 
 /// x of L^T x = b.
-pub(super) fn backward(lower: &Matrix, b: &[f64]) -> Vec<f64> {
+fn backward(lower: &Matrix, b: &[f64]) -> Vec<f64> {
     let size = b.len();
     let mut x = vec![0.0; size];
     for i in (0..size).rev() {
@@ -162,15 +155,9 @@ pub(super) fn backward(lower: &Matrix, b: &[f64]) -> Vec<f64> {
 /// The inverse of a positive matrix.
 pub(super) fn inverse(a: &Matrix) -> Option<Matrix> {
     let lower = cholesky(a)?;
-    let size = a.len();
-    let columns: Matrix = (0..size)
-        .map(|at| {
-            let unit: Vec<f64> = (0..size).map(|i| if i == at { 1.0 } else { 0.0 }).collect();
-            backward(&lower, &forward(&lower, &unit))
-        })
-        .collect();
+    let unit = |at: usize| (0..a.len()).map(|i| if i == at { 1.0 } else { 0.0 }).collect::<Vec<_>>();
     // Symmetric: columns are rows.
-    Some(columns)
+    Some((0..a.len()).map(|at| backward(&lower, &forward(&lower, &unit(at)))).collect())
 }
 
 #[cfg(test)]

@@ -12,6 +12,7 @@ use crate::flight::Constants;
 use crate::flight::aim::Scatter;
 use crate::flight::path::{COARSE_STEP_S, Until, follow};
 use crate::flight::{Launch, SpinRate};
+use crate::launcher::curves::through;
 use crate::launcher::dials::Feature;
 use crate::launcher::settings::Quantity;
 use crate::launcher::{Launcher, Span, ThrowingMachine, Wheels};
@@ -42,7 +43,7 @@ impl SeenBall {
         self.first_x_m.is_some()
     }
 
-    /// What was seen: which sight, and its value.
+    /// What was seen: of first bounce x, landing x and y and next bounce x which, and its value.
     pub(super) fn seen(&self) -> Vec<(usize, f64)> {
         let sights = [self.first_x_m, Some(self.land_m[0]), Some(self.land_m[1]), self.next_x_m];
         sights.into_iter().enumerate().filter_map(|(at, seen)| Some((at, seen?))).collect()
@@ -74,9 +75,6 @@ pub(super) struct ThrowModel {
     scatter: Scatter,
 }
 
-/// What can be seen of a ball: first bounce x, landing x and y, next bounce x.
-pub(super) type Sights = [f64; 4];
-
 /// How many constants come before the curves.
 pub(super) const CONSTANTS: usize = 3;
 
@@ -97,7 +95,7 @@ impl ThrowModel {
             if feature.is_none() && quantity == Quantity::SideSpin {
                 continue;
             }
-            let mut values: Vec<f64> = match feature {
+            let mut values: Vec<f64> = match &feature {
                 Some(feature) => balls.iter().map(|ball| feature.value(&ball.dials)).collect(),
                 None => vec![0.0],
             };
@@ -134,7 +132,7 @@ impl ThrowModel {
     ) -> Vec<f64> {
         let mut scaled = vec![0.0; self.middle.len()];
         for part in &self.parts {
-            let Some(feature) = part.feature else { continue };
+            let Some(feature) = &part.feature else { continue };
             let bit = [Quantity::Elevation, Quantity::TopSpin, Quantity::Speed]
                 .iter()
                 .position(|quantity| *quantity == part.quantity);
@@ -184,48 +182,31 @@ impl ThrowModel {
         launch
     }
 
-    /// Where a launch bounces, as far as it is looked at.
-    pub(super) fn sights(
-        launch: &Launch,
-        constants: &Constants,
-        is_service: bool,
-        to_next: bool,
-    ) -> Option<Sights> {
-        let land = usize::from(is_service);
-        let bounces = land + 1 + usize::from(to_next);
-        let path =
-            follow(&launch.motion(), constants, Until { bounces, time_s: 4.0 }, COARSE_STEP_S);
-        let first = path.bounces.first()?;
-        let landing = path.bounces.get(land)?;
-        let next_x_m = match path.bounces.get(land + 1) {
-            Some(next) => next.x_m(),
-            None if to_next => return None,
-            None => 0.0,
+    /// What would be seen of a launch where that was seen of a ball.
+    fn sights(launch: &Launch, constants: &Constants, ball: &SeenBall) -> Option<Vec<f64>> {
+        let land = usize::from(ball.is_service());
+        let bounces = land + 1 + usize::from(ball.next_x_m.is_some());
+        let until = Until { bounces, time_s: 4.0 };
+        let path = follow(&launch.motion(), constants, until, COARSE_STEP_S);
+        if path.bounces.len() < bounces {
+            return None;
+        }
+        let sight = |which: usize| match which {
+            0 => path.bounces[0].x_m(),
+            1 => path.bounces[land].x_m(),
+            2 => path.bounces[land].y_m(),
+            _ => path.bounces[land + 1].x_m(),
         };
-        Some([first.x_m(), landing.x_m(), landing.y_m(), next_x_m])
+        Some(ball.seen().into_iter().map(|(which, _)| sight(which)).collect())
     }
 
-    /// L of the covariance L L^T of what is seen of each ball: scatter through the flight, and
+    /// L of the covariance L L^T of what is seen of a ball: scatter through the flight, and
     /// reading.
-    pub(super) fn spreads(&self, unknowns: &[f64], balls: &[SeenBall]) -> Option<Vec<Matrix>> {
-        let constants = self.constants(unknowns);
-        balls.iter().map(|ball| self.spread(&constants, unknowns, ball)).collect()
-    }
-
-    pub(super) fn spread(
-        &self,
-        constants: &Constants,
-        unknowns: &[f64],
-        ball: &SeenBall,
-    ) -> Option<Matrix> {
-        let launch = self.launch(unknowns, &ball.dials);
-        let seen = ball.seen();
-        let fly = |launch: &Launch| -> Option<Vec<f64>> {
-            let sights =
-                Self::sights(launch, constants, ball.is_service(), ball.next_x_m.is_some())?;
-            Some(seen.iter().map(|&(which, _)| sights[which]).collect())
-        };
-        let plain = fly(&launch)?;
+    pub(super) fn spread(&self, scaled: &[f64], ball: &SeenBall) -> Option<Matrix> {
+        let unknowns = self.unscaled(scaled);
+        let launch = self.launch(&unknowns, &ball.dials);
+        let constants = self.constants(&unknowns);
+        let plain = Self::sights(&launch, &constants, ball)?;
         let Scatter { speed_share, angle_deg, spin_share } = self.scatter;
         let off = [
             Launch { speed_m_s: launch.speed_m_s * (1.0 + speed_share), ..launch },
@@ -238,22 +219,23 @@ impl ThrowModel {
             row[place] = READ_M * READ_M;
         }
         for one in off {
-            let moved: Vec<f64> = fly(&one)?.iter().zip(&plain).map(|(b, a)| b - a).collect();
-            for i in 0..plain.len() {
-                for j in 0..plain.len() {
-                    covariance[i][j] += moved[i] * moved[j];
+            let there = Self::sights(&one, &constants, ball)?;
+            let moved: Vec<f64> = there.iter().zip(&plain).map(|(b, a)| b - a).collect();
+            for (row, own) in covariance.iter_mut().zip(&moved) {
+                for (sum, other) in row.iter_mut().zip(&moved) {
+                    *sum += own * other;
                 }
             }
         }
         cholesky(&covariance)
     }
 
-    /// Seen minus flown for each ball, in metres, in the order of [`SeenBall::seen`].
-    pub(super) fn misses(&self, unknowns: &[f64], ball: &SeenBall) -> Option<Vec<f64>> {
-        let launch = self.launch(unknowns, &ball.dials);
-        let constants = self.constants(unknowns);
-        let sights = Self::sights(&launch, &constants, ball.is_service(), ball.next_x_m.is_some())?;
-        Some(ball.seen().iter().map(|&(which, seen_m)| sights[which] - seen_m).collect())
+    /// Flown minus seen for a ball, in metres, in the order of [`SeenBall::seen`].
+    pub(super) fn misses(&self, scaled: &[f64], ball: &SeenBall) -> Option<Vec<f64>> {
+        let unknowns = self.unscaled(scaled);
+        let launch = self.launch(&unknowns, &ball.dials);
+        let flown = Self::sights(&launch, &self.constants(&unknowns), ball)?;
+        Some(flown.iter().zip(ball.seen()).map(|(flown, (_, seen))| flown - seen).collect())
     }
 
     /// All misses in units of their spread, then the distance of each unknown from its prior.
@@ -263,10 +245,9 @@ impl ThrowModel {
         balls: &[SeenBall],
         spreads: &[Matrix],
     ) -> Option<Vec<f64>> {
-        let unknowns = self.unscaled(scaled);
         let mut all = Vec::new();
         for (ball, spread) in balls.iter().zip(spreads) {
-            all.extend(forward(spread, &self.misses(&unknowns, ball)?));
+            all.extend(forward(spread, &self.misses(scaled, ball)?));
         }
         all.extend_from_slice(scaled);
         Some(all)
@@ -275,13 +256,9 @@ impl ThrowModel {
 
 impl CurvePart {
     /// The curve at these dials.
-    pub(super) fn makes(&self, unknowns: &[f64], dials: &[f64]) -> f64 {
-        let values = &unknowns[self.at..self.at + self.nodes.len()];
-        let (Some(feature), true) = (self.feature, values.len() > 1) else { return values[0] };
-        let dial = feature.value(dials);
-        let place = self.nodes.partition_point(|node| *node <= dial).clamp(1, self.nodes.len() - 1);
-        let (from, to) = (self.nodes[place - 1], self.nodes[place]);
-        values[place - 1] + (dial - from) / (to - from) * (values[place] - values[place - 1])
+    fn makes(&self, unknowns: &[f64], dials: &[f64]) -> f64 {
+        let dial = self.feature.as_ref().map_or(0.0, |feature| feature.value(dials));
+        through(self.nodes.len(), |at| (self.nodes[at], unknowns[self.at + at]), dial)
     }
 }
 

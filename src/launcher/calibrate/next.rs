@@ -9,12 +9,14 @@
 
 use serde::Serialize;
 
-use super::least_squares::{Least, cholesky, forward, normal};
+use super::least_squares::{
+    Least, Matrix, cholesky, forward, log_determinant, normal, slopes,
+};
 use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
 use crate::game::NET_X_M;
-use crate::launcher::dials::physical_dials;
+use crate::launcher::dials::{physical_dials, without_dust};
 use crate::launcher::{DialSetting, Launcher};
 
 /// Where on each dial's scale a ball is tried.
@@ -54,74 +56,44 @@ pub(super) fn most_useful(
     // Dials that set nothing physical stay where the first ball had them.
     let moving = physical_dials(launcher);
     let count = moving.iter().fold(1_usize, |count, _| count.saturating_mul(ALONG.len())).min(MOST);
-    let base = balls.first()?.dials.clone();
-    let mut best: Option<(f64, Vec<f64>, bool)> = None;
-    for number in 0..count {
+    let base = &balls.first()?.dials;
+    let landing = (0..count).filter_map(|number| {
         let mut dials = base.clone();
         let mut rest = number;
         for &at in &moving {
             let dial = &launcher.dials[at];
             let along = dial.least + ALONG[rest % ALONG.len()] * (dial.most - dial.least);
             let steps = ((along - dial.least) / dial.notch).round();
-            dials[at] = ((dial.least + steps * dial.notch) * 1e6).round() / 1e6;
+            dials[at] = without_dust(dial.least + steps * dial.notch);
             rest /= ALONG.len();
         }
-        let Some(throw) = throw_of(&model.launch(&unknowns, &dials), &constants) else { continue };
-        let is_service = throw == Throw::Serve;
-        let ball = SeenBall {
-            line: 0,
-            dials,
-            first_x_m: is_service.then_some(0.0),
-            land_m: [0.0; 2],
-            next_x_m: Some(0.0),
-        };
-        let gain = gain(model, &least.at, &information, &ball).unwrap_or(0.0);
-        if best.as_ref().is_none_or(|(most, ..)| gain > *most) {
-            best = Some((gain, ball.dials, is_service));
-        }
-    }
-    let (gain, dials, is_service) = best?;
+        let throw = throw_of(&model.launch(&unknowns, &dials), &constants)?;
+        let first_x_m = (throw == Throw::Serve).then_some(0.0);
+        let ball =
+            SeenBall { line: 0, dials, first_x_m, land_m: [0.0; 2], next_x_m: Some(0.0) };
+        Some((gain(model, &least.at, &information, &ball).unwrap_or(0.0), ball))
+    });
+    let (gain, ball) = landing.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
+    let dials = moving.iter().map(|&at| DialSetting {
+        name: launcher.dials[at].name.clone(),
+        value: ball.dials[at],
+    });
     let size = unknowns.len().max(1) as f64;
     Some(NextBall {
-        dials: moving
-            .iter()
-            .map(|&at| DialSetting { name: launcher.dials[at].name.clone(), value: dials[at] })
-            .collect(),
-        is_service,
+        dials: dials.collect(),
+        is_service: ball.is_service(),
         // The determinant is the product of squared widths.
         narrows_percent: 100.0 * (1.0 - (-0.5 * gain / size).exp()),
     })
 }
 
 /// How much the logarithm of the determinant grows with this ball.
-fn gain(
-    model: &ThrowModel,
-    scaled: &[f64],
-    information: &[Vec<f64>],
-    ball: &SeenBall,
-) -> Option<f64> {
-    let unknowns = model.unscaled(scaled);
-    let spread = model.spread(&model.constants(&unknowns), &unknowns, ball)?;
-    let at = |scaled: &[f64]| -> Option<Vec<f64>> {
-        Some(forward(&spread, &model.misses(&model.unscaled(scaled), ball)?))
-    };
-    let here = at(scaled)?;
-    let mut slopes = vec![vec![0.0; scaled.len()]; here.len()];
-    for unknown in 0..scaled.len() {
-        let mut beside = scaled.to_vec();
-        beside[unknown] += 1e-3;
-        for (row, (there, here)) in slopes.iter_mut().zip(at(&beside)?.iter().zip(&here)) {
-            row[unknown] = (there - here) / 1e-3;
-        }
+fn gain(model: &ThrowModel, at: &[f64], information: &Matrix, ball: &SeenBall) -> Option<f64> {
+    let spread = model.spread(at, ball)?;
+    let misses = |at: &[f64]| Some(forward(&spread, &model.misses(at, ball)?));
+    let mut with = normal(&slopes(at, &misses(at)?, &misses)?);
+    for (sum, have) in with.iter_mut().flatten().zip(information.iter().flatten()) {
+        *sum += have;
     }
-    let added = normal(&slopes);
-    let with: Vec<Vec<f64>> = information
-        .iter()
-        .zip(&added)
-        .map(|(have, more)| have.iter().zip(more).map(|(a, b)| a + b).collect())
-        .collect();
-    let log = |matrix: &Vec<Vec<f64>>| -> Option<f64> {
-        Some(cholesky(matrix)?.iter().enumerate().map(|(i, row)| 2.0 * row[i].ln()).sum())
-    };
-    Some(log(&with)? - log(&information.to_vec())?)
+    Some(log_determinant(&cholesky(&with)?) - log_determinant(&cholesky(information)?))
 }

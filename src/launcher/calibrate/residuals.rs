@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::least_squares::{Least, Matrix, inverse};
+use super::least_squares::{Least, Matrix, dot, inverse};
 use super::model::{SeenBall, ThrowModel};
 
 /// Misfit per ball, in squared standard deviations, above which the balls contradict each other.
@@ -53,6 +53,9 @@ pub struct Residual {
     pub next_m: Option<f64>,
     /// The landing's distance when the ball is left out of the fit, metres.
     pub left_out_m: f64,
+    /// What the fit misses of it, in standard deviations of the launcher's scatter.
+    #[serde(skip)]
+    pub times: f64,
 }
 
 /// Each ball against the fit, and against the fit without it.
@@ -68,73 +71,49 @@ pub(super) fn residuals(
     spreads: &[Matrix],
     balls: &[SeenBall],
 ) -> Result<Vec<Residual>, CalibrationError> {
-    let unknowns = model.unscaled(&least.at);
     let mut row = 0;
     let mut all = Vec::new();
     for (ball, spread) in balls.iter().zip(spreads) {
         let seen = ball.seen();
-        let size = seen.len();
-        let slopes = &least.slopes[row..row + size];
-        let mut rest = vec![vec![0.0; size]; size];
-        for i in 0..size {
-            for j in 0..size {
-                let mut hat = 0.0;
-                for (k, row) in covariance.iter().enumerate() {
-                    let across: f64 = row.iter().zip(&slopes[j]).map(|(c, s)| c * s).sum();
-                    hat += slopes[i][k] * across;
-                }
-                rest[i][j] = f64::from(u8::from(i == j)) - hat;
-            }
+        let rows = row..row + seen.len();
+        row = rows.end;
+        let (slopes, own) = (&least.slopes[rows.clone()], &least.residuals[rows]);
+        let hat = |i: usize, j: usize| -> f64 {
+            covariance.iter().zip(&slopes[i]).map(|(row, slope)| slope * dot(row, &slopes[j])).sum()
+        };
+        let rest = |i: usize, j: usize| match f64::from(u8::from(i == j)) - hat(i, j) {
             // A ball that alone decides something has nothing left to be checked by.
-            rest[i][i] = rest[i][i].max(1e-3);
-        }
-        let own = &least.residuals[row..row + size];
+            rest if i == j => rest.max(1e-3),
+            rest => rest,
+        };
+        let places = 0..seen.len();
+        let rest: Matrix =
+            places.clone().map(|i| places.clone().map(|j| rest(i, j)).collect()).collect();
         let left_out: Vec<f64> = match inverse(&rest) {
-            Some(inverse) => {
-                inverse.iter().map(|row| row.iter().zip(own).map(|(a, r)| a * r).sum()).collect()
-            }
+            Some(inverse) => inverse.iter().map(|row| dot(row, own)).collect(),
             None => own.to_vec(),
         };
-        // Back to metres: the miss is L times its whitened form.
-        let metres =
-            |at: usize| -> f64 { spread[at].iter().zip(&left_out).map(|(l, r)| l * r).sum() };
         let at = |which: usize| seen.iter().position(|&(seen, _)| seen == which);
-        let misses = model.misses(&unknowns, ball).ok_or(CalibrationError::Nothing)?;
+        let misses = model.misses(&least.at, ball).ok_or(CalibrationError::Nothing)?;
         let miss = |which: usize| at(which).map(|at| -misses[at]);
-        let left = |which: usize| at(which).map_or(0.0, metres);
+        // Back to metres: the miss is L times its whitened form.
+        let left = |which: usize| at(which).map_or(0.0, |at| dot(&spread[at], &left_out));
         all.push(Residual {
             line: ball.line,
             landing_m: [miss(1).unwrap_or_default(), miss(2).unwrap_or_default()],
             next_m: miss(3),
             left_out_m: left(1).hypot(left(2)),
+            times: (dot(own, own) / seen.len() as f64).sqrt(),
         });
-        row += size;
     }
     Ok(all)
 }
 
 /// Balls that no fit brings together.
-pub(super) fn contradiction(
-    least: &Least,
-    residuals: &[Residual],
-    balls: &[SeenBall],
-    misfit: f64,
-) -> Result<(), CalibrationError> {
-    if misfit <= CONTRADICTION {
-        return Ok(());
-    }
-    let mut row = 0;
-    let mut worst = (0.0, 0);
-    for (place, ball) in balls.iter().enumerate() {
-        let size = ball.seen().len();
-        let own = &least.residuals[row..row + size];
-        let times = (own.iter().map(|r| r * r).sum::<f64>() / size as f64).sqrt();
-        if times > worst.0 {
-            worst = (times, place);
-        }
-        row += size;
-    }
-    let at = &residuals[worst.1];
-    let off = at.landing_m[0].hypot(at.landing_m[1]).max(at.next_m.map_or(0.0, f64::abs));
-    Err(CalibrationError::Contradiction { worst: at.line, off_cm: off * 100.0, times: worst.0 })
+pub(super) fn contradiction(residuals: &[Residual], misfit: f64) -> Result<(), CalibrationError> {
+    let worst = residuals.iter().max_by(|a, b| a.times.total_cmp(&b.times));
+    let Some(worst) = worst.filter(|_| misfit > CONTRADICTION) else { return Ok(()) };
+    let off = worst.landing_m[0].hypot(worst.landing_m[1]);
+    let off_cm = off.max(worst.next_m.map_or(0.0, f64::abs)) * 100.0;
+    Err(CalibrationError::Contradiction { worst: worst.line, off_cm, times: worst.times })
 }
