@@ -111,35 +111,25 @@ pub fn spin_of(kind: Spin, rev_s: f64, breaks: Option<Side>) -> SpinRate {
     SpinRate { top_rev_s: top, side_rev_s: side, gyro_rev_s: gyro }.scaled(rev_s)
 }
 
-impl ServeBall {
-    /// What has to be asked of a launch from `outlet_m` for this ball, its pace and the look of a
-    /// serve left out: those are added with [`ServeBall::at_its_pace`] and
-    /// [`Request::like_a_serve`].
-    pub fn request(&self, outlet_m: [f64; 3]) -> Request {
-        Request::service(outlet_m, self.spin).across(self.across_m).depth(self.depth)
-    }
-
-    /// Adds the bands of the ball's pace: a serve is fast or slow for its depth.
-    pub fn at_its_pace(&self, request: Request) -> Request {
-        let (fast_s, slow_s) = match self.depth {
-            Depth::Short => (0.53, 0.55),
-            Depth::HalfLong => (0.50, 0.53),
-            Depth::Long => (0.47, 0.51),
-        };
-        match self.pace {
-            Some(Pace::Fast) => {
-                let request = request.wish(Measure::ReleaseToBounce, Band::at_most(fast_s));
-                if self.depth == Depth::Long {
-                    request
-                        .wish(Measure::FirstBounceX, Band::at_most(0.40))
-                        .wish(Measure::BounceX, Band::at_least(END_LINE_X_M - 0.35))
-                } else {
-                    request
-                }
+/// Adds the bands of a pace to a request: a serve is fast or slow for its depth.
+pub fn at_its_pace(request: Request, depth: Depth, pace: Pace) -> Request {
+    let (fast_s, slow_s) = match depth {
+        Depth::Short => (0.53, 0.55),
+        Depth::HalfLong => (0.50, 0.53),
+        Depth::Long => (0.47, 0.51),
+    };
+    match pace {
+        Pace::Fast => {
+            let request = request.wish(Measure::ReleaseToBounce, Band::at_most(fast_s));
+            if depth != Depth::Long {
+                return request;
             }
-            Some(Pace::Slow) => request.wish(Measure::ReleaseToBounce, Band::at_least(slow_s)),
-            Some(Pace::Medium) | None => request,
+            request
+                .wish(Measure::FirstBounceX, Band::at_most(0.40))
+                .wish(Measure::BounceX, Band::at_least(END_LINE_X_M - 0.35))
         }
+        Pace::Slow => request.wish(Measure::ReleaseToBounce, Band::at_least(slow_s)),
+        Pace::Medium => request,
     }
 }
 
@@ -199,30 +189,28 @@ pub fn flight_of(
 /// The launch of a ball, letting go of one thing after the other until one flies.
 fn launch_of(ball: &ServeBall, contact: [f64; 3], constants: &Constants) -> (Launch, Vec<LetGo>) {
     let closer = [-CLOSER_BEHIND_M, contact[1], CLOSER_HEIGHT_M];
-    let weaker = ServeBall { spin: ball.spin.scaled(0.5), ..ball.clone() };
-    let paced = |from| ball.at_its_pace(ball.request(from));
-    let tries: [(Request, &[LetGo]); 5] = [
-        (paced(contact), &[]),
-        (paced(closer), &[]),
-        (ball.request(contact), &[LetGo::Pace]),
-        (ball.request(closer), &[LetGo::Pace]),
-        (weaker.request(closer), &[LetGo::Pace, LetGo::Weight]),
-    ];
-    // Without a pace in the words none is let go, and the tries without it are the same again.
     let has_pace = matches!(ball.pace, Some(Pace::Fast | Pace::Slow));
-    let tries = tries.into_iter().filter(|(_, let_go)| has_pace || *let_go != [LetGo::Pace]);
-    let (requests, let_go): (Vec<Request>, Vec<&[LetGo]>) =
-        tries.map(|(request, let_go)| (request.like_a_serve(), let_go)).unzip();
-    let let_go = |place: usize| {
-        let what = let_go.get(place).copied().unwrap_or_default().iter().copied();
-        what.filter(|&what| has_pace || what != LetGo::Pace).collect::<Vec<_>>()
-    };
-    if let Ok(first) = aim_first(&requests, constants, 0) {
-        let mut let_go = let_go(first.place);
-        if !first.looks_like_a_serve {
-            let_go.push(LetGo::LookOfAServe);
-        }
-        return (first.aimed.launch, let_go);
+    // From where, at its pace or at any, with how much of its spin.
+    let mut tries = vec![(contact, true, 1.0), (closer, true, 1.0)];
+    if has_pace {
+        tries.extend([(contact, false, 1.0), (closer, false, 1.0)]);
+    }
+    tries.push((closer, false, 0.5));
+    let requests = tries.iter().map(|&(from, is_paced, of_spin)| {
+        let plain = Request::service(from, ball.spin.scaled(of_spin));
+        let plain = plain.across(ball.across_m).depth(ball.depth);
+        let pace = ball.pace.filter(|_| is_paced).unwrap_or(Pace::Medium);
+        at_its_pace(plain, ball.depth, pace).like_a_serve()
+    });
+    if let Ok(first) = aim_first(&requests.collect::<Vec<_>>(), constants, 0) {
+        let (_, is_paced, of_spin) = tries[first.place];
+        let let_go = [
+            (LetGo::Pace, has_pace && !is_paced),
+            (LetGo::Weight, of_spin < 1.0),
+            (LetGo::LookOfAServe, !first.looks_like_a_serve),
+        ];
+        let let_go = let_go.into_iter().filter_map(|(what, is_gone)| is_gone.then_some(what));
+        return (first.aimed.launch, let_go.collect());
     }
     let azimuth_deg = (ball.across_m - contact[1]).atan2(2.0 - contact[0]).to_degrees();
     let plain = Launch {

@@ -1,13 +1,15 @@
 //! The settings of a whole deck: every serve from where it gives up least, grouped so that the
 //! launcher moves as rarely as possible.
 
+use std::cmp::Reverse;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::game::{From, Serve, ServeId};
-use crate::launcher::aiming::{AimedBall, aim_ranked};
-use crate::launcher::wish::{NoBall, Rank, Table};
-use crate::launcher::{Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
+use crate::launcher::aiming::{AimedBall, aim_thrown};
+use crate::launcher::wish::{NoBall, Table};
+use crate::launcher::{Fit, Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
 
 /// One serve of a deck with its settings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -16,6 +18,8 @@ pub struct ServeAim {
     pub serve: ServeId,
     /// The serve in words.
     pub words: String,
+    #[serde(skip)]
+    pub set_up: SetUp,
     /// The ball that is thrown for it.
     pub thrown: Thrown,
     /// What of the serve is lost.
@@ -73,78 +77,60 @@ pub struct DeckAim {
 }
 
 /// A serve thrown from one place.
-struct Tried {
-    set_up: SetUp,
-    aim: ServeAim,
-    rank: Rank,
-}
-
 fn tried(
     launcher: &Launcher,
     serve: &Serve,
     forced: Option<SetUp>,
     table: &Table,
-) -> Result<Tried, NoBall> {
-    let fit = fit(launcher, serve, table.server, false, forced);
-    let (ball, rank) = aim_ranked(launcher, &fit.thrown, &fit.set_up, table)?;
-    let aim = ServeAim {
-        serve: serve.id.clone(),
-        words: serve.shown(),
-        thrown: fit.thrown,
-        limits: fit.limits,
-        ball,
-    };
-    Ok(Tried { set_up: fit.set_up, aim, rank })
+) -> Result<ServeAim, NoBall> {
+    let Fit { thrown, set_up, limits } = fit(launcher, serve, table.server, false, forced);
+    let ball = aim_thrown(launcher, &thrown, &set_up, table)?;
+    let (serve, words) = (serve.id.clone(), serve.shown());
+    Ok(ServeAim { serve, words, set_up, thrown, limits, ball })
 }
 
 /// Settings for the serves of a deck, grouped by where the launcher stands.
 pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAim {
-    let mut done: Vec<Tried> = Vec::new();
-    let mut cannot = Vec::new();
-    let aimed: Vec<Result<Tried, NoBall>> =
-        serves.par_iter().map(|serve| elsewhere_too(launcher, serve, table)).collect();
-    for (&serve, one) in serves.iter().zip(aimed) {
+    let aimed = serves.par_iter().map(|serve| {
+        elsewhere_too(launcher, serve, table).map_err(|no_ball| Cannot {
+            serve: serve.id.clone(),
+            words: serve.shown(),
+            no_ball,
+        })
+    });
+    let (mut done, mut cannot) = (Vec::new(), Vec::new());
+    for one in aimed.collect::<Vec<_>>() {
         match one {
             Ok(one) => done.push(one),
-            Err(no_ball) => {
-                cannot.push(Cannot { serve: serve.id.clone(), words: serve.shown(), no_ball });
-            }
+            Err(one) => cannot.push(one),
         }
     }
     gather(launcher, serves, &mut done, table);
     let mut groups: Vec<SetUpGroup> = Vec::new();
     for one in done {
         match groups.iter_mut().find(|group| group.set_up == one.set_up) {
-            Some(group) => group.serves.push(one.aim),
-            None => groups.push(SetUpGroup { set_up: one.set_up, serves: vec![one.aim] }),
+            Some(group) => group.serves.push(one),
+            None => groups.push(SetUpGroup { set_up: one.set_up, serves: vec![one] }),
         }
     }
-    groups.sort_by_key(|group| std::cmp::Reverse(group.serves.len()));
+    groups.sort_by_key(|group| Reverse(group.serves.len()));
     DeckAim { low_outlet: low_outlet(launcher, &groups), groups, cannot }
 }
 
 /// The serve from where it is usually thrown; from another place when that gives up less.
-fn elsewhere_too(launcher: &Launcher, serve: &Serve, table: &Table) -> Result<Tried, NoBall> {
-    let usual = tried(launcher, serve, None, table);
-    let Some(machine) = launcher.machine.as_ref() else { return usual };
-    let is_perfect = |one: &Result<Tried, NoBall>| one.as_ref().is_ok_and(|one| one.rank == 0);
-    if is_perfect(&usual) {
-        return usual;
-    }
+fn elsewhere_too(launcher: &Launcher, serve: &Serve, table: &Table) -> Result<ServeAim, NoBall> {
+    let rank =
+        |one: &Result<ServeAim, NoBall>| one.as_ref().map_or(usize::MAX, |one| one.ball.rank);
+    let mut best = tried(launcher, serve, None, table);
+    let Some(machine) = launcher.machine.as_ref().filter(|_| rank(&best) > 0) else { return best };
     let from = serve.from.unwrap_or(From::BackhandCorner);
-    let mut best = usual;
     for stand in [Stand::Corner, Stand::FartherBehind] {
         let there = SetUp::of_machine(machine, stand, from, table.server);
         if best.as_ref().is_ok_and(|one| one.set_up == there) {
             continue;
         }
         let other = tried(launcher, serve, Some(there), table);
-        let is_better = match (&other, &best) {
-            (Ok(other), Ok(best)) => other.rank < best.rank,
-            (Ok(_), Err(_)) => true,
-            (Err(_), _) => false,
-        };
-        if is_better {
+        if rank(&other) < rank(&best) {
             best = other;
         }
     }
@@ -152,7 +138,7 @@ fn elsewhere_too(launcher: &Launcher, serve: &Serve, table: &Table) -> Result<Tr
 }
 
 /// Moves serves out of small groups into larger ones where nothing more is given up for it.
-fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Table) {
+fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [ServeAim], table: &Table) {
     let mut places: Vec<(SetUp, usize)> = Vec::new();
     for one in done.iter() {
         match places.iter_mut().find(|(set_up, _)| *set_up == one.set_up) {
@@ -160,23 +146,19 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [Tried], table: &Ta
             None => places.push((one.set_up, 1)),
         }
     }
-    places.sort_by_key(|&(_, count)| std::cmp::Reverse(count));
+    places.sort_by_key(|&(_, count)| Reverse(count));
     // From the smallest group on; a group moves as a whole or not at all, or nothing is saved.
     for (from, _) in places.iter().rev() {
         for (to, _) in places.iter().take_while(|(to, _)| to != from) {
-            let moved: Option<Vec<(usize, Tried)>> = done
-                .iter()
-                .enumerate()
-                .filter(|(_, one)| one.set_up == *from)
-                .map(|(at, one)| {
-                    let serve = serves.iter().find(|serve| serve.id == one.aim.serve)?;
-                    let there = tried(launcher, serve, Some(*to), table).ok()?;
-                    let as_good =
-                        there.rank <= one.rank && there.aim.limits.len() <= one.aim.limits.len();
-                    as_good.then_some((at, there))
-                })
-                .collect();
-            if let Some(moved) = moved {
+            let of_group = done.iter().enumerate().filter(|(_, one)| one.set_up == *from);
+            let moved = of_group.map(|(at, one)| {
+                let serve = serves.iter().find(|serve| serve.id == one.serve)?;
+                let there = tried(launcher, serve, Some(*to), table).ok()?;
+                let as_good =
+                    there.ball.rank <= one.ball.rank && there.limits.len() <= one.limits.len();
+                as_good.then_some((at, there))
+            });
+            if let Some(moved) = moved.collect::<Option<Vec<_>>>() {
                 for (at, there) in moved {
                     done[at] = there;
                 }
@@ -209,7 +191,7 @@ mod tests {
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{
         AimNote, At, Calibrated, Control, Curve, Dial, LauncherKind, Quantity, Shade, Span, Tied,
-        Wheels, aim_thrown,
+        Wheels,
     };
 
     fn table() -> Table {
@@ -262,7 +244,7 @@ mod tests {
                 let there =
                     tried(&launcher(LauncherKind::PerBall), kept, Some(group.set_up), &table())
                         .unwrap();
-                assert!(here.is_err() || here.is_ok_and(|here| here.rank > there.rank));
+                assert!(here.is_err() || here.is_ok_and(|here| here.ball.rank > there.ball.rank));
             }
         }
     }

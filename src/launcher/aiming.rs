@@ -9,9 +9,9 @@ use serde::Serialize;
 use crate::flight::aim::{Aimed, BallOutcome, Share};
 use crate::flight::service::spin_of;
 use crate::flight::{Launch, SpinRate, Throw, Until, fly};
-use crate::game::{Depth, Hand, half_long_m, lane_y_m};
+use crate::game::{Depth, half_long_m};
 use crate::launcher::dials::{enter, guess_dials};
-use crate::launcher::wish::{AimNote, BallWish, Found, INSIDE_M, NoBall, Rank, Table, find};
+use crate::launcher::wish::{AimNote, BallWish, Found, HAND_M, INSIDE_M, NoBall, Table};
 use crate::launcher::{Launcher, SetUp, Settings, Shade, ThrowingMachine, Thrown};
 
 /// How far a landing may be off as long as table and dials are not calibrated, metres.
@@ -21,8 +21,6 @@ use crate::launcher::{Launcher, SetUp, Settings, Shade, ThrowingMachine, Thrown}
 /// by 0.05 to 0.21 m.
 pub const TRUST_WITHOUT_CALIBRATION_M: f64 = 0.15;
 
-/// A hand's width, metres.
-const HAND_M: f64 = 0.10;
 /// A little less spin.
 const LIGHTER: f64 = 0.85;
 /// Rounds in which speed and tied spin of one wheel have to agree.
@@ -41,47 +39,21 @@ pub struct AimedBall {
     pub keeps: Share,
     /// What was let go so that a ball exists, and what to mind when entering it.
     pub notes: Vec<AimNote>,
-}
-
-/// The spin of a ball, about the axes of the launch.
-fn spin(thrown: &Thrown) -> SpinRate {
-    let factor = if thrown.shade == Some(Shade::Lighter) { LIGHTER } else { 1.0 };
-    spin_of(thrown.spin, thrown.rev_s * factor, thrown.breaks)
-}
-
-/// Where across the table the ball lands, its small change included, metres.
-fn across_m(thrown: &Thrown, receiver: Hand) -> f64 {
-    let plain = lane_y_m(thrown.lane, receiver);
-    match thrown.shade {
-        Some(Shade::Inwards) => plain - HAND_M.min(plain.abs()) * plain.signum(),
-        // The receiver's right is the launcher's left.
-        Some(Shade::Right) => plain + HAND_M,
-        Some(Shade::Left) => plain - HAND_M,
-        _ => plain,
-    }
+    /// How much was given up for it; less is better.
+    #[serde(skip)]
+    pub rank: usize,
 }
 
 /// Settings for a ball thrown from a set-up.
 ///
 /// # Errors
 /// [`NoBall`] when nothing this launcher can do comes near enough.
-#[cfg(test)]
-pub fn aim_thrown(
+pub(super) fn aim_thrown(
     launcher: &Launcher,
     thrown: &Thrown,
     set_up: &SetUp,
     table: &Table,
 ) -> Result<AimedBall, NoBall> {
-    aim_ranked(launcher, thrown, set_up, table).map(|(ball, _)| ball)
-}
-
-/// Settings for a ball thrown from a set-up, and how much was given up for it.
-pub(super) fn aim_ranked(
-    launcher: &Launcher,
-    thrown: &Thrown,
-    set_up: &SetUp,
-    table: &Table,
-) -> Result<(AimedBall, Rank), NoBall> {
     let found = aim_plain(launcher, thrown, set_up, table)?;
     aim_shaded(launcher, thrown, set_up, found, table)
 }
@@ -106,11 +78,8 @@ pub fn aim_all(
         .collect();
     let aim = |ball: &(Thrown, SetUp)| {
         let place = plain.iter().position(|plain| *plain == without_length(ball));
-        let found = match place {
-            Some(place) => found[place].clone()?,
-            None => aim_plain(launcher, &ball.0, &ball.1, table)?,
-        };
-        aim_shaded(launcher, &ball.0, &ball.1, found, table).map(|(aimed, _)| aimed)
+        let found = place.map_or(Err(NoBall::Person), |place| found[place].clone())?;
+        aim_shaded(launcher, &ball.0, &ball.1, found, table)
     };
     balls.par_iter().map(aim).collect()
 }
@@ -121,28 +90,6 @@ fn without_length((thrown, set_up): &(Thrown, SetUp)) -> (Thrown, SetUp) {
     (Thrown { shade: thrown.shade.filter(|_| !is_moved), ..*thrown }, *set_up)
 }
 
-fn machine_of(launcher: &Launcher) -> Result<&ThrowingMachine, NoBall> {
-    launcher.throwing_machine().ok_or(NoBall::Person)
-}
-
-/// What a ball asks for, wherever its next bounce is.
-fn asked<'a>(
-    machine: &'a ThrowingMachine,
-    thrown: &Thrown,
-    set_up: &'a SetUp,
-    receiver: Hand,
-) -> BallWish<'a> {
-    BallWish {
-        machine,
-        set_up,
-        throw: thrown.throw,
-        depth: thrown.depth,
-        pace: thrown.pace,
-        across_m: across_m(thrown, receiver),
-        next_m: None,
-    }
-}
-
 /// The launch of a ball before it is made longer or shorter.
 fn aim_plain(
     launcher: &Launcher,
@@ -150,17 +97,18 @@ fn aim_plain(
     set_up: &SetUp,
     table: &Table,
 ) -> Result<Found, NoBall> {
-    let machine = machine_of(launcher)?;
-    let asked = asked(machine, thrown, set_up, table.receiver);
-    let mut spin = spin(thrown);
-    let mut found = find(&asked, spin, table)?;
+    let machine = launcher.throwing_machine().ok_or(NoBall::Person)?;
+    let wish = BallWish { machine, thrown, set_up, table };
+    let factor = if thrown.shade == Some(Shade::Lighter) { LIGHTER } else { 1.0 };
+    let mut spin = spin_of(thrown.spin, thrown.rev_s * factor, thrown.breaks);
+    let mut found = wish.find(spin, None)?;
     for _ in 0..TIED_ROUNDS {
         let Some(tied) = machine.tied_spin(found.aimed.launch.speed_m_s) else { break };
         if (tied - spin.top_rev_s).abs() < 0.1 {
             break;
         }
         spin = SpinRate::top(tied);
-        found = find(&asked, spin, table)?;
+        found = wish.find(spin, None)?;
     }
     Ok(found)
 }
@@ -172,23 +120,23 @@ fn aim_shaded(
     set_up: &SetUp,
     mut found: Found,
     table: &Table,
-) -> Result<(AimedBall, Rank), NoBall> {
-    let machine = machine_of(launcher)?;
+) -> Result<AimedBall, NoBall> {
+    let machine = launcher.throwing_machine().ok_or(NoBall::Person)?;
     let by_m = match thrown.shade {
         Some(Shade::Longer) => HAND_M,
         Some(Shade::Shorter) => -HAND_M,
         _ => 0.0,
     };
     if by_m != 0.0 {
-        let mut asked = asked(machine, thrown, set_up, table.receiver);
-        asked.next_m = Some(shaded_m(found.aimed.outcome.next_bounce_x_m + by_m, thrown.depth));
-        match find(&asked, found.aimed.launch.spin, table) {
+        let next_m = shaded_m(found.aimed.outcome.next_bounce_x_m + by_m, thrown.depth);
+        let wish = BallWish { machine, thrown, set_up, table };
+        match wish.find(found.aimed.launch.spin, Some(next_m)) {
             Ok(shaded) => found = shaded,
             Err(_) => found.notes.push(AimNote::Unshaded),
         }
     }
-    let rank = found.rank + if thrown.throw == Throw::Feed { 100 } else { 0 };
-    Ok((finish(launcher, machine, found, table), rank))
+    found.rank += if thrown.throw == Throw::Feed { 100 } else { 0 };
+    Ok(finish(launcher, machine, found, table))
 }
 
 /// A place for the next bounce that stays in its depth class.
@@ -208,7 +156,7 @@ fn finish(
     found: Found,
     table: &Table,
 ) -> AimedBall {
-    let Found { aimed, mut notes, .. } = found;
+    let Found { aimed, mut notes, rank } = found;
     let launch = aimed.launch;
     let mut settings = Settings {
         speed_m_s: launch.speed_m_s,
@@ -230,7 +178,7 @@ fn finish(
         settings.dials = entered.dials;
     }
     settings.guess = guess_dials(launcher, &settings);
-    AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes }
+    AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes, rank }
 }
 
 /// What the nearest notches change, when it matters.
@@ -257,7 +205,7 @@ fn by_notches(aimed: &Aimed, makes: &Settings, table: &Table) -> Option<AimNote>
 mod tests {
     use super::*;
     use crate::flight::Constants;
-    use crate::game::{Lane, Serve, Spin};
+    use crate::game::{Hand, Lane, Serve, Spin};
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{LauncherKind, fit};
 

@@ -34,7 +34,10 @@ impl Feature {
     }
 
     pub(crate) fn value(&self, values: &[f64]) -> f64 {
-        self.0.iter().map(|&(at, counts)| counts * values.get(at).copied().unwrap_or_default()).sum()
+        self.0
+            .iter()
+            .map(|&(at, counts)| counts * values.get(at).copied().unwrap_or_default())
+            .sum()
     }
 
     pub(crate) fn range(&self, dials: &[Dial]) -> (f64, f64) {

@@ -260,8 +260,9 @@ mod tests {
     use crate::flight::Constants;
     use crate::flight::service::flight_of;
     use crate::game::Motion;
+    use crate::launcher::aiming::aim_thrown;
     use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{HeadTurn, Table, Tied, Wheels, aim_thrown};
+    use crate::launcher::{HeadTurn, Table, Tied, Wheels};
 
     fn serve(depth: Depth, spin: Spin) -> Serve {
         let mut serve = Serve::unknown("a".parse().unwrap());

@@ -21,8 +21,6 @@ mod wish;
 
 pub use crate::flight::Throw;
 pub use aim_deck::{Cannot, DeckAim, LowOutlet, LowWay, ServeAim, SetUpGroup, aim_deck};
-#[cfg(test)]
-pub(crate) use aiming::aim_thrown;
 pub use aiming::{AimedBall, TRUST_WITHOUT_CALIBRATION_M, aim_all};
 pub use calibrate::{
     CalibrationError, Estimate, FEWEST, Learned, NextBall, Residual, SeenBall, Warning, calibrate,

@@ -128,10 +128,11 @@ impl Trim {
     fn choose(&self, seen: Sight, part: f64) -> Option<(usize, f64)> {
         let now = self.outcome(&self.launch)?;
         let ways = (0..self.knobs.len()).flat_map(|knob| [(knob, part), (knob, -part)]);
-        let worths = ways.filter(|&(place, way)| self.is_open(seen, place, way)).filter_map(|turn| {
-            let then = self.outcome(&self.launch_turned(turn.0, turn.1))?;
-            Some((worth(seen, self.throw, &now, &then)?, turn))
-        });
+        let worths =
+            ways.filter(|&(place, way)| self.is_open(seen, place, way)).filter_map(|turn| {
+                let then = self.outcome(&self.launch_turned(turn.0, turn.1))?;
+                Some((worth(seen, self.throw, &now, &then)?, turn))
+            });
         let best = worths.reduce(|best, other| if other.0 > best.0 { other } else { best });
         best.map(|(_, turn)| turn)
     }
@@ -266,6 +267,7 @@ mod tests {
             outcome,
             keeps: Share { kept: 0, thrown: 0 },
             notes: Vec::new(),
+            rank: 0,
         };
         let launcher = launcher(LauncherKind::Fixed);
         Trim::new(&launcher, &ball, Throw::Serve, &Constants::default())

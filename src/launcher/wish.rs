@@ -2,12 +2,14 @@
 //! give way before the ball does, and that is noted.
 
 use crate::flight::aim::{Aimed, Band, FirstAimed, Measure, Refusal, Request, aim_first};
-use crate::flight::service::ServeBall;
+use crate::flight::service::at_its_pace;
 use crate::flight::{Constants, Fault, SpinRate, Throw};
-use crate::game::{Depth, Hand, Pace};
+use crate::game::{Depth, Hand, Pace, lane_y_m};
 use crate::launcher::dials::Beyond;
-use crate::launcher::{REALISTIC_OUTLET_M, SetUp, Span, ThrowingMachine};
+use crate::launcher::{REALISTIC_OUTLET_M, SetUp, Shade, Span, ThrowingMachine, Thrown};
 
+/// A hand's width, metres.
+pub(super) const HAND_M: f64 = 0.10;
 /// How far from the edge of a depth class a shaded ball stays, metres.
 pub(super) const INSIDE_M: f64 = 0.03;
 
@@ -50,62 +52,71 @@ pub enum NoBall {
     Refused(Box<Refusal>),
 }
 
-/// How much was given up for a ball; less is better.
-pub(super) type Rank = usize;
-
 /// What one ball asks for, apart from its spin.
 pub(super) struct BallWish<'a> {
     pub(super) machine: &'a ThrowingMachine,
+    pub(super) thrown: &'a Thrown,
     pub(super) set_up: &'a SetUp,
-    pub(super) throw: Throw,
-    pub(super) depth: Depth,
-    pub(super) pace: Pace,
-    pub(super) across_m: f64,
-    pub(super) next_m: Option<f64>,
+    pub(super) table: &'a Table,
 }
 
 impl BallWish<'_> {
-    /// The request at a pace, fully or only that early.
-    fn request(&self, spin: SpinRate, pace: AtPace) -> Request {
-        let set_up = self.set_up;
-        let outlet = [
-            -set_up.behind_line_m,
-            set_up.across_m,
-            set_up.outlet_height_m.unwrap_or(REALISTIC_OUTLET_M),
-        ];
-        let span = |span: Span| Band::between(span.least, span.most);
-        let request = match self.throw {
-            Throw::Serve => {
-                let ball = ServeBall {
-                    spin,
-                    across_m: self.across_m,
-                    depth: self.depth,
-                    pace: Some(self.pace),
-                    supposed: Vec::new(),
-                };
-                let request = ball.request(outlet);
-                match pace {
-                    AtPace::Fully => ball.at_its_pace(request),
-                    AtPace::Within(time_s) => {
-                        request.wish(Measure::ReleaseToBounce, Band::at_most(time_s))
-                    }
-                    AtPace::Any => request,
-                }
-            }
-            Throw::Feed => Request::feed(outlet, spin).across(self.across_m).depth(self.depth),
-        };
-        let mut request = request
-            .launcher_limit(Measure::Speed, span(self.machine.speed_m_s))
-            .launcher_limit(Measure::Elevation, span(self.machine.elevation_deg))
-            .like_a_serve();
-        if let Some(next_m) = self.next_m {
-            request = request.wish(
-                Measure::NextBounceX,
-                Band::between(next_m - 0.5 * INSIDE_M, next_m + 0.5 * INSIDE_M),
-            );
+    /// Where across the table the ball lands, its small change included, metres.
+    fn across_m(&self) -> f64 {
+        let plain = lane_y_m(self.thrown.lane, self.table.receiver);
+        match self.thrown.shade {
+            Some(Shade::Inwards) => plain - HAND_M.min(plain.abs()) * plain.signum(),
+            // The receiver's right is the launcher's left.
+            Some(Shade::Right) => plain + HAND_M,
+            Some(Shade::Left) => plain - HAND_M,
+            _ => plain,
         }
-        request.scatter = self.machine.flight_scatter();
+    }
+
+    /// The request at a pace, fully or only that early, and with a place for the next bounce.
+    fn request(&self, spin: SpinRate, pace: AtPace, next_m: Option<f64>) -> Request {
+        let Self { machine, thrown, set_up, .. } = self;
+        let height_m = set_up.outlet_height_m.unwrap_or(REALISTIC_OUTLET_M);
+        let outlet_m = [-set_up.behind_line_m, set_up.across_m, height_m];
+        let plain = Request::new(thrown.throw, outlet_m, spin);
+        let plain = plain.across(self.across_m()).depth(thrown.depth);
+        let paced = match pace {
+            AtPace::Fully => at_its_pace(plain, thrown.depth, thrown.pace),
+            AtPace::Within(time_s) => plain.wish(Measure::ReleaseToBounce, Band::at_most(time_s)),
+            AtPace::Any => plain,
+        };
+        let span = |span: Span| Band::between(span.least, span.most);
+        let mut request = paced
+            .launcher_limit(Measure::Speed, span(machine.speed_m_s))
+            .launcher_limit(Measure::Elevation, span(machine.elevation_deg))
+            .like_a_serve();
+        if let Some(next_m) = next_m {
+            let around = Band::between(next_m - 0.5 * INSIDE_M, next_m + 0.5 * INSIDE_M);
+            request = request.wish(Measure::NextBounceX, around);
+        }
+        request.scatter = machine.flight_scatter();
         request
+    }
+
+    /// The best ball of this spin, its next bounce wherever it is or at that place.
+    pub(super) fn find(&self, spin: SpinRate, next_m: Option<f64>) -> Result<Found, NoBall> {
+        let Thrown { throw, pace, .. } = *self.thrown;
+        let paces = tries(if throw == Throw::Serve { pace } else { Pace::Medium });
+        let requests: Vec<Request> =
+            paces.iter().map(|&pace| self.request(spin, pace, next_m)).collect();
+        let FirstAimed { place, aimed, looks_like_a_serve } =
+            aim_first(&requests, &self.table.constants, self.table.seed)
+                .map_err(NoBall::Refused)?;
+        let outcome = &aimed.outcome;
+        let note = if !looks_like_a_serve {
+            Some(AimNote::Higher { apex_m: outcome.apex_m })
+        } else if place > 0 {
+            Some(AimNote::OtherPace { pace, time_s: outcome.release_to_bounce_s })
+        } else {
+            None
+        };
+        let rank = place + if looks_like_a_serve { 0 } else { 10 };
+        Ok(Found { aimed, notes: note.into_iter().collect(), rank })
     }
 }
 
@@ -140,23 +151,6 @@ const fn tries(pace: Pace) -> &'static [AtPace] {
 pub(super) struct Found {
     pub(super) aimed: Aimed,
     pub(super) notes: Vec<AimNote>,
-    pub(super) rank: Rank,
-}
-
-/// The best ball of this spin.
-pub(super) fn find(wish: &BallWish<'_>, spin: SpinRate, table: &Table) -> Result<Found, NoBall> {
-    let paces = tries(if wish.throw == Throw::Serve { wish.pace } else { Pace::Medium });
-    let requests: Vec<Request> = paces.iter().map(|&pace| wish.request(spin, pace)).collect();
-    let FirstAimed { place, aimed, looks_like_a_serve } =
-        aim_first(&requests, &table.constants, table.seed).map_err(NoBall::Refused)?;
-    let outcome = &aimed.outcome;
-    let note = if !looks_like_a_serve {
-        Some(AimNote::Higher { apex_m: outcome.apex_m })
-    } else if place > 0 {
-        Some(AimNote::OtherPace { pace: wish.pace, time_s: outcome.release_to_bounce_s })
-    } else {
-        None
-    };
-    let rank = place + if looks_like_a_serve { 0 } else { 10 };
-    Ok(Found { aimed, notes: note.into_iter().collect(), rank })
+    /// How much was given up for it; less is better.
+    pub(super) rank: usize,
 }

@@ -71,7 +71,8 @@ pub struct Request {
 }
 
 impl Request {
-    fn new(throw: Throw, outlet_m: [f64; 3], spin: SpinRate) -> Self {
+    /// Nothing but the laws and what can be thrown at all.
+    pub(crate) fn new(throw: Throw, outlet_m: [f64; 3], spin: SpinRate) -> Self {
         let across = Band::between(-SIDE_LINE_Y_M, SIDE_LINE_Y_M);
         let law = |measure, band| Wish { measure, band, origin: Origin::Law };
         let mut wishes = vec![

@@ -155,7 +155,8 @@ fn backward(lower: &Matrix, b: &[f64]) -> Vec<f64> {
 /// The inverse of a positive matrix.
 pub(super) fn inverse(a: &Matrix) -> Option<Matrix> {
     let lower = cholesky(a)?;
-    let unit = |at: usize| (0..a.len()).map(|i| if i == at { 1.0 } else { 0.0 }).collect::<Vec<_>>();
+    let unit =
+        |at: usize| (0..a.len()).map(|i| if i == at { 1.0 } else { 0.0 }).collect::<Vec<_>>();
     // Symmetric: columns are rows.
     Some((0..a.len()).map(|at| backward(&lower, &forward(&lower, &unit(at)))).collect())
 }

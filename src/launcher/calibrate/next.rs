@@ -9,9 +9,7 @@
 
 use serde::Serialize;
 
-use super::least_squares::{
-    Least, Matrix, cholesky, forward, log_determinant, normal, slopes,
-};
+use super::least_squares::{Least, Matrix, cholesky, forward, log_determinant, normal, slopes};
 use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
@@ -69,15 +67,13 @@ pub(super) fn most_useful(
         }
         let throw = throw_of(&model.launch(&unknowns, &dials), &constants)?;
         let first_x_m = (throw == Throw::Serve).then_some(0.0);
-        let ball =
-            SeenBall { line: 0, dials, first_x_m, land_m: [0.0; 2], next_x_m: Some(0.0) };
+        let ball = SeenBall { line: 0, dials, first_x_m, land_m: [0.0; 2], next_x_m: Some(0.0) };
         Some((gain(model, &least.at, &information, &ball).unwrap_or(0.0), ball))
     });
     let (gain, ball) = landing.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
-    let dials = moving.iter().map(|&at| DialSetting {
-        name: launcher.dials[at].name.clone(),
-        value: ball.dials[at],
-    });
+    let dials = moving
+        .iter()
+        .map(|&at| DialSetting { name: launcher.dials[at].name.clone(), value: ball.dials[at] });
     let size = unknowns.len().max(1) as f64;
     Some(NextBall {
         dials: dials.collect(),
