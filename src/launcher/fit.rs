@@ -89,23 +89,42 @@ pub fn fit(
     within_a_block: bool,
     forced: Option<SetUp>,
 ) -> Fit {
-    let mut limits = Vec::new();
-    let (thrown, set_up) = if let Some(machine) = launcher.throwing_machine() {
-        fit_machine(machine, serve, server, within_a_block, forced, &mut limits)
-    } else {
-        let mut thrown = plain(serve, server, &mut limits);
+    let (mut thrown, mut limits) = plain(serve, server);
+    let from = serve.from.unwrap_or(From::BackhandCorner);
+    let Some(machine) = launcher.throwing_machine() else {
         if launcher.kind == LauncherKind::Feeder && thrown.spin == Spin::Corkscrew {
             limits.push(Limit::FedCorkscrew);
             thrown.spin = Spin::Sidespin;
         }
-        let from = serve.from.unwrap_or(From::BackhandCorner);
-        (thrown, forced.unwrap_or_else(|| SetUp::of_person(from, server)))
+        let set_up = forced.unwrap_or_else(|| SetUp::of_person(from, server));
+        return Fit { thrown, set_up, limits };
     };
+    let is_fast_long = thrown.depth == Depth::Long && thrown.pace == Pace::Fast;
+    let stand = if is_fast_long { Stand::FartherBehind } else { Stand::Corner };
+    let place = |stand| forced.unwrap_or_else(|| SetUp::of_machine(machine, stand, from, server));
+    let mut set_up = place(stand);
+    fit_speed(machine, &mut thrown, &mut limits);
+    if let Some(why) = no_own_half(machine, &thrown, &set_up) {
+        thrown.throw = Throw::Feed;
+        let depth = thrown.depth;
+        let has_table = match forced {
+            Some(forced) => forced.stand == Stand::OnTable,
+            None => machine.on_table_height_m.is_some(),
+        };
+        let is_from_table = depth == Depth::Short && has_table;
+        if is_from_table {
+            set_up = place(Stand::OnTable);
+        } else if depth == Depth::Short {
+            thrown.depth = Depth::HalfLong;
+        }
+        limits.push(Limit::OwnHalf { why, depth, is_from_table });
+    }
+    fit_spin(machine, &mut thrown, within_a_block, &mut limits);
     Fit { thrown, set_up, limits }
 }
 
 /// The serve itself, what is not known supposed.
-fn plain(serve: &Serve, server: Hand, limits: &mut Vec<Limit>) -> Thrown {
+fn plain(serve: &Serve, server: Hand) -> (Thrown, Vec<Limit>) {
     let full = FullServe::fill_in(serve, server);
     let unseen = [
         (Supposed::Lane, Some(Limit::UnseenLane(full.lane))),
@@ -114,8 +133,7 @@ fn plain(serve: &Serve, server: Hand, limits: &mut Vec<Limit>) -> Thrown {
         (Supposed::Breaks, full.breaks.map(Limit::UnseenBreak)),
     ];
     let unseen = unseen.into_iter().filter(|(part, _)| full.supposed.contains(part));
-    limits.extend(unseen.filter_map(|(_, limit)| limit));
-    Thrown {
+    let thrown = Thrown {
         throw: Throw::Serve,
         lane: full.lane,
         depth: full.depth,
@@ -124,39 +142,8 @@ fn plain(serve: &Serve, server: Hand, limits: &mut Vec<Limit>) -> Thrown {
         breaks: full.breaks,
         pace: full.pace.unwrap_or(Pace::Medium),
         shade: None,
-    }
-}
-
-/// What a machine throws, from where.
-fn fit_machine(
-    machine: &ThrowingMachine,
-    serve: &Serve,
-    server: Hand,
-    within_a_block: bool,
-    forced: Option<SetUp>,
-    fit: &mut Vec<Limit>,
-) -> (Thrown, SetUp) {
-    let mut thrown = plain(serve, server, fit);
-    let from = serve.from.unwrap_or(From::BackhandCorner);
-    let is_fast_long = thrown.depth == Depth::Long && thrown.pace == Pace::Fast;
-    let stand = if is_fast_long { Stand::FartherBehind } else { Stand::Corner };
-    let mut set_up = forced.unwrap_or_else(|| SetUp::of_machine(machine, stand, from, server));
-    fit_speed(machine, &mut thrown, fit);
-    if let Some(why) = no_own_half(machine, &thrown, &set_up) {
-        thrown.throw = Throw::Feed;
-        let depth = thrown.depth;
-        let can_stand_on = machine.on_table_height_m.is_some() && forced.is_none();
-        let is_from_table =
-            depth == Depth::Short && (can_stand_on || set_up.stand == Stand::OnTable);
-        if is_from_table && forced.is_none() {
-            set_up = SetUp::of_machine(machine, Stand::OnTable, from, server);
-        } else if depth == Depth::Short && !is_from_table {
-            thrown.depth = Depth::HalfLong;
-        }
-        fit.push(Limit::OwnHalf { why, depth, is_from_table });
-    }
-    fit_spin(machine, &mut thrown, within_a_block, fit);
-    (thrown, set_up)
+    };
+    (thrown, unseen.filter_map(|(_, limit)| limit).collect())
 }
 
 fn no_own_half(machine: &ThrowingMachine, thrown: &Thrown, set_up: &SetUp) -> Option<NoOwnHalf> {

@@ -8,9 +8,10 @@ use serde::Serialize;
 use crate::base::{Units, text};
 use crate::flight::Constants;
 use crate::launcher::{
-    Cannot, DeckAim, Launcher, ServeAim, SetUp, SetUpGroup, TRUST_WITHOUT_CALIBRATION_M,
+    Cannot, DeckAim, Launcher, LowOutlet, LowWay, ServeAim, SetUp, SetUpGroup,
+    TRUST_WITHOUT_CALIBRATION_M,
 };
-use crate::page::launcher_words::{low_outlet_words, set_up_words};
+use crate::page::launcher_words::set_up_words;
 use crate::page::text_page::filled_text;
 
 /// The version of the JSON form.
@@ -103,4 +104,32 @@ fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
         ),
     };
     (off_m, words)
+}
+
+/// Why the outlet has to be low.
+fn low_outlet_words(low: &LowOutlet) -> String {
+    let way = match low.way {
+        LowWay::Chair { chair_m } => {
+            format!("hence the short legs on a wedged chair ({:.0} cm)", chair_m * 100.0)
+        }
+        LowWay::OnTable => "hence balls that bounce once, thrown from the table".to_owned(),
+        LowWay::ShorterLegs => "shorter legs on a wedged chair would do it".to_owned(),
+    };
+    format!(
+        "A serve peaks 18 to 25 cm above the table between its bounces; from an outlet at {:.0} cm no ball \
+         does, from 30 cm or lower it can: {way}.",
+        low.lowest_m * 100.0
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_high_launcher_says_why_it_stands_on_a_chair() {
+        let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
+        let said = low_outlet_words(&low);
+        assert!(said.contains("40 cm") && said.contains("chair (28 cm)"), "{said}");
+    }
 }

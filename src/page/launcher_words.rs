@@ -8,8 +8,8 @@ use crate::flight::Fault;
 use crate::flight::aim::{Aimed, Band, Miss, Refusal};
 use crate::game::{Depth, Spin};
 use crate::launcher::{
-    AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, LowOutlet, LowWay, NoBall, NoOwnHalf,
-    SHORT_TOPSPIN_REV_S, SetUp, Settings, Stand, Warning,
+    AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, NoBall, NoOwnHalf, SHORT_TOPSPIN_REV_S,
+    SetUp, Settings, Stand,
 };
 
 impl Serialize for Limit {
@@ -33,12 +33,6 @@ impl Serialize for AimNote {
 impl Serialize for Guess {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(&guess_words(self))
-    }
-}
-
-impl Serialize for Warning {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.serialize_str(&warning_words(self))
     }
 }
 
@@ -298,22 +292,6 @@ fn miss_words(miss: &Miss) -> String {
     format!("`{what}` would be {:.digits$} {unit}{wanted} ({})", miss.got, miss.origin.words())
 }
 
-/// Why the outlet has to be low.
-pub fn low_outlet_words(low: &LowOutlet) -> String {
-    let way = match low.way {
-        LowWay::Chair { chair_m } => {
-            format!("hence the short legs on a wedged chair ({:.0} cm)", chair_m * 100.0)
-        }
-        LowWay::OnTable => "hence balls that bounce once, thrown from the table".to_owned(),
-        LowWay::ShorterLegs => "shorter legs on a wedged chair would do it".to_owned(),
-    };
-    format!(
-        "A serve peaks 18 to 25 cm above the table between its bounces; from an outlet at {:.0} cm no ball \
-         does, from 30 cm or lower it can: {way}.",
-        low.lowest_m * 100.0
-    )
-}
-
 /// What is thrown, in physics.
 pub fn physics(settings: &Settings) -> String {
     let sided =
@@ -346,23 +324,6 @@ pub fn guess_words(guess: &Guess) -> String {
     })
 }
 
-/// What to know about what a calibration learned.
-fn warning_words(warning: &Warning) -> String {
-    match *warning {
-        Warning::NeverMoved(quantity) => format!(
-            "{quantity}: every ball had the same value, so the dial is not learned; throw two balls at \
-             another"
-        ),
-        Warning::Narrow { quantity, first, last, least, most } => format!(
-            "{quantity}: learned from {first} to {last} only, of {least} to {most}; beyond it is a guess"
-        ),
-        Warning::MoreScatter => {
-            "the balls differ more than the launcher's scatter on file: measure it, or read more carefully"
-                .to_owned()
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -384,13 +345,6 @@ mod tests {
         let unseen = Loss::tell(&Limit::UnseenBreak(Side::Right));
         assert_eq!(unseen.what, "the side its spin bends to");
         assert_eq!(unseen.nearest, "to the receiver's right");
-    }
-
-    #[test]
-    fn a_high_launcher_says_why_it_stands_on_a_chair() {
-        let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
-        let said = low_outlet_words(&low);
-        assert!(said.contains("40 cm") && said.contains("chair (28 cm)"), "{said}");
     }
 
     #[test]
