@@ -34,14 +34,14 @@ pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
     fn for_people(self) -> &'static str;
 }
 
-/// Declares a vocabulary: `Variant = "word_in_files" "words for people"`.
+/// Declares vocabularies: `Variant = "word_in_files" "words for people"`.
 macro_rules! words {
-    (
+    ($(
         $(#[$about:meta])*
         pub enum $name:ident : $what:literal {
             $( $(#[$doc:meta])* $variant:ident = $word:literal $shown:literal, )+
         }
-    ) => {
+    )+) => { $(
         $(#[$about])*
         #[derive(
             Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
@@ -106,7 +106,7 @@ macro_rules! words {
                 })
             }
         }
-    };
+    )+ };
 }
 pub(crate) use words;
 

@@ -18,6 +18,13 @@ const DAYS_TO_EVENT: u32 = 10;
 /// Milliseconds in a day.
 const DAY_MS: i64 = 86_400_000;
 
+/// The files of the demonstration's home.
+const FILES: [(&str, &str); 3] = [
+    ("match.csv", include_str!("../../demo/match.csv")),
+    ("player.ron", include_str!("../../demo/player.ron")),
+    ("decks/left-hander-north-hall.ron", include_str!("../../demo/left-hander-north-hall.ron")),
+];
+
 /// Watch the whole job on an invented opponent
 #[derive(Debug, Args)]
 #[command(
@@ -66,7 +73,7 @@ pub fn run(arguments: &DemoArguments, runner: Runner, world: &mut World<'_>) -> 
             "name another folder; the demonstration never touches a real home",
         ));
     }
-    crate::store::unpack(&root, &files())?;
+    crate::store::unpack(&root, &FILES)?;
     let plays_itself = arguments.play_itself || !world.is_terminal;
     world.say(
         "Everything here is invented: the player, the opponent, the event. Each step shows the \
@@ -112,15 +119,6 @@ fn play(root: &Path, plays_itself: bool, runner: Runner, world: &mut World<'_>) 
         }
     }
     Ok(())
-}
-
-/// The files of the demonstration's home.
-fn files() -> [(&'static str, &'static str); 3] {
-    [
-        ("match.csv", include_str!("../../demo/match.csv")),
-        ("player.ron", include_str!("../../demo/player.ron")),
-        ("decks/left-hander-north-hall.ron", include_str!("../../demo/left-hander-north-hall.ron")),
-    ]
 }
 
 /// Runs one command line in the throw-away home.

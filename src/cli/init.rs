@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use crate::base::{Finding, Units, text};
+use crate::base::{Bound, Finding, Units, text};
 use crate::cli::ask::{Asker, choices, prompt};
 use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::{Owned, Player};
+use crate::deck::{Owned, Player, advice};
 use crate::game::{Grip, Hand, Receive};
 use crate::store::Home;
 
@@ -47,37 +47,19 @@ const NAMELESS: &str = "Player";
 /// [`Failure`] when there is one already, an answer cannot be right, or the disk refuses.
 pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home_unchecked()?;
-    let changes_only =
-        arguments.name.is_none() && arguments.hand.is_none() && arguments.own.is_empty();
-    let has_change = arguments.minutes.is_some()
-        || arguments.units.is_some()
-        || arguments.grip.is_some()
-        || arguments.rubbers.is_some();
-    if home.exists() && changes_only && has_change {
-        return change(arguments, home, world);
-    }
     if home.exists() {
-        return Err(Failure::request(
-            format!("there is a home already in `{}`", world.home_root.display()),
-            "use it, name another folder with `--home DIR`, or change something in it: `secondball init --minutes 20`",
-        ));
+        return change(arguments, home, world);
     }
     let asks = world.is_terminal && arguments.name.is_none() && arguments.hand.is_none();
     let player = if asks { asked(arguments, world)? } else { given(arguments)? };
     let mut player = with_flags(player, arguments);
-    for own in &arguments.own {
-        player.repertoire.push(owned(own)?);
-    }
+    player.repertoire = arguments.own.iter().map(|own| owned(own)).collect::<Result<_>>()?;
     refuse_mistakes(&player)?;
     home.create(&player)?;
-    let root = world.home_root.display();
-    writeln!(world.out, "A home for {} in {root}", player.name)?;
-    writeln!(
-        world.out,
-        "Everything in it is text you may read and edit.\n`secondball check` looks it over."
-    )?;
-    writeln!(world.out, "Next: secondball scout \"the opponent you meet next\"")?;
-    Ok(())
+    writeln!(world.out, "A home for {} in {}", player.name, world.home_root.display())?;
+    writeln!(world.out, "Everything in it is text you may read and edit.")?;
+    writeln!(world.out, "`secondball check` looks it over.")?;
+    Ok(writeln!(world.out, "Next: secondball scout \"the opponent you meet next\"")?)
 }
 
 /// The player by flags.
@@ -123,41 +105,46 @@ fn with_flags(mut player: Player, arguments: &InitArguments) -> Player {
 /// Refuses a player who cannot be right.
 fn refuse_mistakes(player: &Player) -> Result {
     let findings: Vec<Finding> =
-        crate::deck::advice::of_player(player).into_iter().map(|judged| judged.finding).collect();
-    if findings.is_empty() { Ok(()) } else { Err(Failure::Findings(findings)) }
+        advice::of_player(player).into_iter().map(|judged| judged.finding).collect();
+    if findings.is_empty() { Ok(()) } else { Err(findings.into()) }
 }
 
-/// Changes what flags say of the player who is there already.
+/// Changes what flags say of the player who is there already; a home is not made twice.
 fn change(arguments: &InitArguments, home: &Home, world: &mut World<'_>) -> Result {
+    let InitArguments { name, hand, grip, rubbers, minutes, units, own } = arguments;
+    let is_new = name.is_some() || hand.is_some() || !own.is_empty();
+    let is_change = minutes.is_some() || units.is_some() || grip.is_some() || rubbers.is_some();
+    if is_new || !is_change {
+        return Err(Failure::request(
+            format!("there is a home already in `{}`", world.home_root.display()),
+            "use it, name another folder with `--home DIR`, or change something in it: \
+             `secondball init --minutes 20`",
+        ));
+    }
     let player = with_flags(home.player()?, arguments);
     refuse_mistakes(&player)?;
     home.save_player(&player)?;
-    writeln!(world.out, "player.ron is changed; {} min a day", player.minutes_a_day)?;
-    Ok(())
+    Ok(writeln!(world.out, "player.ron is changed; {} min a day", player.minutes_a_day)?)
 }
 
 /// Reads `10`, `10 min`.
 fn read_minutes(given: &str) -> Result<f64, String> {
-    let minutes = given.trim_end_matches("minutes").trim_end_matches("min").trim();
-    let minutes =
-        minutes.parse::<f64>().ok().filter(|&minutes| Player::MINUTES.check(minutes).is_ok());
-    let (least, most) = (Player::MINUTES.least, Player::MINUTES.most);
+    let Bound { least, most, .. } = Player::MINUTES;
+    let minutes = given.trim_end_matches("minutes").trim_end_matches("min").trim().parse().ok();
+    let minutes = minutes.filter(|minutes| Player::MINUTES.check(*minutes).is_ok());
     minutes.ok_or_else(|| format!("a number from {least} to {most}, for example 10"))
 }
 
 /// Reads `backhand banana flick=7`.
 pub(crate) fn owned(given: &str) -> Result<Owned> {
     let form = "write it as \"backhand banana flick=7\": wing, stroke, how many of ten land";
-    let (receive, of_ten) = given
-        .rsplit_once('=')
-        .ok_or_else(|| Failure::request(format!("`{given}` has no number"), form))?;
-    let receive =
-        Receive::from_text(receive).map_err(|error| Failure::request(error.to_string(), form))?;
-    let wing =
-        receive.wing.ok_or_else(|| Failure::request(format!("`{given}` names no wing"), form))?;
+    let wrong = |what: String| Failure::request(what, form);
+    let (receive, of_ten) =
+        given.rsplit_once('=').ok_or_else(|| wrong(format!("`{given}` has no number")))?;
+    let receive = Receive::from_text(receive).map_err(|error| wrong(error.to_string()))?;
+    let wing = receive.wing.ok_or_else(|| wrong(format!("`{given}` names no wing")))?;
+    let number = of_ten.trim().parse::<u8>().ok().filter(|of_ten| *of_ten <= 10);
     let of_ten =
-        of_ten.trim().parse::<u8>().ok().filter(|of_ten| *of_ten <= 10).ok_or_else(|| {
-            Failure::request(format!("`{}` is not a number from 0 to 10", of_ten.trim()), form)
-        })?;
+        number.ok_or_else(|| wrong(format!("`{}` is not a number from 0 to 10", of_ten.trim())))?;
     Ok(Owned { wing, stroke: receive.stroke, of_ten })
 }

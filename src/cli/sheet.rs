@@ -56,13 +56,12 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
         let page = html(&sheet, arguments.paper)
             .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
         crate::store::write_page(file, &page)?;
-        writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?;
+        Ok(writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?)
     } else if let Some(file) = &arguments.out {
-        world.write_page(file, &sheet.text(world.width))?;
+        world.write_page(file, &sheet.text(world.width))
     } else {
-        world.print(&sheet, arguments.json, crate::page::sheet::Sheet::text)?;
+        world.print(&sheet, arguments.json, Sheet::text)
     }
-    Ok(())
 }
 
 /// The sheet of an opponent, as it is printed here and as the phone page takes it along.
@@ -72,25 +71,20 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
 pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64) -> Result<Sheet> {
     let verdicts = Verdicts::judge(dossier.question(match_length(BEST_OF)?, None, seed));
     let lessons = Lessons::from_verdicts(&verdicts);
-    let mut troubles = Vec::new();
-    for serve in dossier.deck.active() {
-        let rate = match dossier.deck.plan.get(&serve.id) {
-            Some(receive) => verdicts.question.belief(&serve.id, receive).mean(),
-            None => RECEIVER_WINS,
-        };
-        troubles.push((serve.id.clone(), trouble(dossier, serve, rate, &lessons)));
-    }
     let trouble = |serve: &Serve| {
-        let found = troubles.iter().find(|(id, _)| *id == serve.id);
-        found.map(|(_, trouble)| trouble.clone()).unwrap_or_default()
+        let planned = dossier.deck.plan.get(&serve.id);
+        let rate = planned
+            .map_or(RECEIVER_WINS, |receive| verdicts.question.belief(&serve.id, receive).mean());
+        trouble(dossier, serve, rate, &lessons)
     };
     let ready = |name: &str| {
         let drilled = dossier.drilled(name);
-        Some(match drilled.recall {
-            Some(_) if drilled.is_firm => "firm".to_owned(),
-            Some(_) => "not firm".to_owned(),
-            None => "never drilled".to_owned(),
-        })
+        let word = match drilled.recall {
+            Some(_) if drilled.is_firm => "firm",
+            Some(_) => "not firm",
+            None => "never drilled",
+        };
+        Some(word.to_owned())
     };
     let board = &dossier.home;
     let told =

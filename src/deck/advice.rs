@@ -179,38 +179,19 @@ fn judge_plan(found: &mut Vec<Judged>, path: &[&str], deck: &Deck, plan: &Plan) 
     }
 }
 
-/// Why a coach would object to answering a serve with a stroke (common practice).
+/// Why a coach would object to answering a serve with a stroke (common practice): what the ball is
+/// like, and what to do instead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Objection {
-    /// Over the table against a fast and long serve.
-    NoTime,
-    /// A touch against a long serve.
-    CannotStayShort,
-    /// A loop or a chop against a short serve.
-    TableInTheWay,
-    /// An open bat against topspin.
-    PopsUp,
-    /// A block against backspin.
-    DropsIntoTheNet,
+pub struct Objection {
+    ball: &'static str,
+    hint: &'static str,
 }
 
 impl Objection {
     /// The text of it, as it is found in a file or a request.
     pub fn finding(self, serve: &ServeId, stroke: Stroke) -> Finding {
-        let (ball, hint) = match self {
-            Self::NoTime => {
-                ("is fast and long", "there is no time over the table; block, drive or loop it")
-            }
-            Self::CannotStayShort => {
-                ("is long", "a long ball cannot be kept short; push it long or attack it")
-            }
-            Self::TableInTheWay => ("is short", "the table is in the way; touch, push or flick it"),
-            Self::PopsUp => ("has topspin", "it will pop up; block, flick or drive it"),
-            Self::DropsIntoTheNet => {
-                ("has backspin", "it will drop into the net; push, flick or loop it")
-            }
-        };
-        Finding::warning(format!("a {stroke} against `{serve}`, which {ball}")).hint(hint)
+        let what = format!("a {stroke} against `{serve}`, which {}", self.ball);
+        Finding::warning(what).hint(self.hint)
     }
 }
 
@@ -220,18 +201,29 @@ pub fn objection(serve: &Serve, receive: &Receive) -> Option<Objection> {
         BananaFlick, Block, Chop, FastLoop, Flick, Push, ReverseFlick, SidespinPush, SlowLoop,
         Touch,
     };
-    let (is_short, is_long) = (serve.depth == Some(Depth::Short), serve.depth == Some(Depth::Long));
+    let is_long = serve.depth == Some(Depth::Long);
     let is_fast_long = is_long && serve.pace == Some(Pace::Fast);
-    let has_topspin = serve.spin.is_some_and(Spin::has_topspin);
-    let has_backspin = serve.spin.is_some_and(Spin::has_backspin);
-    Some(match receive.stroke {
-        Touch | Flick | BananaFlick | ReverseFlick if is_fast_long => Objection::NoTime,
-        Touch if is_long => Objection::CannotStayShort,
-        SlowLoop | FastLoop | Chop if is_short => Objection::TableInTheWay,
-        Push | SidespinPush | Touch if has_topspin => Objection::PopsUp,
-        Block if has_backspin => Objection::DropsIntoTheNet,
+    let has = |is_in: fn(Spin) -> bool| serve.spin.is_some_and(is_in);
+    let (ball, hint) = match receive.stroke {
+        Touch | Flick | BananaFlick | ReverseFlick if is_fast_long => {
+            ("is fast and long", "there is no time over the table; block, drive or loop it")
+        }
+        Touch if is_long => {
+            ("is long", "a long ball cannot be kept short; push it long or attack it")
+        }
+        SlowLoop | FastLoop | Chop if serve.depth == Some(Depth::Short) => {
+            ("is short", "the table is in the way; touch, push or flick it")
+        }
+        // An open bat.
+        Push | SidespinPush | Touch if has(Spin::has_topspin) => {
+            ("has topspin", "it will pop up; block, flick or drive it")
+        }
+        Block if has(Spin::has_backspin) => {
+            ("has backspin", "it will drop into the net; push, flick or loop it")
+        }
         _ => return None,
-    })
+    };
+    Some(Objection { ball, hint })
 }
 
 #[cfg(test)]

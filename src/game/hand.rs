@@ -10,9 +10,7 @@ words! {
         /// The left hand.
         Left = "left" "left-handed",
     }
-}
 
-words! {
     /// How the bat is held.
     pub enum Grip : "grip" {
         /// Shakehand grip.

@@ -7,7 +7,6 @@ use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 
 use crate::base::words;
-use crate::game::Hand;
 
 words! {
     /// The lane of the player who receives the ball.
@@ -25,9 +24,7 @@ words! {
         /// The crossover point between the wings; it moves with the player.
         Elbow = "elbow" "elbow",
     }
-}
 
-words! {
     /// How far the ball goes.
     pub enum Depth : "depth" {
         /// Would bounce twice or more on the receiver's half.
@@ -50,13 +47,6 @@ impl Lane {
             Self::WideBackhand => Self::WideForehand,
             Self::Middle | Self::Elbow => self,
         }
-    }
-
-    /// The lane named by a receiver of hand `new` for the spot a receiver of hand `old` calls
-    /// `self`.
-    #[must_use]
-    pub fn renamed(self, old: Hand, new: Hand) -> Self {
-        if old == new { self } else { self.mirrored() }
     }
 }
 
@@ -98,9 +88,8 @@ mod tests {
 
     #[test]
     fn a_spot_keeps_its_place_when_hands_differ() {
-        assert_eq!(Lane::WideForehand.renamed(Hand::Right, Hand::Left), Lane::WideBackhand);
-        assert_eq!(Lane::Elbow.renamed(Hand::Right, Hand::Left), Lane::Elbow);
-        assert_eq!(Lane::Backhand.renamed(Hand::Left, Hand::Left), Lane::Backhand);
+        assert_eq!(Lane::WideForehand.mirrored(), Lane::WideBackhand);
+        assert_eq!(Lane::Elbow.mirrored(), Lane::Elbow);
         for &lane in Lane::ALL {
             assert_eq!(lane.mirrored().mirrored(), lane);
         }

@@ -14,9 +14,7 @@ words! {
         /// Backhand.
         Backhand = "backhand" "backhand",
     }
-}
 
-words! {
     /// The stroke.
     pub enum Stroke : "stroke" {
         /// A short, quiet ball dropped over the net.
@@ -44,9 +42,7 @@ words! {
         /// A bump: an upward, quiet hit, usual with long pimples.
         Bump = "bump" "bump",
     }
-}
 
-words! {
     /// When the ball is taken after its bounce.
     pub enum Timing : "timing" {
         /// While it rises.
@@ -56,9 +52,7 @@ words! {
         /// While it falls.
         Late = "late" "late",
     }
-}
 
-words! {
     /// How the stroke meets the serve's side spin.
     pub enum Against : "way to meet the spin" {
         /// With the spin: the ball's own turn is continued.

@@ -95,17 +95,6 @@ impl HowOften {
     pub const SHARE: Bound =
         Bound { what: "share", unit: "", least: 0.0, most: 1.0, source: "a share of all serves" };
 
-    /// A number to weigh serves against each other: often 4, sometimes 2, rarely 1 (common
-    /// practice), a share ten times itself, so that `often` is about 0.4.
-    pub fn relative(self) -> f64 {
-        match self {
-            Self::Often => 4.0,
-            Self::Sometimes => 2.0,
-            Self::Rarely => 1.0,
-            Self::Share(share) => share * 10.0,
-        }
-    }
-
     /// The share in its bounds.
     ///
     /// # Errors
@@ -216,16 +205,23 @@ impl Serve {
         self.breaks.or_else(|| usual_break(self.motion.as_ref()?, server?))
     }
 
-    /// How often against the other serves; unknown counts as `sometimes`.
+    /// A number to weigh serves against each other: often 4, sometimes or unknown 2, rarely 1
+    /// (common practice), a share ten times itself, so that `often` is about 0.4.
     pub fn relative_frequency(&self) -> f64 {
-        self.how_often.unwrap_or(HowOften::Sometimes).relative()
+        match self.how_often {
+            Some(HowOften::Often) => 4.0,
+            Some(HowOften::Sometimes) | None => 2.0,
+            Some(HowOften::Rarely) => 1.0,
+            Some(HowOften::Share(share)) => share * 10.0,
+        }
     }
 
     /// The same physical ball as named by a receiver with the other hand: lanes are renamed, the
     /// side it breaks to stays what it is.
     #[must_use]
     pub fn seen_by(&self, old: Hand, new: Hand) -> Self {
-        Self { lane: self.lane.map(|lane| lane.renamed(old, new)), ..self.clone() }
+        let lane = if old == new { self.lane } else { self.lane.map(Lane::mirrored) };
+        Self { lane, ..self.clone() }
     }
 
     /// The serve in words: `short to the forehand, medium side-backspin, backhand motion`.
@@ -318,6 +314,8 @@ mod tests {
         let mut serve = Serve::unknown(ServeId::coined("a", &[]));
         serve.lane = Some(Lane::WideForehand);
         serve.breaks = Some(Side::Right);
+        let same = serve.seen_by(Hand::Left, Hand::Left);
+        assert_eq!(same.lane, Some(Lane::WideForehand));
         let seen = serve.seen_by(Hand::Right, Hand::Left);
         assert_eq!((seen.lane, seen.breaks), (Some(Lane::WideBackhand), Some(Side::Right)));
     }

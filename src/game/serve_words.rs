@@ -26,6 +26,58 @@ words! {
         /// A short hit through the ball.
         Punch = "punch" "punch",
     }
+
+    /// Where the server contacts the ball.
+    pub enum From : "place to serve from" {
+        /// The server's backhand corner.
+        BackhandCorner = "backhand_corner" "backhand corner",
+        /// The middle of the end line.
+        Middle = "middle" "middle",
+        /// The server's forehand corner.
+        ForehandCorner = "forehand_corner" "forehand corner",
+    }
+
+    /// How fast the serve travels.
+    pub enum Pace : "pace" {
+        /// Slow.
+        Slow = "slow" "slow",
+        /// Ordinary.
+        Medium = "medium" "medium",
+        /// Fast: bounces close to the server's own line; a long one lands in the last 30 cm.
+        Fast = "fast" "fast",
+    }
+
+    /// How high the ball is thrown up.
+    pub enum Toss : "toss" {
+        /// Hardly above the head.
+        Low = "low" "low",
+        /// Well above the head.
+        High = "high" "high",
+    }
+
+    /// How sure the scout is that this serve exists as described.
+    pub enum Sure : "certainty" {
+        /// From half a memory, or told by somebody.
+        Guessed = "guessed" "guessed",
+        /// Seen.
+        Seen = "seen" "seen",
+    }
+
+    /// When in a game a serve comes more often than elsewhere.
+    pub enum ScoreHabit : "score" {
+        /// The first points of a game.
+        Early = "early" "early in a game",
+        /// When the server leads.
+        Ahead = "ahead" "when ahead",
+        /// When the server trails.
+        Behind = "behind" "when behind",
+        /// From eight all on.
+        Close = "close" "from 8-8",
+        /// At ten all and after.
+        Deuce = "deuce" "at 10-10",
+        /// On the server's own game or match point.
+        GamePoint = "game_point" "at game point",
+    }
 }
 
 /// The motion of a serve: one the trade names, or the player's own words for it.
@@ -85,67 +137,5 @@ impl std::str::FromStr for Motion {
             Some(words) => Ok(Self::Own(words.trim().to_owned())),
             None => given.parse().map(Self::from_name),
         }
-    }
-}
-
-words! {
-    /// Where the server contacts the ball.
-    pub enum From : "place to serve from" {
-        /// The server's backhand corner.
-        BackhandCorner = "backhand_corner" "backhand corner",
-        /// The middle of the end line.
-        Middle = "middle" "middle",
-        /// The server's forehand corner.
-        ForehandCorner = "forehand_corner" "forehand corner",
-    }
-}
-
-words! {
-    /// How fast the serve travels.
-    pub enum Pace : "pace" {
-        /// Slow.
-        Slow = "slow" "slow",
-        /// Ordinary.
-        Medium = "medium" "medium",
-        /// Fast: bounces close to the server's own line; a long one lands in the last 30 cm.
-        Fast = "fast" "fast",
-    }
-}
-
-words! {
-    /// How high the ball is thrown up.
-    pub enum Toss : "toss" {
-        /// Hardly above the head.
-        Low = "low" "low",
-        /// Well above the head.
-        High = "high" "high",
-    }
-}
-
-words! {
-    /// How sure the scout is that this serve exists as described.
-    pub enum Sure : "certainty" {
-        /// From half a memory, or told by somebody.
-        Guessed = "guessed" "guessed",
-        /// Seen.
-        Seen = "seen" "seen",
-    }
-}
-
-words! {
-    /// When in a game a serve comes more often than elsewhere.
-    pub enum ScoreHabit : "score" {
-        /// The first points of a game.
-        Early = "early" "early in a game",
-        /// When the server leads.
-        Ahead = "ahead" "when ahead",
-        /// When the server trails.
-        Behind = "behind" "when behind",
-        /// From eight all on.
-        Close = "close" "from 8-8",
-        /// At ten all and after.
-        Deuce = "deuce" "at 10-10",
-        /// On the server's own game or match point.
-        GamePoint = "game_point" "at game point",
     }
 }

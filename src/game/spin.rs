@@ -22,6 +22,16 @@ words! {
         /// Spin about the line of flight.
         Corkscrew = "corkscrew" "corkscrew",
     }
+
+    /// How heavy, in words.
+    pub enum WeightName : "weight" {
+        /// Little spin.
+        Light = "light" "light",
+        /// Ordinary spin.
+        Medium = "medium" "medium",
+        /// As much as this player can make.
+        Heavy = "heavy" "heavy",
+    }
 }
 
 impl Spin {
@@ -38,18 +48,6 @@ impl Spin {
     /// True when there is topspin in it.
     pub const fn has_topspin(self) -> bool {
         matches!(self, Self::Topspin | Self::SideTopspin)
-    }
-}
-
-words! {
-    /// How heavy, in words.
-    pub enum WeightName : "weight" {
-        /// Little spin.
-        Light = "light" "light",
-        /// Ordinary spin.
-        Medium = "medium" "medium",
-        /// As much as this player can make.
-        Heavy = "heavy" "heavy",
     }
 }
 

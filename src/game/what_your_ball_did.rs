@@ -91,7 +91,8 @@ impl YourBall {
             let breaks = side.other();
             format!("; off the bat to your {side}, so the serve itself broke to your {breaks}")
         });
-        let why = format!("a {} that {} speaks for {reason}{aside}", self.stroke, said(self.went));
+        let went = if self.went == UpOrDown::IntoTheNet { "went " } else { "" };
+        let why = format!("a {} that {went}{} speaks for {reason}{aside}", self.stroke, self.went);
         SpinGuess {
             spin,
             weight: weight.filter(|_| spin != Spin::Dead),
@@ -142,14 +143,6 @@ impl FromStr for YourBall {
             went: went.unwrap_or(UpOrDown::AsMeant),
             jumped,
         })
-    }
-}
-
-/// What a ball did, as the end of `a push that ...`.
-const fn said(went: UpOrDown) -> &'static str {
-    match went {
-        UpOrDown::IntoTheNet => "went into the net",
-        other => other.shown(),
     }
 }
 

@@ -63,7 +63,6 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     environment.add_filter("bar", |share: f64| bar(share, None));
     environment.add_filter("date", |day: Serde<Day>| date(day.0));
     environment.add_filter("typed", text::typed);
-    environment.add_filter("one_line", text::one_line);
     environment
         .add_filter("fit", |words: Value, columns: usize| text::fit(&words.to_string(), columns));
     environment.add_filter("right", |words: Value, columns: usize| {

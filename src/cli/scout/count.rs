@@ -117,15 +117,6 @@ impl ServeCount<'_, '_> {
         if world.is_terminal { self.read_keys(&mut writer) } else { self.read_lines(&mut writer) }
     }
 
-    /// Counts the serve in this place.
-    fn count(&mut self, place: usize, writer: &mut Writer) -> Result {
-        let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
-        let fact = Fact::Seen(Seen { deck, serve, times: 1 });
-        let fact = writer.append(self.scouting.world.clock.now(), self.today, fact)?;
-        self.counted.push(Some((place, fact)));
-        Ok(())
-    }
-
     /// Does what a key says; the words to show for it, none at the end.
     fn press(&mut self, key: char, writer: &mut Writer) -> Result<Option<String>> {
         Ok(Some(match key.to_ascii_lowercase() {
@@ -146,7 +137,10 @@ impl ServeCount<'_, '_> {
             key => match KEYS.find(key).filter(|place| *place < self.ids.len()) {
                 None => String::new(),
                 Some(place) => {
-                    self.count(place, writer)?;
+                    let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
+                    let fact = Fact::Seen(Seen { deck, serve, times: 1 });
+                    let fact = writer.append(self.scouting.world.clock.now(), self.today, fact)?;
+                    self.counted.push(Some((place, fact)));
                     self.ids[place].to_string()
                 }
             },
@@ -182,11 +176,9 @@ impl ServeCount<'_, '_> {
     fn read_lines(&mut self, writer: &mut Writer) -> Result {
         let mut line = String::new();
         while self.scouting.world.read_line(&mut line)? {
-            if let Some(place) = self.ids.iter().position(|id| id.as_str() == line.trim()) {
-                self.count(place, writer)?;
-                continue;
-            }
-            for key in line.trim().chars() {
+            let named = self.ids.iter().position(|id| id.as_str() == line.trim());
+            let keys = named.map_or(line.trim().to_owned(), |place| key(place).to_string());
+            for key in keys.chars() {
                 if self.press(key, writer)?.is_none() {
                     return Ok(());
                 }
@@ -210,11 +202,12 @@ impl ServeCount<'_, '_> {
     fn tell(&mut self, seen: &[u32], by_points: bool) -> Result {
         let Self { scouting: Scouting { world, stem, .. }, ids, counted, .. } = self;
         let total: u32 = seen.iter().sum();
-        if by_points {
-            writeln!(world.out, "{} in the recorded points", text::count(total as usize, "serve"))?;
+        let (number, behind) = if by_points {
+            (total as usize, " in the recorded points")
         } else {
-            writeln!(world.out, "{}", text::count(counted.len(), "serve"))?;
-        }
+            (counted.len(), "")
+        };
+        writeln!(world.out, "{}{behind}", text::count(number, "serve"))?;
         for (place, (id, times)) in ids.iter().zip(seen).enumerate() {
             let percent = f64::from(*times) / f64::from(total.max(1)) * 100.0;
             let now = times_now(counted, Some(place));
@@ -235,15 +228,14 @@ impl ServeCount<'_, '_> {
         let Scouting { world, asker, deck, .. } = &mut self.scouting;
         let total: u32 = seen.iter().sum();
         if total < FEWEST {
-            writeln!(world.err, "Fewer than {FEWEST} in all: too few for shares.")?;
-            return Ok(());
+            return Ok(writeln!(world.err, "Fewer than {FEWEST} in all: too few for shares.")?);
         }
         let question = format!("Write these shares of {total} serves into the deck?");
         // Without a terminal the input was the count itself; only the flag can say yes.
         let is_wanted = is_wanted || (world.is_terminal && asker.yes(world, &question, true)?);
         if !is_wanted {
-            writeln!(world.err, "The count is kept; `--write` puts the shares into the deck.")?;
-            return Ok(());
+            let kept = "The count is kept; `--write` puts the shares into the deck.";
+            return Ok(writeln!(world.err, "{kept}")?);
         }
         for serve in &mut deck.serves {
             let Some(place) = self.ids.iter().position(|id| *id == serve.id) else { continue };
@@ -259,7 +251,7 @@ impl ServeCount<'_, '_> {
             }
         }
         self.scouting.save()?;
-        writeln!(self.scouting.world.out, "shares written into decks/{}.ron", self.scouting.stem)?;
-        Ok(())
+        let Scouting { world, stem, .. } = &mut self.scouting;
+        Ok(writeln!(world.out, "shares written into decks/{stem}.ron")?)
     }
 }

@@ -49,8 +49,8 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
         Some(named) => Some(desk.opponent(Some(named))?),
         None => home.decks()?.into_iter().find(|(_, deck)| is_theirs(deck)),
     };
-    let (stem, mut deck) = found
-        .map_or_else(|| (None, new_deck(&theirs, player.hand)), |(stem, deck)| (Some(stem), deck));
+    let is_new = found.is_none();
+    let (stem, mut deck) = found.unwrap_or_else(|| (String::new(), new_deck(&theirs, player.hand)));
     if let (Some(mine), Some(their)) = (deck.hand, theirs.hand)
         && mine != their
     {
@@ -61,12 +61,11 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
     }
     deck.hand = deck.hand.or(theirs.hand);
     let taken = take_serves(&mut deck, &theirs, their_hand, player.hand);
-    let stem = match stem {
-        None => home.add_deck(&deck)?,
-        Some(stem) => {
-            home.save_deck(&stem, &deck)?;
-            stem
-        }
+    let stem = if is_new {
+        home.add_deck(&deck)?
+    } else {
+        home.save_deck(&stem, &deck)?;
+        stem
     };
     for took in &taken {
         world.say(&scouted::taken(took), "           ")?;
