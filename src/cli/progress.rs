@@ -13,9 +13,7 @@ use crate::cli::{Desk, Result, World, launcher};
 use crate::deck::Deck;
 use crate::drill::window;
 use crate::game::ServeId;
-use crate::page::progress::text;
-use crate::page::progress_html::html;
-use crate::page::progress_json::json;
+use crate::page::progress::{html, text};
 
 /// How it has gone: recall ahead, windows, tempo, switches, balls at the table
 #[derive(Debug, Args)]
@@ -45,9 +43,7 @@ pub fn run(arguments: &ProgressArguments, desk: &Desk, world: &mut World<'_>) ->
             let page = html(&progress).map_err(|error| Finding::error(error.to_string()))?;
             world.write_page(file, &page)
         }
-        None => {
-            world.print_either(arguments.json, || json(&progress), |width| text(&progress, width))
-        }
+        None => world.print(&progress, arguments.json, text),
     }
 }
 

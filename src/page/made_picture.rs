@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use crate::agenda::progress::ServeBalls;
 use crate::game::{Hand, TABLE_WIDTH_M, lane_y_m};
+use crate::page::numbers::mark;
 use crate::page::table_picture::behind_net_m;
 use crate::page::template::drawn;
 
@@ -19,10 +20,6 @@ const AROUND: (f64, f64) = (30.0, 26.0);
 /// Radius of a ring, and the room two of them need beside and below each other.
 const RING: f64 = 17.0;
 const ROOM: (f64, f64) = (46.0, 54.0);
-/// The letter of the n-th serve.
-pub(super) fn letter(place: usize) -> char {
-    ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?')
-}
 
 /// Where each serve is drawn; none when nothing is known of where it comes down.
 fn places(serves: &[ServeBalls], hand: Hand) -> Vec<Option<(f64, f64)>> {
@@ -31,9 +28,7 @@ fn places(serves: &[ServeBalls], hand: Hand) -> Vec<Option<(f64, f64)>> {
     serves
         .iter()
         .map(|serve| {
-            if serve.lane.is_none() && serve.depth.is_none() {
-                return None;
-            }
+            serve.comes_down()?;
             let across = serve.lane.map_or(0.0, |lane| lane_y_m(lane, hand));
             let x = (TABLE_WIDTH_M / 2.0 + across).mul_add(UNITS_M, AROUND.0);
             let y = behind_net_m(serve.depth).mul_add(UNITS_M, AROUND.1);
@@ -61,11 +56,11 @@ fn places(serves: &[ServeBalls], hand: Hand) -> Vec<Option<(f64, f64)>> {
 pub(super) fn svg(id: &str, title: &str, serves: &[ServeBalls], hand: Hand) -> String {
     let places = places(serves, hand).into_iter().enumerate().zip(serves);
     let rings = places.filter_map(|((place, at), serve)| {
-        let ((x, y), share) = (at?, serve.made_share().unwrap_or(0.0));
+        let ((x, y), share) = (at?, serve.made_share());
         // From twelve o'clock, clockwise.
         let (sin, cos) = (share * TAU).sin_cos();
         Some(json!({
-            "letter": letter(place),
+            "letter": mark(place),
             "x": x,
             "y": y,
             "share": share,

@@ -85,6 +85,11 @@ pub(crate) fn letter(place: usize) -> char {
     u8::try_from(place).map_or('?', |place| char::from(b'A' + place.min(25)))
 }
 
+/// The letter of a mark in a drawing: A to Z, then a to z.
+pub(crate) fn mark(place: usize) -> char {
+    ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?')
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,10 +1,10 @@
 //! What the progress says, in words.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use crate::agenda::PatternPart;
-use crate::agenda::progress::{Counsel, MostOften, PatternRecall, Progress, Recall, Remark};
-use crate::base::{Day, text};
+use crate::agenda::progress::{Counsel, Lack, MostOften, PatternRecall, Progress, Recall, Remark};
+use crate::base::text;
 use crate::page::next::{command, slip_words};
 use crate::page::numbers::of_hundred;
 
@@ -33,14 +33,17 @@ pub fn advice_line(counsel: &Counsel) -> AdviceLine {
     }
 }
 
+/// In a document a counsel stands as its line.
+impl Serialize for Counsel {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        advice_line(self).serialize(serializer)
+    }
+}
+
 /// A serve's id, quoted, and the opponent when there are several.
 fn named(serve: &str, opponent: Option<&String>) -> String {
     let whose = opponent.map_or_else(String::new, |opponent| format!(" of {opponent}"));
     format!("`{serve}`{whose}")
-}
-
-fn named_most(most: &MostOften) -> String {
-    named(most.serve.as_str(), most.opponent.as_ref())
 }
 
 /// What a switch costs, as far as it is given.
@@ -50,11 +53,25 @@ fn cost(ms: Option<f64>, wrong: Option<f64>) -> String {
     [ms, wrong].into_iter().flatten().collect::<Vec<_>>().join(" and ")
 }
 
+const fn lack_words(lack: Lack) -> &'static str {
+    match lack {
+        Lack::Opponent => "No opponent yet: write the first serves down.",
+        Lack::Receive => "No serve has a receive yet: choose them.",
+        Lack::TimedAnswer => "No timed answer yet: a few minutes are enough.",
+        Lack::Tempo => "No tempo yet: it shows after a timed round.",
+        Lack::SwitchRound => "No switch round yet.",
+        Lack::Switch => "No switch in reserve yet.",
+        Lack::SwitchAndPlan => "No switch in reserve yet, and no plan it would depart from.",
+        Lack::SwitchAndOpponent => "No switch in reserve yet, and no opponent.",
+        Lack::SixBalls => "Fewer than six balls of every serve.",
+        Lack::Ball => "No ball at the table in eight weeks.",
+        Lack::BallAndOpponent => "No ball at the table yet, and no opponent.",
+    }
+}
+
 fn remark(remark: &Remark) -> String {
-    let since = |day: &Day| format!("since {}", day.spoken());
     match remark {
-        Remark::NoOpponent => "No opponent yet: write the first serves down.".to_owned(),
-        Remark::NoReceive => "No serve has a receive yet: choose them.".to_owned(),
+        Remark::Lacks(lack) => lack_words(*lack).to_owned(),
         Remark::AllFirm { target, on } => {
             let day = match on {
                 Some(day) => format!("on {}", day.spoken()),
@@ -68,45 +85,44 @@ fn remark(remark: &Remark) -> String {
              with more today.",
             of_hundred(*target)
         ),
-        Remark::NeverDrilled { serve, opponent } => {
-            format!("Drill {} first: never drilled.", named(serve, opponent.as_ref()))
+        Remark::DrillFirst { serve, opponent, then } => {
+            let why = match then {
+                None => "never drilled".to_owned(),
+                Some((then, day)) => format!("{} of 100 on {}", of_hundred(*then), day.spoken()),
+            };
+            format!("Drill {} first: {why}.", named(serve, opponent.as_ref()))
         }
-        Remark::DrillFirst { serve, opponent, then, until } => format!(
-            "Drill {} first: {} of 100 on {}.",
-            named(serve, opponent.as_ref()),
-            of_hundred(*then),
-            until.spoken()
-        ),
-        Remark::NoTimedAnswer => "No timed answer yet: a few minutes are enough.".to_owned(),
         Remark::LongAgo { days } => format!("Nothing was answered for {days} days."),
-        Remark::FewAnswers { answers, since: day } => {
-            format!("Too few answers {} to say anything: {answers}.", since(day))
+        Remark::FewAnswers { answers, since } => {
+            format!("Too few answers since {} to say anything: {answers}.", since.spoken())
         }
-        Remark::NotKnown { most_wrong: None, .. } => "Know it before you hurry.".to_owned(),
-        Remark::NotKnown { most_wrong: Some(most), since: day } => format!(
-            "Know it before you hurry: {} was wrong {} of {} {}.",
-            named_most(most),
-            most.times,
-            text::count(most.of, "time"),
-            since(day)
-        ),
-        Remark::RightButLate { share, since: day } => format!(
-            "Right but late, {} of 100 within the window {}: shorter and more often.",
+        Remark::NotKnown { most_wrong, since } => {
+            let most = most_wrong.as_ref().map(|most| {
+                let (serve, times) = (
+                    named(most.serve.as_str(), most.opponent.as_ref()),
+                    text::count(most.of, "time"),
+                );
+                format!(": {serve} was wrong {} of {times} since {}", most.times, since.spoken())
+            });
+            format!("Know it before you hurry{}.", most.unwrap_or_default())
+        }
+        Remark::RightButLate { share, since } => format!(
+            "Right but late, {} of 100 within the window since {}: shorter and more often.",
             of_hundred(*share),
-            since(day)
+            since.spoken()
         ),
-        Remark::WithinWindow { share, since: day } => format!(
-            "{} of 100 within the window {}; the tempo keeps it near 80.",
+        Remark::WithinWindow { share, since } => format!(
+            "{} of 100 within the window since {}; the tempo keeps it near 80.",
             of_hundred(*share),
-            since(day)
+            since.spoken()
         ),
-        Remark::NoTempo => "No tempo yet: it shows after a timed round.".to_owned(),
         Remark::MatchSpeed => "you answer at match speed.".to_owned(),
         Remark::Slow { times, is_settled, most_late } => {
             slow(*times, *is_settled, most_late.as_ref())
         }
-        Remark::FewSwitchBalls { balls, since: day } => {
-            format!("Too few balls {} for a number: {balls}, six are needed.", since(day))
+        Remark::FewSwitchBalls { balls, since } => {
+            let since = since.spoken();
+            format!("Too few balls since {since} for a number: {balls}, six are needed.")
         }
         Remark::Cheap { ms, wrong } => {
             format!("the switch costs {}, cheap enough for a match.", cost(Some(*ms), Some(*wrong)))
@@ -114,13 +130,6 @@ fn remark(remark: &Remark) -> String {
         Remark::Dear { ms, wrong } => {
             format!("Too dear for a match yet, {}: another round.", cost(*ms, *wrong))
         }
-        Remark::NoSwitchRound => "No switch round yet.".to_owned(),
-        Remark::NoSwitch => "No switch in reserve yet.".to_owned(),
-        Remark::NoSwitchNorPlan => {
-            "No switch in reserve yet, and no plan it would depart from.".to_owned()
-        }
-        Remark::NoSwitchNorOpponent => "No switch in reserve yet, and no opponent.".to_owned(),
-        Remark::FewBalls => "Fewer than six balls of every serve.".to_owned(),
         Remark::OftenMissed { serve, made, balls } => {
             format!("Rehearse `{serve}`: {made} of {balls} made.")
         }
@@ -131,25 +140,24 @@ fn remark(remark: &Remark) -> String {
             "Even `{serve}` was made {made} of {balls} times; of `{few}` there are fewer than six \
              balls."
         ),
-        Remark::NoBall => "No ball at the table in eight weeks.".to_owned(),
-        Remark::NoBallNorOpponent => "No ball at the table yet, and no opponent.".to_owned(),
     }
 }
 
 fn slow(times: f64, is_settled: bool, most_late: Option<&MostOften>) -> String {
-    let times = format!("{times:.2} times the time of a match");
-    let at = if is_settled {
-        format!("Four in five come right at {times}")
-    } else {
-        format!("You were asked at {times}, in the middle")
-    };
-    match most_late {
-        None => format!("{at}: a few minutes a day."),
+    let at = if is_settled { "Four in five come right at" } else { "You were asked at" };
+    let middle = if is_settled { "" } else { ", in the middle" };
+    let late = match most_late {
+        None => ": a few minutes a day".to_owned(),
         Some(most) => {
-            let (serve, late, of) = (named_most(most), most.times, most.of);
-            format!("{at}; {serve} is late most often, {late} of {of}.")
+            format!(
+                "; {} is late most often, {} of {}",
+                named(most.serve.as_str(), most.opponent.as_ref()),
+                most.times,
+                most.of
+            )
         }
-    }
+    };
+    format!("{at} {times:.2} times the time of a match{middle}{late}.")
 }
 
 /// What the forecast looks towards.

@@ -9,6 +9,7 @@ use minijinja::{AutoEscape, Environment, Error, HtmlEscape, UndefinedBehavior, e
 use serde::Serialize;
 
 use crate::base::text;
+use crate::page::text_page::add_filters;
 
 /// A template filled with a document; `name` is for the error.
 ///
@@ -28,7 +29,7 @@ pub(super) fn filled(
         }
         _ => escape_formatter(out, state, value),
     });
-    environment.add_filter("fixed", |number: f64, digits: usize| format!("{number:.digits$}"));
+    add_filters(&mut environment);
     environment.template_from_named_str(name, template)?.render(Serde(document))
 }
 
@@ -72,14 +73,28 @@ mod tests {
                 { "kind": "Logs", "of": [["1", "20", name, name]] },
             ] }],
         });
+        let advice = json!({ "is_due": true, "says": name, "command": name });
+        let svgs = json!([[name, "<svg></svg>"]]);
+        let none = json!({ "step": "day", "periods": [], "advice": advice });
         let progress = json!({
-            "style": "p {}", "player": name, "opponent": name, "has_simulated": true, "today": name,
-            "figures": [{
-                "id": name, "title": name, "note": name, "head": [name], "rows": [[name, name]],
-                "advice": { "is_due": true, "says": name, "command": name },
-                "drawings": [{ "caption": name, "svg": "<svg></svg>" }],
-                "keys": [{ "mark": name, "words": name }],
-            }],
+            "style": "p {}", "towards": name, "wrong_lately": name,
+            "progress": {
+                "player": name, "opponent": name, "has_simulated": true, "today": "2026-11-25",
+                "windows": none,
+                "recall": { "target": 0.9, "advice": advice }, "tempo": none,
+                "switches": { "none": null, "costs": [
+                    { "name": name, "opponent": name, "weeks": [], "advice": advice },
+                ] },
+                "table": { "none": advice, "opponents": [{
+                    "opponent": name, "advice": advice,
+                    "serves": [{ "serve": name, "receives": [name], "made": 1, "missed": 0, "wrong": 0 }],
+                }] },
+            },
+            "patterns": [{ "words": name, "receive": name, "now": 1, "then": 1, "stands": name }],
+            "keys": { "recall": [["A", name]], "tables": [[["A", name]]] },
+            "drawings": {
+                "recall": svgs, "windows": svgs, "tempo": [], "switches": [svgs], "tables": [svgs],
+            },
         });
         let switch = json!({
             "name": name, "ready": name, "is_due": true, "when": name, "not_when": name,

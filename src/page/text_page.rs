@@ -1,7 +1,8 @@
 //! Pages of a terminal from templates: the words stand as they are read, figures come from filters.
 //!
 //! A line that is too wide is broken under its own first word; a tab in it says where the words
-//! begin under which the rest hangs (`  - <tab>words`). Blocks alone on a line leave nothing
+//! begin under which the rest hangs (`  - <tab>words`): with a tab at its end it is never broken,
+//! with one at its begin it goes on two columns further in. Blocks alone on a line leave nothing
 //! behind.
 
 use minijinja::syntax::SyntaxConfig;
@@ -15,7 +16,7 @@ use crate::launcher::{DialSetting, Settings};
 use crate::page::bar::bar;
 use crate::page::launcher_words::{dials_words, physics};
 use crate::page::numbers::{
-    date, letter, matches, of_hundred, points_behind, range, signed, times,
+    date, letter, mark, matches, of_hundred, points_behind, range, signed, times,
 };
 use crate::page::paragraph::hung;
 
@@ -46,12 +47,7 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
         Some(words) => Ok(out.write_str(&text::without_controls(words))?),
         _ => Ok(write!(out, "{value}")?),
     });
-    environment.add_filter("hundred", of_hundred);
-    environment.add_filter("signed", |difference: f64, digits: Option<usize>| match digits {
-        Some(digits) => format!("{:+.digits$}", difference * 100.0),
-        None => signed(difference),
-    });
-    environment.add_filter("range", |ends: Serde<(f64, f64)>| range(ends.0));
+    add_filters(&mut environment);
     environment.add_filter("count", |number: usize, noun: &str| text::count(number, noun));
     environment.add_filter("and_list", |words: Vec<String>| text::and_list(&words));
     environment.add_filter("times", times);
@@ -59,9 +55,9 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     environment.add_filter("line", |words: &str| text::one_line(words));
     environment.add_filter("receive", |receive: Serde<Receive>| receive.shown());
     environment.add_filter("letter", letter);
+    environment.add_filter("mark", mark);
     environment.add_filter("points_behind", points_behind);
-    environment.add_filter("bar", |share: f64| bar(share, None));
-    environment.add_filter("date", |day: Serde<Day>| date(day.0));
+    environment.add_filter("bar", bar);
     environment.add_filter("typed", text::typed);
     environment
         .add_filter("fit", |words: Value, columns: usize| text::fit(&words.to_string(), columns));
@@ -69,8 +65,6 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
         let words = words.to_string();
         format!("{}{words}", " ".repeat(columns.saturating_sub(text::width(&words))))
     });
-    environment.add_filter("fixed", |number: f64, digits: usize| format!("{number:.digits$}"));
-    environment.add_filter("plus", |number: f64, digits: usize| format!("{number:+.digits$}"));
     environment.add_filter("plain", |number: f64| number.to_string());
     environment.add_filter("cm", |m: f64, digits: usize| format!("{:.digits$}", m * 100.0));
     environment.add_filter("physics", |settings: Serde<Settings>| physics(&settings));
@@ -78,9 +72,27 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     environment.template_from_str(template)?.render(Serde(document))
 }
 
+/// The filters for figures, for text and HTML alike.
+pub(super) fn add_filters(environment: &mut Environment<'_>) {
+    environment.add_filter("hundred", of_hundred);
+    environment.add_filter("signed", |difference: f64, digits: Option<usize>| match digits {
+        Some(digits) => format!("{:+.digits$}", difference * 100.0),
+        None => signed(difference),
+    });
+    environment.add_filter("range", |ends: Serde<(f64, f64)>| range(ends.0));
+    environment.add_filter("plus", |number: f64, digits: usize| format!("{number:+.digits$}"));
+    environment.add_filter("fixed", |number: f64, digits: usize| format!("{number:.digits$}"));
+    environment.add_filter("date", |day: Serde<Day>| date(day.0));
+    environment.add_filter("spoken", |day: Serde<Day>| day.0.spoken());
+}
+
 /// A line in as many as the width asks for.
 fn broken(line: &str, width: usize) -> String {
     let (line, end) = line.strip_suffix('\n').map_or((line, ""), |line| (line, "\n"));
+    if let Some(line) = line.strip_prefix('\t') {
+        let indent = line.len() - line.trim_start().len() + 2;
+        return format!("{}{end}", text::wrap(line, width, &" ".repeat(indent)));
+    }
     let words = line.trim_start();
     let (lead, words) = line.split_once('\t').unwrap_or((&line[..line.len() - words.len()], words));
     if text::width(lead) + text::width(words) <= width {

@@ -9,107 +9,62 @@ use crate::base::Day;
 use crate::game::ServeId;
 use crate::memory::Grade;
 
-/// One line about a picture. With nothing to type there is nothing to do.
+/// One line about a picture. With nothing to type there is nothing to do. In a document it stands
+/// in the words of the views.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Counsel {
     pub remark: Remark,
     pub todo: Option<Todo>,
 }
 
-/// What there is to say about a picture. Shares are 0 to 1; opponents are named only where there
-/// are several.
+/// What there is to say about a picture: recall, timed answers, the tempo, switches, the table.
+/// Shares are 0 to 1, what a switch costs is in milliseconds and as a share; `since` is the first
+/// day of the last period. Opponents are named only where there are several.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Remark {
-    /// Recall: no opponent, or no serve with a receive.
-    NoOpponent,
-    NoReceive,
-    /// Every answer is at the target or above it on a day, or tomorrow when no event is ahead.
-    AllFirm {
-        target: f64,
-        on: Option<Day>,
-    },
+    Lacks(Lack),
+
+    // On that day, or tomorrow when no event is ahead.
+    AllFirm { target: f64, on: Option<Day> },
     OnceMore(Slip),
-    AnsweredToday {
-        target: f64,
-    },
-    NeverDrilled {
-        serve: String,
-        opponent: Option<String>,
-    },
-    DrillFirst {
-        serve: String,
-        opponent: Option<String>,
-        then: f64,
-        until: Day,
-    },
+    AnsweredToday { target: f64 },
+    // What will be recalled on the day that counts; never drilled where there is none.
+    DrillFirst { serve: String, opponent: Option<String>, then: Option<(f64, Day)> },
 
-    /// Timed answers, from here on since the first day of the last period.
-    NoTimedAnswer,
-    LongAgo {
-        days: i64,
-    },
-    FewAnswers {
-        answers: usize,
-        since: Day,
-    },
-    NotKnown {
-        most_wrong: Option<MostOften>,
-        since: Day,
-    },
-    RightButLate {
-        share: f64,
-        since: Day,
-    },
-    WithinWindow {
-        share: f64,
-        since: Day,
-    },
+    LongAgo { days: i64 },
+    FewAnswers { answers: usize, since: Day },
+    NotKnown { most_wrong: Option<MostOften>, since: Day },
+    RightButLate { share: f64, since: Day },
+    WithinWindow { share: f64, since: Day },
 
-    /// The tempo.
-    NoTempo,
     MatchSpeed,
-    /// Times the time of a match: where the staircase settled, or the middle of what was asked.
-    Slow {
-        times: f64,
-        is_settled: bool,
-        most_late: Option<MostOften>,
-    },
+    // Times the time of a match: where the staircase settled, or the middle of what was asked.
+    Slow { times: f64, is_settled: bool, most_late: Option<MostOften> },
 
-    /// What a switch costs: milliseconds, and wrong answers as a share.
-    FewSwitchBalls {
-        balls: usize,
-        since: Day,
-    },
-    Cheap {
-        ms: f64,
-        wrong: f64,
-    },
-    /// Only what is too much.
-    Dear {
-        ms: Option<f64>,
-        wrong: Option<f64>,
-    },
-    NoSwitchRound,
-    NoSwitch,
-    NoSwitchNorPlan,
-    NoSwitchNorOpponent,
+    FewSwitchBalls { balls: usize, since: Day },
+    Cheap { ms: f64, wrong: f64 },
+    // Only what is too much.
+    Dear { ms: Option<f64>, wrong: Option<f64> },
 
-    /// Balls at the table.
-    FewBalls,
-    OftenMissed {
-        serve: String,
-        made: u32,
-        balls: u32,
-    },
-    /// Even the worst is made often enough; of another there may be too few balls.
-    MadeOften {
-        serve: String,
-        made: u32,
-        balls: u32,
-        too_few: Option<String>,
-    },
-    NoBall,
-    NoBallNorOpponent,
+    OftenMissed { serve: String, made: u32, balls: u32 },
+    // Even the worst is made often enough; of another there may be too few balls.
+    MadeOften { serve: String, made: u32, balls: u32, too_few: Option<String> },
+}
+
+/// What is not there yet, so that a picture has nothing to show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lack {
+    Opponent,
+    Receive,
+    TimedAnswer,
+    Tempo,
+    SwitchRound,
+    Switch,
+    SwitchAndPlan,
+    SwitchAndOpponent,
+    SixBalls,
+    Ball,
+    BallAndOpponent,
 }
 
 /// The serve of which something was true most often, and of how many answers.
@@ -124,6 +79,10 @@ pub struct MostOften {
 }
 
 impl Counsel {
+    pub(super) const fn lacks(lack: Lack, todo: Todo) -> Self {
+        Self::due(Remark::Lacks(lack), todo)
+    }
+
     pub(super) const fn due(remark: Remark, todo: Todo) -> Self {
         Self { remark, todo: Some(todo) }
     }

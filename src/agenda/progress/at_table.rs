@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::advice::{Counsel, Remark};
-use super::period::{FEWEST, share};
+use super::advice::{Counsel, Lack, Remark};
+use super::period::FEWEST;
 use super::request::ProgressRequest;
 use crate::agenda::todo::Todo;
 use crate::base::{Day, text};
@@ -12,7 +12,7 @@ use crate::game::{Depth, Hand, Lane, ReceiveKey, Serve, ServeId};
 use crate::journal::{Ball, Fact};
 
 /// Days that are counted: what was missed long ago says little about today (an assumption).
-pub const TABLE_DAYS: u32 = 56;
+const TABLE_DAYS: u32 = 56;
 /// Share made below which a serve is rehearsed again (an assumption).
 const SAFE: f64 = 0.70;
 
@@ -42,9 +42,16 @@ impl ServeBalls {
         self.made + self.missed + self.wrong
     }
 
-    /// The share made; none without a ball.
-    pub fn made_share(&self) -> Option<f64> {
-        share(self.made as usize, self.balls() as usize)
+    /// The share made.
+    pub fn made_share(&self) -> f64 {
+        f64::from(self.made) / f64::from(self.balls().max(1))
+    }
+
+    /// Where it comes down: what is not known of it is drawn in the middle. None when nothing is.
+    pub fn comes_down(&self) -> Option<(Depth, Lane)> {
+        let is_known = self.depth.is_some() || self.lane.is_some();
+        let (depth, lane) = (self.depth.unwrap_or(Depth::HalfLong), self.lane);
+        is_known.then(|| (depth, lane.unwrap_or(Lane::Middle)))
     }
 }
 
@@ -55,7 +62,7 @@ pub struct TableOf {
     pub opponent: String,
     /// Serve by serve, in the order of the deck.
     pub serves: Vec<ServeBalls>,
-    #[serde(skip)]
+    #[serde(rename = "advice")]
     pub counsel: Counsel,
 }
 
@@ -67,10 +74,8 @@ pub struct AtTable {
     /// The player's hand, which says where a lane lies.
     pub hand: Hand,
     /// The one with most balls first.
-    #[serde(skip)]
     pub opponents: Vec<TableOf>,
     /// What to do while there is none.
-    #[serde(skip)]
     pub none: Option<Counsel>,
 }
 
@@ -103,8 +108,8 @@ pub(super) fn at_table(asked: &ProgressRequest<'_>) -> AtTable {
         std::cmp::Reverse(table.serves.iter().map(ServeBalls::balls).sum::<u32>())
     });
     let none = opponents.is_empty().then(|| match asked.decks.first() {
-        None => Counsel::due(Remark::NoBallNorOpponent, Todo::Scout),
-        Some((stem, _)) => Counsel::due(Remark::NoBall, Todo::Rehearse(stem.clone())),
+        None => Counsel::lacks(Lack::BallAndOpponent, Todo::Scout),
+        Some((stem, _)) => Counsel::lacks(Lack::Ball, Todo::Rehearse(stem.clone())),
     });
     AtTable { since: since.plus(1), hand: asked.player.hand, opponents, none }
 }
@@ -149,11 +154,10 @@ fn counsel(stem: &str, serves: &[ServeBalls]) -> Counsel {
     let worst = serves
         .iter()
         .filter(|serve| !has_few(serve))
-        .filter_map(|serve| Some((serve, serve.made_share()?)))
-        .min_by(|(_, a), (_, b)| a.total_cmp(b));
-    let Some((worst, share)) = worst else { return Counsel::due(Remark::FewBalls, rehearse) };
+        .min_by(|a, b| a.made_share().total_cmp(&b.made_share()));
+    let Some(worst) = worst else { return Counsel::lacks(Lack::SixBalls, rehearse) };
     let (serve, made, balls) = (worst.serve.clone(), worst.made, worst.balls());
-    if share < SAFE {
+    if worst.made_share() < SAFE {
         return Counsel::due(Remark::OftenMissed { serve, made, balls }, rehearse);
     }
     let too_few = serves.iter().find(has_few).map(|serve| serve.serve.clone());

@@ -25,15 +25,10 @@ pub struct Progress {
     pub opponent: Option<String>,
     /// True when a simulated player gave some of the answers.
     pub has_simulated: bool,
-    #[serde(skip)]
     pub recall: Recall,
-    #[serde(skip)]
     pub windows: Windows,
-    #[serde(skip)]
     pub tempo: Tempi,
-    #[serde(skip)]
     pub switches: Switches,
-    #[serde(skip)]
     pub table: AtTable,
 }
 

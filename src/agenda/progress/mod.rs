@@ -45,9 +45,9 @@ mod switching;
 mod tempo;
 mod windows;
 
-pub use advice::{Counsel, MostOften, Remark};
+pub use advice::{Counsel, Lack, MostOften, Remark};
 pub use answers::Answers;
-pub use at_table::{AtTable, ServeBalls, TABLE_DAYS, TableOf};
+pub use at_table::{AtTable, ServeBalls, TableOf};
 pub use document::{Progress, progress};
 pub use period::PeriodLength;
 pub use recall::{DRAWN, PatternRecall, Recall};

@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::advice::{Counsel, Remark};
+use super::advice::{Counsel, Lack, Remark};
 use super::request::ProgressRequest;
 use crate::agenda::patterns::{PatternPart, patterns};
 use crate::agenda::standing::{Lately, Slip, day_that_counts};
@@ -58,7 +58,7 @@ pub struct Recall {
     pub days: Vec<Day>,
     /// Every pattern, the one with most at stake first.
     pub patterns: Vec<PatternRecall>,
-    #[serde(skip)]
+    #[serde(rename = "advice")]
     pub counsel: Counsel,
 }
 
@@ -135,10 +135,10 @@ fn counsel(
 ) -> Counsel {
     let target = asked.player.target;
     let Some((stem, _)) = asked.decks.first() else {
-        return Counsel::due(Remark::NoOpponent, Todo::Scout);
+        return Counsel::lacks(Lack::Opponent, Todo::Scout);
     };
     if patterns.is_empty() {
-        return Counsel::due(Remark::NoReceive, Todo::ChoosePlan(stem.clone()));
+        return Counsel::lacks(Lack::Receive, Todo::ChoosePlan(stem.clone()));
     }
     let mut unsure = patterns.iter().filter(|one| one.standing != Standing::Firm).peekable();
     if unsure.peek().is_none() {
@@ -154,10 +154,7 @@ fn counsel(
     };
     let serve = first.serve.clone();
     let opponent = (asked.decks.len() > 1).then(|| first.opponent.clone());
-    let remark = if first.standing == Standing::Untried {
-        Remark::NeverDrilled { serve, opponent }
-    } else {
-        Remark::DrillFirst { serve, opponent, then: first.then, until }
-    };
-    Counsel::due(remark, Todo::drill_part(&first.deck, &first.part))
+    let then = (first.standing != Standing::Untried).then_some((first.then, until));
+    let todo = Todo::drill_part(&first.deck, &first.part);
+    Counsel::due(Remark::DrillFirst { serve, opponent, then }, todo)
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::advice::{Counsel, Remark};
+use super::advice::{Counsel, Lack, Remark};
 use super::period::{PeriodLength, grade, last_periods};
 use super::request::ProgressRequest;
 use crate::agenda::patterns::PatternPart;
@@ -47,12 +47,12 @@ pub struct SwitchCost {
     pub name: String,
     /// Weeks with a call, oldest first.
     pub weeks: Vec<SwitchWeek>,
-    #[serde(skip)]
+    #[serde(rename = "advice")]
     pub counsel: Counsel,
 }
 
 /// Every switch that was called in the drill.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Switches {
     /// Switch by switch, the one with most balls first.
     pub costs: Vec<SwitchCost>,
@@ -184,16 +184,16 @@ fn round_of(stem: &str, name: &str) -> Todo {
 /// The first thing to do about switches.
 fn begin(asked: &ProgressRequest<'_>) -> Counsel {
     let Some((stem, deck)) = asked.decks.first() else {
-        return Counsel::due(Remark::NoSwitchNorOpponent, Todo::Scout);
+        return Counsel::lacks(Lack::SwitchAndOpponent, Todo::Scout);
     };
     let ready = asked.decks.iter().find_map(|(stem, deck): &(String, Deck)| {
         deck.switches.first().map(|switch| (stem, &switch.name))
     });
     if let Some((stem, name)) = ready {
-        Counsel::due(Remark::NoSwitchRound, round_of(stem, name))
+        Counsel::lacks(Lack::SwitchRound, round_of(stem, name))
     } else if deck.planned().next().is_none() {
-        Counsel::due(Remark::NoSwitchNorPlan, Todo::ChoosePlan(stem.clone()))
+        Counsel::lacks(Lack::SwitchAndPlan, Todo::ChoosePlan(stem.clone()))
     } else {
-        Counsel::due(Remark::NoSwitch, Todo::AddSwitch(stem.clone()))
+        Counsel::lacks(Lack::Switch, Todo::AddSwitch(stem.clone()))
     }
 }

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::advice::{Counsel, Remark};
+use super::advice::{Counsel, Lack, Remark};
 use super::answers::Answered;
 use super::period::{PeriodLength, last_periods};
 use super::request::ProgressRequest;
@@ -49,7 +49,7 @@ pub struct Tempi {
     pub step: PeriodLength,
     /// Periods with answers, oldest first.
     pub periods: Vec<TempoPeriod>,
-    #[serde(skip)]
+    #[serde(rename = "advice")]
     pub counsel: Counsel,
 }
 
@@ -137,7 +137,7 @@ fn counsel(
     step: PeriodLength,
     last: Option<&TempoPeriod>,
 ) -> Counsel {
-    let Some(last) = last else { return Counsel::due(Remark::NoTempo, asked.begin()) };
+    let Some(last) = last else { return Counsel::lacks(Lack::Tempo, asked.begin()) };
     if last.permille <= AS_GOOD_PERMILLE {
         return Counsel::nothing(Remark::MatchSpeed);
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::advice::{Counsel, Remark};
+use super::advice::{Counsel, Lack, Remark};
 use super::answers::{Answered, Timed};
 use super::period::{FEWEST, PeriodLength, last_periods, share};
 use super::request::ProgressRequest;
@@ -53,7 +53,7 @@ pub struct Windows {
     pub step: PeriodLength,
     /// Periods with answers, oldest first.
     pub periods: Vec<Period>,
-    #[serde(skip)]
+    #[serde(rename = "advice")]
     pub counsel: Counsel,
 }
 
@@ -81,7 +81,7 @@ fn counsel(
     last: Option<&Period>,
 ) -> Counsel {
     let (Some(last), Some(Timed { day: last_day, .. })) = (last, answered.timed.last()) else {
-        return Counsel::due(Remark::NoTimedAnswer, asked.begin());
+        return Counsel::lacks(Lack::TimedAnswer, asked.begin());
     };
     let again = |mode| asked.once_more(answered, mode);
     let days = asked.today.days_since(*last_day);

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use crate::base::text;
 use crate::game::{Hand, Lane, Pace, ServeId, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
-use crate::page::made_picture::letter;
+use crate::page::numbers::mark;
 use crate::rehearsal::{Block, Role, Session, SessionBall};
 
 /// The letter of every received ball. A letter stands for one serve and its receive; a variation
@@ -35,7 +35,7 @@ impl Letters {
                     known.push(answer);
                     known.len() - 1
                 });
-                letters.insert(number, letter(place));
+                letters.insert(number, mark(place));
             }
         }
         Self(letters)
