@@ -6,6 +6,8 @@
 //! being read (the server sees one stroke) but not about the rate of this serve. Debriefs move the
 //! rate; only "they had read it" speaks of reading.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use crate::game::{Receive, ReceiveKey, ServeId};
@@ -73,8 +75,8 @@ pub(crate) struct Evidence {
     pub filter: OpenDrop,
 }
 
-/// A ball of another serve with the same receive, and that serve's rate when nobody waits.
-type Elsewhere = (CleanBall, f64);
+/// A clean ball; of another serve with the same receive, with that serve's rate when nobody waits.
+type SeenBall = (CleanBall, Option<f64>);
 
 /// Gathers the evidence on `receive` against `serve`.
 pub(crate) fn gather(
@@ -84,48 +86,42 @@ pub(crate) fn gather(
     record: &Record,
 ) -> Evidence {
     let key = ReceiveKey::from_receive(receive);
-    let (mut elsewhere, mut serves): (Vec<Elsewhere>, Vec<(&ServeId, &Record)>) =
-        Default::default();
+    let mut balls: Vec<SeenBall> = record.balls.iter().map(|ball| (*ball, None)).collect();
+    let mut serves: Vec<(&ServeId, &Record)> = Vec::new();
     for ((id, with), other) in &question.history.patterns {
         if *with == key && id != serve && !other.balls.is_empty() {
             let rate = other.clean.belief(question.clean_prior(receive)).mean();
-            elsewhere.extend(other.balls.iter().map(|ball| (*ball, rate)));
+            balls.extend(other.balls.iter().map(|ball| (*ball, Some(rate))));
             serves.push((id, other));
         }
     }
-    let filter = filtered(question, receive, record, &elsewhere);
-    let newest = record.newest().or_else(|| elsewhere.iter().map(|(ball, _)| ball.age).min());
-    let (recent, ages) = recent(question, record, &elsewhere);
+    balls.sort_by_key(|(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
+    let newest = record.newest().or_else(|| balls.last().map(|(ball, _)| ball.age));
+    let (recent, ages) = recent(question, record, &balls);
     let since = newest.unwrap_or(u32::MAX);
     let told_since = record.in_matches.range(..since.saturating_add(1));
     let told_since = told_since.filter_map(|(_, seen)| seen.debrief);
     let newest_told = record.in_matches.iter().find(|(_, seen)| seen.debrief.is_some());
-    let (mut badly, mut points, mut in_all, mut of_newest) = (0.0, 0.0, (0, 0), (0, 0));
+    let (mut faded, mut in_all, mut of_newest) = ((0.0, 0.0), (0, 0), (0, 0));
     for (age, seen) in &record.in_matches {
         let weight = fading(FADING, *age);
-        badly += weight * f64::from(seen.loose + seen.missed);
-        points += weight * f64::from(seen.points);
-        if in_all.1 == 0 {
-            of_newest = (seen.loose + seen.missed, seen.points);
-        }
-        in_all = (in_all.0 + seen.loose + seen.missed, in_all.1 + seen.points);
+        let (badly, points) = (seen.loose + seen.missed, seen.points);
+        faded = (faded.0 + weight * f64::from(badly), faded.1 + weight * f64::from(points));
+        of_newest = if in_all.1 == 0 { (badly, points) } else { of_newest };
+        in_all = (in_all.0 + badly, in_all.1 + points);
     }
-    let has_recent = |record: &Record| record.balls.iter().any(|ball| ages.contains(&ball.age));
+    serves.retain(|(_, record)| record.balls.iter().any(|ball| ages.contains(&ball.age)));
     Evidence {
         recent,
-        elsewhere: elsewhere.len(),
-        together_with: serves
-            .into_iter()
-            .filter(|(_, record)| has_recent(record))
-            .map(|(id, _)| id.clone())
-            .collect(),
+        elsewhere: balls.len() - record.balls.len(),
+        together_with: serves.into_iter().map(|(id, _)| id.clone()).collect(),
         told_since: told_since.map(|told| told.played * DEBRIEF).sum(),
         is_told_read: newest_told
             .is_some_and(|(age, seen)| *age <= since && seen.debrief.is_some_and(|told| told.read)),
         badly_newest: of_newest,
-        badly_faded: (badly, points),
+        badly_faded: faded,
         badly_in_all: in_all,
-        filter,
+        filter: filtered(question, receive, record, &balls),
     }
 }
 
@@ -134,7 +130,7 @@ fn filtered(
     question: &Question<'_>,
     receive: &Receive,
     record: &Record,
-    elsewhere: &[Elsewhere],
+    balls: &[SeenBall],
 ) -> OpenDrop {
     let mut filter = OpenDrop::new(question.clean_prior(receive), question.drop);
     // What a debrief tells is lost first by receives that came loose or missed, as often as they
@@ -142,18 +138,14 @@ fn filtered(
     let clean = f64::from(record.in_matches.values().map(InMatch::clean).sum::<u32>());
     let played = f64::from(record.points);
     let clean_share = if played > 0.0 { clean / played } else { 1.0 };
-    let mut balls: Vec<(CleanBall, Option<f64>)> =
-        record.balls.iter().map(|ball| (*ball, None)).collect();
-    balls.extend(elsewhere.iter().map(|(ball, rate)| (*ball, Some(*rate))));
-    balls.sort_by_key(|(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
-    let mut balls = balls.into_iter().peekable();
-    let oldest = balls.peek().map(|(ball, _)| ball.age);
+    let oldest = balls.first().map(|(ball, _)| ball.age);
     let oldest = oldest.max(record.in_matches.keys().next_back().copied());
+    let mut balls = balls.iter().peekable();
     for age in (0..=oldest.unwrap_or(0)).rev() {
         while let Some((ball, rate)) = balls.next_if(|(ball, _)| ball.age == age) {
             filter.weigh(|one| match rate {
                 None => one.see(ball.exposure),
-                Some(rate) => one.see_elsewhere(ball.exposure, rate),
+                Some(rate) => one.see_elsewhere(ball.exposure, *rate),
             });
         }
         if let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.debrief) {
@@ -173,12 +165,10 @@ fn filtered(
 }
 
 /// The newest matches together, and how many matches back they are.
-fn recent(question: &Question<'_>, record: &Record, elsewhere: &[Elsewhere]) -> (Recent, Vec<u32>) {
-    let mut ages: Vec<u32> = record.balls.iter().map(|ball| ball.age).collect();
-    ages.extend(record.in_matches.iter().filter(|(_, seen)| seen.points > 0).map(|(age, _)| *age));
-    ages.extend(elsewhere.iter().map(|(ball, _)| ball.age));
-    ages.sort_unstable();
-    ages.dedup();
+fn recent(question: &Question<'_>, record: &Record, balls: &[SeenBall]) -> (Recent, Vec<u32>) {
+    let recorded = record.in_matches.iter().filter(|(_, seen)| seen.points > 0);
+    let ages: BTreeSet<u32> =
+        recorded.map(|(age, _)| *age).chain(balls.iter().map(|(ball, _)| ball.age)).collect();
     let mut recent = Recent::default();
     let mut taken = Vec::new();
     for age in ages.into_iter().take(MOST_TOGETHER) {
@@ -193,9 +183,7 @@ fn recent(question: &Question<'_>, record: &Record, elsewhere: &[Elsewhere]) -> 
             recent.loose += seen.loose;
             recent.missed += seen.missed;
         }
-        let own = record.balls.iter();
-        for ball in own.chain(elsewhere.iter().map(|(ball, _)| ball)).filter(|ball| ball.age == age)
-        {
+        for (ball, _) in balls.iter().filter(|(ball, _)| ball.age == age) {
             recent.clean += 1;
             recent.lost += usize::from(!ball.exposure.won);
             recent.noted += usize::from(ball.exposure.waiting.is_some());

@@ -83,36 +83,29 @@ impl OpponentHistory {
         let ages: BTreeMap<String, u32> =
             history.matches.iter().map(|seen| seen.word.clone()).zip(0..).collect();
         let age = |word: &str| ages.get(word).copied().unwrap_or(0);
-        let mut recorded: BTreeMap<String, BTreeSet<ServeId>> = BTreeMap::new();
+        let mut recorded: BTreeSet<(&str, ServeId)> = BTreeSet::new();
         for (order, (_, fact)) in facts.clone().into_iter().enumerate() {
             if let Fact::Point(point) = fact
                 && point.deck == deck.key
             {
-                let age = age(&point.of_match);
-                let is_noted = history.match_at(age).is_some_and(|seen| seen.is_waiting_noted);
-                let waiting = point.waiting.or(is_noted.then_some(false));
-                history.point(deck, point, waiting, age, order);
-                if let Some(id) = known(deck, point.serve.as_ref()) {
-                    recorded.entry(point.of_match.clone()).or_default().insert(id);
-                }
+                history.point(deck, point, age(&point.of_match), order);
+                let serve = known(deck, point.serve.as_ref());
+                recorded.extend(serve.map(|serve| (point.of_match.as_str(), serve)));
             }
         }
         for (_, fact) in facts {
             if let Fact::Debrief(debrief) = fact
                 && debrief.deck == deck.key
             {
-                let seen = recorded.get(&debrief.of_match).cloned().unwrap_or_default();
-                history.debrief(deck, debrief, age(&debrief.of_match), &seen);
+                history.debrief(deck, debrief, age(&debrief.of_match), &recorded);
             }
         }
         history
     }
 
-    fn point(&mut self, deck: &Deck, point: &Point, waiting: Option<bool>, age: u32, order: usize) {
+    fn point(&mut self, deck: &Deck, point: &Point, age: u32, order: usize) {
         let weight = fading(FADING, age);
-        if let Some(words) = &point.unknown {
-            self.unknown_words.push(words.clone());
-        }
+        self.unknown_words.extend(point.unknown.clone());
         if point.server == End::Me {
             self.own_points += 1;
             self.own_serve.count(point.won, weight);
@@ -130,6 +123,8 @@ impl OpponentHistory {
             self.unknown += 1;
             return;
         };
+        let is_noted = self.match_at(age).is_some_and(|seen| seen.is_waiting_noted);
+        let waiting = point.waiting.or(is_noted.then_some(false));
         let record = self.patterns.entry((serve, receive.clone())).or_default();
         record.tally.count(point.won, weight);
         record.points += 1;
@@ -156,28 +151,28 @@ impl OpponentHistory {
         }
     }
 
-    fn debrief(&mut self, deck: &Deck, debrief: &Debrief, age: u32, recorded: &BTreeSet<ServeId>) {
+    fn debrief(
+        &mut self,
+        deck: &Deck,
+        debrief: &Debrief,
+        age: u32,
+        recorded: &BTreeSet<(&str, ServeId)>,
+    ) {
         let weight = fading(FADING, age) * DEBRIEF;
         for of in &debrief.serves {
             let Some(serve) = known(deck, Some(&of.serve)) else {
                 self.unknown_words.push(of.serve.to_string());
                 continue;
             };
-            let planned = || deck.plan.get(&serve).map(ReceiveKey::from_receive);
-            let receive = of.receive.clone().or_else(planned);
-            if recorded.contains(&serve) {
-                if let (Some(receive), true) = (receive, of.read) {
-                    let record = self.patterns.entry((serve, receive)).or_default();
-                    record.in_matches.entry(age).or_default().debrief =
-                        Some(DebriefPoints { read: true, ..DebriefPoints::default() });
-                }
-                continue;
-            }
-            let played = amount(of.many);
+            // Of a serve recorded in the same match it says only whether it was read.
+            let is_recorded = recorded.contains(&(debrief.of_match.as_str(), serve.clone()));
+            let played = if is_recorded { 0.0 } else { amount(of.many) };
             let won = played * share(of.going);
             self.receiving.add(won, played, weight);
             self.serves.entry(serve.clone()).or_default().add(won, played, weight);
-            if let Some(receive) = receive {
+            let planned = || deck.plan.get(&serve).map(ReceiveKey::from_receive);
+            let receive = of.receive.clone().or_else(planned);
+            if let Some(receive) = receive.filter(|_| of.read || !is_recorded) {
                 let record = self.patterns.entry((serve, receive)).or_default();
                 record.tally.add(won, played, weight);
                 record.clean.add(won, played, weight);
@@ -222,14 +217,13 @@ fn known(deck: &Deck, id: Option<&ServeId>) -> Option<ServeId> {
 
 fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>) -> Vec<MatchSeen> {
     let mut matches: Vec<MatchSeen> = Vec::new();
-    let mut places: BTreeMap<String, usize> = BTreeMap::new();
     for (day, fact) in facts {
-        let (word, is_point) = match fact {
-            Fact::Point(point) if point.deck == deck.key => (&point.of_match, true),
-            Fact::Debrief(debrief) if debrief.deck == deck.key => (&debrief.of_match, false),
+        let word = match fact {
+            Fact::Point(point) if point.deck == deck.key => &point.of_match,
+            Fact::Debrief(debrief) if debrief.deck == deck.key => &debrief.of_match,
             _ => continue,
         };
-        let place = *places.entry(word.clone()).or_insert_with(|| {
+        let place = matches.iter().rposition(|seen| seen.word == *word).unwrap_or_else(|| {
             matches.push(MatchSeen {
                 word: word.clone(),
                 day,
@@ -240,16 +234,15 @@ fn matches_of<'a>(deck: &Deck, facts: impl IntoIterator<Item = (Day, &'a Fact)>)
             matches.len() - 1
         });
         let seen = &mut matches[place];
-        // A debrief may be told days later; the match is dated by its points.
-        if is_point || seen.points == 0 {
-            seen.day = seen.day.max(day);
-        }
         match fact {
             Fact::Point(point) => {
                 seen.points += 1;
+                seen.day = seen.day.max(day);
                 seen.is_waiting_noted |= point.server == End::Them && point.waiting.is_some();
             }
             Fact::Debrief(debrief) => {
+                // It may be told days later; the match is dated by its points.
+                seen.day = if seen.points == 0 { seen.day.max(day) } else { seen.day };
                 seen.sentence = debrief.sentence.clone().or(seen.sentence.take());
             }
             _ => {}

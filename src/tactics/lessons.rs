@@ -84,12 +84,11 @@ impl Lessons {
             .unplanned()
             .filter_map(|serve| Some((serve.id.clone(), history.serves.get(&serve.id)?.played)))
             .collect();
-        let sentences = history.matches.iter();
-        let sentences =
-            sentences.filter_map(|seen| Some((seen.word.clone(), seen.sentence.clone()?)));
+        let said = history.matches.iter();
+        let said = said.filter_map(|seen| Some((seen.word.clone(), seen.sentence.clone()?)));
         Self {
             of_match: history.matches.first().map(|seen| seen.word.clone()),
-            sentences: sentences.take(SENTENCES).collect(),
+            sentences: said.take(SENTENCES).collect(),
             before_next: before_next(&lessons, &without_plan, question),
             lessons,
             without_plan,
@@ -130,30 +129,24 @@ fn before_next(
     without_plan: &[(ServeId, f64)],
     question: &Question<'_>,
 ) -> Vec<Preparation> {
-    let mut list = Vec::new();
-    let mut add = |serve: &ServeId, what| list.push(Preparation { serve: serve.clone(), what });
-    for lesson in lessons {
-        match (lesson.verdict, &lesson.switch, &lesson.alternative) {
-            (Verdict::Switch, Some(name), _) => {
-                add(&lesson.serve, WhatToPrepare::DrillSwitch(name.clone()));
-            }
-            (Verdict::Switch, None, Some(other)) => {
-                add(&lesson.serve, WhatToPrepare::AddSwitch(other.clone()));
-            }
-            (Verdict::PlayedBadly, _, _) => add(&lesson.serve, WhatToPrepare::MoreBalls),
-            _ => {}
-        }
-    }
-    for (serve, points) in without_plan {
-        add(serve, WhatToPrepare::Choose(*points));
-    }
-    let matches = question.history.matches.len();
-    for (serve, _) in question.deck.planned().filter(|_| matches >= MATCHES_UNSEEN) {
-        if !question.history.serves.contains_key(&serve.id) {
-            add(&serve.id, WhatToPrepare::Retire(matches));
-        }
-    }
-    list
+    let judged = lessons.iter().filter_map(|lesson| {
+        let what = match (lesson.verdict, &lesson.switch, &lesson.alternative) {
+            (Verdict::Switch, Some(name), _) => WhatToPrepare::DrillSwitch(name.clone()),
+            (Verdict::Switch, None, Some(other)) => WhatToPrepare::AddSwitch(other.clone()),
+            (Verdict::PlayedBadly, _, _) => WhatToPrepare::MoreBalls,
+            _ => return None,
+        };
+        Some((&lesson.serve, what))
+    });
+    let unplanned =
+        without_plan.iter().map(|(serve, points)| (serve, WhatToPrepare::Choose(*points)));
+    let (matches, seen) = (question.history.matches.len(), &question.history.serves);
+    let planned = question.deck.planned().filter(|_| matches >= MATCHES_UNSEEN);
+    let gone = planned
+        .filter(|(serve, _)| !seen.contains_key(&serve.id))
+        .map(|(serve, _)| (&serve.id, WhatToPrepare::Retire(matches)));
+    let all = judged.chain(unplanned).chain(gone);
+    all.map(|(serve, what)| Preparation { serve: serve.clone(), what }).collect()
 }
 
 #[cfg(test)]

@@ -49,17 +49,16 @@ impl Question<'_> {
 
     /// Before any point of the receive.
     fn prior(&self, receive: &Receive) -> Belief {
-        let family = ReceiveFamily::from_stroke(receive.stroke);
-        self.prior_from(receive, self.families.mean(family))
+        self.prior_from(receive, Families::mean)
     }
 
     /// The same for a receive that comes neither loose nor missed.
     pub(crate) fn clean_prior(&self, receive: &Receive) -> Belief {
-        let family = ReceiveFamily::from_stroke(receive.stroke);
-        self.prior_from(receive, self.families.clean_mean(family))
+        self.prior_from(receive, Families::clean_mean)
     }
 
-    fn prior_from(&self, receive: &Receive, mean: f64) -> Belief {
+    fn prior_from(&self, receive: &Receive, mean: fn(&Families, ReceiveFamily) -> f64) -> Belief {
+        let mean = mean(self.families, ReceiveFamily::from_stroke(receive.stroke));
         // Without any repertoire every stroke is taken to be as reliable as usual.
         let of_ten = match self.player.of_ten(receive) {
             Some(of_ten) => f64::from(of_ten),

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::deck::Switch;
-use crate::game::{End, Match, MatchLength, Serve, ServeId};
+use crate::game::{End, Match, MatchLength, Receive, Serve, ServeId};
 use crate::tactics::advice::LEVEL;
 use crate::tactics::chance::{Chances, win_match_from};
 use crate::tactics::drops::ReadDrop;
@@ -54,11 +54,6 @@ pub struct MemoryCost {
 impl MemoryCost {
     /// Taken when no drill says better. Assumption.
     pub const USUAL: Self = Self { each: 0.004, pair: 0.0025 };
-
-    /// Recall below certainty is a lost receive that often, against a serve of this frequency.
-    fn from_recall(recall: f64, frequency: f64) -> Self {
-        Self { each: (1.0 - recall) * frequency * LOST_WHEN_FORGOTTEN, pair: Self::USUAL.pair }
-    }
 
     /// For so many changes at once.
     pub fn total(self, changes: usize) -> f64 {
@@ -169,15 +164,15 @@ struct SwitchedServe<'a> {
     behind: f64,
 }
 
-/// The belief about the answer a serve gets without the switch, and its rate as it looks now.
-fn old_answer(verdicts: &Verdicts<'_>, serve: &Serve) -> (Belief, f64) {
+/// The receive a serve gets without the switch, the belief about it, and its rate as it looks now.
+fn old_answer<'a>(verdicts: &Verdicts<'a>, serve: &Serve) -> (Option<&'a Receive>, Belief, f64) {
     let question = &verdicts.question;
     let planned = question.deck.plan.get(&serve.id).or(question.deck.safe.as_ref());
     let old = planned.map_or_else(
         || Belief::from_mean(RECEIVER_WINS, STRENGTH),
         |receive| question.belief(&serve.id, receive),
     );
-    (old, verdicts.on(&serve.id).map_or(old.mean(), |lesson| lesson.now))
+    (planned, old, verdicts.on(&serve.id).map_or(old.mean(), |lesson| lesson.now))
 }
 
 fn switched<'a>(
@@ -186,10 +181,9 @@ fn switched<'a>(
     serve: &'a Serve,
 ) -> Option<SwitchedServe<'a>> {
     let question = &verdicts.question;
-    let planned = question.deck.plan.get(&serve.id).or(question.deck.safe.as_ref());
+    let (planned, old, now) = old_answer(verdicts, serve);
     let receive = switch.changes.get(&serve.id);
     let receive = receive.filter(|new| planned.is_none_or(|old| old.text() != new.text()))?;
-    let (old, now) = old_answer(verdicts, serve);
     let new = question.belief(&serve.id, receive);
     let lesson = verdicts.on(&serve.id);
     let of_this = lesson.filter(|lesson| lesson.switch.as_deref() == Some(&switch.name));
@@ -209,9 +203,9 @@ fn switched<'a>(
 /// Weighs one switch of the deck from a score.
 pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Match) -> Reserve {
     let question = &verdicts.question;
-    let active = || question.deck.active();
+    let serves = || question.deck.active();
     let changes: Vec<SwitchedServe<'_>> =
-        active().filter_map(|serve| switched(verdicts, switch, serve)).collect();
+        serves().filter_map(|serve| switched(verdicts, switch, serve)).collect();
     let chances = UnsureChances::from_verdicts(verdicts).chances;
     let cost = memory_cost(drilled, &changes).total(changes.len());
     let gain: f64 = changes.iter().map(|of| of.share * (of.new.mean() - of.now)).sum();
@@ -221,15 +215,14 @@ pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Ma
     let (net, match_chance) = if changes.is_empty() {
         (0.0, (0.0, 0.0))
     } else {
-        let rate = |serve: &Serve| question.deck.share(&serve.id) * old_answer(verdicts, serve).1;
-        let receive = active().map(rate).sum();
+        let rate = |serve: &Serve| question.deck.share(&serve.id) * old_answer(verdicts, serve).2;
+        let receive = serves().map(rate).sum();
         (gain - cost, win_before_and_after(at, chances.serve(), receive, gain - cost))
     };
-    let only = match changes.as_slice() {
-        [only] => Some((only, timing_rates(question, only))),
-        _ => None,
-    };
-    let timing = only.map(|(only, rates)| timing(at.length, chances, only, drilled, rates));
+    let only = if let [only] = &changes[..] { Some(only) } else { None };
+    let rates = only.map(|only| timing_rates(question, only));
+    let timing =
+        only.zip(rates).map(|(only, rates)| timing(at.length, chances, only, drilled, rates));
     Reserve {
         name: switch.name.clone(),
         cue: switch.cue.clone(),
@@ -243,7 +236,7 @@ pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Ma
         is_in_plan: changes.is_empty(),
         read: changes.iter().rev().find_map(|of| of.read),
         behind: changes.iter().map(|of| of.behind).reduce(f64::min).unwrap_or(0.0),
-        rates: only.map(|(_, rates)| rates),
+        rates,
         better: changes.iter().map(|of| of.better).fold(1.0, f64::min),
         drilled,
         timing: timing.unwrap_or_default(),
@@ -270,29 +263,28 @@ pub fn win_before_and_after(at: &Match, serve: f64, receive: f64, net: f64) -> (
     (win(receive), win(receive + net))
 }
 
+/// Recall below certainty is a lost receive that often, against serves of this frequency.
 fn memory_cost(drilled: Drilled, changes: &[SwitchedServe<'_>]) -> MemoryCost {
-    let frequency: f64 = changes.iter().map(|of| of.share).sum();
-    match drilled.recall {
-        Some(recall) if !changes.is_empty() => {
-            MemoryCost::from_recall(recall, frequency / changes.len() as f64)
+    let frequency = changes.iter().map(|of| of.share).sum::<f64>() / changes.len() as f64;
+    match drilled.recall.filter(|_| !changes.is_empty()) {
+        Some(recall) => {
+            let each = (1.0 - recall) * frequency * LOST_WHEN_FORGOTTEN;
+            MemoryCost { each, ..MemoryCost::USUAL }
         }
-        _ => MemoryCost::USUAL,
+        None => MemoryCost::USUAL,
     }
 }
 
 /// What the table of moments takes the answers to win.
 fn timing_rates(question: &Question<'_>, changed: &SwitchedServe<'_>) -> TimingRates {
-    let old = match question.deck.plan.get(&changed.serve.id) {
-        Some(planned) => {
-            let record = question.history.record(&changed.serve.id, planned);
-            let mean = changed.old.mean();
-            let (rates, is_assumed) = question.rates_when_read(planned, &record, mean);
-            // An unmeasured rate is a mean over balls read and unread.
-            let fresh = rates.unread + if is_assumed { rates.drop / 2.0 } else { 0.0 };
-            (fresh, fresh - rates.drop)
-        }
-        None => (changed.old.mean(), changed.old.mean()),
-    };
+    let mean = changed.old.mean();
+    let old = question.deck.plan.get(&changed.serve.id).map_or((mean, mean), |planned| {
+        let record = question.history.record(&changed.serve.id, planned);
+        let (rates, is_assumed) = question.rates_when_read(planned, &record, mean);
+        // An unmeasured rate is a mean over balls read and unread.
+        let fresh = rates.unread + if is_assumed { rates.drop / 2.0 } else { 0.0 };
+        (fresh, fresh - rates.drop)
+    });
     TimingRates { old, new: changed.new.mean(), range: changed.new.interval(LEVEL) }
 }
 
@@ -341,7 +333,9 @@ fn timing(
             rules: rules.to_vec(),
         }
     };
-    let rows: Vec<(usize, bool)> =
-        READ_AFTER.iter().flat_map(|&balls| [(balls, true), (balls, false)]).collect();
-    rows.into_par_iter().map(row).collect()
+    let [fast, slowly] = READ_AFTER;
+    [(fast, true), (fast, false), (slowly, true), (slowly, false)]
+        .into_par_iter()
+        .map(row)
+        .collect()
 }

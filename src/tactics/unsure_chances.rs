@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::game::MatchLength;
 use crate::tactics::chance::{Chances, Slope, win_match};
+use crate::tactics::question::Question;
 use crate::tactics::verdict::Verdicts;
 
 /// Standard deviations either side that hold eight in ten of a bell.
@@ -22,29 +23,38 @@ pub struct UnsureChances {
 }
 
 impl UnsureChances {
-    /// From the verdicts: every serve by its share, each as uncertain as its own receive.
+    /// From the verdicts: every serve by its share, each as uncertain as its own receive, and an
+    /// answer that looks read with what is left of it.
     pub fn from_verdicts(verdicts: &Verdicts<'_>) -> Self {
+        let Question { deck, history, .. } = verdicts.question;
         let question = &verdicts.question;
-        let own = question.serving();
-        let (mut variance, mut shares, mut points) = (0.0, 0.0, 0.0);
-        for serve in question.deck.active() {
-            let share = question.deck.share(&serve.id);
-            let belief = match question.deck.plan.get(&serve.id) {
-                Some(receive) => {
-                    points += question.history.record(&serve.id, receive).behind();
-                    question.belief(&serve.id, receive)
-                }
-                None => question.receiving(),
-            };
+        let (own, overall) = (question.serving(), question.receiving());
+        let (mut sum, mut variance, mut shares, mut points) = (0.0, 0.0, 0.0, 0.0);
+        for serve in deck.active() {
+            let share = deck.share(&serve.id);
+            let planned = deck.plan.get(&serve.id);
+            points += planned.map_or(0.0, |of| history.record(&serve.id, of).behind());
+            let belief = planned.map_or(overall, |of| question.belief(&serve.id, of));
             variance += (share * belief.sd()).powi(2);
+            // Without a plan it counts with the safe receive's prior, or the overall share.
+            let without = || match (&deck.safe, history.serves.get(&serve.id)) {
+                (Some(receive), _) => question.belief(&serve.id, receive),
+                (None, Some(tally)) => tally.belief(overall),
+                (None, None) => overall,
+            };
+            sum += share
+                * verdicts.on(&serve.id).map_or_else(|| without().mean(), |lesson| lesson.now);
             shares += share;
         }
-        let receiving =
-            if shares > 0.0 { variance.sqrt() / shares } else { question.receiving().sd() };
+        let (receive, receive_sd) = if shares > 0.0 {
+            (sum / shares, variance.sqrt() / shares)
+        } else {
+            (overall.mean(), overall.sd())
+        };
         Self {
-            chances: Chances::new(own.mean(), receive_chance(verdicts)),
-            sds: (own.sd(), receiving),
-            behind: (f64::from(question.history.own_points), points),
+            chances: Chances::new(own.mean(), receive),
+            sds: (own.sd(), receive_sd),
+            behind: (f64::from(history.own_points), points),
         }
     }
 
@@ -72,29 +82,6 @@ impl UnsureChances {
         };
         (at(-EIGHT_IN_TEN), at(EIGHT_IN_TEN))
     }
-}
-
-/// Chance of a point on the opponent's serve under the plan as it stands now: every serve by its
-/// share, an answer that looks read with what is left of it.
-///
-/// A serve without a plan counts with the safe receive's prior, or the overall share.
-fn receive_chance(verdicts: &Verdicts<'_>) -> f64 {
-    let question = &verdicts.question;
-    let (mut sum, mut shares) = (0.0, 0.0);
-    for serve in question.deck.active() {
-        let share = question.deck.share(&serve.id);
-        let rate = match (verdicts.on(&serve.id), question.deck.safe.as_ref()) {
-            (Some(lesson), _) => lesson.now,
-            (None, Some(receive)) => question.belief(&serve.id, receive).mean(),
-            (None, None) => match question.history.serves.get(&serve.id) {
-                Some(tally) => tally.belief(question.receiving()).mean(),
-                None => question.receiving().mean(),
-            },
-        };
-        sum += share * rate;
-        shares += share;
-    }
-    if shares > 0.0 { sum / shares } else { question.receiving().mean() }
 }
 
 /// What a change of plan is worth in chance of the match, with the range its rates leave open.

@@ -131,8 +131,8 @@ fn alternative(
     let played = played.filter_map(|((_, with), _)| Receive::from_text(with.as_str()).ok());
     best(in_reserve).or_else(|| best(played.map(|receive| (receive, None)).collect())).or_else(
         || {
-            let offered = usual(serve, question.player).into_iter();
-            Some((offered.into_iter().find(|other| other.text() != planned.text())?, None))
+            let mut offered = usual(serve, question.player).into_iter();
+            Some((offered.find(|other| other.text() != planned.text())?, None))
         },
     )
 }
@@ -140,28 +140,23 @@ fn alternative(
 /// What was played instead of the plan in the newest match this serve came in.
 fn instead(question: &Question<'_>, serve: &ServeId, planned: &ReceiveKey) -> Vec<Instead> {
     let Some(age) = question.history.newest_of(serve) else { return Vec::new() };
+    let of_match = question.history.match_at(age).map(|seen| seen.word.clone());
     let patterns = question.history.patterns.iter();
     let others = patterns.filter(|((id, with), _)| id == serve && with != planned);
-    others
-        .filter_map(|((_, with), record)| {
-            let seen = record.in_matches.get(&age).filter(|seen| seen.points > 0)?;
-            let receive = Receive::from_text(with.as_str()).ok()?;
-            let holds = |switch: &&Switch| {
-                switch.changes.get(serve).is_some_and(|new| ReceiveKey::from_receive(new) == *with)
-            };
-            Some(Instead {
-                switch: question.deck.switches.iter().find(holds).map(|s| s.name.clone()),
-                of_match: question
-                    .history
-                    .match_at(age)
-                    .map(|m| m.word.clone())
-                    .unwrap_or_default(),
-                points: (seen.points, seen.won),
-                badly: (seen.loose, seen.missed),
-                receive,
-            })
+    let one = |((_, with), record): (&(ServeId, ReceiveKey), &Record)| {
+        let seen = record.in_matches.get(&age).filter(|seen| seen.points > 0)?;
+        let holds = |switch: &&Switch| {
+            switch.changes.get(serve).is_some_and(|new| ReceiveKey::from_receive(new) == *with)
+        };
+        Some(Instead {
+            receive: Receive::from_text(with.as_str()).ok()?,
+            switch: question.deck.switches.iter().find(holds).map(|of| of.name.clone()),
+            of_match: of_match.clone().unwrap_or_default(),
+            points: (seen.points, seen.won),
+            badly: (seen.loose, seen.missed),
         })
-        .collect()
+    };
+    others.filter_map(one).collect()
 }
 
 /// A question with the verdict on every planned serve, for all that go through them.
@@ -177,8 +172,7 @@ impl<'a> Verdicts<'a> {
     /// Judges every planned serve.
     pub fn judge(question: Question<'a>) -> Self {
         let planned: Vec<(&Serve, &Receive)> = question.deck.planned().collect();
-        let lessons =
-            planned.into_par_iter().map(|(serve, receive)| judge(&question, serve, receive));
+        let lessons = planned.par_iter().map(|(serve, receive)| judge(&question, serve, receive));
         Self { lessons: lessons.collect(), question }
     }
 

@@ -12,19 +12,19 @@ const SHARE_IS_OFF: f64 = 0.07;
 const ANY_POINTS: f64 = 0.05;
 
 pub(super) fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<AdviceNote> {
-    let history = question.history;
+    let (matches, unknown) = (question.history.matches.len(), question.history.unknown);
     let is_shrunk = serves.iter().flat_map(|serve| &serve.choices).any(|choice| {
         choice.points > ANY_POINTS && Knowledge::from_points(choice.points) <= Knowledge::Weak
     });
-    let first = if history.is_empty() {
-        AdviceNote::NoMatch
-    } else {
-        AdviceNote::Matches(history.matches.len())
-    };
-    let unknown = (history.unknown > 0).then_some(AdviceNote::Unknown(history.unknown));
-    let parts =
-        [unknown, assumed_drop(serves), shares(question), is_shrunk.then_some(AdviceNote::Shrunk)];
-    std::iter::once(first).chain(parts.into_iter().flatten()).collect()
+    let first = if matches == 0 { AdviceNote::NoMatch } else { AdviceNote::Matches(matches) };
+    let parts = [
+        Some(first),
+        (unknown > 0).then_some(AdviceNote::Unknown(unknown)),
+        assumed_drop(serves),
+        shares(question),
+        is_shrunk.then_some(AdviceNote::Shrunk),
+    ];
+    parts.into_iter().flatten().collect()
 }
 
 fn assumed_drop(serves: &[ServeAdvice]) -> Option<AdviceNote> {
@@ -35,14 +35,12 @@ fn assumed_drop(serves: &[ServeAdvice]) -> Option<AdviceNote> {
 }
 
 fn shares(question: &Question<'_>) -> Option<AdviceNote> {
+    let deck = question.deck;
     let count = |id| question.history.came.get(id).copied().unwrap_or(0);
-    let points: u32 = question.deck.active().map(|serve| count(&serve.id)).sum();
-    if points < FEWEST_SHARES {
-        return None;
-    }
+    let points: u32 = deck.active().map(|serve| count(&serve.id)).sum();
     let share = |id| f64::from(count(id)) / f64::from(points);
-    let came: Vec<_> =
-        question.deck.active().map(|serve| (serve.id.clone(), share(&serve.id))).collect();
-    let is_off = |(id, share): &(_, f64)| (share - question.deck.share(id)).abs() > SHARE_IS_OFF;
-    came.iter().any(is_off).then(|| AdviceNote::SharesOff { points, came: came.clone() })
+    let came: Vec<_> = deck.active().map(|of| (of.id.clone(), share(&of.id))).collect();
+    let is_off = |(id, share): &(_, f64)| (share - deck.share(id)).abs() > SHARE_IS_OFF;
+    let says = points >= FEWEST_SHARES && came.iter().any(is_off);
+    says.then_some(AdviceNote::SharesOff { points, came })
 }
