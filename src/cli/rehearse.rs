@@ -11,13 +11,13 @@ use clap::{Args, Subcommand};
 
 use crate::base::Finding;
 use crate::cli::desk::Desk;
-use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
+use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::rehearse::results::LogArguments;
 use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::page::rehearsal::{csv, html, json, text};
 use crate::page::sheet_html::Paper;
-use crate::rehearsal::{Session, SessionPhase};
+use crate::rehearsal::{Session, SessionPhase, Volumes};
 use crate::store::write_page;
 
 /// A session at the table, ball by ball, for your launcher or a person
@@ -97,9 +97,9 @@ pub fn run(
         phases: &arguments.phase,
         switch: arguments.switch.as_deref(),
         volumes: match (arguments.under_twelve, arguments.eve) {
-            (true, _) => VolumesFor::UnderTwelve,
-            (_, true) => VolumesFor::Eve,
-            _ => VolumesFor::Adult,
+            (true, _) => Volumes::under_twelve(),
+            (_, true) => Volumes::eve(),
+            _ => Volumes::adult(),
         },
     };
     let (home, day) = (desk.home()?, desk.today()?);

@@ -13,12 +13,15 @@ use crate::launcher::{LauncherKind, Thrown};
 use crate::rehearsal::session::SessionBall;
 use crate::rehearsal::work::{TableServe, Work, as_serve};
 
-/// True when the wing gets to this ball, its length allows the target, and a coach has nothing
-/// against it.
+/// True when the wing gets to this ball, a coach has nothing against it, and neither is a long ball
+/// pushed or touched back short nor a backspin ball driven, which drops into the net.
 pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
+    let is_soft = matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush | Stroke::Touch);
+    let is_flat = matches!(receive.stroke, Stroke::Drive | Stroke::Bump);
+    let is_kept_short = thrown.depth == Depth::Long && receive.to.depth == Some(Depth::Short);
     is_reached(thrown, receive)
-        && is_length_kept(thrown, receive)
-        && is_spin_met(thrown, receive)
+        && !(is_soft && is_kept_short)
+        && !(is_flat && thrown.spin.has_backspin())
         && advice::objection(&as_serve(thrown, like), receive).is_none()
 }
 
@@ -40,30 +43,14 @@ fn is_reached(thrown: &Thrown, receive: &Receive) -> bool {
     }
 }
 
-/// False for a long ball that is to be pushed or touched back short.
-fn is_length_kept(thrown: &Thrown, receive: &Receive) -> bool {
-    thrown.depth != Depth::Long
-        || receive.to.depth != Some(Depth::Short)
-        || !matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush | Stroke::Touch)
-}
-
-/// False for a backspin ball that is to be driven: it drops into the net.
-const fn is_spin_met(thrown: &Thrown, receive: &Receive) -> bool {
-    !(thrown.spin.has_backspin() && matches!(receive.stroke, Stroke::Drive | Stroke::Bump))
-}
-
 /// Two amounts of spin within this share of each other are one ball.
 const SAME_SPIN: f64 = 0.1;
 
 /// True when this is the ball by which the launcher stands for this serve, from wherever it is
 /// thrown.
 fn is_thrown_as(known: &TableServe, thrown: &Thrown) -> bool {
-    let own = &known.mixed;
-    own.lane == thrown.lane
-        && own.depth == thrown.depth
-        && own.spin == thrown.spin
-        && own.breaks == thrown.breaks
-        && own.pace == thrown.pace
+    let own = known.mixed;
+    Thrown { throw: own.throw, rev_s: own.rev_s, shade: own.shade, ..*thrown } == own
         && (own.rev_s - thrown.rev_s).abs() <= SAME_SPIN * own.rev_s
 }
 
@@ -85,17 +72,6 @@ pub(super) const fn three_lanes(lane: Lane) -> [Lane; 3] {
     }
 }
 
-/// Up, down or neither.
-const fn turn(spin: Spin) -> i8 {
-    if spin.has_backspin() {
-        -1
-    } else if spin.has_topspin() {
-        1
-    } else {
-        0
-    }
-}
-
 /// This ball as the serve that it is, when the deck has it, with the receive that is right for it;
 /// none where nothing suits.
 pub(super) fn answered(
@@ -103,20 +79,20 @@ pub(super) fn answered(
     thrown: Thrown,
     made_from: &TableServe,
 ) -> Option<SessionBall> {
+    let mut known = std::iter::once(made_from).chain(&work.serves);
     // A person who serves keeps the motion of the serve it is made from: that is another serve.
     let is_motion = |known: &TableServe| {
         work.kind() != LauncherKind::Partner || known.serve.motion == made_from.serve.motion
     };
-    let mut exactly = work.serves.iter().filter(|one| is_motion(one) && is_thrown_as(one, &thrown));
-    let own = Some(made_from).filter(|one| is_thrown_as(one, &thrown)).or_else(|| exactly.next());
-    if let Some(own) = own {
+    if let Some(own) = known.clone().find(|one| is_motion(one) && is_thrown_as(one, &thrown)) {
         return Some(own.received(thrown));
     }
     let is_same = |known: &&TableServe| {
         let ball = &known.mixed;
         ball.depth == thrown.depth
             && side(ball.lane) == side(thrown.lane)
-            && turn(ball.spin) == turn(thrown.spin)
+            && ball.spin.has_backspin() == thrown.spin.has_backspin()
+            && ball.spin.has_topspin() == thrown.spin.has_topspin()
             && ball.pace == thrown.pace
     };
     let variation = |receive: &Receive| SessionBall {
@@ -124,8 +100,9 @@ pub(super) fn answered(
         receive: Some(receive.clone()),
         ..made_from.received(thrown)
     };
-    let like = std::iter::once(made_from).chain(&work.serves).find(is_same);
-    if let Some(known) = like.filter(|known| suits(&thrown, &known.serve, &known.receive)) {
+    if let Some(known) =
+        known.find(is_same).filter(|known| suits(&thrown, &known.serve, &known.receive))
+    {
         return Some(variation(&known.receive));
     }
     let stays = thrown.depth == made_from.mixed.depth

@@ -141,7 +141,14 @@ pub(super) fn switch_round(maker: &mut Maker<'_>, switch: &Switch, count: u32) -
     // 18 before, 24 after, in proportion.
     let before = (count * 18).div_ceil(42).min(count.saturating_sub(1)).max(1);
     let mut order = third_switched(maker, &changed, &kept, before);
-    order.extend(soon_switched(maker, &changed, &kept, count - before));
+    let mut after = third_switched(maker, &changed, &kept, count - before);
+    // The first switched serve comes among the first three balls, at random which.
+    let soon = maker.dice.below(3.min(after.len()));
+    let first = after.iter().position(|one| new_receive(one).is_some());
+    if let Some(first) = first.filter(|&place| place > 2) {
+        after.swap(first, soon);
+    }
+    order.extend(after);
     let stay_at = (before >= 8).then_some(before / 2);
     let mut balls = Vec::new();
     for (one, turn) in order.into_iter().zip(0..) {
@@ -194,22 +201,6 @@ fn third_switched<'w>(
     order
 }
 
-/// The same with the first switched serve among the first three balls, at random which.
-fn soon_switched<'w>(
-    maker: &mut Maker<'_>,
-    changed: &[&'w TableServe],
-    kept: &[&'w TableServe],
-    count: u32,
-) -> Vec<&'w TableServe> {
-    let mut order = third_switched(maker, changed, kept, count);
-    let wanted = maker.dice.below(3.min(order.len()));
-    let is_switched = |one: &&TableServe| changed.iter().any(|its| its.serve.id == one.serve.id);
-    if let Some(found) = order.iter().position(is_switched).filter(|&at| at > 2) {
-        order.swap(found, wanted);
-    }
-    order
-}
-
 /// Fewest balls between a call and the end of its block.
 const AFTER_CALL: usize = 3;
 
@@ -223,12 +214,11 @@ pub(super) fn whole_call(balls: &[SessionBall], even: usize, most: usize) -> usi
 
 /// Notes on each block of the switch round: when the call comes, what holds, where it ends.
 pub(super) fn note_the_round(blocks: &mut [Block]) {
-    let is_round = |block: &Block| block.variation == Variation::SwitchRound;
-    let mut round: Vec<&mut Block> = blocks.iter_mut().filter(|block| is_round(block)).collect();
-    let called =
-        round.iter().position(|block| block.balls.iter().any(|ball| ball.call().is_some()));
-    let Some(called) = called else { return };
-    let name = round[called].balls.iter().find_map(SessionBall::call).map(|call| call.name.clone());
+    let is_round = |block: &&mut Block| block.variation == Variation::SwitchRound;
+    let mut round: Vec<&mut Block> = blocks.iter_mut().filter(is_round).collect();
+    let call = |block: &&mut Block| block.balls.iter().find_map(SessionBall::call).cloned();
+    let Some(called) = round.iter().position(|block| call(block).is_some()) else { return };
+    let name = call(&round[called]).map(|call| call.name);
     let last = round.len() - 1;
     for (place, block) in round.iter_mut().enumerate() {
         if place < called {

@@ -6,7 +6,7 @@
 
 use crate::flight::Constants;
 use crate::game::{Hand, Lane, lane_y_m};
-use crate::launcher::{LauncherKind, SetUp, Table, Thrown, aim_all};
+use crate::launcher::{LauncherKind, SetUp, Settings, Table, Thrown, aim_all};
 use crate::rehearsal::session::{Block, Note, Session};
 
 /// The seed of the simulated scatter; it chooses among ways to throw a ball, never the ball.
@@ -15,71 +15,53 @@ const SEED: u64 = 1;
 /// Computes what is entered for every block and ball of a machine; a person's session stays as it
 /// is.
 pub fn enter(session: &mut Session, constants: &Constants) {
-    let kind = session.kind();
+    let (kind, player) = (session.kind(), session.player);
     if kind.is_person() {
         return;
     }
     // A session repeats few kinds of balls many times.
     let mut balls: Vec<(Thrown, SetUp)> = Vec::new();
-    for block in &session.blocks {
-        for part in aimed_parts(block, kind, session.player) {
-            let ball = (part.thrown, block.set_up);
-            if !balls.contains(&ball) {
-                balls.push(ball);
+    for block in &mut session.blocks {
+        let set_up = block.set_up;
+        for (thrown, _) in to_aim(block, kind, player) {
+            if !balls.contains(&(thrown, set_up)) {
+                balls.push((thrown, set_up));
             }
         }
     }
-    let table = Table {
-        constants: *constants,
-        receiver: session.player,
-        server: session.server,
-        seed: SEED,
-    };
+    let table =
+        Table { constants: *constants, receiver: player, server: session.server, seed: SEED };
     let aimed = aim_all(&session.launcher, &balls, &table);
     for block in &mut session.blocks {
-        let mut refused = None;
-        for part in aimed_parts(block, kind, session.player) {
-            let is_it = |ball: &(Thrown, SetUp)| *ball == (part.thrown, block.set_up);
-            match balls.iter().position(is_it).map(|place| &aimed[place]) {
-                Some(Ok(ball)) => {
-                    let settings = Some(ball.settings.clone());
-                    match part.ball {
-                        Some(place) => block.balls[place].settings = settings,
-                        None => block.settings = settings,
-                    }
-                }
-                Some(Err(no_ball)) => refused = Some(no_ball),
+        let (set_up, mut refused) = (block.set_up, None);
+        for (thrown, settings) in to_aim(block, kind, player) {
+            let place = balls.iter().position(|ball| *ball == (thrown, set_up));
+            match place.map(|place| &aimed[place]) {
+                Some(Ok(ball)) => *settings = Some(ball.settings.clone()),
+                Some(Err(no_ball)) => refused = Some(Note::SetByEye(no_ball.clone())),
                 None => {}
             }
         }
-        if let Some(no_ball) = refused {
-            block.notes.push(Note::SetByEye(no_ball.clone()));
-        }
+        block.notes.extend(refused);
     }
 }
 
-/// A ball to be aimed.
-struct AimedPart {
-    thrown: Thrown,
-    /// The place of the only ball it is for; none for the whole block.
-    ball: Option<usize>,
-}
-
-/// What is aimed for a block: the ball it is set for as a whole, then the balls that have settings
-/// of their own, all but those a launcher with one setting at a time is set for already.
-fn aimed_parts(block: &Block, kind: LauncherKind, player: Hand) -> Vec<AimedPart> {
+/// What is aimed for a block and where its settings go: the ball it is set for as a whole, then the
+/// balls that have settings of their own, all but those a launcher with one setting at a time is
+/// set for already.
+fn to_aim(
+    block: &mut Block,
+    kind: LauncherKind,
+    player: Hand,
+) -> Vec<(Thrown, &mut Option<Settings>)> {
     let Some(first) = block.balls.first().map(|ball| ball.thrown) else { return Vec::new() };
     if let Some(lane) = middle_lane(&block.sweep, player) {
-        return vec![AimedPart { thrown: Thrown { lane, shade: None, ..first }, ball: None }];
+        return vec![(Thrown { lane, shade: None, ..first }, &mut block.settings)];
     }
-    let whole = AimedPart { thrown: first, ball: None };
-    if block.is_one_setting() {
-        return vec![whole];
-    }
-    let is_set = |thrown: Thrown| kind == LauncherKind::Fixed && thrown == first;
-    let own = block.balls.iter().enumerate().filter(|(_, ball)| !is_set(ball.thrown));
-    let own = own.map(|(place, ball)| AimedPart { thrown: ball.thrown, ball: Some(place) });
-    Some(whole).filter(|_| kind == LauncherKind::Fixed).into_iter().chain(own).collect()
+    let has_whole = block.is_one_setting() || kind == LauncherKind::Fixed;
+    let whole = has_whole.then_some((first, &mut block.settings));
+    let own = block.balls.iter_mut().filter(|ball| !has_whole || ball.thrown != first);
+    whole.into_iter().chain(own.map(|ball| (ball.thrown, &mut ball.settings))).collect()
 }
 
 /// The lane nearest to the middle of a sweep.

@@ -77,7 +77,6 @@ fn session(request: &SessionRequest<'_>, balls: u32) -> Result<Session, Rehearsa
         launcher: launcher.clone(),
         seed: request.seed,
         number: None,
-        warm_up_min: request.volumes.warm_up_min,
         serves,
         switch: blocks.iter().flat_map(|block| &block.balls).find_map(SessionBall::call).cloned(),
         blocks,

@@ -5,16 +5,12 @@ use std::collections::BTreeMap;
 use crate::base::{Bound, OutOfBounds};
 use crate::deck::{Deck, Switch};
 use crate::game::{Hand, PatternKey};
-use crate::launcher::{Launcher, LauncherKind, Span};
+use crate::launcher::{Launcher, LauncherKind};
 use crate::rehearsal::session::{SessionPhase, WhyRefused};
 
-/// Volumes of a session: how many, how fast, how long to rest. All are common practice.
-#[derive(Debug, Clone, PartialEq)]
+/// Volumes of a session: how many, how long to rest. All are common practice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Volumes {
-    /// Most balls of one unchanged setting, those thrown away included.
-    pub unchanged: u32,
-    /// Balls let go after each change of setting.
-    pub throw_away: u32,
     /// Most balls of a groove block.
     pub groove_block: u32,
     /// Most balls of a block that varies.
@@ -23,42 +19,35 @@ pub struct Volumes {
     pub match_pairs: u32,
     /// Rest after a groove block, seconds.
     pub groove_rest_s: u32,
-    /// Rest after any other block, seconds.
-    pub rest_s: u32,
-    /// Receives a minute with a full reset, from a machine or a feeder.
-    pub receives_a_minute: Span,
-    /// Serves of a partner a minute.
-    pub serves_a_minute: Span,
     /// Balls when nothing is asked for.
     pub balls: u32,
-    /// Minutes of warm-up before it.
-    pub warm_up_min: u32,
     /// Most banana flicks in a session.
     pub banana_flicks: u32,
-    /// Seconds to move and aim a launcher.
-    pub move_s: u32,
-    /// Seconds to fill a hopper.
-    pub refill_s: u32,
 }
 
 impl Volumes {
+    /// Most balls of one unchanged setting, those thrown away included.
+    pub const UNCHANGED: u32 = 20;
+    /// Balls let go after each change of setting.
+    pub const THROW_AWAY: u32 = 3;
+    /// Rest after any block but a groove block, seconds.
+    pub const REST_S: u32 = 60;
+    /// Minutes of warm-up before a session.
+    pub const WARM_UP_MIN: u32 = 10;
+    /// Seconds to move and aim a launcher.
+    pub const MOVE_S: f64 = 90.0;
+    /// Seconds to fill a hopper.
+    pub const REFILL_S: f64 = 60.0;
+
     /// For an adult: 150 to 250 receives or 40 to 60 minutes in all.
     pub const fn adult() -> Self {
         Self {
-            unchanged: 20,
-            throw_away: 3,
             groove_block: 20,
             vary_block: 30,
             match_pairs: 16,
             groove_rest_s: 45,
-            rest_s: 60,
-            receives_a_minute: Span::new(12.0, 20.0),
-            serves_a_minute: Span::new(8.0, 12.0),
             balls: 150,
-            warm_up_min: 10,
             banana_flicks: 50,
-            move_s: 90,
-            refill_s: 60,
         }
     }
 
@@ -71,7 +60,6 @@ impl Volumes {
             groove_rest_s: 60,
             balls: 80,
             banana_flicks: 20,
-            ..Self::adult()
         }
     }
 
@@ -80,18 +68,10 @@ impl Volumes {
         Self { groove_block: 12, balls: 50, banana_flicks: 15, ..Self::adult() }
     }
 
-    /// Receives a minute to aim for with this kind of launcher in this phase; slower in groove.
-    pub fn pace(&self, kind: LauncherKind, phase: SessionPhase) -> f64 {
-        let span = match kind {
-            LauncherKind::Partner => self.serves_a_minute,
-            _ => self.receives_a_minute,
-        };
-        match phase {
-            SessionPhase::Groove | SessionPhase::MatchLike => {
-                span.least.midpoint(span.most).floor()
-            }
-            SessionPhase::Vary => span.least.midpoint(span.most).ceil(),
-        }
+    /// Receives a minute to aim for: a machine or a feeder gives 12 to 20 with a full reset, a
+    /// partner serves 8 to 12.
+    pub const fn pace(kind: LauncherKind) -> f64 {
+        if matches!(kind, LauncherKind::Partner) { 10.0 } else { 16.0 }
     }
 }
 

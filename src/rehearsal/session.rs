@@ -145,8 +145,6 @@ pub struct Rate {
 pub struct SmallChange {
     /// The change; none where the plain ball comes again.
     pub shade: Option<Shade>,
-    /// Most balls of one setting in a row.
-    pub most_unchanged: u32,
 }
 
 /// What else to know before a block starts.
@@ -346,8 +344,6 @@ pub struct Session {
     pub seed: u64,
     /// The number under which its results are written down; none until it is kept.
     pub number: Option<u32>,
-    /// Minutes of warm-up before the first ball.
-    pub warm_up_min: u32,
     pub serves: Vec<Rehearsed>,
     pub blocks: Vec<Block>,
     /// The switch that is called, and at which ball.

@@ -4,6 +4,7 @@
 use crate::game::{Depth, Lane};
 use crate::launcher::{LauncherKind, SetUp, Shade, Stand, Thrown};
 use crate::rehearsal::calls::{note_the_round, whole_call};
+use crate::rehearsal::request::Volumes;
 use crate::rehearsal::session::{
     BeforeBall, Block, LogLine, Note, Rate, Role, SessionBall, SessionPhase, SmallChange,
 };
@@ -36,7 +37,7 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
         draft.rate = rate(work, &draft);
         draft.rest_s = match draft.phase {
             SessionPhase::Groove => volumes.groove_rest_s,
-            _ => volumes.rest_s,
+            _ => Volumes::REST_S,
         };
         let is_one_setting = draft.is_one_setting();
         for (part, balls) in parts(work, &mut draft).into_iter().enumerate() {
@@ -49,12 +50,12 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
             };
             if let Some(machine) = work.machine() {
                 if is_one_setting {
-                    block.change = change_a_little(&block, &mut last, volumes.unchanged);
+                    block.change = change_a_little(&block, &mut last);
                 }
                 if part == 0 || is_one_setting || is_moved {
-                    throw_away(&mut block, volumes.throw_away);
+                    throw_away(&mut block);
                 }
-                vary_a_little(&mut block, &mut last, volumes.unchanged);
+                vary_a_little(&mut block, &mut last);
                 let leaving = u32::try_from(block.leaving()).unwrap_or(u32::MAX);
                 block.refill = leaving > in_hopper;
                 let filled = if block.refill { machine.hopper_balls } else { in_hopper };
@@ -74,7 +75,7 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
 
 /// The rate of a draft on this launcher: where it cannot throw so slowly, some balls pass.
 fn rate(work: &Work<'_>, draft: &Block) -> Rate {
-    let mut wanted = work.request.volumes.pace(work.kind(), draft.phase);
+    let mut wanted = Volumes::pace(work.kind());
     if draft.set_up.stand == Stand::FarBack {
         wanted = (wanted * FAR_BACK_RATE).round();
     }
@@ -97,9 +98,9 @@ fn parts(work: &Work<'_>, draft: &mut Block) -> Vec<Vec<SessionBall>> {
         SessionPhase::MatchLike => volumes.match_pairs * 2,
     };
     let is_one_setting = draft.is_one_setting();
-    let throw_away = if work.machine().is_some() { volumes.throw_away } else { 0 };
+    let throw_away = if work.machine().is_some() { Volumes::THROW_AWAY } else { 0 };
     if is_one_setting {
-        most = most.min(volumes.unchanged.saturating_sub(throw_away));
+        most = most.min(Volumes::UNCHANGED - throw_away);
     }
     if let Some(machine) = work.machine() {
         if work.kind() == LauncherKind::PerBall && machine.stored_balls > 0 && !is_one_setting {
@@ -128,28 +129,26 @@ fn shade_of(thrown: &Thrown, turn: usize) -> Option<Shade> {
         Lane::Middle | Lane::Elbow => &[Shade::Right, Shade::Left],
         _ => &[Shade::Inwards],
     };
-    let mut all: Vec<Option<Shade>> = vec![None];
-    all.extend(across.iter().copied().map(Some));
-    all.push(Some(if thrown.depth == Depth::Long { Shade::Shorter } else { Shade::Longer }));
-    if thrown.rev_s >= 10.0 {
-        all.push(Some(Shade::Lighter));
-    }
+    let along = if thrown.depth == Depth::Long { Shade::Shorter } else { Shade::Longer };
+    let spin = Some(Shade::Lighter).filter(|_| thrown.rev_s >= 10.0);
+    let changes = across.iter().copied().chain([along]).chain(spin);
+    let all: Vec<Option<Shade>> = std::iter::once(None).chain(changes.map(Some)).collect();
     all[turn % all.len()]
 }
 
 /// The small change of a block whose only setting is that of the block before it.
-fn change_a_little(block: &Block, last: &mut LastThrown, cap: u32) -> Option<SmallChange> {
+fn change_a_little(block: &Block, last: &mut LastThrown) -> Option<SmallChange> {
     let first = block.balls.first()?.thrown;
     if last.base != Some((first, block.set_up)) {
         return None;
     }
     last.shade += 1;
     last.run = 0;
-    Some(SmallChange { shade: shade_of(&first, last.shade), most_unchanged: cap })
+    Some(SmallChange { shade: shade_of(&first, last.shade) })
 }
 
 /// Puts balls to be let go in front of a block.
-fn throw_away(block: &mut Block, count: u32) {
+fn throw_away(block: &mut Block) {
     let Some(first) = block.balls.first() else { return };
     let away = SessionBall {
         role: Role::ThrowAway,
@@ -160,16 +159,16 @@ fn throw_away(block: &mut Block, count: u32) {
         stage: None,
         ..first.clone()
     };
-    block.balls.splice(0..0, vec![away; count as usize]);
+    block.balls.splice(0..0, vec![away; Volumes::THROW_AWAY as usize]);
 }
 
 /// Gives every ball its small change and counts how often one setting came in a row.
-fn vary_a_little(block: &mut Block, last: &mut LastThrown, cap: u32) {
+fn vary_a_little(block: &mut Block, last: &mut LastThrown) {
     for ball in &mut block.balls {
         let base = Some((ball.thrown, block.set_up));
         if last.base != base {
             *last = LastThrown { base, ..LastThrown::default() };
-        } else if last.run >= cap {
+        } else if last.run >= Volumes::UNCHANGED {
             last.shade += 1;
             last.run = 0;
         }
@@ -180,14 +179,13 @@ fn vary_a_little(block: &mut Block, last: &mut LastThrown, cap: u32) {
 
 /// Seconds of a block with what comes before and after it.
 fn time_of(work: &Work<'_>, block: &Block) -> f64 {
-    let volumes = &work.request.volumes;
     let mut seconds = block.leaving() as f64 * 60.0 / block.rate.thrown_a_minute;
     seconds += f64::from(block.rest_s);
     if block.is_moved {
-        seconds += f64::from(volumes.move_s);
+        seconds += Volumes::MOVE_S;
     }
     if block.refill && block.number > 1 {
-        seconds += f64::from(volumes.refill_s);
+        seconds += Volumes::REFILL_S;
     }
     seconds += work.machine().map_or(0.0, |machine| machine.start_delay_s);
     let before = block.balls.iter().flat_map(|ball| &ball.before);

@@ -3,7 +3,7 @@
 //! Each takes a serve, a number of balls and the dice, and gives blocks, or none where the deck
 //! does not hold what it needs. Which of them a launcher can do at all is decided first.
 
-use crate::game::{Depth, Lane, Pace, Receive, ServeId, Spin};
+use crate::game::{Depth, Lane, Pace, Receive, Spin};
 use crate::launcher::{LauncherKind, Stand, Throw, Thrown};
 use crate::rehearsal::answer::{answered, side, three_lanes};
 use crate::rehearsal::calls::change_the_answer;
@@ -86,7 +86,8 @@ pub(super) fn blocks(maker: &mut Maker<'_>, count: u32) -> Vec<Block> {
 
 /// One variation about one serve.
 fn about(maker: &mut Maker<'_>, variation: Variation, base: &TableServe, count: u32) -> Vec<Block> {
-    let mut around = Some(&base.serve.id);
+    // These two are about the deck, not about one serve.
+    let is_of_deck = matches!(variation, Variation::UntilLong | Variation::OddSlow);
     let balls = match (variation, maker.work.kind()) {
         (Variation::ChangeTheAnswer, _) => return change_the_answer(maker, base, count),
         (Variation::FarThenClose, _) => return far_then_close(maker, base, count),
@@ -99,15 +100,8 @@ fn about(maker: &mut Maker<'_>, variation: Variation, base: &TableServe, count: 
         (Variation::ThreeDepths, LauncherKind::Fixed) => {
             return depths_in_turn(maker.work, base, count);
         }
-        // These two are about the deck, not about one serve.
-        (Variation::UntilLong, _) => {
-            around = None;
-            until_long(maker, count)
-        }
-        (Variation::OddSlow, _) => {
-            around = None;
-            odd_slow(maker, count)
-        }
+        (Variation::UntilLong, _) => until_long(maker, count),
+        (Variation::OddSlow, _) => odd_slow(maker, count),
         (Variation::ThreeTargets, _) => {
             three_targets(maker.work, base).map(|balls| maker.deal(&balls, count))
         }
@@ -120,10 +114,11 @@ fn about(maker: &mut Maker<'_>, variation: Variation, base: &TableServe, count: 
     };
     let Some(balls) = balls.filter(|balls| !balls.is_empty()) else { return Vec::new() };
     // A block in which only other serves of the deck come is not about this one.
-    let has = |id: &ServeId| balls.iter().any(|ball| ball.serve.as_ref() == Some(id));
-    let is_others = balls.iter().any(|ball| ball.serve.is_some());
+    let around = Some(&base.serve.id);
+    let is_its = balls.iter().any(|ball| ball.serve.as_ref() == around)
+        || balls.iter().all(|ball| ball.serve.is_none());
     vec![Block {
-        around: around.filter(|base| has(base) || !is_others).cloned(),
+        around: around.filter(|_| is_its && !is_of_deck).cloned(),
         notes: same_receive(base, &balls).into_iter().collect(),
         ..Block::draft(SessionPhase::Vary, variation, maker.work.home, balls)
     }]

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use super::matching::{FILE, PhoneFile};
 use crate::agenda::progress::{Answers, ProgressRequest, switches};
 use crate::cli::dossier::{Dossier, changes_due};
-use crate::cli::rehearse::making::{SessionWish, VolumesFor, make};
+use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::sheet::sheet_of;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::Deck;
@@ -14,6 +14,7 @@ use crate::drill::{Flown, flights};
 use crate::flight::Constants;
 use crate::game::{Hand, ServeId};
 use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, phone_page};
+use crate::rehearsal::Volumes;
 use crate::store::{Home, unpack};
 
 /// Write the page
@@ -149,7 +150,7 @@ fn caller(
         minutes: None,
         phases: &[],
         switch: arguments.switch.as_deref(),
-        volumes: VolumesFor::Adult,
+        volumes: Volumes::adult(),
     };
     let session = make(&wish, desk, world)?;
     Ok(Some(CallerSession::from_session(&session, desk.player()?.units)))

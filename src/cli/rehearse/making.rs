@@ -21,16 +21,7 @@ pub(crate) struct SessionWish<'a> {
     pub phases: &'a [SessionPhase],
     /// The switch to be called.
     pub switch: Option<&'a str>,
-    pub volumes: VolumesFor,
-}
-
-/// Whom the volumes of a session are for.
-#[derive(Debug, Clone, Copy)]
-pub(crate) enum VolumesFor {
-    Adult,
-    UnderTwelve,
-    /// The evening before a match.
-    Eve,
+    pub volumes: Volumes,
 }
 
 /// The session with what is entered for each ball.
@@ -61,11 +52,7 @@ pub(crate) fn make(
         launcher: &launcher,
         phases: wish.phases,
         length: Length { balls: wish.balls, minutes: wish.minutes },
-        volumes: match wish.volumes {
-            VolumesFor::Adult => Volumes::adult(),
-            VolumesFor::UnderTwelve => Volumes::under_twelve(),
-            VolumesFor::Eve => Volumes::eve(),
-        },
+        volumes: wish.volumes,
         seed: world.seed,
     })?;
     let (constants, _) = launcher::own_table(desk)?;

@@ -8,7 +8,7 @@ use crate::game::{ReceiveKey, Target};
 use crate::page::rehearsal::{
     SheetGroup, SheetPart, cautions, entered_in_a_list, person_ball, sheet,
 };
-use crate::rehearsal::{BeforeBall, Block, Session, SessionBall};
+use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, Volumes};
 
 /// Labels of the sheet that the caller says in its own way, or not before the ball.
 const SAID_OTHERWISE: [&str; 7] = ["answer", "score", "call", "CALL", "log", "rest", "*"];
@@ -109,7 +109,7 @@ impl CallerSession {
             deck: session.deck.clone(),
             launcher: text::one_line(&session.launcher.name),
             waits: session.kind().is_person(),
-            warm_up_min: session.warm_up_min,
+            warm_up_min: Volumes::WARM_UP_MIN,
             cautions: cautions(session.kind()),
             reading: reading(&rest),
             cannot: cannot(rest),
