@@ -45,24 +45,16 @@ pub fn is_by_serve(given: &str) -> bool {
     given.contains('=')
 }
 
-/// The numbers of the lines that the results are for; a `-` settles its line too.
-pub fn answered(lines: &[LogLine], given: &[String]) -> Vec<u32> {
-    let in_order = given.iter().filter(|text| !is_by_serve(text)).count();
-    let named: Vec<&str> =
-        given.iter().filter_map(|text| Some(text.split_once('=')?.0.trim())).collect();
-    let settled = lines
-        .iter()
-        .zip(0..)
-        .filter(|(line, place)| *place < in_order || named.contains(&line.serve.as_str()));
-    settled.map(|(line, _)| line.number).collect()
-}
-
-/// Reads results against the lines of a session; every problem is reported.
+/// Reads results against the lines of a session, with the numbers of the lines that they are for: a
+/// `-` settles its line too. Every problem is reported.
 ///
 /// # Errors
 /// A finding for each result that cannot be read or cannot be.
-pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, Vec<Finding>> {
-    let (mut logged, mut findings) = (Vec::new(), Vec::new());
+pub fn read_results(
+    lines: &[LogLine],
+    given: &[String],
+) -> Result<(Vec<Logged>, Vec<u32>), Vec<Finding>> {
+    let (mut logged, mut settled, mut findings) = (Vec::new(), Vec::new(), Vec::new());
     let in_order = given.iter().filter(|text| !is_by_serve(text)).count();
     if in_order > lines.len() {
         findings.push(
@@ -86,6 +78,7 @@ pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, 
         if its.is_empty() && is_by_serve(text) {
             findings.push(no_line(lines, &name));
         }
+        settled.extend(its.iter().map(|line| line.number));
         if result == "-" {
             continue;
         }
@@ -93,14 +86,11 @@ pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, 
         match (read_counts(result), its.last()) {
             (Err(finding), _) => findings.push(finding),
             // A plan without a session has no balls yet.
-            (Ok(counts), Some(_)) if most > 0 && counts.balls > most => findings.push(
-                Finding::error(format!(
-                    "`{result}`: {name} has {most} balls, not {}",
-                    counts.balls
-                ))
-                .hint("the second number is the balls of that line or fewer; - skips a line"),
+            (Ok((_, balls, _)), Some(_)) if most > 0 && balls > most => findings.push(
+                Finding::error(format!("`{result}`: {name} has {most} balls, not {balls}"))
+                    .hint("the second number is the balls of that line or fewer; - skips a line"),
             ),
-            (Ok(Counts { made, balls, wrong }), Some(line)) => logged.push(Logged {
+            (Ok((made, balls, wrong)), Some(line)) => logged.push(Logged {
                 serve: line.serve.clone(),
                 receive: line.receive.clone(),
                 made,
@@ -110,7 +100,9 @@ pub fn read_results(lines: &[LogLine], given: &[String]) -> Result<Vec<Logged>, 
             (Ok(_), None) => {}
         }
     }
-    if findings.is_empty() { Ok(logged) } else { Err(findings) }
+    settled.sort_unstable();
+    settled.dedup();
+    if findings.is_empty() { Ok((logged, settled)) } else { Err(findings) }
 }
 
 /// A serve that was not rehearsed.
@@ -125,14 +117,8 @@ fn no_line(lines: &[LogLine], serve: &str) -> Finding {
         .hint(format!("it was about {}", known.join(", ")))
 }
 
-/// The numbers of a result: made and wrong are within the balls.
-struct Counts {
-    made: u32,
-    balls: u32,
-    wrong: u32,
-}
-
-fn read_counts(given: &str) -> Result<Counts, Finding> {
+/// The numbers of a result, balls made, all and wrong: made and wrong are within all.
+fn read_counts(given: &str) -> Result<(u32, u32, u32), Finding> {
     let numbers: Result<Vec<u32>, _> = given.split('/').map(|part| part.trim().parse()).collect();
     let (made, balls, wrong) = match numbers.as_deref() {
         Ok(&[made, balls @ 1..=10_000]) => (made, balls, 0),
@@ -146,7 +132,7 @@ fn read_counts(given: &str) -> Result<Counts, Finding> {
         let what = format!("`{given}`: {made} made and {wrong} wrong do not fit into {balls}");
         return Err(Finding::error(what).hint("made/balls/wrong, made and wrong within the balls"));
     }
-    Ok(Counts { made, balls, wrong })
+    Ok((made, balls, wrong))
 }
 
 #[cfg(test)]
@@ -168,7 +154,8 @@ mod tests {
     }
 
     fn read(given: &[&str]) -> Result<Vec<Logged>, Vec<Finding>> {
-        read_results(&lines(), &given.iter().map(|&text| text.to_owned()).collect::<Vec<_>>())
+        let given: Vec<String> = given.iter().map(|&text| text.to_owned()).collect();
+        read_results(&lines(), &given).map(|(logged, _)| logged)
     }
 
     #[test]

@@ -6,7 +6,7 @@ use crate::base::{Day, text};
 use crate::cli::desk::Desk;
 use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, replace};
 use crate::cli::{Failure, World};
-use crate::import::session_results::{Logged, answered, is_by_serve, read_results};
+use crate::import::session_results::{Logged, is_by_serve, read_results};
 use crate::journal::Fact;
 use crate::rehearsal::LogLine;
 
@@ -47,8 +47,7 @@ impl LogArguments {
 pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let mut session = chosen(typed, desk)?;
     let lines = lines_from(&session, typed)?;
-    let logged = read_results(&lines, &typed.results).map_err(Failure::Findings)?;
-    let given = answered(&lines, &typed.results);
+    let (logged, given) = read_results(&lines, &typed.results).map_err(Failure::Findings)?;
     if !typed.again {
         refuse_twice(&session, typed, &given)?;
     }
@@ -110,9 +109,7 @@ fn refuse_twice(
     given: &[u32],
 ) -> Result<(), Failure> {
     let already = session.already(given);
-    let is_twice =
-        if typed.is_by_serve() { already.len() == given.len() } else { !already.is_empty() };
-    if !is_twice {
+    if already.is_empty() || typed.is_by_serve() && already.len() < given.len() {
         return Ok(());
     }
     let rest = session.rest().map(|rest| format!("{rest}; ")).unwrap_or_default();
@@ -192,13 +189,20 @@ fn shown(sum: &Logged) -> String {
 /// plan.
 fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> {
     let mut sessions = kept(desk.home()?)?;
+    let shown = |sessions: &[WaitingSession]| {
+        sessions.iter().map(WaitingSession::shown).collect::<Vec<_>>().join("; ")
+    };
     if let Some(number) = typed.session {
-        let found = sessions.iter().find(|one| one.number == Some(number));
-        return match found {
-            Some(found) if found.is_logged && !typed.again => Err(is_written(found)),
-            Some(found) => Ok(found.clone()),
-            None => Err(no_session(number, &sessions)),
+        if let Some(found) = sessions.iter().find(|one| one.number == Some(number)) {
+            let is_open = !found.is_logged || typed.again;
+            return if is_open { Ok(found.clone()) } else { Err(is_written(found)) };
+        }
+        sessions.retain(|one| !one.is_logged);
+        let hint = match sessions[..] {
+            [] => "make one with `secondball rehearse`".to_owned(),
+            _ => format!("there is {}", shown(&sessions)),
         };
+        return Err(Failure::request(format!("no session {number} waits for results"), hint));
     }
     let mut plan = None;
     if let Some(named) = &typed.opponent {
@@ -214,6 +218,12 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
         sessions.retain(|one| !one.is_logged);
     }
     let Some(last) = sessions.pop() else {
+        let none_waits = || {
+            Failure::request(
+                "no session waits for its results",
+                "make one with `secondball rehearse`, or say whose serves: --opponent NAME",
+            )
+        };
         return plan.ok_or_else(|| played_last.as_ref().map_or_else(none_waits, is_written));
     };
     sessions.retain(|one| !one.is_logged);
@@ -221,25 +231,12 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
         return Ok(last);
     }
     sessions.push(last);
-    Err(several_wait(sessions))
-}
-
-fn none_waits() -> Failure {
-    Failure::request(
-        "no session waits for its results",
-        "make one with `secondball rehearse`, or say whose serves: --opponent NAME",
-    )
-}
-
-fn no_session(number: u32, sessions: &[WaitingSession]) -> Failure {
-    let open = sessions.iter().filter(|one| !one.is_logged);
-    let known: Vec<String> = open.map(WaitingSession::shown).collect();
-    let hint = if known.is_empty() {
-        "make one with `secondball rehearse`".to_owned()
-    } else {
-        format!("there is {}", known.join("; "))
-    };
-    Failure::request(format!("no session {number} waits for results"), hint)
+    sessions.sort_by_key(|one| one.number);
+    let count = text::count(sessions.len(), "session");
+    Err(Failure::request(
+        format!("{count} wait for results: {}", shown(&sessions)),
+        "say which, as its sheet does: --session NUMBER",
+    ))
 }
 
 fn is_written(session: &WaitingSession) -> Failure {
@@ -247,15 +244,5 @@ fn is_written(session: &WaitingSession) -> Failure {
     Failure::request(
         format!("{session}, against {opponent}, is written down already"),
         "--again writes it a second time; --opponent NAME with SERVE=16/20 needs no session",
-    )
-}
-
-/// Several sessions wait, and nobody said which one was played.
-fn several_wait(mut sessions: Vec<WaitingSession>) -> Failure {
-    sessions.sort_by_key(|one| one.number);
-    let shown: Vec<String> = sessions.iter().map(WaitingSession::shown).collect();
-    Failure::request(
-        format!("{} wait for results: {}", text::count(shown.len(), "session"), shown.join("; ")),
-        "say which, as its sheet does: --session NUMBER",
     )
 }

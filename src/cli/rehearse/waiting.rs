@@ -70,14 +70,15 @@ impl WaitingSession {
         !self.is_logged && self.written.is_empty()
     }
 
-    /// Whether this is the same sheet printed once more: the same balls, of which none was played.
+    /// Whether this is the new sheet, of which nothing is written down, printed once before.
     fn is_same_sheet(&self, other: &Self) -> bool {
-        self.is_untouched()
-            && self.seed == other.seed
-            && self.launcher == other.launcher
-            && self.deck == other.deck
-            && self.opponent == other.opponent
-            && self.lines == other.lines
+        *self
+            == Self {
+                number: self.number,
+                day: self.day,
+                asked: self.asked.clone(),
+                ..other.clone()
+            }
     }
 
     /// The lines without a result yet.
@@ -153,30 +154,39 @@ pub(super) fn keep(
     day: Day,
     asked: String,
 ) -> Result<u32, Failure> {
-    let mut sessions = kept(home)?;
     let new = WaitingSession {
-        number: None,
         launcher: session.launcher.name.clone(),
         deck: session.deck.clone(),
         opponent: session.opponent.clone(),
-        is_logged: false,
         day: Some(day),
         seed: session.seed,
         lines: session.log(),
-        written: Vec::new(),
         asked,
+        ..WaitingSession::default()
     };
-    let next = sessions.iter().filter_map(|one| one.number).max().unwrap_or(0) + 1;
-    let again = sessions.iter().position(|one| one.is_same_sheet(&new));
-    let number = again.and_then(|place| sessions.remove(place).number).unwrap_or(next);
-    sessions.push(WaitingSession { number: Some(number), ..new });
-    while sessions.len() > MOST_KEPT {
-        let last = sessions.len() - 1;
-        let played = sessions[..last].iter().position(|one| one.is_logged);
-        sessions.remove(played.unwrap_or(0));
+    change(home, |sessions| {
+        let next = sessions.iter().filter_map(|one| one.number).max().unwrap_or(0) + 1;
+        let again = sessions.iter().position(|one| one.is_same_sheet(&new));
+        let number = again.and_then(|place| sessions.remove(place).number).unwrap_or(next);
+        sessions.push(WaitingSession { number: Some(number), ..new });
+        while sessions.len() > MOST_KEPT {
+            let last = sessions.len() - 1;
+            let played = sessions[..last].iter().position(|one| one.is_logged);
+            sessions.remove(played.unwrap_or(0));
+        }
+        number
+    })
+}
+
+/// Changes the sessions that wait; where there are none, none are written.
+fn change<T>(home: &Home, how: impl FnOnce(&mut Vec<WaitingSession>) -> T) -> Result<T, Failure> {
+    let mut sessions = kept(home)?;
+    let had_none = sessions.is_empty();
+    let changed = how(&mut sessions);
+    if !(had_none && sessions.is_empty()) {
+        home.replace_ron(WAITING, &sessions)?;
     }
-    home.replace_ron(WAITING, &sessions)?;
-    Ok(number)
+    Ok(changed)
 }
 
 /// Drops the sessions against an opponent who is forgotten; sheets against others wait on.
@@ -184,13 +194,7 @@ pub(super) fn keep(
 /// # Errors
 /// The machine's own trouble.
 pub(crate) fn drop_sessions(home: &Home, deck: &str) -> Result<(), Failure> {
-    let mut sessions = kept(home)?;
-    let before = sessions.len();
-    sessions.retain(|one| one.deck != deck);
-    if before > 0 {
-        home.replace_ron(WAITING, &sessions)?;
-    }
-    Ok(())
+    change(home, |sessions| sessions.retain(|one| one.deck != deck))
 }
 
 /// Keeps what is written down of a session.
@@ -198,9 +202,9 @@ pub(crate) fn drop_sessions(home: &Home, deck: &str) -> Result<(), Failure> {
 /// # Errors
 /// The machine's own trouble.
 pub(super) fn replace(home: &Home, session: &WaitingSession) -> Result<(), Failure> {
-    let mut sessions = kept(home)?;
-    for one in sessions.iter_mut().filter(|one| one.number == session.number) {
-        one.clone_from(session);
-    }
-    Ok(home.replace_ron(WAITING, &sessions)?)
+    change(home, |sessions| {
+        if let Some(its) = sessions.iter_mut().find(|one| one.number == session.number) {
+            its.clone_from(session);
+        }
+    })
 }
