@@ -10,7 +10,7 @@ use crate::game::{Receive, ServeId};
 use crate::launcher::{LauncherKind, Shade};
 use crate::page::launcher_words::{guess_words, set_up_words};
 use crate::page::rehearsal::json::{all, before_value, block_value};
-use crate::page::rehearsal::knobs::{entered, entered_in_a_list, knobs, rate};
+use crate::page::rehearsal::knobs::{entered, entered_in_a_list, knobs};
 use crate::page::rehearsal::words::{Letters, person_ball, short_spin, unlogged, zone};
 use crate::page::worded::Worded;
 use crate::rehearsal::{Block, Role, Session, SessionBall, Variation};
@@ -53,7 +53,6 @@ impl BlockSheet<'_> {
             "is_drawn": self.is_drawn,
             "stands": set_up_words(&block.set_up, self.units),
             "entered": self.entered(),
-            "rate": rate(&block.rate),
             "away": block.thrown_away(),
             "received": played.len(),
             "is_stored": is_stored && !block.is_one_setting(),
@@ -146,7 +145,7 @@ impl BlockSheet<'_> {
             "number": ball.number,
             "score": shown_score(ball.score),
             "serve": ball.serve.as_ref().map_or(other, ServeId::as_str),
-            "lands": zone(self.session, &ball.thrown),
+            "lands": zone(self.session, &ball.thrown, " "),
             "spin": short_spin(&ball.thrown, self.session.kind().is_person()),
             "answer": self.letters.letter(ball),
             "change": if ball.thrown.shade.is_some() { "*" } else { "" },

@@ -1,21 +1,20 @@
 //! The sheet of a session as a document: parts, and in each of them groups of lines, labels, balls
 //! and log lines.
 //!
-//! What repeats is said once: receives stand in front of the balls under a letter. The document
-//! serialises into what the card's template is filled with.
+//! What repeats is said once: receives stand in front of the balls under a letter. The parts
+//! serialise into what the card's template is filled with.
 
 use serde::Serialize;
 
 use crate::launcher::SetUp;
 
 /// The whole sheet.
-#[derive(Debug, Serialize)]
+#[derive(Debug)]
 pub(in crate::page) struct RehearsalSheet {
     pub title: String,
     /// The first part has no title.
     pub parts: Vec<SheetPart>,
     /// Every set-up that is drawn, in order.
-    #[serde(skip)]
     pub set_ups: Vec<SetUp>,
 }
 

@@ -23,14 +23,16 @@
 //! canonical text; `settings` is null until computed, and its `guess` (in words) null where dials
 //! are known or missing.
 
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::base::Units;
-use crate::game::Receive;
+use crate::game::{Receive, ServeId};
 use crate::launcher::Settings;
-use crate::page::launcher_words::{Loss, set_up_words};
+use crate::page::launcher_words::set_up_words;
 use crate::page::rehearsal::reasons;
-use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall};
+use crate::page::worded::Worded;
+use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall, Volumes};
 
 /// The version of this form.
 const FORMAT: u32 = 1;
@@ -43,6 +45,11 @@ pub fn json(session: &Session) -> String {
 /// A list of values.
 pub(super) fn all<T>(items: &[T], value: impl Fn(&T) -> Value) -> Value {
     items.iter().map(value).collect()
+}
+
+/// What is said of a serve.
+fn with(serve: &ServeId, words: impl Serialize) -> Value {
+    json!(Worded { data: json!({ "serve": serve }), words })
 }
 
 fn tenths(value: f64) -> f64 {
@@ -67,7 +74,7 @@ pub(super) fn session_value(session: &Session) -> Value {
         "balls": session.received(),
         "leaving": session.leaving(),
         "minutes": tenths(session.minutes),
-        "warm_up_min": session.warm_up_min,
+        "warm_up_min": Volumes::WARM_UP_MIN,
         "cautions": reasons::cautions(launcher.kind),
         "serves": all(&session.serves, |known| json!({
             "serve": known.serve,
@@ -79,13 +86,9 @@ pub(super) fn session_value(session: &Session) -> Value {
             "balls": known.balls,
             "stand_in": known.stand_in,
         })),
-        "limits": all(&session.limits, |loss| {
-            let Loss { what, why, nearest } = reasons::lost(loss);
-            json!({ "serve": loss.serve, "what": what, "why": why, "nearest": nearest })
-        }),
+        "limits": all(&session.limits, |loss| with(&loss.serve, reasons::lost(loss))),
         "refused": all(&session.refused, |refused| {
-            let reason = reasons::refusal(&refused.why, &session.opponent);
-            json!({ "serve": refused.serve, "why": reason.why, "hint": reason.hint })
+            with(&refused.serve, reasons::refusal(&refused.why, &session.opponent))
         }),
         "left_out": all(&session.left_out, |variation| json!({
             "variation": variation,
@@ -111,20 +114,14 @@ fn switch(call: &SwitchCall, say: fn(&Receive) -> String) -> Value {
 
 /// A block.
 pub(super) fn block_value(block: &Block) -> Value {
-    let set_up = &block.set_up;
     json!({
         "number": block.number,
         "phase": block.phase,
         "variation": block.variation,
         "around": block.around,
-        "set_up": {
-            "stand": set_up.stand,
-            "from": set_up.from,
-            "behind_line_m": set_up.behind_line_m,
-            "across_m": set_up.across_m,
-            "outlet_height_m": set_up.outlet_height_m,
-            "on_chair": set_up.on_chair,
-            "words": set_up_words(set_up, Units::Metric),
+        "set_up": Worded {
+            data: block.set_up,
+            words: json!({ "words": set_up_words(&block.set_up, Units::Metric) }),
         },
         "moved": block.is_moved,
         "called": block.is_called,

@@ -8,7 +8,6 @@ use crate::base::{Units, text};
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
 use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
 use crate::page::launcher_words::{guess_words, physics, spin_words};
-use crate::rehearsal::Rate;
 
 /// Lines of knob and position.
 pub(super) fn knobs(
@@ -91,16 +90,6 @@ fn aim(thrown: &Thrown, set_up: &SetUp, player: Hand, units: Units) -> String {
     let crosses = landing_m * set_up.across_m < 0.0 && landing_m.abs() > 0.2;
     let way = if crosses { ", across the table" } else { "" };
     format!("the receiver's {}, {side} seen from the launcher{way}", thrown.lane)
-}
-
-/// `15 a minute`, with the balls that pass.
-pub(super) fn rate(rate: &Rate) -> String {
-    let thrown = rate.thrown_a_minute;
-    match rate.receive_every {
-        0 | 1 => format!("{thrown:.0} a minute"),
-        2 => format!("{thrown:.0} a minute, let every second ball pass"),
-        every => format!("{thrown:.0} a minute, receive one in {every}"),
-    }
 }
 
 /// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on

@@ -2,11 +2,13 @@
 //!
 //! Cautions and coaching are common practice, said short.
 
+use serde::Serialize;
+
 use crate::base::text;
 use crate::game::Depth;
 use crate::launcher::{LauncherKind, Shade};
 use crate::page::launcher_words::{Loss, NoBallWords};
-use crate::rehearsal::{Block, Note, ServeLimit, SmallChange, Variation, WhyRefused};
+use crate::rehearsal::{Block, Note, ServeLimit, SmallChange, Variation, Volumes, WhyRefused};
 
 /// Cautions for everybody.
 const CAUTIONS: [&str; 4] = [
@@ -21,22 +23,21 @@ const FOR_A_MACHINE: [&str; 4] = [
     "Hair, sleeves and lanyards off the wheels.",
     "Unplug before clearing a jam; never a child's job.",
 ];
-const FOR_A_FEEDER: &str = "The feeder stands beside the line of return, basket at the side.";
-const FOR_A_PARTNER: &str = "The server steps out of the line of return once the ball is served.";
-/// What stands above all of these.
-const FIRST: &str =
-    "The launcher's manual, the hall's rules, a coach, physiotherapist or doctor come first.";
-const FIRST_WITHOUT_A_MACHINE: &str =
-    "The hall's rules, a coach, physiotherapist or doctor come first.";
 
-/// The cautions for a kind of launcher.
+/// The cautions for a kind of launcher; what stands above all of these comes last.
 pub fn cautions(kind: LauncherKind) -> Vec<String> {
-    let (own, first): (&[&str], _) = match kind {
-        LauncherKind::Feeder => (&[FOR_A_FEEDER], FIRST_WITHOUT_A_MACHINE),
-        LauncherKind::Partner => (&[FOR_A_PARTNER], FIRST_WITHOUT_A_MACHINE),
-        _ => (&FOR_A_MACHINE, FIRST),
+    let own: &[&str] = match kind {
+        LauncherKind::Feeder => {
+            &["The feeder stands beside the line of return, basket at the side."]
+        }
+        LauncherKind::Partner => {
+            &["The server steps out of the line of return once the ball is served."]
+        }
+        _ => &FOR_A_MACHINE,
     };
-    own.iter().chain(&CAUTIONS).chain([&first]).map(|&line| line.to_owned()).collect()
+    let rules = if kind.is_person() { "The" } else { "The launcher's manual, the" };
+    let first = format!("{rules} hall's rules, a coach, physiotherapist or doctor come first.");
+    own.iter().chain(&CAUTIONS).map(|&line| line.to_owned()).chain([first]).collect()
 }
 
 /// The one coaching line that travels with a block.
@@ -64,7 +65,7 @@ pub(super) fn change(change: SmallChange) -> String {
     format!(
         "{}; more than {} balls of one setting teach the setting, not the serve",
         change.shade.map_or("back to the plain ball", Shade::shown),
-        change.most_unchanged
+        Volumes::UNCHANGED
     )
 }
 
@@ -133,6 +134,7 @@ pub(super) fn lost(limit: &ServeLimit) -> Loss {
 }
 
 /// Why something is not there, and the way out.
+#[derive(Serialize)]
 pub struct RefusalWords {
     pub why: String,
     pub hint: String,
@@ -147,12 +149,11 @@ pub fn refusal(why: &WhyRefused, opponent: &str) -> RefusalWords {
         },
         WhyRefused::Objection { serve, stroke, objection, limits } => {
             let what = objection.finding(serve, *stroke).what;
-            let nearest: Vec<String> =
-                limits.iter().map(|limit| Loss::tell(limit).nearest).collect();
+            let nearest = limits.iter().map(|limit| Loss::tell(limit).nearest);
+            let nearest = text::and_list(&nearest.collect::<Vec<_>>());
             RefusalWords {
                 why: format!(
-                    "the nearest this launcher can do is {}, and that would be {what}",
-                    text::and_list(&nearest)
+                    "the nearest this launcher can do is {nearest}, and that would be {what}"
                 ),
                 hint: "rehearse it with a person who feeds or serves".to_owned(),
             }

@@ -25,7 +25,14 @@ pub fn csv(session: &Session) -> Result<String, csv::Error> {
             let settings = ball.settings.as_ref().or(block.settings.as_ref());
             let is_last = place + 1 == block.balls.len();
             let mut cells = ball_cells(block, ball, is_last);
-            cells.extend(physics(settings).map(|(name, value)| (name, hundredths(value))));
+            let physics = |value: fn(&Settings) -> f64| hundredths(settings.map(value));
+            cells.extend([
+                ("speed_m_s", physics(|it| it.speed_m_s)),
+                ("elevation_deg", physics(|it| it.elevation_deg)),
+                ("azimuth_deg", physics(|it| it.azimuth_deg)),
+                ("top_rev_s", physics(|it| it.top_rev_s)),
+                ("side_rev_s", physics(|it| it.side_rev_s)),
+            ]);
             let names = cells.iter().map(|(name, _)| (*name).to_owned());
             if block.number == 1 && place == 0 {
                 writer.write_record(names.chain(dials.iter().map(|name| plain(name))))?;
@@ -69,17 +76,6 @@ fn ball_cells(block: &Block, ball: &SessionBall, is_last: bool) -> Vec<(&'static
         ("receive", shown(ball.receive.as_ref().map(Receive::text))),
         ("before", plain(&before.join("; "))),
         ("rest_after_s", shown(Some(block.rest_s).filter(|_| is_last))),
-    ]
-}
-
-/// The setting in physics: column and value.
-fn physics(settings: Option<&Settings>) -> [(&'static str, Option<f64>); 5] {
-    [
-        ("speed_m_s", settings.map(|it| it.speed_m_s)),
-        ("elevation_deg", settings.map(|it| it.elevation_deg)),
-        ("azimuth_deg", settings.map(|it| it.azimuth_deg)),
-        ("top_rev_s", settings.map(|it| it.top_rev_s)),
-        ("side_rev_s", settings.map(|it| it.side_rev_s)),
     ]
 }
 

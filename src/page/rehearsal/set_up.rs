@@ -34,20 +34,29 @@ pub(super) fn svg(id: &str, set_up: &SetUp, units: Units) -> Result<String, mini
     let scale = (WIDTH - WORDS - RECEIVER) / (TABLE_LENGTH_M + behind_m);
     let x = |metres: f64| tenth((behind_m + metres).mul_add(scale, WORDS));
     let outlet = x(-set_up.behind_line_m);
-    let bottom_of_table = TABLE_WIDTH_M.mul_add(scale, TOP);
     let heights = set_up.outlet_height_m.map(|height_m| {
         let above_floor = format!("{} above the floor", units.length(TABLE_HEIGHT_M + height_m));
         [format!("{} above the table", units.length(height_m)), above_floor]
     });
-    let side =
-        set_up.outlet_height_m.map(|height_m| SideView::new(height_m, scale, bottom_of_table));
-    let along = along(set_up, units);
-    let across = across(set_up, units);
+    let side = set_up
+        .outlet_height_m
+        .map(|height_m| from_the_side(set_up, height_m, scale, outlet.min(x(0.0))));
+    let (lowest, side) = match side {
+        Some((floor, side)) => (floor + 4.0, Some(side)),
+        None => (TABLE_WIDTH_M.mul_add(scale, TOP) + 6.0, None),
+    };
+    let length = units.length(set_up.behind_line_m.abs());
+    let is_on_table = set_up.behind_line_m < 0.0;
+    let along = format!("{length} {} the end line", if is_on_table { "in from" } else { "behind" });
+    let across = (set_up.across_m.abs() >= 0.05).then(|| {
+        let side = if set_up.across_m > 0.0 { "left" } else { "right" };
+        format!("{} {side} of the centre line", units.length(set_up.across_m.abs()))
+    });
     let says = [&along].into_iter().chain(&across).chain(heights.iter().flatten());
     // Places are in drawn units from the upper left corner.
     let drawing = json!({
         "id": id,
-        "height": side.as_ref().map_or(bottom_of_table + 6.0, |side| side.floor + 4.0).ceil() + 6.0,
+        "height": lowest.ceil() + 6.0,
         "says": says.map(String::as_str).collect::<Vec<_>>().join(", "),
         "type_size": TYPE,
         "words_x": WORDS,
@@ -60,7 +69,7 @@ pub(super) fn svg(id: &str, set_up: &SetUp, units: Units) -> Result<String, mini
         "along": along,
         "across": across,
         "above": from_above(set_up, scale),
-        "side": side.map(|side| side.filled(set_up, outlet.min(x(0.0)))),
+        "side": side,
         "heights": heights,
     });
     filled("set_up.svg", include_str!("../templates/set_up.svg"), &drawing)
@@ -68,18 +77,6 @@ pub(super) fn svg(id: &str, set_up: &SetUp, units: Units) -> Result<String, mini
 
 fn tenth(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
-}
-
-fn along(set_up: &SetUp, units: Units) -> String {
-    let length = units.length(set_up.behind_line_m.abs());
-    let side = if set_up.behind_line_m < 0.0 { "in from" } else { "behind" };
-    format!("{length} {side} the end line")
-}
-
-fn across(set_up: &SetUp, units: Units) -> Option<String> {
-    let side = if set_up.across_m > 0.0 { "left" } else { "right" };
-    (set_up.across_m.abs() >= 0.05)
-        .then(|| format!("{} {side} of the centre line", units.length(set_up.across_m.abs())))
 }
 
 fn from_above(set_up: &SetUp, scale: f64) -> Value {
@@ -99,50 +96,33 @@ fn from_above(set_up: &SetUp, scale: f64) -> Value {
     })
 }
 
-/// The heights of the drawing from the side, drawn units from above.
-struct SideView {
-    top: f64,
-    outlet: f64,
-    surface: f64,
-    floor: f64,
-    net: f64,
-}
-
-impl SideView {
-    fn new(height_m: f64, scale: f64, bottom_of_table: f64) -> Self {
-        let top = bottom_of_table + 20.0;
-        // Words first: "from the side" needs a line of its own above the outlet or the net.
-        let surface = height_m.max(NET_HEIGHT_M).mul_add(scale, top + 22.0);
-        Self {
-            top,
-            outlet: height_m.mul_add(-scale, surface),
-            surface,
-            floor: TABLE_HEIGHT_M.mul_add(scale, surface),
-            net: NET_HEIGHT_M.mul_add(-scale, surface),
-        }
-    }
-
-    /// Heights are measured to the left of the launcher, and of the table where it stands on it.
-    fn filled(&self, set_up: &SetUp, left: f64) -> Value {
-        let seat = (self.floor - self.surface).mul_add(0.6, self.surface);
-        let is_on_table = set_up.behind_line_m < 0.0;
-        let is_on_chair = set_up.on_chair && !is_on_table;
-        let foot = if is_on_table { self.surface } else { self.floor };
-        let middle = f64::midpoint(self.surface, self.floor);
-        json!({
-            "title": tenth(self.top + 12.0),
-            "surface": tenth(self.surface),
-            "floor": tenth(self.floor),
-            "net": tenth(self.net),
-            "outlet": tenth(self.outlet),
-            "foot": tenth(if is_on_chair { seat } else { foot }),
-            "chair_height": is_on_chair.then(|| tenth(self.floor - seat)),
-            "near": tenth(left - 22.0),
-            "far": tenth(left - 34.0),
-            "table_words": tenth(f64::midpoint(self.outlet, self.surface) + 4.0),
-            "floor_words": tenth(middle.max(self.surface + TYPE) + 4.0),
-        })
-    }
+/// The drawing from the side, and how far down its floor is; heights are measured to the left of
+/// the launcher, and of the table where it stands on it.
+fn from_the_side(set_up: &SetUp, height_m: f64, scale: f64, left: f64) -> (f64, Value) {
+    let top = TABLE_WIDTH_M.mul_add(scale, TOP) + 20.0;
+    // Words first: "from the side" needs a line of its own above the outlet or the net.
+    let surface = height_m.max(NET_HEIGHT_M).mul_add(scale, top + 22.0);
+    let outlet = height_m.mul_add(-scale, surface);
+    let floor = TABLE_HEIGHT_M.mul_add(scale, surface);
+    let seat = (floor - surface).mul_add(0.6, surface);
+    let is_on_table = set_up.behind_line_m < 0.0;
+    let is_on_chair = set_up.on_chair && !is_on_table;
+    let foot = if is_on_table { surface } else { floor };
+    let floor_words = f64::midpoint(surface, floor).max(surface + TYPE);
+    let side = json!({
+        "title": tenth(top + 12.0),
+        "surface": tenth(surface),
+        "floor": tenth(floor),
+        "net": tenth(NET_HEIGHT_M.mul_add(-scale, surface)),
+        "outlet": tenth(outlet),
+        "foot": tenth(if is_on_chair { seat } else { foot }),
+        "chair_height": is_on_chair.then(|| tenth(floor - seat)),
+        "near": tenth(left - 22.0),
+        "far": tenth(left - 34.0),
+        "table_words": tenth(f64::midpoint(outlet, surface) + 4.0),
+        "floor_words": tenth(floor_words + 4.0),
+    });
+    (floor, side)
 }
 
 #[cfg(test)]

@@ -5,7 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::base::text;
+use serde_json::{Value, json};
+
 use crate::game::{Hand, Lane, Pace, ServeId, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
 use crate::page::numbers::mark;
@@ -23,12 +24,13 @@ impl Letters {
             for ball in block.played() {
                 let (Some(receive), Some(number)) = (&ball.receive, ball.number) else { continue };
                 let text = receive.text();
+                let is_it = |other: &SessionBall| {
+                    other.receive.as_ref().is_some_and(|receive| receive.text() == text)
+                };
                 let serve = ball.serve.clone().or_else(|| {
-                    let mut others = block.played().filter(|other| other.serve.is_some());
-                    others
-                        .find(|other| other.receive.as_ref().is_some_and(|it| it.text() == text))
-                        .and_then(|other| other.serve.clone())
-                        .or_else(|| known.iter().find(|(_, it)| *it == text)?.0.clone())
+                    let mut others = block.played().filter(|other| is_it(other));
+                    let own = others.find_map(|other| other.serve.clone());
+                    own.or_else(|| known.iter().find(|(_, it)| *it == text)?.0.clone())
                 });
                 let answer = (serve, text);
                 let place = known.iter().position(|it| *it == answer).unwrap_or_else(|| {
@@ -46,12 +48,8 @@ impl Letters {
     }
 }
 
-/// Depth and lane with the pace, for a list; left and right of the feeder where one feeds.
-pub(super) fn zone(session: &Session, thrown: &Thrown) -> String {
-    zone_joined(session, thrown, " ")
-}
-
-fn zone_joined(session: &Session, thrown: &Thrown, between: &str) -> String {
+/// Depth and lane with the pace; left and right of the feeder where one feeds.
+pub(super) fn zone(session: &Session, thrown: &Thrown, between: &str) -> String {
     let pace = match thrown.pace {
         Pace::Fast => "fast ",
         Pace::Slow => "slow ",
@@ -83,7 +81,7 @@ const fn feeder_side(lane: Lane, player: Hand) -> &'static str {
 /// A ball as a person feeds or serves it: `short left, medium side-backspin, bends left`.
 pub(in crate::page) fn person_ball(session: &Session, thrown: &Thrown) -> String {
     let between = if session.kind() == LauncherKind::Feeder { " " } else { " to the " };
-    let zone = zone_joined(session, thrown, between);
+    let zone = zone(session, thrown, between);
     let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
     format!("{zone}, {}{}", plain_spin(thrown, true), side.unwrap_or_default())
 }
@@ -103,23 +101,11 @@ fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
     }
 }
 
-/// `5 variation balls and 1 ball to the other wing, not logged`: why the balls of serves do not add
-/// up to all.
-pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
-    let (mut variations, mut other_wing) = (0, 0);
-    for ball in blocks.flat_map(Block::played) {
-        match (ball.role, &ball.serve) {
-            (Role::OtherWing, _) => other_wing += 1,
-            (Role::Receive, None) => variations += 1,
-            _ => {}
-        }
-    }
-    let mut parts = Vec::new();
-    if variations > 0 {
-        parts.push(text::count(variations, "variation ball"));
-    }
-    if other_wing > 0 {
-        parts.push(format!("{} to the other wing", text::count(other_wing, "ball")));
-    }
-    (!parts.is_empty()).then(|| format!("{}, not logged", text::and_list(&parts)))
+/// How many balls are not logged, and why the balls of serves do not add up to all.
+pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Value {
+    let balls: Vec<&SessionBall> = blocks.flat_map(Block::played).collect();
+    let is_new = |ball: &&&SessionBall| ball.role == Role::Receive && ball.serve.is_none();
+    let variations = balls.iter().filter(is_new).count();
+    let other_wing = balls.iter().filter(|ball| ball.role == Role::OtherWing).count();
+    json!({ "any": variations + other_wing, "variations": variations, "other_wing": other_wing })
 }
