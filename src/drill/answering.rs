@@ -8,12 +8,11 @@
 //! exactly the window, `late` one millisecond after it, `wrong` as an answer that names no
 //! receive.
 
-use super::machine::{Before, Machine, Play};
+use super::machine::{Before, Machine};
 use super::palette::cell_of_key;
-use super::picture::Said;
-use super::script::{RoundPart, ScriptBall};
+use super::picture::{Phase, Said};
+use super::script::RoundPart;
 use super::taken::{Gave, Taken};
-use crate::game::ReceiveKey;
 use crate::journal::{Answer, How, Stage, Switched};
 use crate::memory::fold::behaviour;
 use crate::memory::result::Behind;
@@ -24,19 +23,6 @@ pub(super) const MENU: [char; 9] = ['1', '2', '3', '4', '5', '6', '7', '8', '9']
 
 /// The keys after a shadow stroke: right, late, wrong.
 pub const SHADOW_KEYS: [(char, &str); 3] = [('r', "right"), ('l', "late"), ('w', "wrong")];
-
-/// An answer before it is judged.
-#[derive(Debug, Clone, Copy)]
-struct Pressed {
-    how: How,
-    gave: Gave,
-    choice: Option<usize>,
-    /// The stroke and the cell it is put together from.
-    built: Option<(usize, usize)>,
-    raw_ms: i64,
-    window_ms: u32,
-    is_recognised: Option<bool>,
-}
 
 /// The place in a menu of so many lines that a key names.
 fn menu_place(key: char, lines: usize) -> Option<usize> {
@@ -72,70 +58,79 @@ impl Machine {
         brought_in.filter(|&choice| choice != right).collect()
     }
 
-    /// An answer at this moment to what is in play.
-    fn pressed(&self, how: How, now_ms: u64, gave: Gave) -> Pressed {
-        let window_ms = match how {
-            How::Snap => self.window_ms(),
-            How::Shadow => self.script.durations.shadow_ms,
-            How::Think | How::Read => 0,
-        };
-        let raw_ms = now_ms.cast_signed() - self.at_ms.cast_signed();
-        Pressed { how, gave, choice: None, built: None, raw_ms, window_ms, is_recognised: None }
+    /// An answer at this moment to the ball in play, not judged yet.
+    fn pressed(&self, how: How, now_ms: u64, gave: Gave) -> Option<Taken> {
+        let ball = self.current.as_ref()?;
+        Some(Taken {
+            serve: ball.serve,
+            part: ball.part,
+            gave,
+            given: None,
+            built: None,
+            ms: u32::try_from(now_ms.saturating_sub(self.at_ms)).unwrap_or(u32::MAX),
+            window_ms: match how {
+                How::Snap => self.window_ms(),
+                How::Shadow => self.script.durations.shadow_ms,
+                How::Think | How::Read => 0,
+            },
+            outcome: Outcome::Let,
+            is_recognised: None,
+        })
     }
 
     pub(super) fn palette_key(&mut self, now_ms: u64, key: char) {
-        let choice = cell_of_key(key).and_then(|cell| self.script.palette.place_in_cell(cell));
         // A key that means nothing is no answer: the ball is still there to be answered.
-        let Some(place) = choice else { return };
-        let (how, is_recognised) = match self.play {
-            Play::Do(is_recognised) => (How::Think, Some(is_recognised)),
-            _ => (How::Snap, None),
-        };
-        let pressed = self.pressed(how, now_ms, self.gave(place));
-        self.take(now_ms, Pressed { choice, is_recognised, ..pressed });
+        let palette = &self.script.palette;
+        let place = cell_of_key(key).and_then(|cell| palette.place_in_cell(cell));
+        let Some(place) = place else { return };
+        let receive = palette.choices[place].receive.as_str().to_owned();
+        let is_read = self.play == Phase::Do;
+        let how = if is_read { How::Think } else { How::Snap };
+        let Some(pressed) = self.pressed(how, now_ms, self.gave(place)) else { return };
+        let is_recognised = is_read.then_some(self.is_recognised);
+        self.take(now_ms, how, Taken { given: Some(place), is_recognised, ..pressed }, receive);
     }
 
     pub(super) fn no_answer(&mut self, now_ms: u64) {
-        self.take(now_ms, self.pressed(How::Snap, now_ms, Gave::Nothing));
+        let Some(pressed) = self.pressed(How::Snap, now_ms, Gave::Nothing) else { return };
+        self.take(now_ms, How::Snap, pressed, String::new());
     }
 
     pub(super) fn stroke_key(&mut self, key: char) {
         if let Some(stroke) = menu_place(key, self.script.palette.strokes.len()) {
-            self.play = Play::Target(stroke);
+            self.stroke = stroke;
+            self.play = Phase::Target;
         }
     }
 
-    pub(super) fn target_key(&mut self, now_ms: u64, stroke: usize, key: char) {
+    pub(super) fn target_key(&mut self, now_ms: u64, key: char) {
         let (Some(cell), Some(ball)) = (cell_of_key(key), &self.current) else { return };
-        let choices = &self.script.palette.choices;
+        let palette = &self.script.palette;
         // What is right is meant first, then what was right before, then any choice that agrees.
-        let meant = [
-            Some(self.script.right(ball.serve, ball.part)),
-            self.script.old(ball.serve, ball.part),
-        ];
-        let choice = meant
-            .into_iter()
-            .flatten()
-            .chain(0..choices.len())
-            .find(|&place| choices[place].agrees(stroke, cell));
-        let gave = choice.map_or(Gave::Other, |place| self.gave(place));
-        let pressed = self.pressed(How::Think, now_ms, gave);
-        self.take(now_ms, Pressed { choice, built: Some((stroke, cell)), ..pressed });
+        let right = self.script.right(ball.serve, ball.part);
+        let given = std::iter::once(right)
+            .chain(self.script.old(ball.serve, ball.part))
+            .chain(0..palette.choices.len())
+            .find(|&place| palette.choices[place].agrees(self.stroke, cell));
+        let receive = palette.built(self.stroke, cell).as_str().to_owned();
+        let gave = given.map_or(Gave::Other, |place| self.gave(place));
+        let Some(pressed) = self.pressed(How::Think, now_ms, gave) else { return };
+        let built = Some((self.stroke, cell));
+        self.take(now_ms, How::Think, Taken { given, built, ..pressed }, receive);
     }
 
     pub(super) fn what_key(&mut self, now_ms: u64, key: char) {
-        let named = menu_place(key, self.script.serves.len());
-        let (Some(named), Some(ball)) = (named, &self.current) else { return };
-        let is_recognised = named == ball.serve;
-        let pressed = self.pressed(How::Read, now_ms, Gave::Other);
-        if pressed.raw_ms < i64::from(self.script.durations.least_ms) {
-            self.take(now_ms, pressed);
+        let Some(named) = menu_place(key, self.script.serves.len()) else { return };
+        let Some(pressed) = self.pressed(How::Read, now_ms, Gave::Other) else { return };
+        if pressed.ms < self.script.durations.least_ms {
+            self.judge(now_ms, pressed, self.fact(How::Read, &pressed, None));
             return;
         }
-        let taken_for =
-            (!is_recognised).then(|| format!("taken for {}", self.script.serves[named].serve));
-        self.said.extend(self.fact(pressed, taken_for).map(Said::Answer));
-        self.show(Play::Do(is_recognised), now_ms);
+        self.is_recognised = named == pressed.serve;
+        let named = &self.script.serves[named].serve;
+        let taken_for = (!self.is_recognised).then(|| format!("taken for {named}"));
+        self.said.push(Said::Answer(self.fact(How::Read, &pressed, taken_for)));
+        self.show(Phase::Do, now_ms);
     }
 
     pub(super) fn own_key(&mut self, now_ms: u64, key: char) {
@@ -145,57 +140,49 @@ impl Machine {
             'w' | '3' => (Gave::Other, 0),
             _ => return,
         };
-        let pressed = self.pressed(How::Shadow, now_ms, gave);
-        self.take(now_ms, Pressed { raw_ms: i64::from(pressed.window_ms) + late_ms, ..pressed });
+        let Some(pressed) = self.pressed(How::Shadow, now_ms, gave) else { return };
+        let ms = pressed.window_ms + late_ms;
+        self.take(now_ms, How::Shadow, Taken { ms, ..pressed }, String::new());
+    }
+
+    /// Takes an answer with the receive that was given, which is written down where it is wrong.
+    fn take(&mut self, now_ms: u64, how: How, pressed: Taken, receive: String) {
+        let given = (pressed.gave != Gave::Right).then_some(receive);
+        self.judge(now_ms, pressed, self.fact(how, &pressed, given));
     }
 
     /// Judges an answer, remembers it, and reports its fact.
-    fn take(&mut self, now_ms: u64, pressed: Pressed) {
-        let Some(ball) = self.current.clone() else { return };
-        let given = (pressed.gave != Gave::Right).then(|| self.given(pressed));
-        let Some(mut fact) = self.fact(pressed, given.flatten()) else { return };
-        let cue = &self.script.serves[ball.serve];
+    fn judge(&mut self, now_ms: u64, pressed: Taken, fact: Answer) {
+        let cue = &self.script.serves[pressed.serve];
         let behind =
             Behind { counted_days: cue.counted_days, recent_old_answer: cue.has_recent_old_answer };
         // A key for the serve that comes too early is no receive, and no answer.
         let outcome = behaviour(&fact).map_or(Outcome::Let, |done| done.outcome(behind));
         let is_let = outcome == Outcome::Let;
-        fact.is_let = is_let;
-        let taken = Taken {
-            serve: ball.serve,
-            part: ball.part,
-            gave: pressed.gave,
-            given: pressed.choice,
-            built: pressed.built,
-            ms: fact.ms,
-            window_ms: pressed.window_ms,
-            outcome,
-            is_recognised: pressed.is_recognised,
-        };
-        self.said.push(Said::Answer(fact));
+        let taken = Taken { outcome, ..pressed };
+        self.said.push(Said::Answer(Answer { is_let, ..fact }));
         if is_let {
             self.before = None;
             self.play_again();
         } else {
-            self.answered(&ball, &taken);
+            self.answered(&taken);
         }
         let is_short = taken.is_clean() || is_let;
         let durations = &self.script.durations;
         let lasts_ms = if is_short { durations.feedback_ms } else { durations.long_feedback_ms };
         self.taken.push(taken);
-        self.show(Play::Feedback, now_ms + u64::from(lasts_ms));
+        self.show(Phase::Feedback, now_ms + u64::from(lasts_ms));
     }
 
     /// What an answer that was no let changes: the tempo, and whether its serve is asked once
     /// more.
-    fn answered(&mut self, ball: &ScriptBall, taken: &Taken) {
+    fn answered(&mut self, taken: &Taken) {
+        let Some(ball) = self.current.clone() else { return };
         self.before = Some(Before {
             ball: ball.clone(),
             tempo: self.tempo.clone(),
             queue: self.queue.clone(),
             repaired: self.repaired.clone(),
-            // A reading answer was reported in two halves.
-            reports: if taken.is_recognised.is_some() { 2 } else { 1 },
         });
         if self.script.how == How::Snap {
             self.tempo.answered(taken.is_clean());
@@ -204,49 +191,34 @@ impl Machine {
         let may_repair = self.script.repair_after > 0 && ball.part == RoundPart::Plain;
         if is_wrong && may_repair && !self.repaired.contains(&ball.serve) {
             self.repaired.push(ball.serve);
-            self.insert_later(ball, self.script.repair_after as usize);
+            self.insert_later(&ball, self.script.repair_after as usize);
         }
-    }
-
-    /// What was given, as it is written down; none for a key that stands for no receive.
-    fn given(&self, pressed: Pressed) -> Option<String> {
-        let palette = &self.script.palette;
-        if pressed.gave == Gave::Nothing || pressed.how == How::Shadow {
-            return Some(String::new());
-        }
-        let built = pressed.built.map(|(stroke, cell)| palette.built(stroke, cell));
-        let receive = built.or_else(|| Some(palette.choices[pressed.choice?].receive.clone()))?;
-        Some(receive.as_str().to_owned())
     }
 
     /// The fact of an answer to the ball in play.
-    fn fact(&self, pressed: Pressed, given: Option<String>) -> Option<Answer> {
-        let ball = self.current.as_ref()?;
-        let receive =
-            |choice: usize| -> ReceiveKey { self.script.palette.choices[choice].receive.clone() };
-        let stage = match ball.part {
-            RoundPart::Before => Some(Stage::Before),
-            RoundPart::After => Some(Stage::After),
-            RoundPart::Back => Some(Stage::Back),
-            RoundPart::Plain | RoundPart::Gate => None,
-        };
-        let switch = stage.zip(self.script.switch.as_ref()).map(|(stage, switch)| Switched {
+    fn fact(&self, how: How, pressed: &Taken, given: Option<String>) -> Answer {
+        let Taken { serve, part, .. } = *pressed;
+        let script = &self.script;
+        let receive = |choice: usize| script.palette.choices[choice].receive.clone();
+        // The parts of a round that belong to a switch are the journal's stages.
+        let stage = part.word().parse::<Stage>().ok();
+        let switch = stage.zip(script.switch.as_ref()).map(|(stage, switch)| Switched {
             name: switch.name.clone(),
             stage,
-            old: self.script.old(ball.serve, ball.part).map(receive),
+            old: script.old(serve, part).map(receive),
         });
-        Some(Answer {
-            deck: self.script.deck.clone(),
-            serve: self.script.serves[ball.serve].serve.clone(),
-            right: receive(self.script.right(ball.serve, ball.part)),
+        Answer {
+            deck: script.deck.clone(),
+            serve: script.serves[serve].serve.clone(),
+            right: receive(script.right(serve, part)),
             given,
-            how: pressed.how,
-            ms: u32::try_from(pressed.raw_ms.max(0)).unwrap_or(u32::MAX),
+            how,
+            ms: pressed.ms,
             window: pressed.window_ms,
-            motor: if pressed.how == How::Snap { self.script.key_ms } else { 0 },
+            motor: if how == How::Snap { script.key_ms } else { 0 },
             input: self.input,
             is_let: false,
             switch,
-        })
+        }
     }
 }

@@ -2,12 +2,12 @@
 //! asked. Nothing here changes anything.
 
 use super::answering::{MENU, SHADOW_KEYS};
-use super::machine::{Machine, Play};
+use super::machine::Machine;
 use super::palette::LETTERS;
 use super::picture::{
     AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture,
 };
-use super::script::{Call, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart};
+use super::script::{Call, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart, ScriptBall};
 use super::taken::{Gave, Taken};
 use crate::journal::How;
 use crate::memory::{Grade, Outcome};
@@ -21,8 +21,10 @@ impl Machine {
         let counted = self.taken.iter().filter(|one| one.counts());
         let answers = counted.clone().count();
         let in_play = usize::from(self.is_in_play());
-        let reading = ball.and_then(|ball| ball.reading);
+        let switch = script.switch.as_ref().filter(|_| phase == Phase::Ready);
         let is_asked = !matches!(phase, Phase::Ready | Phase::Call | Phase::Done | Phase::Paused);
+        let asked = ball.filter(|_| is_asked);
+        let stroke = script.palette.strokes.get(self.stroke);
         Picture {
             phase,
             opponent: script.opponent.clone(),
@@ -31,20 +33,16 @@ impl Machine {
             in_window: counted.filter(|one| self.is_well(one)).count(),
             answers,
             part: ball.and_then(|ball| self.part_shown(ball.part)),
-            switch: script
-                .switch
-                .as_ref()
-                .filter(|_| phase == Phase::Ready)
-                .map(|switch| switch.name.clone()),
+            switch: switch.map(|switch| switch.name.clone()),
             under: script.under.clone(),
             of_turn: ball.map_or(0, |ball| ball.of_turn),
-            words: ball
-                .filter(|_| is_asked && self.shows_words(phase))
+            words: asked
+                .filter(|ball| self.shows_words(phase, ball.reading))
                 .map(|ball| script.serves[ball.serve].words.clone()),
-            reading: reading.filter(|_| is_asked).map(ReadingStep::shown),
-            toss_permille: (phase == Phase::Toss).then(|| {
-                let toss_ms = self.at_ms - self.toss_from_ms;
-                permille(now_ms.saturating_sub(self.toss_from_ms), toss_ms)
+            reading: asked.and_then(|ball| ball.reading).map(ReadingStep::shown),
+            toss_permille: ball.filter(|_| phase == Phase::Toss).map(|ball| {
+                let toss_ms = u64::from(ball.toss_ms);
+                permille((now_ms + toss_ms).saturating_sub(self.at_ms), toss_ms)
             }),
             ball: self.ball_seen(phase, now_ms),
             path: self.path_seen(phase),
@@ -53,11 +51,7 @@ impl Machine {
             palette: self.cells(phase),
             lanes: script.palette.lanes,
             menu: self.menu(phase),
-            asks_target: phase == Phase::Target,
-            stroke: match self.play {
-                Play::Target(stroke) => script.palette.strokes.get(stroke).cloned(),
-                _ => None,
-            },
+            stroke: stroke.filter(|_| phase == Phase::Target).cloned(),
             feedback: (phase == Phase::Feedback).then(|| self.feedback()).flatten(),
             call: (phase == Phase::Call).then(|| self.call_card()).flatten(),
             shadow_answer: ball
@@ -74,16 +68,16 @@ impl Machine {
         let right = self.script.right(ball.serve, ball.part);
         let choice = &palette.choices[right];
         let key = |place: usize| LETTERS[palette.choices[place].cell];
-        let is_palette = matches!(self.play, Play::Ball | Play::Do(_));
+        let menu = |lines: usize| MENU.into_iter().take(lines).collect();
+        let is_palette = matches!(self.play, Phase::Flight | Phase::Do);
         let (right_key, keys): (char, Vec<char>) = match self.play {
-            Play::Ball | Play::Do(_) => (key(right), (0..palette.choices.len()).map(key).collect()),
-            Play::Stroke => (MENU[choice.stroke], MENU[..palette.strokes.len()].to_vec()),
-            Play::Target(_) => (LETTERS[*choice.targets.first()?], LETTERS.to_vec()),
-            Play::What => {
-                let serves = self.script.serves.len().min(MENU.len());
-                (*MENU.get(ball.serve)?, MENU[..serves].to_vec())
+            Phase::Flight | Phase::Do => {
+                (key(right), (0..palette.choices.len()).map(key).collect())
             }
-            Play::Shadow => (SHADOW_KEYS[0].0, SHADOW_KEYS.map(|(key, _)| key).to_vec()),
+            Phase::Stroke => (MENU[choice.stroke], menu(palette.strokes.len())),
+            Phase::Target => (LETTERS[*choice.targets.first()?], LETTERS.to_vec()),
+            Phase::What => (*MENU.get(ball.serve)?, menu(self.script.serves.len())),
+            Phase::Shadow => (SHADOW_KEYS[0].0, SHADOW_KEYS.map(|(key, _)| key).to_vec()),
             _ => return None,
         };
         let spills = if is_palette { self.spills(ball.serve, ball.part) } else { Vec::new() };
@@ -92,7 +86,7 @@ impl Machine {
             serve: ball.serve,
             part: ball.part,
             from_ms: self.at_ms,
-            window_ms: if self.play == Play::Ball { self.window_ms() } else { 0 },
+            window_ms: if self.play == Phase::Flight { self.window_ms() } else { 0 },
             right: right_key,
             old: self.script.old(ball.serve, ball.part).filter(|_| is_palette).map(key),
             spills: spills.into_iter().map(key).collect(),
@@ -102,18 +96,14 @@ impl Machine {
 
     /// Whether the serve's words may be seen. They come with contact: before it there is nothing
     /// to read but the toss.
-    fn shows_words(&self, phase: Phase) -> bool {
-        let is_seen = !matches!(phase, Phase::Toss | Phase::Between);
-        let reading = self.current.as_ref().and_then(|ball| ball.reading);
-        is_seen
-            && match self.script.how {
-                How::Snap => self.script.has_words,
-                How::Think | How::Shadow => true,
-                How::Read => {
-                    reading == Some(ReadingStep::Words)
-                        || matches!(phase, Phase::Do | Phase::Feedback)
-                }
-            }
+    fn shows_words(&self, phase: Phase, reading: Option<ReadingStep>) -> bool {
+        match self.script.how {
+            _ if matches!(phase, Phase::Toss | Phase::Between) => false,
+            How::Snap => self.script.has_words,
+            How::Think | How::Shadow => true,
+            How::Read if matches!(phase, Phase::Do | Phase::Feedback) => true,
+            How::Read => reading == Some(ReadingStep::Words),
+        }
     }
 
     /// Counted as right at the head of the screen: a shadow stroke that came late was right all
@@ -135,40 +125,39 @@ impl Machine {
     }
 
     fn is_in_play(&self) -> bool {
-        let rests = matches!(self.play, Play::Feedback | Play::Between | Play::Paused { .. });
+        let rests = matches!(self.play, Phase::Feedback | Phase::Between | Phase::Paused);
         self.current.is_some() && !rests
     }
 
-    /// In a reading round: whether the flight is cut off.
-    fn is_cut(&self) -> bool {
-        let reading = self.current.as_ref().and_then(|ball| ball.reading);
-        matches!(reading, Some(ReadingStep::Cut | ReadingStep::Twins))
+    /// In a reading round: when the flight is cut off, milliseconds after contact.
+    fn cut_ms(&self, ball: &ScriptBall) -> i32 {
+        match ball.reading {
+            Some(ReadingStep::Cut | ReadingStep::Twins) => {
+                i32::try_from(self.script.durations.cut_ms).unwrap_or(i32::MAX)
+            }
+            Some(ReadingStep::Words) | None => i32::MAX,
+        }
     }
 
     /// The ball, as far as it may be seen: in a reading round it is gone after the cut.
     fn ball_seen(&self, phase: Phase, now_ms: u64) -> Option<Frame> {
         let ball = self.current.as_ref()?;
-        if !matches!(phase, Phase::Flight | Phase::What) {
-            return None;
-        }
-        let t_ms = now_ms.checked_sub(self.at_ms)?;
-        if self.is_cut() && t_ms > u64::from(self.script.durations.cut_ms) {
-            return None;
-        }
-        self.script.ball_at(ball.serve, i32::try_from(t_ms).unwrap_or(i32::MAX))
+        let t_ms = i32::try_from(now_ms.checked_sub(self.at_ms)?).unwrap_or(i32::MAX);
+        let is_seen = matches!(phase, Phase::Flight | Phase::What) && t_ms <= self.cut_ms(ball);
+        is_seen.then(|| self.script.ball_at(ball.serve, t_ms))?
     }
 
-    /// The path of the ball, up to the cut where there is one.
+    /// The path of the ball, up to the cut where there is one; once the answer is given the whole
+    /// flight may be looked at.
     fn path_seen(&self, phase: Phase) -> Vec<Frame> {
         let Some(ball) = self.current.as_ref() else { return Vec::new() };
-        if !matches!(phase, Phase::Flight | Phase::What | Phase::Do | Phase::Feedback) {
-            return Vec::new();
-        }
-        // Once the answer is given the whole flight may be looked at.
-        let is_cut = self.is_cut() && phase == Phase::What;
-        let cut_ms = i64::from(self.script.durations.cut_ms);
+        let until_ms = match phase {
+            Phase::What => self.cut_ms(ball),
+            Phase::Flight | Phase::Do | Phase::Feedback => i32::MAX,
+            _ => return Vec::new(),
+        };
         let frames = &self.script.serves[ball.serve].frames;
-        frames.iter().filter(|one| !is_cut || i64::from(one.t_ms) <= cut_ms).copied().collect()
+        frames.iter().take_while(|one| one.t_ms <= until_ms).copied().collect()
     }
 
     /// What is left of the window, thousandths.
@@ -233,31 +222,22 @@ impl Machine {
             (_, Gave::Nothing) => AnswerVerdict::NoAnswer,
             (Outcome::Graded(grade), _) => AnswerVerdict::Graded(grade),
         };
-        if verdict.is_let() {
-            return Some(Feedback {
-                verdict,
-                right: String::new(),
-                given: None,
-                reason: Reason::default(),
-                ms: None,
-                window_ms: None,
-                was: None,
-                can_undo: false,
-            });
-        }
-        let is_timed = last.window_ms > 0 && script.how == How::Snap;
+        let is_told = !verdict.is_let();
+        let is_timed = is_told && last.window_ms > 0 && script.how == How::Snap;
         let palette = &script.palette;
         let built = || last.built.map(|(stroke, cell)| palette.built_shown(stroke, cell));
         let given = last.given.map(|choice| self.shown(choice)).or_else(built);
+        let right = || self.shown(script.right(last.serve, last.part));
+        let reason = || script.reason(last.serve, last.part).clone();
         let words = || script.serves[last.serve].words.clone();
         Some(Feedback {
             verdict,
-            right: self.shown(script.right(last.serve, last.part)),
-            given: given.filter(|_| last.gave != Gave::Right),
-            reason: script.reason(last.serve, last.part).clone(),
+            right: if is_told { right() } else { String::new() },
+            given: given.filter(|_| is_told && last.gave != Gave::Right),
+            reason: if is_told { reason() } else { Reason::default() },
             ms: (is_timed && last.gave != Gave::Nothing).then_some(last.ms),
             window_ms: is_timed.then_some(last.window_ms),
-            was: last.is_recognised.map(|is_recognised| (words(), is_recognised)),
+            was: last.is_recognised.filter(|_| is_told).map(|is_known| (words(), is_known)),
             can_undo: self.before.is_some(),
         })
     }

@@ -8,9 +8,10 @@
 
 use std::collections::VecDeque;
 
+use serde::Serialize;
+
 use super::picture::{Phase, Said};
 use super::script::{RoundPart, Script, ScriptBall};
-use super::summary::{GateSummary, Summary};
 use super::taken::{Gave, Taken};
 use super::tempo::Tempo;
 use super::window::window_ms;
@@ -23,6 +24,17 @@ pub const UNDO: char = 'u';
 /// A ball that is broken off or taken back comes again after so many others.
 const AGAIN_AFTER: usize = 2;
 
+/// How the gate of a switch round went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct GateSummary {
+    /// Balls right in the window.
+    pub in_window: usize,
+    /// Balls of the gate.
+    pub of: usize,
+    /// Whether the switch could begin.
+    pub is_open: bool,
+}
+
 /// What can happen to the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Act {
@@ -34,30 +46,6 @@ pub enum Act {
     Interrupt,
 }
 
-/// What is in play. Since when, or until when, stands in [`Machine::at_ms`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Play {
-    Ready,
-    Call,
-    /// One key against the ball; before the contact it is the toss.
-    Ball,
-    Stroke,
-    Target(usize),
-    /// Which serve was it? Before the contact it is the toss.
-    What,
-    /// What do you do, after the serve was recognised or not?
-    Do(bool),
-    Shadow,
-    Own,
-    Feedback,
-    Between,
-    /// Paused in a call, which is then shown again, or anywhere else.
-    Paused {
-        is_call: bool,
-    },
-    Done,
-}
-
 /// What is remembered so that the last answer can be taken back.
 #[derive(Debug, Clone)]
 pub(super) struct Before {
@@ -65,8 +53,6 @@ pub(super) struct Before {
     pub(super) tempo: Tempo,
     pub(super) queue: VecDeque<ScriptBall>,
     pub(super) repaired: Vec<usize>,
-    /// How many reports the answer made.
-    pub(super) reports: usize,
 }
 
 /// A round being played.
@@ -74,9 +60,14 @@ pub(super) struct Before {
 pub struct Machine {
     pub(super) script: Script,
     pub(super) input: Input,
-    pub(super) play: Play,
+    /// What is in play; a ball and the question what it was begin with the toss.
+    pub(super) play: Phase,
     /// The contact of a ball, the end of feedback and rests, else the moment it was shown.
     pub(super) at_ms: u64,
+    /// The stroke that waits for its target.
+    pub(super) stroke: usize,
+    /// Whether the serve in play was recognised, in a reading round.
+    pub(super) is_recognised: bool,
     pub(super) queue: VecDeque<ScriptBall>,
     pub(super) current: Option<ScriptBall>,
     pub(super) tempo: Tempo,
@@ -85,10 +76,9 @@ pub struct Machine {
     pub(super) repaired: Vec<usize>,
     pub(super) before: Option<Before>,
     pub(super) gate: Option<GateSummary>,
+    /// When the round began; later by all its pauses.
     pub(super) began_ms: Option<u64>,
-    paused_ms: u64,
-    pub(super) toss_from_ms: u64,
-    is_interrupted: bool,
+    pub(super) is_interrupted: bool,
     pub(super) said: Vec<Said>,
 }
 
@@ -100,37 +90,28 @@ impl Machine {
             tempo: Tempo::new(script.tempo),
             script,
             input,
-            play: Play::Ready,
+            play: Phase::Ready,
             at_ms: 0,
+            stroke: 0,
+            is_recognised: false,
             current: None,
             taken: Vec::new(),
             repaired: Vec::new(),
             before: None,
             gate: None,
             began_ms: None,
-            paused_ms: 0,
-            toss_from_ms: 0,
             is_interrupted: false,
             said: Vec::new(),
         }
     }
 
     pub const fn is_done(&self) -> bool {
-        matches!(self.play, Play::Done)
+        matches!(self.play, Phase::Done)
     }
 
     /// Every answer so far.
     pub fn taken(&self) -> &[Taken] {
         &self.taken
-    }
-
-    /// The summary so far.
-    pub fn summary(&self) -> Summary {
-        Summary {
-            gate: self.gate,
-            is_interrupted: self.is_interrupted,
-            ..Summary::from_answers(&self.script, self.input, &self.taken, &self.tempo)
-        }
     }
 
     /// Tells the machine what happened at a time; answers what there is to report.
@@ -153,9 +134,9 @@ impl Machine {
     pub fn next_ms(&self) -> Option<u64> {
         match self.play {
             // After twice the window nothing is waited for.
-            Play::Ball => Some(self.at_ms + 2 * u64::from(self.window_ms()) + 1),
-            Play::Shadow => Some(self.at_ms + u64::from(self.script.durations.shadow_ms)),
-            Play::Feedback | Play::Between => Some(self.at_ms),
+            Phase::Flight => Some(self.at_ms + 2 * u64::from(self.window_ms()) + 1),
+            Phase::Shadow => Some(self.at_ms + u64::from(self.script.durations.shadow_ms)),
+            Phase::Feedback | Phase::Between => Some(self.at_ms),
             _ => None,
         }
     }
@@ -164,8 +145,8 @@ impl Machine {
     fn pass(&mut self, now_ms: u64) {
         while let Some(due_ms) = self.next_ms().filter(|&due_ms| due_ms <= now_ms) {
             match self.play {
-                Play::Ball => self.no_answer(due_ms),
-                Play::Shadow => self.play = Play::Own,
+                Phase::Flight => self.no_answer(due_ms),
+                Phase::Shadow => self.play = Phase::Own,
                 _ => self.advance(due_ms),
             }
         }
@@ -182,21 +163,23 @@ impl Machine {
         let is_go = matches!(key, GO | '\n' | '\r');
         match self.play {
             _ if key == UNDO || key == '\u{8}' => self.undo(now_ms),
-            Play::Ready if is_go => {
+            Phase::Ready if is_go => {
                 self.began_ms = Some(now_ms);
                 self.advance(now_ms);
             }
-            Play::Call if is_go => self.start_ball(now_ms),
-            Play::Ball | Play::Do(_) => self.palette_key(now_ms, key),
-            Play::Stroke => self.stroke_key(key),
-            Play::Target(stroke) => self.target_key(now_ms, stroke, key),
-            Play::What => self.what_key(now_ms, key),
-            Play::Shadow | Play::Own => self.own_key(now_ms, key),
-            Play::Feedback | Play::Between if is_go => self.advance(now_ms),
-            Play::Paused { is_call } if is_go => {
-                self.paused_ms += now_ms.saturating_sub(self.at_ms);
-                if is_call {
-                    self.play = Play::Call;
+            Phase::Call if is_go => self.start_ball(now_ms),
+            Phase::Flight | Phase::Do => self.palette_key(now_ms, key),
+            Phase::Stroke => self.stroke_key(key),
+            Phase::Target => self.target_key(now_ms, key),
+            Phase::What => self.what_key(now_ms, key),
+            Phase::Shadow | Phase::Own => self.own_key(now_ms, key),
+            Phase::Feedback | Phase::Between if is_go => self.advance(now_ms),
+            Phase::Paused if is_go => {
+                let paused_ms = now_ms.saturating_sub(self.at_ms);
+                self.began_ms = self.began_ms.map(|began_ms| began_ms + paused_ms);
+                // A call that was broken off is shown again.
+                if self.current.as_ref().is_some_and(|ball| ball.call.is_some()) {
+                    self.play = Phase::Call;
                 } else {
                     self.advance(now_ms);
                 }
@@ -207,37 +190,34 @@ impl Machine {
 
     /// Goes on to the next ball, its call, the rest between turns, or the end.
     fn advance(&mut self, now_ms: u64) {
-        let was_feedback = self.play == Play::Feedback;
+        let was_feedback = self.play == Phase::Feedback;
         if was_feedback && self.is_alone() {
-            self.show(Play::Paused { is_call: false }, now_ms);
+            self.show(Phase::Paused, now_ms);
             return;
         }
         self.judge_gate();
         let played_ms = self.began_ms.map_or(0, |began_ms| now_ms.saturating_sub(began_ms));
-        let is_over = self
-            .script
-            .limit_ms
-            .is_some_and(|limit_ms| played_ms.saturating_sub(self.paused_ms) >= limit_ms);
+        let is_over = self.script.limit_ms.is_some_and(|limit_ms| played_ms >= limit_ms);
         let Some(next) = self.queue.front().filter(|_| !is_over) else {
             self.finish();
             return;
         };
         if was_feedback && next.of_turn == 1 && next.call.is_none() {
             let rest_ms = u64::from(self.script.durations.between_turns_ms);
-            self.show(Play::Between, now_ms + rest_ms);
+            self.show(Phase::Between, now_ms + rest_ms);
             return;
         }
         let is_called = next.call.is_some();
         self.current = self.queue.pop_front();
         if is_called {
             self.before = None;
-            self.show(Play::Call, now_ms);
+            self.show(Phase::Call, now_ms);
         } else {
             self.start_ball(now_ms);
         }
     }
 
-    pub(super) fn show(&mut self, play: Play, at_ms: u64) {
+    pub(super) fn show(&mut self, play: Phase, at_ms: u64) {
         (self.play, self.at_ms) = (play, at_ms);
     }
 
@@ -248,14 +228,14 @@ impl Machine {
     }
 
     fn start_ball(&mut self, now_ms: u64) {
-        let Some(ball) = &self.current else { return };
+        let Some(ball) = &mut self.current else { return };
+        ball.call = None;
         let contact_ms = now_ms + u64::from(ball.toss_ms);
-        self.toss_from_ms = now_ms;
         match self.script.how {
-            How::Snap => self.show(Play::Ball, contact_ms),
-            How::Think => self.show(Play::Stroke, now_ms),
-            How::Read => self.show(Play::What, contact_ms),
-            How::Shadow => self.show(Play::Shadow, now_ms),
+            How::Snap => self.show(Phase::Flight, contact_ms),
+            How::Think => self.show(Phase::Stroke, now_ms),
+            How::Read => self.show(Phase::What, contact_ms),
+            How::Shadow => self.show(Phase::Shadow, now_ms),
         }
     }
 
@@ -263,7 +243,7 @@ impl Machine {
     fn judge_gate(&mut self) {
         let Some(switch) = &self.script.switch else { return };
         let is_past = self.queue.front().is_none_or(|ball| ball.part != RoundPart::Gate);
-        if self.gate.is_some() || !is_past || self.began_ms.is_none() {
+        if self.gate.is_some() || !is_past {
             return;
         }
         let gate = self.taken.iter().filter(|one| one.part == RoundPart::Gate && one.counts());
@@ -281,17 +261,17 @@ impl Machine {
 
     fn pause(&mut self, now_ms: u64) {
         match self.play {
-            Play::Paused { .. } | Play::Ready => {
+            Phase::Paused | Phase::Ready => {
                 self.is_interrupted = true;
                 self.finish();
                 return;
             }
-            Play::Done => return,
-            Play::Call | Play::Feedback | Play::Between => {}
+            Phase::Done => return,
+            Phase::Call | Phase::Feedback | Phase::Between => {}
             // A ball broken off is a let: it comes again.
             _ => self.play_again(),
         }
-        self.show(Play::Paused { is_call: self.play == Play::Call }, now_ms);
+        self.show(Phase::Paused, now_ms);
     }
 
     /// Puts the ball in play back among the next ones.
@@ -311,54 +291,41 @@ impl Machine {
     /// alone.
     fn undo(&mut self, now_ms: u64) {
         let may = match self.play {
-            Play::Target(_) => {
-                self.play = Play::Stroke;
+            Phase::Target => {
+                self.play = Phase::Stroke;
                 return;
             }
-            Play::Ball | Play::What => now_ms < self.at_ms,
-            Play::Feedback | Play::Between | Play::Paused { .. } | Play::Stroke | Play::Shadow => {
+            Phase::Flight | Phase::What => now_ms < self.at_ms,
+            Phase::Feedback | Phase::Between | Phase::Paused | Phase::Stroke | Phase::Shadow => {
                 true
             }
             _ => false,
         };
         let Some(before) = self.before.take_if(|_| may) else { return };
-        self.taken.pop();
+        // A reading answer was reported in two halves.
+        let is_read = self.taken.pop().is_some_and(|taken| taken.is_recognised.is_some());
         self.tempo = before.tempo;
         self.queue = before.queue;
         self.repaired = before.repaired;
         self.insert_later(&before.ball, AGAIN_AFTER);
         self.current = None;
-        self.said.extend(vec![Said::Undo; before.reports]);
-        if !matches!(self.play, Play::Paused { .. }) {
+        self.said.extend(vec![Said::Undo; 1 + usize::from(is_read)]);
+        if !matches!(self.play, Phase::Paused) {
             self.advance(now_ms);
         }
     }
 
     fn finish(&mut self) {
         if !self.is_done() {
-            self.play = Play::Done;
+            self.play = Phase::Done;
             self.current = None;
-            self.said.push(Said::Done(Box::new(self.summary())));
+            self.said.push(Said::Done);
         }
     }
 
     /// What the moment is about.
     pub fn phase(&self, now_ms: u64) -> Phase {
-        match self.play {
-            Play::Ball | Play::What if now_ms < self.at_ms => Phase::Toss,
-            Play::Ready => Phase::Ready,
-            Play::Call => Phase::Call,
-            Play::Ball => Phase::Flight,
-            Play::Stroke => Phase::Stroke,
-            Play::Target(_) => Phase::Target,
-            Play::What => Phase::What,
-            Play::Do(_) => Phase::Do,
-            Play::Shadow => Phase::Shadow,
-            Play::Own => Phase::Own,
-            Play::Feedback => Phase::Feedback,
-            Play::Between => Phase::Between,
-            Play::Paused { .. } => Phase::Paused,
-            Play::Done => Phase::Done,
-        }
+        let is_tossed = matches!(self.play, Phase::Flight | Phase::What) && now_ms < self.at_ms;
+        if is_tossed { Phase::Toss } else { self.play }
     }
 }

@@ -13,8 +13,6 @@ use serde::Serialize;
 
 use super::script::RoundPart;
 use super::taken::{Gave, Taken};
-use crate::memory::Grade;
-
 /// Fewest balls behind any part of a number.
 pub const LEAST_BALLS: usize = 6;
 /// Clean answers in a row that end the cost of a switch.
@@ -50,16 +48,12 @@ impl Group {
         let mut sum = 0.0;
         for one in taken.filter(|one| one.counts()) {
             group.balls += 1;
-            match one.gave {
-                // Right, but after twice the window, is as good as no answer.
-                Gave::Right if one.grade() != Some(Grade::Wrong) => {
-                    group.right += 1;
-                    sum += f64::from(one.ms);
-                }
-                Gave::OldAnswer => group.old_answers += 1,
-                Gave::Spill => group.spills += 1,
-                Gave::Right | Gave::Other | Gave::Nothing => {}
+            if one.is_recalled() {
+                group.right += 1;
+                sum += f64::from(one.ms);
             }
+            group.old_answers += usize::from(one.gave == Gave::OldAnswer);
+            group.spills += usize::from(one.gave == Gave::Spill);
         }
         group.mean_ms = (group.right > 0).then(|| sum / group.right as f64);
         group
@@ -110,26 +104,25 @@ impl SwitchMeasures {
                 taken.iter().filter(|one| one.part == part && is_switched(one.serve) == switched),
             )
         };
-        let (switched_before, switched_after) =
-            (group(true, RoundPart::Before), group(true, RoundPart::After));
-        let (kept_before, kept_after) =
-            (group(false, RoundPart::Before), group(false, RoundPart::After));
-        let all = [switched_before, switched_after, kept_before, kept_after];
-        let kept = [kept_before, kept_after];
+        let switched = [RoundPart::Before, RoundPart::After].map(|part| group(true, part));
+        let kept = [RoundPart::Before, RoundPart::After].map(|part| group(false, part));
         let fewest = |groups: &[Group], count: fn(&Group) -> usize| {
             groups.iter().map(count).min().unwrap_or_default()
         };
-        let balls: fn(&Group) -> usize = |group| group.balls;
-        let right: fn(&Group) -> usize = |group| group.right;
-        let lost = |number: fn(&Group) -> Option<f64>, before: &Group, after: &Group| {
+        let lost = |number: fn(&Group) -> Option<f64>, [before, after]: &[Group; 2]| {
             Some(number(after)? - number(before)?)
         };
-        let cost = |number: fn(&Group) -> Option<f64>| {
-            Some(
-                lost(number, &switched_before, &switched_after)?
-                    - lost(number, &kept_before, &kept_after)?,
-            )
+        let measured = |number: fn(&Group) -> Option<f64>, count: fn(&Group) -> usize| {
+            let collateral = lost(number, &kept);
+            let cost = lost(number, &switched).zip(collateral).map(|(own, kept)| own - kept);
+            let balls = fewest(&kept, count);
+            [
+                Measured { value: cost, balls: balls.min(fewest(&switched, count)) },
+                Measured { value: collateral, balls },
+            ]
         };
+        let [cost_ms, collateral_ms] = measured(Group::firm_ms, |group| group.right);
+        let [cost_wrong, collateral_wrong] = measured(Group::wrong_share, |group| group.balls);
         let until_clean = |part: RoundPart| {
             let mut run = 0;
             taken
@@ -142,22 +135,16 @@ impl SwitchMeasures {
                 .map(|place| place + 1)
         };
         Self {
-            cost_ms: Measured { value: cost(Group::firm_ms), balls: fewest(&all, right) },
-            cost_wrong: Measured { value: cost(Group::wrong_share), balls: fewest(&all, balls) },
-            collateral_ms: Measured {
-                value: lost(Group::firm_ms, &kept_before, &kept_after),
-                balls: fewest(&kept, right),
-            },
-            collateral_wrong: Measured {
-                value: lost(Group::wrong_share, &kept_before, &kept_after),
-                balls: fewest(&kept, balls),
-            },
+            cost_ms,
+            cost_wrong,
+            collateral_ms,
+            collateral_wrong,
             balls_until_clean: until_clean(RoundPart::After),
             balls_until_clean_back: until_clean(RoundPart::Back),
-            switched_before,
-            switched_after,
-            kept_before,
-            kept_after,
+            switched_before: switched[0],
+            switched_after: switched[1],
+            kept_before: kept[0],
+            kept_after: kept[1],
         }
     }
 }
@@ -165,7 +152,7 @@ impl SwitchMeasures {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::memory::Outcome;
+    use crate::memory::{Grade, Outcome};
 
     fn ball(serve: usize, part: RoundPart, gave: Gave, ms: u32) -> Taken {
         let grade = match gave {

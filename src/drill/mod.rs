@@ -39,7 +39,7 @@ pub mod window;
 pub use answering::SHADOW_KEYS;
 pub use build::{Built, DrillError, Flown, RoundRequest, build};
 pub use flights::flights;
-pub use machine::{Act, GO, Machine, UNDO};
+pub use machine::{Act, GO, GateSummary, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};
 pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};
@@ -51,7 +51,7 @@ pub use script::{
     ScriptSwitch,
 };
 pub use simulated::{SimulatedHabits, SimulatedPlayer};
-pub use summary::{GateSummary, ServeSummary, Summary};
+pub use summary::{ServeSummary, Summary};
 pub use taken::{Gave, Taken};
 pub use tempo::{GENEROUS_PERMILLE, MATCH_PERMILLE, Tempo, TempoRules, Threshold};
 pub use warm_up::WarmUp;

@@ -1,12 +1,14 @@
 //! The picture: what a screen has to show at one moment, without saying how.
 
+use serde::Serialize;
+
 use super::script::{Call, Frame, Reason, RoundPart};
-use super::summary::Summary;
 use crate::game::Lane;
 use crate::memory::Grade;
 
 /// What the moment is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Phase {
     /// Before the first ball; any key begins.
     Ready,
@@ -36,7 +38,8 @@ pub enum Phase {
 }
 
 /// How a choice of the palette is marked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Mark {
     Plain,
     Right,
@@ -45,7 +48,7 @@ pub enum Mark {
 }
 
 /// One choice with its key.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Cell {
     /// Its place in the square, 0 to 8, far row first.
     pub cell: usize,
@@ -59,14 +62,15 @@ pub struct Cell {
 }
 
 /// One line of a menu with its key.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct MenuLine {
     pub key: char,
     pub words: String,
 }
 
 /// What an answer came to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum AnswerVerdict {
     /// A let: a key before contact is a guess.
     BeforeContact,
@@ -94,7 +98,7 @@ impl AnswerVerdict {
 }
 
 /// What came of an answer.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Feedback {
     pub verdict: AnswerVerdict,
     /// The right receive in words; empty for a let.
@@ -114,7 +118,7 @@ pub struct Feedback {
 }
 
 /// What is called between two points.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct CallCard {
     pub call: Call,
     /// The name of the switch.
@@ -126,7 +130,7 @@ pub struct CallCard {
 }
 
 /// Everything a screen has to show.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Picture {
     /// What the moment is about.
     pub phase: Phase,
@@ -166,8 +170,6 @@ pub struct Picture {
     pub lanes: [Lane; 3],
     /// A menu: strokes or serves.
     pub menu: Vec<MenuLine>,
-    /// True when the square is to be read as targets.
-    pub asks_target: bool,
     /// The stroke that was chosen and waits for its target.
     pub stroke: Option<String>,
     /// What came of the answer.
@@ -187,7 +189,7 @@ pub enum Said {
     /// The last answer is taken back.
     Undo,
     /// The round is over.
-    Done(Box<Summary>),
+    Done,
 }
 
 /// What a file of keys or a simulated player is asked at this moment.

@@ -3,13 +3,13 @@
 
 use serde::Serialize;
 
+use super::machine::{GateSummary, Machine};
 use super::measures::SwitchMeasures;
 use super::script::{RoundPart, Script};
 use super::taken::{Gave, Taken};
-use super::tempo::{Tempo, Threshold};
+use super::tempo::Threshold;
 use crate::game::ServeId;
 use crate::journal::{How, Input};
-use crate::memory::{Grade, Outcome};
 
 /// How one serve went.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,17 +31,6 @@ pub struct ServeSummary {
     pub middle_ms: Option<u32>,
     /// In a reading round: times it was recognised.
     pub recognised: Option<usize>,
-}
-
-/// How the gate of a switch round went.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct GateSummary {
-    /// Balls right in the window.
-    pub in_window: usize,
-    /// Balls of the gate.
-    pub of: usize,
-    /// Whether the switch could begin.
-    pub is_open: bool,
 }
 
 /// A round that is over.
@@ -81,26 +70,21 @@ pub struct Summary {
     pub is_interrupted: bool,
 }
 
-impl Summary {
-    /// Of everything taken so far, without what only the machine knows: the gate, and how it
-    /// ended.
-    pub(super) fn from_answers(
-        script: &Script,
-        input: Input,
-        taken: &[Taken],
-        tempo: &Tempo,
-    ) -> Self {
+impl Machine {
+    /// The summary so far.
+    pub fn summary(&self) -> Summary {
+        let Self { script, taken, tempo, .. } = self;
         let counted: Vec<&Taken> = taken.iter().filter(|one| one.counts()).collect();
         let count = |is: &dyn Fn(&Taken) -> bool| counted.iter().filter(|one| is(one)).count();
         let has_called = taken.iter().any(|one| one.part == RoundPart::After);
-        Self {
+        Summary {
             opponent: script.opponent.clone(),
             how: script.how,
-            input,
+            input: self.input,
             answers: counted.len(),
-            right: count(&is_recalled),
+            right: count(&Taken::is_recalled),
             in_window: count(&Taken::is_clean),
-            lets: taken.iter().filter(|one| one.outcome == Outcome::Let).count(),
+            lets: taken.len() - counted.len(),
             old_answers: count(&|one| one.gave == Gave::OldAnswer),
             spills: count(&|one| one.gave == Gave::Spill),
             serves: (0..script.serves.len())
@@ -110,19 +94,14 @@ impl Summary {
             tempo_permille: tempo.permille(),
             tempo_downs: script.tempo.downs,
             threshold: tempo.threshold(),
-            gate: None,
+            gate: self.gate,
             switch: has_called.then(|| {
                 SwitchMeasures::from_answers(taken, |serve| script.serves[serve].changed.is_some())
             }),
             switch_name: script.switch.as_ref().map(|switch| switch.name.clone()),
-            is_interrupted: false,
+            is_interrupted: self.is_interrupted,
         }
     }
-}
-
-/// Right, and not so late that it is as good as wrong.
-fn is_recalled(one: &Taken) -> bool {
-    one.is_right() && one.grade().is_some_and(Grade::is_recalled)
 }
 
 /// The middle of sorted times, or half-way between the two in the middle.
@@ -135,7 +114,8 @@ fn middle(times_ms: &[u32]) -> Option<u32> {
 
 fn serve_summary(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSummary {
     let own: Vec<&&Taken> = counted.iter().filter(|one| one.serve == serve).collect();
-    let mut times: Vec<u32> = own.iter().filter(|one| is_recalled(one)).map(|one| one.ms).collect();
+    let mut times: Vec<u32> =
+        own.iter().filter(|one| one.is_recalled()).map(|one| one.ms).collect();
     times.sort_unstable();
     let cue = &script.serves[serve];
     let recognised = own.iter().filter(|one| one.is_recognised == Some(true)).count();

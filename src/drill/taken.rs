@@ -50,9 +50,9 @@ impl Taken {
         matches!(self.outcome, Outcome::Graded(_))
     }
 
-    /// True when the right receive was given, in whatever time.
-    pub const fn is_right(&self) -> bool {
-        self.counts() && matches!(self.gave, Gave::Right)
+    /// True when it was right, and not so late that it is as good as no answer.
+    pub fn is_recalled(&self) -> bool {
+        self.gave == Gave::Right && self.grade().is_some_and(Grade::is_recalled)
     }
 
     /// True when it was right and within the window.

@@ -1,13 +1,14 @@
-//! The drill in words: what came of an answer, and the summary of a session.
+//! The drill in words: a moment in lines, what came of an answer, the summary of a session.
 
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::text;
-use crate::drill::{
-    AnswerVerdict, DrillError, Feedback, KeyTime, Measured, Reason, Summary, SwitchMeasures,
-};
-use crate::journal::{How, Input};
+use crate::drill::{AnswerVerdict, DrillError, Feedback, KeyTime, Picture, Reason, Summary};
+use crate::journal::Input;
 use crate::memory::Grade;
+use crate::page::text_page::filled_text;
 
 /// The way out where a deck holds nothing to drill in this way.
 pub const fn way_out(error: &DrillError) -> &'static str {
@@ -72,168 +73,20 @@ impl<'a> DrillSession<'a> {
 
     /// In words, `width` columns wide, each line with its end.
     pub fn text(&self, width: usize) -> String {
-        let rounds: Vec<String> =
-            self.rounds.iter().map(|round| round_lines(round, width).join("\n") + "\n").collect();
-        rounds.join("\n")
+        let document = context! { rounds => Filled(self.rounds), width };
+        filled_text(include_str!("templates/drill.txt"), &document, width)
     }
 }
 
-fn round_lines(round: &Summary, width: usize) -> Vec<String> {
-    let mut lines = vec![format!("{}, {}", round.opponent, round.how)];
-    if round.input == Input::Simulated {
-        lines.push("A simulated player played this; nobody has learnt anything.".to_owned());
-    }
-    if round.answers == 0 {
-        lines.push("No answer was given.".to_owned());
-        return lines;
-    }
-    let mut counts = vec![format!("{} of {} right", round.right, round.answers)];
-    if matches!(round.how, How::Snap | How::Shadow) {
-        counts.push(format!("{} in the window", round.in_window));
-    }
-    for (number, what) in
-        [(round.lets, "let"), (round.old_answers, "old answer"), (round.spills, "spill")]
-    {
-        counts.extend((number > 0).then(|| text::count(number, what)));
-    }
-    lines.extend([counts.join(", "), String::new()]);
-    lines.extend(serve_lines(round, width));
-    if round.how == How::Snap {
-        lines.push(String::new());
-        lines.extend(tempo_lines(round));
-    }
-    if let Some(name) = &round.switch_name {
-        lines.push(String::new());
-        lines.extend(switch_lines(round, name));
-    }
-    lines
-}
-
-fn serve_lines(round: &Summary, width: usize) -> Vec<String> {
-    let (middle, last) = match round.how {
-        How::Snap => ("in window", "   time"),
-        How::Shadow => ("in time", ""),
-        How::Read => ("recognised", ""),
-        How::Think => ("", ""),
-    };
-    let head = format!("  {:>7}  {middle:>10}  {last}", "right");
-    let mut lines = vec![head.trim_end().to_owned()];
-    let is_called = round.gate.is_none_or(|gate| gate.is_open);
-    for serve in &round.serves {
-        let of = |count: usize| format!("{count} of {}", serve.asked);
-        let second = match round.how {
-            How::Snap | How::Shadow => of(serve.in_window),
-            How::Read => serve.recognised.map(of).unwrap_or_default(),
-            How::Think => String::new(),
-        };
-        let time = match serve.middle_ms {
-            Some(ms) if round.how == How::Snap => format!("{ms:>4} ms"),
-            _ => String::new(),
-        };
-        lines.push(text::fit(&serve.words, width.saturating_sub(2)).trim_end().to_owned());
-        let mut lead = format!("  {:>7}  {second:>10}  {time:>7}  ", of(serve.right));
-        let left = width.saturating_sub(text::width(&lead)).max(20);
-        let receive = match serve.changed_to.as_ref().filter(|_| is_called) {
-            Some(new) => format!("{}; after the call {new}", serve.receive),
-            None => serve.receive.clone(),
-        };
-        for part in text::wrap(&receive, left, "").lines() {
-            lines.push(format!("{lead}{part}"));
-            lead = " ".repeat(text::width(&lead));
-        }
-    }
-    lines
-}
-
-fn tempo_lines(round: &Summary) -> Vec<String> {
-    let times = |permille: f64| format!("{:.2}", permille / 1000.0);
-    let is_match_speed = round.tempo_permille <= 1000;
-    let mut lines = vec![if is_match_speed {
-        "Tempo: match speed".to_owned()
-    } else {
-        let now = times(f64::from(round.tempo_permille));
-        format!("Tempo: {now} times the time a match leaves for the decision")
-    }];
-    if round.switch_name.is_some() {
-        lines.push(
-            "It stands still in a switch round, so that only the switch is measured.".to_owned(),
-        );
-    } else if !is_match_speed {
-        lines.push(format!(
-            "{} right in the window in a row shorten it, one outside lengthens it.",
-            round.tempo_downs
-        ));
-    }
-    lines.extend(round.threshold.map(|threshold| {
-        format!(
-            "Four in five are right at {} times, give or take {} ({} turns)",
-            times(threshold.permille),
-            times(threshold.error_permille),
-            threshold.reversals
-        )
-    }));
-    lines
-}
-
-fn switch_lines(round: &Summary, name: &str) -> Vec<String> {
-    let mut lines = vec![format!("Switch: {name}")];
-    if let Some(gate) = round.gate {
-        let opens = if gate.is_open { "the switch was called" } else { "no call yet" };
-        let balls = format!("{} of {} in the window", gate.in_window, gate.of);
-        lines.push(format!("  first balls   {balls}; {opens}"));
-        lines.extend((!gate.is_open).then(|| {
-            "  The plan first: the switch is called when four in five of them are.".to_owned()
-        }));
-    }
-    if let Some(measures) = &round.switch {
-        lines.extend(measure_lines(measures, round.old_answers));
-    }
-    lines
-}
-
-fn measure_lines(measures: &SwitchMeasures, old_answers: usize) -> Vec<String> {
-    let SwitchMeasures { switched_after, kept_after, .. } = measures;
-    let mut lines = vec![
-        cost("switch cost", &measures.cost_ms, &measures.cost_wrong),
-        cost("kept serves", &measures.collateral_ms, &measures.collateral_wrong),
-        format!(
-            "  after it      {} of {} the old answer; {} of {} the new one on a kept serve",
-            switched_after.old_answers, switched_after.balls, kept_after.spills, kept_after.balls
-        ),
-    ];
-    let later = old_answers.saturating_sub(switched_after.old_answers);
-    if later > 0 {
-        lines.push(format!("  switched back {} more", text::count(later, "old answer")));
-    }
-    lines.push(clean("three clean", measures.balls_until_clean));
-    if measures.balls_until_clean_back.is_some() {
-        lines.push(clean("and back", measures.balls_until_clean_back));
-    }
-    lines.extend(
-        [
-            "",
-            "  Switch cost: how much slower, and how much oftener wrong, the switched",
-            "  serve became after the call, beyond what happened to the kept serves.",
-            "  Three clean: right in the window three times running.",
-        ]
-        .map(str::to_owned),
-    );
-    lines
-}
-
-fn cost(what: &str, ms: &Measured, wrong: &Measured) -> String {
-    let said = |measured: &Measured, value: Option<String>| match value {
-        Some(value) => format!("{value} ({} balls)", measured.balls),
-        None => format!("too few balls ({}, six are needed)", measured.balls),
-    };
-    let time = said(ms, ms.value.map(|value| format!("{value:+.0} ms")));
-    let share = said(wrong, wrong.value.map(|value| format!("{:+.0} wrong of 100", value * 100.0)));
-    format!("  {what:<13} {time}; {share}")
-}
-
-fn clean(what: &str, balls: Option<usize>) -> String {
-    match balls {
-        Some(balls) => format!("  {what:<13} after {}", text::count(balls, "switched ball")),
-        None => format!("  {what:<13} not reached"),
-    }
+/// What is new in a picture in lines of `width` columns, each said once: for a screen reader, a
+/// pipe, a file. With `waits` a key is waited for after each result; the strokes are named with
+/// their keys while the player `asks_keys`.
+pub fn picture_lines(picture: &Picture, waits: bool, asks_keys: bool, width: usize) -> String {
+    let told = picture.feedback.as_ref();
+    let verdict = told.map(verdict_shown);
+    let reasons = told.map_or_else(Vec::new, |told| reasons(&told.reason));
+    let is_let = told.is_some_and(|told| told.verdict.is_let());
+    let document = context! { picture => Filled(picture), verdict, reasons => Filled(reasons), is_let, waits, asks_keys };
+    let lines = filled_text(include_str!("templates/drill_lines.txt"), &document, usize::MAX);
+    lines.lines().map(|line| text::wrap(line, width, "  ") + "\n").collect()
 }

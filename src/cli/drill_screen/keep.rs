@@ -45,7 +45,7 @@ impl Keep {
                     let Some(of) = self.kept.pop() else { continue };
                     Fact::Undo { of }
                 }
-                Said::Done(_) => continue,
+                Said::Done => continue,
             };
             if self.is_off {
                 continue;

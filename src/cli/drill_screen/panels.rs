@@ -18,7 +18,7 @@ const NARROW: usize = 16;
 
 /// Palette, menu, or the square of targets: whatever is asked from.
 pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
-    if picture.asks_target {
+    if picture.phase == Phase::Target {
         targets(frame, area, picture, look);
     } else if !picture.menu.is_empty() {
         menu(frame, area, picture);
