@@ -2,7 +2,6 @@
 
 mod matching;
 mod read;
-mod taking;
 mod write;
 
 use clap::{Args, Subcommand};

@@ -11,7 +11,7 @@ use super::switch_round;
 use super::tempo::TempoRules;
 use super::window::{FLIGHT_MS, KeyTime, body_ms, decision_ms};
 use crate::base::{Day, Dice, text};
-use crate::deck::{Deck, Plan, Switch};
+use crate::deck::{Deck, Switch};
 use crate::game::{Hand, Receive, Serve, ServeId, Toss};
 use crate::journal::How;
 use crate::memory::Memories;
@@ -77,16 +77,13 @@ pub struct RoundRequest<'a> {
     /// No new ball after so many milliseconds.
     pub limit_ms: Option<u64>,
     /// Flights by serve; one without is not drawn and takes the usual time.
-    pub flights: &'a BTreeMap<ServeId, Flown>,
+    pub flights: Option<&'a BTreeMap<ServeId, Flown>>,
     /// What the patterns have behind them.
     pub memories: &'a Memories,
     pub today: Day,
     /// The seed of order and toss.
     pub seed: u64,
 }
-
-/// No serve's flight is computed.
-static NO_FLIGHTS: BTreeMap<ServeId, Flown> = BTreeMap::new();
 
 impl<'a> RoundRequest<'a> {
     /// A round of one key against the ball through the whole plan, at random, at the usual tempo.
@@ -106,7 +103,7 @@ impl<'a> RoundRequest<'a> {
             tempo: TempoRules::default(),
             has_words: true,
             limit_ms: None,
-            flights: &NO_FLIGHTS,
+            flights: None,
             memories,
             today,
             seed: 0,
@@ -135,21 +132,19 @@ pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
         deck.plan.retain(|id, _| switch.changes.contains_key(id));
         deck.plan.extend(switch.changes.clone());
     }
-    let deck = &deck;
     let is_reading = request.how == How::Read;
-    let changes = request.switch.map(|switch| &switch.changes);
-    let wanted = wanted(deck, request);
+    let wanted = wanted(&deck, request);
     if wanted.is_empty() {
-        return Err(DrillError::NothingPlanned(deck.opponent.clone()));
+        return Err(DrillError::NothingPlanned(request.deck.opponent.clone()));
     }
     let most = if is_reading { MENU_MOST } else { usize::MAX };
-    let (chosen, left) = with_room(&wanted, changes, most);
+    let (chosen, left) = with_room(wanted, request.switch, most);
     if is_reading && chosen.len() < 2 {
-        return Err(DrillError::NothingToRead(deck.opponent.clone()));
+        return Err(DrillError::NothingToRead(request.deck.opponent.clone()));
     }
-    let palette = palette(&chosen, changes, request);
+    let palette = palette(&chosen, request);
     let serves: Vec<Cue> =
-        chosen.iter().filter_map(|&planned| cue(request, &chosen, &palette, planned)).collect();
+        chosen.iter().filter_map(|planned| cue(request, &chosen, &palette, planned)).collect();
     let mut balls = match request.switch {
         Some(switch) => switch_balls(request, switch, &serves)?,
         None => plain_balls(request, &chosen, &serves),
@@ -158,15 +153,14 @@ pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
     for ball in &mut balls {
         ball.toss_ms = toss_ms(chosen[ball.serve].0, &mut dice);
     }
-    let keys = palette.choices.len();
     let has_switch = request.switch.is_some();
     let script = Script {
         format: FORMAT,
-        deck: deck.key.clone(),
-        opponent: text::one_line(&deck.opponent),
+        deck: request.deck.key.clone(),
+        opponent: text::one_line(&request.deck.opponent),
         how: request.how,
         order: request.order,
-        key_ms: request.key_time.ms(keys),
+        key_ms: request.key_time.ms(palette.choices.len()),
         serves,
         palette,
         balls,
@@ -197,15 +191,10 @@ type Planned<'a> = (&'a Serve, &'a Receive);
 
 /// The serves asked for that have a receive; for a switch round those it changes come first.
 fn wanted<'a>(deck: &'a Deck, request: &RoundRequest<'_>) -> Vec<Planned<'a>> {
-    let planned: Vec<Planned<'a>> = deck.planned().collect();
-    let mut wanted: Vec<Planned<'a>> = if request.serves.is_empty() {
-        planned
-    } else {
-        request
-            .serves
-            .iter()
-            .filter_map(|id| planned.iter().find(|(serve, _)| serve.id == *id).copied())
-            .collect()
+    let planned = |id: &ServeId| deck.planned().find(|(serve, _)| serve.id == *id);
+    let mut wanted: Vec<Planned<'a>> = match request.serves {
+        [] => deck.planned().collect(),
+        asked => asked.iter().filter_map(planned).collect(),
     };
     if let Some(switch) = request.switch {
         wanted.sort_by_key(|(serve, _)| !switch.changes.contains_key(&serve.id));
@@ -215,43 +204,42 @@ fn wanted<'a>(deck: &'a Deck, request: &RoundRequest<'_>) -> Vec<Planned<'a>> {
 
 /// The serves whose receives fit on one palette together, in order, and the others.
 fn with_room<'a>(
-    wanted: &[Planned<'a>],
-    changes: Option<&Plan>,
+    wanted: Vec<Planned<'a>>,
+    switch: Option<&Switch>,
     most: usize,
 ) -> (Vec<Planned<'a>>, Vec<Planned<'a>>) {
-    let (mut chosen, mut left) = (Vec::new(), Vec::new());
     let mut receives: Vec<String> = Vec::new();
-    for &(serve, receive) in wanted {
-        let mut own = vec![receive.text()];
-        own.extend(changes.and_then(|changes| changes.get(&serve.id)).map(Receive::text));
+    let mut chosen = 0;
+    wanted.into_iter().partition(|(serve, receive)| {
+        let new = switch.and_then(|switch| switch.changes.get(&serve.id));
+        let mut own: Vec<String> =
+            std::iter::once(*receive).chain(new).map(Receive::text).collect();
         own.retain(|text| !receives.contains(text));
-        if receives.len() + own.len() <= MOST && chosen.len() < most {
+        let has_room = receives.len() + own.len() <= MOST && chosen < most;
+        if has_room {
             receives.extend(own);
-            chosen.push((serve, receive));
-        } else {
-            left.push((serve, receive));
+            chosen += 1;
         }
-    }
-    (chosen, left)
+        has_room
+    })
 }
 
 /// The palette: what is asked for, and the rest of the deck's receives while there is room. Each
 /// takes its place in the deck's own order, whatever is asked for: a key means the same in the
 /// plan's rounds and in a switch's.
-fn palette(chosen: &[Planned<'_>], changes: Option<&Plan>, request: &RoundRequest<'_>) -> Palette {
-    let mut asked: Vec<Receive> = chosen.iter().map(|(_, receive)| (*receive).clone()).collect();
-    if let Some(changes) = changes {
-        let of_chosen = |id: &ServeId| chosen.iter().any(|(serve, _)| serve.id == *id);
-        asked.extend(changes.iter().filter(|(id, _)| of_chosen(id)).map(|(_, new)| new.clone()));
-    }
+fn palette(chosen: &[Planned<'_>], request: &RoundRequest<'_>) -> Palette {
     let deck = request.deck;
-    let mut own: Vec<Receive> = deck.planned().map(|(_, receive)| receive.clone()).collect();
-    own.extend(deck.safe.clone());
-    own.extend(deck.switches.iter().flat_map(|switch| switch.changes.values().cloned()));
+    let called = request.switch.into_iter().flat_map(|switch| &switch.changes);
+    let is_chosen = |id: &ServeId| chosen.iter().any(|(serve, _)| serve.id == *id);
+    let new = called.filter(|(id, _)| is_chosen(id)).map(|(_, new)| new);
+    let switched = deck.switches.iter().flat_map(|switch| switch.changes.values());
+    let planned = deck.planned().map(|(_, receive)| receive);
+    let own: Vec<&Receive> = planned.chain(&deck.safe).chain(switched).collect();
     let mut kept: Vec<Receive> = Vec::new();
-    for receive in asked.into_iter().chain(own.iter().cloned()) {
+    for receive in chosen.iter().map(|(_, receive)| *receive).chain(new).chain(own.iter().copied())
+    {
         if kept.len() < MOST && kept.iter().all(|had| had.text() != receive.text()) {
-            kept.push(receive);
+            kept.push(receive.clone());
         }
     }
     kept.sort_by_key(|receive| own.iter().position(|other| other.text() == receive.text()));
@@ -262,9 +250,9 @@ fn cue(
     request: &RoundRequest<'_>,
     chosen: &[Planned<'_>],
     palette: &Palette,
-    (serve, receive): Planned<'_>,
+    &(serve, receive): &Planned<'_>,
 ) -> Option<Cue> {
-    let flown = request.flights.get(&serve.id);
+    let flown = request.flights.and_then(|flights| flights.get(&serve.id));
     let flight_ms = flown.map_or(FLIGHT_MS, |flown| flown.flight_ms);
     let new = request.switch.and_then(|switch| switch.changes.get(&serve.id));
     let changed =
@@ -318,8 +306,8 @@ fn plain_balls(
 ) -> Vec<ScriptBall> {
     let mut dice = Dice::for_part(request.seed, "order");
     let all: Vec<usize> = (0..serves.len()).collect();
-    let mut twins = all.clone();
-    twins.retain(|&place| serves[place].twin.is_some());
+    let twins: Vec<usize> =
+        all.iter().copied().filter(|&place| serves[place].twin.is_some()).collect();
     let parts: Vec<(Option<ReadingStep>, &[usize], usize)> = if request.how == How::Read {
         // A third in words and flight, a third cut off, a third of twins alone where there are
         // any.
@@ -338,8 +326,7 @@ fn plain_balls(
         let share = |&place: &usize| request.deck.share(&chosen[place].0.id);
         let weights: Vec<f64> = among.iter().map(share).collect();
         for nth in request.order.places(&weights, count, &mut dice) {
-            let ball = ScriptBall { reading, ..ScriptBall::plain(among[nth]) };
-            balls.push(ball);
+            balls.push(ScriptBall { reading, ..ScriptBall::plain(among[nth]) });
         }
     }
     if request.order == ServeOrder::MatchLike {

@@ -70,37 +70,31 @@ impl Palette {
     /// Receives beyond the ninth are left out.
     pub fn new(receives: &[Receive], opponent: Hand) -> Self {
         let mut kept: Vec<(Receive, bool)> = Vec::new();
-        let mut take = |receive: &Receive, is_other: bool, most: usize| {
+        let asked = receives.iter().map(|receive| (receive.bare(), false));
+        for (receive, is_other) in asked.chain(others(receives).map(|other| (other, true))) {
+            let most = if is_other { FEWEST } else { MOST };
             if kept.len() < most && kept.iter().all(|(had, _)| had.text() != receive.text()) {
-                kept.push((receive.bare(), is_other));
+                kept.push((receive, is_other));
             }
-        };
-        for receive in receives {
-            take(receive, false, MOST);
-        }
-        for other in others(receives) {
-            take(&other, true, FEWEST);
         }
         let lanes = lanes_seen(opponent);
         let strokes = strokes_of(&kept);
         let mut free = [true; 9];
-        let mut choices: Vec<PaletteChoice> = kept
-            .iter()
-            .filter_map(|(receive, is_other)| {
-                let home = home_cell(receive, lanes);
-                let cell = nearest_free(home, free)?;
-                free[cell] = false;
-                Some(PaletteChoice {
-                    cell,
-                    receive: ReceiveKey::from_receive(receive),
-                    shown: receive.shown(),
-                    brief: Receive { to: Target::default(), ..receive.clone() }.shown(),
-                    stroke: strokes.iter().position(|s| *s == receive.stroke_shown())?,
-                    targets: target_cells(receive.to, lanes),
-                    is_other: *is_other,
-                })
-            })
-            .collect();
+        let mut choices = Vec::new();
+        for (receive, is_other) in kept {
+            let Some(cell) = nearest_free(home_cell(&receive, lanes), free) else { break };
+            free[cell] = false;
+            let stroke = receive.stroke_shown();
+            choices.push(PaletteChoice {
+                cell,
+                receive: ReceiveKey::from_receive(&receive),
+                shown: receive.shown(),
+                stroke: strokes.iter().position(|own| *own == stroke).unwrap_or_default(),
+                targets: target_cells(receive.to, lanes),
+                brief: Receive { to: Target::default(), ..receive }.shown(),
+                is_other,
+            });
+        }
         choices.sort_by_key(|choice| choice.cell);
         Self { choices, strokes, lanes }
     }
@@ -163,15 +157,12 @@ fn column(lane: Option<Lane>, lanes: [Lane; 3]) -> usize {
     lanes.iter().position(|&seen| seen == plain).unwrap_or(1)
 }
 
-/// The row of a depth; where the stroke usually lands when it is open.
-fn row(receive: &Receive) -> usize {
+/// Where a receive lies: by its target, or where its stroke usually lands when that is open.
+fn home_cell(receive: &Receive, lanes: [Lane; 3]) -> usize {
     let usual = if receive.stroke == Stroke::Touch { Depth::Short } else { Depth::Long };
     let depth = receive.to.depth.unwrap_or(usual);
-    DEPTHS.iter().position(|&row| row == depth).unwrap_or(0)
-}
-
-fn home_cell(receive: &Receive, lanes: [Lane; 3]) -> usize {
-    row(receive) * 3 + column(receive.to.lane, lanes)
+    let row = DEPTHS.iter().position(|&row| row == depth).unwrap_or(0);
+    row * 3 + column(receive.to.lane, lanes)
 }
 
 /// The free cell nearest to `home`, in its own column first: a key that lies under a lane must not
@@ -213,18 +204,14 @@ fn strokes_of(receives: &[(Receive, bool)]) -> Vec<String> {
 
 /// Plausible receives that are not asked for: the player's own strokes to another target first,
 /// then usual ones (common practice).
-fn others(receives: &[Receive]) -> Vec<Receive> {
-    let mut found = Vec::new();
-    for receive in receives {
-        let (Some(lane), Some(depth)) = (receive.to.lane, receive.to.depth) else { continue };
-        let elsewhere = if matches!(lane, Lane::Middle | Lane::Elbow) {
-            Lane::Backhand
-        } else {
-            lane.mirrored()
+fn others(receives: &[Receive]) -> impl Iterator<Item = Receive> {
+    let elsewhere = receives.iter().filter_map(|receive| {
+        let lane = match receive.to.lane? {
+            Lane::Middle | Lane::Elbow => Lane::Backhand,
+            lane => lane.mirrored(),
         };
-        let bare = receive.bare();
-        found.push(Receive { to: Target::new(elsewhere, depth), ..bare });
-    }
+        Some(Receive { to: Target::new(lane, receive.to.depth?), ..receive.bare() })
+    });
     let usual = [
         "forehand push to middle short",
         "backhand push to backhand long",
@@ -233,8 +220,7 @@ fn others(receives: &[Receive]) -> Vec<Receive> {
         "backhand block to middle long",
         "forehand slow_loop to backhand long",
     ];
-    found.extend(usual.iter().filter_map(|text| Receive::from_text(text).ok()));
-    found
+    elsewhere.chain(usual.into_iter().filter_map(|text| Receive::from_text(text).ok()))
 }
 
 #[cfg(test)]

@@ -81,8 +81,8 @@ fn times(
 /// The serves after the call: a switched one at random among the first three, a third in all.
 fn after_call(switched: &[usize], kept: &[usize], balls: usize, dice: &mut Dice) -> Vec<usize> {
     let soon = dice.below(SOON);
-    let mut order: Vec<usize> =
-        kept.iter().copied().cycle().skip(dice.below(kept.len())).take(soon).collect();
+    let first_kept = dice.below(kept.len());
+    let mut order: Vec<usize> = kept.iter().copied().cycle().skip(first_kept).take(soon).collect();
     let first_switched = switched[dice.below(switched.len())];
     order.push(first_switched);
     let mut left = times(switched, balls / 3, kept, balls - balls / 3);

@@ -33,9 +33,14 @@ impl WarmUp {
         Self { prompts, place: 0, times_ms: [Vec::new(), Vec::new()] }
     }
 
-    /// The cell to be found now, with the cells it is among; none at the end.
+    /// The prompts from now on: a cell to be found, with the cells it is among.
+    pub fn prompts(&self) -> impl Iterator<Item = (usize, &'static [usize])> {
+        self.prompts[self.place..].iter().map(|&(kind, cell)| (cell, CELLS[kind]))
+    }
+
+    /// The prompt of this moment; none at the end.
     pub fn prompt(&self) -> Option<(usize, &'static [usize])> {
-        self.prompts.get(self.place).map(|&(kind, cell)| (cell, CELLS[kind]))
+        self.prompts().next()
     }
 
     /// How many prompts are over, of how many.

@@ -5,36 +5,33 @@
 //! there was added on the way. An older page wrote spaces; a line that broke inside one of its
 //! words broke at a space.
 
-/// What a text holds.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum AnswersFound {
-    /// The answers, whole, as JSON.
-    Whole(String),
-    /// They begin and do not end.
-    CutOff,
-    /// There are events, and nothing that they begin with.
-    Headless,
-    /// No letter at all.
-    Empty,
-    Nothing,
+use crate::base::Finding;
+
+/// The way out when something of the answers is missing.
+pub(super) const AGAIN: &str = "save the file once more on the phone, or copy the text whole";
+
+/// Why answers are not read.
+pub(super) fn refused(what: impl Into<String>, hint: impl Into<String>) -> Vec<Finding> {
+    vec![Finding::error(what).hint(hint)]
 }
 
-pub(super) fn answers_in(given: &str) -> AnswersFound {
+/// The answers in a text, whole, as JSON.
+pub(super) fn answers_in(given: &str) -> Result<String, Vec<Finding>> {
     let given = given.trim_start_matches('\u{feff}').trim();
     if given.is_empty() {
-        return AnswersFound::Empty;
+        return Err(refused("there is nothing in it", AGAIN));
     }
-    let plain: String = given
-        .chars()
-        .map(|letter| match letter {
-            '\u{201c}' | '\u{201d}' | '\u{201e}' => '"',
-            '\u{a0}' => ' ',
-            other => other,
-        })
-        .collect();
+    let plain = given.replace(['\u{201c}', '\u{201d}', '\u{201e}'], "\"").replace('\u{a0}', " ");
     if !plain.contains("\"secondball\"") {
         let is_middle = plain.contains("\"sitting\"") && plain.contains("\"fact\"");
-        return if is_middle { AnswersFound::Headless } else { AnswersFound::Nothing };
+        return Err(if is_middle {
+            refused("the beginning of the answers is missing", AGAIN)
+        } else {
+            refused(
+                "there are no answers of a phone in it",
+                "give the file the page saved, or paste its text whole",
+            )
+        });
     }
     let is_quoted = plain.lines().any(|line| line.starts_with('>') && line.contains('{'));
     let text = if is_quoted {
@@ -46,7 +43,7 @@ pub(super) fn answers_in(given: &str) -> AnswersFound {
     let is_ours = |found: &String| found.contains("\"secondball\"");
     starts
         .find_map(|at| whole(&text[at..]).filter(is_ours))
-        .map_or(AnswersFound::CutOff, AnswersFound::Whole)
+        .ok_or_else(|| refused("the answers are cut off", AGAIN))
 }
 
 /// A line without the marks of a quotation.
@@ -94,34 +91,30 @@ mod tests {
     #[test]
     fn a_greeting_a_signature_and_quotation_marks_are_left_out() {
         let message = format!("Hi!\n\nmy answers: {PLAIN}\n-- \nSent from {{a phone}}\n");
-        assert_eq!(answers_in(&message), AnswersFound::Whole(PLAIN.to_owned()));
+        assert_eq!(answers_in(&message), Ok(PLAIN.to_owned()));
         let quoted = PLAIN.replace("[{", "[\n{").replace(":\"", ":\n\"");
         let quoted = format!("> {}", quoted.replace('\n', "\n> "));
-        let AnswersFound::Whole(text) = answers_in(&quoted) else { panic!("{quoted}") };
+        let text = answers_in(&quoted).unwrap();
         assert_eq!(text.replace('\n', ""), PLAIN);
         let curly = r#"{"secondball":"phone","events":[]}"#;
         let typed = curly.replacen('"', "\u{201c}", 1).replacen("\":", "\u{201d}:", 1);
-        assert_eq!(answers_in(&typed), AnswersFound::Whole(curly.to_owned()));
+        assert_eq!(answers_in(&typed), Ok(curly.to_owned()));
     }
 
     #[test]
     fn a_line_wrapped_at_a_space_has_its_space_again() {
         let old = r#"{"secondball":"phone","said":"long push worked"}"#;
-        assert_eq!(
-            answers_in(&old.replace("long push", "long\r\npush")),
-            AnswersFound::Whole(old.into())
-        );
-        assert_eq!(
-            answers_in(&old.replace("long push", "long \npush")),
-            AnswersFound::Whole(old.into())
-        );
+        assert_eq!(answers_in(&old.replace("long push", "long\r\npush")), Ok(old.into()));
+        assert_eq!(answers_in(&old.replace("long push", "long \npush")), Ok(old.into()));
     }
 
     #[test]
     fn what_is_missing_is_said() {
-        assert_eq!(answers_in(" \n"), AnswersFound::Empty);
-        assert_eq!(answers_in("hello {you}"), AnswersFound::Nothing);
-        assert_eq!(answers_in(&PLAIN[..PLAIN.len() - 3]), AnswersFound::CutOff);
-        assert_eq!(answers_in(r#""n":1},{"sitting":"a","fact":{}}]}"#), AnswersFound::Headless);
+        let what = |given: &str| answers_in(given).unwrap_err()[0].what.clone();
+        assert_eq!(what(" \n"), "there is nothing in it");
+        assert_eq!(what("hello {you}"), "there are no answers of a phone in it");
+        assert_eq!(what(&PLAIN[..PLAIN.len() - 3]), "the answers are cut off");
+        let headless = r#""n":1},{"sitting":"a","fact":{}}]}"#;
+        assert_eq!(what(headless), "the beginning of the answers is missing");
     }
 }

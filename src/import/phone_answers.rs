@@ -5,12 +5,12 @@
 //! are read. A pattern that this home does not know is no mistake: its deck may be on another
 //! device.
 
-use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
 use serde::Deserialize;
+use serde_json::Value;
 
-use super::message::{AnswersFound, answers_in};
+use super::message::{AGAIN, answers_in, refused};
 use crate::base::{Day, Finding, text};
 use crate::game::Serve;
 use crate::journal::{Fact, PHONE_FORMAT};
@@ -51,18 +51,20 @@ pub struct PhoneEvent {
 /// What an event of a phone says.
 #[derive(Debug, Clone, PartialEq)]
 pub enum PhoneNews {
-    /// A fact for the journal.
+    /// A fact for the journal; one that takes back names an event of a phone.
     Fact(Fact),
-    /// An earlier event of a phone is taken back.
-    Undo { of: String },
     /// A serve was scouted that the deck does not hold.
-    Scouted {
-        /// The deck's key; none for an opponent who is new.
-        deck: Option<String>,
-        opponent: String,
-        /// The serve; its id is still to be found.
-        serve: Box<Serve>,
-    },
+    Scouted(Box<PhoneServe>),
+}
+
+/// A serve scouted on a phone.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct PhoneServe {
+    /// The deck's key; none for an opponent who is new.
+    pub deck: Option<String>,
+    pub opponent: String,
+    /// The serve; its id is still to be found.
+    pub serve: Serve,
 }
 
 #[derive(Deserialize)]
@@ -84,15 +86,7 @@ struct Raw {
     n: u64,
     at: i64,
     day: Day,
-    fact: serde_json::Value,
-}
-
-#[derive(Deserialize)]
-struct RawScouted {
-    #[serde(default)]
-    deck: Option<String>,
-    opponent: String,
-    serve: Serve,
+    fact: Value,
 }
 
 /// Reads the answers of a phone for the home with this key on this day.
@@ -101,55 +95,35 @@ struct RawScouted {
 /// Findings when the text as a whole cannot be read: too large, not ours, cut off, newer, of
 /// another home.
 pub fn read_answers(given: &str, home: &str, today: Day) -> Result<PhoneAnswers, Vec<Finding>> {
-    let again = "save the file once more on the phone, or copy the text whole";
-    let given = match answers_in(given) {
-        AnswersFound::Whole(text) => text,
-        AnswersFound::CutOff => return refuse("the answers are cut off", again),
-        AnswersFound::Headless => {
-            return refuse("the beginning of the answers is missing", again);
-        }
-        AnswersFound::Empty => return refuse("there is nothing in it", again),
-        AnswersFound::Nothing => {
-            return refuse(
-                "there are no answers of a phone in it",
-                "give the file the page saved, or paste its text whole",
-            );
-        }
-    };
+    let given = answers_in(given)?;
     let unread = |error: serde_json::Error| {
-        let what = format!("the answers cannot be read: {}", plain(&error));
-        vec![Finding::error(what).hint(again)]
+        refused(format!("the answers cannot be read: {}", plain(&error)), AGAIN)
     };
     // First what every form has: a newer one may differ in all the rest.
     let head: AnswersHead = serde_json::from_str(&given).map_err(unread)?;
     if head.secondball != "phone" {
-        return refuse("these are not the answers of a phone", "give the file the page saved");
+        let hint = "give the file the page saved";
+        return Err(refused("these are not the answers of a phone", hint));
     }
     if head.format > PHONE_FORMAT {
         let newest = format!("which reads up to {PHONE_FORMAT}");
-        return refuse(
+        return Err(refused(
             format!("format {} is newer than this program, {newest}", head.format),
             "use a newer secondball; nothing was changed",
-        );
+        ));
     }
-    let body: Body = serde_json::from_str(&given).map_err(unread)?;
-    if body.home != home {
-        return refuse(
-            format!("these answers belong to another home, `{}`", short(&body.home)),
+    let Body { home: own, count, events } = serde_json::from_str(&given).map_err(unread)?;
+    if own != home {
+        return Err(refused(
+            format!("these answers belong to another home, `{}`", short(&own)),
             format!("this one is `{home}`; name the other with `--home DIR`"),
-        );
+        ));
     }
-    if body.count != body.events.len() || body.events.len() > MOST_EVENTS {
-        return refuse(
-            format!("of {}, {} came", text::count(body.count, "event"), body.events.len()),
-            again,
-        );
+    if count != events.len() || events.len() > MOST_EVENTS {
+        let came = format!("of {}, {} came", text::count(count, "event"), events.len());
+        return Err(refused(came, AGAIN));
     }
-    Ok(judge(body, today))
-}
-
-fn refuse<T>(what: impl Into<String>, hint: impl Into<String>) -> Result<T, Vec<Finding>> {
-    Err(vec![Finding::error(what).hint(hint)])
+    Ok(judge(events, today))
 }
 
 /// An error of the reader without its place, which says nothing to a person.
@@ -163,39 +137,34 @@ fn short(name: &str) -> String {
     text::fit(&text::one_line(name), 20).trim_end().to_owned()
 }
 
-fn judge(body: Body, today: Day) -> PhoneAnswers {
-    let mut raws = body.events;
+fn judge(mut raws: Vec<Raw>, today: Day) -> PhoneAnswers {
     raws.sort_by(|a, b| (&a.sitting, a.n).cmp(&(&b.sitting, b.n)));
-    let mut seen: BTreeMap<String, (i64, serde_json::Value)> = BTreeMap::new();
-    let mut events = Vec::new();
+    let mut events: Vec<PhoneEvent> = Vec::new();
     let mut aside: Vec<String> = Vec::new();
+    // What was taken last: the same event twice stands side by side.
+    let mut last: Option<Raw> = None;
     for raw in raws {
         let origin = format!("{}/{}", raw.sitting, raw.n);
-        if let Some((at, fact)) = seen.get(&origin) {
-            if *at != raw.at || *fact != raw.fact {
+        if let Some(last) =
+            last.as_ref().filter(|last| (&last.sitting, last.n) == (&raw.sitting, raw.n))
+        {
+            if (last.at, &last.fact) != (raw.at, &raw.fact) {
                 aside.push(format!("event {}: its number stands on another one", short(&origin)));
             }
             continue;
         }
         match one(&raw, &origin, today) {
             Ok(event) => {
-                seen.insert(origin, (raw.at, raw.fact));
                 events.push(event);
+                last = Some(raw);
             }
             Err(why) => aside.push(format!("event {}: {why}", short(&origin))),
         }
     }
+    let told = aside.iter().take(TOLD).map(|what| format!("{what}; set aside"));
     let more = aside.len().saturating_sub(TOLD);
-    let mut findings: Vec<Finding> = aside
-        .into_iter()
-        .take(TOLD)
-        .map(|what| Finding::warning(format!("{what}; set aside")))
-        .collect();
-    if more > 0 {
-        findings
-            .push(Finding::warning(format!("{} more are set aside", text::count(more, "event"))));
-    }
-    PhoneAnswers { events, findings }
+    let rest = (more > 0).then(|| format!("{} more are set aside", text::count(more, "event")));
+    PhoneAnswers { findings: told.chain(rest).map(Finding::warning).collect(), events }
 }
 
 fn one(raw: &Raw, origin: &str, today: Day) -> Result<PhoneEvent, String> {
@@ -211,7 +180,8 @@ fn one(raw: &Raw, origin: &str, today: Day) -> Result<PhoneEvent, String> {
     if ago > OLDEST_DAYS || raw.at <= 0 {
         return Err(format!("its day {} is too long ago", raw.day));
     }
-    if let Some(length) = longest(&raw.fact).filter(|&length| length > LONGEST_TEXT) {
+    let length = longest(&raw.fact);
+    if length > LONGEST_TEXT {
         return Err(format!("a text of {length} characters; {LONGEST_TEXT} at most"));
     }
     let news = news(&raw.fact)?;
@@ -219,46 +189,47 @@ fn one(raw: &Raw, origin: &str, today: Day) -> Result<PhoneEvent, String> {
 }
 
 /// The longest text inside a value, characters.
-fn longest(value: &serde_json::Value) -> Option<usize> {
+fn longest(value: &Value) -> usize {
     match value {
-        serde_json::Value::String(text) => Some(text.chars().count()),
-        serde_json::Value::Array(items) => items.iter().filter_map(longest).max(),
-        serde_json::Value::Object(fields) => {
-            fields.iter().filter_map(|(name, value)| longest(value).max(Some(name.len()))).max()
+        Value::String(text) => text.chars().count(),
+        Value::Array(items) => items.iter().map(longest).max().unwrap_or_default(),
+        Value::Object(fields) => {
+            let of_field = |(name, value): (&String, &Value)| longest(value).max(name.len());
+            fields.iter().map(of_field).max().unwrap_or_default()
         }
-        _ => None,
+        _ => 0,
     }
 }
 
-fn news(value: &serde_json::Value) -> Result<PhoneNews, String> {
-    if value.get("k").and_then(|kind| kind.as_str()) == Some("scouted") {
-        let raw: RawScouted =
-            serde_json::from_value(value.clone()).map_err(|error| plain(&error))?;
-        let opponent = text::one_line(&raw.opponent);
-        if raw.deck.is_none() && opponent.is_empty() {
+fn news(value: &Value) -> Result<PhoneNews, String> {
+    if value["k"] == "scouted" {
+        let mut scouted = PhoneServe::deserialize(value).map_err(|error| plain(&error))?;
+        scouted.opponent = text::one_line(&scouted.opponent);
+        if scouted.deck.is_none() && scouted.opponent.is_empty() {
             return Err("a serve of nobody".to_owned());
         }
-        return Ok(PhoneNews::Scouted { deck: raw.deck, opponent, serve: Box::new(raw.serve) });
+        return Ok(PhoneNews::Scouted(Box::new(scouted)));
     }
-    let fact: Fact = serde_json::from_value(value.clone()).map_err(|error| plain(&error))?;
-    let refused = match &fact {
-        Fact::Undo { of } => {
-            return Ok(PhoneNews::Undo { of: format!("{}/{}", of.device, of.n) });
-        }
-        Fact::Answer(answer) => {
-            let longest_ms = answer.ms.max(answer.window).max(answer.motor);
-            (longest_ms > LONGEST_MS).then(|| "an answer that took longer than a day".to_owned())
+    let fact = Fact::deserialize(value).map_err(|error| plain(&error))?;
+    match &fact {
+        Fact::Answer(answer) if answer.ms.max(answer.window).max(answer.motor) > LONGEST_MS => {
+            Err("an answer that took longer than a day".to_owned())
         }
         Fact::Ball(ball) => {
             let balls = u64::from(ball.made) + u64::from(ball.missed) + u64::from(ball.wrong);
-            (!TIMES.contains(&balls)).then(|| format!("{balls} balls at once"))
+            in_range(balls).map_err(|balls| format!("{balls} balls at once"))
         }
-        Fact::Seen(seen) => (!TIMES.contains(&u64::from(seen.times)))
-            .then(|| format!("a serve seen {} times", seen.times)),
-        Fact::Debrief(_) => None,
+        Fact::Seen(seen) => {
+            in_range(seen.times.into()).map_err(|times| format!("a serve seen {times} times"))
+        }
         Fact::Point(_) | Fact::Forget { .. } => {
-            Some("a phone does not send events of this kind".to_owned())
+            Err("a phone does not send events of this kind".to_owned())
         }
-    };
-    refused.map_or(Ok(PhoneNews::Fact(fact)), Err)
+        Fact::Answer(_) | Fact::Debrief(_) | Fact::Undo { .. } => Ok(()),
+    }?;
+    Ok(PhoneNews::Fact(fact))
+}
+
+fn in_range(times: u64) -> Result<(), u64> {
+    if TIMES.contains(&times) { Ok(()) } else { Err(times) }
 }

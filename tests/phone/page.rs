@@ -50,7 +50,7 @@ fn sheet_of(deck: &Deck, player: &Player) -> PhoneSheet {
     };
     let ready = |name: &str| Some(format!("not firm: {name}"));
     let sheet = sheet(deck, player, today, &due, &ready, std::slice::from_ref(&deck.opponent));
-    PhoneSheet { sheet, costs: Vec::new() }
+    PhoneSheet { sheet, costs: BTreeMap::new() }
 }
 
 /// The data of a page, read back out of the file.

@@ -264,7 +264,7 @@ impl<'d> Rounds<'d> {
             tempo: self.tempo,
             has_words: !self.arguments.no_words,
             limit_ms,
-            flights: &flights(&round.deck, &round.serves, hand, &self.air),
+            flights: Some(&flights(&round.deck, &round.serves, hand, &self.air)),
             seed: self.seed.wrapping_add(self.played),
             ..RoundRequest::plain(&round.deck, hand, self.memories, self.today)
         })

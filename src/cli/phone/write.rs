@@ -1,6 +1,6 @@
 //! `phone write`: the page to take along, with lists, rounds, sheets and a session at the table.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 use super::matching::{FILE, PhoneFile};
@@ -13,7 +13,7 @@ use crate::deck::Deck;
 use crate::drill::{Flown, flights};
 use crate::flight::Constants;
 use crate::game::{Hand, ServeId};
-use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, phone_page};
+use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, cost_words, phone_page};
 use crate::rehearsal::Volumes;
 use crate::store::{Home, unpack};
 
@@ -65,10 +65,9 @@ pub(super) fn run(
     let changes = changes_due(&dossiers)?;
     let home = desk.home()?;
     if !arguments.opponent.is_empty() {
-        let mut stems = Vec::new();
-        for named in &arguments.opponent {
-            stems.push(desk.opponent(Some(named))?.0);
-        }
+        let stem = |named: &String| Ok(desk.opponent(Some(named))?.0);
+        let stems: Vec<String> =
+            arguments.opponent.iter().map(stem).collect::<Result<_, Failure>>()?;
         decks.retain(|(stem, _)| stems.contains(stem));
     }
     let caller = caller(arguments, desk, world)?;
@@ -130,7 +129,9 @@ fn sheets(
     for dossier in dossiers {
         let sheet = sheet_of(dossier, seed)?;
         let own = costs.iter().filter(|cost| cost.deck == dossier.stem);
-        let costs = own.filter_map(|cost| Some((cost.name.clone(), *cost.weeks.last()?))).collect();
+        let costs = own
+            .filter_map(|cost| Some((cost.name.clone(), cost_words(cost.weeks.last()?))))
+            .collect();
         sheets.insert(dossier.stem.to_owned(), PhoneSheet { sheet, costs });
     }
     Ok(sheets)
@@ -184,18 +185,11 @@ fn home_key(home: &Home, world: &World<'_>) -> Result<String, Failure> {
 
 /// For each sitting of a phone: up to which number everything is here.
 fn receipts(origins: impl Iterator<Item = String>) -> BTreeMap<String, u64> {
-    let mut numbers: BTreeMap<String, Vec<u64>> = BTreeMap::new();
+    let mut sittings: BTreeMap<String, BTreeSet<u64>> = BTreeMap::new();
     for origin in origins {
         let Some((sitting, number)) = origin.rsplit_once('/') else { continue };
-        numbers.entry(sitting.to_owned()).or_default().extend(number.parse::<u64>().ok());
+        sittings.entry(sitting.to_owned()).or_default().extend(number.parse::<u64>().ok());
     }
-    numbers
-        .into_iter()
-        .filter_map(|(sitting, mut own)| {
-            own.sort_unstable();
-            let whole = own.iter().zip(1..).take_while(|(number, place)| **number == *place);
-            let highest = whole.last().map(|(number, _)| *number)?;
-            Some((sitting, highest))
-        })
-        .collect()
+    let whole = |own: &BTreeSet<u64>| (1..).take_while(|number| own.contains(number)).last();
+    sittings.into_iter().filter_map(|(sitting, own)| Some((sitting, whole(&own)?))).collect()
 }

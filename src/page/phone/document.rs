@@ -35,7 +35,7 @@ pub struct PhoneData {
     /// The highest number of each sitting that is at home.
     pub receipts: BTreeMap<String, u64>,
     /// The prompts of the tap-time measurement: a cell and the cells it is among.
-    pub warm_up: Vec<(usize, Vec<usize>)>,
+    pub warm_up: Vec<(usize, &'static [usize])>,
     /// A session to be called.
     pub caller: Option<CallerSession>,
     /// The words a serve is scouted with.

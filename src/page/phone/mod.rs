@@ -26,10 +26,9 @@ mod rounds;
 mod sheets;
 mod taken;
 
-pub use caller::{CalledBall, CalledBlock, CalledCue, CallerSession};
-pub use document::PhoneData;
+pub use caller::CallerSession;
 pub use pack::Packer;
 pub use render::{LARGEST_PAGE, LOGIC, PhonePage, phone_page};
 pub use request::{PhoneError, PhoneRequest};
-pub use sheets::PhoneSheet;
+pub use sheets::{PhoneSheet, cost_words};
 pub use taken::PhoneTaken;

@@ -11,7 +11,8 @@ use super::document::{PhoneData, Vocabulary};
 use super::pack::Packer;
 use super::request::{PhoneError, PhoneRequest};
 use super::rounds::PhoneRounds;
-use super::sheets::{PhoneSheet, SheetArticle};
+use super::sheets::PhoneSheet;
+use crate::base::words::Word;
 use crate::base::{Dice, text};
 use crate::drill::WarmUp;
 use crate::game::{Depth, From, Lane, MotionName, Pace, Side, Spin, Toss, WeightName};
@@ -88,7 +89,7 @@ struct PhoneTemplate<'a> {
     logic: &'a str,
     script: &'a str,
     player: &'a str,
-    sheets: Vec<SheetArticle<'a>>,
+    sheets: Vec<&'a PhoneSheet>,
 }
 
 /// Makes the page; with fewer days of lists when it would be too large.
@@ -100,9 +101,8 @@ pub fn phone_page(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
         return Err(PhoneError::Nothing);
     }
     let mut kib = 0;
-    let tries = std::iter::once(request.days)
-        .chain(FEWER_DAYS.into_iter().filter(|&fewer| fewer < request.days));
-    for days in tries {
+    let fewer = FEWER_DAYS.into_iter().filter(|&fewer| fewer < request.days);
+    for days in std::iter::once(request.days).chain(fewer) {
         let page = page_of(&PhoneRequest { days, ..request.clone() })?;
         if page.html.len() <= LARGEST_PAGE {
             return Ok(page);
@@ -115,7 +115,6 @@ pub fn phone_page(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
 fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     let data = data(request);
     let json = embedded(&data)?;
-    let own = request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem));
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
     let nonce = format!("{:016x}{:016x}", dice.bits(), dice.bits());
     let document = PhoneTemplate {
@@ -125,27 +124,20 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
         logic: LOGIC,
         script: SCRIPT,
         player: &data.player,
-        sheets: own.map(PhoneSheet::article).collect(),
+        sheets: request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem)).collect(),
     };
-    let html = filled("phone/page.html", include_str!("../templates/phone/page.html"), &document)
-        .map_err(|error| PhoneError::Render(error.to_string()))?;
-    let worker = include_str!("worker.js")
-        .replace("@version@", &format!("{}-{}", request.home_word(), request.now_ms));
+    let html = filled("phone/page.html", include_str!("../templates/phone/page.html"), &document)?;
+    // The home's key as letters and digits, whatever stood in its file.
+    let home: String = request.home.chars().filter(char::is_ascii_alphanumeric).collect();
+    let version = format!("{home}-{}", request.now_ms);
     Ok(PhonePage {
         html,
         manifest: include_str!("manifest.webmanifest").to_owned(),
-        worker,
+        worker: include_str!("worker.js").replace("@version@", &version),
         days: request.days,
         opponents: data.opponents.len(),
         answers: data.days.iter().flat_map(|day| &day.lists).map(|list| list.patterns.len()).sum(),
     })
-}
-
-impl PhoneRequest<'_> {
-    /// The home's key as letters and digits, whatever stood in its file.
-    fn home_word(&self) -> String {
-        self.home.chars().filter(char::is_ascii_alphanumeric).collect()
-    }
 }
 
 fn data(request: &PhoneRequest<'_>) -> PhoneData {
@@ -153,12 +145,7 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
     let mut packer = Packer::default();
     let days = rounds.days(&mut packer);
     let opponents = rounds.opponents(&mut packer);
-    let mut warm_up = WarmUp::new(request.seed);
-    let mut prompts = Vec::new();
-    while let Some((cell, among)) = warm_up.prompt() {
-        prompts.push((cell, among.to_vec()));
-        warm_up.pressed(cell, 0);
-    }
+    let event = request.player.next_event(request.today);
     PhoneData {
         format: PHONE_FORMAT,
         version: env!("CARGO_PKG_VERSION"),
@@ -166,16 +153,13 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
         made: request.now_ms,
         player: text::one_line(&request.player.name),
         rollover_hour: request.player.rollover_hour,
-        event: request
-            .player
-            .next_event(request.today)
-            .map(|event| (text::one_line(&event.name), event.day.spoken())),
+        event: event.map(|event| (text::one_line(&event.name), event.day.spoken())),
         changes: request.changes.to_vec(),
         days,
         opponents,
         tables: packer.finish(),
         receipts: request.receipts.clone(),
-        warm_up: prompts,
+        warm_up: WarmUp::new(request.seed).prompts().collect(),
         caller: request.caller.clone(),
         words: vocabularies(),
     }
@@ -183,9 +167,8 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
 
 /// JSON that can stand inside a script element: nothing in it can end the element, open another
 /// one or a comment, or break a line of a script.
-fn embedded(data: &PhoneData) -> Result<String, PhoneError> {
-    let json =
-        serde_json::to_string(data).map_err(|error| PhoneError::Render(error.to_string()))?;
+fn embedded(data: &PhoneData) -> Result<String, serde_json::Error> {
+    let json = serde_json::to_string(data)?;
     let ends = [
         ('<', "\\u003c"),
         ('>', "\\u003e"),
@@ -196,28 +179,23 @@ fn embedded(data: &PhoneData) -> Result<String, PhoneError> {
     Ok(ends.into_iter().fold(json, |safe, (letter, code)| safe.replace(letter, code)))
 }
 
-macro_rules! vocabulary {
-    ($field:literal, $asks:literal, $words:ty) => {
-        Vocabulary {
-            field: $field,
-            asks: $asks,
-            words: <$words>::ALL.iter().map(|one| (one.word(), one.shown())).collect(),
-        }
-    };
+fn vocabulary<W: Word>(field: &'static str, asks: &'static str) -> Vocabulary {
+    let words = W::EVERY.iter().map(|one| (one.in_files(), one.for_people())).collect();
+    Vocabulary { field, asks, words }
 }
 
 /// What a serve is scouted with, in the order in which it is noticed.
 fn vocabularies() -> Vec<Vocabulary> {
     vec![
-        vocabulary!("lane", "To which lane of yours?", Lane),
-        vocabulary!("depth", "How deep?", Depth),
-        vocabulary!("spin", "Which spin?", Spin),
-        vocabulary!("weight", "How heavy?", WeightName),
-        vocabulary!("breaks", "Which way does its path bend?", Side),
-        vocabulary!("motion", "With which motion?", MotionName),
-        vocabulary!("pace", "How fast?", Pace),
-        vocabulary!("from", "Served from where?", From),
-        vocabulary!("toss", "How high is the toss?", Toss),
+        vocabulary::<Lane>("lane", "To which lane of yours?"),
+        vocabulary::<Depth>("depth", "How deep?"),
+        vocabulary::<Spin>("spin", "Which spin?"),
+        vocabulary::<WeightName>("weight", "How heavy?"),
+        vocabulary::<Side>("breaks", "Which way does its path bend?"),
+        vocabulary::<MotionName>("motion", "With which motion?"),
+        vocabulary::<Pace>("pace", "How fast?"),
+        vocabulary::<From>("from", "Served from where?"),
+        vocabulary::<Toss>("toss", "How high is the toss?"),
         Vocabulary {
             field: "how_often",
             asks: "How often?",

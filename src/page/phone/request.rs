@@ -46,20 +46,15 @@ pub struct PhoneRequest<'a> {
 /// Why there is no page.
 #[derive(Debug, thiserror::Error)]
 pub enum PhoneError {
-    /// No opponent has a serve with a receive.
     #[error("no serve has a receive yet, so there is nothing to take along")]
     Nothing,
-    /// Even with the lists of one day the page is too large.
+    /// Even with the lists of one day.
     #[error("the page would be {kib} KiB, more than {most_kib} KiB")]
-    TooLarge {
-        /// What it would be.
-        kib: usize,
-        /// What it may be.
-        most_kib: usize,
-    },
-    /// The page cannot be put together.
+    TooLarge { kib: usize, most_kib: usize },
     #[error("the page cannot be put together: {0}")]
-    Render(String),
+    Render(#[from] minijinja::Error),
+    #[error("the page cannot be put together: {0}")]
+    Data(#[from] serde_json::Error),
 }
 
 impl PhoneError {
@@ -69,7 +64,7 @@ impl PhoneError {
                 "scout an opponent and give a serve its receive with `secondball plan choose`"
             }
             Self::TooLarge { .. } => "name fewer opponents with `--opponent`",
-            Self::Render(_) => "this is a mistake of the program",
+            Self::Render(_) | Self::Data(_) => "this is a mistake of the program",
         }
     }
 }

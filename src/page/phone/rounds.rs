@@ -183,7 +183,7 @@ impl<'a> PhoneRounds<'a> {
         let PhoneRequest { player, memories, today, .. } = self.request;
         let (stem, deck) = &self.decks[opponent];
         let plain = RoundRequest::plain(deck, player.hand, memories, *today);
-        let flights = self.request.flights.get(*stem).unwrap_or(plain.flights);
+        let flights = self.request.flights.get(*stem);
         RoundRequest { tempo: self.tempo(deck, day), flights, ..plain }
     }
 

@@ -12,30 +12,16 @@ use crate::drill::Measured;
 use crate::page::sheet::Sheet;
 
 /// The sheet of one opponent.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhoneSheet {
     /// The sheet as it is printed.
     pub sheet: Sheet,
-    /// The last measured week of each switch that was called in the drill, by its name.
-    pub costs: Vec<(String, SwitchWeek)>,
-}
-
-/// A sheet as the template takes it.
-#[derive(Serialize)]
-pub(super) struct SheetArticle<'a> {
-    sheet: &'a Sheet,
-    costs: BTreeMap<&'a str, String>,
-}
-
-impl PhoneSheet {
-    pub(super) fn article(&self) -> SheetArticle<'_> {
-        let costs = self.costs.iter().map(|(name, week)| (name.as_str(), cost(week)));
-        SheetArticle { sheet: &self.sheet, costs: costs.collect() }
-    }
+    /// What each switch that was called in the drill cost, by its name.
+    pub costs: BTreeMap<String, String>,
 }
 
 /// What the switch cost in its last week, and how many balls say so.
-fn cost(week: &SwitchWeek) -> String {
+pub fn cost_words(week: &SwitchWeek) -> String {
     let said = |one: &Measured, times: f64, unit: &str| match one.value {
         Some(value) => {
             format!("{:+.0} {unit} ({} behind it)", value * times, text::count(one.balls, "ball"))

@@ -1,11 +1,11 @@
 //! What came of taking a phone's answers in.
 
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::{Day, text};
-
-/// Patterns named one by one before the rest is only counted.
-const NAMED: usize = 5;
+use crate::page::text_page::filled_text;
 
 /// What came of taking answers in.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
@@ -36,54 +36,9 @@ pub struct PhoneTaken {
 impl PhoneTaken {
     /// In words, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
-        let mut lines = vec![self.taken_in()];
-        lines.extend(
-            self.new_serves
-                .iter()
-                .map(|serve| format!("  {serve}; give it a receive with `secondball plan choose`")),
-        );
-        let events = |number: usize, what: &str| {
-            (number > 0).then(|| format!("{} {what}", text::count(number, "event")))
-        };
-        lines.extend(events(self.known, "here already"));
-        let shown = self.unknown_patterns.len().min(NAMED);
-        let more = match self.unknown_patterns.len() - shown {
-            0 => String::new(),
-            more => format!(" and {more} more"),
-        };
-        let patterns = self.unknown_patterns[..shown].join(", ");
-        lines.extend(events(
-            self.unknown,
-            &format!(
-                "about patterns this home does not hold ({patterns}{more}); kept, they count when the deck is here"
-            ),
-        ));
-        lines.extend(events(self.set_aside, "set aside"));
-        lines.iter().map(|line| text::wrap(line, width, "    ") + "\n").collect()
-    }
-
-    fn taken_in(&self) -> String {
-        let parts: Vec<String> = [
-            (self.answers, "answer", ""),
-            (self.lets, "let", ""),
-            (self.balls, "ball", ""),
-            (self.debriefs, "debrief", ""),
-            (self.seen, "serve", " seen again"),
-            (self.new_serves.len(), "new serve", ""),
-            (self.taken_back, "slip", " taken back"),
-        ]
-        .into_iter()
-        .filter(|(number, ..)| *number > 0)
-        .map(|(number, noun, after)| text::count(number, noun) + after)
-        .collect();
-        let days = match self.days {
-            _ if parts.is_empty() => return "nothing new".to_owned(),
-            Some((first, last)) if first != last => {
-                format!(", {} to {}", first.spoken(), last.spoken())
-            }
-            Some((first, _)) => format!(", {}", first.spoken()),
-            None => String::new(),
-        };
-        format!("taken in: {}{days}", text::and_list(&parts))
+        let days = self.days.map(|(first, last)| (first.spoken(), last.spoken()));
+        let document = context! { taken => Filled(self), days };
+        let page = filled_text(include_str!("../templates/phone_taken.txt"), &document, usize::MAX);
+        page.lines().map(|line| text::wrap(line, width, "    ") + "\n").collect()
     }
 }
