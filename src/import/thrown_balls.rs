@@ -12,22 +12,19 @@
 
 use std::ops::Range;
 
-use crate::base::{Bound, Finding, Place, text};
+use crate::base::{Finding, Place, text};
 use crate::launcher::{Launcher, SeenBall, physical_dials};
 
-/// The columns beside the dials, in the order they are explained.
-pub const COLUMNS: [&str; 4] = ["first_cm", "land_cm", "across_cm", "next_cm"];
-
-const FIRST_CM: Bound = bound("first_cm", 0.0, 137.0);
-const LAND_CM: Bound = bound("land_cm", 100.0, 290.0);
-const ACROSS_CM: Bound = bound("across_cm", -120.0, 120.0);
-const NEXT_CM: Bound = bound("next_cm", 100.0, 700.0);
-
-const fn bound(what: &'static str, least: f64, most: f64) -> Bound {
-    let source = "the size of the table, and the floor behind it";
-    Bound { what, unit: "cm", least, most, source }
-}
-
+const LAND_CM: &str = "land_cm";
+const ACROSS_CM: &str = "across_cm";
+/// The columns beside the dials, in the order they are explained, with the least and the most: the
+/// size of the table, and the floor behind it.
+const LENGTHS_CM: [(&str, f64, f64); 4] = [
+    ("first_cm", 0.0, 137.0),
+    (LAND_CM, 100.0, 290.0),
+    (ACROSS_CM, -120.0, 120.0),
+    ("next_cm", 100.0, 700.0),
+];
 /// A cell without the blanks around it, and its bytes in the file.
 struct BallCell {
     text: String,
@@ -60,37 +57,28 @@ pub fn read_balls(
     source: &str,
     launcher: &Launcher,
 ) -> Result<Vec<SeenBall>, Vec<Finding>> {
-    let lines = lines(source);
-    let Some((head, rows)) = lines.split_first() else {
+    let mut start = 0;
+    let lines = source.split('\n').zip(1..).map(|(line, number)| {
+        start += line.len() + 1;
+        BallLine { number, start: start - line.len() - 1, text: line.trim_end_matches('\r') }
+    });
+    let mut lines = lines
+        .filter(|line| !line.text.trim().is_empty() && !line.text.trim_start().starts_with('#'));
+    let Some(head) = lines.next() else {
         return Err(vec![
             Finding::error("there is no ball in it").at(Place::file(file)).hint(example(launcher)),
         ]);
     };
     let separator = if head.text.contains(';') { b';' } else { b',' };
-    let columns = cells(head, separator);
+    let columns = cells(&head, separator);
     let findings = Vec::new();
     let mut sheet = BallSheet { file, source, launcher, separator, columns, findings };
-    sheet.check_head(head);
-    if sheet.findings.is_empty() {
-        let balls = rows.iter().filter_map(|row| sheet.read_ball(row)).collect();
-        if sheet.findings.is_empty() {
-            return Ok(balls);
-        }
+    sheet.findings = sheet.check_head(&head);
+    if !sheet.findings.is_empty() {
+        return Err(sheet.findings);
     }
-    Err(sheet.findings)
-}
-
-fn lines(source: &str) -> Vec<BallLine<'_>> {
-    let mut lines = Vec::new();
-    let mut start = 0;
-    for (line, number) in source.split('\n').zip(1..) {
-        let text = line.trim_end_matches('\r');
-        if !text.trim().is_empty() && !text.trim_start().starts_with('#') {
-            lines.push(BallLine { number, start, text });
-        }
-        start += line.len() + 1;
-    }
-    lines
+    let balls = lines.filter_map(|row| sheet.read_ball(&row)).collect();
+    if sheet.findings.is_empty() { Ok(balls) } else { Err(sheet.findings) }
 }
 
 /// The cells of one line. The crate reads it apart from the others, because the place it gives of a
@@ -113,8 +101,8 @@ fn cells(line: &BallLine<'_>, separator: u8) -> Vec<BallCell> {
 }
 
 impl BallSheet<'_> {
-    fn place(&self, bytes: &Range<usize>) -> Place {
-        Place::within(self.file, self.source, bytes.start, bytes.end)
+    fn finding(&self, what: String, bytes: &Range<usize>) -> Finding {
+        Finding::error(what).at(Place::within(self.file, self.source, bytes.start, bytes.end))
     }
 
     fn column(&self, name: &str) -> Option<usize> {
@@ -122,28 +110,23 @@ impl BallSheet<'_> {
     }
 
     /// What is wrong with the names of the columns.
-    fn check_head(&mut self, head: &BallLine<'_>) {
-        let names: Vec<&str> = self.launcher.dials.iter().map(|dial| dial.name.as_str()).collect();
-        let known: Vec<&str> = names.into_iter().chain(COLUMNS).collect();
-        for cell in &self.columns {
-            if known.iter().any(|known| is_same(&cell.text, known)) {
-                continue;
-            }
+    fn check_head(&self, head: &BallLine<'_>) -> Vec<Finding> {
+        let dials = self.launcher.dials.iter().map(|dial| dial.name.as_str());
+        let known: Vec<&str> = dials.chain(LENGTHS_CM.map(|(name, ..)| name)).collect();
+        let is_unknown = |cell: &&BallCell| !known.iter().any(|known| is_same(&cell.text, known));
+        let unknown = self.columns.iter().filter(is_unknown).map(|cell| {
             let hint = text::closest(&cell.text, &known)
                 .map_or_else(|| example(self.launcher), |meant| format!("did you mean `{meant}`?"));
             let what = format!("`{}` is no dial and no bounce", text::one_line(&cell.text));
-            self.findings.push(Finding::error(what).at(self.place(&cell.place)).hint(hint));
-        }
-        let needed: Vec<&str> = needed_dials(self.launcher)
-            .into_iter()
-            .chain([LAND_CM.what, ACROSS_CM.what])
-            .filter(|name| self.column(name).is_none())
-            .collect();
-        if !needed.is_empty() {
-            let what = format!("no column {}", text::and_list(&needed));
-            let place = self.place(&(head.start..head.start + head.text.len()));
-            self.findings.push(Finding::error(what).at(place).hint(example(self.launcher)));
-        }
+            self.finding(what, &cell.place).hint(hint)
+        });
+        let missing: Vec<&str> =
+            needed(self.launcher).filter(|name| self.column(name).is_none()).collect();
+        let missing = (!missing.is_empty()).then(|| {
+            let what = format!("no column {}", text::and_list(&missing));
+            self.finding(what, &head.bytes()).hint(example(self.launcher))
+        });
+        unknown.chain(missing).collect()
     }
 
     /// The number of a cell; none when it is empty, not a number when it is wrong and reported.
@@ -159,39 +142,37 @@ impl BallSheet<'_> {
             }
             right => return right,
         };
-        self.findings.push(Finding::error(wrong).at(self.place(&cell.place)));
+        self.findings.push(self.finding(wrong, &cell.place));
         Some(f64::NAN)
-    }
-
-    fn take_length_m(&mut self, row: &[BallCell], bound: &Bound) -> Option<f64> {
-        self.take(row, bound.what, [bound.least, bound.most], " cm").map(|cm| cm / 100.0)
     }
 
     fn read_ball(&mut self, line: &BallLine<'_>) -> Option<SeenBall> {
         let row = cells(line, self.separator);
-        let first_x_m = self.take_length_m(&row, &FIRST_CM);
-        let land = self.take_length_m(&row, &LAND_CM);
-        let across = self.take_length_m(&row, &ACROSS_CM);
-        let next_x_m = self.take_length_m(&row, &NEXT_CM);
+        let [first_x_m, land, across, next_x_m] = LENGTHS_CM.map(|(name, least, most)| {
+            self.take(&row, name, [least, most], " cm").map(|cm| cm / 100.0)
+        });
         let launcher = self.launcher;
-        let needed = needed_dials(launcher);
-        let mut missing = Vec::new();
-        let mut dials = Vec::new();
-        for dial in &launcher.dials {
-            let value = self.take(&row, &dial.name, [dial.least, dial.most], "");
-            if value.is_none() && needed.contains(&dial.name.as_str()) {
-                missing.push(dial.name.as_str());
-            }
-            dials.push(value.unwrap_or_default());
-        }
-        missing.extend(land.is_none().then_some(LAND_CM.what));
-        missing.extend(across.is_none().then_some(ACROSS_CM.what));
+        let dials: Vec<Option<f64>> = launcher
+            .dials
+            .iter()
+            .map(|dial| self.take(&row, &dial.name, [dial.least, dial.most], ""))
+            .collect();
+        let known = launcher.dials.iter().map(|dial| dial.name.as_str()).zip(dials.iter().copied());
+        let known: Vec<_> = known.chain([(LAND_CM, land), (ACROSS_CM, across)]).collect();
+        let is_missing = |name: &&str| known.contains(&(*name, None));
+        let missing: Vec<&str> = needed(launcher).filter(is_missing).collect();
         if !missing.is_empty() {
-            let place = self.place(&(line.start..line.start + line.text.len()));
             let what = format!("a ball without {}", text::and_list(&missing));
-            self.findings.push(Finding::error(what).at(place));
+            self.findings.push(self.finding(what, &line.bytes()));
         }
+        let dials = dials.into_iter().map(Option::unwrap_or_default).collect();
         Some(SeenBall { line: line.number, dials, first_x_m, land_m: [land?, across?], next_x_m })
+    }
+}
+
+impl BallLine<'_> {
+    fn bytes(&self) -> Range<usize> {
+        self.start..self.start + self.text.len()
     }
 }
 
@@ -199,13 +180,18 @@ fn is_same(one: &str, other: &str) -> bool {
     text::plain_word(one) == text::plain_word(other)
 }
 
-/// The names of the dials that set something that is calibrated.
-fn needed_dials(launcher: &Launcher) -> Vec<&str> {
-    physical_dials(launcher).into_iter().map(|at| launcher.dials[at].name.as_str()).collect()
+/// The names of the dials that set something that is calibrated, and of the bounce that every ball
+/// has.
+fn needed(launcher: &Launcher) -> impl Iterator<Item = &str> {
+    physical(launcher).chain([LAND_CM, ACROSS_CM])
+}
+
+fn physical(launcher: &Launcher) -> impl Iterator<Item = &str> {
+    physical_dials(launcher).into_iter().map(|at| launcher.dials[at].name.as_str())
 }
 
 /// The first line such a file has for this launcher.
 fn example(launcher: &Launcher) -> String {
-    let names: Vec<&str> = needed_dials(launcher).into_iter().chain(COLUMNS).collect();
+    let names: Vec<&str> = physical(launcher).chain(LENGTHS_CM.map(|(name, ..)| name)).collect();
     format!("the first line is {}; then one line a ball", names.join(","))
 }

@@ -3,7 +3,9 @@
 
 use crate::base::{Bound, Finding};
 use crate::deck::advice::Judged;
-use crate::launcher::{FORMAT, HeadTurn, Launcher, LauncherKind, Span, ThrowingMachine, Wheels};
+use crate::launcher::{
+    Dial, FORMAT, HeadTurn, Launcher, LauncherKind, Span, ThrowScatter, ThrowingMachine, Wheels,
+};
 
 const SPEED: Bound = bound("speed", "m/s", 0.5, 40.0);
 /// Topspin positive.
@@ -18,178 +20,159 @@ const fn bound(what: &'static str, unit: &'static str, least: f64, most: f64) ->
 
 /// Everything about a launcher file that cannot be right.
 pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
-    let mut found = Vec::new();
-    let mut say = |path: &[&str], finding: Finding| {
-        found.push(Judged { path: path.iter().map(|&name| name.to_owned()).collect(), finding });
-    };
+    let mut found = Found::default();
     if launcher.format > FORMAT {
-        say(
-            &["format"],
-            Finding::error(format!(
-                "format {} is newer than this program, which reads up to {FORMAT}",
-                launcher.format
-            ))
-            .hint("use a newer secondball; nothing was changed"),
+        let format = launcher.format;
+        found.say(
+            "format",
+            format!("format {format} is newer than this program, which reads up to {FORMAT}"),
+            "use a newer secondball; nothing was changed",
         );
     }
     if launcher.name.trim().is_empty() {
-        say(&["name"], Finding::error("the launcher has no name"));
+        found.put("name", Finding::error("the launcher has no name"));
     }
     match (&launcher.machine, launcher.kind.is_person()) {
-        (Some(_), true) => say(
-            &["machine"],
-            Finding::error(format!("`{}` is a person, who has no wheels", launcher.kind.word()))
-                .hint("leave `machine` out, or make the kind fixed, oscillating or per_ball"),
+        (Some(_), true) => found.say(
+            "machine",
+            format!("`{}` is a person, who has no wheels", launcher.kind.word()),
+            "leave `machine` out, or make the kind fixed, oscillating or per_ball",
         ),
-        (None, false) => say(
-            &["kind"],
-            Finding::error("a machine without `machine: (..)`")
-                .hint("say what it can do, or make the kind feeder or partner"),
+        (None, false) => found.say(
+            "kind",
+            "a machine without `machine: (..)`",
+            "say what it can do, or make the kind feeder or partner",
         ),
-        (Some(machine), false) => judge_machine(machine, launcher.kind, &mut say),
+        (Some(machine), false) => {
+            found.judge_spans(machine);
+            found.judge_numbers(machine);
+            found.judge_wheels(machine, launcher.kind);
+        }
         (None, true) => {}
     }
-    judge_dials(launcher, &mut say);
-    found
+    found.judge_dials(launcher);
+    found.0
 }
 
-fn judge_dials(launcher: &Launcher, say: &mut impl FnMut(&[&str], Finding)) {
-    for (place, dial) in launcher.dials.iter().enumerate() {
-        let number = place.to_string();
-        if !(dial.least < dial.most && dial.notch > 0.0 && dial.notch <= dial.most - dial.least) {
-            say(
-                &["dials", &number],
-                Finding::error(format!(
-                    "the dial `{}` runs from {} to {} in steps of {}",
-                    dial.name, dial.least, dial.most, dial.notch
-                ))
-                .hint("the least is below the most and the notch is a step between them"),
-            );
-        }
-        if launcher.dials[..place].iter().any(|other| other.name == dial.name) {
-            say(
-                &["dials", &number],
-                Finding::error(format!("a second dial is called `{}`", dial.name))
-                    .hint("every dial has a name of its own"),
-            );
-        }
-    }
-    let curves = launcher.calibrated.iter().flat_map(|own| &own.curves);
-    for (place, curve) in curves.enumerate() {
-        let rises = curve.points.windows(2).all(|pair| pair[0].dial < pair[1].dial);
-        let is_number = |value: f64| value.is_finite() && value.abs() < 1e4;
-        let all = curve.points.iter().all(|point| is_number(point.dial) && is_number(point.makes));
-        if curve.points.len() < 2 || !rises || !all {
-            let number = place.to_string();
-            say(
-                &["calibrated", "curves", &number],
-                Finding::error(format!("the curve of {} is none", curve.sets)).hint(
-                    "at least two points by rising dial value; `secondball launcher calibrate` writes them",
-                ),
-            );
-        }
-    }
-}
+/// What is found in a file.
+#[derive(Default)]
+struct Found(Vec<Judged>);
 
-fn judge_machine(
-    machine: &ThrowingMachine,
-    kind: LauncherKind,
-    say: &mut impl FnMut(&[&str], Finding),
-) {
-    let spans: [(&str, Bound, Span); 6] = [
-        ("speed_m_s", SPEED, machine.speed_m_s),
-        ("spin_rev_s", SPIN, machine.spin_rev_s),
-        ("elevation_deg", bound("elevation", "degrees", -60.0, 90.0), machine.elevation_deg),
-        ("azimuth_deg", bound("azimuth", "degrees", -90.0, 90.0), machine.azimuth_deg),
-        ("outlet_height_m", OUTLET_HEIGHT, machine.outlet_height_m),
-        ("rate_a_minute", bound("rate", "balls a minute", 1.0, 180.0), machine.rate_a_minute),
-    ];
-    for (field, bound, span) in spans {
-        for (end, value) in [("least", span.least), ("most", span.most)] {
-            if let Err(error) = bound.check(value) {
-                say(&["machine", field, end], Finding::error(error.to_string()));
+impl Found {
+    /// A finding at a field, the names on the way to it joined by dots.
+    fn put(&mut self, path: &str, finding: Finding) {
+        self.0.push(Judged { path: path.split('.').map(ToOwned::to_owned).collect(), finding });
+    }
+
+    fn say(&mut self, path: &str, what: impl Into<String>, hint: &str) {
+        self.put(path, Finding::error(what).hint(hint));
+    }
+
+    fn check(&mut self, path: &str, bound: &Bound, value: f64) {
+        if let Err(error) = bound.check(value) {
+            self.put(path, Finding::error(error.to_string()));
+        }
+    }
+
+    fn judge_dials(&mut self, launcher: &Launcher) {
+        for (place, Dial { name, least, most, notch, .. }) in launcher.dials.iter().enumerate() {
+            let path = format!("dials.{place}");
+            if !(least < most && *notch > 0.0 && *notch <= most - least) {
+                self.say(
+                    &path,
+                    format!("the dial `{name}` runs from {least} to {most} in steps of {notch}"),
+                    "the least is below the most and the notch is a step between them",
+                );
+            }
+            if launcher.dials[..place].iter().any(|other| other.name == *name) {
+                let what = format!("a second dial is called `{name}`");
+                self.say(&path, what, "every dial has a name of its own");
             }
         }
-        if span.least > span.most {
-            say(
-                &["machine", field],
-                Finding::error(format!(
-                    "{} runs from {} to {}, the wrong way round",
-                    bound.what, span.least, span.most
-                ))
-                .hint("`least` first, `most` second"),
-            );
+        let curves = launcher.calibrated.iter().flat_map(|own| &own.curves);
+        for (place, curve) in curves.enumerate() {
+            let rises = curve.points.windows(2).all(|pair| pair[0].dial < pair[1].dial);
+            let is_number = |value: f64| value.is_finite() && value.abs() < 1e4;
+            let all = curve.points.iter().all(|at| is_number(at.dial) && is_number(at.makes));
+            if curve.points.len() < 2 || !rises || !all {
+                self.say(
+                    &format!("calibrated.curves.{place}"),
+                    format!("the curve of {} is none", curve.sets),
+                    "at least two points by rising dial value; `secondball launcher calibrate` writes them",
+                );
+            }
         }
     }
-    let scatter = machine.scatter.map_or([0.0; 4], |scatter| {
-        [scatter.speed_percent, scatter.spin_percent, scatter.elevation_deg, scatter.azimuth_deg]
-    });
-    let numbers: [(&[&str], Bound, Option<f64>); 9] = [
-        (&["machine", "chair_height_m"], OUTLET_HEIGHT, machine.chair_height_m),
-        (&["machine", "on_table_height_m"], OUTLET_HEIGHT, machine.on_table_height_m),
-        (
-            &["machine", "start_delay_s"],
-            bound("start delay", "s", 0.0, 120.0),
-            Some(machine.start_delay_s),
-        ),
-        (
-            &["machine", "stored_balls"],
-            bound("stored balls", "", 0.0, 1000.0),
-            Some(machine.stored_balls.into()),
-        ),
-        (
-            &["machine", "hopper_balls"],
-            bound("hopper", "balls", 1.0, 1000.0),
-            Some(machine.hopper_balls.into()),
-        ),
-        (&["machine", "scatter", "speed_percent"], SCATTER_PERCENT, Some(scatter[0])),
-        (&["machine", "scatter", "spin_percent"], SCATTER_PERCENT, Some(scatter[1])),
-        (&["machine", "scatter", "elevation_deg"], SCATTER_DEG, Some(scatter[2])),
-        (&["machine", "scatter", "azimuth_deg"], SCATTER_DEG, Some(scatter[3])),
-    ];
-    for (path, bound, value) in numbers {
-        if let Some(Err(error)) = value.map(|value| bound.check(value)) {
-            say(path, Finding::error(error.to_string()));
-        }
-    }
-    judge_wheels(machine, kind, say);
-}
 
-fn judge_wheels(
-    machine: &ThrowingMachine,
-    kind: LauncherKind,
-    say: &mut impl FnMut(&[&str], Finding),
-) {
-    let rising = machine.tied.windows(2).all(|pair| pair[0].speed_m_s < pair[1].speed_m_s);
-    let bounded = machine
-        .tied
-        .iter()
-        .all(|point| SPEED.check(point.speed_m_s).is_ok() && SPIN.check(point.spin_rev_s).is_ok());
-    match (machine.wheels, machine.tied.len()) {
-        (Wheels::One, 0 | 1) => say(
-            &["machine", "tied"],
-            Finding::error("one wheel ties spin to speed, and `tied` does not say how")
-                .hint("at least two points: tied: [(speed_m_s: 4.0, spin_rev_s: 8.0), ..]"),
-        ),
-        (Wheels::One, _) if !(rising && bounded) => say(
-            &["machine", "tied"],
-            Finding::error("`tied` must rise in speed and stay in the bounds of speed and spin"),
-        ),
-        (Wheels::Two | Wheels::Three, 1..) => say(
-            &["machine", "tied"],
-            Finding::warning(format!("{} leave the spin free: `tied` is not used", machine.wheels)),
-        ),
-        _ => {}
+    fn judge_spans(&mut self, machine: &ThrowingMachine) {
+        let spans: [(&str, Bound, Span); 6] = [
+            ("speed_m_s", SPEED, machine.speed_m_s),
+            ("spin_rev_s", SPIN, machine.spin_rev_s),
+            ("elevation_deg", bound("elevation", "degrees", -60.0, 90.0), machine.elevation_deg),
+            ("azimuth_deg", bound("azimuth", "degrees", -90.0, 90.0), machine.azimuth_deg),
+            ("outlet_height_m", OUTLET_HEIGHT, machine.outlet_height_m),
+            ("rate_a_minute", bound("rate", "balls a minute", 1.0, 180.0), machine.rate_a_minute),
+        ];
+        for (field, bound, Span { least, most }) in spans {
+            self.check(&format!("machine.{field}.least"), &bound, least);
+            self.check(&format!("machine.{field}.most"), &bound, most);
+            if least > most {
+                let what =
+                    format!("{} runs from {least} to {most}, the wrong way round", bound.what);
+                self.say(&format!("machine.{field}"), what, "`least` first, `most` second");
+            }
+        }
     }
-    if machine.head == HeadTurn::PerBall && kind != LauncherKind::PerBall {
-        say(
-            &["machine", "head"],
-            Finding::error(format!(
-                "a head that turns for every ball on a launcher with {}",
-                if kind == LauncherKind::Fixed { "one setting at a time" } else { "a sweep" }
-            ))
-            .hint("head: turned_by_hand, or kind: per_ball"),
-        );
+
+    fn judge_numbers(&mut self, machine: &ThrowingMachine) {
+        let scatter = |of: fn(ThrowScatter) -> f64| machine.scatter.map(of);
+        let stored = bound("stored balls", "", 0.0, 1000.0);
+        let numbers: [(&str, Bound, Option<f64>); 9] = [
+            ("chair_height_m", OUTLET_HEIGHT, machine.chair_height_m),
+            ("on_table_height_m", OUTLET_HEIGHT, machine.on_table_height_m),
+            ("start_delay_s", bound("start delay", "s", 0.0, 120.0), Some(machine.start_delay_s)),
+            ("stored_balls", stored, Some(machine.stored_balls.into())),
+            (
+                "hopper_balls",
+                bound("hopper", "balls", 1.0, 1000.0),
+                Some(machine.hopper_balls.into()),
+            ),
+            ("scatter.speed_percent", SCATTER_PERCENT, scatter(|own| own.speed_percent)),
+            ("scatter.spin_percent", SCATTER_PERCENT, scatter(|own| own.spin_percent)),
+            ("scatter.elevation_deg", SCATTER_DEG, scatter(|own| own.elevation_deg)),
+            ("scatter.azimuth_deg", SCATTER_DEG, scatter(|own| own.azimuth_deg)),
+        ];
+        for (field, bound, value) in numbers {
+            self.check(&format!("machine.{field}"), &bound, value.unwrap_or(bound.least));
+        }
+    }
+
+    fn judge_wheels(&mut self, machine: &ThrowingMachine, kind: LauncherKind) {
+        let rises = machine.tied.windows(2).all(|pair| pair[0].speed_m_s < pair[1].speed_m_s);
+        let is_bounded = machine.tied.iter().all(|point| {
+            SPEED.check(point.speed_m_s).is_ok() && SPIN.check(point.spin_rev_s).is_ok()
+        });
+        match (machine.wheels, machine.tied.len()) {
+            (Wheels::One, 0 | 1) => self.say(
+                "machine.tied",
+                "one wheel ties spin to speed, and `tied` does not say how",
+                "at least two points: tied: [(speed_m_s: 4.0, spin_rev_s: 8.0), ..]",
+            ),
+            (Wheels::One, _) if !(rises && is_bounded) => {
+                let what = "`tied` must rise in speed and stay in the bounds of speed and spin";
+                self.put("machine.tied", Finding::error(what));
+            }
+            (Wheels::Two | Wheels::Three, 1..) => {
+                let what = format!("{} leave the spin free: `tied` is not used", machine.wheels);
+                self.put("machine.tied", Finding::warning(what));
+            }
+            _ => {}
+        }
+        if machine.head == HeadTurn::PerBall && kind != LauncherKind::PerBall {
+            let of = if kind == LauncherKind::Fixed { "one setting at a time" } else { "a sweep" };
+            let what = format!("a head that turns for every ball on a launcher with {of}");
+            self.say("machine.head", what, "head: turned_by_hand, or kind: per_ball");
+        }
     }
 }
 
