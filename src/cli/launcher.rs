@@ -92,17 +92,14 @@ fn add(name: &str, like: &str, desk: &Desk, world: &mut World<'_>) -> Result<(),
     }
     let file = format!("launchers/{stem}.ron");
     // The shipped text with its comments, under the player's own name.
-    let own: String = shipped
-        .lines()
-        .map(|line| {
-            if line.starts_with("    name: ") {
-                format!("    name: {name:?},")
-            } else {
-                line.to_owned()
-            }
-        })
-        .flat_map(|line| [line, "\n".to_owned()])
-        .collect();
+    let line = |line: &str| {
+        if line.starts_with("    name: ") {
+            format!("    name: {name:?},\n")
+        } else {
+            format!("{line}\n")
+        }
+    };
+    let own: String = shipped.lines().map(line).collect();
     store::judge_launcher(&file, &own).map_err(Failure::Findings)?;
     store::unpack(home.root(), &[(file.as_str(), own.as_str())])?;
     writeln!(world.err, "wrote {file}, like the shipped `{kind}`")?;
@@ -112,20 +109,17 @@ fn add(name: &str, like: &str, desk: &Desk, world: &mut World<'_>) -> Result<(),
 
 fn show(name: Option<&str>, json: bool, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let stems = desk.home()?.launcher_stems()?;
-    let launchers: Vec<Launcher> = match name {
-        Some(name) => vec![find(Some(name), desk, world)?],
+    let names = match name {
+        Some(name) => vec![name.to_owned()],
         None if stems.is_empty() => {
             writeln!(world.err, "none of your own yet; these are shipped:\n")?;
-            let all = SHIPPED.iter().map(|(word, _)| find(Some(word), desk, world));
-            all.collect::<Result<_, _>>()?
+            SHIPPED.map(|(word, _)| word.to_owned()).to_vec()
         }
-        None => stems.iter().map(|stem| find(Some(stem), desk, world)).collect::<Result<_, _>>()?,
+        None => stems,
     };
-    if json {
-        writeln!(world.out, "{}", crate::page::json(&launchers))?;
-    } else {
-        let cards: Vec<String> = launchers.iter().map(launcher_card::card).collect();
-        write!(world.out, "{}", cards.join("\n"))?;
-    }
-    Ok(())
+    let launchers = names.iter().map(|name| find(Some(name), desk, world));
+    let launchers: Vec<Launcher> = launchers.collect::<Result<_, _>>()?;
+    world.print(&launchers, json, |launchers, _| {
+        launchers.iter().map(launcher_card::card).collect::<Vec<_>>().join("\n")
+    })
 }

@@ -10,7 +10,6 @@
 //! # Source
 //! Nakashima et al. 2010, with the thin-shell moment of inertia.
 
-use glam::DVec3;
 use serde::Serialize;
 
 use super::constants::Constants;
@@ -26,35 +25,23 @@ pub enum Contact {
     Roll,
 }
 
-/// Velocity and spin after the bounce.
-pub(super) fn rebound(constants: &Constants, v: DVec3, w: DVec3) -> (DVec3, DVec3, Contact) {
+/// The motion right after a bounce; the position stays.
+pub fn bounced(constants: &Constants, before: &BallMotion) -> (BallMotion, Contact) {
+    let [v_x, v_y, v_z] = before.velocity_m_s;
+    let [w_x, w_y, w_z] = before.spin_rad_s;
     let radius = constants.ball.radius_m;
     let e = constants.surface.restitution;
-    let (u_x, u_y) = (v.x - radius * w.y, v.y + radius * w.x);
+    let (u_x, u_y) = (v_x - radius * w_y, v_y + radius * w_x);
     let slip = u_x.hypot(u_y);
-    let most = constants.surface.friction * (1.0 + e) * v.z.abs();
+    let most = constants.surface.friction * (1.0 + e) * v_z.abs();
     // Compared as a product, so that no slip at all is a roll and not 0 / 0.
     let (alpha, contact) =
         if most < 0.4 * slip { (most / slip, Contact::Slide) } else { (0.4, Contact::Roll) };
     let turn = 1.5 * alpha / radius;
-    (
-        DVec3::new(v.x - alpha * u_x, v.y - alpha * u_y, -e * v.z),
-        DVec3::new(w.x - turn * u_y, w.y + turn * u_x, w.z),
-        contact,
-    )
-}
-
-/// The motion right after a bounce; the position stays.
-pub fn bounced(constants: &Constants, before: &BallMotion) -> (BallMotion, Contact) {
-    let (v, w, contact) = rebound(
-        constants,
-        DVec3::from_array(before.velocity_m_s),
-        DVec3::from_array(before.spin_rad_s),
-    );
     let after = BallMotion {
         position_m: before.position_m,
-        velocity_m_s: v.to_array(),
-        spin_rad_s: w.to_array(),
+        velocity_m_s: [v_x - alpha * u_x, v_y - alpha * u_y, -e * v_z],
+        spin_rad_s: [w_x - turn * u_y, w_y + turn * u_x, w_z],
     };
     (after, contact)
 }

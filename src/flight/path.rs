@@ -8,7 +8,7 @@
 use glam::DVec3;
 
 use super::FlightError;
-use super::bounce::{Contact, rebound};
+use super::bounce::{Contact, bounced};
 use super::constants::{Constants, END_LINE_X_M};
 use super::launch::Launch;
 use super::motion::{BallMotion, State, Stream};
@@ -175,43 +175,33 @@ fn trace(
     watch: Watch,
     mut visit: impl FnMut(f64, DVec3),
 ) -> Path {
-    let radius = constants.ball.radius_m;
+    let radius_m = constants.ball.radius_m;
     let step_s = step_s.clamp(1e-4, 0.05);
     let until = Until { bounces: until.bounces.min(20), time_s: until.time_s.clamp(0.0, 10.0) };
-    let mut w = DVec3::from_array(start.spin_rad_s);
-    let mut stream = Stream::new(constants, w);
-    let mut now =
-        State { r: DVec3::from_array(start.position_m), v: DVec3::from_array(start.velocity_m_s) };
+    let bounces = Vec::with_capacity(until.bounces);
+    let mut path = Path { bounces, net: None, end_line: None, samples: Vec::new(), radius_m };
+    let (mut now, mut spin_rad_s) = (State::read(start), start.spin_rad_s);
+    let mut stream = Stream::new(constants, DVec3::from_array(spin_rad_s));
     let mut time_s = 0.0;
     let mut apex = None;
-    let mut path = Path {
-        bounces: Vec::with_capacity(until.bounces),
-        net: None,
-        end_line: None,
-        samples: Vec::new(),
-        radius_m: radius,
-    };
     while path.bounces.len() < until.bounces && time_s < until.time_s {
         let mut h = step_s.min(until.time_s - time_s);
         let mut next = stream.step(now, h);
-        let bounces = next.r.z < radius && next.v.z < 0.0;
+        let bounces = next.r.z < radius_m && next.v.z < 0.0;
         if bounces {
-            (h, next) = stream.reach(now, next, h, |s| (s.r.z - radius, s.v.z));
+            (h, next) = stream.reach(now, next, h, |s| (s.r.z - radius_m, s.v.z));
         }
         let leg = path.bounces.len() + 1;
-        let crossing = |of: fn(&State) -> (f64, f64)| {
-            let (part, at) = stream.reach(now, next, h, of);
+        let first_over = |already: Option<Crossing>, x_m: f64| {
+            if already.is_some() || now.r.x >= x_m || next.r.x < x_m {
+                return already;
+            }
+            let (part, at) = stream.reach(now, next, h, |s| (s.r.x - x_m, s.v.x));
             Some(Crossing { time_s: time_s + part, leg, position_m: at.r.to_array() })
         };
-        if path.net.is_none() && now.r.x < NET_X_M && next.r.x >= NET_X_M {
-            path.net = crossing(|s| (s.r.x - NET_X_M, s.v.x));
-        }
-        if watch == Watch::Everything
-            && path.end_line.is_none()
-            && now.r.x < END_LINE_X_M
-            && next.r.x >= END_LINE_X_M
-        {
-            path.end_line = crossing(|s| (s.r.x - END_LINE_X_M, s.v.x));
+        path.net = first_over(path.net, NET_X_M);
+        if watch == Watch::Everything {
+            path.end_line = first_over(path.end_line, END_LINE_X_M);
         }
         if watch != Watch::BouncesAndNet && now.v.z > 0.0 && next.v.z <= 0.0 {
             let (part, at) = stream.reach(now, next, h, |s| (s.v.z, stream.acceleration(s.v).z));
@@ -221,27 +211,20 @@ fn trace(
         visit(time_s, next.r);
         now = next;
         if bounces {
-            let arriving = motion_of(now, w);
-            let (v, spin, contact) = rebound(constants, now.v, w);
-            (now.v, w) = (v, spin);
-            stream = Stream::new(constants, w);
-            path.bounces.push(Bounce {
-                time_s,
-                before: arriving,
-                after: motion_of(now, w),
-                contact,
-                apex: apex.take(),
-            });
+            let (position_m, velocity_m_s) = (now.r.to_array(), now.v.to_array());
+            let before = BallMotion { position_m, velocity_m_s, spin_rad_s };
+            let (after, contact) = bounced(constants, &before);
+            (now, spin_rad_s) = (State::read(&after), after.spin_rad_s);
+            stream = Stream::new(constants, DVec3::from_array(spin_rad_s));
+            path.bounces.push(Bounce { time_s, before, after, contact, apex: apex.take() });
         }
     }
     path
 }
 
-fn motion_of(state: State, w: DVec3) -> BallMotion {
-    BallMotion {
-        position_m: state.r.to_array(),
-        velocity_m_s: state.v.to_array(),
-        spin_rad_s: w.to_array(),
+impl State {
+    const fn read(motion: &BallMotion) -> Self {
+        Self { r: DVec3::from_array(motion.position_m), v: DVec3::from_array(motion.velocity_m_s) }
     }
 }
 

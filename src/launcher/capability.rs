@@ -4,6 +4,7 @@
 //! outside any launcher's reach are refused where the file is judged, in `store`.
 
 use serde::{Deserialize, Serialize};
+use serde_with::skip_serializing_none;
 
 use crate::base::words;
 use crate::flight::aim::Scatter;
@@ -112,6 +113,7 @@ pub struct Tied {
 }
 
 /// What a machine can do.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ThrowingMachine {
@@ -134,10 +136,8 @@ pub struct ThrowingMachine {
     /// Height of the outlet above the playing surface on its own legs, metres.
     pub outlet_height_m: Span,
     /// Height of the outlet with short legs on a chair, metres, when it can stand there.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub chair_height_m: Option<f64>,
     /// Height of the outlet standing on the table, metres, when it can stand there.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub on_table_height_m: Option<f64>,
     /// Balls a minute.
     pub rate_a_minute: Span,
@@ -150,7 +150,6 @@ pub struct ThrowingMachine {
     /// Balls the hopper holds.
     pub hopper_balls: u32,
     /// How much its balls differ, when that was measured.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scatter: Option<ThrowScatter>,
 }
 
@@ -204,6 +203,7 @@ pub struct Dial {
 }
 
 /// A launcher: a machine, or a person in its place.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Launcher {
@@ -212,21 +212,17 @@ pub struct Launcher {
     /// Its name, as printed on sheets.
     pub name: String,
     /// Where the numbers come from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
     /// How it decides about the next ball.
     pub kind: LauncherKind,
     /// The hand of a person.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,
     /// What a machine can do; left out for a person.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub machine: Option<ThrowingMachine>,
     /// Its controls, in the order in which they are entered.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub dials: Vec<Dial>,
     /// What was learned about them from thrown balls.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub calibrated: Option<Calibrated>,
 }
 

@@ -24,8 +24,6 @@ words! {
     pub enum Stand : "set-up" {
         /// Where the server stands: their backhand corner unless the deck says otherwise.
         Corner = "corner" "at the server's corner",
-        /// Behind the middle of the end line.
-        BehindLine = "behind_line" "behind the end line",
         /// Farther behind, for fast long serves.
         FartherBehind = "farther_behind" "farther behind the end line",
         /// On the table, halfway to the net, for short balls that bounce once.
@@ -39,7 +37,7 @@ impl Stand {
     /// Distance of the outlet behind the launcher's end line, metres; negative on the table.
     pub const fn behind_line_m(self) -> f64 {
         match self {
-            Self::Corner | Self::BehindLine => 0.20,
+            Self::Corner => 0.20,
             Self::FartherBehind => 0.40,
             Self::OnTable => -0.60,
             Self::FarBack => 1.50,
@@ -89,7 +87,7 @@ impl SetUp {
         };
         let across_m = match stand {
             Stand::Corner | Stand::FartherBehind => server_y_m(from, server),
-            Stand::BehindLine | Stand::OnTable | Stand::FarBack => 0.0,
+            Stand::OnTable | Stand::FarBack => 0.0,
         };
         Self {
             stand,

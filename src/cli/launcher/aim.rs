@@ -4,17 +4,16 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::choosing::{find, no_serve, own_table};
+use super::choosing::{deck_and_table, find, no_serve};
 use crate::base::text;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
 use crate::flight::{Until, fly};
-use crate::game::{Hand, Serve};
-use crate::launcher::{Table, aim_deck};
+use crate::game::Serve;
+use crate::launcher::aim_deck;
+use crate::page::flight_picture;
 use crate::page::launcher_aim::AimDocument;
 use crate::page::rehearsal::cautions;
-use crate::page::{self, flight_picture};
-use crate::store::write_page;
 
 /// Where to put the launcher and what to set for each of an opponent's serves
 #[derive(Debug, Args)]
@@ -47,8 +46,7 @@ pub struct AimArguments {
 /// # Errors
 /// [`Failure`] when there is no such opponent, launcher or serve.
 pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let player = desk.player()?;
-    let (_, deck) = desk.opponent(arguments.whom.opponent())?;
+    let (deck, table, is_own_table) = deck_and_table(arguments.whom.opponent(), desk)?;
     let launcher = find(arguments.launcher.as_deref(), desk, world)?;
     if launcher.kind.is_person() {
         return Err(Failure::request(
@@ -56,7 +54,6 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
             "`secondball rehearse` prints the call sheet; --launcher names a machine",
         ));
     }
-    let deck = deck.seen_by(player.hand);
     let mut serves: Vec<&Serve> = deck.active().collect();
     if !arguments.serve.is_empty() {
         let is_known = |named: &&String| serves.iter().any(|serve| serve.id.as_str() == *named);
@@ -71,22 +68,11 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
             "write them down with `secondball scout`",
         ));
     }
-    let own_table = own_table(desk)?;
-    let table = Table {
-        constants: own_table.0,
-        receiver: player.hand,
-        server: deck.hand.unwrap_or(Hand::Right),
-        // A simulated share, no choice: the same every day unless a seed is given.
-        seed: 1,
-    };
     let aim = aim_deck(&launcher, &serves, &table);
+    let own_table = (table.constants, is_own_table);
     let cautions = cautions(launcher.kind);
     let document = AimDocument::tell(&deck.opponent, &launcher, own_table, &aim, cautions);
-    if arguments.json {
-        writeln!(world.out, "{}", page::json(&document))?;
-    } else {
-        write!(world.out, "{}", document.text(world.width))?;
-    }
+    world.print(&document, arguments.json, AimDocument::text)?;
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());
     }
@@ -99,8 +85,7 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         if let Some(folder) = &arguments.svg {
             let file = folder.join(format!("{}.svg", text::file_stem(one.serve.as_str())));
             let title = format!("{}: {}", one.serve, one.words);
-            write_page(&file, &flight_picture::svg(&path, &title))?;
-            writeln!(world.err, "wrote {}", file.display())?;
+            world.write_page(&file, &flight_picture::svg(&path, &title))?;
         }
     }
     Ok(())

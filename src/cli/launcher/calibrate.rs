@@ -10,7 +10,6 @@ use crate::cli::{Desk, Failure, World};
 use crate::flight::{Constants, check_outlet};
 use crate::import::thrown_balls::read_balls;
 use crate::launcher::{Launcher, Learned, Quantity, calibrate};
-use crate::page;
 use crate::page::launcher_learned::shown;
 
 /// Learn the table and the dials from thrown balls: what was entered, where they bounced
@@ -78,11 +77,8 @@ pub fn run(
             "throw a ball or two again and mark where it bounces; vary one dial at a time",
         )
     })?;
-    if arguments.json {
-        writeln!(world.out, "{}", page::json(&learned))?;
-    } else {
-        write!(world.out, "{}", shown(&learned, &launcher.name, world.width))?;
-    }
+    let text = |learned: &Learned, width| shown(learned, &launcher.name, width);
+    world.print(&learned, arguments.json, text)?;
     match (arguments.write, stem) {
         (true, Some(stem)) => write(&learned, &launcher, &stem, desk, world),
         (_, Some(_)) => Ok(writeln!(world.err, "nothing was written; --write keeps it")?),

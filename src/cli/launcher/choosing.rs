@@ -6,7 +6,8 @@ use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, World};
 use crate::deck::Deck;
 use crate::flight::{Constants, FlightError};
-use crate::launcher::{Launcher, LauncherKind};
+use crate::game::Hand;
+use crate::launcher::{Launcher, LauncherKind, Table};
 use crate::store;
 
 /// The launchers shipped with the program: the word for it and its file.
@@ -30,15 +31,13 @@ pub(super) fn refused(error: &FlightError) -> Failure {
 pub(crate) fn own_table(desk: &Desk) -> Result<(Constants, bool), Failure> {
     let home = desk.home_unchecked()?;
     let own: Option<Constants> = if home.exists() { home.read_ron("table.ron")? } else { None };
-    if let Some(own) = own {
-        own.checked().map_err(|error| {
-            Failure::from(
-                Finding::error(error.to_string())
-                    .at(Place::file("table.ron"))
-                    .hint("correct the number, or remove the file for the usual table"),
-            )
-        })?;
-    }
+    own.map(Constants::checked).transpose().map_err(|error| {
+        Failure::from(
+            Finding::error(error.to_string())
+                .at(Place::file("table.ron"))
+                .hint("correct the number, or remove the file for the usual table"),
+        )
+    })?;
     Ok((own.unwrap_or_default(), own.is_some()))
 }
 
@@ -59,46 +58,39 @@ pub(crate) fn find(
     world: &mut World<'_>,
 ) -> Result<Launcher, Failure> {
     let asked = if named.is_none() { ask_which(desk, world)? } else { None };
-    let named = named.or(asked.as_deref());
     let home = desk.home()?;
     let stems = home.launcher_stems()?;
-    let stem = match named {
-        Some(named) => {
+    let stem = match (named.or(asked.as_deref()), stems.as_slice()) {
+        (Some(named), _) => {
             let wanted = text::plain_word(named);
             let whole = stems.iter().find(|stem| text::plain_word(stem) == wanted);
             let begun: Vec<&String> =
                 stems.iter().filter(|stem| text::plain_word(stem).starts_with(&wanted)).collect();
             match (whole, shipped(named), begun.as_slice()) {
-                (Some(stem), ..) => stem.clone(),
+                (Some(stem), ..) => stem,
                 (None, Some((word, text)), _) => {
                     let file = format!("the shipped {word}.ron");
                     let parsed = store::judge_launcher(&file, text).map_err(Failure::Findings)?;
                     return Ok(parsed.value);
                 }
-                (None, None, [only]) => (*only).clone(),
+                (None, None, [only]) => only,
                 _ => return Err(no_launcher(named, &stems)),
             }
         }
-        None => match stems.as_slice() {
-            [only] => only.clone(),
-            [] => {
-                return Err(Failure::request(
-                    "which launcher? none of yours is on file (`secondball launcher add --help` says how to make one)",
-                    "--launcher fixed, oscillating, per-ball, feeder or partner",
-                ));
-            }
-            several => {
-                return Err(Failure::request(
-                    "which launcher?",
-                    format!("--launcher {}", several.join(", or --launcher ")),
-                ));
-            }
-        },
+        (None, [only]) => only,
+        (None, []) => {
+            return Err(Failure::request(
+                "which launcher? none of yours is on file (`secondball launcher add --help` says how to make one)",
+                "--launcher fixed, oscillating, per-ball, feeder or partner",
+            ));
+        }
+        (None, several) => {
+            let hint = format!("--launcher {}", several.join(", or --launcher "));
+            return Err(Failure::request("which launcher?", hint));
+        }
     };
-    match home.judged_launcher(&stem)? {
-        Some(parsed) => Ok(parsed.value),
-        None => Err(no_launcher(&stem, &stems)),
-    }
+    let judged = home.judged_launcher(stem)?;
+    judged.map(|parsed| parsed.value).ok_or_else(|| no_launcher(stem, &stems))
 }
 
 /// The launcher answered in a terminal, where there are several to choose from.
@@ -145,22 +137,35 @@ pub(super) fn outlet_m(given: &[f64], example: &str) -> Result<[f64; 3], Failure
 
 /// A serve the deck does not have.
 pub(super) fn no_serve(named: &str, deck: &Deck) -> Failure {
-    let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
-    let hint = text::closest(named, &known).map_or_else(
-        || format!("the deck has {}", text::and_list(&known)),
-        |meant| format!("did you mean `{meant}`?"),
-    );
-    Failure::request(format!("no serve `{named}`"), hint)
+    let known = deck.active().map(|serve| serve.id.as_str());
+    unknown("serve", named, &known.collect::<Vec<_>>(), "the deck has")
 }
 
 pub(super) fn no_launcher(named: &str, stems: &[String]) -> Failure {
-    let known: Vec<&str> =
-        stems.iter().map(String::as_str).chain(SHIPPED.iter().map(|(word, _)| *word)).collect();
-    let hint = match text::closest(named, &known) {
+    let known = stems.iter().map(String::as_str).chain(SHIPPED.map(|(word, _)| word));
+    unknown("launcher", named, &known.collect::<Vec<_>>(), "there is")
+}
+
+fn unknown(what: &str, named: &str, known: &[&str], there_is: &str) -> Failure {
+    let hint = match text::closest(named, known) {
         Some(meant) => format!("did you mean `{meant}`?"),
-        None => format!("there is {}", text::and_list(&known)),
+        None => format!("{there_is} {}", text::and_list(known)),
     };
-    Failure::request(format!("no launcher `{named}`"), hint)
+    Failure::request(format!("no {what} `{named}`"), hint)
+}
+
+/// An opponent's deck as the player names its lanes, and the table its serves are aimed for.
+pub(super) fn deck_and_table(
+    opponent: Option<&str>,
+    desk: &Desk,
+) -> Result<(Deck, Table, bool), Failure> {
+    let player = desk.player()?;
+    let (_, deck) = desk.opponent(opponent)?;
+    let (constants, is_own_table) = own_table(desk)?;
+    let server = deck.hand.unwrap_or(Hand::Right);
+    // A simulated share, no choice: the same every day unless a seed is given.
+    let table = Table { constants, receiver: player.hand, server, seed: 1 };
+    Ok((deck.seen_by(player.hand), table, is_own_table))
 }
 
 #[cfg(test)]

@@ -9,8 +9,7 @@ use crate::cli::{Desk, Failure, World};
 use crate::flight::constants::Constants;
 use crate::flight::{Launch, SpinRate, Until, fly};
 use crate::page::flight::FlownDocument;
-use crate::page::{self, flight_picture};
-use crate::store::write_page;
+use crate::page::flight_picture;
 
 /// Fly one ball: where it bounces, when, how high over the net, whether it is legal
 #[derive(Debug, Args)]
@@ -142,11 +141,9 @@ pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     let until = Until { bounces: arguments.bounces.into(), time_s: 6.0 };
     let path = fly(&launch, &constants, until).map_err(|error| refused(&error))?;
     let flown = FlownDocument::read_path(launch, constants, is_own_table, &path);
-    if arguments.json {
-        writeln!(world.out, "{}", page::json(&flown))?;
-    } else {
-        write!(world.out, "{}\n{}", flown.text(), flight_picture::terminal(&path, world.width))?;
-    }
+    world.print(&flown, arguments.json, |flown, width| {
+        format!("{}\n{}", flown.text(), flight_picture::terminal(&path, width))
+    })?;
     if let Some(file) = &arguments.svg {
         let title = format!(
             "{:.1} m/s, {:.1} degrees up, {:.1} left, top {:.0}, side {:.0} rev/s",
@@ -156,8 +153,7 @@ pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Resu
             launch.spin.top_rev_s,
             launch.spin.side_rev_s
         );
-        write_page(file, &flight_picture::svg(&path, &title))?;
-        writeln!(world.err, "wrote {}", file.display())?;
+        world.write_page(file, &flight_picture::svg(&path, &title))?;
     }
     Ok(())
 }

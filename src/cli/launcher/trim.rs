@@ -2,11 +2,10 @@
 
 use clap::Args;
 
-use super::choosing::{find, no_serve, own_table};
+use super::choosing::{deck_and_table, find, no_serve};
 use crate::base::{Units, text};
 use crate::cli::{Desk, Failure, World};
-use crate::game::Hand;
-use crate::launcher::{Sight, Table, Trim, TrimStep, aim_deck};
+use crate::launcher::{Sight, Trim, TrimStep, aim_deck};
 use crate::page;
 use crate::page::launcher_trim::{StepWords, look_at_words};
 use crate::page::launcher_words::{NoBallWords, set_up_words};
@@ -40,83 +39,61 @@ pub struct TrimArguments {
 /// # Errors
 /// [`Failure`] when there is no such serve or launcher, or this launcher cannot throw it.
 pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
-    let player = desk.player()?;
-    let (_, deck) = desk.opponent(arguments.opponent.as_deref())?;
+    let (deck, table, _) = deck_and_table(arguments.opponent.as_deref(), desk)?;
     let launcher = find(arguments.launcher.as_deref(), desk, world)?;
-    let deck = deck.seen_by(player.hand);
     let Some(serve) = deck.active().find(|serve| serve.id.as_str() == arguments.serve) else {
         return Err(no_serve(&arguments.serve, &deck));
-    };
-    let (constants, _) = own_table(desk)?;
-    let table = Table {
-        constants,
-        receiver: player.hand,
-        server: deck.hand.unwrap_or(Hand::Right),
-        seed: 1,
     };
     let aim = aim_deck(&launcher, &[serve], &table);
     let group = aim.groups.first();
     let Some((group, one)) = group.and_then(|group| Some((group, group.serves.first()?))) else {
         let cannot = aim.cannot.first().map(|cannot| NoBallWords::tell(&cannot.no_ball));
-        let why = cannot.as_ref().map(|no_ball| no_ball.why.clone());
+        let (why, nearest) = cannot.map(|no_ball| (no_ball.why, no_ball.nearest)).unzip();
         return Err(Failure::request(
             why.unwrap_or_else(|| "this launcher cannot throw it".to_owned()),
-            cannot
-                .and_then(|no_ball| no_ball.nearest)
+            nearest
+                .flatten()
                 .unwrap_or_else(|| "`secondball launcher aim` says what it can".to_owned()),
         ));
     };
-    let mut trim = Trim::new(&launcher, &one.ball, one.thrown.throw, &constants);
+    let mut trim = Trim::new(&launcher, &one.ball, one.thrown.throw, &table.constants);
     if arguments.json {
         let see = |&seen| StepWords::tell(&trim.see(seen));
         let steps: Vec<StepWords> = arguments.seen.iter().map(see).collect();
         writeln!(world.out, "{}", page::json(&steps))?;
         return Ok(());
     }
-    let width = world.width;
-    let place = set_up_words(&group.set_up, Units::Metric);
-    let look = format!("Nobody in its line. Then {}.", look_at_words(one.thrown.depth));
-    writeln!(world.out, "{}\n{}", text::wrap(&place, width, ""), text::wrap(&look, width, ""))?;
-    if !arguments.seen.is_empty() {
-        for (&seen, number) in arguments.seen.iter().zip(1..) {
-            if !see(number, seen, &mut trim, world)? {
-                break;
-            }
+    world.say(&set_up_words(&group.set_up, Units::Metric), "")?;
+    let look = look_at_words(one.thrown.depth);
+    world.say(&format!("Nobody in its line. Then {look}."), "")?;
+    let mut given = arguments.seen.iter().copied();
+    for number in 1.. {
+        let is_asked = arguments.seen.is_empty();
+        let seen = if is_asked { what_was_seen(number, world)? } else { given.next() };
+        let Some(seen) = seen else { break };
+        let step = trim.see(seen);
+        let label = text::fit(&format!("{seen}:"), 15);
+        let line = format!("{number}  {label}  {}", StepWords::tell(&step).line());
+        world.say(&line, &" ".repeat(20))?;
+        if !matches!(step, TrimStep::Turn(_)) {
+            break;
         }
-        return Ok(());
     }
-    trim_by_eye(&mut trim, world)
+    Ok(())
 }
 
-/// Asks after every ball what was seen of it.
-fn trim_by_eye(trim: &mut Trim, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut number = 1;
+/// Asks what was seen of a ball, until it is a word or the input ends.
+fn what_was_seen(number: u32, world: &mut World<'_>) -> Result<Option<Sight>, Failure> {
     loop {
         write!(world.err, "ball {number}, what did you see? ")?;
         world.err.flush()?;
         let mut line = String::new();
         if !world.read_line(&mut line)? {
-            return Ok(());
+            return Ok(None);
         }
-        let seen: Sight = match line.trim().parse() {
-            Ok(seen) => seen,
-            Err(error) => {
-                writeln!(world.err, "{error}")?;
-                continue;
-            }
-        };
-        if !see(number, seen, trim, world)? {
-            return Ok(());
+        match line.trim().parse() {
+            Ok(seen) => return Ok(Some(seen)),
+            Err(error) => writeln!(world.err, "{error}")?,
         }
-        number += 1;
     }
-}
-
-/// Says what comes after a ball; true when another one is to be thrown.
-fn see(number: u32, seen: Sight, trim: &mut Trim, world: &mut World<'_>) -> Result<bool, Failure> {
-    let step = trim.see(seen);
-    let words = StepWords::tell(&step).line();
-    let line = format!("{number}  {}  {words}", text::fit(&format!("{seen}:"), 15));
-    writeln!(world.out, "{}", text::wrap(&line, world.width, &" ".repeat(20)))?;
-    Ok(matches!(step, TrimStep::Turn(_)))
 }

@@ -32,73 +32,43 @@ pub enum Measure {
 /// How many measures there are.
 pub(super) const MEASURES: usize = 12;
 
-impl Measure {
-    /// All of them, in the order of the table they index.
-    pub const ALL: [Self; MEASURES] = [
-        Self::Speed,
-        Self::Elevation,
-        Self::Azimuth,
-        Self::FirstBounceX,
-        Self::FirstBounceY,
-        Self::BounceX,
-        Self::BounceY,
-        Self::NextBounceX,
-        Self::NetClearance,
-        Self::ReleaseToBounce,
-        Self::BounceToBounce,
-        Self::Apex,
-    ];
+/// Of each measure in turn: as a message names it, its unit, how much of it weighs as much as one
+/// metre on the table when a nearest ball is looked for, and one standard deviation of it at the
+/// default scatter of a launcher, from the spread of computed services.
+const FACTS: [(&str, &str, f64, f64); MEASURES] = [
+    ("speed", "m/s", 3.0, 0.05),
+    ("elevation", "degrees", 15.0, 0.5),
+    ("azimuth", "degrees", 15.0, 0.5),
+    ("first bounce, along the table", "m", 1.0, 0.015),
+    ("first bounce, across the table", "m", 1.0, 0.015),
+    ("bounce on the receiver's half, along the table", "m", 1.0, 0.023),
+    ("bounce on the receiver's half, across the table", "m", 1.0, 0.023),
+    ("next bounce, along the table", "m", 1.0, 0.032),
+    ("height over the net", "m", 0.3, 0.006),
+    ("time to the receiver's bounce", "s", 0.2, 0.006),
+    ("time from bounce to bounce", "s", 0.2, 0.006),
+    ("highest point over the table", "m", 0.3, 0.006),
+];
 
+impl Measure {
     /// As a message names it.
     pub const fn what(self) -> &'static str {
-        match self {
-            Self::Speed => "speed",
-            Self::Elevation => "elevation",
-            Self::Azimuth => "azimuth",
-            Self::FirstBounceX => "first bounce, along the table",
-            Self::FirstBounceY => "first bounce, across the table",
-            Self::BounceX => "bounce on the receiver's half, along the table",
-            Self::BounceY => "bounce on the receiver's half, across the table",
-            Self::NextBounceX => "next bounce, along the table",
-            Self::NetClearance => "height over the net",
-            Self::ReleaseToBounce => "time to the receiver's bounce",
-            Self::BounceToBounce => "time from bounce to bounce",
-            Self::Apex => "highest point over the table",
-        }
+        FACTS[self as usize].0
     }
 
     /// Its unit.
     pub const fn unit(self) -> &'static str {
-        match self {
-            Self::Speed => "m/s",
-            Self::Elevation | Self::Azimuth => "degrees",
-            Self::ReleaseToBounce | Self::BounceToBounce => "s",
-            _ => "m",
-        }
+        FACTS[self as usize].1
     }
 
     /// How much of it weighs as much as one metre on the table, when a nearest ball is looked for.
     pub(super) const fn scale(self) -> f64 {
-        match self {
-            Self::Speed => 3.0,
-            Self::Elevation | Self::Azimuth => 15.0,
-            Self::NetClearance | Self::Apex => 0.3,
-            Self::ReleaseToBounce | Self::BounceToBounce => 0.2,
-            _ => 1.0,
-        }
+        FACTS[self as usize].2
     }
 
-    /// What a launcher's usual scatter does to it: one standard deviation at the default
-    /// scatter of a launcher, from the spread of computed services.
+    /// What a launcher's usual scatter does to it.
     pub(super) const fn spread(self) -> f64 {
-        match self {
-            Self::Speed => 0.05,
-            Self::Elevation | Self::Azimuth => 0.5,
-            Self::FirstBounceX | Self::FirstBounceY => 0.015,
-            Self::BounceX | Self::BounceY => 0.023,
-            Self::NextBounceX => 0.032,
-            Self::NetClearance | Self::Apex | Self::ReleaseToBounce | Self::BounceToBounce => 0.006,
-        }
+        FACTS[self as usize].3
     }
 }
 

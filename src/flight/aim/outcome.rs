@@ -8,7 +8,7 @@ use crate::flight::path::{COARSE_STEP_S, Path, Until, Watch, follow_for};
 use crate::flight::{Launch, SpinRate};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
 
-use super::measure::{MEASURES, Measure};
+use super::measure::MEASURES;
 use super::scatter::Share;
 
 /// What one ball does, in metres and seconds.
@@ -98,7 +98,7 @@ pub struct Aimed {
     pub keeps: Share,
 }
 
-/// One number for each [`Measure`], defined wherever the ball comes down often enough.
+/// One number for each [`Measure`](super::measure::Measure), defined wherever the ball comes down often enough.
 pub(super) type Measured = [f64; MEASURES];
 
 /// Flies a launch as coarsely as aiming needs and measures it; the highest point only if `watch`
@@ -124,23 +124,21 @@ pub(super) fn measure(
         // lower it counts, so that the solver knows which way is better.
         None => -NET_HEIGHT_M - path.radius_m - 0.3 * (NET_X_M - bounce.x_m()).max(0.0),
     };
-    let started = path.own_bounce(throw).map_or(0.0, |own| own.time_s);
-    let mut measured = [0.0; MEASURES];
-    for (slot, which) in measured.iter_mut().zip(Measure::ALL) {
-        *slot = match which {
-            Measure::Speed => speed_m_s,
-            Measure::Elevation => elevation_deg,
-            Measure::Azimuth => azimuth_deg,
-            Measure::FirstBounceX => first.x_m(),
-            Measure::FirstBounceY => first.y_m(),
-            Measure::BounceX => bounce.x_m(),
-            Measure::BounceY => bounce.y_m(),
-            Measure::NextBounceX => next.x_m(),
-            Measure::NetClearance => clearance,
-            Measure::ReleaseToBounce => bounce.time_s,
-            Measure::BounceToBounce => bounce.time_s - started,
-            Measure::Apex => bounce.apex.map_or(outlet_m[2], |apex| apex.height_m),
-        };
-    }
-    Some(measured)
+    let started_s = path.own_bounce(throw).map_or(0.0, |own| own.time_s);
+    let apex_m = bounce.apex.map_or(outlet_m[2], |apex| apex.height_m);
+    // In the order of the measures.
+    Some([
+        speed_m_s,
+        elevation_deg,
+        azimuth_deg,
+        first.x_m(),
+        first.y_m(),
+        bounce.x_m(),
+        bounce.y_m(),
+        next.x_m(),
+        clearance,
+        bounce.time_s,
+        bounce.time_s - started_s,
+        apex_m,
+    ])
 }

@@ -147,7 +147,7 @@ fn enter(
     let mut preferred = 0;
     for &start in starts {
         let Some(end) = walk(request, constants, &pulls, start) else { continue };
-        if is_met(request, &end.measured) {
+        if is_met(request, &end.measured, &|_| true) {
             preferred += usize::from(is_flat(request, &end));
             if !ways.iter().any(|other| is_same(&end, other)) {
                 ways.push(end);
@@ -198,12 +198,8 @@ fn is_same(one: &Landing, other: &Landing) -> bool {
     (0..3).all(|i| (one.unknowns[i] - other.unknowns[i]).abs() < near[i])
 }
 
-fn is_met(request: &Request, measured: &Measured) -> bool {
-    is_met_for(request, measured, &|_| true)
-}
-
 /// Whether every band that counts holds the ball.
-fn is_met_for(request: &Request, measured: &Measured, counts: &dyn Fn(Origin) -> bool) -> bool {
+fn is_met(request: &Request, measured: &Measured, counts: &dyn Fn(Origin) -> bool) -> bool {
     request.wishes.iter().filter(|wish| counts(wish.origin)).all(|wish| {
         let outside = wish.band.outside(measured[wish.measure as usize]).abs();
         outside <= if wish.band.is_exact() { THERE } else { 1e-9 }
@@ -264,7 +260,7 @@ fn nearest(request: &Request, constants: &Constants) -> Option<Nearest> {
         let only = pulls(request, 0.05, |origin| if keeps(origin) { 1.0 } else { 0.0 });
         from.iter()
             .filter_map(|&from| walk(request, constants, &only, from))
-            .filter(|there| is_met_for(request, &there.measured, keeps))
+            .filter(|there| is_met(request, &there.measured, keeps))
             .collect()
     };
     let ends: Vec<[f64; 3]> = leaning.iter().map(|end| end.unknowns).collect();

@@ -25,6 +25,9 @@ fn elevations_deg(h_m: f64, d_m: f64, speed_m_s: f64, gravity: f64) -> [f64; 2] 
     [(d_m - root) / (2.0 * drop), (d_m + root) / (2.0 * drop)].map(|t| t.atan().to_degrees())
 }
 
+/// x of the first bounce, speed, and whether the steeper of the two elevations.
+type Start = (f64, f64, bool);
+
 /// Starting points as speed, elevation, azimuth.
 pub(super) fn starts(request: &Request, constants: &Constants) -> Vec<[f64; 3]> {
     let [x, y, z] = request.outlet_m;
@@ -33,45 +36,43 @@ pub(super) fn starts(request: &Request, constants: &Constants) -> Vec<[f64; 3]> 
     let aim_x = request.middle(Measure::BounceX).unwrap_or(2.0).max(x + 0.3);
     let aim_y = request.middle(Measure::BounceY).unwrap_or(0.0);
     let azimuth = (aim_y - y).atan2(aim_x - x).to_degrees();
-    // (x of the bounce, speed, the steeper of the two elevations?)
-    let table: &[(f64, f64, bool)] = match request.throw {
-        Throw::Serve => &[
-            (0.40, 5.6, false),
-            (0.30, 7.5, false),
-            (0.55, 6.5, false),
-            (0.25, 9.5, false),
-            (0.45, 4.2, false),
-            (0.20, 5.5, false),
-            (0.45, 3.5, true),
-            (0.08, 5.0, false),
-        ],
-        Throw::Feed => &[
-            (2.20, 6.5, false),
-            (1.80, 5.2, false),
-            (2.50, 9.0, false),
-            (1.70, 5.6, true),
-            (2.40, 6.0, true),
-            (2.55, 14.0, false),
-            (2.00, 4.6, false),
-        ],
+    let (first_bounce, farthest, table): (Measure, f64, &[Start]) = match request.throw {
+        Throw::Serve => (
+            Measure::FirstBounceX,
+            NET_X_M,
+            &[
+                (0.40, 5.6, false),
+                (0.30, 7.5, false),
+                (0.55, 6.5, false),
+                (0.25, 9.5, false),
+                (0.45, 4.2, false),
+                (0.20, 5.5, false),
+                (0.45, 3.5, true),
+                (0.08, 5.0, false),
+            ],
+        ),
+        Throw::Feed => (
+            Measure::BounceX,
+            END_LINE_X_M,
+            &[
+                (2.20, 6.5, false),
+                (1.80, 5.2, false),
+                (2.50, 9.0, false),
+                (1.70, 5.6, true),
+                (2.40, 6.0, true),
+                (2.55, 14.0, false),
+                (2.00, 4.6, false),
+            ],
+        ),
     };
-    let farthest = if request.throw == Throw::Serve { NET_X_M } else { END_LINE_X_M };
-    let mut starts = Vec::with_capacity(table.len());
-    for &(bounce_x, speed, steep) in table {
-        let bounce_x = if request.throw == Throw::Serve {
-            request.middle(Measure::FirstBounceX).unwrap_or(bounce_x)
-        } else {
-            request.middle(Measure::BounceX).unwrap_or(bounce_x)
-        };
+    let start = |&(bounce_x, speed, steep): &Start| {
+        let bounce_x = request.middle(first_bounce).unwrap_or(bounce_x);
         let ahead = (bounce_x.max(x + 0.2).min(farthest) - x).max(0.1);
         let speed = request.middle(Measure::Speed).unwrap_or(speed);
-        starts.push([
-            speed,
-            elevations_deg(height, ahead, speed, gravity)[usize::from(steep)],
-            azimuth,
-        ]);
-    }
-    starts
+        let elevations = elevations_deg(height, ahead, speed, gravity);
+        [speed, elevations[usize::from(steep)], azimuth]
+    };
+    table.iter().map(start).collect()
 }
 
 #[cfg(test)]
