@@ -12,6 +12,7 @@ mod residuals;
 
 use serde::Serialize;
 
+use crate::base::text;
 use crate::flight::Constants;
 use crate::launcher::curves::{At, Calibrated, Curve};
 use crate::launcher::dials::Feature;
@@ -80,11 +81,9 @@ impl Learned {
     /// The launcher with what was learned about it; one wheel gets its spin by speed as well.
     pub fn applied(&self, launcher: &Launcher) -> Launcher {
         let mut launcher = launcher.clone();
-        if let Some(machine) = launcher.machine.as_mut().filter(|own| own.wheels == Wheels::One) {
-            let tied = tied(&self.calibrated);
-            if tied.len() >= 2 {
-                machine.tied = tied;
-            }
+        let one_wheel = launcher.machine.as_mut().filter(|own| own.wheels == Wheels::One);
+        if let Some((machine, tied)) = one_wheel.zip(tied(&self.calibrated)) {
+            machine.tied = tied;
         }
         launcher.calibrated = Some(self.calibrated.clone());
         launcher
@@ -92,20 +91,15 @@ impl Learned {
 }
 
 /// Spin by speed on one wheel, from the two curves of its speed dial.
-fn tied(calibrated: &Calibrated) -> Vec<Tied> {
-    let (Some(speed), Some(spin)) =
-        (calibrated.curve(Quantity::Speed), calibrated.curve(Quantity::TopSpin))
-    else {
-        return Vec::new();
-    };
-    let mut tied: Vec<Tied> = speed
-        .points
-        .iter()
+fn tied(calibrated: &Calibrated) -> Option<Vec<Tied>> {
+    let spin = calibrated.curve(Quantity::TopSpin)?;
+    let points = calibrated.curve(Quantity::Speed)?.points.iter();
+    let mut tied: Vec<Tied> = points
         .map(|point| Tied { speed_m_s: point.makes, spin_rev_s: spin.makes(point.dial) })
         .collect();
     tied.sort_by(|a, b| a.speed_m_s.total_cmp(&b.speed_m_s));
     tied.dedup_by(|a, b| a.speed_m_s <= b.speed_m_s);
-    tied
+    Some(tied).filter(|tied| tied.len() >= 2)
 }
 
 /// Learns from thrown balls. `stepped` names quantities whose dial has steps of unequal size.
@@ -118,19 +112,16 @@ pub fn calibrate(
     stepped: &[Quantity],
     balls: &[SeenBall],
 ) -> Result<Learned, CalibrationError> {
-    let machine = launcher
-        .machine
-        .as_ref()
-        .filter(|_| !launcher.dials.is_empty())
-        .ok_or_else(|| CalibrationError::NoDials(launcher.name.clone()))?;
+    let machine = launcher.machine.as_ref().filter(|_| !launcher.dials.is_empty());
+    let machine = machine.ok_or_else(|| CalibrationError::NoDials(launcher.name.clone()))?;
     let model = ThrowModel::new(launcher, machine, outlet_m, stepped, balls);
-    enough(&model, balls)?;
-    let (least, spreads) = best(&model, launcher, machine, balls)?;
+    enough(&model)?;
+    let (least, spreads) = best(&model).ok_or(CalibrationError::Nothing)?;
     let rows = least.residuals.len() - least.at.len();
     let misfit = least.cost / rows.max(1) as f64;
     let unknowns = model.unscaled(&least.at);
     let covariance = inverse(&normal(&least.slopes)).ok_or(CalibrationError::Nothing)?;
-    let residuals = residuals(&model, &least, &covariance, &spreads, balls)?;
+    let residuals = residuals(&model, &least, &covariance, &spreads)?;
     contradiction(&residuals, misfit)?;
     // More scatter than the file says is charged to every number.
     let inflated = SURE * misfit.max(1.0).sqrt();
@@ -138,9 +129,6 @@ pub fn calibrate(
         value: unknowns[at],
         give_or_take: inflated * model.sd[at] * covariance[at][at].max(0.0).sqrt(),
     };
-    let off = |left: &Residual| left.left_out_m * left.left_out_m;
-    let landing_off_m =
-        (residuals.iter().map(off).sum::<f64>() / residuals.len().max(1) as f64).sqrt();
     let estimated = |part: &CurvePart| {
         let points = part.nodes.iter().zip(part.at..).map(|(&dial, at)| {
             let Estimate { value, give_or_take } = sure(at);
@@ -148,38 +136,33 @@ pub fn calibrate(
         });
         Curve { sets: part.quantity, points: points.collect() }
     };
-    let (learned, unlearned): (Vec<_>, Vec<_>) = model
-        .parts
-        .iter()
-        .filter(|part| part.feature.is_some())
-        .partition(|part| part.nodes.len() >= 2);
+    let parts = model.parts.iter().filter(|part| part.feature.is_some());
+    let (learned, unmoved): (Vec<_>, Vec<_>) = parts.partition(|part| part.nodes.len() >= 2);
     let curves: Vec<Curve> = learned.into_iter().map(estimated).collect();
-    let mut warnings: Vec<Warning> =
-        unlearned.into_iter().map(|part| Warning::NeverMoved(part.quantity)).collect();
-    warnings.extend(curves.iter().filter_map(|curve| narrow(launcher, machine, curve)));
-    if misfit > GOOD {
-        warnings.push(Warning::MoreScatter);
-    }
-    let next = next::most_useful(&model, launcher, &least, balls);
-    let count = u32::try_from(balls.len()).unwrap_or(u32::MAX);
+    let unmoved = unmoved.into_iter().map(|part| Warning::NeverMoved(part.quantity));
+    let narrow = curves.iter().filter_map(|curve| narrow(launcher, machine, curve));
+    let scatter = (misfit > GOOD).then_some(Warning::MoreScatter);
+    let warnings = unmoved.chain(narrow).chain(scatter).collect();
+    let left_out: f64 = residuals.iter().map(|ball| ball.left_out_m * ball.left_out_m).sum();
+    let landing_off_m = (left_out / residuals.len() as f64).sqrt();
     Ok(Learned {
         friction: sure(0),
         restitution: sure(1),
         drag: sure(2),
         constants: model.constants(&unknowns),
-        calibrated: Calibrated { balls: count, landing_off_m, curves },
+        calibrated: Calibrated { balls: balls.len(), landing_off_m, curves },
         misfit,
         residuals,
         warnings,
-        next,
+        next: next::most_useful(&model, &least),
     })
 }
 
 /// Whether there are balls enough for the unknowns of the curves.
-fn enough(model: &ThrowModel, balls: &[SeenBall]) -> Result<(), CalibrationError> {
-    let unknowns = model.middle.len();
-    let seen: usize = balls.iter().map(|ball| ball.seen().len()).sum();
-    let each = (seen as f64 / balls.len().max(1) as f64).max(2.0);
+fn enough(model: &ThrowModel<'_>) -> Result<(), CalibrationError> {
+    let (unknowns, have) = (model.middle.len(), model.balls.len());
+    let seen: usize = model.balls.iter().map(|ball| ball.seen().len()).sum();
+    let each = (seen as f64 / have.max(1) as f64).max(2.0);
     // Half as many sights again as unknown numbers of the curves leave something to check with.
     let curves = (unknowns - CONSTANTS) as f64;
     #[expect(
@@ -188,8 +171,8 @@ fn enough(model: &ThrowModel, balls: &[SeenBall]) -> Result<(), CalibrationError
         reason = "a small positive number"
     )]
     let need = ((1.5 * curves / each).ceil() as usize).max(FEWEST);
-    if balls.len() < need {
-        let have = crate::base::text::count(balls.len(), "ball");
+    if have < need {
+        let have = text::count(have, "ball");
         return Err(CalibrationError::TooFew { have, unknowns, need });
     }
     Ok(())
@@ -198,18 +181,13 @@ fn enough(model: &ThrowModel, balls: &[SeenBall]) -> Result<(), CalibrationError
 /// The best fit. Weak spin on a rough table and strong spin on a smooth one look alike from afar,
 /// so several spins are started from; dials that run the other way are tried when none of these
 /// explains the balls.
-fn best(
-    model: &ThrowModel,
-    launcher: &Launcher,
-    machine: &ThrowingMachine,
-    balls: &[SeenBall],
-) -> Result<(Least, Vec<Matrix>), CalibrationError> {
+fn best(model: &ThrowModel<'_>) -> Option<(Least, Vec<Matrix>)> {
     let mut found: Option<(Surprise, Vec<f64>)> = None;
     for flip in 0..FLIPS {
         for part_of_spin in PARTS_OF_SPIN {
-            let start = model.start(launcher, machine, flip, part_of_spin);
-            let Some((least, _)) = fitted(model, start, balls, (2, 8)) else { continue };
-            let Some(surprise) = surprise(model, &least.at, balls) else { continue };
+            let start = model.start(flip, part_of_spin);
+            let Some((least, _)) = fitted(model, start, (2, 8)) else { continue };
+            let Some(surprise) = surprise(model, &least.at) else { continue };
             if found.as_ref().is_none_or(|(fewest, _)| surprise.total < fewest.total) {
                 found = Some((surprise, least.at));
             }
@@ -218,9 +196,7 @@ fn best(
             break;
         }
     }
-    found
-        .and_then(|(_, at)| fitted(model, at, balls, (ROUNDS, 25)))
-        .ok_or(CalibrationError::Nothing)
+    fitted(model, found?.1, (ROUNDS, 25))
 }
 
 /// How surprising the balls are under some unknowns.
@@ -231,33 +207,26 @@ struct Surprise {
     misfit: f64,
 }
 
-fn surprise(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<Surprise> {
-    let spreads = spreads(model, scaled, balls)?;
-    let residuals = model.residuals(scaled, balls, &spreads)?;
+fn surprise(model: &ThrowModel<'_>, scaled: &[f64]) -> Option<Surprise> {
+    let spreads = model.spreads(scaled)?;
+    let residuals = model.residuals(scaled, &spreads)?;
     let cost = dot(&residuals, &residuals);
     let width: f64 = spreads.iter().map(log_determinant).sum();
     let rows = (residuals.len() - scaled.len()).max(1);
     Some(Surprise { total: cost + width, misfit: cost / rows as f64 })
 }
 
-fn spreads(model: &ThrowModel, scaled: &[f64], balls: &[SeenBall]) -> Option<Vec<Matrix>> {
-    balls.iter().map(|ball| model.spread(scaled, ball)).collect()
-}
-
 /// The fit from one start: so many rounds of so many steps, the spreads computed anew for each
 /// round.
 fn fitted(
-    model: &ThrowModel,
-    start: Vec<f64>,
-    balls: &[SeenBall],
+    model: &ThrowModel<'_>,
+    mut at: Vec<f64>,
     (rounds, steps): (usize, usize),
 ) -> Option<(Least, Vec<Matrix>)> {
-    let mut at = start;
     let mut last = None;
     for _ in 0..rounds {
-        let spreads = spreads(model, &at, balls)?;
-        let residuals = |scaled: &[f64]| model.residuals(scaled, balls, &spreads);
-        let least = minimise(&at, &residuals, steps)?;
+        let spreads = model.spreads(&at)?;
+        let least = minimise(&at, &|scaled| model.residuals(scaled, &spreads), steps)?;
         let moved = least.at.iter().zip(&at).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         at.clone_from(&least.at);
         last = Some((least, spreads));
@@ -268,7 +237,7 @@ fn fitted(
     last
 }
 
-/// Parts of the dials' scales no ball was thrown at.
+/// A part of a dial's scale no ball was thrown at.
 fn narrow(launcher: &Launcher, machine: &ThrowingMachine, curve: &Curve) -> Option<Warning> {
     if curve.sets == Quantity::TopSpin && machine.wheels == Wheels::One {
         return None;

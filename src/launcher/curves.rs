@@ -60,7 +60,7 @@ impl Curve {
 #[serde(deny_unknown_fields)]
 pub struct Calibrated {
     /// Balls it rests on.
-    pub balls: u32,
+    pub balls: usize,
     /// How far a landing is off when the ball was not among those learned from: metres, typical.
     pub landing_off_m: f64,
     pub curves: Vec<Curve>,

@@ -90,7 +90,7 @@ fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
         (Some(own), true) => format!(
             "landings are off by {cm}: so it was with {} at calibration. Another table, ball or hall counts \
              as not calibrated.",
-            text::count(own.balls as usize, "ball"),
+            text::count(own.balls, "ball"),
         ),
         (Some(_), false) => {
             format!("{cm}: the dials are calibrated, this table is not. Trim first.")

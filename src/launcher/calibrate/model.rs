@@ -63,8 +63,10 @@ pub(super) struct CurvePart {
 }
 
 /// The whole model.
-#[derive(Debug, Clone)]
-pub(super) struct ThrowModel {
+pub(super) struct ThrowModel<'a> {
+    pub(super) launcher: &'a Launcher,
+    pub(super) machine: &'a ThrowingMachine,
+    pub(super) balls: &'a [SeenBall],
     pub(super) outlet_m: [f64; 3],
     pub(super) base: Constants,
     pub(super) parts: Vec<CurvePart>,
@@ -78,13 +80,13 @@ pub(super) struct ThrowModel {
 /// How many constants come before the curves.
 pub(super) const CONSTANTS: usize = 3;
 
-impl ThrowModel {
+impl<'a> ThrowModel<'a> {
     pub(super) fn new(
-        launcher: &Launcher,
-        machine: &ThrowingMachine,
+        launcher: &'a Launcher,
+        machine: &'a ThrowingMachine,
         outlet_m: [f64; 3],
         stepped: &[Quantity],
-        balls: &[SeenBall],
+        balls: &'a [SeenBall],
     ) -> Self {
         let base = Constants::default();
         let mut middle = vec![base.surface.friction, base.surface.restitution, base.air.drag];
@@ -112,7 +114,8 @@ impl ThrowModel {
             sd.extend(values.iter().map(|_| width));
             parts.push(CurvePart { quantity, feature, nodes: values, at });
         }
-        Self { outlet_m, base, parts, middle, sd, scatter: machine.flight_scatter() }
+        let scatter = machine.flight_scatter();
+        Self { launcher, machine, balls, outlet_m, base, parts, middle, sd, scatter }
     }
 
     /// The unknowns themselves from the scaled ones.
@@ -123,13 +126,7 @@ impl ThrowModel {
     /// A start: the launcher's ranges laid along its dials, the spin only a `part` of its own,
     /// turned round where the bits of `flip` say so: elevation, topspin, speed. What acts across
     /// the table finds its own way.
-    pub(super) fn start(
-        &self,
-        launcher: &Launcher,
-        machine: &ThrowingMachine,
-        flip: u32,
-        part_of_spin: f64,
-    ) -> Vec<f64> {
+    pub(super) fn start(&self, flip: u32, part_of_spin: f64) -> Vec<f64> {
         let mut scaled = vec![0.0; self.middle.len()];
         for part in &self.parts {
             let Some(feature) = &part.feature else { continue };
@@ -139,8 +136,8 @@ impl ThrowModel {
             let is_turned = bit.is_some_and(|bit| flip >> bit & 1 == 1);
             let is_spin = matches!(part.quantity, Quantity::TopSpin | Quantity::SideSpin);
             let weaker = if is_spin { part_of_spin } else { 1.0 };
-            let span = range(machine, part.quantity);
-            let (least, most) = feature.range(&launcher.dials);
+            let span = range(self.machine, part.quantity);
+            let (least, most) = feature.range(&self.launcher.dials);
             for (node, at) in part.nodes.iter().zip(part.at..) {
                 let along = ((node - least) / (most - least)).clamp(0.0, 1.0);
                 let along = if is_turned { 1.0 - along } else { along };
@@ -230,6 +227,10 @@ impl ThrowModel {
         cholesky(&covariance)
     }
 
+    pub(super) fn spreads(&self, scaled: &[f64]) -> Option<Vec<Matrix>> {
+        self.balls.iter().map(|ball| self.spread(scaled, ball)).collect()
+    }
+
     /// Flown minus seen for a ball, in metres, in the order of [`SeenBall::seen`].
     pub(super) fn misses(&self, scaled: &[f64], ball: &SeenBall) -> Option<Vec<f64>> {
         let unknowns = self.unscaled(scaled);
@@ -239,14 +240,9 @@ impl ThrowModel {
     }
 
     /// All misses in units of their spread, then the distance of each unknown from its prior.
-    pub(super) fn residuals(
-        &self,
-        scaled: &[f64],
-        balls: &[SeenBall],
-        spreads: &[Matrix],
-    ) -> Option<Vec<f64>> {
+    pub(super) fn residuals(&self, scaled: &[f64], spreads: &[Matrix]) -> Option<Vec<f64>> {
         let mut all = Vec::new();
-        for (ball, spread) in balls.iter().zip(spreads) {
+        for (ball, spread) in self.balls.iter().zip(spreads) {
             all.extend(forward(spread, &self.misses(scaled, ball)?));
         }
         all.extend_from_slice(scaled);

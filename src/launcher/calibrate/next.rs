@@ -14,8 +14,8 @@ use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
 use crate::game::NET_X_M;
+use crate::launcher::DialSetting;
 use crate::launcher::dials::{physical_dials, without_dust};
-use crate::launcher::{DialSetting, Launcher};
 
 /// Where on each dial's scale a ball is tried.
 const ALONG: [f64; 3] = [0.15, 0.5, 0.85];
@@ -42,19 +42,15 @@ fn throw_of(launch: &Launch, constants: &Constants) -> Option<Throw> {
 }
 
 /// The most useful ball among those that land; none when none does.
-pub(super) fn most_useful(
-    model: &ThrowModel,
-    launcher: &Launcher,
-    least: &Least,
-    balls: &[SeenBall],
-) -> Option<NextBall> {
+pub(super) fn most_useful(model: &ThrowModel<'_>, least: &Least) -> Option<NextBall> {
+    let launcher = model.launcher;
     let unknowns = model.unscaled(&least.at);
     let constants = model.constants(&unknowns);
     let information = normal(&least.slopes);
     // Dials that set nothing physical stay where the first ball had them.
     let moving = physical_dials(launcher);
     let count = moving.iter().fold(1_usize, |count, _| count.saturating_mul(ALONG.len())).min(MOST);
-    let base = &balls.first()?.dials;
+    let base = &model.balls.first()?.dials;
     let landing = (0..count).filter_map(|number| {
         let mut dials = base.clone();
         let mut rest = number;
@@ -84,7 +80,7 @@ pub(super) fn most_useful(
 }
 
 /// How much the logarithm of the determinant grows with this ball.
-fn gain(model: &ThrowModel, at: &[f64], information: &Matrix, ball: &SeenBall) -> Option<f64> {
+fn gain(model: &ThrowModel<'_>, at: &[f64], information: &Matrix, ball: &SeenBall) -> Option<f64> {
     let spread = model.spread(at, ball)?;
     let misses = |at: &[f64]| Some(forward(&spread, &model.misses(at, ball)?));
     let mut with = normal(&slopes(at, &misses(at)?, &misses)?);

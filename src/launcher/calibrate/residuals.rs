@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::least_squares::{Least, Matrix, dot, inverse};
-use super::model::{SeenBall, ThrowModel};
+use super::model::ThrowModel;
 
 /// Misfit per ball, in squared standard deviations, above which the balls contradict each other.
 const CONTRADICTION: f64 = 9.0;
@@ -65,15 +65,14 @@ pub struct Residual {
 /// the hat matrix H = J (J^T J)^-1 J^T (Cook & Weisberg 1982, "Residuals and Influence in
 /// Regression", 2.2).
 pub(super) fn residuals(
-    model: &ThrowModel,
+    model: &ThrowModel<'_>,
     least: &Least,
     covariance: &Matrix,
     spreads: &[Matrix],
-    balls: &[SeenBall],
 ) -> Result<Vec<Residual>, CalibrationError> {
     let mut row = 0;
     let mut all = Vec::new();
-    for (ball, spread) in balls.iter().zip(spreads) {
+    for (ball, spread) in model.balls.iter().zip(spreads) {
         let seen = ball.seen();
         let rows = row..row + seen.len();
         row = rows.end;
