@@ -20,7 +20,7 @@ const fn bound(what: &'static str, unit: &'static str, least: f64, most: f64) ->
 
 /// Everything about a launcher file that cannot be right.
 pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
-    let mut found = Found::default();
+    let mut found = JudgedParts::default();
     if launcher.format > FORMAT {
         let format = launcher.format;
         found.say(
@@ -56,9 +56,9 @@ pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
 
 /// What is found in a file.
 #[derive(Default)]
-struct Found(Vec<Judged>);
+struct JudgedParts(Vec<Judged>);
 
-impl Found {
+impl JudgedParts {
     /// A finding at a field, the names on the way to it joined by dots.
     fn put(&mut self, path: &str, finding: Finding) {
         self.0.push(Judged { path: path.split('.').map(ToOwned::to_owned).collect(), finding });

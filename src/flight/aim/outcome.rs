@@ -98,7 +98,7 @@ pub struct Aimed {
     pub keeps: Share,
 }
 
-/// One number for each [`Measure`](super::measure::Measure), defined wherever the ball comes down often enough.
+/// One number for each measure, defined wherever the ball comes down often enough.
 pub(super) type Measured = [f64; MEASURES];
 
 /// Flies a launch as coarsely as aiming needs and measures it; the highest point only if `watch`
