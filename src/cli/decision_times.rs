@@ -40,30 +40,25 @@ impl DecisionTimes {
     pub fn find(home: &Home, asked: &ProgressRequest<'_>, constants: &Constants) -> Self {
         let hand = asked.player.hand;
         let seen: Vec<Deck> = asked.decks.iter().map(|(_, deck)| deck.seen_by(hand)).collect();
-        let serves: Vec<(&Deck, &Serve, String)> = asked
-            .served()
-            .into_iter()
-            .filter_map(|(key, id)| {
-                let deck = seen.iter().find(|deck| deck.key == key)?;
-                let serve = deck.serve(id)?;
-                Some((deck, serve, flight_words(deck, serve, hand)))
-            })
-            .collect();
+        let served = asked.served().into_iter().filter_map(|(key, id)| {
+            let deck = seen.iter().find(|deck| deck.key == key)?;
+            let serve = deck.serve(id)?;
+            Some((deck, serve, flight_words(deck, serve, hand)))
+        });
+        let serves: Vec<(&Deck, &Serve, String)> = served.collect();
         let of = format!("{} {constants:?}", env!("CARGO_PKG_VERSION"));
         let known: Option<Flights> = home.kept(NAME);
         let mut known = known.filter(|known| known.of == of).unwrap_or_default();
         if known.ms.len() > MOST {
             known.ms.clear();
         }
-        let found: Vec<(String, u32)> = serves
-            .par_iter()
-            .filter(|(.., words)| !known.ms.contains_key(words))
-            .map(|(deck, serve, words)| {
-                let flown = flights(deck, std::slice::from_ref(&serve.id), hand, constants);
-                let flown = flown.get(&serve.id);
-                (words.clone(), flown.map_or(window::FLIGHT_MS, |flown| flown.flight_ms))
-            })
-            .collect();
+        let unknown = serves.par_iter().filter(|(.., words)| !known.ms.contains_key(words));
+        let found = unknown.map(|(deck, serve, words)| {
+            let flown = flights(deck, std::slice::from_ref(&serve.id), hand, constants);
+            let flown = flown.get(&serve.id);
+            (words.clone(), flown.map_or(window::FLIGHT_MS, |flown| flown.flight_ms))
+        });
+        let found: Vec<(String, u32)> = found.collect();
         if !found.is_empty() {
             known.of = of;
             known.ms.extend(found);

@@ -51,7 +51,18 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
         return change(arguments, home, world);
     }
     let asks = world.is_terminal && arguments.name.is_none() && arguments.hand.is_none();
-    let player = if asks { asked(arguments, world)? } else { given(arguments)? };
+    let player = match arguments.hand {
+        _ if asks => asked(arguments, world)?,
+        Some(hand) => {
+            Player::new(text::one_line(arguments.name.as_deref().unwrap_or(NAMELESS)), hand)
+        }
+        None => {
+            return Err(Failure::request(
+                "which hand holds your bat?",
+                "add `--hand right` or `--hand left`; without it lanes and breaks would be guesses",
+            ));
+        }
+    };
     let mut player = with_flags(player, arguments);
     player.repertoire = arguments.own.iter().map(|own| owned(own)).collect::<Result<_>>()?;
     refuse_mistakes(&player)?;
@@ -60,17 +71,6 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
     writeln!(world.out, "Everything in it is text you may read and edit.")?;
     writeln!(world.out, "`secondball check` looks it over.")?;
     Ok(writeln!(world.out, "Next: secondball scout \"the opponent you meet next\"")?)
-}
-
-/// The player by flags.
-fn given(arguments: &InitArguments) -> Result<Player> {
-    let hand = arguments.hand.ok_or_else(|| {
-        Failure::request(
-            "which hand holds your bat?",
-            "add `--hand right` or `--hand left`; without it lanes and breaks would be guesses",
-        )
-    })?;
-    Ok(Player::new(text::one_line(arguments.name.as_deref().unwrap_or(NAMELESS)), hand))
 }
 
 /// The player by questions.
@@ -141,7 +141,7 @@ pub(crate) fn owned(given: &str) -> Result<Owned> {
     let wrong = |what: String| Failure::request(what, form);
     let (receive, of_ten) =
         given.rsplit_once('=').ok_or_else(|| wrong(format!("`{given}` has no number")))?;
-    let receive = Receive::from_text(receive).map_err(|error| wrong(error.to_string()))?;
+    let receive = Receive::from_text(receive).map_err(|error| wrong(error.what))?;
     let wing = receive.wing.ok_or_else(|| wrong(format!("`{given}` names no wing")))?;
     let number = of_ten.trim().parse::<u8>().ok().filter(|of_ten| *of_ten <= 10);
     let of_ten =

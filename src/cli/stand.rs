@@ -21,16 +21,13 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
     let board = desk.overview(world)?;
     let agenda = board.agenda();
     let state = board.next_state();
-    let heading = match &agenda.outlook {
-        Goal::Event(ahead) => format!(
-            "{} in {}",
-            text::one_line(&ahead.name),
-            text::count(usize::try_from(ahead.days).unwrap_or(0), "day")
-        ),
-        Goal::Target(_) => match board.player.next_event(board.today) {
-            Some(event) => format!("{} is today", text::one_line(&event.name)),
-            None => "no event ahead".to_owned(),
-        },
+    let heading = match (&agenda.outlook, board.player.next_event(board.today)) {
+        (Goal::Event(ahead), _) => {
+            let days = text::count(ahead.days as usize, "day");
+            format!("{} in {days}", text::one_line(&ahead.name))
+        }
+        (Goal::Target(_), Some(event)) => format!("{} is today", text::one_line(&event.name)),
+        (Goal::Target(_), None) => "no event ahead".to_owned(),
     };
     writeln!(world.out, "{}   {}   {heading}\n", board.player.name, board.today.spoken())?;
     say_opponents(&board, world)?;
@@ -42,40 +39,29 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
     if untried + shaky + firm > 0 {
         writeln!(world.out, "\n  Answers   {firm} firm, {shaky} shaky, {untried} untried")?;
         if let Goal::Event(ahead) = &agenda.outlook {
-            writeln!(
-                world.out,
-                "  Forecast  {:.0} % right at the event as it stands, {:.0} % with every list",
-                ahead.without * 100.0,
-                ahead.with_all * 100.0
-            )?;
+            let (now, all) = (ahead.without * 100.0, ahead.with_all * 100.0);
+            let now = format!("{now:.0} % right at the event as it stands");
+            writeln!(world.out, "  Forecast  {now}, {all:.0} % with every list")?;
         }
         writeln!(world.out, "  Today     {} given", text::count(state.answers_today, "answer"))?;
     }
     let next = next_thing(board.decks, &agenda, &state);
-    writeln!(
-        world.out,
-        "\nNext: {}\n\n  {}",
-        text::wrap(&next_words(&next), world.width - 6, "      "),
-        command(&next.todo())
-    )?;
+    let words = text::wrap(&next_words(&next), world.width - 6, "      ");
+    writeln!(world.out, "\nNext: {words}\n\n  {}", command(&next.todo()))?;
     board.must_be_whole()
 }
 
 /// A line for each opponent.
 fn say_opponents(board: &Overview<'_>, world: &mut World<'_>) -> Result {
     for (_, deck) in board.decks {
-        let serves = deck.active().count();
+        let name = text::fit(&text::one_line(&deck.opponent), 30);
+        let serves = text::count(deck.active().count(), "serve");
         let planned = deck.planned().count();
         let switches = match deck.switches.len() {
             0 => "no switch in reserve".to_owned(),
             number => format!("{number} in reserve"),
         };
-        writeln!(
-            world.out,
-            "  {}  {:>9}, {planned} planned, {switches}",
-            text::fit(&text::one_line(&deck.opponent), 30),
-            text::count(serves, "serve"),
-        )?;
+        writeln!(world.out, "  {name}  {serves:>9}, {planned} planned, {switches}")?;
     }
     Ok(())
 }

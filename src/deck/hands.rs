@@ -45,29 +45,20 @@ impl Fitting {
     /// The serve as these hands meet it.
     #[must_use]
     pub fn serve(self, serve: &Serve) -> Serve {
-        let mut fitted = serve.clone();
-        if self.renames_lanes {
-            fitted.lane = serve.lane.map(Lane::mirrored);
-        }
-        if self.turns_breaks {
-            fitted.breaks = serve.breaks.map(Side::other);
-        }
-        fitted
+        let lane = serve.lane.map(|lane| if self.renames_lanes { lane.mirrored() } else { lane });
+        let breaks = serve.breaks.map(|side| if self.turns_breaks { side.other() } else { side });
+        Serve { lane, breaks, ..serve.clone() }
     }
 
     /// The receive as these hands play it.
     #[must_use]
     pub fn receive(self, receive: &Receive) -> Receive {
-        let belongs_to_one_wing =
-            matches!(receive.stroke, Stroke::BananaFlick | Stroke::ReverseFlick);
-        let wing = match receive.wing {
-            Some(Wing::Forehand) if self.renames_lanes => Some(Wing::Backhand),
-            Some(Wing::Backhand) if self.renames_lanes && !belongs_to_one_wing => {
-                Some(Wing::Forehand)
-            }
-            same => same,
-        };
-        Receive { wing, ..receive.clone() }
+        let is_backhand = matches!(receive.stroke, Stroke::BananaFlick | Stroke::ReverseFlick);
+        let wing = receive.wing.filter(|_| self.renames_lanes).map(|wing| match wing {
+            Wing::Backhand if !is_backhand => Wing::Forehand,
+            _ => Wing::Backhand,
+        });
+        Receive { wing: wing.or(receive.wing), ..receive.clone() }
     }
 
     /// The deck with every serve and receive fitted; names, hands and keys are left alone.
@@ -76,16 +67,12 @@ impl Fitting {
         let plan = |plan: &Plan| -> Plan {
             plan.iter().map(|(id, receive)| (id.clone(), self.receive(receive))).collect()
         };
+        let switch = |switch: &Switch| Switch { changes: plan(&switch.changes), ..switch.clone() };
+        // The safe receive meets anything, so no lane decides its wing.
         Deck {
             serves: deck.serves.iter().map(|serve| self.serve(serve)).collect(),
             plan: plan(&deck.plan),
-            // The safe receive meets anything, so no lane decides its wing.
-            safe: deck.safe.clone(),
-            switches: deck
-                .switches
-                .iter()
-                .map(|switch| Switch { changes: plan(&switch.changes), ..switch.clone() })
-                .collect(),
+            switches: deck.switches.iter().map(switch).collect(),
             ..deck.clone()
         }
     }

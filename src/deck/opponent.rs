@@ -159,23 +159,18 @@ impl Deck {
     /// Share of this serve among the active ones, 0 to 1.
     pub fn share(&self, id: &ServeId) -> f64 {
         let total: f64 = self.active().map(Serve::relative_frequency).sum();
-        let own = self.active().find(|serve| serve.id == *id);
-        match own {
-            Some(serve) if total > 0.0 => serve.relative_frequency() / total,
-            _ => 0.0,
-        }
+        let own = self.active().find(|serve| serve.id == *id).map(Serve::relative_frequency);
+        own.filter(|own| *own > 0.0).map_or(0.0, |own| own / total)
     }
 
     /// The deck as this player meets it: lanes renamed when it was written for the other hand.
     #[must_use]
     pub fn seen_by(&self, player: Hand) -> Self {
-        match self.seen_against {
-            Some(old) if old != player => Self {
-                serves: self.serves.iter().map(|serve| serve.seen_by(old, player)).collect(),
-                seen_against: Some(player),
-                ..self.clone()
-            },
-            _ => self.clone(),
+        let old = self.seen_against.unwrap_or(player);
+        Self {
+            serves: self.serves.iter().map(|serve| serve.seen_by(old, player)).collect(),
+            seen_against: self.seen_against.map(|_| player),
+            ..self.clone()
         }
     }
 }

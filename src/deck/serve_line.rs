@@ -55,10 +55,9 @@ pub fn written_out(words: &str) -> String {
         .split_inclusive(|letter: char| !letter.is_alphanumeric())
         .map(|piece| {
             let word = piece.trim_end_matches(|letter: char| !letter.is_alphanumeric());
-            let behind = &piece[word.len()..];
             match word.to_lowercase().as_str() {
-                "fh" => format!("forehand{behind}"),
-                "bh" => format!("backhand{behind}"),
+                "fh" => piece.replace(word, "forehand"),
+                "bh" => piece.replace(word, "backhand"),
                 _ => piece.to_owned(),
             }
         })
@@ -72,11 +71,6 @@ pub struct ServeLine {
 }
 
 impl ServeLine {
-    /// A line of these parts.
-    pub const fn from_parts(parts: Vec<(Part, String)>) -> Self {
-        Self { parts }
-    }
-
     /// What the line says of a part; the last word counts.
     pub fn get(&self, part: Part) -> Option<&str> {
         self.parts.iter().rev().find(|(named, _)| *named == part).map(|(_, value)| value.as_str())
@@ -90,16 +84,13 @@ impl ServeLine {
         let mut read = Self::default();
         let mut findings = Vec::new();
         for (name, value) in pieces(line) {
-            let Some(name) = name else {
-                findings.push(without_a_name(&value));
-                continue;
-            };
-            match part_named(&name) {
-                Ok(part) if read.get(part).is_some() => {
+            match name.as_deref().map(part_named) {
+                None => findings.push(without_a_name(&value)),
+                Some(Ok(part)) if read.get(part).is_some() => {
                     findings.push(Finding::error(format!("`{}` is said twice", part.word())));
                 }
-                Ok(part) => read.parts.push((part, value)),
-                Err(error) => findings.push(error.into()),
+                Some(Ok(part)) => read.parts.push((part, value)),
+                Some(Err(error)) => findings.push(error.into()),
             }
         }
         if findings.is_empty() { Ok(read) } else { Err(findings) }
@@ -116,12 +107,11 @@ impl ServeLine {
             .iter()
             .filter_map(|(part, value)| write_part(&mut changed, *part, value).err())
             .collect();
-        if findings.is_empty() {
-            *serve = changed;
-            Ok(())
-        } else {
-            Err(findings)
+        if !findings.is_empty() {
+            return Err(findings);
         }
+        *serve = changed;
+        Ok(())
     }
 }
 
@@ -220,7 +210,7 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
         Part::HowOften => serve.how_often = value_of(value)?,
         Part::Sure => serve.sure = known(value)?,
         Part::Scores => {
-            serve.scores = list(value, ',').map(str::parse).collect::<Result<_, _>>()?
+            serve.scores = list(value, ',').map(str::parse).collect::<Result<_, _>>()?;
         }
         Part::Tells => serve.tells = list(value, ';').map(text::one_line).collect(),
         Part::Toss => serve.toss = known(value)?,
@@ -237,14 +227,10 @@ fn motion(value: &str) -> Result<Option<Motion>, Finding> {
     let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
     let plain = if plain.starts_with("own:") { plain.to_owned() } else { written_out(plain) };
     known(&plain).map_err(|error: UnknownWord| {
-        let own = format!(
-            "{}; in your own words: `motion=own: {}`",
-            error.known.join(", "),
-            value.trim()
-        );
-        let is_near = error.closest().is_some();
-        let finding = Finding::from(error);
-        if is_near { finding } else { finding.hint(own) }
+        let known = error.known.join(", ");
+        let own = format!("{known}; in your own words: `motion=own: {}`", value.trim());
+        let hint = text::meant(&error.given, &error.known, own);
+        Finding::from(error).hint(hint)
     })
 }
 

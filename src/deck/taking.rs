@@ -4,6 +4,8 @@
 //! Lanes are renamed when the two receivers' hands differ; breaks stay, because the ball is the
 //! same. Receives stay with the colleague: which answer is right depends on who gives it.
 
+use std::collections::BTreeMap;
+
 use crate::deck::Deck;
 use crate::deck::editing::every_id;
 use crate::game::{Hand, Serve, ServeId};
@@ -39,29 +41,26 @@ pub fn take_serves(own: &mut Deck, theirs: &Deck, theirs_hand: Hand, player: Han
     let written_for = own.seen_against.unwrap_or(player);
     let theirs_hand = theirs.seen_against.unwrap_or(theirs_hand);
     let mut taken = Vec::new();
-    let mut twins = Vec::new();
+    let mut names = BTreeMap::new();
     for serve in theirs.active() {
-        let mut serve = serve.seen_by(theirs_hand, written_for);
         // Their former names and private words are theirs.
-        serve.was.clear();
-        serve.note = None;
-        let twin = serve.looks_like.take();
-        let took = take(own, &serve);
-        let name = match &took {
-            Took::Added(id) | Took::FilledIn(id, _) | Took::Kept(id, _) => id.clone(),
-            Took::Known { own, .. } => own.clone(),
-        };
-        twins.push((serve.id, name, twin));
+        let (was, note, looks_like) = (Vec::new(), None, None);
+        let met = serve.seen_by(theirs_hand, written_for);
+        let took = take(own, &Serve { was, note, looks_like, ..met });
+        let (Took::Added(name)
+        | Took::FilledIn(name, _)
+        | Took::Kept(name, _)
+        | Took::Known { own: name, .. }) = &took;
+        names.insert(&serve.id, name.clone());
         taken.push(took);
     }
     // A twin is named only now: it may have come under another name, or later.
-    for (_, name, twin) in &twins {
-        let Some(twin) = twin else { continue };
-        let Some((_, twin, _)) = twins.iter().find(|(theirs, ..)| theirs == twin) else { continue };
-        if let Some(serve) = own.serves.iter_mut().find(|serve| serve.id == *name)
-            && twin != name
-        {
-            serve.looks_like.get_or_insert_with(|| twin.clone());
+    for serve in theirs.active() {
+        let twin = serve.looks_like.as_ref().and_then(|twin| names.get(twin));
+        let name = names.get(&serve.id).filter(|name| Some(*name) != twin);
+        let mine = own.serves.iter_mut().find(|mine| Some(&mine.id) == name);
+        if let Some((mine, twin)) = mine.zip(twin) {
+            mine.looks_like.get_or_insert_with(|| twin.clone());
         }
     }
     taken

@@ -42,10 +42,7 @@ pub fn usual_break(motion: &Motion, server: Hand) -> Option<Side> {
         Motion::ReversePendulum | Motion::Hook | Motion::Tomahawk | Motion::Backhand => Side::Right,
         Motion::Forehand | Motion::Shovel | Motion::Punch | Motion::Own(_) => return None,
     };
-    Some(match server {
-        Hand::Right => right_hander,
-        Hand::Left => right_hander.other(),
-    })
+    Some(if server == Hand::Right { right_hander } else { right_hander.other() })
 }
 
 /// The side to which a ball that breaks to `breaks` leaves a quiet bat, as the receiver sees it.

@@ -19,14 +19,3 @@ words! {
         Penhold = "penhold" "penhold",
     }
 }
-
-impl Hand {
-    /// The other hand.
-    #[must_use]
-    pub const fn other(self) -> Self {
-        match self {
-            Self::Right => Self::Left,
-            Self::Left => Self::Right,
-        }
-    }
-}

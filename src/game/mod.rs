@@ -23,7 +23,6 @@ pub use hand::{Grip, Hand};
 pub use lane::{Depth, Lane, Target};
 pub use pattern::{PatternKey, ReceiveKey};
 pub use receive::{Against, Receive, Stroke, Timing, Wing};
-pub use receive_text::ReceiveTextError;
 pub use score::{End, Game, Match, MatchLength, ScoreError};
 pub use serve::{BadServeId, HowOften, Serve, ServeId};
 pub use serve_words::{From, Motion, MotionName, Pace, ScoreHabit, Sure, Toss};
@@ -32,4 +31,4 @@ pub use table::{
     BALL_RADIUS_M, NET_HEIGHT_M, NET_X_M, TABLE_HEIGHT_M, TABLE_LENGTH_M, TABLE_WIDTH_M,
     half_long_m, lane_y_m, server_y_m,
 };
-pub use what_your_ball_did::{SpinGuess, UpOrDown, YourBall, YourBallError};
+pub use what_your_ball_did::{SpinGuess, UpOrDown, YourBall};

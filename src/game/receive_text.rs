@@ -4,31 +4,10 @@
 //! what is unset left out: `forehand push early to middle short`. Histories are kept under this
 //! text: its form is frozen by a test and may never change.
 
-use crate::base::text;
 use crate::base::words::Word;
+use crate::base::{Finding, text};
 use crate::game::phrase::Phrase;
 use crate::game::{Against, Depth, Lane, Receive, Stroke, Timing, WeightName, Wing};
-
-/// A text that is not a receive.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ReceiveTextError {
-    /// No stroke in it.
-    #[error("`{given}` has no stroke; for example `forehand push early to middle short`")]
-    NoStroke {
-        /// The text given.
-        given: String,
-    },
-    /// A word that does not belong where it stands.
-    #[error(
-        "`{word}` does not belong in a receive: wing, stroke, timing, weight, with or against the spin, then `to` lane and depth"
-    )]
-    Stray {
-        /// The word.
-        word: String,
-        /// The stroke or lane probably meant.
-        closest: Option<&'static str>,
-    },
-}
 
 impl Receive {
     /// The canonical text.
@@ -51,8 +30,8 @@ impl Receive {
     /// not, spaces or hyphens inside a word, commas, `to the`.
     ///
     /// # Errors
-    /// [`ReceiveTextError`] when there is no stroke, or a word that belongs nowhere.
-    pub fn from_text(given: &str) -> Result<Self, ReceiveTextError> {
+    /// A finding when there is no stroke, or a word that belongs nowhere.
+    pub fn from_text(given: &str) -> Result<Self, Finding> {
         let mut phrase = Phrase::read(given, &["the", "at", "a", "and"]);
         let mut stroke = None;
         // The stroke is put in at the end.
@@ -74,12 +53,15 @@ impl Receive {
                 || phrase.fill(&mut read.to.depth, &[])
                 || phrase.fill(&mut read.to.lane, &[]);
             if !is_known {
-                let closest = closest_word(&word);
-                return Err(ReceiveTextError::Stray { word, closest });
+                return Err(stray(&word));
             }
         }
-        let stroke =
-            stroke.ok_or_else(|| ReceiveTextError::NoStroke { given: given.trim().to_owned() })?;
+        let Some(stroke) = stroke else {
+            let given = given.trim();
+            return Err(Finding::error(format!(
+                "`{given}` has no stroke; for example `forehand push early to middle short`"
+            )));
+        };
         Ok(Self { stroke, ..read })
     }
 }
@@ -89,7 +71,7 @@ const SHORT_FOR_THE_SPIN: [(&str, Against); 2] =
     [("with", Against::With), ("against", Against::Against)];
 
 impl std::str::FromStr for Receive {
-    type Err = ReceiveTextError;
+    type Err = Finding;
 
     fn from_str(given: &str) -> Result<Self, Self::Err> {
         Self::from_text(given)
@@ -109,19 +91,22 @@ const EVERYDAY: [(&str, &[Stroke]); 9] = [
     ("cut", &[Stroke::Push, Stroke::Chop]),
 ];
 
-impl ReceiveTextError {
-    /// What was probably meant: ``did you mean `slow loop` or `fast loop`?``.
-    pub fn hint(&self) -> Option<String> {
-        let Self::Stray { word, closest } = self else { return None };
-        let strokes = EVERYDAY.iter().find(|(said, _)| said == word).map(|(_, strokes)| *strokes);
-        let meant: Vec<&str> = match strokes {
-            Some(strokes) => strokes.iter().map(|stroke| stroke.word()).collect(),
-            None => vec![(*closest)?],
-        };
-        let quoted: Vec<String> =
-            meant.iter().map(|word| format!("`{}`", word.replace('_', " "))).collect();
-        Some(format!("did you mean {}?", quoted.join(" or ")))
+/// A word that does not belong where it stands, with the stroke or lane probably meant:
+/// ``did you mean `slow loop` or `fast loop`?``.
+fn stray(word: &str) -> Finding {
+    let finding = Finding::error(format!(
+        "`{word}` does not belong in a receive: wing, stroke, timing, weight, with or against the \
+         spin, then `to` lane and depth"
+    ));
+    let meant: Vec<&str> = match EVERYDAY.iter().find(|(said, _)| *said == word) {
+        Some((_, strokes)) => strokes.iter().map(|stroke| stroke.word()).collect(),
+        None => closest_word(word).into_iter().collect(),
+    };
+    if meant.is_empty() {
+        return finding;
     }
+    let quoted = meant.iter().map(|word| format!("`{}`", word.replace('_', " ")));
+    finding.hint(format!("did you mean {}?", quoted.collect::<Vec<_>>().join(" or ")))
 }
 
 /// The word of a receive closest to this one.
@@ -186,7 +171,7 @@ mod tests {
 
     #[test]
     fn a_stroke_by_an_everyday_word_is_met_with_the_strokes_it_is_said_for() {
-        let hint = |text: &str| Receive::from_text(text).unwrap_err().hint();
+        let hint = |text: &str| Receive::from_text(text).unwrap_err().hint;
         let of_loop = hint("backhand loop to wide backhand long").unwrap();
         assert_eq!(of_loop, "did you mean `slow loop` or `fast loop`?");
         assert_eq!(hint("forehand psh").unwrap(), "did you mean `push`?");
@@ -196,11 +181,10 @@ mod tests {
     #[test]
     fn a_text_that_is_no_receive_says_why() {
         let error = Receive::from_text("forehand psh").unwrap_err();
-        assert_eq!(
-            error,
-            ReceiveTextError::Stray { word: "psh".to_owned(), closest: Some("push") }
-        );
-        assert!(matches!(Receive::from_text("forehand"), Err(ReceiveTextError::NoStroke { .. })));
+        assert!(error.what.starts_with("`psh` does not belong in a receive"), "{error:?}");
+        assert_eq!(error.hint.as_deref(), Some("did you mean `push`?"));
+        let error = Receive::from_text("forehand").unwrap_err();
+        assert!(error.what.starts_with("`forehand` has no stroke"), "{error:?}");
         assert!(Receive::from_text("push flick").is_err());
     }
 

@@ -167,11 +167,6 @@ impl Match {
         (self.games_me.max(self.games_them) >= self.length.to_win()).then_some(ahead)
     }
 
-    /// True in the last possible game.
-    pub const fn is_decider(&self) -> bool {
-        self.games_me + self.games_them + 1 == self.length.games()
-    }
-
     /// The score after a point. A game that ends starts the next one, with the other player serving
     /// first (2.13.5); nothing changes once the match is over.
     #[must_use]
@@ -196,7 +191,8 @@ impl Match {
     /// (2.14.3).
     pub fn changes_ends_now(&self) -> bool {
         let Game { me, them, .. } = self.game;
-        self.is_decider() && me.max(them) == 5 && me.min(them) < 5
+        let is_decider = self.games_me + self.games_them + 1 == self.length.games();
+        is_decider && me.max(them) == 5 && me.min(them) < 5
     }
 }
 

@@ -60,12 +60,10 @@ impl Depth {
     /// The depth of a ball whose second bounce would be at `next_bounce_x_m` on the infinite plane.
     pub fn of_next_bounce(next_bounce_x_m: f64) -> Self {
         let (short, long) = half_long_m();
-        if next_bounce_x_m < short {
-            Self::Short
-        } else if next_bounce_x_m <= long {
-            Self::HalfLong
-        } else {
-            Self::Long
+        match next_bounce_x_m {
+            x_m if x_m < short => Self::Short,
+            x_m if x_m <= long => Self::HalfLong,
+            _ => Self::Long,
         }
     }
 }

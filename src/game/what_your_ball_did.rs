@@ -8,7 +8,7 @@
 
 use std::str::FromStr;
 
-use crate::base::{text, words};
+use crate::base::{Finding, text, words};
 use crate::game::phrase::Phrase;
 use crate::game::{Side, Spin, Stroke, WeightName};
 
@@ -102,27 +102,17 @@ impl YourBall {
     }
 }
 
-/// Words that do not say what a ball did.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum YourBallError {
-    /// No stroke in it.
-    #[error("`{0}` does not say what you played; for example `push, popped up, left`")]
-    NoStroke(String),
-    /// A word that is neither stroke, nor flight, nor side.
-    #[error(
-        "`{0}` does not say what your ball did: a stroke, then {known}, then left or right",
-        known = text::one_of(&UpOrDown::ALL.iter().map(|went| went.shown()).collect::<Vec<_>>())
-    )]
-    Stray(String),
-}
+/// How a memory is told.
+const EXAMPLE: &str = "for example `push, popped up, left`";
 
 impl FromStr for YourBall {
-    type Err = YourBallError;
+    type Err = Finding;
 
     /// Reads `push, popped up, left`: a stroke, what it did, and the side; only the stroke must be
     /// said.
     fn from_str(given: &str) -> Result<Self, Self::Err> {
         // `left` and `right` may come with the words around them.
+        let wrong = |what: String| Finding::error(what).hint(EXAMPLE);
         let fillers = ["to", "the", "my", "it", "a", "went", "jumped", "and"];
         let mut phrase = Phrase::read(given, &fillers);
         let (mut stroke, mut went, mut jumped) = (None, None, None);
@@ -135,14 +125,17 @@ impl FromStr for YourBall {
             } else if let Some(said) = phrase.take::<Side>(&[]) {
                 jumped = Some(said);
             } else {
-                return Err(YourBallError::Stray(word));
+                let went: Vec<_> = UpOrDown::ALL.iter().map(|went| went.shown()).collect();
+                return Err(wrong(format!(
+                    "`{word}` does not say what your ball did: a stroke, then {}, then left or right",
+                    text::one_of(&went)
+                )));
             }
         }
-        Ok(Self {
-            stroke: stroke.ok_or_else(|| YourBallError::NoStroke(given.trim().to_owned()))?,
-            went: went.unwrap_or(UpOrDown::AsMeant),
-            jumped,
-        })
+        let given = given.trim();
+        let no_stroke = || wrong(format!("`{given}` does not say what you played; {EXAMPLE}"));
+        let went = went.unwrap_or(UpOrDown::AsMeant);
+        Ok(Self { stroke: stroke.ok_or_else(no_stroke)?, went, jumped })
     }
 }
 
@@ -217,8 +210,9 @@ mod tests {
             "block right".parse(),
             ball(Stroke::Block, UpOrDown::AsMeant, Some(Side::Right))
         );
-        assert!(matches!("left".parse::<YourBall>(), Err(YourBallError::NoStroke(_))));
-        assert!(matches!("push sideways".parse::<YourBall>(), Err(YourBallError::Stray(_))));
+        let error = |words: &str| words.parse::<YourBall>().unwrap_err().what;
+        assert!(error("left").contains("does not say what you played"));
+        assert!(error("push sideways").starts_with("`sideways` does not say what your ball did"));
     }
 
     #[test]

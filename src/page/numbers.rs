@@ -22,26 +22,21 @@ pub(crate) fn range((low, high): (f64, f64)) -> String {
 
 /// A belief as chances in a hundred; never certainty.
 pub(crate) fn suspected(chance: f64) -> String {
-    if chance > 0.95 {
-        "over 95".to_owned()
-    } else if chance < 0.05 {
-        "under 5".to_owned()
-    } else {
-        of_hundred(chance)
+    match chance {
+        _ if chance > 0.95 => "over 95".to_owned(),
+        _ if chance < 0.05 => "under 5".to_owned(),
+        _ => of_hundred(chance),
     }
 }
 
 /// How strong the suspicion is that an answer is read with this chance; none when there is no sign
 /// of it.
 pub(crate) fn suspicion_word(read: f64) -> Option<&'static str> {
-    if read < SUSPECTED {
-        None
-    } else if read < 0.5 {
-        Some("may be read")
-    } else if read < 0.75 {
-        Some("probably read")
-    } else {
-        Some("very probably read")
+    match read {
+        _ if read < SUSPECTED => None,
+        _ if read < 0.5 => Some("may be read"),
+        _ if read < 0.75 => Some("probably read"),
+        _ => Some("very probably read"),
     }
 }
 

@@ -4,8 +4,8 @@
 use serde::Serialize;
 
 use crate::base::{Day, Finding, text};
-use crate::deck::{Deck, Player, advice};
-use crate::game::{Receive, Serve};
+use crate::deck::{Deck, Player, Switch, advice};
+use crate::game::{Receive, Serve, ServeId};
 use crate::page::opponent::{about, bends, how_often, line};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
@@ -30,7 +30,7 @@ pub struct PlannedReceive {
 }
 
 /// A serve and its answer.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Planned {
     /// The serve's id.
     pub serve: String,
@@ -116,32 +116,23 @@ fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
         bends: bends(serve, deck.hand),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
         receive: deck.plan.get(&serve.id).map(|receive| answer(receive, player)),
-        points: None,
-        verdict: None,
-        lesson: None,
+        ..Planned::default()
     }
 }
 
 /// Builds the document, lanes as this player names them.
 pub fn plan(deck: &Deck, player: &Player) -> PlanView {
     let deck = deck.seen_by(player.hand);
-    let switches = deck
-        .switches
-        .iter()
-        .map(|switch| SwitchView {
-            name: text::one_line(&switch.name),
-            cue: line(switch.cue.as_ref()),
-            changes: switch
-                .changes
-                .iter()
-                .map(|(id, new)| Change {
-                    serve: id.to_string(),
-                    old: deck.plan.get(id).map(Receive::shown),
-                    new: answer(new, player),
-                })
-                .collect(),
-        })
-        .collect();
+    let change = |(id, new): (&ServeId, &Receive)| Change {
+        serve: id.to_string(),
+        old: deck.plan.get(id).map(Receive::shown),
+        new: answer(new, player),
+    };
+    let switch = |switch: &Switch| SwitchView {
+        name: text::one_line(&switch.name),
+        cue: line(switch.cue.as_ref()),
+        changes: switch.changes.iter().map(change).collect(),
+    };
     PlanView {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
@@ -150,7 +141,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         sentence: None,
         serves: deck.active().map(|serve| planned(&deck, serve, player)).collect(),
         safe: deck.safe.as_ref().map(|receive| answer(receive, player)),
-        switches,
+        switches: deck.switches.iter().map(switch).collect(),
         objections: advice::of_deck(&deck).into_iter().map(|judged| judged.finding).collect(),
     }
 }

@@ -158,7 +158,8 @@ fn type_pt(sheet: &Sheet, paper: PaperLayout) -> f64 {
 /// The height of everything in type of this size, by counting letters.
 fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
     let em_mm = size_pt * MM_PT;
-    let column_em = paper.width_mm / em_mm / paper.columns as f64 - 2.0;
+    let page_em = paper.width_mm / em_mm;
+    let column_em = page_em / paper.columns as f64 - 2.0;
     let lines = |letters: usize, width_em: f64| {
         (letters as f64 * LETTER_EM / width_em.max(4.0)).ceil().max(1.0)
     };
@@ -185,11 +186,8 @@ fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
         cards.chunks(paper.columns).map(|pair| pair.iter().copied().fold(0.0, f64::max)).sum()
     };
     let before: usize = sheet.before.iter().map(|thing| text::width(thing) + 3).sum();
-    let before = if before == 0 || paper.is_small {
-        0.0
-    } else {
-        lines(before + 17, paper.width_mm / em_mm) + 0.5
-    };
+    let has_before = before > 0 && !paper.is_small;
+    let before = if has_before { lines(before + 17, page_em) + 0.5 } else { 0.0 };
     let serves = height(sheet.rows.iter().map(serve).collect());
     let switches = height(sheet.switches.iter().map(switch).collect());
     let head_and_foot = 10.0 + before;

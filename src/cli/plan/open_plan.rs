@@ -92,7 +92,7 @@ pub(super) fn say(name: &str, receive: &Receive, world: &mut World<'_>) -> Resul
 pub(super) fn read_receive(given: &str) -> Result<Receive> {
     written_out(given).parse::<Receive>().map_err(|error| {
         let example = || "for example `forehand push early to middle short`".to_owned();
-        Failure::request(error.to_string(), error.hint().unwrap_or_else(example))
+        Failure::request(error.what, error.hint.unwrap_or_else(example))
     })
 }
 

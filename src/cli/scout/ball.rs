@@ -2,9 +2,8 @@
 
 use clap::Args;
 
-use crate::cli::scout::scouting::read_ball;
 use crate::cli::{Result, World};
-use crate::game::leaves_your_bat;
+use crate::game::{YourBall, leaves_your_bat};
 
 /// Work out a spin from what your own ball did
 #[derive(Debug, Args)]
@@ -20,7 +19,7 @@ pub struct BallArguments {
 
 /// Says the spin and why.
 pub fn run(arguments: &BallArguments, world: &mut World<'_>) -> Result {
-    let guess = read_ball(&arguments.words.join(" "))?.suggests();
+    let guess = arguments.words.join(" ").parse::<YourBall>()?.suggests();
     let weight = guess.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
     writeln!(world.out, "probably {weight}{}", guess.spin)?;
     if let Some(side) = guess.breaks {

@@ -95,13 +95,11 @@ fn known_opponent(
     world: &mut World<'_>,
     opponent: &str,
 ) -> Result<Option<(String, Deck)>> {
-    let home = desk.home()?;
-    let plain = text::plain_word(opponent);
-    let stem = text::file_stem(opponent);
-    let exactly = home
-        .decks()?
-        .into_iter()
-        .find(|(file, deck)| *file == stem || text::plain_word(&deck.opponent) == plain);
+    let (plain, stem) = (text::plain_word(opponent), text::file_stem(opponent));
+    let is_exact =
+        |file: &str, deck: &Deck| file == stem || text::plain_word(&deck.opponent) == plain;
+    let decks = desk.home()?.decks()?;
+    let exactly = decks.into_iter().find(|(file, deck)| is_exact(file, deck));
     if exactly.is_some() || desk.decks()?.meant(opponent).is_empty() {
         return Ok(exactly);
     }

@@ -1,19 +1,13 @@
 //! The questions about one serve: few, short, each left open with Enter.
-//!
-//! The answers become the same [`ServeLine`] that flags are read into, so both give the same serve.
 
-use crate::base::words::Word;
 use crate::cli::Result;
 use crate::cli::ask::choices;
-use crate::cli::scout::scouting::Scouting;
-use crate::deck::{Part, ServeLine, editing};
+use crate::cli::scout::scouting::{Scouting, take_guess};
+use crate::deck::editing;
 use crate::game::{
-    Depth, HowOften, Lane, MotionName, Pace, Serve, ServeId, Side, Spin, SpinGuess, Stroke,
-    UpOrDown, WeightName, YourBall,
+    Depth, HowOften, MotionName, Serve, ServeId, Side, Spin, SpinGuess, Stroke, UpOrDown,
+    WeightName, YourBall,
 };
-
-/// What was answered so far.
-type Answered = Vec<(Part, String)>;
 
 impl Scouting<'_, '_> {
     /// Asks for one serve, once more from the first question as often as `<` is answered; none when
@@ -29,81 +23,56 @@ impl Scouting<'_, '_> {
     }
 
     fn ask_parts(&mut self) -> Result<Option<Serve>> {
-        let mut parts = Answered::new();
+        let mut serve = Serve::default();
         writeln!(self.world.err, "  The motion; `own: words` describes one without a name.")?;
         let motions = choices::<MotionName>();
-        self.ask_part(&mut parts, Part::Motion, "motion", &motions, |it| it.starts_with("own:"))?;
-        self.ask_spin(&mut parts)?;
-        self.ask_word::<Depth>(&mut parts, Part::Depth, "depth")?;
-        let is_long = parts.contains(&(Part::Depth, Depth::Long.shown().to_owned()));
-        self.ask_word::<Lane>(&mut parts, Part::Lane, "your lane")?;
-        if is_long {
-            self.ask_word::<Pace>(&mut parts, Part::Pace, "pace")?;
+        let is_own = |given: &str| given.starts_with("own:");
+        let said = self.asker.choose_or(self.world, "motion", &motions, is_own)?;
+        // What is answered reads: it is a word of the list, or was looked at.
+        serve.motion = said.and_then(|said| said.parse().ok());
+        self.ask_spin(&mut serve)?;
+        serve.depth = self.asker.word(self.world, "depth")?;
+        serve.lane = self.asker.word(self.world, "your lane")?;
+        if serve.depth == Some(Depth::Long) {
+            serve.pace = self.asker.word(self.world, "pace")?;
         }
-        if parts.is_empty() {
+        if serve == Serve::default() {
             return Ok(None);
         }
         let words = ["often", "sometimes", "rarely"].map(str::to_owned);
         // A bare number is the place in the list; a share is written `40%` or `0.4`.
         let is_share = |it: &str| it.contains(['%', '.']) && it.parse::<HowOften>().is_ok();
-        self.ask_part(&mut parts, Part::HowOften, "how often", &words, is_share)?;
+        let said = self.asker.choose_or(self.world, "how often", &words, is_share)?;
+        serve.how_often = said.and_then(|said| said.parse().ok());
         let others: Vec<String> = self.deck.active().map(|serve| serve.id.to_string()).collect();
         if !others.is_empty() {
             let twin = self.asker.choose(self.world, "looks like", &others)?;
-            parts.extend(twin.map(|place| (Part::LooksLike, others[place].clone())));
+            serve.looks_like = twin.and_then(|place| others[place].parse().ok());
         }
-        let line = ServeLine::from_parts(parts);
-        let mut serve = editing::serve_of_line(&self.deck, &line)?;
+        serve.id = editing::coin_id(&self.deck, &serve);
         self.ask_name(&mut serve)?;
         Ok(Some(serve))
     }
 
-    /// Asks for one part; `or` says what else answers it, as it stands.
-    fn ask_part(
-        &mut self,
-        parts: &mut Answered,
-        part: Part,
-        label: &str,
-        choices: &[String],
-        or: fn(&str) -> bool,
-    ) -> Result {
-        let said = self.asker.choose_or(self.world, label, choices, or)?;
-        parts.extend(said.map(|said| (part, said)));
-        Ok(())
-    }
-
-    fn ask_word<T: Word>(&mut self, parts: &mut Answered, part: Part, label: &str) -> Result {
-        self.ask_part(parts, part, label, &choices::<T>(), |_| false)
-    }
-
     /// The spin, with its weight in front when it is known, or worked out from the receiver's own
     /// ball.
-    fn ask_spin(&mut self, parts: &mut Answered) -> Result {
+    fn ask_spin(&mut self, serve: &mut Serve) -> Result {
         const WORK_OUT: &str = "work it out from what your ball did";
         let mut spins = choices::<Spin>();
         spins.push(WORK_OUT.to_owned());
         writeln!(self.world.err, "  The spin; `heavy backspin` says how much, too.")?;
-        let has_weight = |given: &str| {
-            given.split_once(' ').is_some_and(|(weight, spin)| {
-                weight.parse::<WeightName>().is_ok() && spin.parse::<Spin>().is_ok()
-            })
+        let read = |given: &str| -> Option<(WeightName, Spin)> {
+            let (weight, spin) = given.split_once(' ')?;
+            Some((weight.parse().ok()?, spin.parse().ok()?))
         };
-        let Some(said) = self.asker.choose_or(self.world, "spin", &spins, has_weight)? else {
-            return Ok(());
-        };
+        let said = self.asker.choose_or(self.world, "spin", &spins, |it| read(it).is_some())?;
+        let Some(said) = said else { return Ok(()) };
         if said != WORK_OUT {
-            match said.split_once(' ') {
-                None => parts.push((Part::Spin, said)),
-                Some((weight, spin)) => {
-                    parts.push((Part::Spin, spin.to_owned()));
-                    parts.push((Part::Weight, weight.to_owned()));
-                }
-            }
+            let with_weight = read(&said);
+            serve.weight = with_weight.map(|(weight, _)| weight.into());
+            serve.spin = with_weight.map(|(_, spin)| spin).or_else(|| said.parse().ok());
         } else if let Some(guess) = self.ask_ball()? {
-            parts.push((Part::Spin, guess.spin.word().to_owned()));
-            parts.extend(guess.weight.map(|weight| (Part::Weight, weight.word().to_owned())));
-            parts.extend(guess.breaks.map(|side| (Part::Breaks, side.word().to_owned())));
-            parts.push((Part::Sure, "guessed".to_owned()));
+            take_guess(serve, &guess);
         } else {
             let later = "`secondball scout change --help` fills it in later";
             writeln!(self.world.err, "    the spin stays open; {later}")?;

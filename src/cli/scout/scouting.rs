@@ -20,11 +20,12 @@ pub struct Scouting<'r, 'w> {
     pub deck: Deck,
 }
 
-/// Reads what a ball did from words.
-pub fn read_ball(words: &str) -> Result<YourBall> {
-    words
-        .parse::<YourBall>()
-        .map_err(|error| Failure::request(error.to_string(), "for example `push, popped up, left`"))
+/// Writes down the spin a ball speaks for, and no more than is open still.
+pub fn take_guess(serve: &mut Serve, guess: &SpinGuess) {
+    serve.spin = Some(guess.spin);
+    serve.weight = serve.weight.or(guess.weight.map(Into::into));
+    serve.breaks = serve.breaks.or(guess.breaks);
+    serve.sure.get_or_insert(Sure::Guessed);
 }
 
 impl<'r, 'w> Scouting<'r, 'w> {
@@ -85,13 +86,10 @@ impl<'r, 'w> Scouting<'r, 'w> {
         let line = ServeLine::read(line)?;
         let mut serve = editing::serve_of_line(&self.deck, &line)?;
         if let Some(words) = ball {
-            let guess = read_ball(words)?.suggests();
+            let guess = words.parse::<YourBall>()?.suggests();
             self.tell_guess(&guess)?;
             if serve.spin.is_none() {
-                serve.spin = Some(guess.spin);
-                serve.weight = serve.weight.or(guess.weight.map(Into::into));
-                serve.breaks = serve.breaks.or(guess.breaks);
-                serve.sure.get_or_insert(Sure::Guessed);
+                take_guess(&mut serve, &guess);
             } else if serve.spin != Some(guess.spin) {
                 writeln!(self.world.err, "  You said another spin; yours is written.")?;
             }

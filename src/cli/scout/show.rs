@@ -70,21 +70,17 @@ fn list(json: bool, desk: &Desk, world: &mut World<'_>) -> Result {
             "`secondball scout NAME` writes down the first one",
         ));
     }
-    world.print(&opponents, json, |opponents, _| {
-        opponents.iter().map(ListedOpponent::line).collect()
-    })
+    world.print(&opponents, json, |opponents, _| opponents.iter().map(line).collect())
 }
 
-impl ListedOpponent {
-    fn line(&self) -> String {
-        let (name, serves) = (text::fit(&self.opponent, 34), text::count(self.serves, "serve"));
-        let switches = match self.switches {
-            0 => "no switch".to_owned(),
-            1 => "1 switch".to_owned(),
-            several => format!("{several} switches"),
-        };
-        format!("{name}  {serves}, {} with a receive, {switches}\n", self.planned)
-    }
+fn line(listed: &ListedOpponent) -> String {
+    let (name, serves) = (text::fit(&listed.opponent, 34), text::count(listed.serves, "serve"));
+    let switches = match listed.switches {
+        0 => "no switch".to_owned(),
+        1 => "1 switch".to_owned(),
+        several => format!("{several} switches"),
+    };
+    format!("{name}  {serves}, {} with a receive, {switches}\n", listed.planned)
 }
 
 /// Lists the starter decks, or prints one.

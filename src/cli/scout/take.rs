@@ -42,9 +42,8 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
             "say your colleague's: `--their-hand left` or `--their-hand right`",
         ));
     };
-    let name = text::plain_word(&theirs.opponent);
-    let is_theirs =
-        |deck: &Deck| deck.key == theirs.key || text::plain_word(&deck.opponent) == name;
+    let name = |deck: &Deck| text::plain_word(&deck.opponent);
+    let is_theirs = |deck: &Deck| deck.key == theirs.key || name(deck) == name(&theirs);
     let found = match &arguments.into {
         Some(named) => Some(desk.opponent(Some(named))?),
         None => home.decks()?.into_iter().find(|(_, deck)| is_theirs(deck)),

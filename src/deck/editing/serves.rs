@@ -42,10 +42,15 @@ pub fn serve_of_line(deck: &Deck, line: &ServeLine) -> Result<Serve, Vec<Finding
     let mut serve = Serve::default();
     line.write_into(&mut serve)?;
     if line.get(Part::Id).is_none() {
-        serve.id = coined_id(&serve, &every_id(deck));
+        serve.id = coin_id(deck, &serve);
     }
     check_twin(deck, &serve)?;
     Ok(serve)
+}
+
+/// A short name for a serve that no other has or had.
+pub fn coin_id(deck: &Deck, serve: &Serve) -> ServeId {
+    coined_id(serve, &every_id(deck))
 }
 
 /// An active serve of which the same is known, lanes named by a player of this hand; none for a
