@@ -22,7 +22,7 @@ pub struct Asker {
     ended: bool,
     /// Whether the player wants the questions at hand once more.
     again: bool,
-    /// Why the question at hand cannot stay open.
+    /// Why a question with choices cannot stay open.
     needed: Option<&'static str>,
 }
 
@@ -33,6 +33,11 @@ const AGAIN: &str = "<";
 const LEAD: usize = 13;
 
 impl Asker {
+    /// Asks for what must be chosen, and says why; none is chosen only when nobody answers any more.
+    pub fn needing(why: &'static str) -> Self {
+        Self { needed: Some(why), ..Self::default() }
+    }
+
     /// True when nobody answers any more.
     pub const fn has_ended(&self) -> bool {
         self.ended
@@ -95,20 +100,6 @@ impl Asker {
     /// A word of a vocabulary; none when it is left open.
     pub fn word<T: Word>(&mut self, world: &mut World<'_>, label: &str) -> Result<Option<T>> {
         Ok(self.choose(world, label, &choices::<T>())?.map(|place| T::EVERY[place]))
-    }
-
-    /// One of several words that must be chosen; none only when nobody answers any more.
-    pub fn choose_needed(
-        &mut self,
-        world: &mut World<'_>,
-        label: &str,
-        choices: &[String],
-        why: &'static str,
-    ) -> Result<Option<usize>> {
-        self.needed = Some(why);
-        let chosen = self.choose(world, label, choices);
-        self.needed = None;
-        chosen
     }
 
     /// One of several words, or other words that answer the question as they stand.

@@ -68,10 +68,9 @@ pub fn run(arguments: &DemoArguments, runner: Runner, world: &mut World<'_>) -> 
         None => crate::store::throw_away_folder()?,
     };
     if root.join("player.ron").exists() {
-        return Err(Failure::request(
-            format!("there is a home already in `{}`", root.display()),
-            "name another folder; the demonstration never touches a real home",
-        ));
+        let what = format!("there is a home already in `{}`", root.display());
+        let hint = "name another folder; the demonstration never touches a real home";
+        return Err(Failure::request(what, hint));
     }
     crate::store::unpack(&root, &FILES)?;
     let plays_itself = arguments.play_itself || !world.is_terminal;

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::{Bound, Finding, Units, text};
-use crate::cli::ask::{Asker, choices, prompt};
+use crate::cli::ask::{Asker, prompt};
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Owned, Player, advice};
 use crate::game::{Grip, Hand, Receive};
@@ -75,15 +75,13 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
 
 /// The player by questions.
 fn asked(arguments: &InitArguments, world: &mut World<'_>) -> Result<Player> {
-    let mut asker = Asker::default();
     writeln!(world.err, "A home for your files in {}", world.home_root.display())?;
     writeln!(world.err, "A number, a word or its beginning answers.")?;
     let name = text::one_line(&prompt("Your name, as it will stand on sheets", Some(NAMELESS))?);
     writeln!(world.err, "The hand that holds your bat")?;
     // There is no usual one, because every lane and break hangs on it.
-    let why = "lanes and breaks hang on it";
-    let hand = asker.choose_needed(world, "your hand", &choices::<Hand>(), why)?;
-    let hand = hand.map(|place| Hand::ALL[place]).ok_or(Failure::Interrupted)?;
+    let mut asker = Asker::needing("lanes and breaks hang on it");
+    let hand = asker.word::<Hand>(world, "your hand")?.ok_or(Failure::Interrupted)?;
     let mut player = Player::new(if name.is_empty() { NAMELESS.to_owned() } else { name }, hand);
     if arguments.minutes.is_none() {
         let question = format!("Minutes a day for the drill (Enter: {})", player.minutes_a_day);

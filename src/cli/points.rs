@@ -164,7 +164,7 @@ fn live(
 fn ask_first(world: &mut World<'_>) -> Result<End> {
     let ends = ["me".to_owned(), "them".to_owned()];
     let why = "who serves when follows from it";
-    let chosen = Asker::default().choose_needed(world, "serves first", &ends, why)?;
+    let chosen = Asker::needing(why).choose(world, "serves first", &ends)?;
     Ok(if chosen == Some(0) { End::Me } else { End::Them })
 }
 

@@ -31,12 +31,6 @@ impl ReceiveKey {
     }
 }
 
-impl From<ReceiveKey> for String {
-    fn from(key: ReceiveKey) -> Self {
-        key.0
-    }
-}
-
 /// The key of a pattern: the deck's own random key, the serve's id, the receive's text.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct PatternKey {

@@ -93,12 +93,8 @@ impl YourBall {
         });
         let went = if self.went == UpOrDown::IntoTheNet { "went " } else { "" };
         let why = format!("a {} that {went}{} speaks for {reason}{aside}", self.stroke, self.went);
-        SpinGuess {
-            spin,
-            weight: weight.filter(|_| spin != Spin::Dead),
-            breaks: self.jumped.map(Side::other),
-            why,
-        }
+        let weight = weight.filter(|_| spin != Spin::Dead);
+        SpinGuess { spin, weight, breaks: self.jumped.map(Side::other), why }
     }
 }
 

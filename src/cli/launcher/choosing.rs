@@ -109,7 +109,7 @@ fn ask_which(desk: &Desk, world: &mut World<'_>) -> Result<Option<String>, Failu
         return Ok(None);
     }
     let why = "what can be thrown hangs on it";
-    let chosen = Asker::default().choose_needed(world, "launcher", &known, why)?;
+    let chosen = Asker::needing(why).choose(world, "launcher", &known)?;
     Ok(chosen.map(|place| known[place].clone()))
 }
 

@@ -81,10 +81,8 @@ pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Re
     let active = scouting.deck.active().take(KEYS.len());
     let ids: Vec<ServeId> = active.map(|serve| serve.id.clone()).collect();
     if ids.is_empty() {
-        return Err(Failure::request(
-            format!("{} has no serves to count", text::one_line(&scouting.deck.opponent)),
-            "`secondball scout add` writes the first one down",
-        ));
+        let what = format!("{} has no serves to count", text::one_line(&scouting.deck.opponent));
+        return Err(Failure::request(what, "`secondball scout add` writes the first one down"));
     }
     let mut count = ServeCount { scouting, today: desk.today()?, ids, counted: Vec::new() };
     if !arguments.points {

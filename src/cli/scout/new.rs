@@ -106,10 +106,9 @@ fn known_opponent(
     let (stem, deck) = desk.opponent(Some(opponent))?;
     let name = text::one_line(&deck.opponent);
     if let Some(other) = deck.hand.filter(|other| hand.is_some_and(|hand| hand != *other)) {
-        return Err(Failure::request(
-            format!("`{opponent}` means {name}, who is {other}-handed"),
-            "write the name out: theirs to change the hand, or another opponent's",
-        ));
+        let what = format!("`{opponent}` means {name}, who is {other}-handed");
+        let hint = "write the name out: theirs to change the hand, or another opponent's";
+        return Err(Failure::request(what, hint));
     }
     writeln!(world.err, "Going on with {name}")?;
     Ok(Some((stem, deck)))

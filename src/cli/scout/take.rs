@@ -37,10 +37,9 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
     let text = world.read_page(&arguments.file)?;
     let theirs = parse_deck(&shown, &text)?;
     let Some(their_hand) = theirs.seen_against.or(arguments.their_hand) else {
-        return Err(Failure::request(
-            format!("`{shown}` does not say for which hand its lanes are written"),
-            "say your colleague's: `--their-hand left` or `--their-hand right`",
-        ));
+        let what = format!("`{shown}` does not say for which hand its lanes are written");
+        let hint = "say your colleague's: `--their-hand left` or `--their-hand right`";
+        return Err(Failure::request(what, hint));
     };
     let name = |deck: &Deck| text::plain_word(&deck.opponent);
     let is_theirs = |deck: &Deck| deck.key == theirs.key || name(deck) == name(&theirs);
@@ -53,10 +52,9 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
     if let (Some(mine), Some(their)) = (deck.hand, theirs.hand)
         && mine != their
     {
-        return Err(Failure::request(
-            format!("your {} is {mine}, theirs is {their}", text::one_line(&deck.opponent)),
-            "is it the same opponent? `--into` names another one of yours",
-        ));
+        let what = format!("your {} is {mine}, theirs is {their}", text::one_line(&deck.opponent));
+        let hint = "is it the same opponent? `--into` names another one of yours";
+        return Err(Failure::request(what, hint));
     }
     deck.hand = deck.hand.or(theirs.hand);
     let taken = take_serves(&mut deck, &theirs, their_hand, player.hand);
