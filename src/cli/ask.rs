@@ -33,7 +33,8 @@ const AGAIN: &str = "<";
 const LEAD: usize = 13;
 
 impl Asker {
-    /// Asks for what must be chosen, and says why; none is chosen only when nobody answers any more.
+    /// Asks for what must be chosen, and says why; none is chosen only when nobody answers any
+    /// more.
     pub fn needing(why: &'static str) -> Self {
         Self { needed: Some(why), ..Self::default() }
     }
