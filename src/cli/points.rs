@@ -14,7 +14,7 @@ use ratatui_crossterm::crossterm::event::KeyCode;
 use crate::base::{Day, text};
 use crate::cli::ask::Asker;
 use crate::cli::points::keys::PointKeys;
-use crate::cli::points::record::{Append, MatchRecord, points_of};
+use crate::cli::points::record::{MatchRecord, points_of, score_after};
 use crate::cli::points::spoken::Spoken;
 use crate::cli::raw_terminal::RawTerminal;
 use crate::cli::values::match_length;
@@ -27,23 +27,7 @@ use crate::game::{End, MatchLength};
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "At a terminal: three keys a point (serve, receive, who won). Without one, a line a point:\n  \
-                  bh-short-fh won\n  bh-short-fh lost loose waiting\n  bh-short-fh backhand flick won\n  me won\n  \
-                  switch long push   (from here on that switch is meant; `plan` goes back)\n  undo\n\
-                  Words: tight, loose, missed; waiting, or not waiting (also waiting no, surprised).\n  \
-                  Score and server follow by themselves.\n\n\
-                  Waiting: note it when they wait for your answer. Once it is noted at all in a match, silence in \
-                  that match means they did not wait; where it is never noted, it is unknown.\n\n\
-                  CSV header: match,server,serve,meant,played,quality,waiting,won (and `day`, if wanted)\n  \
-                  server    me or them; needed, like match and won\n  \
-                  serve     its short name; empty when not recognised, or on your own serve\n  \
-                  meant     the receive intended, in words, or plan, safe or a switch's name; empty: the plan's\n  \
-                  played    the receive that came, when it was another; empty: the one meant\n  \
-                  quality   tight, loose, missed or empty\n  \
-                  waiting   yes, no or empty (see above)\n  \
-                  won       yes or no\n\n\
-                  Examples:\n  secondball points Kim --first them --best-of 5\n  secondball points Kim --csv league.csv\n  \
-                  secondball points lessons Kim"
+after_help = include_str!("points/help.txt").trim_ascii_end()
 )]
 pub struct PointsArguments {
     /// What the points say; without it, points are recorded
@@ -95,15 +79,20 @@ pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> R
 }
 
 /// The word of a match begun today: the day, counted on when that match is over.
-fn word_of_today(deck: &Deck, home: &Overview<'_>, is_over: impl Fn(&str) -> bool) -> String {
+fn word_of_today(deck: &Deck, home: &Overview<'_>, length: MatchLength) -> String {
+    let is_over = |word: &str| {
+        let points = || points_of(home.events, deck, word).map(|(_, point)| point);
+        points().next().is_some_and(|first| {
+            let score = score_after(length, first.server, points().map(|point| point.won));
+            score.winner().is_some()
+        })
+    };
     let day = home.today.to_string();
-    let mut word = day.clone();
-    let mut number = 2;
-    while points_of(home.events, deck, &word).next().is_some() && is_over(&word) {
-        word = format!("{day}-{number}");
-        number += 1;
-    }
-    word
+    let mut words = (1..).map(|number| match number {
+        1 => day.clone(),
+        _ => format!("{day}-{number}"),
+    });
+    words.find(|word| !is_over(word)).unwrap_or_default()
 }
 
 fn live(
@@ -115,45 +104,31 @@ fn live(
     world: &mut World<'_>,
 ) -> Result {
     let home = desk.overview(world)?;
-    let begin = |word: &str| {
-        MatchRecord::begin(deck, word.to_owned(), length, arguments.first, home.events)
-    };
-    let word = match arguments.of_match.as_deref().map(text::one_line) {
-        Some(word) if !word.is_empty() => word,
-        _ => word_of_today(deck, &home, |word| begin(word).is_over()),
-    };
-    let mut record = begin(&word);
-    let mut writer = desk.writer(world)?;
-    if record.points() > 0 {
+    let word = arguments.of_match.as_deref().map(text::one_line).filter(|word| !word.is_empty());
+    let word = word.unwrap_or_else(|| word_of_today(deck, &home, length));
+    let (law, writer) = ((length, arguments.first), desk.writer(world)?);
+    let mut record = MatchRecord::begin(deck, word.clone(), law, &home, writer, world.clock);
+    if !record.points.is_empty() {
+        let (score, points) = (record.score_shown(), text::count(record.points.len(), "point"));
         writeln!(
             world.err,
-            "The match `{word}` goes on: {}, {} so far. Another match: --match WORD",
-            record.score_shown(),
-            text::count(record.points(), "point")
+            "The match `{word}` goes on: {score}, {points} so far. Another match: --match WORD"
         )?;
     }
-    let clock = world.clock;
-    let mut append = |fact| Ok(writer.append(clock.now(), home.today, fact)?);
     let ended = if world.is_terminal {
-        if record.server().is_none() {
-            record.set_first(ask_first(world)?);
+        if record.first.is_none() {
+            record.first = Some(ask_first(world)?);
         }
-        by_keys(&mut record, &mut append, &home, world)
+        by_keys(&mut record, &home, world)
     } else {
-        by_lines(&mut record, &mut append, world)
+        by_lines(&mut record, world)
     };
-    drop(writer);
-    writeln!(
-        world.out,
-        "{word}: {} kept, {} in all; {}",
-        text::count(record.new_points(), "point"),
-        record.points(),
-        record.score_shown()
-    )?;
+    let (new, all) = (text::count(record.new_points(), "point"), record.points.len());
+    writeln!(world.out, "{word}: {new} kept, {all} in all; {}", record.score_shown())?;
     if record.unknown > 0 {
         writeln!(world.err, "A serve that is new: secondball scout add {stem}")?;
     }
-    if record.points() > 0 {
+    if all > 0 {
         let next = if record.is_over() { "points lessons" } else { "plan advise" };
         world.next(&format!("{next} {stem}"))?;
     }
@@ -169,11 +144,7 @@ fn ask_first(world: &mut World<'_>) -> Result<End> {
 }
 
 /// A line a point, from the standard input. A line that says nobody won is told and left out.
-fn by_lines(
-    record: &mut MatchRecord<'_>,
-    append: &mut Append<'_>,
-    world: &mut World<'_>,
-) -> Result {
+fn by_lines(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
     let how = "A line a point: serve, won or lost; then tight, loose or missed; waiting or not \
                waiting. Also: undo, end.";
     world.note(how, "")?;
@@ -183,10 +154,7 @@ fn by_lines(
         match spoken::read(record.deck, &line) {
             Ok(Spoken::End) => break,
             Ok(Spoken::Nothing) => {}
-            Ok(spoken) => {
-                let said = record.take(spoken, append)?;
-                world.note(&said, "    ")?;
-            }
+            Ok(spoken) => world.note(&record.take(spoken)?, "    ")?,
             Err(why) => {
                 writeln!(world.err, "line {number}: {why}")?;
                 wrong.push(number.to_string());
@@ -201,12 +169,7 @@ fn by_lines(
 }
 
 /// Three keys a point.
-fn by_keys(
-    record: &mut MatchRecord<'_>,
-    append: &mut Append<'_>,
-    home: &Overview<'_>,
-    world: &mut World<'_>,
-) -> Result {
+fn by_keys(record: &mut MatchRecord<'_>, home: &Overview<'_>, world: &mut World<'_>) -> Result {
     for (place, serve) in record.deck.seen_by(home.player.hand).active().enumerate() {
         let (key, id) = (PointKeys::key(place), text::fit(serve.id.as_str(), 20));
         world.note(&format!("  {key}  {id}  {}", serve.shown()), &" ".repeat(27))?;
@@ -218,20 +181,13 @@ fn by_keys(
     ] {
         writeln!(world.err, "{line}")?;
     }
-    let raw = RawTerminal::take()?;
-    let ended = press_keys(&raw, record, append, world);
-    drop(raw);
+    let ended = press_keys(&RawTerminal::take()?, record, world);
     writeln!(world.err)?;
     ended
 }
 
 /// Takes keys until the match is over or the player ends it.
-fn press_keys(
-    raw: &RawTerminal,
-    record: &mut MatchRecord<'_>,
-    append: &mut Append<'_>,
-    world: &mut World<'_>,
-) -> Result {
+fn press_keys(raw: &RawTerminal, record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
     let mut keys = PointKeys::new(record.deck);
     let room = world.width - 1;
     while !record.is_over() {
@@ -254,7 +210,7 @@ fn press_keys(
             None => {}
             Some(Spoken::End) => break,
             Some(spoken) => {
-                for line in text::wrap(&record.take(spoken, append)?, room, "    ").lines() {
+                for line in text::wrap(&record.take(spoken)?, room, "    ").lines() {
                     write!(world.err, "\r{}\r\n", text::fit(line, room))?;
                 }
             }

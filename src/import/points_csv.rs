@@ -133,18 +133,13 @@ impl Cells<'_> {
 
     fn needed(&mut self, column: &str) -> Option<String> {
         let cell = self.cell(column);
-        if cell.is_none() {
-            self.wrong.push(Finding::error(format!("`{column}` is empty")));
-        }
+        let is_empty = cell.is_none().then(|| Finding::error(format!("`{column}` is empty")));
+        self.wrong.extend(is_empty);
         cell
     }
 
-    fn read_yes_no(
-        &mut self,
-        column: &str,
-        given: Option<String>,
-        words: YesNo<'_>,
-    ) -> Option<bool> {
+    /// One of two words, whether it is the first.
+    fn either(&mut self, column: &str, given: Option<String>, words: YesNo<'_>) -> Option<bool> {
         let given = given?;
         let plain = text::plain_word(&given);
         let known = words.iter().find_map(|pair| pair.iter().position(|word| *word == plain));
@@ -164,9 +159,9 @@ impl Cells<'_> {
     fn row(&mut self, line: usize) -> Option<Row> {
         let of_match = self.needed("match");
         let (server, won) = (self.needed("server"), self.needed("won"));
-        let is_me = self.read_yes_no("server", server, ME_THEM);
-        let won = self.read_yes_no("won", won, WON_LOST);
-        let waiting = self.read_yes_no("waiting", self.cell("waiting"), YES_NO);
+        let is_me = self.either("server", server, ME_THEM);
+        let won = self.either("won", won, WON_LOST);
+        let waiting = self.either("waiting", self.cell("waiting"), YES_NO);
         let quality = self.read_value(self.cell("quality"));
         if quality == Some(Quality::Missed) && won == Some(true) {
             let finding = Finding::error("`quality` is missed and `won` is yes");

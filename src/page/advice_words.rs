@@ -17,23 +17,19 @@ const RAW_RATES: [&str; 2] = [
 /// What is said about one serve: the verdict first, then why, then how far to trust it.
 pub fn serve_says(serve: &ServeAdvice) -> Vec<String> {
     let Some(first) = serve.choices.first() else { return Vec::new() };
-    let mut says = if let Some(lesson) = &serve.lesson {
-        lesson_says(lesson, None)
-    } else {
-        let start = format!("No plan yet: start with {}.", first.receive.shown());
+    let mut says =
+        serve.lesson.as_ref().map(|lesson| lesson_says(lesson, None)).unwrap_or_default();
+    if serve.lesson.is_none() {
+        says.push(format!("No plan yet: start with {}.", first.receive.shown()));
         let few = "It has no points to speak of: common practice, your repertoire first.";
-        let few = (first.behind < FEWEST_POINTS).then(|| few.to_owned());
-        std::iter::once(start).chain(few).collect()
-    };
+        says.extend((first.behind < FEWEST_POINTS).then(|| few.to_owned()));
+    }
     says.extend(serve.worth.map(|worth| {
+        let [before, after] = [worth.before, worth.before + worth.expected].map(of_hundred);
+        let [added, low, high] = [worth.expected, worth.range.0, worth.range.1].map(signed);
         format!(
-            "If these rates hold, changing now takes {} of 100 matches to {} ({}), before the cost of remembering \
-             it; the few points leave {} to {} open.",
-            of_hundred(worth.before),
-            of_hundred(worth.before + worth.expected),
-            signed(worth.expected),
-            signed(worth.range.0),
-            signed(worth.range.1)
+            "If these rates hold, changing now takes {before} of 100 matches to {after} ({added}), before the cost \
+             of remembering it; the few points leave {low} to {high} open."
         )
     }));
     if let Some(mix) = &serve.mix {
@@ -55,35 +51,32 @@ fn name_among(choice: &Choice, others: &[(&Choice, u32)]) -> String {
 
 /// Why the shares of a mix are as they are, above all why the better receive comes less often.
 pub fn why_this_mix(choices: &[Choice], mix: &Mix) -> String {
+    let parts = mix.parts.iter().copied();
     let mut used: Vec<(&Choice, u32)> =
-        choices.iter().zip(mix.parts.iter().copied()).filter(|(_, part)| *part > 0).collect();
+        choices.iter().zip(parts).filter(|(_, part)| *part > 0).collect();
     used.sort_by(|a, b| b.0.unread.total_cmp(&a.0.unread));
-    let (Some((best, best_part)), Some((other, other_part))) =
-        (used.first().copied(), used.iter().max_by_key(|(_, part)| *part).copied())
-    else {
+    let most = used.iter().max_by_key(|(_, part)| *part).copied();
+    let (Some((best, best_part)), Some((other, other_part))) = (used.first().copied(), most) else {
         return String::new();
     };
     let name = |choice: &Choice| name_among(choice, &used);
     // What is measured and what is only assumed must not be compared as if they were one.
     let drop = |choice: &Choice| {
-        let assumed = if choice.drop_is_assumed { ", assumed" } else { ", measured" };
-        format!("{}{assumed}", of_hundred(choice.drop))
+        let how = if choice.drop_is_assumed { "assumed" } else { "measured" };
+        format!("{}, {how}", of_hundred(choice.drop))
     };
+    let [better, often] = [best, other].map(name);
     if used.len() == 1 {
         let left = of_hundred(best.unread - best.drop);
-        return format!("Even when they wait for it, the {} wins {left} of 100.", name(best));
+        return format!("Even when they wait for it, the {better} wins {left} of 100.");
     }
     if other_part > best_part {
+        let [rate, other_rate] = [best, other].map(|choice| of_hundred(choice.unread));
         return format!(
-            "When they are not waiting, the {} is the better receive ({} of 100 against {}). It still comes \
-             less often, because it loses more when they wait for it (the {}: {}; the {}: {}). The more a \
-             receive suffers from being read, the rarer it has to be.",
-            name(best),
-            of_hundred(best.unread),
-            of_hundred(other.unread),
-            name(best),
+            "When they are not waiting, the {better} is the better receive ({rate} of 100 against {other_rate}). \
+             It still comes less often, because it loses more when they wait for it (the {better}: {}; the \
+             {often}: {}). The more a receive suffers from being read, the rarer it has to be.",
             drop(best),
-            name(other),
             drop(other),
         );
     }
@@ -105,31 +98,24 @@ fn mix_says(choices: &[Choice], mix: &Mix, other_drops: &[OtherDrop]) -> Vec<Str
     if mix.is_single() {
         return vec![format!("No mix is needed. {}", why_this_mix(choices, mix))];
     }
-    let names: Vec<String> =
-        used().map(|(choice, part)| format!("{part} x {}", choice.receive.shown())).collect();
-    let names = and_list(&names);
+    let names = used().map(|(choice, part)| format!("{part} x {}", choice.receive.shown()));
+    let names = and_list(&names.collect::<Vec<_>>());
     if mix.is_illustration {
-        let without: Vec<String> = used()
-            .filter(|(choice, _)| choice.behind < FEWEST_POINTS)
-            .map(|(choice, _)| choice.receive.shown())
-            .collect();
+        let without = used().filter(|(choice, _)| choice.behind < FEWEST_POINTS);
+        let without: Vec<_> = without.map(|(choice, _)| choice.receive.shown()).collect();
         return vec![format!(
             "A mix would be harder to read, for example {names}: only an illustration, until there are five \
              points or more of {}.",
             and_list(&without)
         )];
     }
-    let mut says = vec![format!(
-        "Against somebody who reads you: {names}. Whatever they wait for, that wins {} of 100 points against \
-         this serve; the best receive alone, always waited for, {}.",
-        of_hundred(mix.secures),
-        of_hundred(mix.alone),
-    )];
-    says.push(why_this_mix(choices, mix));
-    if !other_drops.is_empty() {
-        says.push(drop_sentence(mix, other_drops));
-    }
-    says
+    let [secures, alone] = [mix.secures, mix.alone].map(of_hundred);
+    let wins = format!(
+        "Against somebody who reads you: {names}. Whatever they wait for, that wins {secures} of 100 points \
+         against this serve; the best receive alone, always waited for, {alone}."
+    );
+    let under = (!other_drops.is_empty()).then(|| drop_sentence(mix, other_drops));
+    [wins, why_this_mix(choices, mix)].into_iter().chain(under).collect()
 }
 
 /// Whether the ratio holds when the assumed drop is wrong; the receives are called by their letters
@@ -138,26 +124,21 @@ fn drop_sentence(mix: &Mix, other_drops: &[OtherDrop]) -> String {
     if other_drops.iter().all(|other| other.parts == mix.parts) {
         return "The ratio is the same whether being read costs 8, 15 or 25 of 100.".to_owned();
     }
-    let rows: Vec<String> = other_drops
-        .iter()
-        .map(|other| format!("{} of 100, {}", of_hundred(other.drop), lettered(&other.parts)))
-        .collect();
+    let row = |other: &OtherDrop| {
+        format!("{} of 100, {}", of_hundred(other.drop), lettered(&other.parts))
+    };
+    let rows: Vec<String> = other_drops.iter().map(row).collect();
     format!("The ratio is an assumption. If being read costs {}.", rows.join("; "))
 }
 
 /// `A:C as 1:3`; `A alone`.
 fn lettered(parts: &[u32]) -> String {
-    let used: Vec<(char, u32)> = parts
-        .iter()
-        .enumerate()
-        .filter(|(_, part)| **part > 0)
-        .map(|(place, part)| (letter(place), *part))
-        .collect();
-    if let [(only, _)] = used.as_slice() {
+    let used = || parts.iter().enumerate().filter(|(_, part)| **part > 0);
+    let letters: Vec<String> = used().map(|(place, _)| letter(place).to_string()).collect();
+    if let [only] = &letters[..] {
         return format!("{only} alone");
     }
-    let letters: Vec<String> = used.iter().map(|(letter, _)| letter.to_string()).collect();
-    let parts: Vec<String> = used.iter().map(|(_, part)| part.to_string()).collect();
+    let parts: Vec<String> = used().map(|(_, part)| part.to_string()).collect();
     format!("{} as {}", letters.join(":"), parts.join(":"))
 }
 
@@ -175,13 +156,14 @@ fn note_words(note: &AdviceNote, file: &str) -> String {
     match note {
         AdviceNote::NoMatch => {
             "No match recorded yet: receives are common practice, rates start from \
-                          \"receivers win slightly under half\"."
+                                \"receivers win slightly under half\"."
                 .to_owned()
         }
+        AdviceNote::Matches(1) => {
+            "From one match; older matches count less, debriefs half.".to_owned()
+        }
         AdviceNote::Matches(matches) => {
-            let matches =
-                if *matches == 1 { "one match".to_owned() } else { format!("{matches} matches") };
-            format!("From {matches}; older matches count less, debriefs half.")
+            format!("From {matches} matches; older matches count less, debriefs half.")
         }
         AdviceNote::Unknown(points) => format!(
             "{} without a known serve or receive: kept, but in no rate above.",

@@ -32,13 +32,11 @@ pub(crate) const MOMENTS: [ThinkingTime; 3] = [
 
 /// Firm, not firm or never drilled, in words that stand alone.
 pub(crate) fn readiness(reserve: &Reserve) -> String {
-    match reserve.drilled.recall {
-        None => "never drilled".to_owned(),
-        Some(recall) => {
-            let word = if reserve.drilled.is_firm { "firm" } else { "NOT firm" };
-            format!("{word}, recall on match day {} of 100", suspected(recall))
-        }
-    }
+    let word = if reserve.drilled.is_firm { "firm" } else { "NOT firm" };
+    reserve.drilled.recall.map_or_else(
+        || "never drilled".to_owned(),
+        |recall| format!("{word}, recall on match day {} of 100", suspected(recall)),
+    )
 }
 
 /// When a switch is made, for somebody who plays.
@@ -57,60 +55,47 @@ fn trigger_words(trigger: Trigger) -> String {
 /// What to say about a switch, most important first.
 pub fn says(reserve: &Reserve) -> Vec<String> {
     if reserve.is_in_plan {
-        return vec![
-            "Already in the plan: nothing is left to switch. Put another answer in reserve."
-                .to_owned(),
-        ];
+        let nothing =
+            "Already in the plan: nothing is left to switch. Put another answer in reserve.";
+        return vec![nothing.to_owned()];
     }
-    let mut says = Vec::new();
-    says.extend(drill_warning(reserve.drilled, &reserve.name));
-    says.push(match (reserve.is_due, reserve.read) {
-        (true, _) => "Due now, by the points: see above.".to_owned(),
-        (false, Some(read)) => format!(
-            "Keep it in reserve: by the points the plan's answer is read now with {} in 100.",
-            suspected(read)
+    let mut says = Vec::from_iter(drill_warning(reserve.drilled, &reserve.name));
+    let read = reserve.read.map(suspected);
+    says.push(match &read {
+        _ if reserve.is_due => "Due now, by the points: see above.".to_owned(),
+        Some(read) => format!(
+            "Keep it in reserve: by the points the plan's answer is read now with {read} in 100."
         ),
-        (false, None) => {
-            "Keep it in reserve: too few points say anything about the plan.".to_owned()
-        }
+        None => "Keep it in reserve: too few points say anything about the plan.".to_owned(),
     });
     let (before, after) = reserve.match_chance;
-    let (low, high) = reserve.worth.range;
+    let [added, low, high] =
+        [after - before, reserve.worth.range.0, reserve.worth.range.1].map(signed);
+    let [before, after] = [before, after].map(of_hundred);
     says.push(format!(
-        "Made at the first ball, it takes {} of 100 matches to {} ({}) if the rates hold; what is known of its \
-         answer ({}) leaves {} to {} open. It is better now with a chance of {} in 100.",
-        of_hundred(before),
-        of_hundred(after),
-        signed(after - before),
+        "Made at the first ball, it takes {before} of 100 matches to {after} ({added}) if the rates hold; what is \
+         known of its answer ({}) leaves {low} to {high} open. It is better now with a chance of {} in 100.",
         points_behind(reserve.behind),
-        signed(low),
-        signed(high),
         suspected(reserve.better)
     ));
-    says.extend(when(reserve));
-    says
-}
-
-/// When to call it; nothing when no table says.
-fn when(reserve: &Reserve) -> Option<String> {
-    if reserve.is_due {
-        let read = reserve.read.map(|read| {
-            format!(
-                " The old answer is taken to be read already, with {} in 100 at the next ball.",
-                suspected(read)
-            )
-        });
-        return Some(format!("When: from the first ball.{}", read.unwrap_or_default()));
-    }
-    let first = reserve.timing.first()?.best;
-    Some(if reserve.timing.iter().all(|row| row.best == first) {
-        format!(
+    // When to call it; nothing when no table says.
+    let best = reserve.timing.first().map(|row| row.best);
+    says.extend(match (best, read) {
+        (_, Some(read)) if reserve.is_due => Some(format!(
+            "When: from the first ball. The old answer is taken to be read already, with {read} in 100 at the next \
+             ball."
+        )),
+        _ if reserve.is_due => Some("When: from the first ball.".to_owned()),
+        (Some(best), _) if reserve.timing.iter().all(|row| row.best == best) => Some(format!(
             "When, if the match starts with nothing read: {}, whatever is assumed below.",
-            trigger_words(first)
-        )
-    } else {
-        "When depends on how they read: see the table; it starts with nothing read.".to_owned()
-    })
+            trigger_words(best)
+        )),
+        (Some(_), _) => Some(
+            "When depends on how they read: see the table; it starts with nothing read.".to_owned(),
+        ),
+        (None, _) => None,
+    });
+    says
 }
 
 /// The switches with their sentences, for a document.

@@ -2,7 +2,7 @@
 //! proof.
 
 use crate::base::text::{and_list, count, one_line};
-use crate::game::{Receive, Stroke};
+use crate::game::{Receive, ServeId, Stroke};
 use crate::page::numbers::{known, of_hundred, points_behind, suspected, suspicion_word, times};
 use crate::tactics::adaptation::WORTH_SWITCHING;
 use crate::tactics::evidence::Recent;
@@ -23,13 +23,12 @@ pub(crate) fn so_far(record: &Record) -> String {
         parts.push(format!("won {won} of {} ({word})", count(points as usize, "point")));
         let last: Vec<_> =
             record.in_matches.values().filter(|seen| seen.points > 0).take(LAST_MATCHES).collect();
-        let (newest, newest_won): (u32, u32) =
-            last.iter().fold((0, 0), |(all, won), seen| (all + seen.points, won + seen.won));
+        let newest: u32 = last.iter().map(|seen| seen.points).sum();
+        let newest_won: u32 = last.iter().map(|seen| seen.won).sum();
         if newest < points {
-            let matches = if last.len() == 1 {
-                "match".to_owned()
-            } else {
-                format!("{} matches", last.len())
+            let matches = match last.len() {
+                1 => "match".to_owned(),
+                several => format!("{several} matches"),
             };
             parts.push(format!("{newest_won} of {newest} in the last {matches}"));
         }
@@ -48,29 +47,22 @@ fn in_matches(matches: &[String]) -> String {
 
 /// `12 points in m5, 4 won: 7 clean, 4 loose, 1 missed; they waited at 3 of 7`.
 pub(crate) fn evidence(lesson: &Lesson) -> String {
-    let recent = &lesson.recent;
-    let of_matches = in_matches(&recent.matches);
+    let Recent { points, won, loose, missed, clean, noted, waited, .. } = lesson.recent;
+    let of_matches = in_matches(&lesson.recent.matches);
     let mut parts = Vec::new();
-    if recent.points > 0 {
-        let own = recent.points - recent.badly();
+    if points > 0 {
+        let (own, points) = (points - loose - missed, count(points as usize, "point"));
         parts.push(format!(
-            "{}{of_matches}, {} won: {own} clean, {} loose, {} missed",
-            count(recent.points as usize, "point"),
-            recent.won,
-            recent.loose,
-            recent.missed
+            "{points}{of_matches}, {won} won: {own} clean, {loose} loose, {missed} missed"
         ));
-    } else if recent.clean > 0 {
-        parts.push(format!(
-            "none; with the same receive elsewhere {}{of_matches}",
-            count(recent.clean, "clean point")
-        ));
+    } else if clean > 0 {
+        let clean = count(clean, "clean point");
+        parts.push(format!("none; with the same receive elsewhere {clean}{of_matches}"));
     }
-    if recent.clean > 0 {
-        parts.push(match recent.noted {
-            0 => "not noted whether they waited".to_owned(),
-            noted => format!("they waited at {} of {noted} clean", recent.waited),
-        });
+    if clean > 0 && noted == 0 {
+        parts.push("not noted whether they waited".to_owned());
+    } else if clean > 0 {
+        parts.push(format!("they waited at {waited} of {noted} clean"));
     }
     if lesson.told_since >= 0.5 {
         parts.push(format!("a debrief counts as {:.0} more", lesson.told_since));
@@ -180,12 +172,13 @@ pub fn lesson_says(lesson: &Lesson, drilled: Option<Drilled>) -> Vec<String> {
         );
     }
     says.extend(lesson.instead.iter().map(how_it_did));
-    if !lesson.together_with.is_empty() {
-        let others: Vec<String> = lesson.together_with.iter().map(ToString::to_string).collect();
+    let others: Vec<&str> = lesson.together_with.iter().map(ServeId::as_str).collect();
+    if !others.is_empty() {
         says.push(format!("Read together with {}: the same receive.", others.join(", ")));
     }
     says.extend(lesson.balls_to_prove.map(|balls| {
-        let waiting = if lesson.recent.waited > 0 { " What speaks here is that they waited." } else { "" };
+        let waited = lesson.recent.waited > 0;
+        let waiting = if waited { " What speaks here is that they waited." } else { "" };
         format!(
             "Lost points alone would prove it only after about {balls} clean ones: more than a match has.{waiting}"
         )
@@ -206,30 +199,25 @@ fn how_they_compare(lesson: &Lesson) -> Option<String> {
         }
         _ => return None,
     };
-    let name = match &lesson.switch {
-        Some(name) => format!("The switch `{name}`"),
-        None => "The other answer".to_owned(),
-    };
+    let name = lesson.switch.as_ref().map(|name| format!("The switch `{name}`"));
+    let name = name.unwrap_or_else(|| "The other answer".to_owned());
+    let (now, known) = (of_hundred(lesson.now), points_behind(lesson.alternative_points));
     Some(format!(
-        "As it looks read now, the plan's answer wins about {} of 100. {name} ({}) wins more often with a \
+        "As it looks read now, the plan's answer wins about {now} of 100. {name} ({known}) wins more often with a \
          chance of {} in 100{edge}.",
-        of_hundred(lesson.now),
-        points_behind(lesson.alternative_points),
         suspected(better)
     ))
 }
 
 /// What has to be said before a switch of this name is called; nothing when it is firm.
 pub(crate) fn drill_warning(drilled: Drilled, name: &str) -> Option<String> {
-    match drilled {
-        Drilled { is_firm: true, .. } => None,
-        Drilled { recall: Some(recall), .. } => {
-            Some(format!("`{name}` is not firm: recall on the day {} of 100.", of_hundred(recall)))
+    let recall = drilled.recall.map(of_hundred);
+    (!drilled.is_firm).then(|| match recall {
+        Some(recall) => format!("`{name}` is not firm: recall on the day {recall} of 100."),
+        None => {
+            format!("`{name}` has not been drilled: under stress the old answer will come out.")
         }
-        Drilled { recall: None, .. } => Some(format!(
-            "`{name}` has not been drilled: under stress the old answer will come out."
-        )),
-    }
+    })
 }
 
 /// How the same receive is played better (common practice).

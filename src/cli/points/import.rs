@@ -8,7 +8,7 @@ use crate::cli::points::record::{self, points_of};
 use crate::cli::points::spoken::{self, SaidPoint};
 use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
-use crate::game::{End, Match, MatchLength, Receive, ReceiveKey, ServeId};
+use crate::game::{MatchLength, Receive, ReceiveKey, ServeId};
 use crate::import::points_csv::{self, Row};
 use crate::journal::{Fact, Point};
 
@@ -117,13 +117,8 @@ fn differs(played: &PlayedMatch, there: usize) -> Finding {
 /// The score the points of a match come to, as far as the file goes.
 fn score(played: &PlayedMatch, length: MatchLength) -> String {
     let Some(first) = played.points.first() else { return "no points".to_owned() };
-    let start = Match::start(length, first.server);
-    record::shown(
-        played
-            .points
-            .iter()
-            .fold(start, |score, point| score.after(if point.won { End::Me } else { End::Them })),
-    )
+    let won = played.points.iter().map(|point| point.won);
+    record::shown(record::score_after(length, first.server, won))
 }
 
 /// Words that name nothing known, with their lines.
@@ -202,5 +197,5 @@ fn point(deck: &Deck, row: Row) -> Point {
         won: row.won,
         unknown: (!unknown.is_empty()).then(|| unknown.join("; ")),
     };
-    spoken::point(deck, &row.of_match, &deck.plan, row.server, said)
+    spoken::point(deck, &row.of_match, None, row.server, said)
 }

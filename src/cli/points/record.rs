@@ -1,35 +1,39 @@
 //! The record of one match as it grows: every point is on the disk before the next one, score and
 //! server follow the laws, the last point can be taken back.
 
-use crate::cli::Result;
+use crate::base::Day;
 use crate::cli::points::spoken::{self, SaidPoint, Spoken};
+use crate::cli::world::Clock;
+use crate::cli::{Overview, Result};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength};
 use crate::journal::{Event, EventId, Fact, Point};
-
-/// Appends a fact to the journal; it is on the disk then.
-pub(super) type Append<'a> = dyn FnMut(Fact) -> Result<EventId> + 'a;
+use crate::store::Writer;
 
 /// A match being recorded.
 pub(super) struct MatchRecord<'d> {
     pub deck: &'d Deck,
     /// The word of the match.
     pub of_match: String,
-    length: MatchLength,
-    first: Option<End>,
+    pub length: MatchLength,
+    /// Who served first, as far as known.
+    pub first: Option<End>,
     /// Every point of the match.
-    points: Vec<RecordedPoint>,
+    pub points: Vec<RecordedPoint>,
     /// Points that were there before.
     before: usize,
     /// The switch that has been called.
     switch: Option<String>,
     /// Points of this sitting with a serve that nobody knows.
     pub unknown: usize,
+    writer: Writer,
+    clock: Clock,
+    today: Day,
 }
 
 /// A point of the match as far as the score and taking it back need it.
 #[derive(Debug)]
-struct RecordedPoint {
+pub(super) struct RecordedPoint {
     id: EventId,
     server: End,
     won: bool,
@@ -64,43 +68,57 @@ pub(super) fn shown(score: Match) -> String {
     }
 }
 
+/// The score after points won and lost in this order.
+pub(super) fn score_after(
+    length: MatchLength,
+    first: End,
+    won: impl Iterator<Item = bool>,
+) -> Match {
+    let winner = |is_won| if is_won { End::Me } else { End::Them };
+    won.fold(Match::start(length, first), |score, is_won| score.after(winner(is_won)))
+}
+
 impl<'d> MatchRecord<'d> {
-    /// Begins, or goes on with what the journal has.
+    /// Begins, or goes on with what the journal has; every point is written at once.
     pub fn begin(
         deck: &'d Deck,
         of_match: String,
-        length: MatchLength,
-        first: Option<End>,
-        events: &[Event],
+        (length, first): (MatchLength, Option<End>),
+        home: &Overview<'_>,
+        writer: Writer,
+        clock: Clock,
     ) -> Self {
-        let points: Vec<_> = points_of(events, deck, &of_match)
-            .map(|(id, point)| RecordedPoint {
-                id: id.clone(),
-                server: point.server,
-                won: point.won,
-                is_unknown: false,
-            })
-            .collect();
-        // Who served the first point of a recorded match is known.
-        let first = points.first().map(|kept| kept.server).or(first);
+        let points = points_of(home.events, deck, &of_match).map(|(id, point)| RecordedPoint {
+            id: id.clone(),
+            server: point.server,
+            won: point.won,
+            is_unknown: false,
+        });
+        let points: Vec<_> = points.collect();
         Self {
             deck,
-            of_match,
             length,
-            first,
+            // Who served the first point of a recorded match is known.
+            first: points.first().map(|kept| kept.server).or(first),
             before: points.len(),
             points,
+            of_match,
             switch: None,
             unknown: 0,
+            writer,
+            clock,
+            today: home.today,
         }
+    }
+
+    /// Writes a fact; it is on the disk then.
+    fn append(&mut self, fact: Fact) -> Result<EventId> {
+        Ok(self.writer.append(self.clock.now(), self.today, fact)?)
     }
 
     /// The score; none before anybody knows who serves first.
     pub fn score(&self) -> Option<Match> {
-        let start = Match::start(self.length, self.first?);
-        Some(self.points.iter().fold(start, |score, RecordedPoint { won, .. }| {
-            score.after(if *won { End::Me } else { End::Them })
-        }))
+        Some(score_after(self.length, self.first?, self.points.iter().map(|point| point.won)))
     }
 
     /// True when the match is over.
@@ -111,18 +129,6 @@ impl<'d> MatchRecord<'d> {
     /// Who serves next, as far as known.
     pub fn server(&self) -> Option<End> {
         self.score().map(|score| score.game.server())
-    }
-
-    /// Says who serves first, before the first point.
-    pub fn set_first(&mut self, first: End) {
-        if self.points.is_empty() {
-            self.first = Some(first);
-        }
-    }
-
-    /// Points in all.
-    pub fn points(&self) -> usize {
-        self.points.len()
     }
 
     /// Points kept in this sitting.
@@ -153,10 +159,10 @@ impl<'d> MatchRecord<'d> {
     ///
     /// # Errors
     /// The machine's own trouble.
-    pub fn take(&mut self, spoken: Spoken, append: &mut Append<'_>) -> Result<String> {
+    pub fn take(&mut self, spoken: Spoken) -> Result<String> {
         match spoken {
-            Spoken::Point(said) => self.point(*said, append),
-            Spoken::Undo => self.undo(append),
+            Spoken::Point(said) => self.point(*said),
+            Spoken::Undo => self.undo(),
             Spoken::Switch(name) => {
                 let said = match &name {
                     Some(name) => format!("from here on the switch `{name}` is meant"),
@@ -169,7 +175,7 @@ impl<'d> MatchRecord<'d> {
         }
     }
 
-    fn point(&mut self, said: SaidPoint, append: &mut Append<'_>) -> Result<String> {
+    fn point(&mut self, said: SaidPoint) -> Result<String> {
         if self.is_over() {
             return Ok(format!(
                 "not kept: the match is over ({}); `undo` takes the last point back",
@@ -178,18 +184,18 @@ impl<'d> MatchRecord<'d> {
         }
         let expected = self.server();
         let server = said.server.or(expected).unwrap_or(End::Them);
-        self.set_first(server);
-        let plan = spoken::plan_in_force(self.deck, self.switch.as_deref());
+        if self.points.is_empty() {
+            self.first = Some(server);
+        }
         let mut notes = Vec::new();
         if expected.is_some_and(|expected| expected != server) {
             let by_score = if server == End::Me { "they serve" } else { "you serve" };
             notes.push(format!("by the score {by_score}: kept as said, `undo` takes it back"));
         }
-        let has_words = |words: &&String| !Point::is_not_named(words);
         // Words beside a known serve speak of the receive.
         let is_unknown = said.unknown.is_some() && said.serve.is_none();
         self.unknown += usize::from(is_unknown);
-        if let Some(words) = said.unknown.as_ref().filter(has_words) {
+        if let Some(words) = said.unknown.as_ref().filter(|words| !Point::is_not_named(words)) {
             let meant = spoken::closest_serve(self.deck, words)
                 .map(|close| format!("; did you mean `{close}`? `undo` takes it back"))
                 .unwrap_or_default();
@@ -201,8 +207,8 @@ impl<'d> MatchRecord<'d> {
             (None, End::Them) => "unknown serve".to_owned(),
         };
         let won = said.won;
-        let fact = spoken::point(self.deck, &self.of_match, &plan, server, said);
-        let id = append(Fact::Point(fact))?;
+        let fact = spoken::point(self.deck, &self.of_match, self.switch.as_deref(), server, said);
+        let id = self.append(Fact::Point(fact))?;
         self.points.push(RecordedPoint { id, server, won, is_unknown });
         notes.extend(self.moment().map(str::to_owned));
         let result = if won { "won" } else { "lost" };
@@ -210,12 +216,12 @@ impl<'d> MatchRecord<'d> {
         Ok(notes.join("; "))
     }
 
-    fn undo(&mut self, append: &mut Append<'_>) -> Result<String> {
+    fn undo(&mut self) -> Result<String> {
         let Some(RecordedPoint { id: of, won, is_unknown, .. }) = self.points.pop() else {
             return Ok("nothing to take back".to_owned());
         };
         self.unknown = self.unknown.saturating_sub(usize::from(is_unknown));
-        append(Fact::Undo { of })?;
+        self.append(Fact::Undo { of })?;
         self.before = self.before.min(self.points.len());
         let result = if won { "won" } else { "lost" };
         Ok(format!("taken back: a point {result} -> {}", self.score_shown()))

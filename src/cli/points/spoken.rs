@@ -5,7 +5,7 @@
 //! typed.
 
 use crate::base::text;
-use crate::deck::{Deck, Plan};
+use crate::deck::Deck;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Point, Quality};
 
@@ -67,23 +67,18 @@ pub(super) fn read(deck: &Deck, line: &str) -> Result<Spoken, String> {
         ("plan", 1) => return Ok(Spoken::Switch(None)),
         ("switch", 2..) => {
             let name = words[1..].join(" ");
-            return deck
-                .switch(&name)
-                .map(|switch| Spoken::Switch(Some(switch.name.clone())))
-                .ok_or_else(|| no_switch(deck, &name));
+            let known: Vec<&str> = deck.switches.iter().map(|of| of.name.as_str()).collect();
+            return match deck.switch(&name) {
+                Some(switch) => Ok(Spoken::Switch(Some(switch.name.clone()))),
+                None if known.is_empty() => {
+                    Err(format!("`{name}` is no switch: there is none in the plan"))
+                }
+                None => Err(format!("`{name}` is no switch; {}", text::one_of(&known))),
+            };
         }
         _ => {}
     }
     read_point(deck, &words).map(|said| Spoken::Point(Box::new(said)))
-}
-
-fn no_switch(deck: &Deck, name: &str) -> String {
-    let known: Vec<&str> = deck.switches.iter().map(|switch| switch.name.as_str()).collect();
-    if known.is_empty() {
-        format!("`{name}` is no switch: there is none in the plan")
-    } else {
-        format!("`{name}` is no switch; {}", text::one_of(&known))
-    }
 }
 
 fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
@@ -97,9 +92,7 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
         match (word.to_lowercase().as_str(), next.as_deref()) {
             ("won" | "w", _) => won = Some(true),
             ("lost" | "l", _) => won = Some(false),
-            ("tight", _) => said.quality = Some(Quality::Tight),
-            ("loose", _) => said.quality = Some(Quality::Loose),
-            ("missed", _) => said.quality = Some(Quality::Missed),
+            ("tight" | "loose" | "missed", _) => said.quality = word.parse().ok(),
             ("waiting" | "waited", Some("yes")) => {
                 said.waiting = Some(true);
                 place += 1;
@@ -114,17 +107,14 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
-                if let Some(serve) = deck.serve_begun(word) {
+                let serve = deck.serve_begun(word).map(|serve| serve.id.clone());
+                // A word close to a serve was meant as one: it is their point, of a serve not
+                // known.
+                if serve.is_some() || closest_serve(deck, word).is_some() {
                     said.server = Some(End::Them);
-                    said.serve = Some(serve.id.clone());
-                } else {
-                    // A word close to a serve was meant as one: it is their point, of a serve not
-                    // known.
-                    if closest_serve(deck, word).is_some() {
-                        said.server = Some(End::Them);
-                    }
-                    rest.push(word);
                 }
+                rest.extend(serve.is_none().then_some(word));
+                said.serve = serve.or(said.serve);
             }
             _ => rest.push(word),
         }
@@ -135,24 +125,17 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
             "`missed` and `won`: a receive that missed the table loses the point".to_owned()
         );
     }
-    receive(deck, &mut said, &rest);
+    receive(deck, &mut said, rest.join(" "));
     Ok(said)
 }
 
 /// What is left over names a switch (then its receive was meant), a receive (then that was played),
 /// or nothing known.
-fn receive(deck: &Deck, said: &mut SaidPoint, rest: &[&str]) {
-    if rest.is_empty() {
-        return;
-    }
-    let words = rest.join(" ");
-    if said.serve.is_some()
-        && let Some(meant) = named(deck, said.serve.as_ref(), &words)
-    {
-        said.meant = Some(meant);
-        return;
-    }
+fn receive(deck: &Deck, said: &mut SaidPoint, words: String) {
+    let is_serve_known = said.serve.is_some();
+    said.meant = named(deck, said.serve.as_ref(), &words).filter(|_| is_serve_known);
     match Receive::from_text(&words) {
+        _ if said.meant.is_some() || words.is_empty() => {}
         Ok(receive) if said.server != Some(End::Me) => {
             said.server = Some(End::Them);
             said.played = Some(ReceiveKey::from_receive(&receive));
@@ -173,24 +156,19 @@ pub(super) fn named(deck: &Deck, serve: Option<&ServeId>, name: &str) -> Option<
     deck.switch_called(&name)?.changes.get(serve?).map(ReceiveKey::from_receive)
 }
 
-/// The plan in force: with the switch that was called.
-pub(super) fn plan_in_force(deck: &Deck, switch: Option<&str>) -> Plan {
-    match switch.and_then(|name| deck.switch_called(name)) {
-        Some(switch) => deck.plan_with(switch),
-        None => deck.plan.clone(),
-    }
-}
-
-/// The point a line says, the plan filled in. What was not said of the server follows the score.
+/// The point a line says, the plan filled in, with the switch that was called.
 pub(super) fn point(
     deck: &Deck,
     of_match: &str,
-    plan: &Plan,
+    switch: Option<&str>,
     server: End,
     said: SaidPoint,
 ) -> Point {
-    let planned =
-        said.serve.as_ref().and_then(|serve| plan.get(serve)).map(ReceiveKey::from_receive);
+    let switch = switch.and_then(|name| deck.switch_called(name));
+    let planned = said.serve.as_ref().and_then(|serve| {
+        let switched = switch.and_then(|switch| switch.changes.get(serve));
+        switched.or_else(|| deck.plan.get(serve)).map(ReceiveKey::from_receive)
+    });
     // A receive nobody knows must not count as the planned one.
     let meant = said.meant.or(planned).filter(|_| said.unknown.is_none());
     Point {
@@ -272,8 +250,7 @@ pub(super) mod tests {
     #[test]
     fn the_receive_meant_is_the_plans_unless_another_is_said() {
         let deck = deck();
-        let plan = plan_in_force(&deck, None);
-        let point = |line| point(&deck, "m", &plan, End::Them, said(line));
+        let point = |line| point(&deck, "m", None, End::Them, said(line));
         let meant =
             |point: &Point| point.meant.as_ref().map(ReceiveKey::as_str).unwrap().to_owned();
         assert_eq!(meant(&point("bh-short-fh won")), "forehand push early to middle short");

@@ -1,7 +1,8 @@
 //! The receives weighed for one serve, each with its belief, its range and what being read costs
 //! it.
 
-use super::document::Choice;
+use serde::Serialize;
+
 use crate::game::{Receive, ReceiveKey, Serve};
 use crate::tactics::question::Question;
 use crate::tactics::rates::Knowledge;
@@ -12,6 +13,41 @@ use crate::tactics::verdict::FEWEST_POINTS;
 pub const LEVEL: f64 = 0.8;
 /// Receives weighed for one serve at most.
 const MOST_CHOICES: usize = 8;
+
+/// One receive weighed against one serve.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Choice {
+    /// The receive, with its reason when it has one.
+    pub receive: Receive,
+    /// Its key.
+    pub key: ReceiveKey,
+    /// It is the plan's.
+    pub in_plan: bool,
+    /// The switch that holds it in reserve.
+    pub in_switch: Option<String>,
+    /// Offered from common practice: neither plan, switch nor points know it.
+    pub is_common_practice: bool,
+    /// Of ten, how many land, when the player has listed it.
+    pub of_ten: Option<u8>,
+    /// Expected share of points won.
+    pub rate: f64,
+    /// Where that share lies, eight times in ten: low and high.
+    pub interval: (f64, f64),
+    /// Points behind it, after weighing.
+    pub points: f64,
+    /// Points behind it as a person counts them: recorded ones, and half of those told.
+    pub behind: f64,
+    /// How much that many say.
+    pub known: Knowledge,
+    /// Rate when he is not waiting for it.
+    pub unread: f64,
+    /// What is lost when he is.
+    pub drop: f64,
+    /// The drop is an assumption, not a measurement.
+    pub drop_is_assumed: bool,
+    /// Chance that this receive wins more often than the planned one; none for the plan itself.
+    pub better_than_plan: Option<f64>,
+}
 
 /// The receives offered for a serve, each with the switch that holds it and whether it is only
 /// common practice: plan, switches, what has points, then the usual ones.

@@ -1,6 +1,8 @@
 //! The mix for one serve: the duel among the receives the player holds, rounded and put in order.
 
-use super::document::{Choice, Mix, OtherDrop};
+use serde::Serialize;
+
+use super::choices::Choice;
 use crate::base::Dice;
 use crate::game::{Receive, Serve};
 use crate::tactics::drops::ReadDrop;
@@ -13,6 +15,45 @@ use crate::tactics::verdict::FEWEST_POINTS;
 const DROPS_TRIED: [ReadDrop; 3] = [ReadDrop::SMALL, ReadDrop::ASSUMED, ReadDrop::LARGE];
 /// Balls of a mix handed out in advance.
 const ORDER_LENGTH: usize = 20;
+
+/// A mix of two or more receives.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Mix {
+    /// Parts of each choice, in the order of the choices.
+    pub parts: Vec<u32>,
+    /// The exact shares the ratio rounds.
+    pub exact: Vec<f64>,
+    /// Chance of the point the ratio secures, whatever he waits for.
+    pub secures: f64,
+    /// What rounding costs.
+    pub rounding_costs: f64,
+    /// What the best single receive secures when he always waits for it.
+    pub alone: f64,
+    /// Certificate: how far the two sides of the exact solution are apart.
+    pub gap: f64,
+    /// An order in advance: places among the choices.
+    pub order: Vec<usize>,
+    /// One of its receives has hardly any points: only an illustration.
+    pub is_illustration: bool,
+}
+
+impl Mix {
+    /// One receive alone secures the most.
+    pub fn is_single(&self) -> bool {
+        self.parts.iter().filter(|part| **part > 0).count() == 1
+    }
+}
+
+/// The ratio under another drop.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OtherDrop {
+    /// The drop assumed for every receive.
+    pub drop: f64,
+    /// Parts of each choice.
+    pub parts: Vec<u32>,
+    /// Chance of the point secured.
+    pub secures: f64,
+}
 
 /// How alike two receives are to a server who waits: the same ball 1, the same place or the same
 /// stroke a half.

@@ -3,11 +3,9 @@
 //! A document of figures; the views put it into words. Every assumption that went in is in it.
 
 mod choices;
-mod document;
 mod mixing;
-mod notes;
 mod weigh;
 
-pub use choices::LEVEL;
-pub use document::{Advice, AdviceNote, Choice, Mix, OtherDrop, ServeAdvice};
-pub use weigh::advise;
+pub use choices::{Choice, LEVEL};
+pub use mixing::{Mix, OtherDrop};
+pub use weigh::{Advice, AdviceNote, ServeAdvice, advise};
