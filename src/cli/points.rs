@@ -59,6 +59,11 @@ enum PointsCommand {
     Lessons(lessons::LessonsArguments),
 }
 
+/// The keys that are neither serve nor receive.
+const OTHER_KEYS: &str = "  ?  a serve that is not here    0  another receive, in your words
+  t tight   o loose   m missed   x they waited   n they did not
+  w won   l lost   u take back   q end";
+
 /// Runs the command.
 ///
 /// # Errors
@@ -106,8 +111,9 @@ fn live(
     let home = desk.overview(world)?;
     let word = arguments.of_match.as_deref().map(text::one_line).filter(|word| !word.is_empty());
     let word = word.unwrap_or_else(|| word_of_today(deck, &home, length));
-    let (law, writer) = ((length, arguments.first), desk.writer(world)?);
-    let mut record = MatchRecord::begin(deck, word.clone(), law, &home, writer, world.clock);
+    let (first, writer) = (arguments.first, desk.writer(world)?);
+    let mut record =
+        MatchRecord::begin(deck, word.clone(), length, first, &home, writer, world.clock);
     if !record.points.is_empty() {
         let (score, points) = (record.score_shown(), text::count(record.points.len(), "point"));
         writeln!(
@@ -174,13 +180,7 @@ fn by_keys(record: &mut MatchRecord<'_>, home: &Overview<'_>, world: &mut World<
         let (key, id) = (PointKeys::key(place), text::fit(serve.id.as_str(), 20));
         world.note(&format!("  {key}  {id}  {}", serve.shown()), &" ".repeat(27))?;
     }
-    for line in [
-        "  ?  a serve that is not here    0  another receive, in your words",
-        "  t tight   o loose   m missed   x they waited   n they did not",
-        "  w won   l lost   u take back   q end",
-    ] {
-        writeln!(world.err, "{line}")?;
-    }
+    writeln!(world.err, "{OTHER_KEYS}")?;
     let ended = press_keys(&RawTerminal::take()?, record, world);
     writeln!(world.err)?;
     ended

@@ -277,7 +277,7 @@ pub struct DebriefServe {
 
 /// A match talked over in a minute.
 #[skip_serializing_none]
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Debrief {
     /// The deck's key.
     pub deck: String,

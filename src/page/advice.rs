@@ -10,9 +10,8 @@ use serde::Serialize;
 use crate::base::text;
 use crate::deck::Deck;
 use crate::page::advice_words::{notes, serve_says, why_this_mix};
-use crate::page::numbers::points_behind;
 use crate::page::text_page::filled_text;
-use crate::page::verdict_words::{drill_warning, evidence, lesson_says};
+use crate::page::verdict_words::{drill_warning, lesson_says};
 use crate::page::worded::{Says, Worded};
 use crate::page::{lessons, switching};
 use crate::tactics::advice::{Advice, Mix, ServeAdvice};
@@ -101,26 +100,12 @@ impl AdviceView<'_> {
     fn beside(&self, serve: &ServeAdvice) -> Value {
         let due = self.due(serve);
         context! {
-            sure => self.how_sure(serve),
+            due => Filled(due.map(|held| held.drilled)),
             warning => due.and_then(|held| drill_warning(held.drilled, &held.name)),
-            newest => serve.lesson.as_ref().filter(|lesson| lesson.behind > 0.0).map(evidence),
             // Only a mix of receives that all have points behind them gets an order.
             is_ordered =>
                 serve.mix.as_ref().is_some_and(|mix| !mix.is_single() && !mix.is_illustration),
         }
-    }
-
-    /// How much is known of what is said, in a few words; a switch that is not firm is called so.
-    fn how_sure(&self, serve: &ServeAdvice) -> String {
-        let Some(lesson) = &serve.lesson else { return "no points".to_owned() };
-        let mut sure = points_behind(lesson.behind);
-        if lesson.verdict == Verdict::Switch {
-            sure = format!("plan {sure}, the new one {}", points_behind(lesson.alternative_points));
-        }
-        if let Some(reserve) = self.due(serve) {
-            sure = format!("{sure}; {}", switching::readiness(reserve));
-        }
-        sure
     }
 
     /// The switch that is due against this serve.

@@ -9,7 +9,7 @@ use crate::journal::Point;
 use crate::page::numbers::matches;
 use crate::page::switching;
 use crate::page::text_page::filled_text;
-use crate::page::verdict_words::{evidence, lesson_says};
+use crate::page::verdict_words::lesson_says;
 use crate::page::worded::{Says, Worded};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::lessons::{Lessons, Preparation, WhatToPrepare};
@@ -81,7 +81,6 @@ impl LessonsView<'_> {
             page => Filled(self.document()),
             unnamed => Filled(unnamed),
             typed => Filled(typed),
-            evidence => self.lessons.lessons.iter().map(evidence).collect::<Vec<_>>(),
             ranked => switching::ranked(self.deck, &self.switches),
             moments => Filled(switching::MOMENTS),
         };

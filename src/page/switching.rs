@@ -30,15 +30,6 @@ pub(crate) const MOMENTS: [ThinkingTime; 3] = [
     ThinkingTime { name: "between games", when: "up to one minute" },
 ];
 
-/// Firm, not firm or never drilled, in words that stand alone.
-pub(crate) fn readiness(reserve: &Reserve) -> String {
-    let word = if reserve.drilled.is_firm { "firm" } else { "NOT firm" };
-    reserve.drilled.recall.map_or_else(
-        || "never drilled".to_owned(),
-        |recall| format!("{word}, recall on match day {} of 100", suspected(recall)),
-    )
-}
-
 /// When a switch is made, for somebody who plays.
 fn trigger_words(trigger: Trigger) -> String {
     match trigger {
@@ -128,7 +119,7 @@ fn document(reserve: &Reserve) -> impl Serialize + '_ {
     Worded { data: reserve, words: ReserveWords { timing, says: says(reserve) } }
 }
 
-/// The switches as a page needs them: with the receives they change and whether they are ready.
+/// The switches as a page needs them: with the receives they change.
 pub(crate) fn ranked(deck: &Deck, switches: &[Reserve]) -> Vec<Value> {
     let one = |reserve: &Reserve| {
         let new = deck.switch_called(&reserve.name).map(|switch| &switch.changes);
@@ -138,7 +129,7 @@ pub(crate) fn ranked(deck: &Deck, switches: &[Reserve]) -> Vec<Value> {
             context! { serve => serve.as_str(), old, new }
         });
         let changes: Vec<Value> = changes.collect();
-        context! { weighed => Serde(document(reserve)), ready => readiness(reserve), changes }
+        context! { weighed => Serde(document(reserve)), changes }
     };
     switches.iter().map(one).collect()
 }

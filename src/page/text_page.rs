@@ -16,7 +16,7 @@ use crate::launcher::{DialSetting, Settings};
 use crate::page::bar::bar;
 use crate::page::launcher_words::{dials_words, physics};
 use crate::page::numbers::{
-    date, letter, mark, matches, of_hundred, points_behind, range, signed, times,
+    date, letter, mark, matches, of_hundred, points_behind, range, signed, suspected, times,
 };
 use crate::page::paragraph::hung;
 
@@ -75,6 +75,7 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
 /// The filters for figures, for text and HTML alike.
 pub(super) fn add_filters(environment: &mut Environment<'_>) {
     environment.add_filter("hundred", of_hundred);
+    environment.add_filter("suspected", suspected);
     environment.add_filter("signed", |difference: f64, digits: Option<usize>| match digits {
         Some(digits) => format!("{:+.digits$}", difference * 100.0),
         None => signed(difference),

@@ -45,37 +45,6 @@ fn in_matches(matches: &[String]) -> String {
     if words.is_empty() { String::new() } else { format!(" in {}", and_list(&words)) }
 }
 
-/// `12 points in m5, 4 won: 7 clean, 4 loose, 1 missed; they waited at 3 of 7`.
-pub(crate) fn evidence(lesson: &Lesson) -> String {
-    let Recent { points, won, loose, missed, clean, noted, waited, .. } = lesson.recent;
-    let of_matches = in_matches(&lesson.recent.matches);
-    let mut parts = Vec::new();
-    if points > 0 {
-        let (own, points) = (points - loose - missed, count(points as usize, "point"));
-        parts.push(format!(
-            "{points}{of_matches}, {won} won: {own} clean, {loose} loose, {missed} missed"
-        ));
-    } else if clean > 0 {
-        let clean = count(clean, "clean point");
-        parts.push(format!("none; with the same receive elsewhere {clean}{of_matches}"));
-    }
-    if clean > 0 && noted == 0 {
-        parts.push("not noted whether they waited".to_owned());
-    } else if clean > 0 {
-        parts.push(format!("they waited at {waited} of {noted} clean"));
-    }
-    if lesson.told_since >= 0.5 {
-        parts.push(format!("a debrief counts as {:.0} more", lesson.told_since));
-    }
-    if lesson.is_told_read {
-        parts.push("the debrief says it was read".to_owned());
-    }
-    if parts.is_empty() {
-        return points_behind(lesson.behind);
-    }
-    parts.join("; ")
-}
-
 /// How the switch did, or whatever else was played instead of the plan.
 fn how_it_did(instead: &Instead) -> String {
     let (points, won) = instead.points;

@@ -18,22 +18,9 @@ use crate::tactics::rates::{DEBRIEF, FADING, Tally, fading};
 use crate::tactics::record::{CleanBall, DebriefPoints, Record};
 
 /// Points a debrief's `few`, `some` and `many` stand for.
-const fn amount(many: HowMany) -> f64 {
-    match many {
-        HowMany::Few => 3.0,
-        HowMany::Some => 7.0,
-        HowMany::Many => 14.0,
-    }
-}
-
+const AMOUNTS: [f64; HowMany::ALL.len()] = [3.0, 7.0, 14.0];
 /// Share of points a debrief's `well`, `even` and `badly` stand for. Assumption.
-const fn share(going: Going) -> f64 {
-    match going {
-        Going::Well => 0.65,
-        Going::Even => 0.5,
-        Going::Badly => 0.35,
-    }
-}
+const SHARES: [f64; Going::ALL.len()] = [0.65, 0.5, 0.35];
 
 /// A match against this opponent.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -166,8 +153,8 @@ impl OpponentHistory {
             };
             // Of a serve recorded in the same match it says only whether it was read.
             let is_recorded = recorded.contains(&(debrief.of_match.as_str(), serve.clone()));
-            let played = if is_recorded { 0.0 } else { amount(of.many) };
-            let won = played * share(of.going);
+            let played = if is_recorded { 0.0 } else { AMOUNTS[of.many as usize] };
+            let won = played * SHARES[of.going as usize];
             self.receiving.add(won, played, weight);
             self.serves.entry(serve.clone()).or_default().add(won, played, weight);
             let planned = || deck.plan.get(&serve).map(ReceiveKey::from_receive);

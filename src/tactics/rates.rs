@@ -152,14 +152,11 @@ pub enum Knowledge {
 impl Knowledge {
     /// From a (weighted) number of points.
     pub fn from_points(points: f64) -> Self {
-        if points < 5.0 {
-            Self::PriorOnly
-        } else if points < 15.0 {
-            Self::Weak
-        } else if points < 40.0 {
-            Self::Usable
-        } else {
-            Self::Solid
+        match points {
+            ..5.0 => Self::PriorOnly,
+            ..15.0 => Self::Weak,
+            ..40.0 => Self::Usable,
+            _ => Self::Solid,
         }
     }
 }

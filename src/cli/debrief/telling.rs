@@ -20,14 +20,7 @@ pub(super) struct Telling<'d> {
 impl<'d> Telling<'d> {
     /// Nothing is told yet.
     pub fn new(deck: &'d Deck, home: Overview<'d>, of_match: String) -> Self {
-        let debrief = Debrief {
-            deck: deck.key.clone(),
-            of_match,
-            games: Vec::new(),
-            serves: Vec::new(),
-            new: Vec::new(),
-            sentence: None,
-        };
+        let debrief = Debrief { deck: deck.key.clone(), of_match, ..Debrief::default() };
         Self { deck, home, debrief }
     }
 

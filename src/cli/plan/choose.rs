@@ -112,9 +112,7 @@ pub(super) fn switch(whom: &Whom, desk: &Desk, world: &mut World<'_>) -> Result 
             format!("`secondball plan choose {}`", plan.stem),
         ));
     }
-    let before = plan.deck.switches.clone();
-    ask_switch(&mut plan, &mut Asker::default(), world)?;
-    if plan.deck.switches == before {
+    if !ask_switch(&mut plan, &mut Asker::default(), world)? {
         return Err(Failure::request(
             "no switch was written",
             "by flags: `secondball plan switch add --help`",
@@ -134,15 +132,15 @@ fn usual_name(deck: &Deck, receive: &Receive) -> String {
         .unwrap_or(name)
 }
 
-/// One switch, when the player wants one.
-fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
+/// One switch, when the player wants one; whether it was written.
+fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result<bool> {
     writeln!(world.err)?;
     let how = "One switch in reserve: a serve whose receive you will change when it is read. Enter \
                leaves it for later.";
     world.note(how, "")?;
     let serves: Vec<ServeId> = plan.deck.planned().map(|(serve, _)| serve.id.clone()).collect();
     let words: Vec<String> = serves.iter().map(ToString::to_string).collect();
-    let Some(place) = asker.choose(world, "serve", &words)? else { return Ok(()) };
+    let Some(place) = asker.choose(world, "serve", &words)? else { return Ok(false) };
     let id = &serves[place];
     let seen = plan.deck.seen_by(plan.player.hand);
     let now = plan.deck.plan.get(id);
@@ -151,18 +149,19 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     if let Some(now) = now {
         world.note(&format!("  now {}", now.shown()), "      ")?;
     }
-    let Some(receive) = ask_receive("instead", &offers, asker, world)? else { return Ok(()) };
+    let Some(receive) = ask_receive("instead", &offers, asker, world)? else { return Ok(false) };
     let usual = usual_name(&plan.deck, &receive);
     let question = format!("  its name, as called on the bench (Enter: {usual})");
     let given = asker.line(world, &question)?;
     if asker.has_ended() && given.is_none() {
         writeln!(world.err, "No switch was written: nobody gave it a name.")?;
-        return Ok(());
+        return Ok(false);
     }
     let name = given.unwrap_or(usual);
     let cue = asker.line(world, "  what you see that calls for it")?;
     add_to_switch(&mut plan.deck, &name, cue.as_deref(), id, receive.clone())?;
     plan.save()?;
     say(&format!("switch {name}, {id}"), &receive, world)?;
-    plan.warn(Some(id), &receive, world)
+    plan.warn(Some(id), &receive, world)?;
+    Ok(true)
 }

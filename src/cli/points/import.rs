@@ -8,7 +8,7 @@ use crate::cli::points::record::{self, points_of};
 use crate::cli::points::spoken::{self, SaidPoint};
 use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
-use crate::game::{MatchLength, Receive, ReceiveKey, ServeId};
+use crate::game::{MatchLength, Receive, ReceiveKey};
 use crate::import::points_csv::{self, Row};
 use crate::journal::{Fact, Point};
 
@@ -92,10 +92,19 @@ fn read_matches(
             format!("the header is `{}`", points_csv::COLUMNS.join(",")),
         ));
     }
-    for (line, words) in strange(deck, &rows) {
-        world.note(&format!("{name}:{line}: `{words}` names no serve or receive here"), "    ")?;
+    let mut matches: Vec<PlayedMatch> = Vec::new();
+    for row in rows {
+        let (point, unknown) = point(deck, &row);
+        for words in unknown {
+            let (line, words) = (row.line, format!("`{words}` names no serve or receive here"));
+            world.note(&format!("{name}:{line}: {words}"), "    ")?;
+        }
+        let day = row.day.or(wanted.day).unwrap_or(home.today);
+        match matches.iter_mut().find(|played| played.of_match == row.of_match) {
+            Some(played) => played.points.push(point),
+            None => matches.push(PlayedMatch { of_match: row.of_match, day, points: vec![point] }),
+        }
     }
-    let matches = matches(deck, rows, wanted.day.unwrap_or(home.today));
     if let Some(late) = matches.iter().find(|played| played.day > home.today) {
         return Err(Failure::request(
             format!("the match `{}` is dated {}, which is still to come", late.of_match, late.day),
@@ -121,31 +130,6 @@ fn score(played: &PlayedMatch, length: MatchLength) -> String {
     record::shown(record::score_after(length, first.server, won))
 }
 
-/// Words that name nothing known, with their lines.
-fn strange(deck: &Deck, rows: &[Row]) -> Vec<(usize, String)> {
-    let mut strange = Vec::new();
-    for row in rows {
-        let serve = serve(deck, row);
-        let word = row.serve.iter().filter(|_| serve.is_none());
-        let receives = row.meant.iter().chain(&row.played);
-        let receives = receives.filter(|given| receive(deck, serve.as_ref(), given).is_none());
-        strange.extend(word.chain(receives).map(|words| (row.line, words.clone())));
-    }
-    strange
-}
-
-/// The serve a row names.
-fn serve(deck: &Deck, row: &Row) -> Option<ServeId> {
-    deck.serve_begun(row.serve.as_ref()?).map(|serve| serve.id.clone())
-}
-
-/// A receive as said, or by the name it has in the plan.
-fn receive(deck: &Deck, serve: Option<&ServeId>, given: &str) -> Option<ReceiveKey> {
-    spoken::named(deck, serve, given).or_else(|| {
-        Receive::from_text(given).ok().map(|receive| ReceiveKey::from_receive(&receive))
-    })
-}
-
 /// The same points; what was meant may have been filled in from another plan then.
 fn is_same(there: &[&Point], file: &[Point]) -> bool {
     let said = |point: &Point| {
@@ -154,39 +138,22 @@ fn is_same(there: &[&Point], file: &[Point]) -> bool {
     there.iter().copied().map(said).eq(file.iter().map(said))
 }
 
-/// The rows put together by match, in the order the matches first appear.
-fn matches(deck: &Deck, rows: Vec<Row>, otherwise: Day) -> Vec<PlayedMatch> {
-    let mut matches: Vec<PlayedMatch> = Vec::new();
-    for row in rows {
-        let place = matches.iter().position(|played| played.of_match == row.of_match);
-        let place = place.unwrap_or_else(|| {
-            matches.push(PlayedMatch {
-                of_match: row.of_match.clone(),
-                day: row.day.unwrap_or(otherwise),
-                points: Vec::new(),
-            });
-            matches.len() - 1
-        });
-        matches[place].points.push(point(deck, row));
-    }
-    matches
-}
-
-fn point(deck: &Deck, row: Row) -> Point {
-    let mut unknown = Vec::new();
-    let serve = serve(deck, &row);
-    let mut named = |given: Option<String>| {
-        let given = given?;
-        let found = receive(deck, serve.as_ref(), &given);
-        if found.is_none() {
-            unknown.push(given);
-        }
-        found
+/// The point of a row, with the words in it that name nothing known: serve, meant, played.
+fn point(deck: &Deck, row: &Row) -> (Point, Vec<String>) {
+    let serve = row.serve.as_ref().and_then(|given| deck.serve_begun(given));
+    let serve = serve.map(|serve| serve.id.clone());
+    // A receive as said, or by the name it has in the plan.
+    let read = |given: &String| {
+        let said = || Receive::from_text(given).ok();
+        let named = spoken::named(deck, serve.as_ref(), given);
+        named.or_else(|| said().as_ref().map(ReceiveKey::from_receive))
     };
-    let (meant, played) = (named(row.meant), named(row.played));
-    if serve.is_none() {
-        unknown.extend(row.serve);
-    }
+    let [meant, played] = [&row.meant, &row.played].map(|given| given.as_ref().and_then(read));
+    let unknown = |given: &Option<String>, is_known: bool| given.clone().filter(|_| !is_known);
+    let of_serve = unknown(&row.serve, serve.is_some());
+    let of_receives =
+        [unknown(&row.meant, meant.is_some()), unknown(&row.played, played.is_some())];
+    let words: Vec<String> = of_receives.iter().chain([&of_serve]).flatten().cloned().collect();
     let said = SaidPoint {
         server: Some(row.server),
         serve,
@@ -195,7 +162,8 @@ fn point(deck: &Deck, row: Row) -> Point {
         quality: row.quality,
         waiting: row.waiting,
         won: row.won,
-        unknown: (!unknown.is_empty()).then(|| unknown.join("; ")),
+        unknown: (!words.is_empty()).then(|| words.join("; ")),
     };
-    spoken::point(deck, &row.of_match, None, row.server, said)
+    let point = spoken::point(deck, &row.of_match, None, row.server, said);
+    (point, of_serve.into_iter().chain(of_receives.into_iter().flatten()).collect())
 }

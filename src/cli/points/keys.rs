@@ -67,18 +67,17 @@ impl<'d> PointKeys<'d> {
             None => "",
         };
         let quality = self.said.quality.map(|quality| format!(" {quality}")).unwrap_or_default();
+        let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
         match self.stage {
             Awaited::Serve if server == Some(End::Me) => "your serve: w l".to_owned(),
             Awaited::Serve => "their serve?".to_owned(),
             Awaited::Receive => {
-                let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
                 let named = self.receives.iter().map(|(key, name, _)| format!("{key} {name}"));
                 let named = named.collect::<Vec<_>>().join("  ");
                 format!("{serve}: receive? {named}  0 another")
             }
             Awaited::Name => format!("other receive (Enter: not named): {}", self.name),
             Awaited::Result => {
-                let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
                 format!("{serve}{quality}{waited}: w won  l lost  (t o m; x waited, n not)")
             }
         }

@@ -35,7 +35,6 @@ pub(super) struct MatchRecord<'d> {
 #[derive(Debug)]
 pub(super) struct RecordedPoint {
     id: EventId,
-    server: End,
     won: bool,
     /// Its serve was one that nobody knows, in this sitting.
     is_unknown: bool,
@@ -83,23 +82,24 @@ impl<'d> MatchRecord<'d> {
     pub fn begin(
         deck: &'d Deck,
         of_match: String,
-        (length, first): (MatchLength, Option<End>),
+        length: MatchLength,
+        first: Option<End>,
         home: &Overview<'_>,
         writer: Writer,
         clock: Clock,
     ) -> Self {
         let points = points_of(home.events, deck, &of_match).map(|(id, point)| RecordedPoint {
             id: id.clone(),
-            server: point.server,
             won: point.won,
             is_unknown: false,
         });
         let points: Vec<_> = points.collect();
+        let kept = points_of(home.events, deck, &of_match).next();
         Self {
             deck,
             length,
             // Who served the first point of a recorded match is known.
-            first: points.first().map(|kept| kept.server).or(first),
+            first: kept.map(|(_, point)| point.server).or(first),
             before: points.len(),
             points,
             of_match,
@@ -209,7 +209,7 @@ impl<'d> MatchRecord<'d> {
         let won = said.won;
         let fact = spoken::point(self.deck, &self.of_match, self.switch.as_deref(), server, said);
         let id = self.append(Fact::Point(fact))?;
-        self.points.push(RecordedPoint { id, server, won, is_unknown });
+        self.points.push(RecordedPoint { id, won, is_unknown });
         notes.extend(self.moment().map(str::to_owned));
         let result = if won { "won" } else { "lost" };
         notes.insert(0, format!("{name} {result} -> {}", self.score_shown()));

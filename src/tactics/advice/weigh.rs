@@ -1,5 +1,5 @@
-//! Every active serve of a deck weighed, and the match as a whole: every number a screen, a sheet or
-//! a file may want, no sentence and no layout.
+//! Every active serve of a deck weighed, and the match as a whole: every number a screen, a sheet
+//! or a file may want, no sentence and no layout.
 //!
 //! What is left out of its written form, a view writes with its sentences.
 
