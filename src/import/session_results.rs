@@ -82,7 +82,7 @@ pub fn read_results(
         if result == "-" {
             continue;
         }
-        let most = its.iter().map(|line| line.most()).sum();
+        let most = its.iter().map(|line| line.up_to.unwrap_or(line.balls)).sum();
         match (read_counts(result), its.last()) {
             (Err(finding), _) => findings.push(finding),
             // A plan without a session has no balls yet.

@@ -53,29 +53,23 @@ mod tests {
 
     /// Every template with a document in which every word of a file is this one.
     fn pages(name: &str) -> [(&'static str, String); 3] {
-        let row = ["1", "3-2", name, name, name, "A", "*", name];
-        let words = json!({ "kind": "Words", "of": [name, name] });
-        let own_serves = json!({ "kind": "OwnServes", "of": name });
-        let letters = json!({ "kind": "Letters", "of": ["1", name] });
+        let line = |mark: &str, cells: &[&str]| json!({ "mark": mark, "cells": cells });
+        let group = |kind: &str, lines: &[Value]| json!({ "kind": kind, "lines": lines });
+        let (words, own) = (line(name, &[name]), line("<own>", &[name]));
+        let ball = line("<ball>", &["1", "3-2", name, name, name, "A", "*", name]);
         let rehearsal = json!({
             "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false, "title": name,
-            "drawings": ["<svg></svg>"],
+            "drawings": { "1": "<svg></svg>" },
             "parts": [{ "title": name, "balls": name, "groups": [
-                { "kind": "Lines", "of": [name] },
-                { "kind": "Entries", "of": [name] },
-                { "kind": "Drawing", "of": 0 },
-                { "kind": "Labels", "of": [{ "name": name, "words": [name] }] },
-                { "kind": "List", "of": {
-                    "has_score": true,
-                    "entries": [{ "kind": "Ball", "of": row }, words, own_serves],
-                } },
-                { "kind": "Called", "of": [letters, words, own_serves] },
-                { "kind": "Logs", "of": [["1", "20", name, name]] },
+                group("Lines", &[line("<line>", &[name, name])]),
+                group("Entries", &[line("-", &[name])]),
+                group("Drawing", &[line("<drawing>", &["1"])]),
+                group("Labels", &[words.clone(), line("", &[name])]),
+                group("List", &[line("<list>", &["3-2"]), ball, words.clone(), own.clone()]),
+                group("Called", &[line("<letters>", &["1", name]), words, own]),
+                group("Logs", &[line("<log>", &["1", "20", name, name])]),
             ] }],
         });
-        let advice = json!({ "is_due": true, "says": name, "command": name });
-        let svgs = json!([[name, "<svg></svg>"]]);
-        let none = json!({ "step": "day", "periods": [], "advice": advice });
         let progress = json!({
             "style": "p {}", "towards": name, "wrong_lately": name,
             "progress": {

@@ -25,7 +25,7 @@ pub use entering::enter;
 pub use make::rehearse;
 pub use request::{Length, RehearsalError, SessionRequest, Volumes};
 pub use session::{
-    BeforeBall, Block, LogLine, NewAnswer, Note, Rate, Refused, Rehearsed, Role, ServeLimit,
-    Session, SessionBall, SessionPhase, SmallChange, SwitchCall, Variation, WhyRefused,
+    BeforeBall, Block, LogLine, NewAnswer, Note, Refused, Rehearsed, Role, ServeLimit, Session,
+    SessionBall, SessionPhase, SmallChange, SwitchCall, Variation, WhyRefused,
 };
 pub use stand_in::{StandIn, stand_in};

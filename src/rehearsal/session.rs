@@ -132,14 +132,6 @@ impl SessionBall {
     }
 }
 
-/// How fast balls come.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rate {
-    pub thrown_a_minute: f64,
-    /// Every so many-th ball is received; 1 when all are.
-    pub receive_every: u32,
-}
-
 /// A small change against the block before it, because one setting came often enough.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct SmallChange {
@@ -192,13 +184,6 @@ pub struct LogLine {
     pub up_to: Option<u32>,
 }
 
-impl LogLine {
-    /// The most balls that can be written down for it; 0 when that is open.
-    pub fn most(&self) -> u32 {
-        self.up_to.unwrap_or(self.balls)
-    }
-}
-
 /// A block: balls from one set-up, then a rest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Block {
@@ -215,7 +200,9 @@ pub struct Block {
     pub is_called: bool,
     /// The lanes an oscillating launcher sweeps over; empty when it does not.
     pub sweep: Vec<Lane>,
-    pub rate: Rate,
+    pub thrown_a_minute: f64,
+    /// Every so many-th ball is received; 1 when all are.
+    pub receive_every: u32,
     pub change: Option<SmallChange>,
     pub notes: Vec<Note>,
     /// True when the hopper is filled before it.
@@ -247,7 +234,8 @@ impl Block {
             is_moved: false,
             is_called: false,
             sweep: Vec::new(),
-            rate: Rate { thrown_a_minute: 0.0, receive_every: 1 },
+            thrown_a_minute: 0.0,
+            receive_every: 1,
             change: None,
             notes: Vec::new(),
             refill: false,
@@ -280,7 +268,7 @@ impl Block {
 
     /// How many balls leave the launcher, those it lets pass included.
     pub fn leaving(&self) -> usize {
-        self.received() * self.rate.receive_every as usize + self.thrown_away()
+        self.received() * self.receive_every as usize + self.thrown_away()
     }
 }
 

@@ -6,7 +6,7 @@ use crate::launcher::{LauncherKind, SetUp, Shade, Stand, Thrown};
 use crate::rehearsal::calls::{note_the_round, whole_call};
 use crate::rehearsal::request::Volumes;
 use crate::rehearsal::session::{
-    BeforeBall, Block, LogLine, Note, Rate, Role, SessionBall, SessionPhase, SmallChange,
+    BeforeBall, Block, LogLine, Note, Role, SessionBall, SessionPhase, SmallChange,
 };
 use crate::rehearsal::work::Work;
 
@@ -34,7 +34,7 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
     let mut last = LastThrown::default();
     let mut in_hopper = 0;
     for mut draft in drafts {
-        draft.rate = rate(work, &draft);
+        (draft.thrown_a_minute, draft.receive_every) = rate(work, &draft);
         draft.rest_s = match draft.phase {
             SessionPhase::Groove => volumes.groove_rest_s,
             _ => Volumes::REST_S,
@@ -73,20 +73,18 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
     (blocks, seconds / 60.0)
 }
 
-/// The rate of a draft on this launcher: where it cannot throw so slowly, some balls pass.
-fn rate(work: &Work<'_>, draft: &Block) -> Rate {
+/// Balls thrown a minute for a draft on this launcher, and which of them are received: where it
+/// cannot throw so slowly, some balls pass.
+fn rate(work: &Work<'_>, draft: &Block) -> (f64, u32) {
     let mut wanted = Volumes::pace(work.kind());
     if draft.set_up.stand == Stand::FarBack {
         wanted = (wanted * FAR_BACK_RATE).round();
     }
-    let Some(machine) = work.machine() else {
-        return Rate { thrown_a_minute: wanted, receive_every: 1 };
-    };
+    let Some(machine) = work.machine() else { return (wanted, 1) };
     // The fewest balls that may pass so that what is received is no faster than wanted.
     let least = machine.rate_a_minute.least;
     let every = (1..=60).find(|&every| wanted * f64::from(every) >= least).unwrap_or(60);
-    let thrown = machine.rate_a_minute.nearest(wanted * f64::from(every));
-    Rate { thrown_a_minute: thrown, receive_every: every }
+    (machine.rate_a_minute.nearest(wanted * f64::from(every)), every)
 }
 
 /// The balls of a draft in parts of nearly equal size, none above what a block may hold.
@@ -107,7 +105,7 @@ fn parts(work: &Work<'_>, draft: &mut Block) -> Vec<Vec<SessionBall>> {
             most = most.min(machine.stored_balls);
         }
         let hopper = machine.hopper_balls.saturating_sub(throw_away);
-        most = most.min(hopper / draft.rate.receive_every);
+        most = most.min(hopper / draft.receive_every);
     }
     let most = most.max(1) as usize;
     let mut rest = std::mem::take(&mut draft.balls);
@@ -179,7 +177,7 @@ fn vary_a_little(block: &mut Block, last: &mut LastThrown) {
 
 /// Seconds of a block with what comes before and after it.
 fn time_of(work: &Work<'_>, block: &Block) -> f64 {
-    let mut seconds = block.leaving() as f64 * 60.0 / block.rate.thrown_a_minute;
+    let mut seconds = block.leaving() as f64 * 60.0 / block.thrown_a_minute;
     seconds += f64::from(block.rest_s);
     if block.is_moved {
         seconds += Volumes::MOVE_S;

@@ -195,10 +195,6 @@ pub(super) struct Maker<'w> {
 }
 
 impl Maker<'_> {
-    fn most_bananas(&self) -> u32 {
-        self.work.request.volumes.banana_flicks
-    }
-
     /// One of `among`, by weight, never a third time in a row when there is another, and no banana
     /// flick beyond the cap while there is another receive.
     pub(super) fn pick<'w>(
@@ -216,13 +212,14 @@ impl Maker<'_> {
         before: &[&TableServe],
         weight: impl Fn(&TableServe) -> f64,
     ) -> &'w TableServe {
-        let is_full =
-            self.bananas >= self.most_bananas() && !among.iter().all(|one| one.is_banana());
-        let third = match before {
-            [.., one, other] if one.serve.id == other.serve.id && among.len() > 1 => Some(*other),
-            _ => None,
+        let is_full = self.bananas >= self.work.request.volumes.banana_flicks
+            && !among.iter().all(|one| one.is_banana());
+        let is_third = |one: &TableServe| match before {
+            [.., first, second] if among.len() > 1 => {
+                first.serve.id == second.serve.id && second.serve.id == one.serve.id
+            }
+            _ => false,
         };
-        let is_third = |one: &TableServe| third.is_some_and(|it| it.serve.id == one.serve.id);
         let weights = |keep_third: bool| -> Vec<f64> {
             let weight_now = |one: &&TableServe| {
                 let is_out = is_full && one.is_banana() || !keep_third && is_third(one);
@@ -245,12 +242,10 @@ impl Maker<'_> {
         among: &[&'w TableServe],
         count: u32,
     ) -> Vec<&'w TableServe> {
-        let mut picked = Vec::new();
-        for _ in 0..count {
-            let next = self.pick(among, &picked);
-            picked.push(next);
-        }
-        picked
+        (0..count).fold(Vec::new(), |mut picked, _| {
+            picked.push(self.pick(among, &picked));
+            picked
+        })
     }
 
     /// `count` of these balls in random order, each about equally often.
@@ -269,19 +264,14 @@ impl Maker<'_> {
     ) -> Vec<Block> {
         let before = self.bananas;
         let blocks = make(self);
-        let flicks = blocks
-            .iter()
-            .flat_map(|block| &block.balls)
-            .filter_map(|ball| ball.receive.as_ref())
-            .filter(|receive| receive.stroke == Stroke::BananaFlick)
-            .count();
-        let after = before.saturating_add(u32::try_from(flicks).unwrap_or(u32::MAX));
+        let receives = blocks.iter().flat_map(|block| &block.balls).flat_map(|ball| &ball.receive);
+        let flicks = receives.filter(|receive| receive.stroke == Stroke::BananaFlick).count();
         let is_all = self.work.serves.iter().all(TableServe::is_banana);
-        if flicks > 0 && after > self.most_bananas() && !is_all {
+        self.bananas = before.saturating_add(u32::try_from(flicks).unwrap_or(u32::MAX));
+        if flicks > 0 && self.bananas > self.work.request.volumes.banana_flicks && !is_all {
             self.bananas = before;
             return Vec::new();
         }
-        self.bananas = after;
         blocks
     }
 }

@@ -7,7 +7,7 @@ use crate::cli::desk::Desk;
 use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, replace};
 use crate::cli::{Failure, World};
 use crate::import::session_results::{Logged, is_by_serve, read_results};
-use crate::journal::Fact;
+use crate::journal::{self, Fact};
 use crate::rehearsal::LogLine;
 
 /// Write down how it went: made/balls for each log line, in order, or serve=made/balls
@@ -130,17 +130,16 @@ fn refuse_counted_twice(
     day: Day,
 ) -> Result<(), Failure> {
     let since = session.day.unwrap_or(day);
-    let counted: u32 = desk
-        .journal()?
-        .recent()
-        .iter()
+    let is_its = |ball: &journal::Ball| {
+        ball.deck == session.deck && logged.iter().any(|one| one.serve == ball.serve)
+    };
+    let brought = desk.journal()?.recent().iter();
+    let counted: u32 = brought
         .filter(|event| event.origin.is_some() && event.day >= since)
-        .filter_map(|event| match &event.fact {
-            Fact::Ball(ball) if ball.deck == session.deck => Some(ball),
-            _ => None,
+        .map(|event| match &event.fact {
+            Fact::Ball(ball) if is_its(ball) => ball.made + ball.missed + ball.wrong,
+            _ => 0,
         })
-        .filter(|ball| logged.iter().any(|one| one.serve == ball.serve))
-        .map(|ball| ball.made + ball.missed + ball.wrong)
         .sum();
     if counted == 0 {
         return Ok(());

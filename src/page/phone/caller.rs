@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::base::{Units, text};
 use crate::game::{ReceiveKey, Target};
 use crate::page::rehearsal::{
-    SheetGroup, SheetPart, cautions, entered_in_a_list, person_ball, sheet,
+    SheetKind, SheetPart, cautions, entered_in_a_list, person_ball, sheet,
 };
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, Volumes};
 
@@ -128,25 +128,18 @@ impl CallerSession {
 /// The lines of the sheet's head that say how it is read; who, how many and when is said elsewhere.
 fn reading(parts: &[SheetPart]) -> Vec<String> {
     let head = parts.iter().flat_map(|part| &part.groups).next();
-    let Some(SheetGroup::Lines(lines)) = head else { return Vec::new() };
-    let is_told = |words: &&String| !words.starts_with("The switch `");
-    lines.iter().skip(2).filter(is_told).map(|words| text::one_line(words)).collect()
+    let lines = head.iter().flat_map(|group| &group.lines).skip(2);
+    let words = lines.map(|line| text::one_line(&line.cells.join(" ")));
+    words.filter(|words| !words.starts_with("The switch `")).collect()
 }
 
 /// What the sheet says of limits and of what is left out.
 fn cannot(parts: Vec<SheetPart>) -> Vec<(String, Vec<String>)> {
     let mut found = Vec::new();
     for part in parts {
-        let said: Vec<String> = part
-            .groups
-            .iter()
-            .filter_map(|group| match group {
-                SheetGroup::Entries(entries) => Some(entries),
-                _ => None,
-            })
-            .flatten()
-            .map(|words| text::one_line(words))
-            .collect();
+        let entries = part.groups.iter().filter(|group| group.kind == SheetKind::Entries);
+        let entries = entries.flat_map(|group| &group.lines);
+        let said: Vec<String> = entries.map(|line| text::one_line(&line.cells[0])).collect();
         if !said.is_empty() && !TOLD_ELSEWHERE.contains(&part.title.as_str()) {
             found.push((part.title, said));
         }
@@ -168,7 +161,7 @@ fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlo
         }
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0.5 s to 60 s")]
-    let throw_ms = (60_000.0 / block.rate.thrown_a_minute.clamp(1.0, 120.0)).round() as u32;
+    let throw_ms = (60_000.0 / block.thrown_a_minute.clamp(1.0, 120.0)).round() as u32;
     CalledBlock {
         name: format!("{}: {}", block.phase, block.variation),
         is_hidden: receives.len() > 1 && !block.is_called,
@@ -177,7 +170,7 @@ fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlo
         received: block.received(),
         leaving: block.leaving(),
         throw_ms,
-        receive_every: block.rate.receive_every.max(1),
+        receive_every: block.receive_every.max(1),
         rest_s: block.rest_s,
         balls: block.balls.iter().map(|ball| called_ball(session, ball)).collect(),
     }

@@ -4,6 +4,8 @@
 //! The same document as on the terminal, set for paper. For a person who feeds or serves it is the
 //! call sheet. Nothing is loaded and nothing runs; names are data and are escaped by the template.
 
+use std::collections::BTreeMap;
+
 use serde_json::json;
 
 use crate::base::Units;
@@ -19,14 +21,17 @@ use crate::rehearsal::Session;
 /// Never for a session held in memory; the template's own error otherwise.
 pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, minijinja::Error> {
     let (sheet, layout) = (sheet(session, units), paper.layout());
-    let drawings = (1..).zip(&sheet.set_ups);
-    let drawings = drawings.map(|(number, set_up)| svg(&format!("set-up-{number}"), set_up, units));
+    let mut drawings = BTreeMap::new();
+    for (block, set_up) in &sheet.set_ups {
+        let id = format!("set-up-{}", drawings.len() + 1);
+        drawings.insert(block.to_string(), svg(&id, set_up, units)?);
+    }
     let card = json!({
         "style": include_str!("../templates/rehearsal.css"),
         "size": layout.size,
         "margin_mm": layout.margin_mm,
         "is_small": layout.is_small,
-        "drawings": drawings.collect::<Result<Vec<_>, _>>()?,
+        "drawings": drawings,
         "title": sheet.title,
         "parts": sheet.parts,
     });

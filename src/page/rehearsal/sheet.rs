@@ -41,7 +41,7 @@ pub(in crate::page) fn sheet(session: &Session, units: Units) -> RehearsalSheet 
     let drawn = session.blocks.iter().filter(|block| is_drawn(block));
     RehearsalSheet::from_marks(
         &filled_lines(include_str!("../templates/rehearsal.txt"), &document),
-        drawn.map(|block| block.set_up).collect(),
+        drawn.map(|block| (block.number, block.set_up)).collect(),
     )
 }
 
