@@ -70,6 +70,9 @@ mod tests {
                 group("Logs", &[line("<log>", &["1", "20", name, name])]),
             ] }],
         });
+        let advice = json!({ "is_due": true, "says": name, "command": name });
+        let svgs = json!([[name, "<svg></svg>"]]);
+        let none = json!({ "step": "day", "periods": [], "advice": advice });
         let progress = json!({
             "style": "p {}", "towards": name, "wrong_lately": name,
             "progress": {
