@@ -5,88 +5,62 @@
 //! event, so importing a newer file moves entries instead of doubling them. The tests have the
 //! crate `icalendar` read what is written here.
 
+use serde_json::{Value, json};
+
 use crate::agenda::{Agenda, Goal};
 use crate::base::{Day, Moment, text};
+use crate::page::text_page::filled_lines;
 
 /// Octets a line may have without its break (section 3.1).
 const LONGEST_LINE: usize = 75;
 
 /// The calendar of this agenda; `now` is the time stamp every entry must carry.
 pub fn calendar(agenda: &Agenda, now: Moment) -> String {
-    let mut file = File::default();
-    file.line("BEGIN", "VCALENDAR");
-    file.line("VERSION", "2.0");
-    file.line("PRODID", "-//secondball//receive preparation//EN");
-    file.line("CALSCALE", "GREGORIAN");
-    let today = crate::agenda::DayLoad {
-        day: agenda.today,
-        answers: agenda.list.len(),
-        is_off: agenda.is_off,
+    let ahead = agenda.days.iter().map(|load| (load.day, load.answers));
+    let days = std::iter::once((agenda.today, agenda.list.len())).chain(ahead);
+    let drill = |(day, answers)| {
+        let summary = format!("Receives: {}", text::count(answers, "answer"));
+        entry("drill", day, &summary, "secondball drill")
     };
-    for day in std::iter::once(&today).chain(&agenda.days).filter(|day| day.answers > 0) {
-        file.entry(&CalendarEntry {
-            name: "drill",
-            day: day.day,
-            summary: &format!("Receives: {}", text::count(day.answers, "answer")),
-            description: "secondball drill",
-            now,
-        });
-    }
+    let mut entries: Vec<Value> = days.filter(|(_, answers)| *answers > 0).map(drill).collect();
     if let Goal::Event(ahead) = &agenda.outlook {
-        file.entry(&CalendarEntry {
-            name: &text::file_stem(&ahead.name),
-            day: ahead.day,
-            summary: &text::one_line(&ahead.name),
-            description: "Print the sheet the evening before: secondball sheet",
-            now,
-        });
+        let (name, summary) = (text::file_stem(&ahead.name), text::one_line(&ahead.name));
+        let sheet = "Print the sheet the evening before: secondball sheet";
+        entries.push(entry(&name, ahead.day, &summary, sheet));
     }
-    file.line("END", "VCALENDAR");
-    file.text
+    file(&entries, now)
 }
 
-/// Something on one day.
-struct CalendarEntry<'t> {
-    /// What it is, for its identifier.
-    name: &'t str,
-    day: Day,
-    summary: &'t str,
-    description: &'t str,
-    now: Moment,
+/// Something on one day; its name is for its identifier.
+fn entry(name: &str, day: Day, summary: &str, description: &str) -> Value {
+    let date = |day: Day| day.date().format("%Y%m%d").to_string();
+    json!({
+        "uid": format!("{day}-{name}@secondball"),
+        "start": date(day),
+        "end": date(day.plus(1)),
+        "summary": escaped(summary),
+        "description": escaped(description),
+    })
 }
 
-#[derive(Default)]
-struct File {
-    text: String,
+fn file(entries: &[Value], now: Moment) -> String {
+    let stamp = now.clock().to_utc().format("%Y%m%dT%H%M%SZ").to_string();
+    let document = json!({ "entries": entries, "stamp": stamp });
+    filled_lines(include_str!("templates/calendar.ics"), &document).lines().map(folded).collect()
 }
 
-impl File {
-    fn entry(&mut self, entry: &CalendarEntry<'_>) {
-        let date = |day: Day| day.date().format("%Y%m%d").to_string();
-        self.line("BEGIN", "VEVENT");
-        self.line("UID", &format!("{}-{}@secondball", entry.day, entry.name));
-        let stamp = entry.now.clock().to_utc();
-        self.line("DTSTAMP", &stamp.format("%Y%m%dT%H%M%SZ").to_string());
-        self.line("DTSTART;VALUE=DATE", &date(entry.day));
-        self.line("DTEND;VALUE=DATE", &date(entry.day.plus(1)));
-        self.line("SUMMARY", &escaped(entry.summary));
-        self.line("DESCRIPTION", &escaped(entry.description));
-        self.line("END", "VEVENT");
-    }
-
-    /// A line, folded where it is too long: the rest goes on behind a space (section 3.1).
-    fn line(&mut self, name: &str, value: &str) {
-        let mut octets = 0;
-        for letter in name.chars().chain([':']).chain(value.chars()) {
-            if octets + letter.len_utf8() > LONGEST_LINE {
-                self.text.push_str("\r\n ");
-                octets = 1;
-            }
-            self.text.push(letter);
-            octets += letter.len_utf8();
+/// A line, folded where it is too long: the rest goes on behind a space (section 3.1).
+fn folded(line: &str) -> String {
+    let (mut folded, mut octets) = (String::new(), 0);
+    for letter in line.chars() {
+        if octets + letter.len_utf8() > LONGEST_LINE {
+            folded.push_str("\r\n ");
+            octets = 1;
         }
-        self.text.push_str("\r\n");
+        folded.push(letter);
+        octets += letter.len_utf8();
     }
+    folded + "\r\n"
 }
 
 /// A text as a value (section 3.3.11); the texts given here have no line breaks.
@@ -106,19 +80,10 @@ mod tests {
             .repeat(3);
         let (day, now): (Day, Moment) =
             ("2026-12-05".parse().unwrap(), "2026-11-28T20:15:00+01:00".parse().unwrap());
-        let mut file = File::default();
-        file.line("BEGIN", "VCALENDAR");
-        file.entry(&CalendarEntry {
-            name: "open",
-            day,
-            summary: &name,
-            description: "no; yes",
-            now,
-        });
-        file.line("END", "VCALENDAR");
-        let longest = file.text.split("\r\n").map(str::len).max();
-        assert!(longest.is_some_and(|octets| (70..=75).contains(&octets)), "{}", file.text);
-        let read: Calendar = file.text.parse().unwrap();
+        let file = file(&[entry("open", day, &name, "no; yes")], now);
+        let longest = file.split("\r\n").map(str::len).max();
+        assert!(longest.is_some_and(|octets| (70..=75).contains(&octets)), "{file}");
+        let read: Calendar = file.parse().unwrap();
         let [CalendarComponent::Event(event)] = read.components.as_slice() else {
             panic!("one event: {read:?}");
         };
