@@ -12,8 +12,7 @@ use crate::rehearsal::answer::suits;
 use crate::rehearsal::session::{
     BeforeBall, Block, NewAnswer, Note, SessionBall, SessionPhase, SwitchCall, Variation,
 };
-use crate::rehearsal::shares::blocks_of;
-use crate::rehearsal::work::{Maker, TableServe, Work};
+use crate::rehearsal::work::{Maker, TableServe, Work, blocks_of};
 
 /// Chance that the receive for something new is called on the ball of a lone serve.
 const SOMETHING_NEW: f64 = 0.35;

@@ -5,8 +5,7 @@
 
 use crate::launcher::SetUp;
 use crate::rehearsal::session::{Block, SessionPhase, Variation};
-use crate::rehearsal::shares::apportion;
-use crate::rehearsal::work::{Maker, TableServe, Work};
+use crate::rehearsal::work::{Maker, TableServe, Work, apportion};
 
 /// Blocks of one serve each, so many balls in all.
 pub(super) fn blocks(maker: &mut Maker<'_>, balls: u32) -> Vec<Block> {

@@ -11,9 +11,8 @@ use crate::rehearsal::session::{
     Block, Refused, Rehearsed, Role, Session, SessionBall, SessionPhase, WhyRefused,
 };
 use crate::rehearsal::settle::settle;
-use crate::rehearsal::shares::apportion;
 use crate::rehearsal::stand_in::stand_in;
-use crate::rehearsal::work::{Maker, Work};
+use crate::rehearsal::work::{Maker, Work, apportion};
 use crate::rehearsal::{calls, groove, match_like, vary};
 
 /// The fewest balls of a switch round: six before the call, eight after.

@@ -12,8 +12,7 @@ use crate::rehearsal::calls::{SharedBall, shared_balls};
 use crate::rehearsal::session::{
     BeforeBall, Block, Note, Role, SessionBall, SessionPhase, Variation,
 };
-use crate::rehearsal::shares::blocks_of;
-use crate::rehearsal::work::{Maker, TableServe, Work};
+use crate::rehearsal::work::{Maker, TableServe, Work, blocks_of};
 
 /// How much more often a serve comes at a score it is known for (common practice).
 const HABIT: f64 = 3.0;

@@ -8,14 +8,12 @@
 mod answer;
 mod calls;
 mod entering;
-mod far;
 mod groove;
 mod make;
 mod match_like;
 mod request;
 mod session;
 mod settle;
-mod shares;
 mod stand_in;
 mod sweep;
 mod vary;

@@ -90,24 +90,20 @@ fn rate(work: &Work<'_>, draft: &Block) -> (f64, u32) {
 /// The balls of a draft in parts of nearly equal size, none above what a block may hold.
 fn parts(work: &Work<'_>, draft: &mut Block) -> Vec<Vec<SessionBall>> {
     let volumes = &work.request.volumes;
-    let mut most = match draft.phase {
+    let most = match draft.phase {
         SessionPhase::Groove => volumes.groove_block,
         SessionPhase::Vary => volumes.vary_block,
         SessionPhase::MatchLike => volumes.match_pairs * 2,
     };
-    let is_one_setting = draft.is_one_setting();
-    let throw_away = if work.machine().is_some() { Volumes::THROW_AWAY } else { 0 };
-    if is_one_setting {
-        most = most.min(Volumes::UNCHANGED - throw_away);
-    }
-    if let Some(machine) = work.machine() {
-        if work.kind() == LauncherKind::PerBall && machine.stored_balls > 0 && !is_one_setting {
-            most = most.min(machine.stored_balls);
-        }
-        let hopper = machine.hopper_balls.saturating_sub(throw_away);
-        most = most.min(hopper / draft.receive_every);
-    }
-    let most = most.max(1) as usize;
+    let (machine, is_one_setting) = (work.machine(), draft.is_one_setting());
+    let throw_away = machine.map_or(0, |_| Volumes::THROW_AWAY);
+    let unchanged = is_one_setting.then_some(Volumes::UNCHANGED - throw_away);
+    let is_stored = work.kind() == LauncherKind::PerBall && !is_one_setting;
+    let stored = machine.map(|machine| machine.stored_balls).filter(|&it| is_stored && it > 0);
+    let hopper = machine
+        .map(|machine| machine.hopper_balls.saturating_sub(throw_away) / draft.receive_every);
+    let caps = [unchanged, stored, hopper].into_iter().flatten();
+    let most = caps.fold(most, u32::min).max(1) as usize;
     let mut rest = std::mem::take(&mut draft.balls);
     let count = rest.len().div_ceil(most);
     // A call is followed by a few balls at least, or opens the next block.

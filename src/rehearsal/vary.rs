@@ -4,21 +4,22 @@
 //! does not hold what it needs. Which of them a launcher can do at all is decided first.
 
 use crate::game::{Depth, Lane, Pace, Receive, Spin};
-use crate::launcher::{LauncherKind, Stand, Throw, Thrown};
-use crate::rehearsal::answer::{answered, side, three_lanes};
+use crate::launcher::{LauncherKind, SetUp, Stand, Throw, Thrown};
+use crate::rehearsal::answer::{answered, side, suits, three_lanes};
 use crate::rehearsal::calls::change_the_answer;
-use crate::rehearsal::far::far_then_close;
 use crate::rehearsal::groove::one_serve;
 use crate::rehearsal::match_like::other_wing;
 use crate::rehearsal::session::{Block, Note, SessionBall, SessionPhase, Variation};
-use crate::rehearsal::shares::{apportion, blocks_of};
-use crate::rehearsal::sweep;
-use crate::rehearsal::work::{Maker, TableServe, Work};
+use crate::rehearsal::sweep::sweep;
+use crate::rehearsal::work::{Maker, TableServe, Work, apportion, blocks_of};
 
 /// Balls a block that varies is given when there are enough for several.
 const USUAL_BLOCK: u32 = 20;
 /// Chance of a slow ball among fast ones once two fast ones have come: one in five in the long run.
 const SLOW: f64 = 0.33;
+
+/// The fewest balls that are worth two blocks, one from far back.
+const LEAST_FAR: u32 = 8;
 
 /// The variations each kind of launcher can do, in the order they are tried.
 const fn possible(kind: LauncherKind) -> &'static [Variation] {
@@ -91,11 +92,8 @@ fn about(maker: &mut Maker<'_>, variation: Variation, base: &TableServe, count: 
     let balls = match (variation, maker.work.kind()) {
         (Variation::ChangeTheAnswer, _) => return change_the_answer(maker, base, count),
         (Variation::FarThenClose, _) => return far_then_close(maker, base, count),
-        (Variation::Sweep, _) => {
-            return sweep::sweep(maker.work, base, count).into_iter().collect();
-        }
-        (Variation::MostOfTheTable, LauncherKind::Oscillating) => {
-            return sweep::most_of_the_table(maker.work, base, count).into_iter().collect();
+        (Variation::Sweep, _) | (Variation::MostOfTheTable, LauncherKind::Oscillating) => {
+            return sweep(maker.work, variation, base, count).into_iter().collect();
         }
         (Variation::ThreeDepths, LauncherKind::Fixed) => {
             return depths_in_turn(maker.work, base, count);
@@ -302,4 +300,47 @@ fn around_all(maker: &mut Maker<'_>, count: u32) -> Vec<Block> {
     blocks_of(count, &work.serves, |one| one.weight)
         .map(|(one, share)| one_serve(SessionPhase::Vary, one, share))
         .collect()
+}
+
+/// Distance and tempo as a bridge: far back and slow, then from the usual place.
+fn far_then_close(maker: &mut Maker<'_>, base: &TableServe, count: u32) -> Vec<Block> {
+    let all = if maker.work.kind().mixes_freely() { maker.work.all() } else { vec![base] };
+    let long: Vec<SessionBall> = all.iter().filter_map(|one| fed_long(maker.work, one)).collect();
+    if count < LEAST_FAR || long.is_empty() {
+        return Vec::new();
+    }
+    let close = maker.work.place(base);
+    let stand = Stand::FarBack;
+    let far = match maker.work.machine() {
+        Some(machine) => SetUp::of_machine(machine, stand, close.from, maker.work.server),
+        None => SetUp { stand, behind_line_m: stand.behind_line_m(), ..close },
+    };
+    let shares = apportion(count, &[1.0, 1.0], 0);
+    let far_balls = maker.deal(&long, shares[0]);
+    let close_balls = maker.pick_many(&all, shares[1]);
+    let close_balls = close_balls.into_iter().map(TableServe::among_others).collect();
+    // Where all serves take turns the block is about none of them.
+    let around = Some(&base.serve.id).filter(|_| all.len() == 1);
+    [(far, far_balls), (close, close_balls)]
+        .into_iter()
+        .map(|(set_up, balls)| Block {
+            around: around.cloned(),
+            ..Block::draft(SessionPhase::Vary, Variation::FarThenClose, set_up, balls)
+        })
+        .collect()
+}
+
+/// The long ball that stands for a serve from far back: a service cannot be copied from there. The
+/// same swing far and close, unless this is another serve of the deck.
+fn fed_long(work: &Work<'_>, one: &TableServe) -> Option<SessionBall> {
+    let thrown = Thrown { throw: Throw::Feed, depth: Depth::Long, pace: Pace::Slow, ..one.mixed };
+    let ball = match answered(work, thrown, one) {
+        Some(ball) if ball.serve.is_some() => ball,
+        _ if suits(&thrown, &one.serve, &one.receive) => {
+            SessionBall { serve: None, ..one.received(thrown) }
+        }
+        other => other?,
+    };
+    let receive = ball.receive.as_ref()?;
+    suits(&thrown, &one.serve, receive).then_some(ball)
 }
