@@ -11,7 +11,7 @@ use plotters::coord::ranged1d::{DefaultFormatting, KeyPointHint, Ranged};
 use plotters::prelude::{
     Cartesian2d, ChartBuilder, ChartContext, Circle, Color, DrawingArea, EmptyElement,
     IntoDrawingArea, IntoFont, LineSeries, PathElement, RGBColor, Rectangle, SVGBackend,
-    ShapeStyle, Text,
+    ShapeStyle, Text, TextStyle,
 };
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
@@ -60,6 +60,10 @@ impl Tone {
     /// The placeholder by which a tone is found again in the library's text.
     const fn placeholder(self) -> RGBColor {
         RGBColor(1, 2, 10 + self as u8)
+    }
+
+    fn letters(self) -> TextStyle<'static> {
+        ("sans-serif", TYPE).into_font().color(&self.placeholder())
     }
 }
 
@@ -213,7 +217,7 @@ impl Chart {
             .bold_line_style(style(Tone::Grid, 1))
             .light_line_style(Tone::Grid.placeholder().mix(0.0))
             .axis_style(style(Tone::Ink, 1))
-            .label_style(("sans-serif", TYPE).into_font().color(&Tone::Ink.placeholder()))
+            .label_style(Tone::Ink.letters())
             .x_labels(days.labels.len())
             .y_labels(heights.labels.len())
             .x_label_formatter(&|at| days.label(*at))
@@ -243,10 +247,7 @@ impl Chart {
     fn marks(chart: &mut Context<'_, '_>, line: &ChartLine) -> Drawn {
         let full = ShapeStyle::from(&line.tone.placeholder());
         let paper = Tone::Paper.placeholder().filled();
-        let words = ("sans-serif", TYPE)
-            .into_font()
-            .color(&Tone::Ink.placeholder())
-            .pos(Pos::new(HPos::Center, VPos::Bottom));
+        let words = Tone::Ink.letters().pos(Pos::new(HPos::Center, VPos::Bottom));
         for point in &line.points {
             match line.mark {
                 PointMark::Letter(_) => {}
@@ -293,10 +294,7 @@ impl Chart {
         for (y, x, end_y, letter, tone) in ends {
             let paint = ShapeStyle::from(&tone.placeholder()).stroke_width(1);
             area.draw(&PathElement::new([(x, end_y), (x + 12, y)], paint))?;
-            let style = ("sans-serif", TYPE)
-                .into_font()
-                .color(&tone.placeholder())
-                .pos(Pos::new(HPos::Left, VPos::Center));
+            let style = tone.letters().pos(Pos::new(HPos::Left, VPos::Center));
             area.draw(&Text::new(letter.to_string(), (x + 15, y), style))?;
         }
         Ok(())

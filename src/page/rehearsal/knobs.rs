@@ -18,17 +18,10 @@ pub(super) fn knobs(
     units: Units,
 ) -> Vec<(&'static str, String)> {
     let bends = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
-    let bends = bends.unwrap_or_default();
+    let (spin, bends) = (spin_words(thrown.spin, thrown.rev_s), bends.unwrap_or_default());
     let mut lines = vec![
         ("speed", speed(thrown)),
-        (
-            "spin",
-            format!(
-                "{}{bends}{}",
-                spin_words(thrown.spin, thrown.rev_s),
-                of_wheels(thrown.spin, wheels)
-            ),
-        ),
+        ("spin", format!("{spin}{bends}{}", of_wheels(thrown.spin, wheels))),
         ("down", down(thrown, units)),
         ("aim", aim(thrown, set_up, player, units)),
     ];

@@ -142,25 +142,24 @@ pub struct RefusalWords {
 
 /// Why a serve of this opponent is not in the session.
 pub fn refusal(why: &WhyRefused, opponent: &str) -> RefusalWords {
-    match why {
-        WhyRefused::NoReceive => RefusalWords {
-            why: "it has no receive in the plan, and the deck no safe one".to_owned(),
-            hint: format!("choose one: secondball plan choose {}", text::typed(opponent)),
-        },
+    let (why, hint) = match why {
+        WhyRefused::NoReceive => (
+            "it has no receive in the plan, and the deck no safe one".to_owned(),
+            format!("choose one: secondball plan choose {}", text::typed(opponent)),
+        ),
         WhyRefused::Objection { serve, stroke, objection, limits } => {
             let what = objection.finding(serve, *stroke).what;
             let nearest = limits.iter().map(|limit| Loss::tell(limit).nearest);
             let nearest = text::and_list(&nearest.collect::<Vec<_>>());
-            RefusalWords {
-                why: format!(
-                    "the nearest this launcher can do is {nearest}, and that would be {what}"
-                ),
-                hint: "rehearse it with a person who feeds or serves".to_owned(),
-            }
+            (
+                format!("the nearest this launcher can do is {nearest}, and that would be {what}"),
+                "rehearse it with a person who feeds or serves".to_owned(),
+            )
         }
-        WhyRefused::NoBallLeft { balls } => RefusalWords {
-            why: format!("none of the {balls} balls is left for it"),
-            hint: "ask for more balls, or for the groove phase".to_owned(),
-        },
-    }
+        WhyRefused::NoBallLeft { balls } => (
+            format!("none of the {balls} balls is left for it"),
+            "ask for more balls, or for the groove phase".to_owned(),
+        ),
+    };
+    RefusalWords { why, hint }
 }
