@@ -33,78 +33,29 @@
 )]
 
 // The folders are private, but open to the tests and benches, which switch on the feature `inside`.
-// (Two lists and no macro: the formatter follows no module that a macro declares.)
 #[cfg(not(feature = "inside"))]
-mod agenda;
-#[cfg(not(feature = "inside"))]
-mod base;
-#[cfg(not(feature = "inside"))]
-mod deck;
-#[cfg(not(feature = "inside"))]
-mod drill;
-#[cfg(not(feature = "inside"))]
-mod flight;
-#[cfg(not(feature = "inside"))]
-mod game;
-#[cfg(not(feature = "inside"))]
-mod import;
-#[cfg(not(feature = "inside"))]
-mod journal;
-#[cfg(not(feature = "inside"))]
-mod launcher;
-#[cfg(not(feature = "inside"))]
-mod memory;
-#[cfg(not(feature = "inside"))]
-mod page;
-#[cfg(not(feature = "inside"))]
-mod rehearsal;
-#[cfg(not(feature = "inside"))]
-mod store;
-#[cfg(not(feature = "inside"))]
-mod tactics;
+use folders::*;
+#[cfg(feature = "inside")]
+#[doc(hidden)]
+pub use folders::*;
 
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod agenda;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod base;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod deck;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod drill;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod flight;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod game;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod import;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod journal;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod launcher;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod memory;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod page;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod rehearsal;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod store;
-#[cfg(feature = "inside")]
-#[doc(hidden)]
-pub mod tactics;
+#[path = ""]
+mod folders {
+    pub mod agenda;
+    pub mod base;
+    pub mod deck;
+    pub mod drill;
+    pub mod flight;
+    pub mod game;
+    pub mod import;
+    pub mod journal;
+    pub mod launcher;
+    pub mod memory;
+    pub mod page;
+    pub mod rehearsal;
+    pub mod store;
+    pub mod tactics;
+}
 
 #[cfg(feature = "cli")]
 mod cli;

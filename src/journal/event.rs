@@ -61,8 +61,10 @@ pub enum Fact {
 
 words! {
     /// How an answer was asked for.
+    #[derive(Default)]
     pub enum How : "way to answer" {
         /// One key against the clock.
+        #[default]
         Snap = "snap" "snap",
         /// Untimed, built from stroke and target.
         Think = "think" "think",
@@ -75,8 +77,10 @@ words! {
 
 words! {
     /// What the answer was given with.
+    #[derive(Default)]
     pub enum Input : "kind of input" {
         /// The keyboard.
+        #[default]
         Keys = "keys" "keys",
         /// A touch screen.
         Tap = "tap" "tap",
@@ -124,7 +128,7 @@ pub struct Answer {
     /// The receive given, when it was another one; empty when none was given in time.
     pub given: Option<String>,
     /// How it was asked; `snap` when a line does not say.
-    #[serde(default = "usual_how", skip_serializing_if = "is_usual_how")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub how: How,
     /// Milliseconds from contact (from showing it, when untimed) to the answer.
     pub ms: u32,
@@ -133,31 +137,18 @@ pub struct Answer {
     /// The player's own key time in that window, milliseconds.
     pub motor: u32,
     /// What it was given with; `keys` when a line does not say.
-    #[serde(default = "usual_input", skip_serializing_if = "is_usual_input")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub input: Input,
     /// Interrupted, or a guess before contact: played again.
-    #[serde(default, rename = "let", skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, rename = "let", skip_serializing_if = "is_usual")]
     pub is_let: bool,
     /// Its place in a switch round.
     pub switch: Option<Switched>,
 }
 
-const fn usual_how() -> How {
-    How::Snap
-}
-
-const fn usual_input() -> Input {
-    Input::Keys
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
-const fn is_usual_how(how: &How) -> bool {
-    matches!(how, How::Snap)
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
-const fn is_usual_input(input: &Input) -> bool {
-    matches!(input, Input::Keys)
+/// True for what a line need not say.
+fn is_usual<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
 }
 
 /// Balls received at the table with one receive against one serve.
@@ -174,13 +165,8 @@ pub struct Ball {
     /// Balls that did not.
     pub missed: u32,
     /// Balls answered with another receive.
-    #[serde(default, skip_serializing_if = "is_zero")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub wrong: u32,
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
-const fn is_zero(number: &u32) -> bool {
-    *number == 0
 }
 
 words! {
@@ -271,7 +257,7 @@ pub struct DebriefServe {
     /// How it went.
     pub going: Going,
     /// The opponent had read it.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub read: bool,
 }
 
@@ -285,13 +271,13 @@ pub struct Debrief {
     #[serde(rename = "match")]
     pub of_match: String,
     /// Points of each game: the player's, the opponent's.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub games: Vec<(u32, u32)>,
     /// Serve by serve.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub serves: Vec<DebriefServe>,
     /// Serves that were new, in the player's words.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "is_usual")]
     pub new: Vec<String>,
     /// One sentence.
     pub sentence: Option<String>,

@@ -99,12 +99,12 @@ impl Home {
     /// # Errors
     /// A journal of a newer format; the machine's own trouble. A fold that cannot be kept is no
     /// error.
-    pub fn fold<S: Serialize + DeserializeOwned>(
+    pub fn fold<S: Serialize + DeserializeOwned + Send>(
         &self,
         rules: &str,
         today: Day,
         start: impl Fn() -> S,
-        mut step: impl FnMut(&mut S, &Event),
+        mut step: impl FnMut(&mut S, &Event) + Send,
     ) -> Result<Folded<S>, Trouble> {
         let rules = format!("{FORM}, {rules}");
         let renames = self.renames()?;

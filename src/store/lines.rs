@@ -6,6 +6,8 @@ use std::path::Path;
 
 /// Bytes after which a block ends with its line.
 const BLOCK: u64 = 1024 * 1024;
+/// Bytes read at once where lines are read singly.
+const BUFFER: usize = 64 * 1024;
 
 /// A file whose lines are read by the place of their first byte.
 #[derive(Debug)]
@@ -16,7 +18,7 @@ pub(super) struct LineReader {
 
 impl LineReader {
     pub fn open(path: &Path) -> io::Result<Self> {
-        Ok(Self { reader: BufReader::new(File::open(path)?), at: 0 })
+        Ok(Self { reader: BufReader::with_capacity(BUFFER, File::open(path)?), at: 0 })
     }
 
     /// Appends the line that begins at a byte, with its newline, which the last one may lack.

@@ -11,13 +11,12 @@ use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
 
 use rayon::prelude::*;
-use xxhash_rust::xxh3::Xxh3;
 
 use crate::base::finding::Place;
 use crate::base::{Day, Finding, text};
-use crate::journal::{Event, EventId, Fact, LineError, read_fact, read_head, read_line};
+use crate::journal::{Event, EventId, Fact, Head, LineError, read_fact, read_line};
 use crate::store::Trouble;
-use crate::store::lines::{LineReader, each_block, placed_lines};
+use crate::store::lines::LineReader;
 use crate::store::sources::{Source, sources};
 
 /// Events read at the same time: enough for every core, and little memory.
@@ -127,53 +126,46 @@ impl Merge {
 
     /// Notes what every line of a file from a byte on begins with.
     fn read_heads(&mut self, number: usize, start: u64) -> Result<(), Trouble> {
-        let source = self.sources[number].clone();
+        let mut source = self.sources[number].clone();
         let device = self.devices.binary_search(&source.device).unwrap_or_default();
-        let mut hasher = Xxh3::new();
-        let read = each_block(&source.path, start, |at, block| {
-            hasher.update(block);
-            let heads: Vec<_> = placed_lines(at, block)
-                .into_par_iter()
-                .filter(|(offset, line)| *offset >= source.start && !line.is_empty())
-                .map(|(offset, line)| (offset, line, read_head(line)))
-                .collect();
-            for (offset, line, head) in heads {
-                let head = match head {
-                    Ok(head) => head,
-                    Err(error) => {
-                        self.refuse(number, offset, line, &error);
-                        continue;
-                    }
-                };
-                if matches!(&*head.kind, "undo" | "forget") {
-                    match read_line(&source.device, line) {
-                        Ok(value) => self.special.push(AtLine { source: number, offset, value }),
-                        Err(error) => self.refuse(number, offset, line, &error),
-                    }
-                    continue;
+        let name = source.device.clone();
+        source.each_head(start, |offset, line, head| {
+            let special = match head {
+                Ok(head) if matches!(&*head.kind, "undo" | "forget") => read_line(&name, line),
+                Ok(head) => {
+                    let is_plain_answer = head.is_plain_answer();
+                    let Head { day, at_ms, n, .. } = head;
+                    let source = number;
+                    self.marks.push(EventMark {
+                        day,
+                        at_ms,
+                        device,
+                        n,
+                        source,
+                        offset,
+                        is_plain_answer,
+                    });
+                    return;
                 }
-                let is_plain_answer = head.kind == "answer" && head.origin.is_none();
-                let (day, at_ms, n) = (head.day, head.at_ms, head.n);
-                let source = number;
-                self.marks.push(EventMark {
-                    day,
-                    at_ms,
-                    device,
-                    n,
-                    source,
-                    offset,
-                    is_plain_answer,
-                });
+                Err(error) => Err(error),
+            };
+            match special {
+                Ok(value) => self.special.push(AtLine { source: number, offset, value }),
+                Err(error) => self.findings.push(self.refused(number, offset, line, &error)),
             }
-        });
-        let read = read.map_err(Trouble::reading(&source.path))?;
-        let end = read.end.max(source.start);
-        self.sources[number] = Source { end, read: read.bytes, hash: hasher.digest(), ..source };
+        })?;
+        self.sources[number] = source;
         Ok(())
     }
 
-    /// Tells of a line that is left out.
-    fn refuse(&mut self, source: usize, offset: u64, line: &[u8], error: &LineError) {
+    /// What is said of a line that is left out.
+    fn refused(
+        &self,
+        source: usize,
+        offset: u64,
+        line: &[u8],
+        error: &LineError,
+    ) -> AtLine<Finding> {
         let shown = text::fit(&text::one_line(&String::from_utf8_lossy(line)), 72);
         let Source { path, shown: file, .. } = &self.sources[source];
         let place = Place {
@@ -187,7 +179,7 @@ impl Merge {
             _ => "the line is left out; all others count",
         };
         let value = Finding::warning(error.to_string()).at(place).hint(hint);
-        self.findings.push(AtLine { source, offset, value });
+        AtLine { source, offset, value }
     }
 
     /// Sets events of days to come aside: a clock was wrong when they were written.
@@ -218,7 +210,7 @@ impl Merge {
             for &mark in group {
                 let mut line = Vec::new();
                 self.read_text(&mut files, mark, &mut line)?;
-                let Ok(event) = self.event(mark, &line) else { continue };
+                let Ok(event) = self.event(mark, line.trim_ascii_end()) else { continue };
                 if contents.iter().any(|(known, _)| *known == event) {
                     repeated.insert(mark);
                 } else {
@@ -273,35 +265,48 @@ impl Merge {
     ///
     /// # Errors
     /// The machine's own trouble.
-    pub fn each(&mut self, mut step: impl FnMut(EventMark, Event)) -> Result<(), Trouble> {
+    pub fn each(&mut self, mut step: impl FnMut(EventMark, Event) + Send) -> Result<(), Trouble> {
         let mut files = self.open()?;
         let mut refused = Vec::new();
-        let mut text = Vec::new();
-        for marks in self.marks.chunks(BATCH) {
-            text.clear();
-            let mut lines = Vec::with_capacity(BATCH);
-            for &mark in marks.iter().filter(|mark| !self.is_undone(mark)) {
-                let start = text.len();
-                self.read_text(&mut files, mark, &mut text)?;
-                lines.push((mark, start..text.len()));
-            }
-            // Reading a line takes longer than what is done with most events.
-            let read = |(mark, span): &(EventMark, std::ops::Range<usize>)| {
-                self.event(*mark, &text[span.clone()])
-            };
-            let events: Vec<_> = lines.par_iter().map(read).collect();
-            for ((mark, span), event) in lines.into_iter().zip(events) {
-                match event {
-                    Ok(event) if self.is_forgotten(&event) => {}
-                    Ok(event) => step(mark, event),
-                    Err(error) => refused.push((mark, text[span].to_vec(), error)),
+        let mut read = Vec::new();
+        // Lines are read on all cores while the events of the batch before are taken in; the last
+        // batch is empty.
+        for marks in self.marks.chunks(BATCH).chain([[].as_slice()]) {
+            let take = || {
+                for (mark, event) in std::mem::take(&mut read) {
+                    match event {
+                        Ok(event) if self.is_forgotten(&event) => {}
+                        Ok(event) => step(mark, event),
+                        Err(finding) => refused.push(finding),
+                    }
                 }
-            }
+            };
+            let (next, ()) = rayon::join(|| self.read_batch(&mut files, marks), take);
+            read = next?;
         }
-        for (mark, line, error) in refused {
-            self.refuse(mark.source, mark.offset, line.trim_ascii_end(), &error);
-        }
+        self.findings.extend(refused);
         Ok(())
+    }
+
+    /// The events of these marks but those taken back, each read or why not.
+    fn read_batch(
+        &self,
+        files: &mut [LineReader],
+        marks: &[EventMark],
+    ) -> Result<Vec<(EventMark, Result<Event, AtLine<Finding>>)>, Trouble> {
+        let mut text = Vec::new();
+        let mut lines = Vec::with_capacity(marks.len());
+        for &mark in marks.iter().filter(|mark| !self.is_undone(mark)) {
+            let start = text.len();
+            self.read_text(files, mark, &mut text)?;
+            lines.push((mark, start..text.len()));
+        }
+        let read = |(mark, span): (EventMark, std::ops::Range<usize>)| {
+            let line = text[span].trim_ascii_end();
+            let event = self.event(mark, line);
+            (mark, event.map_err(|error| self.refused(mark.source, mark.offset, line, &error)))
+        };
+        Ok(lines.into_par_iter().map(read).collect())
     }
 
     fn is_undone(&self, mark: &EventMark) -> bool {
@@ -340,11 +345,12 @@ impl Merge {
 
     /// The event of a mark from its line.
     fn event(&self, mark: EventMark, line: &[u8]) -> Result<Event, LineError> {
-        let line = line.trim_ascii_end();
+        let whole = || read_line(&self.devices[mark.device], line);
         if !mark.is_plain_answer {
-            return read_line(&self.devices[mark.device], line);
+            return whole();
         }
-        let fact = read_fact(true, line)?;
+        // What is wrong with the head is told first.
+        let fact = read_fact(true, line).or_else(|error| whole().and(Err(error)))?;
         Ok(Event { id: self.id(&mark), at_ms: mark.at_ms, day: mark.day, origin: None, fact })
     }
 }

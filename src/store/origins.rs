@@ -5,8 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::journal::{EventId, read_head};
-use crate::store::lines::{each_block, placed_lines};
+use crate::journal::{EventId, Head};
 use crate::store::sources::sources;
 use crate::store::{Home, Trouble};
 
@@ -17,18 +16,13 @@ impl Home {
     /// The machine's own trouble.
     pub fn origins(&self) -> Result<BTreeMap<String, EventId>, Trouble> {
         let mut origins = BTreeMap::new();
-        for source in sources(&self.journal_folder())? {
-            let read = each_block(&source.path, source.start, |at, block| {
-                for (_, line) in placed_lines(at, block) {
-                    if let Ok(head) = read_head(line)
-                        && let Some(origin) = head.origin
-                    {
-                        let id = EventId { device: source.device.clone(), n: head.n };
-                        origins.insert(origin.into_owned(), id);
-                    }
+        for mut source in sources(&self.journal_folder())? {
+            let device = source.device.clone();
+            source.each_head(0, |_, _, head| {
+                if let Ok(Head { origin: Some(origin), n, .. }) = head {
+                    origins.insert(origin.into_owned(), EventId { device: device.clone(), n });
                 }
-            });
-            read.map_err(Trouble::reading(&source.path))?;
+            })?;
         }
         Ok(origins)
     }

@@ -4,9 +4,13 @@ use std::fs::File;
 use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
+use xxhash_rust::xxh3::Xxh3;
+
 use crate::base::Finding;
 use crate::base::finding::Place;
-use crate::journal::{Header, LineError, read_head};
+use crate::journal::{Head, Header, LineError, peek_head, read_head};
+use crate::store::lines::{each_block, placed_lines};
 use crate::store::{Trouble, disk};
 
 /// Bytes among which a first line ends: a header is short, and a file without newlines must not be
@@ -30,6 +34,37 @@ pub(super) struct Source {
     /// How far it was read, and the hash of all bytes up to there from where reading began.
     pub read: u64,
     pub hash: u64,
+}
+
+impl Source {
+    /// Hands over the lines behind the header, from a byte on where one begins: the place of each,
+    /// its text and its head. Notes how far the file was read.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn each_head(
+        &mut self,
+        from: u64,
+        mut take: impl FnMut(u64, &[u8], Result<Head<'_>, LineError>),
+    ) -> Result<(), Trouble> {
+        let mut hasher = Xxh3::new();
+        let read = each_block(&self.path, from, |at, block| {
+            hasher.update(block);
+            let heads: Vec<_> = placed_lines(at, block)
+                .into_par_iter()
+                .filter(|(offset, line)| *offset >= self.start && !line.is_empty())
+                .map(|(offset, line)| {
+                    (offset, line, peek_head(line).map_or_else(|| read_head(line), Ok))
+                })
+                .collect();
+            for (offset, line, head) in heads {
+                take(offset, line, head);
+            }
+        });
+        let read = read.map_err(Trouble::reading(&self.path))?;
+        (self.read, self.end, self.hash) = (read.bytes, read.end.max(self.start), hasher.digest());
+        Ok(())
+    }
 }
 
 /// The files in a journal's folder; empty ones are left out.

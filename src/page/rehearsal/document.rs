@@ -9,7 +9,7 @@ use crate::launcher::SetUp;
 
 /// The whole sheet.
 #[derive(Debug)]
-pub(in crate::page) struct RehearsalSheet {
+pub(crate) struct RehearsalSheet {
     pub title: String,
     /// The first part has no title.
     pub parts: Vec<SheetPart>,
@@ -19,7 +19,7 @@ pub(in crate::page) struct RehearsalSheet {
 
 /// A part of the sheet: its title, and its balls where it is a block.
 #[derive(Debug, Default, Serialize)]
-pub(in crate::page) struct SheetPart {
+pub(crate) struct SheetPart {
     pub title: String,
     pub balls: Option<String>,
     pub groups: Vec<SheetGroup>,
@@ -27,14 +27,14 @@ pub(in crate::page) struct SheetPart {
 
 /// Lines of one kind that stand together.
 #[derive(Debug, Serialize)]
-pub(in crate::page) struct SheetGroup {
+pub(crate) struct SheetGroup {
     pub kind: SheetKind,
     pub lines: Vec<SheetLine>,
 }
 
 /// What stands together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub(in crate::page) enum SheetKind {
+pub(crate) enum SheetKind {
     Lines,
     /// A list of sentences.
     Entries,
@@ -52,7 +52,7 @@ pub(in crate::page) enum SheetKind {
 
 /// A line: its mark or its label, and what stands behind it.
 #[derive(Debug, Serialize)]
-pub(in crate::page) struct SheetLine {
+pub(crate) struct SheetLine {
     pub mark: String,
     pub cells: Vec<String>,
 }

@@ -87,7 +87,7 @@ fn aim(thrown: &Thrown, set_up: &SetUp, player: Hand, units: Units) -> String {
 
 /// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on
 /// file.
-pub(in crate::page) fn entered_in_a_list(settings: &Settings) -> String {
+pub(crate) fn entered_in_a_list(settings: &Settings) -> String {
     match &settings.guess {
         Some(guess) if settings.dials.is_empty() => format!("about: {}", guess_words(guess)),
         _ => entered(settings),

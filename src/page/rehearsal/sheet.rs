@@ -16,7 +16,7 @@ use crate::rehearsal::{Block, Session, Variation};
 const COMMAND: usize = 66;
 
 /// The sheet of a session, lengths in the player's units.
-pub(in crate::page) fn sheet(session: &Session, units: Units) -> RehearsalSheet {
+pub(crate) fn sheet(session: &Session, units: Units) -> RehearsalSheet {
     let letters = Letters::for_session(session);
     let is_drawn = |block: &Block| {
         (block.is_moved || block.number == 1) && session.kind() != LauncherKind::Partner

@@ -79,7 +79,7 @@ const fn feeder_side(lane: Lane, player: Hand) -> &'static str {
 }
 
 /// A ball as a person feeds or serves it: `short left, medium side-backspin, bends left`.
-pub(in crate::page) fn person_ball(session: &Session, thrown: &Thrown) -> String {
+pub(crate) fn person_ball(session: &Session, thrown: &Thrown) -> String {
     let between = if session.kind() == LauncherKind::Feeder { " " } else { " to the " };
     let zone = zone(session, thrown, between);
     let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
