@@ -205,24 +205,16 @@ fn wrapped(line: &str, indent: &str) -> String {
     if text::width(line) <= COLUMNS {
         return line.to_owned();
     }
-    let mut is_quoted = false;
-    let kept: String = line
-        .chars()
-        .map(|letter| {
-            is_quoted ^= letter == '`';
-            match letter {
-                ' ' if is_quoted => '\u{a0}',
-                // Dates, flags and names are not broken either.
-                '-' => '\u{2011}',
-                other => other,
-            }
-        })
-        .collect();
+    // Dates, flags and names are not broken either.
+    let kept = line.trim_start().replace('-', "\u{2011}");
+    let parts = kept.split('`').enumerate();
+    let parts = parts.map(|(place, part)| match place % 2 {
+        0 => part.to_owned(),
+        _ => part.replace(' ', "\u{a0}"),
+    });
     let begin = line.len() - line.trim_start().len();
-    let lead = &line[..begin];
-    text::wrap(&format!("{lead}{}", kept.trim_start()), COLUMNS, indent)
-        .replace('\u{a0}', " ")
-        .replace('\u{2011}', "-")
+    let kept = format!("{}{}", &line[..begin], parts.collect::<Vec<_>>().join("`"));
+    text::wrap(&kept, COLUMNS, indent).replace('\u{a0}', " ").replace('\u{2011}', "-")
 }
 
 #[cfg(test)]

@@ -35,16 +35,12 @@ fn once<T>(cell: &OnceCell<T>, read: impl FnOnce() -> Result<T>) -> Result<&T> {
 }
 
 impl Desk {
-    /// The desk of a run; nothing is read yet.
+    /// The desk of a run, or of the rest of it after the home was changed; nothing is read yet.
     pub fn new(world: &World<'_>) -> Self {
-        Self::at(world.home_root.clone(), world.device_root.clone(), world.now)
-    }
-
-    fn at(root: PathBuf, device_root: PathBuf, now: Moment) -> Self {
         Self {
-            root,
-            device_root,
-            now,
+            root: world.home_root.clone(),
+            device_root: world.device_root.clone(),
+            now: world.now,
             home: OnceCell::new(),
             player: OnceCell::new(),
             decks: OnceCell::new(),
@@ -52,12 +48,6 @@ impl Desk {
             dossiers: OnceCell::new(),
             is_told: Cell::new(false),
         }
-    }
-
-    /// The same home after it was changed: everything is read again.
-    #[must_use]
-    pub fn again(&self) -> Self {
-        Self::at(self.root.clone(), self.device_root.clone(), self.now)
     }
 
     /// The home, whether it is there or not.
@@ -131,7 +121,7 @@ impl Desk {
     /// # Errors
     /// [`Failure`] when the journal is of a newer form or cannot be read.
     pub fn journal(&self) -> Result<&Journal> {
-        once(&self.journal, || Journal::read(self.home()?, self.today()?))
+        once(&self.journal, || Journal::read(self.home()?, self.today()?, self.decks()?.renames()))
     }
 
     /// The journal of this device, to be written to; a clock that is behind its last event is said.
@@ -148,7 +138,7 @@ impl Desk {
     ///
     /// # Errors
     /// [`Failure`] when there is no home.
-    pub fn decks(&self) -> Result<&Decks, Failure> {
+    pub fn decks(&self) -> Result<&Decks> {
         once(&self.decks, || Ok(self.home()?.read_decks()?))
     }
 

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::agenda::progress::Answers;
 use crate::base::{Day, Finding};
 use crate::cli::Result;
-use crate::journal::{Event, Fact};
+use crate::journal::{Event, Fact, Renames};
 use crate::memory::{Memories, Model};
 use crate::store::Home;
 
@@ -42,10 +42,10 @@ impl Journal {
     ///
     /// # Errors
     /// [`Failure`] when the journal is of a newer form or cannot be read.
-    pub fn read(home: &Home, today: Day) -> Result<Self> {
+    pub fn read(home: &Home, today: Day, renames: Renames) -> Result<Self> {
         let model = Model::default();
         let since = today.minus(RECENT_DAYS);
-        let folded = home.fold(RULES, today, Self::default, |journal, event| {
+        let folded = home.fold(RULES, today, renames, Self::default, |journal, event| {
             journal.take(&model, since, event);
         })?;
         let mut journal = folded.state;

@@ -45,7 +45,7 @@ pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Re
         drop_event(name, desk, world)?;
     }
     // What was changed is read again.
-    let desk = &desk.again();
+    let desk = &Desk::new(world);
     let board = desk.overview(world)?;
     let agenda = board.agenda();
     if let Some(file) = &arguments.ics {

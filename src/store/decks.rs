@@ -38,6 +38,20 @@ impl Decks {
         self.read.iter().find(|(known, _)| known == stem).map(|(_, deck)| deck)
     }
 
+    /// What the serves of these decks were once called. The history of a deck with mistakes waits
+    /// until it can be read.
+    pub fn renames(&self) -> Renames {
+        let mut renames = Renames::default();
+        for (_, deck) in &self.read {
+            for serve in &deck.serves {
+                for was in serve.was.iter().filter(|was| deck.serve(was).is_none()) {
+                    renames.note(&deck.key, was, &serve.id);
+                }
+            }
+        }
+        renames
+    }
+
     /// The file of the deck meant by its stem, a key or an opponent's name, or by the beginning of
     /// any word of only one of them: `north` is enough for "Left-hander, north hall".
     ///
@@ -139,16 +153,13 @@ impl Home {
     /// # Errors
     /// Two files with one key; the machine's own trouble.
     pub fn decks(&self) -> Result<Vec<(String, Deck)>, Trouble> {
-        let mut decks = Vec::new();
-        for stem in self.deck_stems()? {
-            match self.deck(&stem) {
-                Ok(deck) => decks.push((stem, deck)),
-                Err(Trouble::Findings(_)) => {}
-                Err(trouble) => return Err(trouble),
-            }
+        let Decks { read, unread } = self.read_decks()?;
+        let mut troubles = unread.into_iter().map(|(_, trouble)| trouble);
+        if let Some(machine) = troubles.find(|it| matches!(it, Trouble::Machine { .. })) {
+            return Err(machine);
         }
-        let clashes = one_key(&decks);
-        if clashes.is_empty() { Ok(decks) } else { Err(Trouble::Findings(clashes)) }
+        let clashes = one_key(&read);
+        if clashes.is_empty() { Ok(read) } else { Err(Trouble::Findings(clashes)) }
     }
 
     /// Writes a new deck and gives the name of its file without the ending.
@@ -185,21 +196,6 @@ impl Home {
     pub fn save_deck(&self, stem: &str, deck: &Deck) -> Result<(), Trouble> {
         let _lock = Lock::take(&self.root().join("decks/.lock"), None)?;
         self.save(&deck_file(stem), DECK_HEADER, deck, advice::of_deck)
-    }
-
-    /// What the serves of every deck that can be read were once called.
-    pub(crate) fn renames(&self) -> Result<Renames, Trouble> {
-        let mut renames = Renames::default();
-        for stem in self.deck_stems()? {
-            // A deck with mistakes is told of where it is used; its history waits until then.
-            let Ok(deck) = self.deck(&stem) else { continue };
-            for serve in &deck.serves {
-                for was in serve.was.iter().filter(|was| deck.serve(was).is_none()) {
-                    renames.note(&deck.key, was, &serve.id);
-                }
-            }
-        }
-        Ok(renames)
     }
 
     fn no_deck(named: &str, stems: &[String]) -> Trouble {

@@ -62,6 +62,18 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     written().map_err(|error| Trouble::machine("cannot write", path, error))
 }
 
+/// The same for a file inside a folder, with the folders it names.
+///
+/// # Errors
+/// The machine's own trouble.
+pub(crate) fn write_inside(root: &Path, file: &str, bytes: &[u8]) -> Result<(), Trouble> {
+    let path = root.join(file);
+    if let Some(folder) = path.parent() {
+        make_folder(folder)?;
+    }
+    write_whole(&path, bytes)
+}
+
 /// A temporary file is for its owner only; a file of the home may be read as usual.
 #[cfg(unix)]
 fn set_usual_permissions(file: &File) -> io::Result<()> {

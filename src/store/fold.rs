@@ -93,7 +93,8 @@ struct Cut {
 impl Home {
     /// Folds every event into a state, in order.
     ///
-    /// `rules` is the version of the fold, `start` the state before the first event. The state of
+    /// `rules` is the version of the fold, `renames` today's names of the serves
+    /// ([`crate::store::Decks::renames`]), `start` the state before the first event. The state of
     /// events from before the last 30 days must not depend on `today`.
     ///
     /// # Errors
@@ -103,11 +104,11 @@ impl Home {
         &self,
         rules: &str,
         today: Day,
+        renames: Renames,
         start: impl Fn() -> S,
         mut step: impl FnMut(&mut S, &Event) + Send,
     ) -> Result<Folded<S>, Trouble> {
         let rules = format!("{FORM}, {rules}");
-        let renames = self.renames()?;
         let wanted = today.minus(HORIZON_DAYS);
         let last = Some(today.plus(1));
         let kept = self.kept::<(KeptFold, S)>(NAME).filter(|(kept, _)| {

@@ -1,5 +1,6 @@
 //! A player's home: the one door to everything on disk.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
@@ -9,10 +10,11 @@ use crate::base::finding::Place;
 use crate::base::{Day, Finding, Moment};
 use crate::deck::Player;
 use crate::deck::advice::{self, Judged};
-use crate::journal::Event;
+use crate::journal::{Event, EventId, Head};
 use crate::launcher::Launcher;
 use crate::store::merge::{Begin, Merge};
 use crate::store::parse::{Parsed, judge_launcher, judge_player, parse_ron};
+use crate::store::sources::sources;
 use crate::store::writing::Plain;
 use crate::store::{Device, Trouble, Writer, disk, editing};
 
@@ -34,6 +36,11 @@ const LAUNCHER_HEADER: &str = "\
 
 /// What any other new file says of itself.
 const OTHER_HEADER: &str = "// Edit it as you like; comments stay.";
+
+/// The file in which a result is kept.
+fn kept_file(name: &str) -> String {
+    format!("cache/{name}.json")
+}
 
 /// A player's folder.
 #[derive(Debug, Clone)]
@@ -172,9 +179,6 @@ impl Home {
     where
         T: Serialize + DeserializeOwned + PartialEq,
     {
-        if let Some(folder) = self.root.join(file).parent() {
-            disk::make_folder(folder)?;
-        }
         let header = if file.starts_with("launchers/") { LAUNCHER_HEADER } else { OTHER_HEADER };
         self.save(file, header, value, |_| Vec::new())
     }
@@ -184,9 +188,6 @@ impl Home {
     /// # Errors
     /// The machine's own trouble.
     pub fn replace_ron<T: Serialize>(&self, file: &str, value: &T) -> Result<(), Trouble> {
-        if let Some(folder) = self.root.join(file).parent() {
-            disk::make_folder(folder)?;
-        }
         self.write_new(file, "// Written by the tool; safe to delete.", value)
     }
 
@@ -195,7 +196,7 @@ impl Home {
     /// # Errors
     /// A journal of a newer format; the machine's own trouble.
     pub fn journal(&self) -> Result<Ledger, Trouble> {
-        let renames = self.renames()?;
+        let renames = self.read_decks()?.renames();
         let mut merge = self.merged()?;
         let mut events = Vec::with_capacity(merge.marks.len());
         merge.each(|_, mut event| {
@@ -215,6 +216,25 @@ impl Home {
         Ok(merge.told())
     }
 
+    /// Every origin in the journal with the event it became: what makes importing the same answers
+    /// twice change nothing. Every line counts here, also one that was taken back or whose opponent
+    /// is forgotten: it was imported.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn origins(&self) -> Result<BTreeMap<String, EventId>, Trouble> {
+        let mut origins = BTreeMap::new();
+        for mut source in sources(&self.journal_folder())? {
+            let device = source.device.clone();
+            source.each_head(0, |_, _, head| {
+                if let Ok(Head { origin: Some(origin), n, .. }) = head {
+                    origins.insert(origin.into_owned(), EventId { device: device.clone(), n });
+                }
+            })?;
+        }
+        Ok(origins)
+    }
+
     /// The journals of all devices in one order; events later than tomorrow are set aside where the
     /// day is known.
     fn merged(&self) -> Result<Merge, Trouble> {
@@ -228,6 +248,20 @@ impl Home {
     /// Another process holds the lock, said which; the machine's own trouble.
     pub fn writer(&self, now: Moment, day: Day) -> Result<Writer, Trouble> {
         Writer::open(&self.journal_folder(), &self.device, now, day)
+    }
+
+    /// A small result kept under this name so that it need not be worked out again, if it is there
+    /// and still of this form. What is kept may be deleted at any time.
+    pub fn kept<T: DeserializeOwned>(&self, name: &str) -> Option<T> {
+        let text = std::fs::read_to_string(self.root.join(kept_file(name))).ok()?;
+        serde_json::from_str(&text).ok()
+    }
+
+    /// Keeps a result under this name; one that cannot be written is worked out again.
+    pub fn keep<T: Serialize>(&self, name: &str, result: &T) {
+        if let Ok(text) = serde_json::to_string(result) {
+            drop(disk::write_inside(&self.root, &kept_file(name), text.as_bytes()));
+        }
     }
 
     pub(crate) fn journal_folder(&self) -> PathBuf {
@@ -245,7 +279,7 @@ impl Home {
         value: &T,
     ) -> Result<(), Trouble> {
         let document = Plain::from_value(file, value)?.document(header);
-        disk::write_whole(&self.root.join(file), document.as_bytes())
+        disk::write_inside(&self.root, file, document.as_bytes())
     }
 
     /// Changes a file where its value differs from `value`, or writes a new one.
@@ -260,7 +294,7 @@ impl Home {
             return self.write_new(file, header, value);
         };
         match editing::edited(file, &text, value, judge)? {
-            Some(changed) => disk::write_whole(&self.root.join(file), changed.as_bytes()),
+            Some(changed) => disk::write_inside(&self.root, file, changed.as_bytes()),
             None => Ok(()),
         }
     }

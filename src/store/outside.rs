@@ -119,12 +119,5 @@ pub fn throw_away_folder() -> Result<PathBuf, Trouble> {
 /// # Errors
 /// [`Trouble::Machine`] when one cannot be written.
 pub fn unpack(root: &Path, files: &[(&str, &str)]) -> Result<(), Trouble> {
-    for (file, text) in files {
-        let path = root.join(file);
-        if let Some(folder) = path.parent() {
-            disk::make_folder(folder)?;
-        }
-        disk::write_whole(&path, text.as_bytes())?;
-    }
-    Ok(())
+    files.iter().try_for_each(|(file, text)| disk::write_inside(root, file, text.as_bytes()))
 }

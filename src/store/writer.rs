@@ -38,22 +38,10 @@ impl Writer {
         let lock = Lock::take(&folder.join(".lock"), Some(now))?;
         let path = folder.join(format!("{}.jsonl", device.id()));
         let trouble = |error| Trouble::machine("cannot write", &path, error);
-        let is_new = !path.exists();
         let mut file =
             OpenOptions::new().read(true).append(true).create(true).open(&path).map_err(trouble)?;
         let length = file.seek(SeekFrom::End(0)).map_err(trouble)?;
         let (last, is_torn) = last_event(&mut file, length).map_err(trouble)?;
-        if length == 0 {
-            let header =
-                Header::for_device(device.id()).line().map_err(|error| cannot_keep(&error))?;
-            file.write_all(header.as_bytes()).map_err(trouble)?;
-            file.sync_all().map_err(trouble)?;
-        } else if is_torn {
-            file.write_all(b"\n").map_err(trouble)?;
-        }
-        if is_new {
-            disk::sync_folder(folder).map_err(trouble)?;
-        }
         let is_behind = |last: &LastEvent| last.at_ms > now.epoch_ms() || last.day > day;
         let clock = last.filter(is_behind).map(|last| {
             let minutes = (last.at_ms - now.epoch_ms()).max(0) / 60_000;
@@ -64,7 +52,26 @@ impl Writer {
             .hint("set the clock right, or go on if it was wrong then")
         });
         let next = last.map_or(0, |last| last.n) + 1;
-        Ok(Self { file, path, device: device.id().to_owned(), next, clock, _lock: lock })
+        let mut writer =
+            Self { file, path, device: device.id().to_owned(), next, clock, _lock: lock };
+        if length == 0 {
+            let header = Header::for_device(device.id()).line();
+            writer.put(&header.map_err(|error| cannot_keep(&error))?)?;
+            writer.sync()?;
+            disk::sync_folder(folder).map_err(|error| writer.trouble(error))?;
+        } else if is_torn {
+            writer.put("\n")?;
+        }
+        Ok(writer)
+    }
+
+    /// Puts a line at the end of the file: the one place where a journal grows.
+    fn put(&mut self, line: &str) -> Result<(), Trouble> {
+        self.file.write_all(line.as_bytes()).map_err(|error| self.trouble(error))
+    }
+
+    fn trouble(&self, error: io::Error) -> Trouble {
+        Trouble::machine("cannot write", &self.path, error)
     }
 
     /// A finding when the clock is behind the last event of this device: to be asked about before
@@ -120,14 +127,12 @@ impl Writer {
         let id = EventId { device: self.device.clone(), n: self.next };
         let event = Event { id: id.clone(), at_ms, day, origin, fact };
         let line = write_line(&event).map_err(|error| cannot_keep(&error))?;
-        let written = self.file.write_all(line.as_bytes());
         // A number is used once even when the line did not get through: part of it may be there.
         self.next += 1;
-        if let Err(error) = written {
+        self.put(&line).inspect_err(|_| {
             // A half line must not swallow the next one.
-            let _ = self.file.write_all(b"\n");
-            return Err(Trouble::machine("cannot write", &self.path, error));
-        }
+            let _ = (&self.file).write_all(b"\n");
+        })?;
         Ok(id)
     }
 
@@ -136,7 +141,7 @@ impl Writer {
     /// # Errors
     /// The machine's own trouble; what was appended since the last sync may be lost then.
     pub fn sync(&mut self) -> Result<(), Trouble> {
-        self.file.sync_data().map_err(|error| Trouble::machine("cannot write", &self.path, error))
+        self.file.sync_data().map_err(|error| self.trouble(error))
     }
 }
 

@@ -17,7 +17,7 @@ use std::time::Instant;
 
 use secondball::base::{Day, Dice, Moment};
 use secondball::game::ReceiveKey;
-use secondball::journal::{Answer, Event, EventId, Fact, Header, How, Input, write_line};
+use secondball::journal::{Answer, Event, EventId, Fact, Header, How, Input, Renames, write_line};
 use secondball::memory::{Memories, Model};
 use secondball::store::{Device, Home};
 
@@ -79,7 +79,7 @@ fn one_run(root: &Path) -> Result<(), Box<dyn Error>> {
     let step = |memories: &mut Memories, event: &Event| {
         let _ = memories.apply(&model, event);
     };
-    let folded = home.fold("1", LAST.parse()?, Memories::default, step)?.folded;
+    let folded = home.fold("1", LAST.parse()?, Renames::default(), Memories::default, step)?.folded;
     let ms = begin.elapsed().as_secs_f64() * 1000.0;
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
     let room = status
