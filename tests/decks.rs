@@ -6,7 +6,7 @@
 use secondball::base::Day;
 use secondball::deck::{Deck, Hands, Starter, advice};
 use secondball::game::{Hand, Pace, Side, Stroke, Wing, usual_break};
-use secondball::store::{judge_deck, judge_player};
+use secondball::store::parse;
 
 /// The demonstration's invented opponent and player, and the name of the opponent's file.
 const DEMO_OPPONENT: &str = include_str!("../demo/left-hander-north-hall.ron");
@@ -19,7 +19,7 @@ fn starters() -> Vec<(&'static Starter, Deck)> {
 
 #[track_caller]
 fn read(file: &str, text: &str) -> Deck {
-    let judged = judge_deck(file, text).unwrap();
+    let judged = parse(file, text, advice::of_deck).unwrap();
     assert!(judged.findings.is_empty(), "{:#?}", judged.findings);
     judged.value
 }
@@ -141,7 +141,7 @@ fn the_demonstration_has_twins_a_fast_long_serve_and_two_switches() {
     assert_eq!(deck.switches.len(), 2);
     assert_eq!(deck.unplanned().count(), 0);
     assert_eq!(secondball::base::text::file_stem(&deck.opponent), DEMO_OPPONENT_STEM);
-    let player = judge_player("demo/player.ron", DEMO_PLAYER).unwrap();
+    let player = parse("demo/player.ron", DEMO_PLAYER, advice::of_player).unwrap();
     assert!(player.findings.is_empty(), "{:#?}", player.findings);
     assert_eq!(player.value.events[0].opponents[0].deck, DEMO_OPPONENT_STEM);
     // Whoever plays the demonstration's plan owns its strokes.

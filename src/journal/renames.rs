@@ -2,13 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
-
 use crate::game::ServeId;
 use crate::journal::{Event, Fact};
 
 /// Which serve of which deck is called what today.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Renames {
     /// By the deck's key, then the id it once had.
     today: BTreeMap<String, BTreeMap<ServeId, ServeId>>,

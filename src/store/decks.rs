@@ -6,7 +6,7 @@ use crate::base::{Finding, text};
 use crate::deck::{Deck, advice};
 use crate::journal::Renames;
 use crate::store::lock::Lock;
-use crate::store::parse::{Parsed, judge_deck};
+use crate::store::parse::Parsed;
 use crate::store::{Home, Trouble, disk};
 
 /// What a new deck says of itself.
@@ -66,10 +66,9 @@ impl Decks {
         match meant.as_slice() {
             [] => Err(Home::no_deck(named, &stems)),
             [stem] => {
-                let key = self.get(stem).map(|deck| &deck.key);
-                let is_same =
-                    |(other, deck): &&(String, Deck)| other != stem && Some(&deck.key) == key;
-                match self.read.iter().find(is_same) {
+                let key = self.get(stem).map(|deck| deck.key.as_str());
+                let mut others = self.read.iter().filter(|(other, _)| other != stem);
+                match others.find(|(_, deck)| Some(&*deck.key) == key) {
                     Some((other, deck)) => {
                         Err(Trouble::finding(same_key(&deck.key, &[stem.clone(), other.clone()])))
                     }
@@ -125,9 +124,8 @@ impl Home {
     /// # Errors
     /// As [`Home::deck`].
     pub fn judged_deck(&self, stem: &str) -> Result<Parsed<Deck>, Trouble> {
-        let file = deck_file(stem);
-        match self.text(&file)? {
-            Some(text) => judge_deck(&file, &text).map_err(Trouble::Findings),
+        match self.judged(&deck_file(stem), advice::of_deck)? {
+            Some(parsed) => Ok(parsed),
             None => Err(Self::no_deck(stem, &self.deck_stems()?)),
         }
     }
@@ -175,14 +173,10 @@ impl Home {
                 return Err(Trouble::finding(same_key(&deck.key, std::slice::from_ref(stem))));
             }
         }
-        let wanted = text::file_stem(&deck.opponent);
-        let wanted: String = wanted.chars().take(60).collect();
-        let is_free = |stem: &String| !self.root().join(deck_file(stem)).exists();
-        let mut stem = wanted.clone();
-        let mut number = 2;
-        while !is_free(&stem) {
-            stem = format!("{wanted}-{number}");
-            number += 1;
+        let wanted: String = text::file_stem(&deck.opponent).chars().take(60).collect();
+        let (mut stem, mut numbers) = (wanted.clone(), 2..);
+        while self.root().join(deck_file(&stem)).exists() {
+            stem = format!("{wanted}-{}", numbers.next().unwrap_or(u32::MAX));
         }
         self.write_new(&deck_file(&stem), DECK_HEADER, deck)?;
         Ok(stem)

@@ -25,7 +25,7 @@ use crate::store::sources::Source;
 use crate::store::{Home, Trouble};
 
 /// The version of the kept file's own form.
-const FORM: u32 = 1;
+const FORM: u32 = 2;
 /// Days before today up to which events are kept folded.
 const HORIZON_DAYS: u32 = 30;
 /// Days after which the fold is kept anew, up to a later day.
@@ -53,10 +53,8 @@ pub struct Folded<S> {
 /// What is known of a state that is kept.
 #[derive(Debug, Serialize, Deserialize)]
 struct KeptFold {
-    /// The rules of the fold.
+    /// The rules of the fold, with today's names of renamed serves.
     rules: String,
-    /// Today's names of renamed serves.
-    renames: Renames,
     /// The day up to which it was to reach when it was made.
     wanted: Day,
     /// Every event before this day is folded, and no other.
@@ -108,12 +106,11 @@ impl Home {
         start: impl Fn() -> S,
         mut step: impl FnMut(&mut S, &Event) + Send,
     ) -> Result<Folded<S>, Trouble> {
-        let rules = format!("{FORM}, {rules}");
+        let rules = format!("{FORM}, {rules}, {renames:?}");
         let wanted = today.minus(HORIZON_DAYS);
         let last = Some(today.plus(1));
-        let kept = self.kept::<(KeptFold, S)>(NAME).filter(|(kept, _)| {
-            kept.rules == rules && kept.renames == renames && kept.is_of_day(wanted)
-        });
+        let kept = self.kept::<(KeptFold, S)>(NAME);
+        let kept = kept.filter(|(kept, _)| kept.rules == rules && kept.is_of_day(wanted));
         let tail = kept.and_then(|(kept, state)| Some((state, kept.tail(self, last)?)));
         let (mut state, mut merge, cut) = if let Some((state, merge)) = tail {
             (state, merge, None)
@@ -136,7 +133,7 @@ impl Home {
             && let Ok(state) = snapshot.unwrap_or_else(|| to_raw_value(&state))
             && let Some(files) = cut.parts(&merge)
         {
-            self.keep(NAME, &(KeptFold::new(rules, renames, wanted, files, &cut, &merge), state));
+            self.keep(NAME, &(KeptFold::new(rules, wanted, files, &cut, &merge), state));
         }
         Ok(Folded { state, findings: merge.told(), folded })
     }
@@ -179,7 +176,6 @@ impl Cut {
 impl KeptFold {
     fn new(
         rules: String,
-        renames: Renames,
         wanted: Day,
         files: BTreeMap<String, FilePart>,
         cut: &Cut,
@@ -194,7 +190,6 @@ impl KeptFold {
         let findings = merge.findings.iter().filter(|finding| cut.is_before(finding));
         Self {
             rules,
-            renames,
             wanted,
             cut: cut.day,
             files,

@@ -12,8 +12,9 @@ use crate::deck::Player;
 use crate::deck::advice::{self, Judged};
 use crate::journal::{Event, EventId, Head};
 use crate::launcher::Launcher;
+use crate::store::launcher_file::judge_launcher_file;
 use crate::store::merge::{Begin, Merge};
-use crate::store::parse::{Parsed, judge_launcher, judge_player, parse_ron};
+use crate::store::parse::{Parsed, parse};
 use crate::store::sources::sources;
 use crate::store::writing::Plain;
 use crate::store::{Device, Trouble, Writer, disk, editing};
@@ -120,13 +121,12 @@ impl Home {
     /// # Errors
     /// As [`Home::player`].
     pub fn judged_player(&self) -> Result<Parsed<Player>, Trouble> {
-        let text = self.text(PLAYER)?.ok_or_else(|| {
+        self.judged(PLAYER, advice::of_player)?.ok_or_else(|| {
             Trouble::finding(
                 Finding::error(format!("no home at {}", self.root.display()))
                     .hint("make one with `secondball init`, or name yours with `--home`"),
             )
-        })?;
-        judge_player(PLAYER, &text).map_err(Trouble::Findings)
+        })
     }
 
     /// Changes the player file where it differs; every comment stays.
@@ -151,11 +151,7 @@ impl Home {
     /// # Errors
     /// Mistakes in it; the machine's own trouble.
     pub fn judged_launcher(&self, stem: &str) -> Result<Option<Parsed<Launcher>>, Trouble> {
-        let file = format!("launchers/{stem}.ron");
-        match self.text(&file)? {
-            Some(text) => judge_launcher(&file, &text).map(Some).map_err(Trouble::Findings),
-            None => Ok(None),
-        }
+        self.judged(&format!("launchers/{stem}.ron"), judge_launcher_file)
     }
 
     /// The value in a RON file of the home, for example `launchers/hall.ron`; nothing when it is
@@ -164,10 +160,7 @@ impl Home {
     /// # Errors
     /// Mistakes in it; the machine's own trouble.
     pub fn read_ron<T: DeserializeOwned>(&self, file: &str) -> Result<Option<T>, Trouble> {
-        match self.text(file)? {
-            Some(text) => parse_ron(file, &text).map(Some).map_err(Trouble::Findings),
-            None => Ok(None),
-        }
+        Ok(self.judged(file, |_| Vec::new())?.map(|parsed| parsed.value))
     }
 
     /// Writes a value to a RON file of the home: a new one, or the one that is there changed where
@@ -268,8 +261,18 @@ impl Home {
         self.root.join("journal")
     }
 
-    pub(super) fn text(&self, file: &str) -> Result<Option<String>, Trouble> {
+    fn text(&self, file: &str) -> Result<Option<String>, Trouble> {
         disk::read_text(&self.root.join(file), file)
+    }
+
+    /// The value in a file and what there is to say of it; nothing when the file is not there.
+    pub(super) fn judged<T: DeserializeOwned>(
+        &self,
+        file: &str,
+        judge: impl Fn(&T) -> Vec<Judged>,
+    ) -> Result<Option<Parsed<T>>, Trouble> {
+        let text = self.text(file)?;
+        text.map(|text| parse(file, &text, judge)).transpose().map_err(Trouble::Findings)
     }
 
     pub(super) fn write_new<T: Serialize>(

@@ -39,8 +39,6 @@ pub use forget::Forgotten;
 pub use home::{Home, Ledger};
 pub use launcher_file::judge_launcher_file;
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
-pub use parse::{
-    Parsed, judge_deck, judge_launcher, judge_player, parse_deck, parse_player, parse_ron,
-};
+pub use parse::{Parsed, judge_launcher, parse, parse_deck, parse_player, parse_ron};
 pub use trouble::Trouble;
 pub use writer::Writer;

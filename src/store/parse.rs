@@ -38,7 +38,7 @@ pub struct Parsed<T> {
 /// # Errors
 /// Every mistake in the text, with its place.
 pub fn parse_deck(file: &str, text: &str) -> Result<Deck, Vec<Finding>> {
-    judge_deck(file, text).map(|parsed| parsed.value)
+    parse(file, text, advice::of_deck).map(|parsed| parsed.value)
 }
 
 /// Reads a player file.
@@ -46,7 +46,7 @@ pub fn parse_deck(file: &str, text: &str) -> Result<Deck, Vec<Finding>> {
 /// # Errors
 /// Every mistake in the text, with its place.
 pub fn parse_player(file: &str, text: &str) -> Result<Player, Vec<Finding>> {
-    judge_player(file, text).map(|parsed| parsed.value)
+    parse(file, text, advice::of_player).map(|parsed| parsed.value)
 }
 
 /// Reads any other file of the home.
@@ -55,22 +55,6 @@ pub fn parse_player(file: &str, text: &str) -> Result<Player, Vec<Finding>> {
 /// Every mistake in the text, with its place.
 pub fn parse_ron<T: DeserializeOwned>(file: &str, text: &str) -> Result<T, Vec<Finding>> {
     parse(file, text, |_| Vec::new()).map(|parsed| parsed.value)
-}
-
-/// Reads a deck with the warnings and advice about it.
-///
-/// # Errors
-/// Every mistake in the text, with its place, warnings among them.
-pub fn judge_deck(file: &str, text: &str) -> Result<Parsed<Deck>, Vec<Finding>> {
-    parse(file, text, advice::of_deck)
-}
-
-/// Reads a player file with the warnings and advice about it.
-///
-/// # Errors
-/// Every mistake in the text, with its place, warnings among them.
-pub fn judge_player(file: &str, text: &str) -> Result<Parsed<Player>, Vec<Finding>> {
-    parse(file, text, advice::of_player)
 }
 
 /// Reads a launcher file with the warnings and advice about it.
@@ -86,7 +70,11 @@ pub(crate) fn without_mark(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }
 
-pub(crate) fn parse<T: DeserializeOwned>(
+/// Reads a file of which there is more to say than its types do.
+///
+/// # Errors
+/// Every mistake in the text, with its place, warnings among them.
+pub fn parse<T: DeserializeOwned>(
     file: &str,
     text: &str,
     judge: impl Fn(&T) -> Vec<Judged>,
@@ -162,8 +150,10 @@ impl Attempts {
 
     /// Notes a mistake and takes out what it concerns.
     fn go_on_without(&mut self, wrong: Wrong) {
-        let start = wrong.span.as_ref().map_or(0, |span| span.start);
-        if wrong.is_own {
+        let span = wrong.span.clone().unwrap_or_default();
+        let start = span.start;
+        if span.is_empty() {
+            // It is about a stand-in, not about what the player wrote.
             self.is_over = true;
         } else if let Some(field) = wrong.missing {
             self.is_sound = false;

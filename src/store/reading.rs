@@ -1,7 +1,9 @@
 //! A node of a file's tree as serde reads it: what may stand where is told by the types, what a
 //! number means is left to `ron`, and every mistake names the node it is about.
 
-use serde::de::{self, DeserializeOwned, DeserializeSeed, IntoDeserializer, Visitor};
+use serde::de::{
+    self, DeserializeOwned, DeserializeSeed, Deserializer as _, IntoDeserializer, Visitor,
+};
 
 use crate::base::text;
 use crate::store::tree::{Node, NodeKind, NodePart};
@@ -268,6 +270,6 @@ impl<'de> de::VariantAccess<'de> for VariantNode<'_> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Wrong> {
-        de::Deserializer::deserialize_struct(self.0, "group", fields, visitor)
+        self.0.deserialize_struct("group", fields, visitor)
     }
 }

@@ -10,7 +10,8 @@ use crate::base::{Finding, text};
 use crate::store::tree::{Node, NodeKind};
 
 /// A mistake in a text.
-#[derive(Debug)]
+#[derive(Debug, thiserror::Error)]
+#[error("{what}")]
 pub(crate) struct Wrong {
     /// Where to point; none until a node claims the mistake.
     pub span: Option<Range<usize>>,
@@ -20,15 +21,13 @@ pub(crate) struct Wrong {
     article: Option<&'static str>,
     /// The field that is missing, when that is the mistake.
     pub missing: Option<&'static str>,
-    /// It was made by a stand-in, not by the player.
-    pub is_own: bool,
 }
 
 impl Wrong {
     /// A mistake that no node has claimed yet.
     pub(crate) fn new(what: impl Into<String>) -> Self {
         let what = what.into();
-        Self { span: None, what, hint: None, article: None, missing: None, is_own: false }
+        Self { span: None, what, hint: None, article: None, missing: None }
     }
 
     /// A mistake of notation.
@@ -47,10 +46,9 @@ impl Wrong {
             return self;
         }
         // A group is pointed at by its opening, and so is what is missing in it.
-        let is_group = matches!(node.kind, NodeKind::Group { .. }) || self.missing.is_some();
+        let is_group = matches!(node.kind, NodeKind::Group { .. });
         let end = if is_group { node.span.start + 1 } else { node.span.end };
-        let is_own = node.kind == NodeKind::StandIn;
-        Self { span: Some(node.span.start..end), is_own, ..self }
+        Self { span: Some(node.span.start..end), ..self }
     }
 
     /// The same mistake with the name of the group it is about, unless an inner one has given its
@@ -72,14 +70,6 @@ impl Wrong {
         Finding { hint: self.hint, ..Finding::error(self.what).at(place) }
     }
 }
-
-impl std::fmt::Display for Wrong {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(&self.what)
-    }
-}
-
-impl std::error::Error for Wrong {}
 
 impl de::Error for Wrong {
     /// What a type says of its own text: the mistake, then the way out.
