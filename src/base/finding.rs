@@ -46,15 +46,15 @@ impl Place {
 
     /// Bytes `start..end` of `source`, which is the text of `file`.
     pub fn within(file: impl Into<String>, source: &str, start: usize, end: usize) -> Self {
-        let start = floor_boundary(source, start);
+        let start = source.floor_char_boundary(start);
         let before = &source[..start];
         let line = before.matches('\n').count() + 1;
         let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
         let line_text =
             source[line_start..].split('\n').next().unwrap_or_default().trim_end_matches('\r');
         let column = source[line_start..start].chars().count() + 1;
-        let end =
-            floor_boundary(source, end).max(start).min(line_start + line_text.len()).max(start);
+        let line_end = line_start + line_text.len();
+        let end = source.floor_char_boundary(end.min(line_end)).max(start);
         let length = source[start..end].chars().count().max(1);
         Self {
             file: file.into(),
@@ -93,15 +93,6 @@ fn excerpt(line: &str, column: usize, length: usize, room: usize) -> (String, us
     let length = length.min((shown.len() + 1).saturating_sub(at - start)).max(1);
     let text: String = lead.chars().chain(shown).chain(tail.chars()).collect();
     (text, at - start + lead.len() + 1, length)
-}
-
-/// The nearest character boundary at or before `byte`.
-fn floor_boundary(source: &str, byte: usize) -> usize {
-    let mut byte = byte.min(source.len());
-    while !source.is_char_boundary(byte) {
-        byte -= 1;
-    }
-    byte
 }
 
 impl std::fmt::Display for Place {
@@ -161,10 +152,8 @@ impl Finding {
             Gravity::Warning => "warning: ",
             Gravity::Advice => "advice: ",
         };
-        let first = match &self.place {
-            Some(place) => format!("{place}: {mark}{}", text::one_line(&self.what)),
-            None => format!("{mark}{}", text::one_line(&self.what)),
-        };
+        let place = self.place.as_ref().map_or_else(String::new, |place| format!("{place}: "));
+        let first = format!("{place}{mark}{}", text::one_line(&self.what));
         let mut lines = vec![wrapped(&first, "  ")];
         if let Some(Place {
             at: Some((line, column)), line_text: Some(line_text), length, ..
@@ -175,19 +164,11 @@ impl Finding {
             let room = COLUMNS.saturating_sub(number.len() + 5);
             let (line_text, column, length) = excerpt(line_text, *column, *length, room);
             // A tab stays a tab in the line of the caret, so both lines line up.
-            let lead: String = line_text
-                .chars()
-                .take(column - 1)
-                .map(|letter| match letter {
-                    '\t' => "\t".to_owned(),
-                    other => " ".repeat(text::width(other.encode_utf8(&mut [0; 4]))),
-                })
-                .collect();
-            let visible: String = line_text
-                .chars()
-                .map(|c| if c.is_control() && c != '\t' { ' ' } else { c })
-                .collect();
-            lines.push(format!("  {number} | {visible}"));
+            let before: String = line_text.chars().take(column - 1).collect();
+            let blank = |part: &str| " ".repeat(text::width(part));
+            let lead = before.split('\t').map(blank).collect::<Vec<_>>().join("\t");
+            let visible = line_text.split('\t').map(text::without_controls);
+            lines.push(format!("  {number} | {}", visible.collect::<Vec<_>>().join("\t")));
             lines.push(format!("  {gap} | {lead}{}", "^".repeat(length)));
         }
         if let Some(hint) = &self.hint {

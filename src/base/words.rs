@@ -23,14 +23,15 @@ impl UnknownWord {
 }
 
 /// A word of any closed vocabulary, for what treats all of them alike.
-pub(crate) trait Word:
-    Copy + std::fmt::Display + std::str::FromStr<Err = UnknownWord> + 'static
-{
+pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
     /// Every word, in the vocabulary's own order.
     const EVERY: &'static [Self];
 
     /// The word as it stands in files and flags.
     fn in_files(self) -> &'static str;
+
+    /// The words as a person reads them.
+    fn for_people(self) -> &'static str;
 }
 
 /// Declares vocabularies: `Variant = "word_in_files" "words for people"`.
@@ -77,6 +78,10 @@ macro_rules! words {
 
             fn in_files(self) -> &'static str {
                 self.word()
+            }
+
+            fn for_people(self) -> &'static str {
+                self.shown()
             }
         }
 

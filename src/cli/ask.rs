@@ -263,7 +263,7 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
 
 /// The words of a vocabulary as choices.
 pub fn choices<T: Word>() -> Vec<String> {
-    T::EVERY.iter().map(|word| word.to_string()).collect()
+    T::EVERY.iter().map(|word| word.for_people().to_owned()).collect()
 }
 
 #[cfg(test)]

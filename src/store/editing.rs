@@ -18,7 +18,7 @@ use crate::store::Trouble;
 use crate::store::parse::{parse, without_mark};
 use crate::store::scan::Tree;
 use crate::store::splicing::{Addition, Editor};
-use crate::store::tree::{Node, NodeKind, NodePart};
+use crate::store::tree::{Node, NodePart};
 use crate::store::writing::Plain;
 
 /// The text with `value` in place of what it held; nothing when there is nothing to change.

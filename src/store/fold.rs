@@ -183,7 +183,7 @@ impl KeptFold {
     ) -> Self {
         let mut last = BTreeMap::new();
         for mark in merge.marks.iter().filter(|mark| mark.day < cut.day) {
-            let greatest = last.entry(merge.devices[mark.device].clone()).or_insert(mark.n);
+            let greatest = last.entry(merge.device(*mark).to_owned()).or_insert(mark.n);
             *greatest = mark.n.max(*greatest);
         }
         let special = merge.special.iter().filter(|special| cut.is_before(special));
@@ -218,7 +218,7 @@ impl KeptFold {
         let begin = Begin { offsets, special: self.special, findings: self.findings };
         let merge = Merge::scan(&home.journal_folder(), last, begin).ok()?;
         let is_behind = |mark: &EventMark| {
-            let greatest = self.last.get(&merge.devices[mark.device]);
+            let greatest = self.last.get(merge.device(*mark));
             mark.day >= self.cut && greatest.is_none_or(|greatest| mark.n > *greatest)
         };
         let is_same = merge.marks.iter().all(is_behind)

@@ -28,7 +28,7 @@ pub(super) struct EventMark {
     pub day: Day,
     /// Milliseconds since 1970-01-01 UTC.
     pub at_ms: i64,
-    /// The device, by its place among the ids in alphabetical order.
+    /// The device, by the place of its first file among the sources.
     pub device: usize,
     /// Its number there.
     pub n: u64,
@@ -73,9 +73,8 @@ pub(super) struct Begin {
 /// The order of all events.
 #[derive(Debug, Default)]
 pub(super) struct Merge {
+    /// The files, by their devices in alphabetical order.
     pub sources: Vec<Source>,
-    /// The ids of the devices, in alphabetical order.
-    pub devices: Vec<String>,
     /// Every event, in order; those taken back or forgotten are passed over by [`Merge::each`].
     pub marks: Vec<EventMark>,
     /// Events of days to come.
@@ -97,8 +96,7 @@ impl Merge {
     /// The machine's own trouble; a file of a newer format.
     pub fn scan(folder: &Path, last: Option<Day>, begin: Begin) -> Result<Self, Trouble> {
         let mut merge = Self { sources: sources(folder)?, ..Self::default() };
-        let names: BTreeSet<&String> = merge.sources.iter().map(|source| &source.device).collect();
-        merge.devices = names.into_iter().cloned().collect();
+        merge.sources.sort_by(|one, other| one.device.cmp(&other.device));
         merge.special = begin.special.into_iter().map(AtLine::at_start).collect();
         merge.findings = begin.findings.into_iter().map(AtLine::at_start).collect();
         for number in 0..merge.sources.len() {
@@ -127,8 +125,8 @@ impl Merge {
     /// Notes what every line of a file from a byte on begins with.
     fn read_heads(&mut self, number: usize, start: u64) -> Result<(), Trouble> {
         let mut source = self.sources[number].clone();
-        let device = self.devices.binary_search(&source.device).unwrap_or_default();
         let name = source.device.clone();
+        let device = self.sources.partition_point(|source| source.device < name);
         source.each_head(start, |offset, line, head| {
             let special = match head {
                 Ok(head) if matches!(&*head.kind, "undo" | "forget") => read_line(&name, line),
@@ -232,7 +230,8 @@ impl Merge {
         });
         let value = Finding::warning(format!(
             "event {} of device {} stands at {one} and, with other content, at {other}; both count",
-            first.n, self.devices[first.device],
+            first.n,
+            self.device(first),
         ))
         .at(Place::file(self.sources[second.source].shown.clone()))
         .hint("a home was copied or restored while the other went on; nothing is lost");
@@ -321,8 +320,12 @@ impl Merge {
         })
     }
 
+    pub fn device(&self, mark: EventMark) -> &str {
+        &self.sources[mark.device].device
+    }
+
     fn id(&self, mark: &EventMark) -> EventId {
-        EventId { device: self.devices[mark.device].clone(), n: mark.n }
+        EventId { device: self.device(*mark).to_owned(), n: mark.n }
     }
 
     fn open(&self) -> Result<Vec<LineReader>, Trouble> {
@@ -345,7 +348,7 @@ impl Merge {
 
     /// The event of a mark from its line.
     fn event(&self, mark: EventMark, line: &[u8]) -> Result<Event, LineError> {
-        let whole = || read_line(&self.devices[mark.device], line);
+        let whole = || read_line(self.device(mark), line);
         if !mark.is_plain_answer {
             return whole();
         }

@@ -90,20 +90,6 @@ impl Writer {
         Ok(id)
     }
 
-    /// Appends a fact that came from another device's page, with where it came from.
-    ///
-    /// # Errors
-    /// As [`Writer::append`]. It is on the disk only after [`Writer::sync`].
-    pub fn append_from(
-        &mut self,
-        origin: &str,
-        at_ms: i64,
-        day: Day,
-        fact: Fact,
-    ) -> Result<EventId, Trouble> {
-        self.write(at_ms, day, Some(origin.to_owned()), fact)
-    }
-
     /// Appends a fact that [`Writer::sync`] brings to the disk, for moments in which waiting shows.
     ///
     /// # Errors
@@ -114,16 +100,22 @@ impl Writer {
         day: Day,
         fact: Fact,
     ) -> Result<EventId, Trouble> {
-        self.write(at.epoch_ms(), day, None, fact)
+        self.append_from(None, at.epoch_ms(), day, fact)
     }
 
-    fn write(
+    /// Appends a fact with where it came from, when that is another device's page. It is on the disk
+    /// only after [`Writer::sync`].
+    ///
+    /// # Errors
+    /// As [`Writer::append`].
+    pub fn append_from(
         &mut self,
+        origin: Option<&str>,
         at_ms: i64,
         day: Day,
-        origin: Option<String>,
         fact: Fact,
     ) -> Result<EventId, Trouble> {
+        let origin = origin.map(str::to_owned);
         let id = EventId { device: self.device.clone(), n: self.next };
         let event = Event { id: id.clone(), at_ms, day, origin, fact };
         let line = write_line(&event).map_err(|error| cannot_keep(&error))?;

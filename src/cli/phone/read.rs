@@ -126,7 +126,7 @@ impl Taking<'_> {
                 }
             }
         };
-        let id = self.writer.append_from(&origin, at_ms, day, fact)?;
+        let id = self.writer.append_from(Some(&origin), at_ms, day, fact)?;
         self.origins.insert(origin, id);
         let (first, last) = self.taken.days.unwrap_or((day, day));
         self.taken.days = Some((first.min(day), last.max(day)));
