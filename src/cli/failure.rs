@@ -61,13 +61,7 @@ impl From<Trouble> for Failure {
     fn from(trouble: Trouble) -> Self {
         match trouble {
             Trouble::Findings(findings) => Self::Findings(findings),
-            Trouble::Machine { what, path, source } => {
-                let what = match path {
-                    Some(path) => format!("{what}: {}", path.display()),
-                    None => what,
-                };
-                Self::Machine { what, source }
-            }
+            Trouble::Machine { what, source } => Self::Machine { what, source },
         }
     }
 }

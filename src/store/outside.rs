@@ -54,10 +54,7 @@ pub fn read_page(file: &Path) -> Result<String, Trouble> {
         ),
         _ => Trouble::machine("cannot read", file, error),
     })?;
-    read_whole(opened, &shown).map_err(|trouble| match trouble {
-        Trouble::Machine { what, source, .. } => Trouble::machine(what, file, source),
-        findings @ Trouble::Findings(_) => findings,
-    })
+    read_whole(opened, &shown)
 }
 
 /// Reads the standard input to its end, as a text the player names.
@@ -76,15 +73,14 @@ pub fn input_trouble(error: io::Error) -> Trouble {
     if error.kind() == ErrorKind::InvalidData {
         return no_text(INPUT);
     }
-    Trouble::Machine { what: format!("cannot read {INPUT}"), path: None, source: error }
+    Trouble::Machine { what: format!("cannot read {INPUT}"), source: error }
 }
 
 fn read_whole(from: impl Read, shown: &str) -> Result<String, Trouble> {
     let mut bytes = Vec::new();
-    from.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|source| Trouble::Machine {
-        what: format!("cannot read {shown}"),
-        path: None,
-        source,
+    from.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|source| {
+        let what = format!("cannot read {shown}");
+        Trouble::Machine { what, source }
     })?;
     if bytes.len() as u64 > LARGEST {
         let most = LARGEST / (1024 * 1024);

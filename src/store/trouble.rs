@@ -1,7 +1,7 @@
 //! What can go wrong with files: something a person can put right, or the machine itself.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::base::Finding;
 
@@ -12,12 +12,10 @@ pub enum Trouble {
     #[error("{}", shown(.0))]
     Findings(Vec<Finding>),
     /// The machine failed.
-    #[error("{}", machine(what, path.as_deref(), source))]
+    #[error("{what}: {source}")]
     Machine {
-        /// What was being done: `cannot write`.
+        /// What was being done, and to which file: `cannot write: decks/a.ron`.
         what: String,
-        /// To which file.
-        path: Option<PathBuf>,
         /// What the system said.
         source: io::Error,
     },
@@ -35,18 +33,11 @@ impl Trouble {
     }
 
     /// The machine failed at `what` on `path`.
-    pub fn machine(what: impl Into<String>, path: &Path, source: io::Error) -> Self {
-        Self::Machine { what: what.into(), path: Some(path.to_owned()), source }
+    pub fn machine(what: &str, path: &Path, source: io::Error) -> Self {
+        Self::Machine { what: format!("{what}: {}", path.display()), source }
     }
 }
 
 fn shown(findings: &[Finding]) -> String {
     findings.iter().map(Finding::shown).collect::<Vec<_>>().join("\n")
-}
-
-fn machine(what: &str, path: Option<&Path>, source: &io::Error) -> String {
-    match path {
-        Some(path) => format!("{what} `{}`: {source}", path.display()),
-        None => format!("{what}: {source}"),
-    }
 }

@@ -103,8 +103,8 @@ impl Writer {
         self.append_from(None, at.epoch_ms(), day, fact)
     }
 
-    /// Appends a fact with where it came from, when that is another device's page. It is on the disk
-    /// only after [`Writer::sync`].
+    /// Appends a fact with where it came from, when that is another device's page. It is on the
+    /// disk only after [`Writer::sync`].
     ///
     /// # Errors
     /// As [`Writer::append`].
