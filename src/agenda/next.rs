@@ -8,41 +8,20 @@ use crate::deck::Deck;
 /// The next thing and why. Opponents are named as their decks name them.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NextThing {
-    /// A deck's file has a mistake.
-    Mend {
-        file: String,
-    },
-    /// An event lies behind without a debrief.
+    // A deck's file has a mistake.
+    Mend { file: String },
+    // An event lies behind without a debrief.
     Debrief,
     NoOpponent,
-    NoServes {
-        deck: String,
-        opponent: String,
-    },
-    NoReceive {
-        deck: String,
-        opponent: String,
-        serves: usize,
-    },
-    Drill {
-        patterns: usize,
-        minutes: f64,
-    },
-    /// The event is tomorrow and everything is answered.
-    PrintSheet {
-        deck: String,
-    },
+    NoServes { deck: String, opponent: String },
+    NoReceive { deck: String, opponent: String, serves: usize },
+    Drill { patterns: usize, minutes: f64 },
+    // The event is tomorrow and everything is answered.
+    PrintSheet { deck: String },
     OnceMore(Slip),
-    /// Answers were given lately, but only untimed.
-    AgainstTheClock {
-        deck: String,
-        opponent: String,
-    },
-    Rehearse {
-        deck: String,
-        opponent: String,
-        all_firm: bool,
-    },
+    // Answers were given lately, but only untimed.
+    AgainstTheClock { deck: String, opponent: String },
+    Rehearse { deck: String, opponent: String, all_firm: bool },
     NothingMore,
 }
 

@@ -9,12 +9,8 @@ pub enum Todo {
     AddServes(String),
     ChoosePlan(String),
     AddSwitch(String),
-    /// A round; with no deck named it is today's list.
-    Drill {
-        mode: DrillMode,
-        deck: Option<String>,
-        switch: Option<String>,
-    },
+    // A round; with no deck named it is today's list.
+    Drill { mode: DrillMode, deck: Option<String>, switch: Option<String> },
     Rehearse(String),
     Sheet(String),
     Debrief,

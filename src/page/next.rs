@@ -1,7 +1,7 @@
 //! The one next thing in words, and every command the pages ask to be typed.
 
 use crate::agenda::{DrillMode, NextThing, Slip, Todo};
-use crate::base::text;
+use crate::base::text::{count, one_line, typed};
 
 /// What to do next and why, one sentence.
 pub fn next_words(next: &NextThing) -> String {
@@ -16,37 +16,29 @@ pub fn next_words(next: &NextThing) -> String {
         NextThing::NoOpponent => {
             "no opponent yet: write down the serves of the one you meet next".to_owned()
         }
-        NextThing::NoServes { opponent, .. } => {
-            format!("{} has no serves yet", text::one_line(opponent))
+        NextThing::NoServes { opponent, .. } => format!("{} has no serves yet", one_line(opponent)),
+        NextThing::NoReceive { opponent, serves, .. } => {
+            format!("{} of {} without a receive", count(*serves, "serve"), one_line(opponent))
         }
-        NextThing::NoReceive { opponent, serves, .. } => format!(
-            "{} of {} without a receive",
-            text::count(*serves, "serve"),
-            text::one_line(opponent)
-        ),
-        NextThing::Drill { patterns, minutes } => format!(
-            "{} to answer today, about {:.0} min",
-            text::count(*patterns, "pattern"),
-            minutes.ceil().max(1.0)
-        ),
+        NextThing::Drill { patterns, minutes } => {
+            let patterns = count(*patterns, "pattern");
+            format!("{patterns} to answer today, about {:.0} min", minutes.ceil().max(1.0))
+        }
         NextThing::PrintSheet { .. } => {
             "everything is answered; print the sheet and leave it at that".to_owned()
         }
         NextThing::OnceMore(slip) => format!("{}; once more", slip_words(slip)),
-        NextThing::AgainstTheClock { opponent, .. } => format!(
-            "the answers for {} were only given untimed; now against the clock",
-            text::one_line(opponent)
-        ),
+        NextThing::AgainstTheClock { opponent, .. } => {
+            let opponent = one_line(opponent);
+            format!("the answers for {opponent} were only given untimed; now against the clock")
+        }
         NextThing::Rehearse { opponent, all_firm: true, .. } => {
-            format!(
-                "the answers for {} are known; take them to the table",
-                text::one_line(opponent)
-            )
+            format!("the answers for {} are known; take them to the table", one_line(opponent))
         }
         NextThing::Rehearse { opponent, .. } => format!(
             "today's answers are given; the shaky ones get firm with the days, and at the table \
              against {}",
-            text::one_line(opponent)
+            one_line(opponent)
         ),
         NextThing::NothingMore => "nothing more today; come back tomorrow".to_owned(),
     }
@@ -57,9 +49,9 @@ pub fn slip_words(slip: &Slip) -> String {
     format!(
         "`{}` of {} was wrong {} of the last {} against the clock",
         slip.serve,
-        text::one_line(&slip.opponent),
+        one_line(&slip.opponent),
         slip.wrong,
-        text::count(slip.of, "time")
+        count(slip.of, "time")
     )
 }
 
@@ -67,9 +59,9 @@ pub fn slip_words(slip: &Slip) -> String {
 pub fn command(todo: &Todo) -> String {
     let words = match todo {
         Todo::Scout => "scout".to_owned(),
-        Todo::AddServes(deck) => format!("scout add {}", text::typed(deck)),
-        Todo::ChoosePlan(deck) => format!("plan choose {}", text::typed(deck)),
-        Todo::AddSwitch(deck) => format!("plan switch {}", text::typed(deck)),
+        Todo::AddServes(deck) => format!("scout add {}", typed(deck)),
+        Todo::ChoosePlan(deck) => format!("plan choose {}", typed(deck)),
+        Todo::AddSwitch(deck) => format!("plan switch {}", typed(deck)),
         Todo::Drill { mode, deck, switch } => {
             let mode = match mode {
                 DrillMode::Usual => "",
@@ -77,13 +69,12 @@ pub fn command(todo: &Todo) -> String {
                 DrillMode::FiveMinutes => " --minutes 5",
             };
             let named = |flag: &str, name: &Option<String>| {
-                name.as_ref()
-                    .map_or_else(String::new, |name| format!(" --{flag} {}", text::typed(name)))
+                name.as_ref().map_or_else(String::new, |name| format!(" --{flag} {}", typed(name)))
             };
             format!("drill{mode}{}{}", named("opponent", deck), named("switch", switch))
         }
-        Todo::Rehearse(deck) => format!("rehearse --opponent {}", text::typed(deck)),
-        Todo::Sheet(deck) => format!("sheet {}", text::typed(deck)),
+        Todo::Rehearse(deck) => format!("rehearse --opponent {}", typed(deck)),
+        Todo::Sheet(deck) => format!("sheet {}", typed(deck)),
         Todo::Debrief => "debrief".to_owned(),
         Todo::Check => "check".to_owned(),
         Todo::Today => "today".to_owned(),
