@@ -96,24 +96,18 @@ pub struct Agenda {
     /// On the day before an event.
     pub eve: Option<Eve>,
     /// What the player should know about this list.
-    #[serde(skip)]
     pub notes: Vec<ListNote>,
 }
 
-/// What the player should know about a list.
+/// What the player should know about a list. In a document it stands in the words of the views.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ListNote {
     DayOff,
-    /// Too near the event to begin what was never drilled.
-    NothingNew {
-        untried: usize,
-        days: usize,
-    },
+    // Too near the event to begin what was never drilled.
+    NothingNew { untried: usize, days: usize },
     EventToday,
-    /// No event ahead; one could be added, for example on this day.
-    NoEvent {
-        example: Day,
-    },
+    // One could be added, for example on this day.
+    NoEvent { example: Day },
 }
 
 /// Where the player stands today: list, forecast, days ahead. `known` is what an earlier look left;
@@ -154,16 +148,14 @@ pub fn agenda(
         let days = planned.map(|solved| solved.days(player, today));
         (picks.unwrap_or_default(), days.unwrap_or_default(), Goal::Event(ahead))
     } else {
-        let (picks, days) = without_event(&model, &items, player, today);
+        let (picks, days) = without_event(&model, items, player, today);
         (picks, days, Goal::Target(player.target))
     };
     let list: Vec<Due> = picks
         .iter()
         .map(|pick| due(&all[pick.index], standings[pick.index], pick.recall_now, pick.gain))
         .collect();
-    let eve = event
-        .filter(|event| event.day.days_since(today) == 1)
-        .map(|_| eve(&all, &items, &standings));
+    let eve = event.filter(|event| event.day.days_since(today) == 1).map(|_| eve(&all, &standings));
     let agenda = Agenda {
         today,
         is_off: player.days_off.contains(&today.weekday()),
@@ -210,81 +202,51 @@ fn due(pattern: &Pattern, standing: Standing, recall_now: f64, gain: f64) -> Due
     }
 }
 
-/// The patterns due on a day when no event presses.
-fn due_on(model: &Model, items: &[Item], player: &Player, day: Day, budget: usize) -> Vec<Pick> {
-    if player.days_off.contains(&day.weekday()) {
-        return Vec::new();
-    }
-    daily_list(model, items, day.number(), player.target, budget, NEW_A_DAY)
-}
-
-/// What is due today when no event presses, and on the days ahead.
+/// What is due today when no event presses, and on the days ahead when every list before them is
+/// answered right.
 fn without_event(
     model: &Model,
-    items: &[Item],
+    mut items: Vec<Item>,
     player: &Player,
     today: Day,
 ) -> (Vec<Pick>, Vec<DayLoad>) {
-    let budget = answers_in(player.minutes_a_day);
-    let left = answers_in(player.minutes_a_day - minutes_spent(items, today));
-    let picks = due_on(model, items, player, today, left);
-    let days = look_ahead(model, items.to_vec(), &picks, player, today, budget);
-    (picks, days)
-}
-
-/// Plays the days ahead with every list answered right.
-fn look_ahead(
-    model: &Model,
-    mut items: Vec<Item>,
-    today_s: &[Pick],
-    player: &Player,
-    today: Day,
-    budget: usize,
-) -> Vec<DayLoad> {
-    answer(model, &mut items, today_s, today);
-    (1..=DAYS_AHEAD)
+    let spent = minutes_spent(&items, today);
+    let (mut picks, mut days): (Vec<Vec<Pick>>, Vec<DayLoad>) = (0..=DAYS_AHEAD)
         .map(|ahead| {
             let day = today.plus(ahead);
-            let picks = due_on(model, &items, player, day, budget);
-            answer(model, &mut items, &picks, day);
             let is_off = player.days_off.contains(&day.weekday());
-            DayLoad { day, answers: picks.len(), is_off }
+            let minutes = player.minutes_a_day - if ahead == 0 { spent } else { 0.0 };
+            let budget = if is_off { 0 } else { answers_in(minutes) };
+            let picks = daily_list(model, &items, day.number(), player.target, budget, NEW_A_DAY);
+            for pick in &picks {
+                let memory = &mut items[pick.index].memory;
+                let gap = memory.map_or(0, |(_, last)| days_between(last, day.number()));
+                let after = model.after(memory.map(|(state, _)| state), Grade::InTime, gap);
+                *memory = Some((after, day.number()));
+            }
+            let answers = picks.len();
+            (picks, DayLoad { day, answers, is_off })
         })
-        .collect()
-}
-
-/// Answers a list right, as a look ahead does.
-fn answer(model: &Model, items: &mut [Item], picks: &[Pick], day: Day) {
-    for pick in picks {
-        let Some(item) = items.iter_mut().find(|item| item.index == pick.index) else { continue };
-        let gap = item.memory.map_or(0, |(_, last)| days_between(last, day.number()));
-        let before = item.memory.map(|(state, _)| state);
-        item.memory = Some((model.after(before, Grade::InTime, gap), day.number()));
-    }
+        .unzip();
+    days.remove(0);
+    (picks.swap_remove(0), days)
 }
 
 /// The evening before: the weakest firm receives of each opponent, and each switch once in thought.
-fn eve(all: &[Pattern], items: &[Item], standings: &[Standing]) -> Eve {
+fn eve(all: &[Pattern], standings: &[Standing]) -> Eve {
+    let known: Vec<(&Pattern, Standing)> = all
+        .iter()
+        .zip(standings.iter().copied())
+        .filter(|(one, standing)| one.part == PatternPart::Plan && *standing != Standing::Untried)
+        .collect();
     let mut serves = Vec::new();
-    let mut switches: Vec<(String, String)> = Vec::new();
-    let mut opponents: Vec<&str> = all.iter().map(|pattern| pattern.stem.as_str()).collect();
-    opponents.dedup();
-    for stem in opponents {
-        let mut own: Vec<_> = all
-            .iter()
-            .zip(items)
-            .zip(standings)
-            .filter(|((pattern, item), _)| {
-                pattern.stem == stem && pattern.part == PatternPart::Plan && item.memory.is_some()
-            })
-            .collect();
-        own.sort_by(|((a, _), _), ((b, _), _)| b.weight.total_cmp(&a.weight));
-        serves.extend(
-            own.into_iter()
-                .take(EVE_SERVES)
-                .map(|((pattern, _), standing)| due(pattern, *standing, 0.0, 0.0)),
-        );
+    for own in known.chunk_by(|(one, _), (other, _)| one.stem == other.stem) {
+        let mut own = own.to_vec();
+        own.sort_by(|(one, _), (other, _)| other.weight.total_cmp(&one.weight));
+        let first = own.into_iter().take(EVE_SERVES);
+        serves.extend(first.map(|(pattern, standing)| due(pattern, standing, 0.0, 0.0)));
     }
+    let mut switches: Vec<(String, String)> = Vec::new();
     for pattern in all {
         if let PatternPart::Switch(name) = &pattern.part {
             let pair = (pattern.opponent.clone(), name.clone());

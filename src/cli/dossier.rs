@@ -1,12 +1,13 @@
 //! Everything known of an opponent: the deck, the points, and what the drill says of its answers.
 
-use crate::base::{Finding, OutOfBounds, text};
+use crate::base::{Finding, OutOfBounds};
 use crate::cli::overview::Overview;
 use crate::cli::values::match_length;
 use crate::cli::{Failure, Result};
 use crate::deck::Deck;
 use crate::game::MatchLength;
 use crate::journal::{Fact, Stage};
+use crate::page::today::change_due;
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::families::Families;
 use crate::tactics::history::OpponentHistory;
@@ -152,18 +153,9 @@ impl<'d> Dossier<'d> {
 pub(crate) fn changes_due(dossiers: &[Dossier<'_>]) -> Result<Vec<String>> {
     let mut lines = Vec::new();
     for of in dossiers.iter().filter(|of| !of.history.is_empty()) {
-        for lesson in of.lessons()?.iter().filter(|lesson| lesson.verdict == Verdict::Switch) {
-            let what = match lesson.due_switch() {
-                Some(name) => format!("make the switch `{}`", text::one_line(name)),
-                None => "prepare another answer".to_owned(),
-            };
-            lines.push(format!(
-                "{}, {}: {what}; see `secondball points lessons {}`",
-                text::one_line(&of.deck.opponent),
-                lesson.serve,
-                of.stem
-            ));
-        }
+        let lessons = of.lessons()?;
+        let due = lessons.iter().filter(|lesson| lesson.verdict == Verdict::Switch);
+        lines.extend(due.map(|lesson| change_due(&of.deck.opponent, of.stem, lesson)));
     }
     Ok(lines)
 }

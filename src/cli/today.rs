@@ -8,7 +8,7 @@ use crate::base::{Day, text};
 use crate::cli::dossier::changes_due;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{MatchDay, Opponent};
-use crate::page::today::{today_json, today_text};
+use crate::page::today::today_text;
 
 /// Today's answers, the days until the event, the forecast
 #[derive(Debug, Args)]
@@ -52,8 +52,7 @@ pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Re
         world.write_page(file, &crate::page::calendar::calendar(&agenda, world.now))?;
     }
     let due = changes_due(&desk.dossiers(world)?)?;
-    let text = |width| today_text(&agenda, &due, width);
-    world.print_either(arguments.json, || today_json(&agenda), text)?;
+    world.print(&agenda, arguments.json, |agenda, width| today_text(agenda, &due, width))?;
     board.must_be_whole()
 }
 

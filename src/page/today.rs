@@ -1,87 +1,35 @@
-//! The day: the list, the days ahead, the forecast; as text and as JSON.
+//! The day: the list, the days ahead, the forecast, as text. As JSON the agenda itself is printed.
 
-use serde::Serialize;
+use minijinja::context;
+use minijinja::value::Serde as Filled;
+use serde::{Serialize, Serializer};
 
-use crate::agenda::{Agenda, Eve, Goal, ListNote, PatternPart};
+use crate::agenda::{Agenda, Goal, ListNote};
 use crate::base::text;
-use crate::page::bar::bar;
 use crate::page::next::{command, slip_words};
-
-/// Patterns listed before the rest is only counted.
-const LISTED: usize = 12;
+use crate::page::text_page::filled_text;
+use crate::tactics::verdict::Lesson;
 
 /// The day, `width` columns wide; `due` are the changes the points call for.
 pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
-    let mut lines = vec![outlook_line(agenda)];
-    for change in due {
-        lines.push(text::wrap(&format!("Change due by the points: {change}"), width, "  "));
-    }
-    let has_patterns = agenda.standing.iter().sum::<usize>() > 0;
-    if !has_patterns {
-        lines.push(String::new());
-        lines.push("No forecast: nobody who may be met there has a receive planned.".to_owned());
-    } else if let Goal::Event(ahead) = &agenda.outlook {
-        lines.push(String::new());
-        lines.push("Expected to be answered right at the event".to_owned());
-        for (words, share) in [
-            ("if you stop here", ahead.without),
-            ("without today's list", ahead.without_today),
-            ("with every list until then", ahead.with_all),
-        ] {
-            lines.push(format!("  {words:<27} {:>4.0} %  {}", share * 100.0, bar(share, None)));
-        }
-        lines.push(format!("  give or take {:.0} % on the day", ahead.spread * 100.0));
-    }
-    let [untried, shaky, firm] = agenda.standing;
-    lines.push(String::new());
-    lines.push(format!("Answers: {firm} firm, {shaky} shaky, {untried} untried"));
-    lines.push(String::new());
-    list(&mut lines, agenda, width);
-    if let Some(eve) = &agenda.eve {
-        lines.push(String::new());
-        evening(&mut lines, eve, width);
-    }
-    let asks_for_something = !agenda.list.is_empty() || agenda.days.iter().any(|d| d.answers > 0);
-    if asks_for_something && !agenda.days.is_empty() {
-        lines.push(String::new());
-        lines.push("Days ahead, in answers".to_owned());
-        for week in agenda.days.chunks(7) {
-            let days: Vec<_> = week.iter().map(|day| format!("{:>11}", day.day.spoken())).collect();
-            let counts: Vec<_> = week
-                .iter()
-                .map(|day| if day.is_off { "off".to_owned() } else { day.answers.to_string() })
-                .map(|count| format!("{count:>10}"))
-                .collect();
-            lines.push(days.concat());
-            lines.push(counts.concat());
-        }
-    }
-    for note in &agenda.notes {
-        lines.push(String::new());
-        lines.push(text::wrap(&format!("Note: {}.", note_words(note)), width, "      "));
-    }
-    let mut page = lines.join("\n");
-    page.push('\n');
-    page
-}
-
-fn outlook_line(agenda: &Agenda) -> String {
-    match &agenda.outlook {
-        Goal::Event(ahead) => format!(
-            "{}   {} in {}, {}",
-            agenda.today.spoken(),
-            text::one_line(&ahead.name),
-            text::count(usize::try_from(ahead.days).unwrap_or(0), "day"),
-            ahead.day.spoken()
-        ),
-        Goal::Target(target) => {
-            format!(
-                "{}   no event ahead; recall kept at {:.0} %",
-                agenda.today.spoken(),
-                target * 100.0
-            )
-        }
-    }
+    let event = match &agenda.outlook {
+        Goal::Event(ahead) => Some(ahead),
+        Goal::Target(_) => None,
+    };
+    let widest = agenda.list.iter().map(|due| text::width(&due.serve)).max();
+    let serve_width = widest.unwrap_or(0).min(20);
+    let slip = |slip| (slip_words(slip), command(&slip.todo()));
+    let document = context! {
+        agenda => Filled(agenda),
+        event => Filled(event),
+        due => Filled(due),
+        minutes => format!("{:.0}", agenda.minutes.ceil().max(1.0)),
+        serve_width,
+        // What is left beside the serve and its standing.
+        room => width.saturating_sub(serve_width + 13).max(10),
+        slips => Filled(agenda.slips.iter().map(slip).collect::<Vec<_>>()),
+    };
+    filled_text(include_str!("templates/today.txt"), &document, width)
 }
 
 /// What the player should know about the list.
@@ -101,77 +49,19 @@ pub fn note_words(note: &ListNote) -> String {
     }
 }
 
-/// The agenda with its notes in words.
-#[derive(Serialize)]
-struct AgendaDocument<'a> {
-    #[serde(flatten)]
-    agenda: &'a Agenda,
-    notes: Vec<String>,
-}
-
-/// The day as JSON.
-pub fn today_json(agenda: &Agenda) -> String {
-    let notes = agenda.notes.iter().map(note_words).collect();
-    crate::page::json(&AgendaDocument { agenda, notes })
-}
-
-fn list(lines: &mut Vec<String>, agenda: &Agenda, width: usize) {
-    if agenda.list.is_empty() {
-        lines.push("Nothing to answer today.".to_owned());
-        for slip in &agenda.slips {
-            let once_more = command(&slip.todo());
-            let said = format!("Not known yet: {}. Once more: `{once_more}`", slip_words(slip));
-            lines.push(text::wrap(&said, width, "  "));
-        }
-        let [untried, shaky, _] = agenda.standing;
-        if agenda.slips.is_empty() && untried == 0 && shaky > 0 {
-            lines.push("What is shaky gets firm with another day, not with more today.".to_owned());
-        }
-        return;
-    }
-    lines.push(format!(
-        "Today: {}, about {:.0} min",
-        text::count(agenda.list.len(), "pattern"),
-        agenda.minutes.ceil().max(1.0)
-    ));
-    let serve_width =
-        agenda.list.iter().map(|due| text::width(&due.serve)).max().unwrap_or(0).min(20);
-    for due in agenda.list.iter().take(LISTED) {
-        let lead = format!(
-            "  {}  {}  ",
-            text::fit(&due.serve, serve_width),
-            text::fit(due.standing.word(), 7)
-        );
-        let mut words = due.receive.clone();
-        if let PatternPart::Switch(name) = &due.part {
-            words = format!("switch `{}`: {words}", text::one_line(name));
-        }
-        let room = width.saturating_sub(text::width(&lead)).max(10);
-        lines.push(format!("{lead}{}", text::fit(&words, room).trim_end()));
-    }
-    if agenda.list.len() > LISTED {
-        lines.push(format!("  and {} more", agenda.list.len() - LISTED));
+/// In a document a note stands in words.
+impl Serialize for ListNote {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&note_words(self))
     }
 }
 
-fn evening(lines: &mut Vec<String>, eve: &Eve, width: usize) {
-    lines.push("The evening before: at most this, ending on something that works".to_owned());
-    for due in &eve.serves {
-        lines.push(text::wrap(
-            &format!("  {}, {}: {}", text::one_line(&due.opponent), due.serve, due.receive),
-            width,
-            "    ",
-        ));
-    }
-    for (opponent, switch) in &eve.switches {
-        lines.push(text::wrap(
-            &format!(
-                "  {}: think the switch `{}` through once, then the plan once more",
-                text::one_line(opponent),
-                text::one_line(switch)
-            ),
-            width,
-            "    ",
-        ));
-    }
+/// A change that is due by the points, against the opponent of the deck with this file stem.
+pub fn change_due(opponent: &str, stem: &str, lesson: &Lesson) -> String {
+    let what = match lesson.due_switch() {
+        Some(name) => format!("make the switch `{}`", text::one_line(name)),
+        None => "prepare another answer".to_owned(),
+    };
+    let (opponent, serve) = (text::one_line(opponent), &lesson.serve);
+    format!("{opponent}, {serve}: {what}; see `secondball points lessons {stem}`")
 }
