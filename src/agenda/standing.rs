@@ -17,8 +17,7 @@ use crate::base::Day;
 use crate::deck::{MatchDay, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact, How};
-use crate::memory::result::Behind;
-use crate::memory::{Item, Model, Outcome, Standing, fold};
+use crate::memory::{Item, Model, Standing, fold};
 
 /// Timed answers looked back on, for each pattern.
 const LAST: usize = 5;
@@ -56,14 +55,8 @@ impl Lately {
         let since = today.minus(OVER_DAYS);
         for event in events.iter().filter(|event| event.day >= since) {
             let Fact::Answer(answer) = &event.fact else { continue };
-            let judged = fold::behaviour(answer).map(|did| did.outcome(Behind::default()));
-            let Some(grade) = judged.and_then(Outcome::grade) else { continue };
-            let key = PatternKey {
-                deck: answer.deck.clone(),
-                serve: answer.serve.clone(),
-                receive: answer.right.clone(),
-            };
-            let tries = tries.entry(key).or_default();
+            let Some(grade) = fold::grade(answer) else { continue };
+            let tries = tries.entry(fold::pattern_of(answer)).or_default();
             match answer.how {
                 How::Think => tries.has_untimed = true,
                 _ => tries.timed.push(grade.is_recalled()),

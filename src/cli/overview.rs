@@ -90,8 +90,8 @@ impl Overview<'_> {
 
     /// Recall of a pattern on a day; none when it was never drilled.
     pub fn recall(&self, key: &PatternKey, day: Day) -> Option<f64> {
-        let history = self.memories.get(key)?;
-        let recall = history.recall_on(&Model::default(), f64::from(day.number()));
+        let (state, last) = self.memories.get(key)?.memory()?;
+        let recall = Model::default().recall(state, f64::from(day.number() - last));
         (recall > 0.0).then_some(recall)
     }
 }

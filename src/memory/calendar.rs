@@ -59,8 +59,6 @@ pub struct DayAhead {
 pub struct Plan {
     /// What to answer today, most valuable first.
     pub today: Vec<Pick>,
-    /// The day of each item's next answer as planned now, in the order of the items.
-    pub next: Vec<Option<i32>>,
     /// How many answers each day ahead is expected to take, today first.
     pub ahead: Vec<DayAhead>,
     /// The share recalled at the events if the plan is followed.
@@ -69,8 +67,6 @@ pub struct Plan {
     pub without_today: RecallShare,
     /// The same if nothing is done any more.
     pub without: RecallShare,
-    /// Untried patterns that would only be begun in the last days and are left out.
-    pub left_out: Vec<usize>,
     /// For tomorrow's plan.
     pub carried: Carried,
 }
@@ -239,71 +235,58 @@ impl<'a> View<'a> {
 
     /// The plan by prices.
     fn by_prices(&self, priced: &Priced) -> Plan {
-        let worth = |n: usize| priced.worths[n].today;
+        let worth = |n: usize| priced.worths[n];
         let mut order: Vec<usize> = (0..self.items.len()).filter(|&n| worth(n) > 0.0).collect();
         order.sort_by(|&a, &b| worth(b).total_cmp(&worth(a)));
         let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)));
         let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
-        let is_chosen = |n: usize| chosen.contains(&self.items[n].index);
-        let lost: f64 =
-            (0..self.items.len()).filter(|&n| is_chosen(n)).map(|n| worth(n).max(0.0)).sum();
+        let items = self.items.iter().zip(&priced.worths);
+        let lost: f64 = items
+            .filter(|(item, _)| chosen.contains(&item.index))
+            .map(|(_, worth)| worth.max(0.0))
+            .sum();
         let mean = self.mean_weight();
-        let next = |n: usize| match priced.worths[n].next {
-            _ if is_chosen(n) => Some(0),
-            next => next.map(|step| step.max(1)),
-        };
-        self.in_days(&PlanInSteps {
-            next: (0..self.items.len()).map(next).collect(),
-            today,
-            answers: priced.demand.iter().zip(&self.capacity).map(|(d, c)| d.min(*c)).collect(),
-            value: priced.value,
-            value_without_today: priced.value - lost,
-            prices: priced.prices.iter().map(|p| p / mean).collect(),
-        })
+        let answers = priced.demand.iter().zip(&self.capacity).map(|(d, c)| d.min(*c));
+        let prices = priced.prices.iter().map(|p| p / mean).collect();
+        self.in_days(today, answers, [priced.value, priced.value - lost], prices)
     }
 
     /// The plan of a small set.
     fn searched(&self) -> Plan {
-        let (mut board, seats) = (self.board(1), self.seats());
-        let best = search::search_through_today(&board, &seats);
-        board.capacity[0] = 0.0;
-        let rest = search::search(&board, &seats);
-        let is_on = |n: usize, step: usize| best.steps[n] >> step & 1 == 1;
-        let first = |&steps: &u64| (steps != 0).then(|| steps.trailing_zeros() as usize);
-        let wanted = |step: usize| (0..seats.len()).filter(|&n| is_on(n, step)).count() as f64;
-        let picks = (0..seats.len()).filter(|&n| is_on(n, 0)).map(|n| self.pick(n));
-        self.in_days(&PlanInSteps {
-            today: self.task.budget(0).filled_from(picks),
-            next: best.steps.iter().map(first).collect(),
-            answers: (0..self.capacity.len()).map(wanted).collect(),
-            value: best.value,
-            value_without_today: rest.value,
-            prices: Vec::new(),
-        })
+        let (best, without_today) = search::search(&self.board(1), &self.seats());
+        let plans = best.steps.iter().enumerate();
+        let on = |step: usize| plans.clone().filter(move |(_, steps)| *steps >> step & 1 == 1);
+        let today = self.task.budget(0).filled_from(on(0).map(|(n, _)| self.pick(n)));
+        let answers = (0..self.capacity.len()).map(|step| on(step).count() as f64);
+        self.in_days(today, answers, [best.value, without_today], Vec::new())
     }
 
-    /// A plan in steps as one in days.
-    fn in_days(&self, solved: &PlanInSteps) -> Plan {
+    /// A plan in steps as one in days: its value, and its value without today's answers.
+    fn in_days(
+        &self,
+        today: Vec<Pick>,
+        answers: impl Iterator<Item = f64>,
+        [value, without_today]: [f64; 2],
+        prices: Vec<f64>,
+    ) -> Plan {
         let day_of = |step: usize| {
             let ahead = u32::try_from(step).unwrap_or(u32::MAX).saturating_mul(self.stride);
             self.task.today.saturating_add_unsigned(ahead)
         };
-        let ahead = solved.answers.iter().enumerate();
+        let ahead = answers.enumerate();
         Plan {
-            today: solved.today.clone(),
-            next: solved.next.iter().map(|step| step.map(day_of)).collect(),
-            ahead: ahead.map(|(step, &answers)| DayAhead { day: day_of(step), answers }).collect(),
-            with: self.share(solved.value),
-            without_today: self.share(solved.value_without_today),
+            today,
+            ahead: ahead.map(|(step, answers)| DayAhead { day: day_of(step), answers }).collect(),
+            with: self.share(value),
+            without_today: self.share(without_today),
             without: self.without(),
-            left_out: self.left_out(),
             carried: Carried {
                 day: self.task.today,
                 until: self.last_event,
                 stride: self.stride,
                 patterns: self.items.len(),
                 answers: self.answers_in_all(),
-                prices: solved.prices.clone(),
+                prices,
             },
         }
     }
@@ -330,21 +313,4 @@ impl<'a> View<'a> {
             event.weights.iter().copied().zip(self.items.iter().map(recall))
         }))
     }
-
-    fn left_out(&self) -> Vec<usize> {
-        if self.open_for_new.first().copied().unwrap_or(false) {
-            return Vec::new();
-        }
-        self.items.iter().filter(|item| item.memory.is_none()).map(|item| item.index).collect()
-    }
-}
-
-/// A plan in steps.
-struct PlanInSteps {
-    today: Vec<Pick>,
-    next: Vec<Option<usize>>,
-    answers: Vec<f64>,
-    value: f64,
-    value_without_today: f64,
-    prices: Vec<f64>,
 }

@@ -11,19 +11,6 @@ use serde::{Deserialize, Serialize};
 use super::door::{MemoryState, Model, days_between};
 use super::result::{Behaviour, Behind, Given, Grade, OLD_ANSWER_REACH, Outcome};
 
-/// What became of one answer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Counting {
-    /// A let: nothing happened.
-    Let,
-    /// The first answer of the day: it moves the memory.
-    Counted,
-    /// The one right answer after a wrong first one: it moves the memory, as in time at most.
-    Repair,
-    /// Any further answer of the day: speed only.
-    Warm,
-}
-
 /// One pattern's memory after the answers seen so far.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct History {
@@ -54,19 +41,21 @@ impl History {
         }
     }
 
-    /// Takes the next answer in: its result, and whether it counted.
-    pub fn apply(&mut self, model: &Model, day: i32, behaviour: &Behaviour) -> (Outcome, Counting) {
+    /// Takes the next answer in, and says its result.
+    pub fn apply(&mut self, model: &Model, day: i32, behaviour: &Behaviour) -> Outcome {
         let outcome = behaviour.outcome(self.behind(day));
-        let Outcome::Graded(grade) = outcome else { return (outcome, Counting::Let) };
-        let counting = self.apply_grade(model, day, grade);
-        let old = u8::from(behaviour.given == Given::OldAnswer);
-        self.old_answers = (self.old_answers << 1) | old;
-        (outcome, counting)
+        if let Outcome::Graded(grade) = outcome {
+            self.apply_grade(model, day, grade);
+            let old = u8::from(behaviour.given == Given::OldAnswer);
+            self.old_answers = (self.old_answers << 1) | old;
+        }
+        outcome
     }
 
-    /// Takes a grade in whose behaviour has been judged elsewhere. A day before the last one, which
-    /// the journal's order excludes, changes nothing.
-    fn apply_grade(&mut self, model: &Model, day: i32, grade: Grade) -> Counting {
+    /// Takes a grade in. The first of a day moves the memory, and so does the one right answer that
+    /// repairs a wrong first one, as in time at most; any other is for speed only. A day before the
+    /// last one, which the journal's order excludes, changes nothing.
+    fn apply_grade(&mut self, model: &Model, day: i32, grade: Grade) {
         let last = self.last_day.unwrap_or(day);
         if self.state.is_none() || day > last {
             // Never to spare on a first answer, wherever the grade came from.
@@ -75,20 +64,10 @@ impl History {
             self.last_day = Some(day);
             self.counted_days += 1;
             self.open_repair = !grade.is_recalled();
-            Counting::Counted
         } else if day == last && self.open_repair && grade.is_recalled() {
             self.state = Some(model.after(self.state, grade.min(Grade::InTime), 0));
             self.open_repair = false;
-            Counting::Repair
-        } else {
-            Counting::Warm
         }
-    }
-
-    /// Recall on `day` (a fraction is allowed), 0 while untried.
-    pub fn recall_on(&self, model: &Model, day: f64) -> f64 {
-        let Some((state, last)) = self.memory() else { return 0.0 };
-        model.recall(state, day - f64::from(last))
     }
 }
 
@@ -101,41 +80,46 @@ mod tests {
         Behaviour { given, raw_ms, window_ms: 1000, kind: How::Snap, interrupted: false }
     }
 
-    fn played(answers: &[(i32, Grade)]) -> (History, Vec<Counting>) {
+    /// The history of these answers, and whether each moved the memory.
+    fn played(answers: &[(i32, Grade)]) -> (History, Vec<bool>) {
         let model = Model::default();
         let mut history = History::default();
-        let counted =
-            answers.iter().map(|&(day, grade)| history.apply_grade(&model, day, grade)).collect();
-        (history, counted)
+        let moved = answers.iter().map(|&(day, grade)| {
+            let before = history.memory();
+            history.apply_grade(&model, day, grade);
+            history.memory() != before
+        });
+        let moved = moved.collect();
+        (history, moved)
     }
 
     #[test]
     fn ten_quick_answers_in_one_sitting_count_once() {
-        let (many, counted) = played(&[(4, Grade::InTime); 10]);
+        let (many, moved) = played(&[(4, Grade::InTime); 10]);
         let (once, _) = played(&[(4, Grade::InTime)]);
         assert_eq!(many.memory(), once.memory());
-        assert_eq!(counted[0], Counting::Counted);
-        assert!(counted[1..].iter().all(|&c| c == Counting::Warm));
+        assert!(moved[0]);
+        assert!(!moved[1..].contains(&true));
         assert_eq!(many.behind(5).counted_days, 1);
     }
 
     #[test]
     fn a_wrong_answer_may_be_repaired_once_and_only_as_in_time() {
-        let (history, counted) = played(&[
+        let (history, moved) = played(&[
             (0, Grade::Wrong),
             (0, Grade::Wrong),
             (0, Grade::ToSpare),
             (0, Grade::InTime),
         ]);
-        assert_eq!(counted, [Counting::Counted, Counting::Warm, Counting::Repair, Counting::Warm]);
+        assert_eq!(moved, [true, false, true, false]);
         let model = Model::default();
         assert_eq!(history.memory(), Some((model.after_repair(None, 0), 0)));
     }
 
     #[test]
     fn a_right_first_answer_leaves_nothing_to_repair() {
-        let (_, counted) = played(&[(0, Grade::Late), (0, Grade::Wrong), (0, Grade::InTime)]);
-        assert_eq!(counted, [Counting::Counted, Counting::Warm, Counting::Warm]);
+        let (_, moved) = played(&[(0, Grade::Late), (0, Grade::Wrong), (0, Grade::InTime)]);
+        assert_eq!(moved, [true, false, false]);
     }
 
     #[test]
@@ -149,7 +133,7 @@ mod tests {
     fn a_let_leaves_the_history_alone() {
         let mut history = History::default();
         let got = history.apply(&Model::default(), 0, &snap(Given::Right, 90));
-        assert_eq!(got, (Outcome::Let, Counting::Let));
+        assert_eq!(got, Outcome::Let);
         assert_eq!(history, History::default());
     }
 
@@ -162,10 +146,10 @@ mod tests {
         }
         history.apply(&model, 4, &snap(Given::OldAnswer, 400));
         for day in 5..=9 {
-            let (outcome, _) = history.apply(&model, day, &snap(Given::Right, 400));
+            let outcome = history.apply(&model, day, &snap(Given::Right, 400));
             assert_eq!(outcome, Outcome::Graded(Grade::InTime), "day {day}");
         }
-        let (outcome, _) = history.apply(&model, 10, &snap(Given::Right, 400));
+        let outcome = history.apply(&model, 10, &snap(Given::Right, 400));
         assert_eq!(outcome, Outcome::Graded(Grade::ToSpare));
     }
 
@@ -180,8 +164,7 @@ mod tests {
     fn a_day_before_the_last_is_refused_and_changes_nothing() {
         let (mut history, _) = played(&[(5, Grade::InTime)]);
         let before = history;
-        let counted = history.apply_grade(&Model::default(), 4, Grade::InTime);
-        assert_eq!(counted, Counting::Warm);
+        history.apply_grade(&Model::default(), 4, Grade::InTime);
         assert_eq!(history, before);
     }
 

@@ -9,9 +9,9 @@ use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::counted::{Counting, History};
+use super::counted::History;
 use super::door::Model;
-use super::result::{Behaviour, Given};
+use super::result::{Behaviour, Behind, Given, Grade};
 use crate::game::PatternKey;
 use crate::journal::{Answer, Event, Fact, How};
 
@@ -45,22 +45,32 @@ impl Memories {
         memories
     }
 
-    /// Takes the next event in, and says what became of it; none when it is no answer of a pattern.
-    pub fn apply(&mut self, model: &Model, event: &Event) -> Option<Counting> {
-        let Fact::Answer(answer) = &event.fact else { return None };
-        let behaviour = behaviour(answer)?;
-        let key = PatternKey {
-            deck: answer.deck.clone(),
-            serve: answer.serve.clone(),
-            receive: answer.right.clone(),
-        };
-        let history = self.0.entry(key).or_default();
-        Some(history.apply(model, event.day.number(), &behaviour).1)
+    /// Takes the next event in.
+    pub fn apply(&mut self, model: &Model, event: &Event) {
+        let Fact::Answer(answer) = &event.fact else { return };
+        let Some(behaviour) = behaviour(answer) else { return };
+        let history = self.0.entry(pattern_of(answer)).or_default();
+        history.apply(model, event.day.number(), &behaviour);
     }
 
     pub fn get(&self, key: &PatternKey) -> Option<&History> {
         self.0.get(key)
     }
+}
+
+/// The pattern that an answer was about.
+pub fn pattern_of(answer: &Answer) -> PatternKey {
+    PatternKey {
+        deck: answer.deck.clone(),
+        serve: answer.serve.clone(),
+        receive: answer.right.clone(),
+    }
+}
+
+/// The grade of an answer by its own behaviour, without what lies behind it; none for a let and for
+/// what was not about a receive.
+pub fn grade(answer: &Answer) -> Option<Grade> {
+    behaviour(answer)?.outcome(Behind::default()).grade()
 }
 
 /// What the player did, read from an answer; none when it was not about a receive.
@@ -119,10 +129,15 @@ mod tests {
     fn only_the_first_answer_of_a_day_counts_and_the_rest_is_warm() {
         let model = Model::default();
         let mut memories = Memories::default();
-        let mut counting = |n, day| memories.apply(&model, &event(n, day, None, None)).unwrap();
-        assert_eq!(counting(1, "2026-11-25"), Counting::Counted);
-        assert_eq!(counting(2, "2026-11-25"), Counting::Warm);
-        assert_eq!(counting(3, "2026-11-26"), Counting::Counted);
+        let mut is_counted = |n, day| {
+            let before = memories.clone();
+            memories.apply(&model, &event(n, day, None, None));
+            let memory = |of: &Memories| of.0.values().next().and_then(History::memory);
+            memory(&memories) != memory(&before)
+        };
+        assert!(is_counted(1, "2026-11-25"));
+        assert!(!is_counted(2, "2026-11-25"));
+        assert!(is_counted(3, "2026-11-26"));
     }
 
     #[test]

@@ -17,7 +17,7 @@
 //! | `calendar` | the match-day calendar: a `search` when there is little to plan, else prices |
 //! | `board` | what both plan on: days, events, patterns in plain numbers |
 //! | `priced` | **the pricing**: prices of days, moved until what is wanted fits |
-//! | `valued`, `grid`, `placed`, `ladders` | what a memory is worth at given prices |
+//! | `valued`, `grid`, `placed` | what a memory is worth at given prices |
 
 mod board;
 mod calendar;
@@ -27,7 +27,6 @@ mod door;
 pub mod fold;
 mod forecast;
 mod grid;
-mod ladders;
 mod placed;
 mod priced;
 pub mod result;
@@ -36,7 +35,7 @@ mod task;
 mod valued;
 
 pub use calendar::{Carried, DayAhead, Plan, plan};
-pub use counted::{Counting, History};
+pub use counted::History;
 pub use daily::{Habits, Pick, daily_list, gain};
 pub use door::{MemoryState, Model, days_between};
 pub use fold::Memories;

@@ -10,7 +10,7 @@
 //! because nothing is learned between two answers, so the day of the next one is chosen at once.
 //! `U` is worked out in [`super::valued`], for a few levels of weight side by side. Demand is
 //! softened: a pattern spreads over days that are nearly as good, which hard choices would make
-//! jump from day to day and never settle. The caller ranks by [`Worth`] and cuts at the budget.
+//! jump from day to day and never settle. The caller ranks by what each is worth today and cuts at the budget.
 
 use super::board::{Board, Seat};
 use super::door::narrow;
@@ -29,15 +29,6 @@ const FIRST_PRICE: f64 = 0.4;
 /// The least price, in mean weights.
 const LEAST_PRICE: f64 = 1e-4;
 
-/// What one pattern is worth today at the prices found.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Worth {
-    /// Value of answering today over leaving it, before paying today's price; what to rank by.
-    pub(super) today: f64,
-    /// The step of its best next answer, if any.
-    pub(super) next: Option<usize>,
-}
-
 /// The outcome of pricing.
 #[derive(Debug, Clone)]
 pub(super) struct Priced {
@@ -45,8 +36,9 @@ pub(super) struct Priced {
     pub(super) prices: Vec<f64>,
     /// How many answers are wanted in each step at these prices.
     pub(super) demand: Vec<f64>,
-    /// Each pattern's worth, in the order given.
-    pub(super) worths: Vec<Worth>,
+    /// For each pattern, in the order given: the value of answering it today over leaving it, before
+    /// paying today's price; what to rank by.
+    pub(super) worths: Vec<f64>,
     /// The weighted recall that the plan expects, summed over patterns and events.
     pub(super) value: f64,
 }
@@ -141,23 +133,14 @@ impl Pricer {
     }
 
     /// What each pattern is worth today, and what the whole plan is expected to reach.
-    fn worths(&self, reached: &[f64], prices: &[f64], demand: &[f64]) -> (Vec<Worth>, f64) {
+    fn worths(&self, reached: &[f64], prices: &[f64], demand: &[f64]) -> (Vec<f64>, f64) {
         let mut value = 0.0;
         let mut worths = Vec::with_capacity(self.patterns);
         for reached in reached.chunks_exact(prices.len() + 1) {
-            let (now, never) = (reached[0], reached[prices.len()]);
-            let (mut best, mut next) = (never, None);
-            for (to, &q) in reached[..prices.len()].iter().enumerate().skip(1) {
-                if q > best {
-                    (best, next) = (q, Some(to));
-                }
-            }
-            let today = now + prices.first().copied().unwrap_or(0.0) - best;
-            if now > best {
-                next = Some(0);
-            }
-            value += best.max(now);
-            worths.push(Worth { today, next });
+            let now = reached[0];
+            let later = reached[1..].iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            worths.push(now + prices.first().copied().unwrap_or(0.0) - later);
+            value += later.max(now);
         }
         let paid = prices.iter().zip(demand).zip(&self.capacity);
         value += paid.map(|((p, d), c)| p * d.min(*c)).sum::<f64>();

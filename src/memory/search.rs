@@ -51,11 +51,6 @@ type SlotChange = (usize, Option<usize>);
 /// What is already known of each pattern: its expected value for each set of steps.
 type KnownValues = Vec<HashMap<u64, f64>>;
 
-/// Finds the best schedule.
-pub(super) fn search(board: &Board, seats: &[Seat]) -> Schedule {
-    search_knowing(board, seats, &mut vec![HashMap::new(); seats.len()])
-}
-
 fn search_knowing(board: &Board, seats: &[Seat], known: &mut KnownValues) -> Schedule {
     let mut slots = Vec::new();
     for (step, room) in board.capacity.iter().enumerate() {
@@ -76,16 +71,18 @@ fn search_knowing(board: &Board, seats: &[Seat], known: &mut KnownValues) -> Sch
 /// Finds the best schedule whose days ahead may depend on how today's one answer goes: for each
 /// pattern (or none) that today's slot could hold, the rest is searched after right and after
 /// wrong. A schedule fixed in advance cannot move an answer to where a wrong one made it needed.
-pub(super) fn search_through_today(board: &Board, seats: &[Seat]) -> Schedule {
+/// Beside it the value of the best schedule that leaves today out.
+pub(super) fn search(board: &Board, seats: &[Seat]) -> (Schedule, f64) {
     let mut known: KnownValues = vec![HashMap::new(); seats.len()];
     let fixed = search_knowing(board, seats, &mut known);
-    let one_today = (1.0..2.0).contains(&board.capacity[0]);
-    if !one_today || seats.len() > MOST_LOOKED_THROUGH {
-        return fixed;
-    }
     let mut after = board.clone();
     after.capacity[0] = 0.0;
     let mut best = search_knowing(&after, seats, &mut known);
+    let without_today = best.value;
+    let one_today = (1.0..2.0).contains(&board.capacity[0]);
+    if !one_today || seats.len() > MOST_LOOKED_THROUGH {
+        return (fixed, without_today);
+    }
     for (n, seat) in seats.iter().enumerate() {
         if !may_be_answered(board, seat, 1) {
             continue;
@@ -110,7 +107,7 @@ pub(super) fn search_through_today(board: &Board, seats: &[Seat]) -> Schedule {
             best.steps[n] |= 1;
         }
     }
-    if best.value > fixed.value { best } else { fixed }
+    (if best.value > fixed.value { best } else { fixed }, without_today)
 }
 
 /// Whether a pattern may be answered on these steps: not again on the day of its last answer,

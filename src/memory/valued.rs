@@ -9,8 +9,7 @@
 use super::board::{Board, LANES, Lane, Seat};
 use super::door::narrow;
 use super::grid::{Between, Grid, NODES, STABILITIES, Step};
-use super::ladders::Ladders;
-use super::placed::Placed;
+use super::placed::{Placed, place_all};
 
 /// The solver's arrays; those by node run over steps first.
 pub(super) struct Valuation {
@@ -65,22 +64,13 @@ impl Valuation {
     /// Prepares the board for these patterns with their weights over all events.
     pub(super) fn new(board: Board, seats: &[Seat], totals: &[f64]) -> Self {
         let steps = board.capacity.len();
-        let ladders = Ladders::new(&board, seats, totals);
-        let placed = seats
-            .iter()
-            .zip(totals)
-            .zip(&ladders.rung)
-            .map(|((seat, &weight), &first)| {
-                let levels = &ladders.totals[first..first + ladders.width];
-                Placed::new(&board, seat, weight, levels, first)
-            })
-            .collect();
+        let (placed, levels) = place_all(&board, seats, totals);
         let pairs = steps * steps.saturating_sub(1) / 2;
         let zero = [0.0; LANES];
         Self {
             grid: Grid::new(steps.max(1), board.stride),
             placed,
-            levels: ladders.levels,
+            levels,
             value: vec![zero; steps * NODES],
             value_wrong: vec![zero; steps * NODES],
             choice: vec![zero; pairs * NODES],

@@ -77,7 +77,7 @@ fn one_run(root: &Path) -> Result<(), Box<dyn Error>> {
     let model = Model::default();
     let begin = Instant::now();
     let step = |memories: &mut Memories, event: &Event| {
-        let _ = memories.apply(&model, event);
+        memories.apply(&model, event);
     };
     let folded = home.fold("1", LAST.parse()?, Renames::default(), Memories::default, step)?.folded;
     let ms = begin.elapsed().as_secs_f64() * 1000.0;

@@ -9,12 +9,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::period::{PERIODS, PeriodLength, grade};
+use super::period::{PERIODS, PeriodLength};
 use crate::base::Day;
 use crate::deck::Deck;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
 use crate::memory::Grade;
+use crate::memory::fold::grade;
 
 /// The timed answers of a journal, lets left out.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]

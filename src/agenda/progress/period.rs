@@ -1,12 +1,8 @@
-//! Days and weeks, the points of a picture, and the grade of an answer in them.
+//! Days and weeks, the points of a picture.
 
 use serde::Serialize;
 
 use crate::base::Day;
-use crate::journal::Answer;
-use crate::memory::fold;
-use crate::memory::result::Behind;
-use crate::memory::{Grade, Outcome};
 
 /// Days of history up to which a picture has a point a day; beyond it has a point a week.
 const DAILY_DAYS: i64 = 21;
@@ -53,14 +49,4 @@ impl PeriodLength {
 pub(super) fn last_periods<T>(periods: impl ExactSizeIterator<Item = T>) -> Vec<T> {
     let skipped = periods.len().saturating_sub(PERIODS);
     periods.skip(skipped).collect()
-}
-
-/// The grade of an answer by its own behaviour, without what lies behind it; none for a let.
-pub(super) fn grade(answer: &Answer) -> Option<Grade> {
-    fold::behaviour(answer).map(|did| did.outcome(Behind::default())).and_then(Outcome::grade)
-}
-
-/// The share of `part` in `whole`; none of nothing.
-pub(super) fn share(part: usize, whole: usize) -> Option<f64> {
-    (whole > 0).then(|| part as f64 / whole as f64)
 }

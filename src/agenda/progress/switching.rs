@@ -7,16 +7,16 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::advice::{Counsel, Lack, Remark};
-use super::period::{PeriodLength, grade, last_periods};
+use super::period::{PeriodLength, last_periods};
 use super::request::ProgressRequest;
 use crate::agenda::patterns::PatternPart;
 use crate::agenda::todo::Todo;
 use crate::base::{Day, text};
 use crate::deck::Deck;
 use crate::drill::{Gave, Measured, RoundPart, SwitchMeasures, Taken};
-use crate::game::{ReceiveKey, ServeId};
 use crate::journal::{Answer, Fact, Stage};
 use crate::memory::Outcome;
+use crate::memory::fold::grade;
 
 /// A switch that costs more than this is too dear for a match (an assumption: a fifth of the third
 /// of a second a match leaves for the decision), milliseconds.
@@ -101,24 +101,12 @@ pub fn switches(asked: &ProgressRequest<'_>) -> Switches {
 
 /// The rounds of one week; none when no switch was called in it.
 fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
-    let mut serves: Vec<&ServeId> = Vec::new();
     // After the call a switched serve, and only it, carries the receive that was right before.
-    let mut switched: Vec<&ServeId> = Vec::new();
-    let mut new: Vec<&ReceiveKey> = Vec::new();
-    for answer in answers {
-        if !serves.contains(&&answer.serve) {
-            serves.push(&answer.serve);
-        }
-        let Some(round) = &answer.switch else { continue };
-        if round.stage == Stage::After && round.old.is_some() {
-            if !switched.contains(&&answer.serve) {
-                switched.push(&answer.serve);
-            }
-            if !new.contains(&&answer.right) {
-                new.push(&answer.right);
-            }
-        }
-    }
+    let is_switched = |answer: &&&Answer| {
+        let round = answer.switch.as_ref();
+        round.is_some_and(|round| round.stage == Stage::After && round.old.is_some())
+    };
+    let switched: Vec<&Answer> = answers.iter().filter(is_switched).copied().collect();
     if switched.is_empty() {
         return None;
     }
@@ -126,7 +114,7 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
         .iter()
         .filter_map(|answer| {
             let round = answer.switch.as_ref()?;
-            let is_new = |given: &str| new.iter().any(|receive| receive.as_str() == given);
+            let is_new = |given: &str| switched.iter().any(|one| one.right.as_str() == given);
             let gave = match answer.given.as_deref() {
                 None => Gave::Right,
                 Some("") => Gave::Nothing,
@@ -137,7 +125,8 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
                 Some(_) => Gave::Other,
             };
             Some(Taken {
-                serve: serves.iter().position(|serve| **serve == answer.serve)?,
+                // Of which kind it is, kept or switched, is all that the measures ask.
+                serve: usize::from(switched.iter().any(|one| one.serve == answer.serve)),
                 part: match round.stage {
                     Stage::Before => RoundPart::Before,
                     Stage::After => RoundPart::After,
@@ -153,7 +142,7 @@ fn week(from: Day, answers: &[&Answer]) -> Option<SwitchWeek> {
             })
         })
         .collect();
-    let measures = SwitchMeasures::from_answers(&taken, |serve| switched.contains(&serves[serve]));
+    let measures = SwitchMeasures::from_answers(&taken, |serve| serve == 1);
     Some(SwitchWeek {
         from,
         cost_ms: measures.cost_ms,

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::advice::{Counsel, Lack, Remark};
 use super::answers::{Answered, Timed};
-use super::period::{FEWEST, PeriodLength, last_periods, share};
+use super::period::{FEWEST, PeriodLength, last_periods};
 use super::request::ProgressRequest;
 use crate::agenda::todo::DrillMode;
 use crate::base::Day;
@@ -37,12 +37,12 @@ pub struct Period {
 impl Period {
     /// Share right within the window.
     pub fn window_share(&self) -> f64 {
-        share(self.in_window, self.answers).unwrap_or(0.0)
+        self.in_window as f64 / self.answers.max(1) as f64
     }
 
     /// Share right.
     pub fn right_share(&self) -> f64 {
-        share(self.right, self.answers).unwrap_or(0.0)
+        self.right as f64 / self.answers.max(1) as f64
     }
 }
 
