@@ -10,7 +10,8 @@
 //! because nothing is learned between two answers, so the day of the next one is chosen at once.
 //! `U` is worked out in [`super::valued`], for a few levels of weight side by side. Demand is
 //! softened: a pattern spreads over days that are nearly as good, which hard choices would make
-//! jump from day to day and never settle. The caller ranks by what each is worth today and cuts at the budget.
+//! jump from day to day and never settle. The caller ranks by what each is worth today and cuts at
+//! the budget.
 
 use super::board::{Board, Seat};
 use super::door::narrow;
@@ -36,8 +37,8 @@ pub(super) struct Priced {
     pub(super) prices: Vec<f64>,
     /// How many answers are wanted in each step at these prices.
     pub(super) demand: Vec<f64>,
-    /// For each pattern, in the order given: the value of answering it today over leaving it, before
-    /// paying today's price; what to rank by.
+    /// For each pattern, in the order given: the value of answering it today over leaving it,
+    /// before paying today's price; what to rank by.
     pub(super) worths: Vec<f64>,
     /// The weighted recall that the plan expects, summed over patterns and events.
     pub(super) value: f64,
