@@ -56,7 +56,7 @@ macro_rules! words {
             pub const ALL: &'static [Self] = &[ $( Self::$variant, )+ ];
 
             /// The same words as they stand in files.
-            const WORDS: &'static [&'static str] = &[ $( $word, )+ ];
+            pub(crate) const WORDS: &'static [&'static str] = &[ $( $word, )+ ];
 
             /// What this vocabulary is about.
             #[allow(dead_code, reason = "not every vocabulary is named in a message")]

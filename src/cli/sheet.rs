@@ -8,7 +8,7 @@ use crate::base::Finding;
 use crate::cli::dossier::Dossier;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, Result, World};
+use crate::cli::{Desk, Result, World};
 use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::lessons::preparation;
@@ -48,13 +48,13 @@ pub struct SheetArguments {
 /// Prints the sheet.
 ///
 /// # Errors
-/// [`Failure`] when there is no such opponent.
+/// [`Failure`](crate::cli::Failure) when there is no such opponent.
 pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let dossier = desk.dossier(arguments.whom.opponent(), world)?;
     let sheet = sheet_of(&dossier, world.seed)?;
     if let Some(file) = &arguments.html {
-        let page = html(&sheet, arguments.paper)
-            .map_err(|error| Failure::from(Finding::error(error.to_string())))?;
+        let page = html(&sheet, arguments.paper);
+        let page = page.map_err(|error| Finding::error(error.to_string()))?;
         crate::store::write_page(file, &page)?;
         Ok(writeln!(world.err, "wrote {}, to print on {}", file.display(), arguments.paper)?)
     } else if let Some(file) = &arguments.out {

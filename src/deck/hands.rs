@@ -13,7 +13,7 @@
 //! space they are mirrored with the opponent's hand.
 
 use crate::deck::{Deck, Plan, Switch};
-use crate::game::{Hand, Lane, Receive, Serve, Side, Stroke, Wing};
+use crate::game::{Hand, Receive, Serve, Stroke, Wing};
 
 /// The hands at both ends of the table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,7 +47,7 @@ impl Fitting {
     pub fn serve(self, serve: &Serve) -> Serve {
         let lane = serve.lane.map(|lane| if self.renames_lanes { lane.mirrored() } else { lane });
         let breaks = serve.breaks.map(|side| if self.turns_breaks { side.other() } else { side });
-        Serve { lane, breaks, ..serve.clone() }
+        Serve { breaks, lane, ..serve.clone() }
     }
 
     /// The receive as these hands play it.
@@ -112,7 +112,7 @@ impl Deck {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::game::{Motion, Spin};
+    use crate::game::{Lane, Motion, Side, Spin};
 
     const WRITTEN: Hands = Hands { server: Hand::Right, receiver: Hand::Right };
 

@@ -46,7 +46,7 @@ pub fn take_serves(own: &mut Deck, theirs: &Deck, theirs_hand: Hand, player: Han
         // Their former names and private words are theirs.
         let (was, note, looks_like) = (Vec::new(), None, None);
         let met = serve.seen_by(theirs_hand, written_for);
-        let took = take(own, &Serve { was, note, looks_like, ..met });
+        let took = take(own, &Serve { was, looks_like, note, ..met });
         let (Took::Added(name)
         | Took::FilledIn(name, _)
         | Took::Kept(name, _)

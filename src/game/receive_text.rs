@@ -4,7 +4,6 @@
 //! what is unset left out: `forehand push early to middle short`. Histories are kept under this
 //! text: its form is frozen by a test and may never change.
 
-use crate::base::words::Word;
 use crate::base::{Finding, text};
 use crate::game::phrase::Phrase;
 use crate::game::{Against, Depth, Lane, Receive, Stroke, Timing, WeightName, Wing};
@@ -111,17 +110,9 @@ fn stray(word: &str) -> Finding {
 
 /// The word of a receive closest to this one.
 fn closest_word(word: &str) -> Option<&'static str> {
-    fn words<T: Word>() -> impl Iterator<Item = &'static str> {
-        T::EVERY.iter().map(|word| word.in_files())
-    }
-    let known: Vec<_> = words::<Stroke>()
-        .chain(words::<Lane>())
-        .chain(words::<Depth>())
-        .chain(words::<Timing>())
-        .chain(words::<WeightName>())
-        .chain(words::<Wing>())
-        .collect();
-    text::closest(word, &known)
+    let known =
+        [Stroke::WORDS, Lane::WORDS, Depth::WORDS, Timing::WORDS, WeightName::WORDS, Wing::WORDS];
+    text::closest(word, &known.concat())
 }
 
 #[cfg(test)]

@@ -45,10 +45,7 @@ pub fn server_y_m(from: From, server: Hand) -> f64 {
 
 /// The y of a right-hander, or what it is for a left-hander.
 fn mirrored_for(hand: Hand, right_handed_m: f64) -> f64 {
-    match hand {
-        Hand::Right => right_handed_m,
-        Hand::Left => -right_handed_m,
-    }
+    if hand == Hand::Right { right_handed_m } else { -right_handed_m }
 }
 
 /// Range of x, metres, in which the *next* bounce of a half-long ball lies (on the infinite plane).

@@ -12,14 +12,7 @@ pub(crate) fn hung(lead: &str, words: &str, width: usize) -> String {
     let words = text::one_line(words).replace('-', WHOLE);
     let room = width.saturating_sub(indent.len()).max(20);
     let wrapped = text::wrap(&words, room, "").replace(WHOLE, "-");
-    let mut lines = wrapped.lines();
-    let mut page = format!("{lead}{}", lines.next().unwrap_or_default());
-    for line in lines {
-        page.push('\n');
-        page.push_str(&indent);
-        page.push_str(line);
-    }
-    page
+    format!("{lead}{}", wrapped.replace('\n', &format!("\n{indent}")))
 }
 
 #[cfg(test)]
