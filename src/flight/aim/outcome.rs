@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
+use crate::flight::Launch;
 use crate::flight::constants::Constants;
 use crate::flight::legality::Throw;
 use crate::flight::path::{COARSE_STEP_S, Path, Until, Watch, follow_for};
-use crate::flight::{Launch, SpinRate};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
 
 use super::measure::MEASURES;
+use super::request::Request;
 use super::scatter::Share;
 
 /// What one ball does, in metres and seconds.
@@ -104,14 +105,13 @@ pub(super) type Measured = [f64; MEASURES];
 /// Flies a launch as coarsely as aiming needs and measures it; the highest point only if `watch`
 /// sees it. None when it never comes down.
 pub(super) fn measure(
-    outlet_m: [f64; 3],
-    spin: SpinRate,
-    [speed_m_s, elevation_deg, azimuth_deg]: [f64; 3],
-    throw: Throw,
+    request: &Request,
     constants: &Constants,
+    unknowns: [f64; 3],
     watch: Watch,
 ) -> Option<Measured> {
-    let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
+    let throw = request.throw;
+    let launch = request.launch(unknowns);
     let until = Until { bounces: throw.own_bounces() + 2, time_s: 6.0 };
     let path = follow_for(&launch.motion(), constants, until, COARSE_STEP_S, watch);
     let bounce = path.receiver_bounce(throw)?;
@@ -125,12 +125,12 @@ pub(super) fn measure(
         None => -NET_HEIGHT_M - path.radius_m - 0.3 * (NET_X_M - bounce.x_m()).max(0.0),
     };
     let started_s = path.own_bounce(throw).map_or(0.0, |own| own.time_s);
-    let apex_m = bounce.apex.map_or(outlet_m[2], |apex| apex.height_m);
+    let apex_m = bounce.apex.map_or(request.outlet_m[2], |apex| apex.height_m);
     // In the order of the measures.
     Some([
-        speed_m_s,
-        elevation_deg,
-        azimuth_deg,
+        launch.speed_m_s,
+        launch.elevation_deg,
+        launch.azimuth_deg,
         first.x_m(),
         first.y_m(),
         bounce.x_m(),

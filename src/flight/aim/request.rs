@@ -7,7 +7,7 @@
 use crate::flight::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use crate::flight::launch::{check_outlet, check_spin};
 use crate::flight::legality::Throw;
-use crate::flight::{FlightError, SpinRate};
+use crate::flight::{FlightError, Launch, SpinRate};
 use crate::game::{Depth, NET_X_M, half_long_m};
 
 use super::measure::{Band, Measure};
@@ -164,6 +164,12 @@ impl Request {
             origin: Origin::LikeAServe,
         }));
         self
+    }
+
+    /// The launch at a speed, an elevation and an azimuth.
+    pub(super) fn launch(&self, [speed_m_s, elevation_deg, azimuth_deg]: [f64; 3]) -> Launch {
+        let Self { outlet_m, spin, .. } = *self;
+        Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin }
     }
 
     /// The middle of what is asked for a measure, if both ends are known.

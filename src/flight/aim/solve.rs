@@ -71,9 +71,7 @@ pub(super) fn walk(
 ) -> Option<Landing> {
     let high = pulls.iter().any(|pull| pull.measure == Measure::Apex);
     let watch = if high { Watch::Tops } else { Watch::BouncesAndNet };
-    let fly = |unknowns: [f64; 3]| {
-        measure(request.outlet_m, request.spin, unknowns, request.throw, constants, watch)
-    };
+    let fly = |unknowns: [f64; 3]| measure(request, constants, unknowns, watch);
     let kept = |unknowns: [f64; 3]| -> [f64; 3] {
         std::array::from_fn(|i| unknowns[i].clamp(REACH[i].least, REACH[i].most))
     };
