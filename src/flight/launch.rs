@@ -44,11 +44,6 @@ impl SpinRate {
         Self { top_rev_s: 0.0, side_rev_s: rev_s, gyro_rev_s: 0.0 }
     }
 
-    /// All turns a second together.
-    pub fn total_rev_s(&self) -> f64 {
-        self.top_rev_s.hypot(self.side_rev_s).hypot(self.gyro_rev_s)
-    }
-
     /// The same spin, weaker or stronger.
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {
@@ -57,12 +52,6 @@ impl SpinRate {
             side_rev_s: self.side_rev_s * factor,
             gyro_rev_s: self.gyro_rev_s * factor,
         }
-    }
-
-    /// The spin as a mirror on the far side of the table's length would show it.
-    #[must_use]
-    pub fn mirrored(self) -> Self {
-        Self { side_rev_s: -self.side_rev_s, gyro_rev_s: -self.gyro_rev_s, ..self }
     }
 }
 
@@ -109,18 +98,6 @@ impl Launch {
             position_m: self.outlet_m,
             velocity_m_s: (self.speed_m_s * f).to_array(),
             spin_rad_s: (std::f64::consts::TAU * turns).to_array(),
-        }
-    }
-
-    /// The same ball seen in a mirror along the table's length.
-    #[must_use]
-    pub fn mirrored(self) -> Self {
-        let [x, y, z] = self.outlet_m;
-        Self {
-            outlet_m: [x, -y, z],
-            azimuth_deg: -self.azimuth_deg,
-            spin: self.spin.mirrored(),
-            ..self
         }
     }
 }

@@ -41,6 +41,14 @@ pub enum Fault {
 }
 
 impl Path {
+    /// How a path has to be judged: as a service when its first bounce lies before the net.
+    pub fn throw(&self) -> Throw {
+        match self.bounces.first() {
+            Some(first) if first.x_m() < NET_X_M => Throw::Serve,
+            _ => Throw::Feed,
+        }
+    }
+
     /// The bounce on the server's own half; none for a feed.
     pub fn own_bounce(&self, throw: Throw) -> Option<&Bounce> {
         self.bounces.get(throw.own_bounces().checked_sub(1)?)

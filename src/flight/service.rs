@@ -244,8 +244,8 @@ mod tests {
 
     #[test]
     fn a_mixed_spin_turns_about_as_fast_as_its_weight_says() {
-        let total =
-            spin_of(Spin::SideBackspin, rev_s_of(Weight::Heavy), Some(Side::Left)).total_rev_s();
+        let spin = spin_of(Spin::SideBackspin, rev_s_of(Weight::Heavy), Some(Side::Left));
+        let total = spin.top_rev_s.hypot(spin.side_rev_s).hypot(spin.gyro_rev_s);
         assert!((total - 50.0).abs() < 1.0, "{total}");
     }
 }

@@ -12,7 +12,7 @@ use crate::flight::{Launch, SpinRate, Throw, Until, fly};
 use crate::game::{Depth, half_long_m};
 use crate::launcher::dials::{enter, guess_dials};
 use crate::launcher::wish::{AimNote, BallWish, Found, HAND_M, INSIDE_M, NoBall, Table};
-use crate::launcher::{Launcher, SetUp, Settings, Shade, ThrowingMachine, Thrown};
+use crate::launcher::{Launcher, SetUp, Settings, Shade, Thrown};
 
 /// How far a landing may be off as long as table and dials are not calibrated, metres.
 ///
@@ -54,8 +54,8 @@ pub(super) fn aim_thrown(
     set_up: &SetUp,
     table: &Table,
 ) -> Result<AimedBall, NoBall> {
-    let found = aim_plain(launcher, thrown, set_up, table)?;
-    aim_shaded(launcher, thrown, set_up, found, table)
+    let wish = BallWish::ask(launcher, thrown, set_up, table)?;
+    Ok(shaded(&wish, plain(&wish)?))
 }
 
 /// Settings for every ball of a list, in its order; the same as for each alone. A ball
@@ -66,20 +66,20 @@ pub fn aim_all(
     balls: &[(Thrown, SetUp)],
     table: &Table,
 ) -> Vec<Result<AimedBall, NoBall>> {
-    let mut plain: Vec<(Thrown, SetUp)> = Vec::new();
+    let mut starts: Vec<(Thrown, SetUp)> = Vec::new();
     for ball in balls.iter().map(without_length) {
-        if !plain.contains(&ball) {
-            plain.push(ball);
+        if !starts.contains(&ball) {
+            starts.push(ball);
         }
     }
-    let found: Vec<Result<Found, NoBall>> = plain
+    let found: Vec<Result<Found, NoBall>> = starts
         .par_iter()
-        .map(|(thrown, set_up)| aim_plain(launcher, thrown, set_up, table))
+        .map(|(thrown, set_up)| plain(&BallWish::ask(launcher, thrown, set_up, table)?))
         .collect();
     let aim = |ball: &(Thrown, SetUp)| {
-        let place = plain.iter().position(|plain| *plain == without_length(ball));
+        let place = starts.iter().position(|start| *start == without_length(ball));
         let found = place.map_or(Err(NoBall::Person), |place| found[place].clone())?;
-        aim_shaded(launcher, &ball.0, &ball.1, found, table)
+        Ok(shaded(&BallWish::ask(launcher, &ball.0, &ball.1, table)?, found))
     };
     balls.par_iter().map(aim).collect()
 }
@@ -91,19 +91,13 @@ fn without_length((thrown, set_up): &(Thrown, SetUp)) -> (Thrown, SetUp) {
 }
 
 /// The launch of a ball before it is made longer or shorter.
-fn aim_plain(
-    launcher: &Launcher,
-    thrown: &Thrown,
-    set_up: &SetUp,
-    table: &Table,
-) -> Result<Found, NoBall> {
-    let machine = launcher.throwing_machine().ok_or(NoBall::Person)?;
-    let wish = BallWish { machine, thrown, set_up, table };
+fn plain(wish: &BallWish<'_>) -> Result<Found, NoBall> {
+    let thrown = wish.thrown;
     let factor = if thrown.shade == Some(Shade::Lighter) { LIGHTER } else { 1.0 };
     let mut spin = spin_of(thrown.spin, thrown.rev_s * factor, thrown.breaks);
     let mut found = wish.find(spin, None)?;
     for _ in 0..TIED_ROUNDS {
-        let Some(tied) = machine.tied_spin(found.aimed.launch.speed_m_s) else { break };
+        let Some(tied) = wish.machine.tied_spin(found.aimed.launch.speed_m_s) else { break };
         if (tied - spin.top_rev_s).abs() < 0.1 {
             break;
         }
@@ -114,29 +108,22 @@ fn aim_plain(
 }
 
 /// The ball, longer or shorter than the plain one where it is to be.
-fn aim_shaded(
-    launcher: &Launcher,
-    thrown: &Thrown,
-    set_up: &SetUp,
-    mut found: Found,
-    table: &Table,
-) -> Result<AimedBall, NoBall> {
-    let machine = launcher.throwing_machine().ok_or(NoBall::Person)?;
-    let by_m = match thrown.shade {
+fn shaded(wish: &BallWish<'_>, mut found: Found) -> AimedBall {
+    let by_m = match wish.thrown.shade {
         Some(Shade::Longer) => HAND_M,
         Some(Shade::Shorter) => -HAND_M,
         _ => 0.0,
     };
     if by_m != 0.0 {
-        let next_m = shaded_m(found.aimed.outcome.next_bounce_x_m + by_m, thrown.depth);
-        let wish = BallWish { machine, thrown, set_up, table };
-        match wish.find(found.aimed.launch.spin, Some(next_m)) {
+        let Found { aimed, .. } = &found;
+        let next_m = shaded_m(aimed.outcome.next_bounce_x_m + by_m, wish.thrown.depth);
+        match wish.find(aimed.launch.spin, Some(next_m)) {
             Ok(shaded) => found = shaded,
             Err(_) => found.notes.push(AimNote::Unshaded),
         }
     }
-    found.rank += if thrown.throw == Throw::Feed { 100 } else { 0 };
-    Ok(finish(launcher, machine, found, table))
+    found.rank += if wish.thrown.throw == Throw::Feed { 100 } else { 0 };
+    finish(wish, found)
 }
 
 /// A place for the next bounce that stays in its depth class.
@@ -150,12 +137,7 @@ fn shaded_m(wanted_m: f64, depth: Depth) -> f64 {
 }
 
 /// The ball with its dials and what to mind.
-fn finish(
-    launcher: &Launcher,
-    machine: &ThrowingMachine,
-    found: Found,
-    table: &Table,
-) -> AimedBall {
+fn finish(wish: &BallWish<'_>, found: Found) -> AimedBall {
     let Found { aimed, mut notes, rank } = found;
     let launch = aimed.launch;
     let mut settings = Settings {
@@ -167,17 +149,17 @@ fn finish(
         dials: Vec::new(),
         guess: None,
     };
-    let beyond_deg = launch.azimuth_deg - machine.azimuth_deg.nearest(launch.azimuth_deg);
+    let beyond_deg = launch.azimuth_deg - wish.machine.azimuth_deg.nearest(launch.azimuth_deg);
     if beyond_deg.abs() > 0.05 {
         let (deg, to_left) = (beyond_deg.abs().ceil(), beyond_deg > 0.0);
         notes.push(AimNote::TurnWhole { deg, to_left });
     }
-    if let Some(entered) = enter(launcher, &settings) {
+    if let Some(entered) = enter(wish.launcher, &settings) {
         notes.extend(entered.beyond.iter().copied().map(AimNote::Uncalibrated));
-        notes.extend(by_notches(&aimed, &entered.makes, table));
+        notes.extend(by_notches(&aimed, &entered.makes, wish.table));
         settings.dials = entered.dials;
     }
-    settings.guess = guess_dials(launcher, &settings);
+    settings.guess = guess_dials(wish.launcher, &settings);
     AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes, rank }
 }
 

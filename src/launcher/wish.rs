@@ -6,7 +6,7 @@ use crate::flight::service::at_its_pace;
 use crate::flight::{Constants, Fault, SpinRate, Throw};
 use crate::game::{Depth, Hand, Pace, lane_y_m};
 use crate::launcher::dials::Beyond;
-use crate::launcher::{REALISTIC_OUTLET_M, SetUp, Shade, Span, ThrowingMachine, Thrown};
+use crate::launcher::{Launcher, REALISTIC_OUTLET_M, SetUp, Shade, Span, ThrowingMachine, Thrown};
 
 /// A hand's width, metres.
 pub(super) const HAND_M: f64 = 0.10;
@@ -54,13 +54,25 @@ pub enum NoBall {
 
 /// What one ball asks for, apart from its spin.
 pub(super) struct BallWish<'a> {
+    pub(super) launcher: &'a Launcher,
     pub(super) machine: &'a ThrowingMachine,
     pub(super) thrown: &'a Thrown,
     pub(super) set_up: &'a SetUp,
     pub(super) table: &'a Table,
 }
 
-impl BallWish<'_> {
+impl<'a> BallWish<'a> {
+    /// What is asked of a machine; a person is asked in words.
+    pub(super) fn ask(
+        launcher: &'a Launcher,
+        thrown: &'a Thrown,
+        set_up: &'a SetUp,
+        table: &'a Table,
+    ) -> Result<Self, NoBall> {
+        let machine = launcher.throwing_machine().ok_or(NoBall::Person)?;
+        Ok(Self { launcher, machine, thrown, set_up, table })
+    }
+
     /// Where across the table the ball lands, its small change included, metres.
     fn across_m(&self) -> f64 {
         let plain = lane_y_m(self.thrown.lane, self.table.receiver);

@@ -79,7 +79,7 @@ impl FlownDocument {
         is_own_table: bool,
         path: &Path,
     ) -> Self {
-        let throw = throw_of(path);
+        let throw = path.throw();
         let bounces = path
             .bounces
             .iter()
@@ -119,14 +119,6 @@ impl FlownDocument {
             .map(|net| self.bounces.iter().filter(|bounce| bounce.time_s <= net.time_s).count());
         let page = context! { net_after, ..Serde(self) };
         filled_text(include_str!("templates/launcher/flight.txt"), &page, 80)
-    }
-}
-
-/// How a path has to be judged: as a service when its first bounce lies before the net.
-fn throw_of(path: &Path) -> Throw {
-    match path.bounces.first() {
-        Some(first) if first.x_m() < NET_X_M => Throw::Serve,
-        _ => Throw::Feed,
     }
 }
 

@@ -44,11 +44,14 @@ pub struct Loss {
     pub nearest: String,
 }
 
+fn loss(what: impl Into<String>, why: impl Into<String>, nearest: impl Into<String>) -> Loss {
+    Loss { what: what.into(), why: why.into(), nearest: nearest.into() }
+}
+
 impl Loss {
     pub fn tell(limit: &Limit) -> Self {
-        let loss = |what: String, why: String, nearest: String| Self { what, why, nearest };
-        let unseen = |part: &str, nearest| {
-            loss(format!("the {part}"), "nobody has seen it yet".to_owned(), nearest)
+        let unseen = |part: &str, nearest: String| {
+            loss(format!("the {part}"), "nobody has seen it yet", nearest)
         };
         match *limit {
             Limit::UnseenLane(lane) => unseen("lane", format!("to the {lane}")),
@@ -58,45 +61,35 @@ impl Loss {
                 unseen("side its spin bends to", format!("to the receiver's {side}"))
             }
             Limit::FedCorkscrew => loss(
-                "corkscrew spin".to_owned(),
-                "a feed from the hand has no swing around the line of flight".to_owned(),
-                "side spin with the same bend".to_owned(),
+                "corkscrew spin",
+                "a feed from the hand has no swing around the line of flight",
+                "side spin with the same bend",
             ),
-            Limit::OwnHalf { why, depth, is_from_table } => loss(
-                "the bounce on its own half".to_owned(),
-                why_no_own_half(why),
-                fed_instead(depth, is_from_table),
-            ),
+            Limit::OwnHalf { why, depth, is_from_table } => {
+                let instead = fed_instead(depth, is_from_table);
+                loss("the bounce on its own half", why_no_own_half(why), instead)
+            }
             Limit::TooFast { pace, most_m_s, usual_m_s } => loss(
                 format!("the {pace} pace"),
-                format!(
-                    "it throws {most_m_s:.1} m/s at most, such a serve leaves with about {usual_m_s:.1}"
-                ),
-                "the same ball slower; stand half a step closer".to_owned(),
+                too_far("most", most_m_s, usual_m_s),
+                "the same ball slower; stand half a step closer",
             ),
-            Limit::TooSlow { depth, least_m_s, usual_m_s, instead } => loss(
-                format!("a {depth} ball"),
-                format!(
-                    "it throws {least_m_s:.1} m/s at least, such a serve leaves with about {usual_m_s:.1}"
-                ),
-                format!("the same ball {instead}"),
-            ),
+            Limit::TooSlow { depth, least_m_s, usual_m_s, instead } => {
+                let why = too_far("least", least_m_s, usual_m_s);
+                loss(format!("a {depth} ball"), why, format!("the same ball {instead}"))
+            }
             Limit::Corkscrew | Limit::SideSpin { .. } | Limit::TiedSpin { .. } => {
                 Self::tell_spin(limit)
             }
-            Limit::WrongWay(spin) => loss(
-                spin.shown().to_owned(),
-                "its wheels do not turn that way".to_owned(),
-                "dead".to_owned(),
-            ),
+            Limit::WrongWay(spin) => loss(spin.shown(), "its wheels do not turn that way", "dead"),
             Limit::TooMuchSpin { rev_s, most_rev_s } => loss(
                 format!("{rev_s:.0} rev/s"),
                 format!("it makes {most_rev_s:.0} rev/s at most"),
                 format!("the same spin at {most_rev_s:.0} rev/s"),
             ),
             Limit::ShortTopspin => loss(
-                "a short ball with heavy topspin".to_owned(),
-                "thrown flat, topspin carries it off the table".to_owned(),
+                "a short ball with heavy topspin",
+                "thrown flat, topspin carries it off the table",
                 format!("the same ball at {SHORT_TOPSPIN_REV_S:.0} rev/s"),
             ),
         }
@@ -104,8 +97,8 @@ impl Loss {
 
     /// A kind of spin that wheels do not make.
     fn tell_spin(limit: &Limit) -> Self {
-        let (what, why, nearest) = match *limit {
-            Limit::SideSpin { spin, wheels, head, instead } => (
+        match *limit {
+            Limit::SideSpin { spin, wheels, head, instead } => loss(
                 format!("the side spin of {spin}"),
                 if head == HeadTurn::ByHand {
                     format!("{wheels} make it only after the head is turned by hand")
@@ -114,19 +107,22 @@ impl Loss {
                 },
                 format!("{instead} with the same receive; keep the bat angle you would need"),
             ),
-            Limit::TiedSpin { spin, rev_s, has, has_rev_s } => (
+            Limit::TiedSpin { spin, rev_s, has, has_rev_s } => loss(
                 format!("{} of its own choice", spin_words(spin, rev_s)),
-                "one wheel ties spin to speed".to_owned(),
+                "one wheel ties spin to speed",
                 format!("{has}, about {has_rev_s:.0} rev/s at this speed"),
             ),
-            _ => (
-                "corkscrew spin".to_owned(),
-                "wheels cannot turn the ball about its line of flight".to_owned(),
-                "side spin: it swerves in the air but does not jump at the bounce".to_owned(),
+            _ => loss(
+                "corkscrew spin",
+                "wheels cannot turn the ball about its line of flight",
+                "side spin: it swerves in the air but does not jump at the bounce",
             ),
-        };
-        Self { what, why, nearest }
+        }
     }
+}
+
+fn too_far(end: &str, m_s: f64, usual_m_s: f64) -> String {
+    format!("it throws {m_s:.1} m/s at {end}, such a serve leaves with about {usual_m_s:.1}")
 }
 
 fn why_no_own_half(why: NoOwnHalf) -> String {
@@ -172,19 +168,16 @@ pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
         other => other.shown().to_owned(),
     };
     let Some(height_m) = set_up.outlet_height_m else { return place };
-    let across = if set_up.across_m.abs() < 0.05 {
-        "on the centre line".to_owned()
-    } else {
-        let side = if set_up.across_m > 0.0 { "left" } else { "right" };
-        format!(
-            "{} {side} of the centre line (seen from behind it)",
-            units.length(set_up.across_m.abs())
-        )
+    let side = if set_up.across_m > 0.0 { "left" } else { "right" };
+    let across = match set_up.across_m.abs() {
+        ..0.05 => "on the centre line".to_owned(),
+        m => format!("{} {side} of the centre line (seen from behind it)", units.length(m)),
     };
+    let along = units.length(set_up.behind_line_m.abs());
     let along = if set_up.behind_line_m < 0.0 {
-        format!("outlet {} in from its end line", units.length(-set_up.behind_line_m))
+        format!("outlet {along} in from its end line")
     } else {
-        format!("outlet {} behind the line", units.length(set_up.behind_line_m))
+        format!("outlet {along} behind the line")
     };
     let chair = if set_up.on_chair { ", legs short, on a wedged chair" } else { "" };
     format!("{place}: {along}, {across}, {} above the table{chair}", units.length(height_m))

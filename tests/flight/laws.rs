@@ -34,6 +34,18 @@ fn energy(constants: &Constants, motion: &BallMotion) -> f64 {
         + constants.air.gravity_m_s2 * motion.position_m[2]
 }
 
+/// The same ball seen in a mirror along the table's length.
+fn mirrored(launch: Launch) -> Launch {
+    let [x, y, z] = launch.outlet_m;
+    let SpinRate { top_rev_s, side_rev_s, gyro_rev_s } = launch.spin;
+    Launch {
+        outlet_m: [x, -y, z],
+        azimuth_deg: -launch.azimuth_deg,
+        spin: SpinRate { top_rev_s, side_rev_s: -side_rev_s, gyro_rev_s: -gyro_rev_s },
+        ..launch
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -41,7 +53,7 @@ proptest! {
     fn a_mirrored_launch_flies_the_mirrored_path(launch in launches()) {
         let constants = Constants::default();
         let here = fly(&launch, &constants, Until::default()).unwrap();
-        let there = fly(&launch.mirrored(), &constants, Until::default()).unwrap();
+        let there = fly(&mirrored(launch), &constants, Until::default()).unwrap();
         prop_assert_eq!(here.bounces.len(), there.bounces.len());
         for (a, b) in here.bounces.iter().zip(&there.bounces) {
             prop_assert!((a.time_s - b.time_s).abs() < 1e-12);

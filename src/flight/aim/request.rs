@@ -74,16 +74,13 @@ impl Request {
     /// Nothing but the laws and what can be thrown at all.
     pub(crate) fn new(throw: Throw, outlet_m: [f64; 3], spin: SpinRate) -> Self {
         let across = Band::between(-SIDE_LINE_Y_M, SIDE_LINE_Y_M);
+        let steepness = Band::between(-STEEPEST_DEG, STEEPEST_DEG);
         let law = |measure, band| Wish { measure, band, origin: Origin::Law };
         let mut wishes = vec![
             law(Measure::BounceX, Band::between(NET_X_M, END_LINE_X_M)),
             law(Measure::BounceY, across),
             law(Measure::NetClearance, Band::at_least(NET_MARGIN_M)),
-            Wish {
-                measure: Measure::Elevation,
-                band: Band::between(-STEEPEST_DEG, STEEPEST_DEG),
-                origin: Origin::Launcher,
-            },
+            Wish { measure: Measure::Elevation, band: steepness, origin: Origin::Launcher },
         ];
         if throw == Throw::Serve {
             wishes.push(law(Measure::FirstBounceX, Band::between(0.0, NET_X_M)));
@@ -105,12 +102,9 @@ impl Request {
     /// Asks for a band. A height over the net asked for replaces the usual margin.
     #[must_use]
     pub fn wish(mut self, measure: Measure, band: Band) -> Self {
+        let is_margin = |wish: &&mut Wish| wish.measure == measure && wish.origin == Origin::Law;
         if measure == Measure::NetClearance {
-            for wish in &mut self.wishes {
-                if wish.measure == measure && wish.origin == Origin::Law {
-                    wish.band = Band::at_least(0.0);
-                }
-            }
+            self.wishes.iter_mut().filter(is_margin).for_each(|wish| wish.band.least = 0.0);
         }
         self.wishes.push(Wish { measure, band, origin: Origin::Asked });
         self
@@ -158,11 +152,8 @@ impl Request {
             ],
             Throw::Feed => &[(Measure::NetClearance, Band::at_most(0.15))],
         };
-        self.wishes.extend(bands.iter().map(|&(measure, band)| Wish {
-            measure,
-            band,
-            origin: Origin::LikeAServe,
-        }));
+        let wish = |&(measure, band)| Wish { measure, band, origin: Origin::LikeAServe };
+        self.wishes.extend(bands.iter().map(wish));
         self
     }
 
@@ -191,16 +182,10 @@ impl Request {
         check_outlet(self.outlet_m)?;
         check_spin(self.spin)?;
         self.scatter.checked()?;
-        for Wish { measure, band, .. } in &self.wishes {
-            let holds_something = band.least <= band.most
-                && band.least < f64::INFINITY
-                && band.most > f64::NEG_INFINITY;
-            if !holds_something {
-                return Err(FlightError::EmptyBand {
-                    what: measure.what(),
-                    least: band.least,
-                    most: band.most,
-                });
+        for Wish { measure, band: Band { least, most }, .. } in &self.wishes {
+            let (least, most) = (*least, *most);
+            if !(least <= most && least < f64::INFINITY && most > f64::NEG_INFINITY) {
+                return Err(FlightError::EmptyBand { what: measure.what(), least, most });
             }
         }
         Ok(self)

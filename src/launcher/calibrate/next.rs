@@ -13,7 +13,6 @@ use super::least_squares::{Least, Matrix, cholesky, forward, log_determinant, no
 use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
-use crate::game::NET_X_M;
 use crate::launcher::DialSetting;
 use crate::launcher::dials::{physical_dials, without_dust};
 
@@ -36,9 +35,7 @@ pub struct NextBall {
 /// How a launch comes down on the table, if it does.
 fn throw_of(launch: &Launch, constants: &Constants) -> Option<Throw> {
     let path = follow(&launch.motion(), constants, Until { bounces: 3, time_s: 4.0 }, STEP_S);
-    let is_service = path.bounces.first()?.x_m() < NET_X_M;
-    let throw = if is_service { Throw::Serve } else { Throw::Feed };
-    path.fault(throw).is_none().then_some(throw)
+    path.fault(path.throw()).is_none().then(|| path.throw())
 }
 
 /// The most useful ball among those that land; none when none does.
