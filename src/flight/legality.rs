@@ -20,11 +20,8 @@ words! {
 
 impl Throw {
     /// How many bounces come before the one on the receiver's half.
-    pub const fn own_bounces(self) -> usize {
-        match self {
-            Self::Serve => 1,
-            Self::Feed => 0,
-        }
+    pub fn own_bounces(self) -> usize {
+        usize::from(self == Self::Serve)
     }
 }
 

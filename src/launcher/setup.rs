@@ -85,17 +85,15 @@ impl SetUp {
             (_, _, Some(height)) if low > REALISTIC_OUTLET_M => (height, true),
             _ => (low, false),
         };
-        let across_m = match stand {
-            Stand::Corner | Stand::FartherBehind => server_y_m(from, server),
-            Stand::OnTable | Stand::FarBack => 0.0,
-        };
+        let place = Self::of_person(from, server);
+        let is_aside = matches!(stand, Stand::Corner | Stand::FartherBehind);
         Self {
             stand,
-            from,
             behind_line_m: stand.behind_line_m(),
-            across_m,
+            across_m: if is_aside { place.across_m } else { 0.0 },
             outlet_height_m: Some(height),
             on_chair,
+            ..place
         }
     }
 

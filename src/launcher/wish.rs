@@ -120,12 +120,10 @@ impl<'a> BallWish<'a> {
             aim_first(&requests, &self.table.constants, self.table.seed)
                 .map_err(NoBall::Refused)?;
         let outcome = &aimed.outcome;
-        let note = if !looks_like_a_serve {
-            Some(AimNote::Higher { apex_m: outcome.apex_m })
-        } else if place > 0 {
-            Some(AimNote::OtherPace { pace, time_s: outcome.release_to_bounce_s })
-        } else {
-            None
+        let note = match (looks_like_a_serve, place) {
+            (true, 0) => None,
+            (true, _) => Some(AimNote::OtherPace { pace, time_s: outcome.release_to_bounce_s }),
+            (false, _) => Some(AimNote::Higher { apex_m: outcome.apex_m }),
         };
         let rank = place + if looks_like_a_serve { 0 } else { 10 };
         Ok(Found { aimed, notes: note.into_iter().collect(), rank })

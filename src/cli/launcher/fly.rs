@@ -145,13 +145,9 @@ pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         format!("{}\n{}", flown.text(), flight_picture::terminal(&path, width))
     })?;
     if let Some(file) = &arguments.svg {
+        let FlyArguments { speed, elevation, azimuth, top, side, .. } = arguments;
         let title = format!(
-            "{:.1} m/s, {:.1} degrees up, {:.1} left, top {:.0}, side {:.0} rev/s",
-            launch.speed_m_s,
-            launch.elevation_deg,
-            launch.azimuth_deg,
-            launch.spin.top_rev_s,
-            launch.spin.side_rev_s
+            "{speed:.1} m/s, {elevation:.1} degrees up, {azimuth:.1} left, top {top:.0}, side {side:.0} rev/s"
         );
         world.write_page(file, &flight_picture::svg(&path, &title))?;
     }

@@ -70,10 +70,7 @@ pub enum Family {
 impl Family {
     /// The way a launch of this kind goes.
     pub fn of_launch(throw: Throw, elevation_deg: f64) -> Self {
-        let lob_from_deg = match throw {
-            Throw::Serve => 8.0,
-            Throw::Feed => 38.0,
-        };
+        let lob_from_deg = if throw == Throw::Serve { 8.0 } else { 38.0 };
         if elevation_deg > lob_from_deg {
             Self::Lob
         } else if elevation_deg < -32.0 {

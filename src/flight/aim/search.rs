@@ -27,7 +27,7 @@ const THROWS: u32 = 200;
 const THROWS_TO_COMPARE: u32 = 60;
 
 /// One request in search of its ball.
-struct Search<'a> {
+struct BallSearch<'a> {
     request: &'a Request,
     constants: &'a Constants,
     seed: u64,
@@ -42,7 +42,7 @@ struct Search<'a> {
 /// [`AimError::Numbers`] when a number is impossible, [`AimError::Refused`] when no ball does all
 /// that is asked.
 pub fn aim(request: &Request, constants: &Constants, seed: u64) -> Result<Aimed, AimError> {
-    let search = Search { request, constants, seed };
+    let search = BallSearch { request, constants, seed };
     search.found()?.ok_or_else(|| AimError::Refused(Box::new(search.refusal())))
 }
 
@@ -68,7 +68,7 @@ pub fn aim_first(
 ) -> Result<FirstAimed, Box<Refusal>> {
     let mut unmet = Vec::with_capacity(requests.len());
     for (place, request) in requests.iter().enumerate() {
-        let search = Search { request, constants, seed };
+        let search = BallSearch { request, constants, seed };
         match search.found() {
             Ok(Some(aimed)) => return Ok(FirstAimed { place, aimed, looks_like_a_serve: true }),
             Ok(None) => unmet.push((place, search)),
@@ -93,10 +93,10 @@ pub fn aim_first(
 /// # Errors
 /// [`FlightError`] when a number is impossible.
 pub fn is_possible(request: &Request, constants: &Constants) -> Result<bool, FlightError> {
-    Search { request, constants, seed: 0 }.all_ways().map(|ways| !ways.is_empty())
+    BallSearch { request, constants, seed: 0 }.all_ways().map(|ways| !ways.is_empty())
 }
 
-impl Search<'_> {
+impl BallSearch<'_> {
     /// The ball that does what is asked; none when there is no way to it.
     fn found(&self) -> Result<Option<Aimed>, AimError> {
         let ways = self.all_ways()?;
