@@ -88,7 +88,7 @@ fn drawn_in_letters(
         }
     }
     let lines = grid.into_iter().map(|row| format!("  {}", String::from_iter(row)));
-    lines.map(|line| format!("{}\n", line.trim_end())).collect()
+    lines.map(|line| line.trim_end().to_owned() + "\n").collect()
 }
 
 /// Pixels for a metre.

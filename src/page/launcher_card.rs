@@ -4,6 +4,7 @@
 use minijinja::context;
 use minijinja::value::Serde;
 
+use crate::game::Hand;
 use crate::launcher::{HeadTurn, Launcher, REALISTIC_OUTLET_M, ThrowingMachine, Wheels};
 use crate::page::text_page::filled_text;
 
@@ -14,7 +15,7 @@ pub fn card(launcher: &Launcher) -> String {
     let page = context! {
         name, source,
         kind => kind.shown(),
-        hand => hand.map(|hand| hand.shown()),
+        hand => hand.map(Hand::shown),
         machine => Serde(machine),
         wheels => machine.as_ref().map(|machine| machine.wheels.shown()),
         head => machine.as_ref().map(|machine| machine.head.shown()),
