@@ -8,9 +8,8 @@ use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::editing;
 use crate::game::{End, Game, Match, MatchLength};
 use crate::page::worth::WorthPage;
-use crate::tactics::unsure_chances::UnsureChances;
 use crate::tactics::verdict::Verdicts;
-use crate::tactics::worth::worth;
+use crate::tactics::worth::{UnsureChances, worth};
 
 /// What a better receive is worth in matches
 #[derive(Debug, Args)]
@@ -63,11 +62,9 @@ fn read_score(given: &str) -> Result<Score, String> {
 
 /// The match at a score with this player serving next.
 fn at(length: MatchLength, score: Score, server: End) -> Result<Match> {
-    let serves_first = |first| {
-        let (me, them) = score.points;
-        Game { me, them, first_server: first }.server() == server
-    };
-    let first = if serves_first(End::Me) { End::Me } else { End::Them };
+    let (me, them) = score.points;
+    let if_i_began = Game { me, them, first_server: End::Me }.server();
+    let first = if if_i_began == server { End::Me } else { End::Them };
     Match::at(length, score.games, score.points, first).map_err(|error| {
         Failure::request(error.to_string(), "games and points, yours first: `--score 1-1/8-8`")
     })

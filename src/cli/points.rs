@@ -2,7 +2,6 @@
 
 mod import;
 mod keys;
-mod lessons;
 pub(crate) mod record;
 pub(in crate::cli) mod spoken;
 
@@ -19,7 +18,7 @@ use crate::cli::points::spoken::Spoken;
 use crate::cli::raw_terminal::RawTerminal;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, Overview, Result, World};
+use crate::cli::{Desk, Failure, Overview, Result, World, plan_advise};
 use crate::deck::Deck;
 use crate::game::{End, MatchLength};
 
@@ -56,7 +55,7 @@ pub struct PointsArguments {
 #[derive(Debug, Subcommand)]
 enum PointsCommand {
     /// What the points say of every answer, and what to do before the next meeting
-    Lessons(lessons::LessonsArguments),
+    Lessons(plan_advise::LessonsArguments),
 }
 
 /// The keys that are neither serve nor receive.
@@ -70,15 +69,12 @@ const OTHER_KEYS: &str = "  ?  a serve that is not here    0  another receive, i
 /// What is wrong with the request or the files, or the machine's own trouble.
 pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     if let Some(PointsCommand::Lessons(wanted)) = &arguments.what {
-        return lessons::run(wanted, desk, world);
+        return plan_advise::run_lessons(wanted, desk, world);
     }
     let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
     let length = match_length(arguments.best_of)?;
     match &arguments.csv {
-        Some(file) => {
-            let file = import::PointsFile { file, day: arguments.day, length };
-            import::run(&file, &stem, &deck, desk, world)
-        }
+        Some(file) => import::run(file, arguments.day, length, &stem, &deck, desk, world),
         None => live(arguments, length, &stem, &deck, desk, world),
     }
 }

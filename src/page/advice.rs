@@ -17,7 +17,7 @@ use crate::page::{lessons, switching};
 use crate::tactics::advice::{Advice, Mix, ServeAdvice};
 use crate::tactics::lessons::Lessons;
 use crate::tactics::reserve::Reserve;
-use crate::tactics::verdict::{Lesson, Verdict};
+use crate::tactics::verdict::Lesson;
 
 /// The widest name in the short list.
 const WIDEST_NAME: usize = 24;
@@ -83,11 +83,10 @@ impl AdviceView<'_> {
     pub fn text(&self, width: usize) -> String {
         let serves = &self.advice.serves;
         let names = serves.iter().map(|serve| text::width(serve.serve.as_str()));
-        let is_doubted =
-            |lesson: &Lesson| matches!(lesson.verdict, Verdict::Switch | Verdict::Watch);
+        let mut lessons = serves.iter().filter_map(|serve| serve.lesson.as_ref());
         let document = context! {
             page => Filled(self.document()),
-            looks_read => serves.iter().filter_map(|serve| serve.lesson.as_ref()).any(is_doubted),
+            looks_read => lessons.any(|lesson| lesson.verdict.is_doubted()),
             is_change_due => serves.iter().any(|serve| self.due(serve).is_some()),
             name_columns => names.max().unwrap_or(0).min(WIDEST_NAME),
             beside => serves.iter().map(|serve| self.beside(serve)).collect::<Vec<_>>(),

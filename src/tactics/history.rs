@@ -172,19 +172,14 @@ impl OpponentHistory {
 
     /// What is known of one pattern; nothing when it never came.
     pub fn record(&self, serve: &ServeId, receive: &Receive) -> Record {
-        self.patterns
-            .get(&(serve.clone(), ReceiveKey::from_receive(receive)))
-            .cloned()
-            .unwrap_or_default()
+        let pattern = (serve.clone(), ReceiveKey::from_receive(receive));
+        self.patterns.get(&pattern).cloned().unwrap_or_default()
     }
 
     /// Matches back to the newest one with a recorded point on this serve, whatever the receive.
     pub fn newest_of(&self, serve: &ServeId) -> Option<u32> {
-        self.patterns
-            .iter()
-            .filter(|((id, _), _)| id == serve)
-            .filter_map(|(_, record)| record.newest())
-            .min()
+        let of_serve = self.patterns.iter().filter(|((id, _), _)| id == serve);
+        of_serve.filter_map(|(_, record)| record.newest()).min()
     }
 
     /// The match so many matches back.

@@ -69,7 +69,7 @@ impl Lessons {
         let history = question.history;
         let mut lessons = verdicts.lessons.clone();
         for lesson in &mut lessons {
-            if matches!(lesson.verdict, Verdict::Switch | Verdict::Watch) {
+            if lesson.verdict.is_doubted() {
                 let rate = question.belief(&lesson.serve, &lesson.receive).mean();
                 let drop = question.assumed_drop().within(rate);
                 lesson.balls_to_prove = points_to_prove(rate, rate - drop, PROOF.0, PROOF.1);

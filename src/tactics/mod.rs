@@ -19,11 +19,10 @@
 //! | [`history`], [`record`], [`families`] | points and debriefs folded, pattern by pattern |
 //! | [`question`] | what is asked, and the belief about each receive |
 //! | [`evidence`], [`verdict`] | the one verdict on each answer: keep, watch, change ... |
-//! | [`unsure_chances`] | the chances of a point under the plan, and what is not known of them |
 //! | [`advice`] | which receive or mix for each serve |
 //! | [`lessons`] | all verdicts, most pressing first, and what to do before the next meeting |
 //! | [`reserve`] | a switch of the deck weighed: worth, when, whether it is ready |
-//! | [`worth`] | what an improvement adds to the chance of the match |
+//! | [`worth`] | the chances under the plan, how sure, and what an improvement adds to the match |
 //!
 //! Nothing here reads a clock, throws its own dice, prints or makes a sentence.
 
@@ -43,7 +42,6 @@ pub mod rates;
 pub mod record;
 pub mod reserve;
 pub mod timing;
-pub mod unsure_chances;
 pub mod usual;
 pub mod verdict;
 pub mod worth;

@@ -17,8 +17,8 @@ use crate::tactics::families::RECEIVER_WINS;
 use crate::tactics::question::Question;
 use crate::tactics::rates::{Belief, STRENGTH};
 use crate::tactics::timing::{Story, Trigger};
-use crate::tactics::unsure_chances::{ChangeWorth, UnsureChances};
 use crate::tactics::verdict::{Verdict, Verdicts};
+use crate::tactics::worth::{ChangeWorth, UnsureChances};
 
 /// What a forgotten switch loses: the receive comes out wrong. Assumption.
 const LOST_WHEN_FORGOTTEN: f64 = 0.4;
@@ -219,10 +219,12 @@ pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Ma
         let receive = serves().map(rate).sum();
         (gain - cost, win_before_and_after(at, chances.serve(), receive, gain - cost))
     };
-    let only = if let [only] = &changes[..] { Some(only) } else { None };
-    let rates = only.map(|only| timing_rates(question, only));
-    let timing =
-        only.zip(rates).map(|(only, rates)| timing(at.length, chances, only, drilled, rates));
+    let (rates, timing) = if let [only] = &changes[..] {
+        let rates = timing_rates(question, only);
+        (Some(rates), timing(at.length, chances, only, drilled, rates))
+    } else {
+        (None, Vec::new())
+    };
     Reserve {
         name: switch.name.clone(),
         cue: switch.cue.clone(),
@@ -239,7 +241,7 @@ pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Ma
         rates,
         better: changes.iter().map(|of| of.better).fold(1.0, f64::min),
         drilled,
-        timing: timing.unwrap_or_default(),
+        timing,
     }
 }
 

@@ -100,16 +100,6 @@ struct Values {
     after: Vec<f64>,
 }
 
-impl Values {
-    /// How far the two lie apart where they do most.
-    fn farthest(&self, other: &Self) -> f64 {
-        let apart = |ours: &[f64], theirs: &[f64]| {
-            ours.iter().zip(theirs).fold(0.0, |most: f64, (a, b)| most.max((a - b).abs()))
-        };
-        apart(&self.before, &other.before).max(apart(&self.after, &other.after))
-    }
-}
-
 impl Story {
     fn old_answer(&self, seen: usize) -> f64 {
         if seen < self.read_after { self.fresh } else { self.read }
@@ -201,7 +191,9 @@ impl Induction<'_> {
             self.point(at(tie + 1, tie), won, &level, &mut ahead);
             self.point(at(tie, tie + 1), &level, lost, &mut behind);
             self.point(at(tie, tie), &ahead, &behind, &mut next);
-            let moved = next.farthest(&level);
+            let before = next.before.iter().zip(&level.before);
+            let both = before.chain(next.after.iter().zip(&level.after));
+            let moved = both.fold(0.0, |most: f64, (a, b)| most.max((a - b).abs()));
             std::mem::swap(&mut level, &mut next);
             if moved < 1e-15 {
                 break;

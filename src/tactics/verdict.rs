@@ -41,6 +41,13 @@ pub enum Verdict {
     TooFew,
 }
 
+impl Verdict {
+    /// The answer looks read, enough to say it.
+    pub const fn is_doubted(self) -> bool {
+        matches!(self, Self::Switch | Self::Watch)
+    }
+}
+
 /// A receive other than the plan's that was played against the serve in its newest match.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Instead {
@@ -209,8 +216,7 @@ fn judge(question: &Question<'_>, serve: &Serve, receive: &Receive) -> Lesson {
         Some(next) if evidence.is_told_read || next.is_suspected() => Verdict::Watch,
         Some(_) => Verdict::Keep,
     };
-    let is_doubted = matches!(verdict, Verdict::Switch | Verdict::Watch);
-    let now = match outlook.filter(|_| is_doubted) {
+    let now = match outlook.filter(|_| verdict.is_doubted()) {
         Some(next) => rate_now(&record, next.win),
         None => question.belief(&serve.id, receive).mean(),
     };

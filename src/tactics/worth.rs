@@ -1,4 +1,5 @@
-//! What an improvement is worth in chance of winning the match.
+//! The chances of a point under the plan, with what is not known of them, and what a change of them
+//! is worth in chance of winning the match.
 //!
 //! "This receive wins six more of a hundred" against a serve that is a third of all is two points
 //! of a hundred on the opponent's serve; the exact chance says what that does to a game and to a
@@ -7,10 +8,115 @@
 use serde::Serialize;
 
 use crate::base::{Bound, OutOfBounds};
-use crate::game::{End, Match, ServeId};
-use crate::tactics::chance::{Chances, GameLaw, Slope, win_match_from};
-use crate::tactics::unsure_chances::UnsureChances;
+use crate::game::{End, Match, MatchLength, ServeId};
+use crate::tactics::chance::{Chances, GameLaw, Slope, win_match, win_match_from};
+use crate::tactics::question::Question;
 use crate::tactics::verdict::Verdicts;
+
+/// Standard deviations either side that hold eight in ten of a bell.
+const EIGHT_IN_TEN: f64 = 1.281_551_565_544_9;
+
+/// The chances of a point with what is not known of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnsureChances {
+    /// Expected.
+    pub chances: Chances,
+    /// Standard deviation on the own serve, and on the opponent's under the plan.
+    pub sds: (f64, f64),
+    /// Points behind the own serve, and behind the plan's own receives.
+    pub behind: (f64, f64),
+}
+
+impl UnsureChances {
+    /// From the verdicts: every serve by its share, each as uncertain as its own receive, and an
+    /// answer that looks read with what is left of it.
+    pub fn from_verdicts(verdicts: &Verdicts<'_>) -> Self {
+        let Question { deck, history, .. } = verdicts.question;
+        let question = &verdicts.question;
+        let (own, overall) = (question.serving(), question.receiving());
+        let (mut sum, mut variance, mut shares, mut points) = (0.0, 0.0, 0.0, 0.0);
+        for serve in deck.active() {
+            let share = deck.share(&serve.id);
+            let planned = deck.plan.get(&serve.id);
+            points += planned.map_or(0.0, |of| history.record(&serve.id, of).behind());
+            let belief = planned.map_or(overall, |of| question.belief(&serve.id, of));
+            variance += (share * belief.sd()).powi(2);
+            // Without a plan it counts with the safe receive's prior, or the overall share.
+            let without = || match (&deck.safe, history.serves.get(&serve.id)) {
+                (Some(receive), _) => question.belief(&serve.id, receive),
+                (None, Some(tally)) => tally.belief(overall),
+                (None, None) => overall,
+            };
+            sum += share
+                * verdicts.on(&serve.id).map_or_else(|| without().mean(), |lesson| lesson.now);
+            shares += share;
+        }
+        let (receive, receive_sd) = if shares > 0.0 {
+            (sum / shares, variance.sqrt() / shares)
+        } else {
+            (overall.mean(), overall.sd())
+        };
+        Self {
+            chances: Chances::new(own.mean(), receive),
+            sds: (own.sd(), receive_sd),
+            behind: (f64::from(history.own_points), points),
+        }
+    }
+
+    /// Where the two chances lie, eight times in ten.
+    pub fn ranges(&self) -> ((f64, f64), (f64, f64)) {
+        let around = |mean: f64, sd: f64| {
+            let spread = EIGHT_IN_TEN * sd;
+            ((mean - spread).max(0.0), (mean + spread).min(1.0))
+        };
+        (around(self.chances.serve(), self.sds.0), around(self.chances.receive(), self.sds.1))
+    }
+
+    /// Where a chance of the match lies, eight times in ten: both chances moved along the steepest
+    /// way.
+    pub fn range_of(&self, slope: Slope, win: impl Fn(Chances) -> f64) -> (f64, f64) {
+        let (along_serve, along_receive) =
+            (slope.serve * self.sds.0.powi(2), slope.receive * self.sds.1.powi(2));
+        let sd = f64::hypot(slope.serve * self.sds.0, slope.receive * self.sds.1).max(1e-12);
+        let at = |z: f64| {
+            let moved = |mean: f64, along: f64| (mean + z * along / sd).clamp(0.01, 0.99);
+            win(Chances::new(
+                moved(self.chances.serve(), along_serve),
+                moved(self.chances.receive(), along_receive),
+            ))
+        };
+        (at(-EIGHT_IN_TEN), at(EIGHT_IN_TEN))
+    }
+}
+
+/// What a change of plan is worth in chance of the match, with the range its rates leave open.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ChangeWorth {
+    /// Chance of the match without it.
+    pub before: f64,
+    /// Expected to be added.
+    pub expected: f64,
+    /// Low and high end of what is added, eight times in ten.
+    pub range: (f64, f64),
+}
+
+impl ChangeWorth {
+    /// Of winning so many more points on the opponent's serve; `sd` is what is not known of that
+    /// gain.
+    pub fn from_gain(length: MatchLength, before: Chances, gain: f64, sd: f64) -> Self {
+        let start = win_match(length, before);
+        let added = |gain: f64| {
+            let then = Chances::new(before.serve(), before.receive() + gain);
+            win_match(length, then) - start
+        };
+        let spread = sd * EIGHT_IN_TEN;
+        Self {
+            before: start,
+            expected: added(gain),
+            range: (added(gain - spread), added(gain + spread)),
+        }
+    }
+}
 
 /// The worth of one improvement.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -48,19 +48,13 @@ impl<'d> Telling<'d> {
     /// What was told, in words.
     pub fn shown(&self) -> String {
         let Debrief { of_match, games, serves, new, .. } = &self.debrief;
-        let mut facts = vec![format!("match {of_match}")];
-        if !games.is_empty() {
-            facts.push(games_shown(games));
-        }
-        facts.push(format!("{} told", text::count(serves.len(), "serve")));
         let read = serves.iter().filter(|told| told.read).map(|told| told.serve.as_str());
         let read: Vec<&str> = read.collect();
-        if !read.is_empty() {
-            facts.push(format!("read: {}", read.join(", ")));
-        }
-        if !new.is_empty() {
-            facts.push(format!("new: {}", new.join("; ")));
-        }
+        let mut facts = vec![format!("match {of_match}")];
+        facts.extend((!games.is_empty()).then(|| games_shown(games)));
+        facts.push(format!("{} told", text::count(serves.len(), "serve")));
+        facts.extend((!read.is_empty()).then(|| format!("read: {}", read.join(", "))));
+        facts.extend((!new.is_empty()).then(|| format!("new: {}", new.join("; "))));
         format!("{}. Told from memory, it counts half.", facts.join("; "))
     }
 }

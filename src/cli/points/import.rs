@@ -19,24 +19,19 @@ struct PlayedMatch {
     points: Vec<Point>,
 }
 
-/// A file of points, and what it does not say itself.
-pub(super) struct PointsFile<'f> {
-    pub file: &'f Path,
-    /// The day of the matches that do not say theirs; today when it is not given.
-    pub day: Option<Day>,
-    pub length: MatchLength,
-}
-
-/// Reads the file and keeps what is new; matches that differ from what is there are refused.
+/// Reads the file and keeps what is new; matches that differ from what is there are refused. `day`
+/// is that of matches that do not say theirs, today when it is not given.
 pub(super) fn run(
-    wanted: &PointsFile<'_>,
+    file: &Path,
+    day: Option<Day>,
+    length: MatchLength,
     stem: &str,
     deck: &Deck,
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result {
     let home = desk.overview(world)?;
-    let matches = read_matches(wanted, deck, &home, world)?;
+    let matches = read_matches(file, day.unwrap_or(home.today), deck, &home, world)?;
     let mut kept: Vec<&Point> = Vec::new();
     let mut differing = Vec::new();
     let mut writer = home.home.writer(world.now, home.today)?;
@@ -51,24 +46,28 @@ pub(super) fn run(
                 writer.append_unsynced(at, played.day, Fact::Point(point.clone()))?;
             }
             kept.extend(&played.points);
-            let score = score(played, wanted.length);
-            writeln!(world.out, "{shown}, {}: kept; {score}", played.day)?;
+            let won = played.points.iter().map(|point| point.won);
+            let score = record::score_after(length, played.points[0].server, won);
+            writeln!(world.out, "{shown}, {}: kept; {}", played.day, record::shown(score))?;
         } else if is_same(&there, &played.points) {
             writeln!(world.out, "{shown}: there already, nothing written")?;
         } else {
             writeln!(world.out, "{shown}: not written")?;
-            differing.push(differs(played, there.len()));
+            let (of_match, there) = (&played.of_match, text::count(there.len(), "point"));
+            differing.push(
+                Finding::error(format!(
+                    "the match `{of_match}` is there already, with {there} that differ from the file's"
+                ))
+                .hint("give the match in the file another name if it is another match"),
+            );
         }
     }
     writer.sync()?;
     let unknown = kept.iter().filter(|point| point.unknown.is_some()).count();
     if unknown > 0 {
-        writeln!(
-            world.err,
-            "{} with words that name no serve or receive of {}: kept as typed",
-            text::count(unknown, "point"),
-            text::one_line(&deck.opponent)
-        )?;
+        let (points, name) = (text::count(unknown, "point"), text::one_line(&deck.opponent));
+        let words = "with words that name no serve or receive of";
+        writeln!(world.err, "{points} {words} {name}: kept as typed")?;
     }
     if !kept.is_empty() {
         world.next(&format!("points lessons {stem}"))?;
@@ -78,13 +77,14 @@ pub(super) fn run(
 
 /// The matches of the file, with what nobody knows in them said.
 fn read_matches(
-    wanted: &PointsFile<'_>,
+    file: &Path,
+    otherwise: Day,
     deck: &Deck,
     home: &Overview<'_>,
     world: &mut World<'_>,
 ) -> Result<Vec<PlayedMatch>> {
-    let source = world.read_page(wanted.file)?;
-    let name = wanted.file.display().to_string();
+    let source = world.read_page(file)?;
+    let name = file.display().to_string();
     let rows = points_csv::read(&name, &source).map_err(Failure::Findings)?;
     if rows.is_empty() {
         return Err(Failure::request(
@@ -99,7 +99,7 @@ fn read_matches(
             let (line, words) = (row.line, format!("`{words}` names no serve or receive here"));
             world.note(&format!("{name}:{line}: {words}"), "    ")?;
         }
-        let day = row.day.or(wanted.day).unwrap_or(home.today);
+        let day = row.day.unwrap_or(otherwise);
         match matches.iter_mut().find(|played| played.of_match == row.of_match) {
             Some(played) => played.points.push(point),
             None => matches.push(PlayedMatch { of_match: row.of_match, day, points: vec![point] }),
@@ -112,22 +112,6 @@ fn read_matches(
         ));
     }
     Ok(matches)
-}
-
-fn differs(played: &PlayedMatch, there: usize) -> Finding {
-    Finding::error(format!(
-        "the match `{}` is there already, with {} that differ from the file's",
-        played.of_match,
-        text::count(there, "point")
-    ))
-    .hint("give the match in the file another name if it is another match")
-}
-
-/// The score the points of a match come to, as far as the file goes.
-fn score(played: &PlayedMatch, length: MatchLength) -> String {
-    let Some(first) = played.points.first() else { return "no points".to_owned() };
-    let won = played.points.iter().map(|point| point.won);
-    record::shown(record::score_after(length, first.server, won))
 }
 
 /// The same points; what was meant may have been filled in from another plan then.

@@ -68,18 +68,10 @@ fn offered(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<Strin
 }
 
 /// The plan, then what has points, then what is in reserve, then the usual ones.
-fn place(choice: &Choice) -> u8 {
-    if choice.in_plan {
-        0
-    } else if choice.behind >= FEWEST_POINTS {
-        1
-    } else if choice.in_switch.is_some() {
-        2
-    } else if choice.is_common_practice {
-        3
-    } else {
-        4
-    }
+fn place(choice: &Choice) -> usize {
+    let (has_points, is_held) = (choice.behind >= FEWEST_POINTS, choice.in_switch.is_some());
+    let kinds = [choice.in_plan, has_points, is_held, choice.is_common_practice];
+    kinds.iter().position(|is_of_it| *is_of_it).unwrap_or(kinds.len())
 }
 
 /// Receives weighed for one serve: the plan first, then what has points, best first.

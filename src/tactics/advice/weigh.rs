@@ -11,8 +11,8 @@ use crate::game::{Serve, ServeId};
 use crate::tactics::chance::{Chances, Slope, win_match};
 use crate::tactics::question::Question;
 use crate::tactics::rates::Knowledge;
-use crate::tactics::unsure_chances::{ChangeWorth, UnsureChances};
-use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
+use crate::tactics::verdict::{Lesson, Verdicts};
+use crate::tactics::worth::{ChangeWorth, UnsureChances};
 
 /// Fewest recorded points that can speak about how often each serve comes.
 const FEWEST_SHARES: u32 = 40;
@@ -99,8 +99,7 @@ pub struct Advice {
 
 /// What the verdict's alternative would add now, when there is any suspicion.
 fn worth(question: &Question<'_>, chances: Chances, lesson: &Lesson) -> Option<ChangeWorth> {
-    let is_suspected = matches!(lesson.verdict, Verdict::Switch | Verdict::Watch);
-    let other = lesson.alternative.as_ref().filter(|_| is_suspected)?;
+    let other = lesson.alternative.as_ref().filter(|_| lesson.verdict.is_doubted())?;
     let planned = question.belief(&lesson.serve, &lesson.receive);
     let other = question.belief(&lesson.serve, other);
     let gain = lesson.share * (other.mean() - lesson.now);
