@@ -168,18 +168,16 @@ pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Res
             plan.set_safe(&receive, world)?;
             plan.warn(None, &receive, world)
         }
-        Some(PlanCommand::Switch { what: None, whom }) => choose::switch(whom, desk, world),
-        Some(PlanCommand::Switch { what: Some(SwitchCommand::Add(add)), .. }) => {
-            add_switch(add, desk, world)
-        }
-        Some(PlanCommand::Switch {
-            what: Some(SwitchCommand::Remove { opponent, name }), ..
-        }) => {
-            let mut plan = OpenPlan::read(desk, Some(opponent))?;
-            let name = editing::remove_switch(&mut plan.deck, name)?;
-            plan.save()?;
-            Ok(writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?)
-        }
+        Some(PlanCommand::Switch { what, whom }) => match what {
+            None => choose::switch(whom, desk, world),
+            Some(SwitchCommand::Add(add)) => add_switch(add, desk, world),
+            Some(SwitchCommand::Remove { opponent, name }) => {
+                let mut plan = OpenPlan::read(desk, Some(opponent))?;
+                let name = editing::remove_switch(&mut plan.deck, name)?;
+                plan.save()?;
+                Ok(writeln!(world.out, "switch {name} is removed; what was learnt of it is kept")?)
+            }
+        },
         Some(PlanCommand::Advise(advise)) => plan_advise::run(advise, desk, world),
         Some(PlanCommand::Worth(worth)) => plan_worth::run(worth, desk, world),
     }

@@ -74,7 +74,7 @@ pub(super) fn run(arguments: &AdviseArguments, desk: &Desk, world: &mut World<'_
     advice.serves.retain(|of| only.as_ref().is_none_or(|only| of.serve == *only));
     let (deck, stem) = (dossier.deck, dossier.stem);
     let page = AdviceView { deck, file: stem, advice, lessons, switches, seed: world.seed };
-    world.print_either(arguments.json, || page.json(), |width| page.text(width))?;
+    world.print(&page.document(), arguments.json, |_, width| page.text(width))?;
     if arguments.json {
         return Ok(());
     }
@@ -117,6 +117,6 @@ pub(super) fn run_lessons(
     }
     let Weighed { lessons, switches, .. } = asked.weigh(&dossier, world.seed)?;
     let page = LessonsView { deck, history, lessons, switches };
-    world.print_either(asked.json, || page.json(), |width| page.text(width))?;
+    world.print(&page.document(), asked.json, |_, width| page.text(width))?;
     if asked.json { Ok(()) } else { world.next(&format!("plan advise {stem}")) }
 }

@@ -21,6 +21,7 @@ use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, Result, World, plan_advise};
 use crate::deck::Deck;
 use crate::game::{End, MatchLength};
+use crate::journal::Point;
 
 /// Record the points of a match, and see what they say
 #[derive(Debug, Args)]
@@ -125,9 +126,11 @@ fn live(
     } else {
         by_lines(&mut record, world)
     };
-    let (new, all) = (text::count(record.new_points(), "point"), record.points.len());
+    let (new, all) = (text::count(record.new_points().len(), "point"), record.points.len());
     writeln!(world.out, "{word}: {new} kept, {all} in all; {}", record.score_shown())?;
-    if record.unknown > 0 {
+    // Words beside a known serve speak of the receive.
+    let is_new = |point: &Point| point.unknown.is_some() && point.serve.is_none();
+    if record.new_points().iter().any(|(_, point)| is_new(point)) {
         writeln!(world.err, "A serve that is new: secondball scout add {stem}")?;
     }
     if all > 0 {

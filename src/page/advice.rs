@@ -42,7 +42,8 @@ pub struct AdviceView<'a> {
 }
 
 impl AdviceView<'_> {
-    fn document(&self) -> impl Serialize {
+    /// The document for programs.
+    pub fn document(&self) -> impl Serialize {
         #[derive(Serialize)]
         struct AdviceWritten<A, S, L> {
             is_common_practice: bool,
@@ -72,11 +73,6 @@ impl AdviceView<'_> {
                 .then(|| lessons::document(&self.lessons, &self.switches)),
             seed: self.seed,
         }
-    }
-
-    /// The document for programs.
-    pub fn json(&self) -> String {
-        crate::page::json(&self.document())
     }
 
     /// The page as text, `width` columns at most.

@@ -50,7 +50,8 @@ impl LessonsView<'_> {
         unknown
     }
 
-    fn document(&self) -> impl Serialize {
+    /// The document for programs.
+    pub fn document(&self) -> impl Serialize {
         #[derive(Serialize)]
         struct LessonsWritten<'a, L, S> {
             opponent: &'a str,
@@ -66,11 +67,6 @@ impl LessonsView<'_> {
             unknown_words: self.unknown_words(),
             switches: switching::documents(&self.switches),
         }
-    }
-
-    /// The document for programs.
-    pub fn json(&self) -> String {
-        crate::page::json(&self.document())
     }
 
     /// The page as text, `width` columns at most.

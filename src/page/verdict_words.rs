@@ -87,11 +87,10 @@ pub fn what_to_do(lesson: &Lesson) -> String {
         (Verdict::Switch, None) => {
             format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
         }
-        (Verdict::PlayedBadly, _) => format!(
-            "Keep the plan, play it better: {}. {}",
-            badly(lesson),
-            tighter(&lesson.receive)
-        ),
+        (Verdict::PlayedBadly, _) => {
+            let (badly, tighter) = (badly(lesson), tighter(&lesson.receive));
+            format!("Keep the plan, play it better: {badly}. {tighter}")
+        }
         (Verdict::Watch, _) => format!("Keep {receive}, and watch whether they wait for it."),
         (Verdict::Keep, _) => format!("Keep {receive}."),
         (Verdict::TooFew, _) if lesson.behind < 0.5 => {

@@ -90,7 +90,7 @@ pub(crate) fn gather(
     let mut serves: Vec<(&ServeId, &Record)> = Vec::new();
     for ((id, with), other) in &question.history.patterns {
         if *with == key && id != serve && !other.balls.is_empty() {
-            let rate = other.clean.belief(question.clean_prior(receive)).mean();
+            let rate = other.clean.belief(question.prior(receive, true)).mean();
             balls.extend(other.balls.iter().map(|ball| (*ball, Some(rate))));
             serves.push((id, other));
         }
@@ -132,7 +132,7 @@ fn filtered(
     record: &Record,
     balls: &[SeenBall],
 ) -> OpenDrop {
-    let mut filter = OpenDrop::new(question.clean_prior(receive), question.drop);
+    let mut filter = OpenDrop::new(question.prior(receive, true), question.drop);
     // What a debrief tells is lost first by receives that came loose or missed, as often as they
     // do.
     let clean = f64::from(record.in_matches.values().map(InMatch::clean).sum::<u32>());

@@ -46,14 +46,9 @@ impl Families {
         Self { all: all.map(mean), clean: clean.map(mean) }
     }
 
-    /// The mean of a family.
-    pub fn mean(&self, family: ReceiveFamily) -> f64 {
-        self.all[family as usize]
-    }
-
-    /// The mean of a family when its receives come neither loose nor missed.
-    pub fn clean_mean(&self, family: ReceiveFamily) -> f64 {
-        self.clean[family as usize]
+    /// The mean of a family, of all its points or of those that came neither loose nor missed.
+    pub fn mean(&self, family: ReceiveFamily, only_clean: bool) -> f64 {
+        if only_clean { self.clean[family as usize] } else { self.all[family as usize] }
     }
 }
 
@@ -93,9 +88,9 @@ mod tests {
             record.tally = Tally { won: 24.0, played: 30.0 };
         }
         let families = Families::from_histories([&history]);
-        assert!(families.mean(ReceiveFamily::Flick) > 0.55);
-        assert!(families.mean(ReceiveFamily::Flick) < 0.8);
-        assert_eq!(families.mean(ReceiveFamily::Block), RECEIVER_WINS);
+        assert!(families.mean(ReceiveFamily::Flick, false) > 0.55);
+        assert!(families.mean(ReceiveFamily::Flick, false) < 0.8);
+        assert_eq!(families.mean(ReceiveFamily::Block, false), RECEIVER_WINS);
     }
 
     #[test]

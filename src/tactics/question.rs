@@ -44,21 +44,13 @@ impl Question<'_> {
     /// The belief about a pattern: family mean, moved by how reliable the player says the stroke
     /// is, then points.
     pub fn belief(&self, serve: &ServeId, receive: &Receive) -> Belief {
-        self.history.record(serve, receive).tally.belief(self.prior(receive))
+        self.history.record(serve, receive).tally.belief(self.prior(receive, false))
     }
 
-    /// Before any point of the receive.
-    fn prior(&self, receive: &Receive) -> Belief {
-        self.prior_from(receive, Families::mean)
-    }
-
-    /// The same for a receive that comes neither loose nor missed.
-    pub(crate) fn clean_prior(&self, receive: &Receive) -> Belief {
-        self.prior_from(receive, Families::clean_mean)
-    }
-
-    fn prior_from(&self, receive: &Receive, mean: fn(&Families, ReceiveFamily) -> f64) -> Belief {
-        let mean = mean(self.families, ReceiveFamily::from_stroke(receive.stroke));
+    /// Before any point of the receive; that of points where it came neither loose nor missed is
+    /// another.
+    pub(crate) fn prior(&self, receive: &Receive, only_clean: bool) -> Belief {
+        let mean = self.families.mean(ReceiveFamily::from_stroke(receive.stroke), only_clean);
         // Without any repertoire every stroke is taken to be as reliable as usual.
         let of_ten = match self.player.of_ten(receive) {
             Some(of_ten) => f64::from(of_ten),
@@ -94,7 +86,7 @@ impl Question<'_> {
         let is_enough = |tally: Tally| tally.played >= READS_NEEDED;
         let is_measured = is_enough(record.waited_for) && is_enough(record.not_waited_for);
         if self.drop.is_none() && is_measured {
-            let prior = self.prior(receive);
+            let prior = self.prior(receive, false);
             let unread = record.not_waited_for.belief(prior).mean();
             let read = record.waited_for.belief(prior).mean();
             return (ReceiveRates { unread, drop: (unread - read).clamp(0.0, unread) }, false);

@@ -19,25 +19,14 @@ pub(super) struct MatchRecord<'d> {
     /// Who served first, as far as known.
     pub first: Option<End>,
     /// Every point of the match.
-    pub points: Vec<RecordedPoint>,
+    pub points: Vec<(EventId, Point)>,
     /// Points that were there before.
     before: usize,
     /// The switch that has been called.
     switch: Option<String>,
-    /// Points of this sitting with a serve that nobody knows.
-    pub unknown: usize,
     writer: Writer,
     clock: Clock,
     today: Day,
-}
-
-/// A point of the match as far as the score and taking it back need it.
-#[derive(Debug)]
-pub(super) struct RecordedPoint {
-    id: EventId,
-    won: bool,
-    /// Its serve was one that nobody knows, in this sitting.
-    is_unknown: bool,
 }
 
 /// The points of a match in a journal.
@@ -88,23 +77,17 @@ impl<'d> MatchRecord<'d> {
         writer: Writer,
         clock: Clock,
     ) -> Self {
-        let points = points_of(home.events, deck, &of_match).map(|(id, point)| RecordedPoint {
-            id: id.clone(),
-            won: point.won,
-            is_unknown: false,
-        });
-        let points: Vec<_> = points.collect();
-        let kept = points_of(home.events, deck, &of_match).next();
+        let points = points_of(home.events, deck, &of_match);
+        let points: Vec<_> = points.map(|(id, point)| (id.clone(), point.clone())).collect();
         Self {
             deck,
             length,
             // Who served the first point of a recorded match is known.
-            first: kept.map(|(_, point)| point.server).or(first),
+            first: points.first().map(|(_, point)| point.server).or(first),
             before: points.len(),
             points,
             of_match,
             switch: None,
-            unknown: 0,
             writer,
             clock,
             today: home.today,
@@ -118,7 +101,7 @@ impl<'d> MatchRecord<'d> {
 
     /// The score; none before anybody knows who serves first.
     pub fn score(&self) -> Option<Match> {
-        Some(score_after(self.length, self.first?, self.points.iter().map(|point| point.won)))
+        Some(score_after(self.length, self.first?, self.points.iter().map(|(_, point)| point.won)))
     }
 
     /// True when the match is over.
@@ -132,8 +115,8 @@ impl<'d> MatchRecord<'d> {
     }
 
     /// Points kept in this sitting.
-    pub fn new_points(&self) -> usize {
-        self.points.len().saturating_sub(self.before)
+    pub fn new_points(&self) -> &[(EventId, Point)] {
+        &self.points[self.before..]
     }
 
     /// `games 1-0, 8-6, they serve`.
@@ -164,12 +147,10 @@ impl<'d> MatchRecord<'d> {
             Spoken::Point(said) => self.point(*said),
             Spoken::Undo => self.undo(),
             Spoken::Switch(name) => {
-                let said = match &name {
-                    Some(name) => format!("from here on the switch `{name}` is meant"),
-                    None => "from here on the plan is meant".to_owned(),
-                };
                 self.switch = name;
-                Ok(said)
+                let switch = self.switch.as_ref().map(|name| format!("switch `{name}`"));
+                let meant = switch.unwrap_or_else(|| "plan".to_owned());
+                Ok(format!("from here on the {meant} is meant"))
             }
             Spoken::End | Spoken::Nothing => Ok(String::new()),
         }
@@ -192,9 +173,6 @@ impl<'d> MatchRecord<'d> {
             let by_score = if server == End::Me { "they serve" } else { "you serve" };
             notes.push(format!("by the score {by_score}: kept as said, `undo` takes it back"));
         }
-        // Words beside a known serve speak of the receive.
-        let is_unknown = said.unknown.is_some() && said.serve.is_none();
-        self.unknown += usize::from(is_unknown);
         if let Some(words) = said.unknown.as_ref().filter(|words| !Point::is_not_named(words)) {
             let meant = spoken::closest_serve(self.deck, words)
                 .map(|close| format!("; did you mean `{close}`? `undo` takes it back"))
@@ -206,24 +184,22 @@ impl<'d> MatchRecord<'d> {
             (Some(serve), End::Them) => serve.to_string(),
             (None, End::Them) => "unknown serve".to_owned(),
         };
-        let won = said.won;
-        let fact = spoken::point(self.deck, &self.of_match, self.switch.as_deref(), server, said);
-        let id = self.append(Fact::Point(fact))?;
-        self.points.push(RecordedPoint { id, won, is_unknown });
+        let result = if said.won { "won" } else { "lost" };
+        let point = spoken::point(self.deck, &self.of_match, self.switch.as_deref(), server, said);
+        let id = self.append(Fact::Point(point.clone()))?;
+        self.points.push((id, point));
         notes.extend(self.moment().map(str::to_owned));
-        let result = if won { "won" } else { "lost" };
         notes.insert(0, format!("{name} {result} -> {}", self.score_shown()));
         Ok(notes.join("; "))
     }
 
     fn undo(&mut self) -> Result<String> {
-        let Some(RecordedPoint { id: of, won, is_unknown, .. }) = self.points.pop() else {
+        let Some((of, point)) = self.points.pop() else {
             return Ok("nothing to take back".to_owned());
         };
-        self.unknown = self.unknown.saturating_sub(usize::from(is_unknown));
         self.append(Fact::Undo { of })?;
         self.before = self.before.min(self.points.len());
-        let result = if won { "won" } else { "lost" };
+        let result = if point.won { "won" } else { "lost" };
         Ok(format!("taken back: a point {result} -> {}", self.score_shown()))
     }
 }
