@@ -90,11 +90,8 @@ fn word_of_today(deck: &Deck, home: &Overview<'_>, length: MatchLength) -> Strin
         })
     };
     let day = home.today.to_string();
-    let mut words = (1..).map(|number| match number {
-        1 => day.clone(),
-        _ => format!("{day}-{number}"),
-    });
-    words.find(|word| !is_over(word)).unwrap_or_default()
+    let later = (2..).map(|number| format!("{day}-{number}"));
+    std::iter::once(day.clone()).chain(later).find(|word| !is_over(word)).unwrap_or(day)
 }
 
 fn live(

@@ -4,7 +4,7 @@
 //! assumption is called one.
 
 use minijinja::context;
-use minijinja::value::{Serde as Filled, Value};
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::text;
@@ -80,32 +80,25 @@ impl AdviceView<'_> {
         let serves = &self.advice.serves;
         let names = serves.iter().map(|serve| text::width(serve.serve.as_str()));
         let mut lessons = serves.iter().filter_map(|serve| serve.lesson.as_ref());
+        let due = |serve: &ServeAdvice| lessons::due(serve.lesson.as_ref()?, &self.switches);
+        // Only a mix of receives that all have points behind them gets an order.
+        let is_ordered = |mix: &Mix| !mix.is_single() && !mix.is_illustration;
+        let beside = |serve: &ServeAdvice| {
+            context! {
+                due => Filled(due(serve).map(|held| held.drilled)),
+                warning => due(serve).and_then(|held| drill_warning(held.drilled, &held.name)),
+                is_ordered => serve.mix.as_ref().is_some_and(is_ordered),
+            }
+        };
         let document = context! {
             page => Filled(self.document()),
             looks_read => lessons.any(|lesson| lesson.verdict.is_doubted()),
-            is_change_due => serves.iter().any(|serve| self.due(serve).is_some()),
+            is_change_due => serves.iter().any(|serve| due(serve).is_some()),
             name_columns => names.max().unwrap_or(0).min(WIDEST_NAME),
-            beside => serves.iter().map(|serve| self.beside(serve)).collect::<Vec<_>>(),
+            beside => serves.iter().map(beside).collect::<Vec<_>>(),
             ranked => switching::ranked(self.deck, &self.switches),
         };
         filled_text(TEMPLATE, &document, width)
-    }
-
-    /// What only the page says of a serve.
-    fn beside(&self, serve: &ServeAdvice) -> Value {
-        let due = self.due(serve);
-        context! {
-            due => Filled(due.map(|held| held.drilled)),
-            warning => due.and_then(|held| drill_warning(held.drilled, &held.name)),
-            // Only a mix of receives that all have points behind them gets an order.
-            is_ordered =>
-                serve.mix.as_ref().is_some_and(|mix| !mix.is_single() && !mix.is_illustration),
-        }
-    }
-
-    /// The switch that is due against this serve.
-    fn due(&self, serve: &ServeAdvice) -> Option<&Reserve> {
-        lessons::due(serve.lesson.as_ref()?, &self.switches)
     }
 }
 

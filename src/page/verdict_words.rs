@@ -70,7 +70,7 @@ fn badly(lesson: &Lesson) -> String {
     // A match with a point or two of it says nothing alone.
     let recent = &lesson.recent;
     let (newest, of, matches) = if f64::from(of) < FEWEST_PLAYED {
-        (recent.badly(), recent.points, &recent.matches[..])
+        (recent.loose + recent.missed, recent.points, &recent.matches[..])
     } else {
         (newest, of, recent.matches.get(..1).unwrap_or_default())
     };

@@ -46,13 +46,6 @@ pub struct Recent {
     pub waited: usize,
 }
 
-impl Recent {
-    /// Receives that came loose or missed.
-    pub const fn badly(&self) -> u32 {
-        self.loose + self.missed
-    }
-}
-
 /// Everything the points say about one planned receive.
 #[derive(Debug)]
 pub(crate) struct Evidence {
@@ -99,8 +92,7 @@ pub(crate) fn gather(
     let newest = record.newest().or_else(|| balls.last().map(|(ball, _)| ball.age));
     let (recent, ages) = recent(question, record, &balls);
     let since = newest.unwrap_or(u32::MAX);
-    let told_since = record.in_matches.range(..since.saturating_add(1));
-    let told_since = told_since.filter_map(|(_, seen)| seen.debrief);
+    let told_since = record.in_matches.range(..=since).filter_map(|(_, seen)| seen.debrief);
     let newest_told = record.in_matches.iter().find(|(_, seen)| seen.debrief.is_some());
     let (mut faded, mut in_all, mut of_newest) = ((0.0, 0.0), (0, 0), (0, 0));
     for (age, seen) in &record.in_matches {

@@ -130,9 +130,8 @@ pub fn advise(verdicts: &Verdicts<'_>) -> Advice {
     let unsure = UnsureChances::from_verdicts(verdicts);
     let chances = unsure.chances;
     let slope = Slope::from_match(question.length, chances);
-    let active = question.deck.active();
     let mut serves: Vec<ServeAdvice> =
-        active.map(|serve| weigh(verdicts, chances, serve)).collect();
+        question.deck.active().map(|serve| weigh(verdicts, chances, serve)).collect();
     serves.sort_by(|a, b| b.share.total_cmp(&a.share));
     let mut changed = chances.receive();
     for lesson in serves.iter().filter_map(|serve| serve.lesson.as_ref()) {
@@ -140,14 +139,13 @@ pub fn advise(verdicts: &Verdicts<'_>) -> Advice {
             changed += lesson.share * (question.belief(&lesson.serve, other).mean() - lesson.now);
         }
     }
-    let (own, theirs) = unsure.behind;
     Advice {
         opponent: question.deck.opponent.clone(),
         matches: question.history.matches.len(),
         receiving_points: question.history.receiving.played,
         chances: (chances.serve(), chances.receive()),
         ranges: unsure.ranges(),
-        known: (Knowledge::from_points(own), Knowledge::from_points(theirs)),
+        known: (Knowledge::from_points(unsure.behind.0), Knowledge::from_points(unsure.behind.1)),
         best_of: question.length.games(),
         match_chance: win_match(question.length, chances),
         match_chance_changed: win_match(question.length, Chances::new(chances.serve(), changed)),
