@@ -1,7 +1,7 @@
 //! The drill in words: a moment in lines, what came of an answer, the summary of a session.
 
 use minijinja::context;
-use minijinja::value::Serde as Filled;
+use minijinja::value::{Serde as Filled, Value};
 use serde::Serialize;
 
 use crate::base::text;
@@ -82,11 +82,25 @@ impl<'a> DrillSession<'a> {
 /// pipe, a file. With `waits` a key is waited for after each result; the strokes are named with
 /// their keys while the player `asks_keys`.
 pub fn picture_lines(picture: &Picture, waits: bool, asks_keys: bool, width: usize) -> String {
+    let document = context! { waits, asks_keys, ..told(picture) };
+    let lines = filled_text(include_str!("templates/drill_lines.txt"), &document, usize::MAX);
+    lines.lines().map(|line| text::wrap(line, width, "  ") + "\n").collect()
+}
+
+/// The words of a picture beside what is drawn, in lines of `room` columns, each after a sign and
+/// a space that say how it is shown; a line without a sign goes on with the one before.
+pub fn picture_panel(picture: &Picture, room: usize) -> String {
+    let document = context! { room, ..told(picture) };
+    filled_text(include_str!("templates/drill_panel.txt"), &document, room + 2)
+}
+
+/// A picture and what came of its answer in words.
+fn told(picture: &Picture) -> Value {
     let told = picture.feedback.as_ref();
     let verdict = told.map(verdict_shown);
     let reasons = told.map_or_else(Vec::new, |told| reasons(&told.reason));
     let is_let = told.is_some_and(|told| told.verdict.is_let());
-    let document = context! { picture => Filled(picture), verdict, reasons => Filled(reasons), is_let, waits, asks_keys };
-    let lines = filled_text(include_str!("templates/drill_lines.txt"), &document, usize::MAX);
-    lines.lines().map(|line| text::wrap(line, width, "  ") + "\n").collect()
+    let is_right = told.is_some_and(|told| told.verdict.is_right());
+    let (picture, reasons) = (Filled(picture), Filled(reasons));
+    context! { picture, verdict, reasons, is_let, is_right }
 }

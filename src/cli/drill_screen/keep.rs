@@ -38,25 +38,28 @@ impl Keep {
 
     /// Keeps what was said at a time.
     pub(super) fn said(&mut self, at: Moment, said: &[Said]) -> Result<(), Failure> {
+        if self.is_off {
+            return Ok(());
+        }
         for one in said {
-            let fact = match one {
-                Said::Answer(answer) => Fact::Answer(answer.clone()),
-                Said::Undo => {
-                    let Some(of) = self.kept.pop() else { continue };
-                    Fact::Undo { of }
+            match one {
+                Said::Answer(answer) => {
+                    let id = self.append(at, Fact::Answer(answer.clone()))?;
+                    self.kept.push(id);
                 }
-                Said::Done => continue,
-            };
-            if self.is_off {
-                continue;
-            }
-            let is_answer = matches!(fact, Fact::Answer(_));
-            let day = at.day(self.rollover_hour);
-            let id = self.home.writer(at, day)?.append(at, day, fact)?;
-            if is_answer {
-                self.kept.push(id);
+                Said::Undo => {
+                    if let Some(of) = self.kept.pop() {
+                        self.append(at, Fact::Undo { of })?;
+                    }
+                }
+                Said::Done => {}
             }
         }
         Ok(())
+    }
+
+    fn append(&self, at: Moment, fact: Fact) -> Result<EventId, Failure> {
+        let day = at.day(self.rollover_hour);
+        Ok(self.home.writer(at, day)?.append(at, day, fact)?)
     }
 }

@@ -5,9 +5,8 @@
 //! |---|---|
 //! | `rounds` | which scripts this session plays, from decks, journal and the day |
 //! | `keep` | what the machine says, into the journal, at once |
-//! | `player` | who plays, and the loop they all play by |
-//! | `waiting` | stopwatch, waiting, what a key means |
-//! | `terminal` | the terminal and the signals that end it |
+//! | `player` | who plays, what their keys mean, and the loop they all play by |
+//! | `terminal` | the terminal, the stopwatch, and the signals that end it |
 //! | `look`, `view`, `table`, `panels` | one picture of the machine, drawn |
 //! | `lines` | the same picture, in lines |
 //! | `keys` | a file of keys |
@@ -25,7 +24,6 @@ mod table;
 mod terminal;
 mod view;
 mod voice;
-mod waiting;
 mod warm_up;
 
 pub(super) use keep::Keep;

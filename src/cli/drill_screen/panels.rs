@@ -7,9 +7,9 @@ use ratatui_core::text::{Line, Span, Text};
 
 use super::look::{BOLD, Look};
 use crate::base::text;
-use crate::drill::{Call, LETTERS, Mark, Phase, Picture};
+use crate::drill::{LETTERS, Mark, Phase, Picture};
 use crate::game::{Depth, Lane};
-use crate::page::drill::{reasons, verdict_shown};
+use crate::page::drill::picture_panel;
 
 /// The depths of the rows, far row first.
 const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
@@ -28,10 +28,7 @@ pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look
 }
 
 fn menu(frame: &mut Frame<'_>, area: Rect, picture: &Picture) {
-    let question = match picture.phase {
-        Phase::What => "What was it?",
-        _ => "Which stroke?",
-    };
+    let question = if picture.phase == Phase::What { "What was it?" } else { "Which stroke?" };
     let mut lines = vec![Line::styled(question, BOLD), Line::default()];
     let room = usize::from(area.width).saturating_sub(4);
     for line in &picture.menu {
@@ -128,81 +125,19 @@ fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     }
 }
 
-/// Before the first ball: serves and their receives.
-pub(super) fn ready(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
-    let mut lines = Vec::new();
-    if let Some(under) = &picture.under {
-        let what = if picture.switch.is_some() {
-            format!("`{under}` was called before and stays.")
-        } else {
-            format!("Under the switch `{under}`: only what it changes.")
-        };
-        lines.push(Line::styled(what, BOLD));
-        lines.push(Line::default());
-    }
-    let room = usize::from(area.width).saturating_sub(2);
-    if let Some(switch) = &picture.switch {
-        let how = format!(
-            "First your plan. When four in five of the first balls are in the window, `{switch}` is called: \
-             then only what it changes is new. {} balls.",
-            picture.balls
-        );
-        lines.push(Line::styled(text::fit(&format!("Switch round: {switch}"), room), BOLD));
-        lines.extend(text::wrap(&how, room, "").lines().map(|line| Line::raw(line.to_owned())));
-        lines.push(Line::default());
-    }
-    for (serve, receive) in &picture.serves {
-        lines.push(Line::raw(text::fit(serve, room)));
-        lines.push(Line::styled(format!("  {}", text::fit(receive, room)), look.right()));
-    }
-    frame.render_widget(Text::from(lines), area);
-}
-
-/// A call between two points.
-pub(super) fn call(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
-    let Some(card) = &picture.call else { return };
-    let room = usize::from(area.width);
-    let wrapped = |words: &str, indent: &str, style: Style| {
-        let wrapped = text::wrap(words, room, indent);
-        wrapped.lines().map(|line| Line::styled(line.to_owned(), style)).collect::<Vec<_>>()
-    };
-    let mut lines = vec![Line::default()];
-    lines.extend(wrapped(
-        &match card.call {
-            Call::Stay => "Stay. Everything as it is.".to_owned(),
-            Call::Switch => format!("Switch: {}", card.name),
-            Call::Back => format!("Back: no more `{}`", card.name),
-        },
-        "",
-        BOLD,
-    ));
-    if let Some(cue) = card.cue.as_ref().filter(|_| card.call == Call::Switch) {
-        lines.extend(wrapped(&format!("because: {cue}"), "", Style::new()));
-    }
-    for (serve, old, new) in &card.changes {
-        lines.push(Line::default());
-        lines.extend(wrapped(serve, "", Style::new()));
-        lines.extend(wrapped(&format!("  until now   {old}"), &" ".repeat(14), look.quiet()));
-        lines.extend(wrapped(&format!("  from now    {new}"), &" ".repeat(14), look.right()));
-    }
-    frame.render_widget(Text::from(lines), area);
-}
-
 /// The cue of a shadow stroke, large; afterwards the answer.
 pub(super) fn shadow(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let room = usize::from(area.width / 2).max(20);
-    let mut lines = vec![Line::default(), Line::default()];
     let words = picture.words.as_deref().unwrap_or_default();
+    let mut lines = vec![Line::default()];
     for line in text::wrap(words, room, "").lines() {
-        lines.push(Line::styled(spaced(line), BOLD));
-        lines.push(Line::default());
+        lines.extend([Line::default(), Line::styled(spaced(line), BOLD)]);
     }
+    lines.push(Line::default());
     if let Some(answer) = &picture.shadow_answer {
-        lines.push(Line::styled(answer.clone(), look.right()));
-        lines.push(Line::default());
-        let keys: Vec<_> =
-            picture.menu.iter().map(|line| format!("{}  {}", line.key, line.words)).collect();
-        lines.push(Line::raw(keys.join("     ")));
+        let keys = picture.menu.iter().map(|line| format!("{}  {}", line.key, line.words));
+        let keys = Line::raw(keys.collect::<Vec<_>>().join("     "));
+        lines.extend([Line::styled(answer.clone(), look.right()), Line::default(), keys]);
     }
     frame.render_widget(Text::from(lines).alignment(Alignment::Center), area);
 }
@@ -213,55 +148,28 @@ fn spaced(line: &str) -> String {
     letters.join(" ")
 }
 
-/// The lines under the table: the serve's words, the window, what came of the answer.
-pub(super) fn moment(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+/// The words of the moment, and what is left of the window.
+pub(super) fn moment(
+    frame: &mut Frame<'_>,
+    area: Rect,
+    room: usize,
+    picture: &Picture,
+    look: Look,
+) {
+    let mut style = Style::new();
     let mut lines = Vec::new();
-    let room = usize::from(area.width);
-    match picture.phase {
-        Phase::Shadow | Phase::Own | Phase::Ready | Phase::Call => {}
-        Phase::Between => lines.push(Line::raw("Your own two serves: play them in your mind.")),
-        Phase::Paused => lines.push(Line::raw("Paused. A ball that was in play comes again soon.")),
-        _ => lines.push(Line::styled(
-            text::fit(picture.words.as_deref().unwrap_or_default(), room),
-            BOLD,
-        )),
-    }
-    if let Some(permille) = picture.countdown_permille {
-        lines.push(window(permille, picture.tempo_permille, room, look));
-    }
-    if let Some(told) = &picture.feedback {
-        let time = match (told.ms, told.window_ms) {
-            (Some(ms), Some(window_ms)) => format!("   {ms} ms of {window_ms}"),
-            _ => String::new(),
+    for line in picture_panel(picture, room).lines() {
+        style = match line.as_bytes().first() {
+            Some(b'#') => BOLD,
+            Some(b'+') => look.right(),
+            Some(b'-') => look.quiet(),
+            Some(b'.') => Style::new(),
+            _ => style,
         };
-        let read = match told.was {
-            Some((_, true)) => "recognised; ",
-            Some((_, false)) => "not recognised; ",
-            None => "",
-        };
-        let style = if told.verdict.is_right() { look.right() } else { BOLD };
-        let said = format!("{read}{}{time}", verdict_shown(told));
-        match told.given.as_ref().map(|given| format!("given: {given}")) {
-            Some(given) if text::width(&said) + 3 + text::width(&given) <= room => {
-                lines.push(Line::styled(format!("{said}   {given}"), style));
-            }
-            Some(given) if picture.palette.is_empty() => {
-                lines.push(Line::styled(said, style));
-                lines.push(Line::raw(text::fit(&given, room)));
-            }
-            // The palette marks it too, and the reasons need the room.
-            _ => lines.push(Line::styled(said, style)),
-        }
-        if !told.right.is_empty() {
-            lines.push(Line::styled(text::fit(&told.right, room), look.right()));
-        }
-        let reasons: Vec<_> = reasons(&told.reason)
-            .into_iter()
-            .map(|(name, words)| format!("{name}: {words}"))
-            .collect();
-        let wrapped = text::wrap(&reasons.join("; "), room, "  ");
-        lines.extend(wrapped.lines().map(|line| Line::raw(line.to_owned())));
+        lines.push(Line::styled(line.get(2..).unwrap_or_default().to_owned(), style));
     }
+    let left = picture.countdown_permille;
+    lines.extend(left.map(|permille| window(permille, picture.tempo_permille, room, look)));
     frame.render_widget(Text::from(lines), area);
 }
 

@@ -13,16 +13,15 @@ use super::keys::Keys;
 use super::lines::PictureLines;
 use super::look::Look;
 use super::rounds::Rounds;
-use super::terminal::{Came, Terminal};
+use super::terminal::{FRAME, Terminal, stopwatch_ms};
 use super::view;
 use super::voice::Voice;
-use super::waiting::{lost, meant, pause_for, stopwatch_ms};
 use super::warm_up::warm_up;
 use crate::base::Moment;
 use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{Failure, World};
 use crate::drill::{
-    Act, GO, Machine, Phase, Said, Script, SimulatedHabits, SimulatedPlayer, Summary, UNDO,
+    Act, GO, Machine, Phase, Picture, Said, Script, SimulatedHabits, SimulatedPlayer, Summary, UNDO,
 };
 use crate::journal::Input;
 use crate::store::Home;
@@ -34,6 +33,8 @@ const LETTER_MS: u32 = 65;
 const READ_OUT_MS: u32 = 600_000;
 /// An Enter so soon after an answer ends its line, milliseconds.
 const LINE_END_MS: u64 = 1200;
+/// Between two looks at the clock while nothing moves.
+const REST: Duration = Duration::from_millis(250);
 
 /// Where acts come from and where the picture goes.
 enum Front {
@@ -217,7 +218,7 @@ impl DrillPlayer {
     ) -> Result<(), Failure> {
         let picture = machine.picture(now_ms);
         match self.front {
-            Front::Screen(_) => self.draw(machine, now_ms)?,
+            Front::Screen(_) => self.draw(&picture)?,
             Front::Lines | Front::Piped => self.lines.print(&picture, world)?,
             Front::File(_) | Front::Simulated(_) => {
                 if self.is_plain && !machine.is_done() {
@@ -242,12 +243,13 @@ impl DrillPlayer {
     }
 
     /// Draws the screen, where there is one.
-    fn draw(&mut self, machine: &Machine, now_ms: u64) -> Result<(), Failure> {
-        let (Front::Screen(look), Some(terminal)) = (&self.front, &mut self.terminal) else {
-            return Ok(());
-        };
-        let picture = machine.picture(now_ms);
-        terminal.draw(|frame| view::draw(frame, &picture, *look)).map_err(lost)
+    fn draw(&mut self, picture: &Picture) -> Result<(), Failure> {
+        match (&self.front, &mut self.terminal) {
+            (Front::Screen(look), Some(terminal)) => {
+                terminal.draw(|frame| view::draw(frame, picture, *look))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// The next act and its time; none when there is only something new to show.
@@ -263,15 +265,12 @@ impl DrillPlayer {
             Front::Piped => piped(machine, now_ms, world)?,
             Front::Screen(_) | Front::Lines => {
                 let Some(terminal) = &self.terminal else { return Err(Failure::Hangup) };
-                let is_still = match self.front {
-                    Front::Screen(look) => look.is_still,
-                    _ => true,
-                };
-                terminal.wait(pause_for(machine, now_ms, is_still)).map_err(lost)?
+                let moves = matches!(self.front, Front::Screen(look) if !look.is_still);
+                terminal.wait(pause_for(machine, now_ms, moves))?
             }
         };
         let now_ms = stopwatch_ms(world);
-        let act = meant(came, machine, now_ms);
+        let act = came.and_then(|act| meant(act, machine.phase(now_ms)));
         // Who ends a line as lines are ended has not asked for the next ball.
         let is_line_end = act == Some(Act::Key('\n'))
             && self.answered_ms.take_if(|ms| now_ms.saturating_sub(*ms) < LINE_END_MS).is_some();
@@ -299,12 +298,8 @@ impl DrillPlayer {
             said.extend(machine.act(at_ms, Act::Pause));
         }
         said.extend(machine.act(at_ms, act));
-        let drawn = if matches!(self.front, Front::Screen(_)) {
-            self.voice.hush();
-            self.draw(machine, stopwatch_ms(world))
-        } else {
-            Ok(())
-        };
+        self.voice.hush();
+        let drawn = self.draw(&machine.picture(self.elapsed_ms(world)));
         // Whatever became of the screen: the answer is kept first.
         keep.said(self.moment(world), &said)?;
         drawn?;
@@ -320,23 +315,43 @@ impl DrillPlayer {
     }
 }
 
+/// How long may be waited before the picture changes.
+fn pause_for(machine: &Machine, now_ms: u64, moves: bool) -> Duration {
+    let phase = machine.phase(now_ms);
+    if moves && matches!(phase, Phase::Toss | Phase::Flight | Phase::What | Phase::Shadow) {
+        return FRAME;
+    }
+    let asked_ms = machine.asked(now_ms).map(|asked| asked.from_ms);
+    let due_ms = machine.next_ms().into_iter().chain(asked_ms).filter(|&ms| ms > now_ms).min();
+    due_ms.map_or(REST, |ms| Duration::from_millis(ms - now_ms).min(REST))
+}
+
+/// What a person's key is for the machine: one key pauses, and goes on from a pause.
+const fn meant(act: Act, phase: Phase) -> Option<Act> {
+    match (act, phase) {
+        (Act::Key('p' | 'P'), Phase::Paused) => Some(Act::Key(GO)),
+        (Act::Key('p' | 'P'), Phase::Ready | Phase::Done) => None,
+        (Act::Key('p' | 'P'), _) => Some(Act::Pause),
+        (act, _) => Some(act),
+    }
+}
+
 /// A line from the standard input; its end ends the round.
-fn piped(machine: &Machine, now_ms: u64, world: &mut World<'_>) -> Result<Came, Failure> {
+fn piped(machine: &Machine, now_ms: u64, world: &mut World<'_>) -> Result<Option<Act>, Failure> {
     // Without keys between them, moments pass by themselves until one is wanted.
     if let Some(asked) = machine.asked(now_ms).filter(|asked| asked.from_ms > now_ms) {
         std::thread::sleep(Duration::from_millis(asked.from_ms - now_ms));
-        return Ok(Came::Nothing);
+        return Ok(None);
     }
     world.out.flush()?;
     let mut line = String::new();
     if !world.read_line(&mut line)? {
-        return Ok(Came::Act(Act::Interrupt));
+        return Ok(Some(Act::Interrupt));
     }
-    Ok(match line.trim() {
-        "pause" => Came::Act(Act::Pause),
-        "p" | "P" => Came::Hold,
-        key => Came::Act(Act::Key(key.chars().next().unwrap_or(GO))),
-    })
+    Ok(Some(match line.trim() {
+        "pause" => Act::Pause,
+        key => Act::Key(key.chars().next().unwrap_or(GO)),
+    }))
 }
 
 /// Rings the terminal's bell.

@@ -6,22 +6,20 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use ratatui_core::terminal::Terminal as Drawn;
+use ratatui_core::terminal::{Frame, Terminal as Drawn};
 use ratatui_crossterm::CrosstermBackend;
-use ratatui_crossterm::crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
+use ratatui_crossterm::crossterm::event::{self, Event, KeyCode, KeyModifiers};
 
 use crate::cli::raw_terminal::RawTerminal;
+use crate::cli::{Failure, Result, World};
 use crate::drill::Act;
 
-/// What came from outside.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Came {
-    /// Something for the machine.
-    Act(Act),
-    /// The key that pauses, and goes on from a pause.
-    Hold,
-    /// Nothing but time, or another size of the terminal.
-    Nothing,
+/// Between two frames while something moves.
+pub(super) const FRAME: Duration = Duration::from_millis(16);
+
+/// The stopwatch of the program, milliseconds.
+pub(super) fn stopwatch_ms(world: &World<'_>) -> u64 {
+    u64::try_from(world.clock.elapsed().as_millis()).unwrap_or(u64::MAX)
 }
 
 /// The terminal, taken until it is dropped.
@@ -65,50 +63,44 @@ impl Terminal {
         Ok(taken)
     }
 
-    pub(super) fn draw(
-        &mut self,
-        render: impl FnOnce(&mut ratatui_core::terminal::Frame<'_>),
-    ) -> io::Result<()> {
-        if let Some(drawn) = &mut self.drawn {
-            drawn.draw(render)?;
-        }
-        Ok(())
+    /// Draws a screen, where it was taken whole.
+    ///
+    /// # Errors
+    /// [`Failure::Hangup`] when the terminal cannot be used any more, here as in
+    /// [`Terminal::wait`].
+    pub(super) fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> Result<()> {
+        let drawn = self.drawn.as_mut().map_or(Ok(()), |drawn| drawn.draw(render).map(drop));
+        drawn.map_err(|_| Failure::Hangup)
     }
 
-    /// True when a signal asked the program to end.
-    pub(super) fn is_ending(&self) -> bool {
-        self.ends.load(Ordering::Relaxed)
-    }
-
-    /// Waits at most so long for something from outside.
-    pub(super) fn wait(&self, at_most: Duration) -> io::Result<Came> {
+    /// Waits at most so long for a key or a signal; none for anything else from outside.
+    pub(super) fn wait(&self, at_most: Duration) -> Result<Option<Act>> {
         // A signal must be seen soon even while nobody presses a key.
         let polled = event::poll(at_most.min(Duration::from_millis(100)));
-        if self.is_ending() {
-            return Ok(Came::Act(Act::Interrupt));
+        if self.ends.load(Ordering::Relaxed) {
+            return Ok(Some(Act::Interrupt));
         }
         match polled {
-            Ok(true) => {}
-            Ok(false) => return Ok(Came::Nothing),
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => return Ok(Came::Nothing),
-            Err(error) => return Err(error),
+            Ok(true) => Ok(act(&event::read().map_err(|_| Failure::Hangup)?)),
+            Ok(false) => Ok(None),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => Ok(None),
+            Err(_) => Err(Failure::Hangup),
         }
-        Ok(match event::read()? {
-            Event::Key(key) if key.kind == KeyEventKind::Press => {
-                let is_control = key.modifiers.contains(KeyModifiers::CONTROL);
-                match key.code {
-                    KeyCode::Char('c' | 'd') if is_control => Came::Act(Act::Interrupt),
-                    KeyCode::Char(_) if is_control => Came::Nothing,
-                    KeyCode::Esc => Came::Act(Act::Pause),
-                    KeyCode::Char('p' | 'P') => Came::Hold,
-                    KeyCode::Char(key) => Came::Act(Act::Key(key)),
-                    KeyCode::Enter => Came::Act(Act::Key('\n')),
-                    KeyCode::Backspace => Came::Act(Act::Key('\u{8}')),
-                    _ => Came::Nothing,
-                }
-            }
-            _ => Came::Nothing,
-        })
+    }
+}
+
+/// What a key asks for.
+fn act(event: &Event) -> Option<Act> {
+    let key = event.as_key_press_event()?;
+    let is_control = key.modifiers.contains(KeyModifiers::CONTROL);
+    match key.code {
+        KeyCode::Char('c' | 'd') if is_control => Some(Act::Interrupt),
+        KeyCode::Char(_) if is_control => None,
+        KeyCode::Esc => Some(Act::Pause),
+        KeyCode::Char(key) => Some(Act::Key(key)),
+        KeyCode::Enter => Some(Act::Key('\n')),
+        KeyCode::Backspace => Some(Act::Key('\u{8}')),
+        _ => None,
     }
 }
 

@@ -29,9 +29,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
     ])
     .areas(area);
     draw_header(frame, header, picture, look);
+    let room = usize::from(area.width);
     match picture.phase {
-        Phase::Ready => panels::ready(frame, body, picture, look),
-        Phase::Call => panels::call(frame, body, picture, look),
+        Phase::Ready => panels::moment(frame, body, room - 2, picture, look),
+        Phase::Call => panels::moment(frame, body, room, picture, look),
         Phase::Shadow | Phase::Own => panels::shadow(frame, body, picture, look),
         _ => {
             let table_columns = (body.width * 7 / 20).clamp(20, 36);
@@ -45,7 +46,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
             panels::choices(frame, right, picture, look);
         }
     }
-    panels::moment(frame, moment, picture, look);
+    if !matches!(picture.phase, Phase::Ready | Phase::Call) {
+        panels::moment(frame, moment, room, picture, look);
+    }
     frame.render_widget(Text::from(hint(picture)).style(look.quiet()), keys);
 }
 

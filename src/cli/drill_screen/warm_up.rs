@@ -2,9 +2,8 @@
 
 use super::look::Look;
 use super::rounds::Rounds;
-use super::terminal::{Came, Terminal};
+use super::terminal::{FRAME, Terminal, stopwatch_ms};
 use super::view;
-use super::waiting::{FRAME, lost, stopwatch_ms};
 use crate::cli::{Failure, World};
 use crate::drill::{Act, WarmUp, cell_of_key};
 use crate::store::Home;
@@ -35,17 +34,15 @@ pub(super) fn warm_up(
             shown_ms.get_or_insert(now_ms);
         }
         let progress = warm_up.progress();
-        terminal
-            .draw(|frame| view::draw_warm_up(frame, has_begun, prompt, progress, look))
-            .map_err(lost)?;
-        match terminal.wait(FRAME).map_err(lost)? {
-            Came::Act(Act::Interrupt) => return Err(Failure::Interrupted),
-            Came::Act(Act::Pause) | Came::Hold => return Ok(()),
-            Came::Act(Act::Key(' ' | '\n')) if !has_begun => {
+        terminal.draw(|frame| view::draw_warm_up(frame, has_begun, prompt, progress, look))?;
+        match terminal.wait(FRAME)? {
+            Some(Act::Interrupt) => return Err(Failure::Interrupted),
+            Some(Act::Pause | Act::Key('p' | 'P')) => return Ok(()),
+            Some(Act::Key(' ' | '\n')) if !has_begun => {
                 has_begun = true;
                 from_ms = stopwatch_ms(world) + FIRST_GAP_MS;
             }
-            Came::Act(Act::Key(key)) => {
+            Some(Act::Key(key)) => {
                 let (Some(began_ms), Some(cell)) = (shown_ms, cell_of_key(key)) else { continue };
                 let ms = stopwatch_ms(world).saturating_sub(began_ms);
                 if warm_up.pressed(cell, u32::try_from(ms).unwrap_or(u32::MAX)) {
