@@ -6,7 +6,7 @@
 use std::io::{self, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use ratatui_crossterm::crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, read};
+use ratatui_crossterm::crossterm::event::{KeyCode, KeyModifiers, read};
 use ratatui_crossterm::crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
@@ -42,15 +42,12 @@ impl RawTerminal {
     #[expect(clippy::unused_self, reason = "single keys come only while the terminal is raw")]
     pub fn press(&self) -> Result<KeyCode> {
         loop {
-            let Event::Key(event) = read()? else { continue };
-            if event.kind != KeyEventKind::Press {
-                continue;
-            }
-            let is_control = event.modifiers.contains(KeyModifiers::CONTROL);
-            if is_control && matches!(event.code, KeyCode::Char('c' | 'd')) {
-                return Err(Failure::Interrupted);
-            }
-            return Ok(event.code);
+            let Some(key) = read()?.as_key_press_event() else { continue };
+            let is_control = key.modifiers.contains(KeyModifiers::CONTROL);
+            return match key.code {
+                KeyCode::Char('c' | 'd') if is_control => Err(Failure::Interrupted),
+                code => Ok(code),
+            };
         }
     }
 }

@@ -83,7 +83,7 @@ impl Machine {
         let palette = &self.script.palette;
         let place = cell_of_key(key).and_then(|cell| palette.place_in_cell(cell));
         let Some(place) = place else { return };
-        let receive = palette.choices[place].receive.as_str().to_owned();
+        let receive = Some(palette.choices[place].receive.as_str().to_owned());
         let is_read = self.play == Phase::Do;
         let how = if is_read { How::Think } else { How::Snap };
         let Some(pressed) = self.pressed(how, now_ms, self.gave(place)) else { return };
@@ -93,7 +93,7 @@ impl Machine {
 
     pub(super) fn no_answer(&mut self, now_ms: u64) {
         let Some(pressed) = self.pressed(How::Snap, now_ms, Gave::Nothing) else { return };
-        self.take(now_ms, How::Snap, pressed, String::new());
+        self.take(now_ms, How::Snap, pressed, Some(String::new()));
     }
 
     pub(super) fn stroke_key(&mut self, key: char) {
@@ -112,7 +112,7 @@ impl Machine {
             .chain(self.script.old(ball.serve, ball.part))
             .chain(0..palette.choices.len())
             .find(|&place| palette.choices[place].agrees(self.stroke, cell));
-        let receive = palette.built(self.stroke, cell).as_str().to_owned();
+        let receive = Some(palette.built(self.stroke, cell).as_str().to_owned());
         let gave = given.map_or(Gave::Other, |place| self.gave(place));
         let Some(pressed) = self.pressed(How::Think, now_ms, gave) else { return };
         let built = Some((self.stroke, cell));
@@ -123,7 +123,7 @@ impl Machine {
         let Some(named) = menu_place(key, self.script.serves.len()) else { return };
         let Some(pressed) = self.pressed(How::Read, now_ms, Gave::Other) else { return };
         if pressed.ms < self.script.durations.least_ms {
-            self.judge(now_ms, pressed, self.fact(How::Read, &pressed, None));
+            self.take(now_ms, How::Read, pressed, None);
             return;
         }
         self.is_recognised = named == pressed.serve;
@@ -142,17 +142,13 @@ impl Machine {
         };
         let Some(pressed) = self.pressed(How::Shadow, now_ms, gave) else { return };
         let ms = pressed.window_ms + late_ms;
-        self.take(now_ms, How::Shadow, Taken { ms, ..pressed }, String::new());
+        self.take(now_ms, How::Shadow, Taken { ms, ..pressed }, Some(String::new()));
     }
 
-    /// Takes an answer with the receive that was given, which is written down where it is wrong.
-    fn take(&mut self, now_ms: u64, how: How, pressed: Taken, receive: String) {
-        let given = (pressed.gave != Gave::Right).then_some(receive);
-        self.judge(now_ms, pressed, self.fact(how, &pressed, given));
-    }
-
-    /// Judges an answer, remembers it, and reports its fact.
-    fn judge(&mut self, now_ms: u64, pressed: Taken, fact: Answer) {
+    /// Judges an answer, remembers it, and reports its fact; the receive that was `given` is
+    /// written down where it is wrong.
+    fn take(&mut self, now_ms: u64, how: How, pressed: Taken, given: Option<String>) {
+        let fact = self.fact(how, &pressed, given.filter(|_| pressed.gave != Gave::Right));
         let cue = &self.script.serves[pressed.serve];
         let behind =
             Behind { counted_days: cue.counted_days, recent_old_answer: cue.has_recent_old_answer };

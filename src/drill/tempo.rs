@@ -59,6 +59,13 @@ impl Default for TempoRules {
 }
 
 impl TempoRules {
+    /// The rules of a day: from where somebody last played, eased where an event is near.
+    pub fn of_day(last_permille: Option<u32>, is_near: bool) -> Self {
+        let rules = Self::default();
+        let rules = last_permille.map_or(rules, |permille| rules.resumed(permille));
+        if is_near { rules.eased() } else { rules }
+    }
+
     /// The rules for somebody who last played at `permille`: one step easier than that.
     #[must_use]
     pub fn resumed(self, permille: u32) -> Self {

@@ -49,8 +49,13 @@ impl Memories {
     pub fn apply(&mut self, model: &Model, event: &Event) {
         let Fact::Answer(answer) = &event.fact else { return };
         let Some(behaviour) = behaviour(answer) else { return };
-        let history = self.0.entry(pattern_of(answer)).or_default();
+        let history = self.begun(pattern_of(answer));
         history.apply(model, event.day.number(), &behaviour);
+    }
+
+    /// The memory of a pattern, begun where there is none.
+    pub fn begun(&mut self, key: PatternKey) -> &mut History {
+        self.0.entry(key).or_default()
     }
 
     pub fn get(&self, key: &PatternKey) -> Option<&History> {

@@ -14,7 +14,7 @@ use crate::drill::{
 use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
-use crate::memory::Memories;
+use crate::memory::{Memories, Standing};
 use crate::page::drill::way_out;
 use crate::page::next::{command, slip_words};
 use crate::store::Home;
@@ -164,9 +164,8 @@ impl<'d> Rounds<'d> {
         let decks = desk.home()?.decks()?;
         let Agenda { list, slips, .. } =
             Overview { decks: &decks, ..desk.overview_untold()? }.agenda();
-        let is_new = |due: &&Due| {
-            due.part == PatternPart::Plan && due.standing == crate::memory::Standing::Untried
-        };
+        let is_new =
+            |due: &&Due| due.part == PatternPart::Plan && due.standing == Standing::Untried;
         let untried: BTreeSet<String> =
             list.iter().filter(is_new).map(|due| due.deck.clone()).collect();
         let mut groups: Vec<(String, PatternPart, Vec<ServeId>)> = Vec::new();
@@ -310,9 +309,9 @@ fn milliseconds(minutes: f64) -> u64 {
 
 /// The tempo: where the last timed answer left it, eased before an event, wide for plain lines.
 fn tempo(player: &Player, events: &[Event], today: Day, is_plain: bool) -> TempoRules {
-    let rules = TempoRules::default();
     if is_plain {
         // The words are read out first: the clock can only be a wide one.
+        let rules = TempoRules::default();
         return TempoRules { start_permille: rules.most_permille, ..rules }.fixed();
     }
     let last = events.iter().rev().find_map(|event| match &event.fact {
@@ -323,8 +322,6 @@ fn tempo(player: &Player, events: &[Event], today: Day, is_plain: bool) -> Tempo
         }
         _ => None,
     });
-    let rules = last.map_or(rules, |permille| rules.resumed(permille));
     let next = player.next_event(today).map(|event| event.day.days_since(today));
-    let is_near = next.is_some_and(|days| (1..=EASED_DAYS).contains(&days));
-    if is_near { rules.eased() } else { rules }
+    TempoRules::of_day(last, next.is_some_and(|days| (1..=EASED_DAYS).contains(&days)))
 }

@@ -18,24 +18,12 @@ const HALF_Y_M: f64 = 0.95;
 /// Below this height, metres, the ball is drawn as touching the table.
 const LOW_M: f64 = 0.07;
 
-/// Where a place of the table lies in the area.
-struct Scale {
-    area: Rect,
-}
-
-impl Scale {
-    /// The cell of a place, if it lies in the area.
-    fn cell(&self, x_m: f64, y_m: f64) -> Option<(u16, u16)> {
-        let along = (x_m - FROM_X_M) / (TO_X_M - FROM_X_M);
-        let across = (y_m + HALF_Y_M) / (2.0 * HALF_Y_M);
-        let is_inside = (0.0..1.0).contains(&along) && (0.0..1.0).contains(&across);
-        is_inside.then(|| {
-            (
-                self.area.x + part(across, self.area.width),
-                self.area.y + part(along, self.area.height),
-            )
-        })
-    }
+/// The cell of a place of the table, if it lies in the area.
+fn cell(area: Rect, x_m: f64, y_m: f64) -> Option<(u16, u16)> {
+    let along = (x_m - FROM_X_M) / (TO_X_M - FROM_X_M);
+    let across = (y_m + HALF_Y_M) / (2.0 * HALF_Y_M);
+    let is_inside = (0.0..1.0).contains(&along) && (0.0..1.0).contains(&across);
+    is_inside.then(|| (area.x + part(across, area.width), area.y + part(along, area.height)))
 }
 
 /// A share of a number of cells.
@@ -47,19 +35,18 @@ fn part(share: f64, cells: u16) -> u16 {
 
 /// Draws the table and what is on it.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
-    let scale = Scale { area };
     let buffer = frame.buffer_mut();
-    lines(buffer, &scale, look);
+    lines(buffer, area, look);
     if let Some(permille) = picture.toss_permille {
-        toss(buffer, &scale, permille, look);
+        toss(buffer, area, permille, look);
     }
     if look.is_still {
         // Nothing moves: the whole path stands there at once.
         for ball in &picture.path {
-            put(buffer, &scale, ball, "·", look.colour(Color::Yellow));
+            put(buffer, area, ball, "·", look.colour(Color::Yellow));
         }
         if let Some(last) = picture.path.last().filter(|_| picture.ball.is_some()) {
-            put(buffer, &scale, last, "●", look.colour(Color::Yellow));
+            put(buffer, area, last, "●", look.colour(Color::Yellow));
         }
         return;
     }
@@ -69,9 +56,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: L
                 break;
             }
             let is_bounce = metres(been.z_mm) < LOW_M && is_lowest(&picture.path, nth);
-            put(buffer, &scale, been, if is_bounce { "o" } else { "·" }, look.quiet());
+            put(buffer, area, been, if is_bounce { "o" } else { "·" }, look.quiet());
         }
-        put(buffer, &scale, &ball, "●", look.colour(Color::Yellow));
+        put(buffer, area, &ball, "●", look.colour(Color::Yellow));
     }
     if picture.phase == Phase::Paused {
         let words = "paused";
@@ -93,18 +80,18 @@ fn metres(mm: i32) -> f64 {
 }
 
 /// Puts a mark where the ball is.
-fn put(buffer: &mut Buffer, scale: &Scale, ball: &Ball, mark: &str, style: Style) {
-    if let Some(cell) = scale.cell(metres(ball.x_mm), metres(ball.y_mm)) {
+fn put(buffer: &mut Buffer, area: Rect, ball: &Ball, mark: &str, style: Style) {
+    if let Some(cell) = cell(area, metres(ball.x_mm), metres(ball.y_mm)) {
         buffer.set_string(cell.0, cell.1, mark, style);
     }
 }
 
 /// Side lines, end lines, the middle line and the net.
-fn lines(buffer: &mut Buffer, scale: &Scale, look: Look) {
+fn lines(buffer: &mut Buffer, area: Rect, look: Look) {
     let half = TABLE_WIDTH_M / 2.0;
     let inside = 1e-6;
     let corners =
-        (scale.cell(0.0, -half), scale.cell(TABLE_LENGTH_M, half), scale.cell(NET_X_M, 0.0));
+        (cell(area, 0.0, -half), cell(area, TABLE_LENGTH_M, half), cell(area, NET_X_M, 0.0));
     let (Some((left, top)), Some((right, bottom)), Some((middle, net))) = corners else { return };
     let style = look.quiet();
     for row in top..=bottom {
@@ -122,14 +109,14 @@ fn lines(buffer: &mut Buffer, scale: &Scale, look: Look) {
     {
         buffer.set_string(column, row, corner, style);
     }
-    if let Some((column, row)) = scale.cell(TO_X_M - 0.1 - inside, 0.0) {
+    if let Some((column, row)) = cell(area, TO_X_M - 0.1 - inside, 0.0) {
         buffer.set_string(column.saturating_sub(1), row, "you", style);
     }
 }
 
 /// The toss: the ball grows lighter on its way up and comes down again, beside the server.
-fn toss(buffer: &mut Buffer, scale: &Scale, permille: u32, look: Look) {
-    let Some((column, row)) = scale.cell(FROM_X_M + 0.01, 0.0) else { return };
+fn toss(buffer: &mut Buffer, area: Rect, permille: u32, look: Look) {
+    let Some((column, row)) = cell(area, FROM_X_M + 0.01, 0.0) else { return };
     let mark = if look.is_still {
         "toss"
     } else {

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::base::{Units, text};
-use crate::game::{ReceiveKey, Target};
+use crate::game::{Receive, ReceiveKey, ServeId, Target};
 use crate::page::rehearsal::{
     SheetKind, SheetPart, cautions, entered_in_a_list, person_ball, sheet,
 };
@@ -74,15 +74,16 @@ pub struct CalledBall {
     /// `receive`, `throw_away` or `other_wing`.
     pub role: &'static str,
     /// The serve it stands for.
-    pub serve: Option<String>,
+    pub serve: Option<ServeId>,
     /// The serve in words.
-    pub words: Option<String>,
-    /// The ball as whoever throws it sees it, or what is entered for it.
+    pub words: String,
+    /// The ball as whoever throws it sees it, a person in their own left and right, or what is
+    /// entered for it in a list.
     pub feed: Option<String>,
     /// The receive in words.
     pub receive: Option<String>,
     /// The receive's canonical text, when its result is kept.
-    pub right: Option<String>,
+    pub right: Option<ReceiveKey>,
     /// The score before it.
     pub score: Option<(u32, u32)>,
     /// What is called before it.
@@ -104,6 +105,7 @@ impl CallerSession {
         let sheet = sheet(session, units);
         let (blocks, rest): (Vec<_>, Vec<_>) =
             sheet.parts.into_iter().partition(|part| part.balls.is_some());
+        let called = session.blocks.iter().zip(&blocks);
         Self {
             opponent: text::one_line(&session.opponent),
             deck: session.deck.clone(),
@@ -115,12 +117,7 @@ impl CallerSession {
             cannot: cannot(rest),
             received: session.received(),
             leaving: session.leaving(),
-            blocks: session
-                .blocks
-                .iter()
-                .zip(&blocks)
-                .map(|(block, part)| called_block(session, block, part))
-                .collect(),
+            blocks: called.map(|(block, part)| called_block(session, block, part)).collect(),
         }
     }
 }
@@ -176,46 +173,32 @@ fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlo
     }
 }
 
-/// The ball as whoever throws it needs it: a person in their own left and right, a list in its
-/// numbers.
-fn feed(session: &Session, ball: &SessionBall) -> Option<String> {
-    if let Some(settings) = &ball.settings {
-        return Some(text::one_line(&entered_in_a_list(settings)));
-    }
-    session.kind().is_person().then(|| person_ball(session, &ball.thrown))
-}
-
 fn called_ball(session: &Session, ball: &SessionBall) -> CalledBall {
-    let known = ball
-        .serve
-        .as_ref()
-        .and_then(|serve| session.serves.iter().find(|known| known.serve == *serve));
-    let thrown = Target::new(ball.thrown.lane, ball.thrown.depth).shown();
+    let known = session.serves.iter().find(|known| Some(&known.serve) == ball.serve.as_ref());
+    let thrown = || Target::new(ball.thrown.lane, ball.thrown.depth).shown();
+    let entered =
+        ball.settings.as_ref().map(|settings| text::one_line(&entered_in_a_list(settings)));
+    let fed = || session.kind().is_person().then(|| person_ball(session, &ball.thrown));
+    let logged = ball.receive.as_ref().filter(|_| ball.is_logged());
     CalledBall {
         role: ball.role.word(),
-        serve: ball.serve.as_ref().map(ToString::to_string),
-        words: Some(known.map_or(thrown, |known| known.words.clone())),
-        feed: feed(session, ball),
-        receive: ball.receive.as_ref().map(crate::game::Receive::shown),
-        right: ball
-            .receive
-            .as_ref()
-            .filter(|_| ball.is_logged())
-            .map(|receive| ReceiveKey::from_receive(receive).as_str().to_owned()),
+        serve: ball.serve.clone(),
+        words: known.map_or_else(thrown, |known| known.words.clone()),
+        feed: entered.or_else(fed),
+        receive: ball.receive.as_ref().map(Receive::shown),
+        right: logged.map(ReceiveKey::from_receive),
         score: ball.score,
         cues: ball.before.iter().map(called_cue).collect(),
     }
 }
 
 fn called_cue(before: &BeforeBall) -> CalledCue {
-    match before {
-        BeforeBall::Call(call) => {
-            CalledCue { is: "switch", says: text::one_line(&format!("Switch: {}", call.name)) }
+    let (is, says) = match before {
+        BeforeBall::Call(call) => ("switch", text::one_line(&format!("Switch: {}", call.name))),
+        BeforeBall::Stay => ("stay", "Stay".to_owned()),
+        BeforeBall::OwnServes(count) => {
+            ("own", format!("{} of your own first", text::count(*count as usize, "serve")))
         }
-        BeforeBall::Stay => CalledCue { is: "stay", says: "Stay".to_owned() },
-        BeforeBall::OwnServes(count) => CalledCue {
-            is: "own",
-            says: format!("{} of your own first", text::count(*count as usize, "serve")),
-        },
-    }
+    };
+    CalledCue { is, says }
 }

@@ -5,13 +5,13 @@
 //! sheets; the page puts it on the screen as text only, and its policy runs no script but its
 //! own.
 
-use serde::Serialize;
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 
 use super::document::{PhoneData, Vocabulary};
 use super::pack::Packer;
 use super::request::{PhoneError, PhoneRequest};
 use super::rounds::PhoneRounds;
-use super::sheets::PhoneSheet;
 use crate::base::words::Word;
 use crate::base::{Dice, text};
 use crate::drill::WarmUp;
@@ -80,18 +80,6 @@ impl PhonePage {
     }
 }
 
-/// What the template is filled with.
-#[derive(Serialize)]
-struct PhoneTemplate<'a> {
-    nonce: &'a str,
-    data: &'a str,
-    style: &'a str,
-    logic: &'a str,
-    script: &'a str,
-    player: &'a str,
-    sheets: Vec<&'a PhoneSheet>,
-}
-
 /// Makes the page; with fewer days of lists when it would be too large.
 ///
 /// # Errors
@@ -117,14 +105,15 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     let json = embedded(&data)?;
     let mut dice = Dice::for_part(request.seed ^ request.now_ms.unsigned_abs(), "phone nonce");
     let nonce = format!("{:016x}{:016x}", dice.bits(), dice.bits());
-    let document = PhoneTemplate {
-        nonce: &nonce,
-        data: &json,
-        style: include_str!("page.css"),
-        logic: LOGIC,
-        script: SCRIPT,
-        player: &data.player,
-        sheets: request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem)).collect(),
+    let sheets = request.decks.iter().filter_map(|(stem, _)| request.sheets.get(stem));
+    let document = context! {
+        nonce,
+        data => json,
+        style => include_str!("page.css"),
+        logic => LOGIC,
+        script => SCRIPT,
+        player => data.player,
+        sheets => Filled(sheets.collect::<Vec<_>>()),
     };
     let html = filled("phone/page.html", include_str!("../templates/phone/page.html"), &document)?;
     // The home's key as letters and digits, whatever stood in its file.
@@ -144,7 +133,8 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
     let rounds = PhoneRounds::new(request);
     let mut packer = Packer::default();
     let days = rounds.days(&mut packer);
-    let opponents = rounds.opponents(&mut packer);
+    let opponents =
+        (0..rounds.decks.len()).map(|place| rounds.opponent(place, &mut packer)).collect();
     let event = request.player.next_event(request.today);
     PhoneData {
         format: PHONE_FORMAT,

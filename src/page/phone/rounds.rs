@@ -14,8 +14,9 @@ use crate::base::{Day, Dice, text};
 use crate::deck::Deck;
 use crate::drill::{RoundRequest, Script, ServeOrder, TempoRules, build, window};
 use crate::game::ServeId;
-use crate::journal::{Answer, Event, EventId, Fact, How, Input};
-use crate::memory::{Memories, Model};
+use crate::journal::{Fact, How, Input};
+use crate::memory::Model;
+use crate::memory::result::{Behaviour, Given};
 use crate::page::today::note_words;
 
 /// How often each pattern of a list is asked: once for memory, once for speed.
@@ -31,11 +32,20 @@ const SWITCH_ORDERS: u64 = 2;
 /// Days before an event on which the tempo is eased.
 const EASED_DAYS: i64 = 2;
 
+/// What a list of a page is supposed to come to: right in time, and not to spare.
+const IN_TIME: Behaviour = Behaviour {
+    given: Given::Right,
+    raw_ms: 1000,
+    window_ms: 1000,
+    kind: How::Snap,
+    interrupted: false,
+};
+
 /// Makes scripts for one page.
 pub(super) struct PhoneRounds<'a> {
     request: &'a PhoneRequest<'a>,
     /// The decks as this player meets them.
-    decks: Vec<(&'a str, Deck)>,
+    pub(super) decks: Vec<(&'a str, Deck)>,
 }
 
 impl<'a> PhoneRounds<'a> {
@@ -67,11 +77,9 @@ impl<'a> PhoneRounds<'a> {
             }
             let lists = self.lists(&agenda, &all, day, packer);
             for due in &agenda.list {
-                let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern)
-                else {
-                    continue;
-                };
-                answer_right(&model, &mut memories, pattern, day);
+                if let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern) {
+                    memories.begun(pattern.key.clone()).apply(&model, day.number(), &IN_TIME);
+                }
             }
             days.push(PhoneDay {
                 day,
@@ -137,12 +145,8 @@ impl<'a> PhoneRounds<'a> {
         lists
     }
 
-    /// Every opponent with the rounds that can be played at any time.
-    pub(super) fn opponents(&self, packer: &mut Packer) -> Vec<PhoneOpponent> {
-        (0..self.decks.len()).map(|place| self.opponent(place, packer)).collect()
-    }
-
-    fn opponent(&self, place: usize, packer: &mut Packer) -> PhoneOpponent {
+    /// An opponent with the rounds that can be played at any time.
+    pub(super) fn opponent(&self, place: usize, packer: &mut Packer) -> PhoneOpponent {
         let (stem, deck) = &self.decks[place];
         let mut rounds = Vec::new();
         let mut add = |name: &str, about: &'static str, orders: u64, wanted: RoundRequest<'_>| {
@@ -204,11 +208,8 @@ impl<'a> PhoneRounds<'a> {
             let serve = deck.serve_now_or_once(&answer.serve)?;
             window::answered_permille(answer, window::body_ms(serve))
         });
-        let rules = TempoRules::default();
-        let rules = permille.map_or(rules, |permille| rules.resumed(permille));
         let next = self.request.player.next_event(day).map(|event| event.day.days_since(day));
-        let is_near = next.is_some_and(|days| (0..=EASED_DAYS).contains(&days));
-        if is_near { rules.eased() } else { rules }
+        TempoRules::of_day(permille, next.is_some_and(|days| (0..=EASED_DAYS).contains(&days)))
     }
 
     fn seed(&self, part: &str) -> u64 {
@@ -234,35 +235,8 @@ fn scripts(wanted: RoundRequest<'_>) -> Vec<Script> {
 
 /// Notes of a deck, which leave home only when they are asked for.
 fn notes(deck: &Deck) -> Vec<String> {
-    let own = deck.private_note.iter().map(|note| text::one_line(note));
     let of_serves = deck.active().filter_map(|serve| {
         Some(format!("{}: {}", serve.id, text::one_line(serve.note.as_ref()?)))
     });
-    own.chain(of_serves).collect()
-}
-
-/// Takes a list as answered, for the days behind it.
-fn answer_right(model: &Model, memories: &mut Memories, pattern: &Pattern, day: Day) {
-    const WINDOW_MS: u32 = 1000;
-    let event = Event {
-        id: EventId { device: String::new(), n: 1 },
-        at_ms: 0,
-        day,
-        origin: None,
-        fact: Fact::Answer(Answer {
-            deck: pattern.key.deck.clone(),
-            serve: pattern.key.serve.clone(),
-            right: pattern.key.receive.clone(),
-            given: None,
-            how: How::Snap,
-            // In time, and not to spare.
-            ms: WINDOW_MS,
-            window: WINDOW_MS,
-            motor: 0,
-            input: Input::Simulated,
-            is_let: false,
-            switch: None,
-        }),
-    };
-    memories.apply(model, &event);
+    deck.private_note.iter().map(|note| text::one_line(note)).chain(of_serves).collect()
 }
