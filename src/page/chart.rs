@@ -249,18 +249,17 @@ impl Chart {
         let paper = Tone::Paper.placeholder().filled();
         let words = Tone::Ink.letters().pos(Pos::new(HPos::Center, VPos::Bottom));
         for point in &line.points {
-            match line.mark {
-                PointMark::Letter(_) => {}
-                PointMark::Disc => {
-                    let fill = if point.is_hollow { paper } else { full.filled() };
-                    chart.draw_series([Circle::new(point.at(), 5, fill)])?;
-                    chart.draw_series([Circle::new(point.at(), 5, full.stroke_width(2))])?;
-                }
-                PointMark::Square => {
-                    let at = || EmptyElement::at(point.at());
-                    let corners = [(-4, -4), (4, 4)];
-                    chart.draw_series([at() + Rectangle::new(corners, paper)])?;
-                    chart.draw_series([at() + Rectangle::new(corners, full.stroke_width(2))])?;
+            let is_full = line.mark == PointMark::Disc && !point.is_hollow;
+            for style in [if is_full { full.filled() } else { paper }, full.stroke_width(2)] {
+                match line.mark {
+                    PointMark::Letter(_) => {}
+                    PointMark::Disc => {
+                        chart.draw_series([Circle::new(point.at(), 5, style)])?;
+                    }
+                    PointMark::Square => {
+                        let square = Rectangle::new([(-4, -4), (4, 4)], style);
+                        chart.draw_series([EmptyElement::at(point.at()) + square])?;
+                    }
                 }
             }
             if !point.words.is_empty() {

@@ -39,19 +39,19 @@ pub(super) fn one_serve(phase: SessionPhase, one: &TableServe, count: u32) -> Bl
 
 /// The balls of each serve: at most half of the banana flicks allowed go into groove blocks.
 fn shares(work: &Work<'_>, balls: u32) -> Vec<u32> {
-    let serves = &work.serves;
-    let weights = |counts: &dyn Fn(&TableServe) -> bool| -> Vec<f64> {
-        serves.iter().map(|one| if counts(one) { one.weight } else { 0.0 }).collect()
+    let (serves, cap) = (&work.serves, work.request.volumes.banana_flicks / 2);
+    let shared = |balls: u32, least: u32, has: &dyn Fn(&TableServe) -> bool| {
+        let weights = serves.iter().map(|one| if has(one) { one.weight } else { 0.0 });
+        apportion(balls, &weights.collect::<Vec<_>>(), least)
     };
     let fair = balls / u32::try_from(serves.len()).unwrap_or(u32::MAX).max(1);
-    let shares = apportion(balls, &weights(&|_| true), fair.min(4));
-    let cap = work.request.volumes.banana_flicks / 2;
-    let bananas: u32 =
-        serves.iter().zip(&shares).filter(|(one, _)| one.is_banana()).map(|(_, n)| n).sum();
+    let shares = shared(balls, fair.min(4), &|_| true);
+    let bananas = serves.iter().zip(&shares).filter(|(one, _)| one.is_banana());
+    let bananas: u32 = bananas.map(|(_, share)| share).sum();
     if bananas <= cap || serves.iter().all(TableServe::is_banana) {
         return shares;
     }
-    let capped = apportion(cap, &weights(&TableServe::is_banana), 0);
-    let others = apportion(balls - cap, &weights(&|one| !one.is_banana()), 0);
+    let capped = shared(cap, 0, &TableServe::is_banana);
+    let others = shared(balls - cap, 0, &|one| !one.is_banana());
     capped.iter().zip(others).map(|(one, other)| one + other).collect()
 }

@@ -220,16 +220,9 @@ fn odd_slow(maker: &mut Maker<'_>, count: u32) -> Option<Vec<SessionBall>> {
     for _ in 0..count {
         let one = maker.pick(&fast, &[]);
         let slow = neighbour(maker.work, one, Thrown { pace: Pace::Slow, ..one.mixed });
-        match slow {
-            Some(slow) if since_slow >= 2 && maker.dice.chance(SLOW) => {
-                balls.push(slow);
-                since_slow = 0;
-            }
-            _ => {
-                balls.push(one.among_others());
-                since_slow += 1;
-            }
-        }
+        let slow = slow.filter(|_| since_slow >= 2 && maker.dice.chance(SLOW));
+        since_slow = if slow.is_some() { 0 } else { since_slow + 1 };
+        balls.push(slow.unwrap_or_else(|| one.among_others()));
     }
     Some(balls)
 }

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use crate::base::{Units, text};
 use crate::game::{Receive, ServeId};
-use crate::launcher::{LauncherKind, Shade};
+use crate::launcher::Shade;
 use crate::page::launcher_words::{guess_words, set_up_words};
 use crate::page::rehearsal::json::{all, before_value, block_value};
 use crate::page::rehearsal::knobs::{entered, entered_in_a_list, knobs};
@@ -29,14 +29,6 @@ impl BlockSheet<'_> {
     pub(super) fn value(&self) -> Value {
         let block = self.block;
         let played: Vec<&SessionBall> = block.played().collect();
-        let does = match block.variation {
-            // One ball of one setting is not random.
-            Variation::FarThenClose if block.is_one_setting() => "far back first, then closer",
-            other => other.shown(),
-        };
-        let machine = self.session.launcher.machine.as_ref();
-        let is_per_ball = self.session.kind() == LauncherKind::PerBall;
-        let is_stored = is_per_ball && machine.is_some_and(|machine| machine.stored_balls > 0);
         let answers = self.answers();
         // The same ball with the same answer again and again is no list.
         let is_one = block.is_one_setting() && answers.len() < 2;
@@ -47,7 +39,8 @@ impl BlockSheet<'_> {
         let mut shades: Vec<&str> = shades.map(Shade::shown).collect();
         shades.dedup();
         let words = json!({
-            "does": format!("{}, {does}", block.phase),
+            "is_one_setting": block.is_one_setting(),
+            "shown": [block.phase.shown(), block.variation.shown()],
             "first": played.first().map(|ball| ball.number),
             "last": played.last().map(|ball| ball.number),
             "is_drawn": self.is_drawn,
@@ -55,7 +48,6 @@ impl BlockSheet<'_> {
             "entered": self.entered(),
             "away": block.thrown_away(),
             "received": played.len(),
-            "is_stored": is_stored && !block.is_one_setting(),
             "answers": answers,
             "score": shown_score(score),
             "runs": if is_called { self.runs(&played) } else { Value::Null },

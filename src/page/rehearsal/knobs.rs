@@ -99,10 +99,7 @@ pub(super) fn entered(settings: &Settings) -> String {
     if settings.dials.is_empty() {
         return physics(settings);
     }
-    let dials: Vec<String> = settings
-        .dials
-        .iter()
-        .map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value))
-        .collect();
-    dials.join("  ")
+    let dials = settings.dials.iter();
+    let dials = dials.map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value));
+    dials.collect::<Vec<_>>().join("  ")
 }

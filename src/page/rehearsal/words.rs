@@ -63,12 +63,8 @@ pub(super) fn zone(session: &Session, thrown: &Thrown, between: &str) -> String 
 }
 
 /// The side as the feeder sees it; the receiver's right is the feeder's left.
-const fn feeder_side(lane: Lane, player: Hand) -> &'static str {
-    let lane = match player {
-        Hand::Right => lane,
-        Hand::Left => lane.mirrored(),
-    };
-    match lane {
+fn feeder_side(lane: Lane, player: Hand) -> &'static str {
+    match if player == Hand::Left { lane.mirrored() } else { lane } {
         Lane::WideForehand => "wide left",
         Lane::Forehand => "left",
         Lane::Middle => "middle",
