@@ -8,7 +8,7 @@
 //! common practice.
 
 use crate::deck::advice;
-use crate::game::{Depth, Lane, Pace, Receive, Serve, Spin, Stroke, Target, Wing};
+use crate::game::{Depth, Lane, Pace, Receive, Serve, Stroke, Target, Wing};
 use crate::launcher::{LauncherKind, Thrown};
 use crate::rehearsal::session::SessionBall;
 use crate::rehearsal::work::{TableServe, Work, as_serve};
@@ -124,6 +124,7 @@ fn lengthened(receive: &Receive) -> Receive {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::game::Spin;
     use crate::launcher::Throw;
 
     fn ball(lane: Lane, depth: Depth) -> Thrown {
