@@ -79,8 +79,9 @@ impl RehearsalSheet {
                     continue;
                 }
                 "+" => {
-                    let line = last.and_then(|group| group.lines.last_mut());
-                    line.into_iter().for_each(|line| line.cells.push(words.to_owned()));
+                    if let Some(line) = last.and_then(|group| group.lines.last_mut()) {
+                        line.cells.push(words.to_owned());
+                    }
                     continue;
                 }
                 "<line>" => SheetKind::Lines,

@@ -22,7 +22,7 @@ pub fn text(session: &Session, width: usize, units: Units) -> String {
             set(group, width, &mut lines);
         }
     }
-    lines.iter().map(|line| format!("{}\n", line.trim_end())).collect()
+    lines.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
 }
 
 /// Sets lines of one kind.
