@@ -34,6 +34,7 @@
 
 // The folders are private, but open to the tests and benches, which switch on the feature `inside`.
 #[cfg(not(feature = "inside"))]
+#[expect(clippy::wildcard_imports, reason = "the folders and nothing else")]
 use folders::*;
 #[cfg(feature = "inside")]
 #[doc(hidden)]

@@ -121,7 +121,7 @@ impl Desk {
     /// # Errors
     /// [`Failure`] when the journal is of a newer form or cannot be read.
     pub fn journal(&self) -> Result<&Journal> {
-        once(&self.journal, || Journal::read(self.home()?, self.today()?, self.decks()?.renames()))
+        once(&self.journal, || Journal::read(self.home()?, self.today()?, &self.decks()?.renames()))
     }
 
     /// The journal of this device, to be written to; a clock that is behind its last event is said.

@@ -42,7 +42,7 @@ impl Journal {
     ///
     /// # Errors
     /// [`Failure`] when the journal is of a newer form or cannot be read.
-    pub fn read(home: &Home, today: Day, renames: Renames) -> Result<Self> {
+    pub fn read(home: &Home, today: Day, renames: &Renames) -> Result<Self> {
         let model = Model::default();
         let since = today.minus(RECENT_DAYS);
         let folded = home.fold(RULES, today, renames, Self::default, |journal, event| {

@@ -102,7 +102,7 @@ impl Home {
         &self,
         rules: &str,
         today: Day,
-        renames: Renames,
+        renames: &Renames,
         start: impl Fn() -> S,
         mut step: impl FnMut(&mut S, &Event) + Send,
     ) -> Result<Folded<S>, Trouble> {

@@ -56,6 +56,9 @@ impl<T> AtLine<T> {
     }
 }
 
+/// An event that was read, or what is said of its line.
+type ReadMark = (EventMark, Result<Event, AtLine<Finding>>);
+
 /// When a deck was forgotten, as events are ordered.
 pub(super) type Instant = (Day, i64, EventId);
 
@@ -292,7 +295,7 @@ impl Merge {
         &self,
         files: &mut [LineReader],
         marks: &[EventMark],
-    ) -> Result<Vec<(EventMark, Result<Event, AtLine<Finding>>)>, Trouble> {
+    ) -> Result<Vec<ReadMark>, Trouble> {
         let mut text = Vec::new();
         let mut lines = Vec::with_capacity(marks.len());
         for &mark in marks.iter().filter(|mark| !self.is_undone(mark)) {

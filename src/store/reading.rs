@@ -115,8 +115,7 @@ impl<'de> de::Deserializer<'de> for &Node {
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
         match (&self.kind, self.leading_word(), self.only_item()) {
-            (NodeKind::StandIn, ..) => visitor.visit_none(),
-            (NodeKind::Word(_), Some("None"), _) => visitor.visit_none(),
+            (NodeKind::StandIn, ..) | (NodeKind::Word(_), Some("None"), _) => visitor.visit_none(),
             (_, Some("Some"), Some(item)) => {
                 visitor.visit_some(item).map_err(|wrong: Wrong| wrong.claimed_by(item))
             }

@@ -106,12 +106,11 @@ impl Plain {
     fn stacked(&self, node: &Node, indent: usize) -> String {
         let NodeKind::Group { open, parts, .. } = &node.kind else { return self.flat(node) };
         let inner = indent + STEP;
-        let mut lines = String::new();
-        for part in parts {
-            let laid = self.laid_part(part, inner, inner);
-            lines.push_str(&format!("{}{laid},\n", " ".repeat(inner)));
-        }
-        format!("{open}\n{lines}{}{}", " ".repeat(indent), closing(*open))
+        let line = |part: &NodePart| {
+            format!("{}{},", " ".repeat(inner), self.laid_part(part, inner, inner))
+        };
+        let lines: Vec<_> = parts.iter().map(line).collect();
+        format!("{open}\n{}\n{}{}", lines.join("\n"), " ".repeat(indent), closing(*open))
     }
 
     /// Fields one after the other, the next line under the first of them.

@@ -87,12 +87,10 @@ impl de::Error for Wrong {
     }
 
     fn unknown_field(found: &str, known: &'static [&'static str]) -> Self {
+        let quoted: Vec<_> = known.iter().map(|word| format!("`{word}`")).collect();
         let hint = match text::closest(found, known) {
             Some(meant) => format!("did you mean `{meant}`?"),
-            None => {
-                let known: Vec<_> = known.iter().map(|word| format!("`{word}`")).collect();
-                format!("it may have {}", text::and_list(&known))
-            }
+            None => format!("it may have {}", text::and_list(&quoted)),
         };
         let what = format!("has no field `{found}`");
         Self { article: Some("a"), ..Self::new(what).or(hint) }

@@ -79,7 +79,8 @@ fn one_run(root: &Path) -> Result<(), Box<dyn Error>> {
     let step = |memories: &mut Memories, event: &Event| {
         memories.apply(&model, event);
     };
-    let folded = home.fold("1", LAST.parse()?, Renames::default(), Memories::default, step)?.folded;
+    let folded =
+        home.fold("1", LAST.parse()?, &Renames::default(), Memories::default, step)?.folded;
     let ms = begin.elapsed().as_secs_f64() * 1000.0;
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
     let room = status

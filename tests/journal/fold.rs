@@ -22,7 +22,7 @@ fn step(state: &mut State, event: &Event) {
 
 /// The fold, or why there is none.
 fn try_fold(home: &Home, today: Day) -> Result<Folded<State>, String> {
-    home.fold("rules 1", today, Renames::default(), State::default, step)
+    home.fold("rules 1", today, &Renames::default(), State::default, step)
         .map_err(|trouble| trouble.to_string())
 }
 
@@ -156,7 +156,7 @@ fn a_fold_kept_by_a_later_clock_hides_none_of_the_last_thirty_days() {
         seen.insert(event.day);
         step(state, event);
     };
-    home.fold("rules 1", earlier, Renames::default(), State::default, note).unwrap();
+    home.fold("rules 1", earlier, &Renames::default(), State::default, note).unwrap();
     assert!((0..=30).all(|ago| seen.contains(&earlier.minus(ago))), "{seen:?}");
 }
 
@@ -165,13 +165,13 @@ fn other_rules_and_a_damaged_file_are_not_used() {
     let (_folder, home) = home("d1");
     let today = fill(&home, 100, 30);
     let full = fold(&home, today).state;
-    let other = home.fold("rules 2", today, Renames::default(), State::default, step).unwrap();
+    let other = home.fold("rules 2", today, &Renames::default(), State::default, step).unwrap();
     assert_eq!((other.folded, other.state), (3000, full.clone()));
     let path = home.root().join("cache/journal.json");
     let text = std::fs::read_to_string(&path).unwrap();
     std::fs::write(&path, &text[..text.len() / 2]).unwrap();
     assert_eq!(
-        home.fold("rules 2", today, Renames::default(), State::default, step).unwrap().state,
+        home.fold("rules 2", today, &Renames::default(), State::default, step).unwrap().state,
         full
     );
 }
