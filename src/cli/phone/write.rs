@@ -190,6 +190,9 @@ fn receipts(origins: impl Iterator<Item = String>) -> BTreeMap<String, u64> {
         let Some((sitting, number)) = origin.rsplit_once('/') else { continue };
         sittings.entry(sitting.to_owned()).or_default().extend(number.parse::<u64>().ok());
     }
-    let whole = |own: &BTreeSet<u64>| (1..).take_while(|number| own.contains(number)).last();
+    let whole = |own: &BTreeSet<u64>| {
+        let counted = own.iter().zip(1..).take_while(|(number, place)| **number == *place);
+        counted.last().map(|(number, _)| *number)
+    };
     sittings.into_iter().filter_map(|(sitting, own)| Some((sitting, whole(&own)?))).collect()
 }
