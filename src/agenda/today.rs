@@ -144,7 +144,7 @@ pub fn agenda(
     let (picks, days, outlook) = if let Some(event) = event {
         let ahead = Ahead::from_plan(event, today, solved.as_ref());
         let planned = solved.as_ref();
-        let picks = planned.map(|solved| solved.plan().today.clone());
+        let picks = planned.map(|solved| solved.plan.today.clone());
         let days = planned.map(|solved| solved.days(player, today));
         (picks.unwrap_or_default(), days.unwrap_or_default(), Goal::Event(ahead))
     } else {
@@ -175,7 +175,7 @@ pub fn agenda(
 impl Ahead {
     /// The forecast of an event by the plan towards it; nothing is expected where there is none.
     fn from_plan(event: &MatchDay, today: Day, solved: Option<&Known>) -> Self {
-        let plan = solved.map(Known::plan);
+        let plan = solved.map(|known| &known.plan);
         Self {
             name: event.name.clone(),
             day: event.day,

@@ -20,7 +20,7 @@ const MOST_DAYS: u32 = 366;
 pub struct Known {
     /// A hash of every number that was asked about; good within one build of the program.
     question: u64,
-    plan: Plan,
+    pub(super) plan: Plan,
 }
 
 /// The calendar towards every event ahead, each with its own opponents and so its own weights. What
@@ -79,10 +79,6 @@ fn question_of(items: &[Item], task: &Task) -> u64 {
 }
 
 impl Known {
-    pub(super) const fn plan(&self) -> &Plan {
-        &self.plan
-    }
-
     /// The next days, with the days off among them; a step of several days is shared by its open
     /// ones.
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "answers of a day")]

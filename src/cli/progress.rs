@@ -10,7 +10,6 @@ use crate::base::Finding;
 use crate::cli::decision_times::DecisionTimes;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Result, World, launcher};
-use crate::deck::Deck;
 use crate::drill::window;
 use crate::game::ServeId;
 use crate::page::progress::{html, text};
@@ -49,17 +48,11 @@ pub fn run(arguments: &ProgressArguments, desk: &Desk, world: &mut World<'_>) ->
 
 /// The journal folded into the document.
 fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<Progress> {
-    let named = match opponent {
-        Some(named) => Some(desk.opponent(Some(named))?),
-        None => None,
-    };
+    let named = opponent.map(|named| desk.opponent(Some(named))).transpose()?;
     let answers = &desk.journal()?.answers;
     let board = desk.overview(world)?;
     let (constants, _) = launcher::own_table(desk)?;
-    let decks: Vec<(String, Deck)> = match &named {
-        Some(one) => vec![one.clone()],
-        None => board.decks.to_vec(),
-    };
+    let decks = named.clone().map_or_else(|| board.decks.to_vec(), |one| vec![one]);
     let mut asked = ProgressRequest {
         player: board.player,
         decks: &decks,

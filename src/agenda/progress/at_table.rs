@@ -17,7 +17,7 @@ const TABLE_DAYS: u32 = 56;
 const SAFE: f64 = 0.70;
 
 /// The balls of one serve.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ServeBalls {
     pub serve: String,
     /// The serve in words; its id when it is not in the deck any more.
@@ -124,12 +124,9 @@ fn serves(deck: &Deck, balls: &[&Ball]) -> Vec<ServeBalls> {
             let sum = ServeBalls {
                 serve: ball.serve.to_string(),
                 words: known.map_or_else(|| ball.serve.to_string(), Serve::shown),
-                receives: Vec::new(),
                 lane: known.and_then(|serve| serve.lane),
                 depth: known.and_then(|serve| serve.depth),
-                made: 0,
-                missed: 0,
-                wrong: 0,
+                ..ServeBalls::default()
             };
             serves.push((&ball.serve, sum));
             serves.len() - 1

@@ -62,12 +62,6 @@ struct Heap {
 }
 
 impl Heap {
-    fn take(&mut self, round: Option<&Tempo>) {
-        if let Some(settled) = round.and_then(Tempo::threshold) {
-            self.thresholds.push((settled.permille, settled.reversals));
-        }
-    }
-
     fn period(mut self, from: Day) -> TempoPeriod {
         self.asked_permille.sort_unstable();
         let answers = self.asked_permille.len();
@@ -94,7 +88,7 @@ fn rules(player: &Player, day: Day, start_permille: u32) -> TempoRules {
 pub(super) fn tempi(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> Tempi {
     let step = PeriodLength::for_history(answered.first, asked.today);
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
-    let mut round: Option<(Day, Tempo)> = None;
+    let mut rounds: Vec<(Day, Tempo)> = Vec::new();
     // Looked up once a serve: there may be some ten thousand answers.
     let mut decisions: BTreeMap<(&str, &ServeId), u32> = BTreeMap::new();
     for one in &answered.timed {
@@ -106,23 +100,21 @@ pub(super) fn tempi(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> Tem
         else {
             continue;
         };
-        let goes_on = round.as_ref().is_some_and(|(of, tempo)| {
+        let goes_on = rounds.last().is_some_and(|(of, tempo)| {
             let off = tempo.permille().abs_diff(permille);
             *of == day && off * 1000 <= SAME_ROUND_PERMILLE * permille.max(1)
         });
         if !goes_on {
-            if let Some((of, tempo)) = round.take() {
-                heaps.entry(step.begin(of)).or_default().take(Some(&tempo));
-            }
-            round = Some((day, Tempo::new(rules(asked.player, day, permille))));
+            rounds.push((day, Tempo::new(rules(asked.player, day, permille))));
         }
-        if let Some((_, tempo)) = &mut round {
+        if let Some((_, tempo)) = rounds.last_mut() {
             tempo.answered(one.grade.is_within_window());
         }
         heaps.entry(step.begin(day)).or_default().asked_permille.push(permille);
     }
-    if let Some((of, tempo)) = round {
-        heaps.entry(step.begin(of)).or_default().take(Some(&tempo));
+    for (of, tempo) in rounds {
+        let settled = tempo.threshold().map(|settled| (settled.permille, settled.reversals));
+        heaps.entry(step.begin(of)).or_default().thresholds.extend(settled);
     }
     let periods = last_periods(heaps.into_iter());
     let periods: Vec<TempoPeriod> =
