@@ -68,18 +68,24 @@ fn the_import_reader_sees_groups_and_paths() {
 }
 
 #[test]
-fn outside_crates_stay_where_they_are_at_home() {
+fn outside_crates_are_used_where_the_map_says_and_nowhere_else() {
     let homes = House::drawn().crates;
+    let sources = sources();
     let mut wrong = Vec::new();
-    for source in sources() {
-        let Some(folder) = &source.folder else { continue };
-        for (name, homes) in &homes {
-            if source.names_crate(name) && !homes.contains(folder) {
+    for (name, homes) in &homes {
+        let users = || sources.iter().filter(|source| source.names_crate(name));
+        for source in users() {
+            if source.folder.as_ref().is_some_and(|folder| !homes.contains(folder)) {
                 wrong.push(format!("{} uses `{name}`", source.shown));
             }
         }
+        for home in homes {
+            if !users().any(|source| source.folder.as_ref() == Some(home)) {
+                wrong.push(format!("nothing in `{home}` uses `{name}`"));
+            }
+        }
     }
-    assert_none(&wrong, "crates outside their home");
+    assert_none(&wrong, "crates and their homes");
 }
 
 #[test]

@@ -19,4 +19,4 @@ pub use patterns::{Pattern, PatternPart, patterns};
 pub use standing::{Lately, Slip};
 pub use today::{Agenda, Ahead, Due, Eve, Goal, ListNote, agenda};
 pub use todo::{DrillMode, Todo};
-pub use towards::Known;
+pub use towards::KeptPlan;

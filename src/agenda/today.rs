@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, answers_in, minutes_spent};
 use super::patterns::{Pattern, PatternPart, patterns};
 use super::standing::{Lately, Slip, day_that_counts};
-use super::towards::{Known, towards};
+use super::towards::{KeptPlan, towards};
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
 use crate::memory::{
@@ -118,9 +118,9 @@ pub fn agenda(
     decks: &[(String, Deck)],
     memories: &Memories,
     today: Day,
-    known: Option<&Known>,
+    known: Option<&KeptPlan>,
     lately: &Lately,
-) -> (Agenda, Option<Known>) {
+) -> (Agenda, Option<KeptPlan>) {
     let model = Model::default();
     let event = player.next_event(today).filter(|event| event.day > today);
     let all = patterns(player, decks, player.next_event(today));
@@ -174,7 +174,7 @@ pub fn agenda(
 
 impl Ahead {
     /// The forecast of an event by the plan towards it; nothing is expected where there is none.
-    fn from_plan(event: &MatchDay, today: Day, solved: Option<&Known>) -> Self {
+    fn from_plan(event: &MatchDay, today: Day, solved: Option<&KeptPlan>) -> Self {
         let plan = solved.map(|known| &known.plan);
         Self {
             name: event.name.clone(),
@@ -299,7 +299,7 @@ mod tests {
     #[test]
     fn the_same_question_is_answered_from_what_is_known() {
         let (player, decks) = two_decks();
-        let ask = |on: &str, known: Option<&Known>| {
+        let ask = |on: &str, known: Option<&KeptPlan>| {
             agenda(&player, &decks, &Memories::default(), day(on), known, &Lately::default())
         };
         let (first, known) = ask("2026-11-25", None);

@@ -17,7 +17,7 @@ const MOST_DAYS: u32 = 366;
 /// The plan last made, with the question it answers. It makes the next one faster and changes
 /// nothing else; it may be lost at any time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Known {
+pub struct KeptPlan {
     /// A hash of every number that was asked about; good within one build of the program.
     question: u64,
     pub(super) plan: Plan,
@@ -32,8 +32,8 @@ pub(super) fn towards(
     decks: &[(String, Deck)],
     today: Day,
     days_kept: f64,
-    known: Option<&Known>,
-) -> Option<Known> {
+    known: Option<&KeptPlan>,
+) -> Option<KeptPlan> {
     let events: Vec<_> = player
         .events
         .iter()
@@ -65,7 +65,7 @@ pub(super) fn towards(
         return Some(known.clone());
     }
     let plan = plan(model, items, &task, known.map(|known| &known.plan.carried))?;
-    Some(Known { question, plan })
+    Some(KeptPlan { question, plan })
 }
 
 /// Everything that the plan depends on, in one number.
@@ -78,7 +78,7 @@ fn question_of(items: &[Item], task: &Task) -> u64 {
     hash.finish()
 }
 
-impl Known {
+impl KeptPlan {
     /// The next days, with the days off among them; a step of several days is shared by its open
     /// ones.
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "answers of a day")]

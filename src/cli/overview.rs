@@ -1,6 +1,6 @@
 //! The home as it is today: what is on today's list, what waits, what will be remembered.
 
-use crate::agenda::{Agenda, Known, Lately, NextState, agenda};
+use crate::agenda::{Agenda, KeptPlan, Lately, NextState, agenda};
 use crate::base::Day;
 use crate::cli::{Failure, Result};
 use crate::deck::{Deck, Player};
@@ -40,7 +40,7 @@ impl Overview<'_> {
     /// same.
     pub fn agenda(&self) -> Agenda {
         const NAME: &str = "plan";
-        let known: Option<Known> = self.home.kept(NAME);
+        let known: Option<KeptPlan> = self.home.kept(NAME);
         let lately = Lately::from_events(self.recent, self.player, self.today);
         let (agenda, left) =
             agenda(self.player, self.decks, self.memories, self.today, known.as_ref(), &lately);
