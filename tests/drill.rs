@@ -2,6 +2,7 @@
 
 pub mod decks;
 mod machine;
+mod odd;
 mod palette;
 mod players;
 mod program;

@@ -77,7 +77,9 @@ impl Machine {
             Phase::Stroke => (MENU[choice.stroke], menu(palette.strokes.len())),
             Phase::Target => (LETTERS[*choice.targets.first()?], LETTERS.to_vec()),
             Phase::What => (*MENU.get(ball.serve)?, menu(self.script.serves.len())),
-            Phase::Shadow => (SHADOW_KEYS[0].0, SHADOW_KEYS.map(|(key, _)| key).to_vec()),
+            Phase::Shadow | Phase::Own => {
+                (SHADOW_KEYS[0].0, SHADOW_KEYS.map(|(key, _)| key).to_vec())
+            }
             _ => return None,
         };
         let spills = if is_palette { self.spills(ball.serve, ball.part) } else { Vec::new() };

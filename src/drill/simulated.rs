@@ -66,8 +66,10 @@ impl SimulatedPlayer {
         if asked.phase == Phase::Toss && self.dice.chance(habits.guesses) {
             return Some((asked.from_ms.saturating_sub(80), asked.right));
         }
-        let is_untimed =
-            matches!(asked.phase, Phase::Stroke | Phase::Target | Phase::Do | Phase::What);
+        let is_untimed = matches!(
+            asked.phase,
+            Phase::Stroke | Phase::Target | Phase::Do | Phase::What | Phase::Own
+        );
         if !is_untimed && self.dice.chance(habits.silent) {
             return None;
         }

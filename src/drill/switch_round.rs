@@ -81,11 +81,13 @@ fn times(
 /// The serves after the call: a switched one at random among the first three, a third in all.
 fn after_call(switched: &[usize], kept: &[usize], balls: usize, dice: &mut Dice) -> Vec<usize> {
     let soon = dice.below(SOON);
+    let mut left = times(switched, balls / 3, kept, balls - balls / 3);
+    // Among very many kept serves some come no more after the call.
+    let kept: Vec<usize> = kept.iter().copied().filter(|&place| left[place] > 0).collect();
     let first_kept = dice.below(kept.len());
     let mut order: Vec<usize> = kept.iter().copied().cycle().skip(first_kept).take(soon).collect();
     let first_switched = switched[dice.below(switched.len())];
     order.push(first_switched);
-    let mut left = times(switched, balls / 3, kept, balls - balls / 3);
     for &place in &order {
         left[place] -= 1;
     }
@@ -134,6 +136,19 @@ mod tests {
                 assert!(switched(&back) >= 6 && back.len() - switched(&back) >= 6);
                 assert_eq!(back[0].call, Some(Call::Back));
                 assert!(planned.iter().any(|ball| ball.call == Some(Call::Stay)));
+            }
+        }
+    }
+
+    /// Eighteen planned serves and a switch ended the program.
+    #[test]
+    fn a_round_of_very_many_serves_has_as_many_balls_as_its_parts() {
+        for serves in [17, 18, 20, 60] {
+            for (seed, switched) in [(1, 1), (2, 1), (3, 2), (4, serves - 1)] {
+                let is_switched: Vec<bool> = (0..serves).map(|place| place < switched).collect();
+                let planned = balls(&is_switched, true, &mut Dice::from_seed(seed));
+                assert_eq!(part(&planned, RoundPart::Gate).len(), serves);
+                assert_eq!(part(&planned, RoundPart::After).len(), 24.max(18 * switched));
             }
         }
     }

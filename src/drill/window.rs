@@ -40,8 +40,9 @@ pub fn window_ms(decision_ms: u32, tempo_permille: u32, key_ms: u32) -> u32 {
 
 /// The tempo at which a window was given, thousandths of match speed.
 pub fn tempo_permille(window_ms: u32, decision_ms: u32, key_ms: u32) -> Option<u32> {
-    let thinking = window_ms.checked_sub(key_ms)?;
-    (decision_ms > 0).then(|| (thinking * 1000 + decision_ms / 2) / decision_ms)
+    let (thinking, decision_ms) =
+        (u64::from(window_ms.checked_sub(key_ms)?), u64::from(decision_ms));
+    u32::try_from((thinking * 1000 + decision_ms / 2).checked_div(decision_ms)?).ok()
 }
 
 /// The tempo at which an answer was asked, when its serve's flight is not known any more.

@@ -36,7 +36,7 @@ impl Logged {
     }
 
     pub const fn balls(&self) -> u32 {
-        self.made + self.missed + self.wrong
+        self.made.saturating_add(self.missed).saturating_add(self.wrong)
     }
 }
 
@@ -82,7 +82,8 @@ pub fn read_results(
         if result == "-" {
             continue;
         }
-        let most = its.iter().map(|line| line.up_to.unwrap_or(line.balls)).sum();
+        let up_to = its.iter().map(|line| line.up_to.unwrap_or(line.balls));
+        let most = up_to.fold(0, u32::saturating_add);
         match (read_counts(result), its.last()) {
             (Err(finding), _) => findings.push(finding),
             // A plan without a session has no balls yet.

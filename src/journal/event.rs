@@ -169,6 +169,13 @@ pub struct Ball {
     pub wrong: u32,
 }
 
+impl Ball {
+    /// All balls, made or not.
+    pub const fn balls(&self) -> u32 {
+        self.made.saturating_add(self.missed).saturating_add(self.wrong)
+    }
+}
+
 words! {
     /// How a receive came out.
     pub enum Quality : "quality" {

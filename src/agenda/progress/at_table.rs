@@ -39,7 +39,7 @@ pub struct ServeBalls {
 impl ServeBalls {
     /// All balls of it.
     pub const fn balls(&self) -> u32 {
-        self.made + self.missed + self.wrong
+        self.made.saturating_add(self.missed).saturating_add(self.wrong)
     }
 
     /// The share made.
@@ -105,7 +105,7 @@ pub(super) fn at_table(asked: &ProgressRequest<'_>) -> AtTable {
         })
         .collect();
     opponents.sort_by_key(|table| {
-        std::cmp::Reverse(table.serves.iter().map(ServeBalls::balls).sum::<u32>())
+        std::cmp::Reverse(table.serves.iter().map(|serve| u64::from(serve.balls())).sum::<u64>())
     });
     let none = opponents.is_empty().then(|| match asked.decks.first() {
         None => Counsel::lacks(Lack::BallAndOpponent, Todo::Scout),
@@ -132,9 +132,9 @@ fn serves(deck: &Deck, balls: &[&Ball]) -> Vec<ServeBalls> {
             serves.len() - 1
         });
         let sum = &mut serves[place].1;
-        sum.made += ball.made;
-        sum.missed += ball.missed;
-        sum.wrong += ball.wrong;
+        sum.made = sum.made.saturating_add(ball.made);
+        sum.missed = sum.missed.saturating_add(ball.missed);
+        sum.wrong = sum.wrong.saturating_add(ball.wrong);
         let receive = ReceiveKey::shown(&ball.right);
         if !sum.receives.contains(&receive) {
             sum.receives.push(receive);

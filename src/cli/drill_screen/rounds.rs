@@ -6,6 +6,7 @@ use std::collections::{BTreeSet, VecDeque};
 use crate::agenda::{Agenda, Due, PatternPart, Slip};
 use crate::base::{Day, text};
 use crate::cli::drill_arguments::DrillArguments;
+use crate::cli::launcher::own_table;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
 use crate::drill::{
@@ -79,6 +80,12 @@ impl<'d> Rounds<'d> {
                 Failure::request(error.to_string(), "for example `--minutes 10`")
             })?;
         }
+        if let Some(balls) = arguments.balls.filter(|balls| !(1..=MOST_BALLS).contains(balls)) {
+            return Err(Failure::request(
+                format!("{balls} balls, allowed is 1 to {MOST_BALLS}"),
+                "for example `--balls 30`",
+            ));
+        }
         let (home, player, today) = (desk.home()?, desk.player()?, desk.today()?);
         let journal = desk.journal()?;
         let mut rounds = Self {
@@ -86,7 +93,7 @@ impl<'d> Rounds<'d> {
             player,
             memories: &journal.memories,
             today,
-            air: home.read_ron::<Constants>("table.ron")?.unwrap_or_default(),
+            air: own_table(desk)?.0,
             seed: world.seed,
             tempo: tempo(player, journal.recent(), today, arguments.plain),
             limit_ms: milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day)),
@@ -139,14 +146,8 @@ impl<'d> Rounds<'d> {
             (None, Some(_)) => usize::try_from(self.limit_ms / FASTEST_BALL_MS)
                 .unwrap_or(MOST_BALLS)
                 .clamp(1, MOST_BALLS),
-            (None, None) => (serves.len() * BALLS_A_SERVE).max(FEWEST_BALLS),
+            (None, None) => (serves.len() * BALLS_A_SERVE).clamp(FEWEST_BALLS, MOST_BALLS),
         };
-        if !(1..=MOST_BALLS).contains(&balls) {
-            return Err(Failure::request(
-                format!("{balls} balls, allowed is 1 to {MOST_BALLS}"),
-                "for example `--balls 30`",
-            ));
-        }
         let plain = Round::new(deck, serves, balls);
         // As in a match: a second switch is called while the first one stands.
         for (called, switch) in switches.iter().enumerate() {

@@ -147,7 +147,7 @@ impl Taking<'_> {
                 (&answer.deck, Some(&answer.serve), Some(&answer.right))
             }
             Fact::Ball(ball) => {
-                taken.balls += (ball.made + ball.missed + ball.wrong) as usize;
+                taken.balls += ball.balls() as usize;
                 (&ball.deck, Some(&ball.serve), Some(&ball.right))
             }
             Fact::Debrief(debrief) => {

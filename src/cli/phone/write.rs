@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use super::matching::{FILE, PhoneFile};
 use crate::agenda::progress::{Answers, ProgressRequest, switches};
 use crate::cli::dossier::{Dossier, changes_due};
+use crate::cli::launcher::own_table;
 use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::sheet::sheet_of;
 use crate::cli::{Desk, Failure, Overview, World};
@@ -82,7 +83,7 @@ pub(super) fn run(
         events: board.recent,
         sheets: &sheets,
         changes: &changes,
-        flights: &flown(board.player.hand, &decks, home)?,
+        flights: &flown(board.player.hand, &decks, &own_table(desk)?.0),
         receipts: receipts(home.origins()?.into_keys()),
         caller,
         has_notes: arguments.with_notes,
@@ -161,15 +162,14 @@ fn caller(
 fn flown(
     hand: Hand,
     decks: &[(String, Deck)],
-    home: &Home,
-) -> Result<BTreeMap<String, BTreeMap<ServeId, Flown>>, Failure> {
-    let air = home.read_ron::<Constants>("table.ron")?.unwrap_or_default();
+    air: &Constants,
+) -> BTreeMap<String, BTreeMap<ServeId, Flown>> {
     let of_deck = |(stem, deck): &(String, Deck)| {
         let deck = deck.seen_by(hand);
         let serves: Vec<ServeId> = deck.active().map(|serve| serve.id.clone()).collect();
-        (stem.clone(), flights(&deck, &serves, hand, &air))
+        (stem.clone(), flights(&deck, &serves, hand, air))
     };
-    Ok(decks.iter().map(of_deck).collect())
+    decks.iter().map(of_deck).collect()
 }
 
 /// The home's key, made at the first page.

@@ -134,13 +134,13 @@ fn refuse_counted_twice(
         ball.deck == session.deck && logged.iter().any(|one| one.serve == ball.serve)
     };
     let brought = desk.journal()?.recent().iter();
-    let counted: u32 = brought
+    let counted = brought
         .filter(|event| event.origin.is_some() && event.day >= since)
         .map(|event| match &event.fact {
-            Fact::Ball(ball) if is_its(ball) => ball.made + ball.missed + ball.wrong,
+            Fact::Ball(ball) if is_its(ball) => ball.balls(),
             _ => 0,
         })
-        .sum();
+        .fold(0, u32::saturating_add);
     if counted == 0 {
         return Ok(());
     }

@@ -69,7 +69,8 @@ pub fn times_seen(desk: &Desk, deck: &Deck, by_points: bool) -> Result<BTreeMap<
         if let Some(serve) = serve.and_then(|serve| deck.serve_now_or_once(serve))
             && *of == deck.key
         {
-            *seen.entry(serve.id.clone()).or_insert(0) += times;
+            let count = seen.entry(serve.id.clone()).or_insert(0_u32);
+            *count = count.saturating_add(times);
         }
     }
     Ok(seen)
@@ -93,6 +94,11 @@ pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Re
     let seen: Vec<u32> = seen.collect();
     count.tell(&seen, arguments.points)?;
     count.offer_shares(&seen, arguments.write)
+}
+
+/// All serves counted.
+fn sum(seen: &[u32]) -> u32 {
+    seen.iter().copied().fold(0, u32::saturating_add)
 }
 
 /// How often the serve in this place was counted now, or those not in the deck.
@@ -199,7 +205,7 @@ impl ServeCount<'_, '_> {
     /// The result over everything counted so far.
     fn tell(&mut self, seen: &[u32], by_points: bool) -> Result {
         let Self { scouting: Scouting { world, stem, .. }, ids, counted, .. } = self;
-        let total: u32 = seen.iter().sum();
+        let total = sum(seen);
         let (number, behind) = if by_points {
             (total as usize, " in the recorded points")
         } else {
@@ -224,7 +230,7 @@ impl ServeCount<'_, '_> {
     /// Puts the shares into the deck, when they are wanted.
     fn offer_shares(&mut self, seen: &[u32], is_wanted: bool) -> Result {
         let Scouting { world, asker, deck, .. } = &mut self.scouting;
-        let total: u32 = seen.iter().sum();
+        let total = sum(seen);
         if total < FEWEST {
             return Ok(writeln!(world.err, "Fewer than {FEWEST} in all: too few for shares.")?);
         }
