@@ -212,6 +212,38 @@ fn a_forgotten_opponent_is_taken_out_of_the_events_and_the_rest_of_the_file_stay
 }
 
 #[test]
+fn who_is_forgotten_comes_back_out_of_the_bin_with_every_answer() {
+    let mut player = with_a_plan();
+    let keys = "right 500\n".repeat(40);
+    std::fs::write(player.beside("keys"), keys).expect("a file");
+    player.run(&["drill", "north", "--keys", "keys"]).fine();
+    let (before, deck) = (player.run(&["progress"]).fine(), player.read("decks/north.ron"));
+    let said = player.run(&["forget", "north", "--yes"]).fine();
+    assert!(flat(&said).contains("lie in the bin until Fri 25 Dec"), "{said}");
+    assert_ne!(player.run(&["progress"]).fine(), before);
+    player.run(&["forget", "--undo", "south"]).refused();
+    player.run(&["forget", "--undo", "north"]).fine();
+    assert_eq!(player.read("decks/north.ron"), deck);
+    assert_eq!(player.run(&["progress"]).fine(), before);
+    player.run(&["forget", "north", "--yes"]).fine();
+    // Whoever writes after a month sweeps the bin; with a deck of that name nothing is lost.
+    player.run(&["scout", "South", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.at("2026-12-26").run(&["debrief", "south", "--sentence", "flat"]).fine();
+    assert!(player.run(&["forget", "--undo", "north"]).refused().contains("no opponent"));
+    assert_eq!(player.journal().matches("\"k\":\"answer\"").count(), 0);
+}
+
+#[test]
+fn an_opponent_can_be_deleted_at_once() {
+    let player = with_a_plan();
+    player.run(&["debrief", "north", "--sentence", "flat"]).fine();
+    let said = player.run(&["forget", "north", "--yes", "--at-once"]).fine();
+    assert!(said.contains("and 1 event deleted"), "{said}");
+    player.run(&["forget", "--undo", "north"]).refused();
+    assert!(!player.journal().contains("debrief"));
+}
+
+#[test]
 fn what_is_printed_for_others_waits_on_when_an_opponent_is_forgotten() {
     let player = Player::with_home();
     for name in ["North", "South"] {

@@ -129,7 +129,10 @@ impl Desk {
     /// # Errors
     /// [`Failure`] when another process writes, or the disk refuses.
     pub fn writer(&self, world: &mut World<'_>) -> Result<Writer> {
-        let writer = self.home()?.writer(world.now, self.today()?)?;
+        let (home, today) = (self.home()?, self.today()?);
+        // What cannot be swept now is swept later.
+        drop(home.sweep_bin(world.now, today, None));
+        let writer = home.writer(world.now, today)?;
         world.tell(writer.clock_behind())?;
         Ok(writer)
     }

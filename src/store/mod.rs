@@ -35,7 +35,7 @@ pub use check::strangers;
 pub use decks::Decks;
 pub use device::Device;
 pub use fold::Folded;
-pub use forget::Forgotten;
+pub use forget::{DAYS_IN_BIN, Forgotten};
 pub use home::{Home, Ledger};
 pub use launcher_file::judge_launcher_file;
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};

@@ -172,15 +172,20 @@ fn line_by_line_it_waits_after_a_result_and_says_when_an_answer_is_taken_back() 
 }
 
 #[test]
-fn a_question_takes_a_whole_yes_or_no_and_waits_for_enter() {
+fn an_opponent_is_forgotten_by_the_whole_name_and_by_nothing_else() {
+    for typed in ["yikes", "maybe", "y", "north", ""] {
+        let mut session = Session::open(&["forget", "north"]);
+        session.wait_for("Type the name");
+        session.press(&format!("{typed}\r"));
+        assert_eq!(session.ended(), 1, "{typed}");
+        session.wait_for("is kept");
+        assert!(session.player.home().join("decks/north.ron").exists());
+    }
     let mut session = Session::open(&["forget", "north"]);
-    session.wait_for("for good?");
-    session.press("y");
-    std::thread::sleep(Duration::from_millis(300));
-    assert!(session.child.try_wait().unwrap().is_none(), "one key is no answer yet");
-    session.press("\u{8}no\r");
-    assert_eq!(session.ended(), 1);
-    session.wait_for("is kept");
+    session.wait_for("Type the name");
+    session.press("invented North\r");
+    assert_eq!(session.ended(), 0);
+    assert!(!session.player.home().join("decks/north.ron").exists());
 }
 
 #[test]

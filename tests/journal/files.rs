@@ -211,7 +211,7 @@ fn an_event_taken_back_is_gone_and_comes_again_when_that_is_taken_back() {
 }
 
 #[test]
-fn a_forgotten_opponent_is_deleted_here_and_counts_no_more_anywhere() {
+fn a_forgotten_opponent_counts_no_more_anywhere_and_is_deleted_after_a_month_in_the_bin() {
     let (_folder, home) = home("d1");
     let mut deck = secondball::deck::Deck::new("Invented", "k7f3q2".to_owned());
     deck.serves.push(secondball::game::Serve::unknown("bh-short-fh".parse().unwrap()));
@@ -225,7 +225,12 @@ fn a_forgotten_opponent_is_deleted_here_and_counts_no_more_anywhere() {
     let done = home.forget(&stem, noon("2026-11-27"), day("2026-11-27")).unwrap();
     assert_eq!((done.events, done.elsewhere), (3, vec!["journal/d2.jsonl".to_owned()]));
     assert_eq!(times(&home), [99]);
-    let own = std::fs::read_to_string(own_file(&home)).unwrap();
+    let own = || std::fs::read_to_string(own_file(&home)).unwrap();
+    for (today, lines) in [("2026-12-27", 4), ("2026-12-28", 1)] {
+        home.sweep_bin(noon(today), day(today), None).unwrap();
+        assert_eq!(own().matches("k7f3q2").count(), lines, "{today}");
+    }
+    let own = own();
     assert_eq!(own.matches("k7f3q2").count(), 1, "only the tombstone:\n{own}");
     assert_eq!(home.deck_stems().unwrap(), Vec::<String>::new());
     // The other device still had more to say; met again later, the opponent begins anew.

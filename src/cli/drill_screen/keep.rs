@@ -28,7 +28,10 @@ impl Keep {
     ) -> Result<Self, Failure> {
         let keep = Self { home: home.clone(), rollover_hour, kept: Vec::new(), is_off };
         if !keep.is_off {
-            let writer = home.writer(world.now, world.now.day(rollover_hour))?;
+            let today = world.now.day(rollover_hour);
+            // What cannot be swept now is swept later.
+            drop(home.sweep_bin(world.now, today, None));
+            let writer = home.writer(world.now, today)?;
             if let Some(finding) = writer.clock_behind() {
                 writeln!(world.err, "{}", finding.shown())?;
             }
