@@ -119,9 +119,10 @@ fn change(arguments: &InitArguments, home: &Home, world: &mut World<'_>) -> Resu
              `secondball init --minutes 20`",
         ));
     }
-    let player = with_flags(home.player()?, arguments);
+    let was = home.player()?;
+    let player = with_flags(was.clone(), arguments);
     refuse_mistakes(&player)?;
-    home.save_player(&player)?;
+    home.save_player(&was, &player)?;
     Ok(writeln!(world.out, "player.ron is changed; {} min a day", player.minutes_a_day)?)
 }
 

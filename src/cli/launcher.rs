@@ -101,7 +101,7 @@ fn add(name: &str, like: &str, desk: &Desk, world: &mut World<'_>) -> Result<(),
     };
     let own: String = shipped.lines().map(line).collect();
     store::judge_launcher(&file, &own).map_err(Failure::Findings)?;
-    store::unpack(home.root(), &[(file.as_str(), own.as_str())])?;
+    home.write_text(&file, &own)?;
     writeln!(world.err, "wrote {file}, like the shipped `{kind}`")?;
     writeln!(world.err, "Edit it until it says what yours can do; `secondball check` reads it.")?;
     Ok(())

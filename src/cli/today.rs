@@ -68,7 +68,8 @@ fn set_event(given: &str, against: &[String], desk: &Desk, world: &mut World<'_>
         return Err(Failure::request("the event has no name", form));
     }
     let home = desk.home()?;
-    let mut player = home.player()?;
+    let was = home.player()?;
+    let mut player = was.clone();
     let today = desk.today()?;
     if day < today {
         return Err(Failure::request(
@@ -87,7 +88,7 @@ fn set_event(given: &str, against: &[String], desk: &Desk, world: &mut World<'_>
         }
         None => player.events.push(MatchDay { name: name.clone(), day, opponents }),
     }
-    home.save_player(&player)?;
+    home.save_player(&was, &player)?;
     writeln!(world.err, "{name} is on {}", day.spoken())?;
     Ok(())
 }
@@ -107,7 +108,8 @@ fn read_against(given: &str, desk: &Desk) -> Result<Opponent> {
 /// Takes an event out of the player file.
 fn drop_event(name: &str, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home()?;
-    let mut player = home.player()?;
+    let was = home.player()?;
+    let mut player = was.clone();
     let before = player.events.len();
     player.events.retain(|event| event.name != name);
     if player.events.len() == before {
@@ -118,7 +120,7 @@ fn drop_event(name: &str, desk: &Desk, world: &mut World<'_>) -> Result {
             format!("your events: {known}"),
         ));
     }
-    home.save_player(&player)?;
+    home.save_player(&was, &player)?;
     writeln!(world.err, "{name} is taken out")?;
     Ok(())
 }

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use crate::base::{Finding, text};
 use crate::deck::{Deck, advice};
 use crate::journal::Renames;
-use crate::store::lock::Lock;
 use crate::store::parse::Parsed;
 use crate::store::{Home, Trouble, disk};
 
@@ -165,8 +164,7 @@ impl Home {
     /// # Errors
     /// Another deck has this key; the machine's own trouble.
     pub fn add_deck(&self, deck: &Deck) -> Result<String, Trouble> {
-        disk::make_folder(&self.root().join("decks"))?;
-        let _lock = Lock::take(&self.root().join("decks/.lock"), None)?;
+        let _lock = self.lock()?;
         let stems = self.deck_stems()?;
         for stem in &stems {
             if self.deck(stem).is_ok_and(|known| known.key == deck.key) {
@@ -182,14 +180,14 @@ impl Home {
         Ok(stem)
     }
 
-    /// Changes a deck's file where it differs; every comment stays.
+    /// Makes the change from one deck to another in a deck's file; every comment stays, and so does
+    /// what others have changed there meanwhile.
     ///
     /// # Errors
     /// Mistakes in the file as it is; a change that cannot be made without losing a comment, with
-    /// the lines to add by hand; the machine's own trouble.
-    pub fn save_deck(&self, stem: &str, deck: &Deck) -> Result<(), Trouble> {
-        let _lock = Lock::take(&self.root().join("decks/.lock"), None)?;
-        self.save(&deck_file(stem), DECK_HEADER, deck, advice::of_deck)
+    /// the lines to add by hand; another change of the same; the machine's own trouble.
+    pub fn save_deck(&self, stem: &str, was: &Deck, now: &Deck) -> Result<(), Trouble> {
+        self.save(&deck_file(stem), DECK_HEADER, Some(was), now, advice::of_deck)
     }
 
     fn no_deck(named: &str, stems: &[String]) -> Trouble {

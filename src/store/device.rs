@@ -1,11 +1,12 @@
 //! Which device this is: a random word kept outside every home, because homes are copied and
 //! devices are not.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::base::Dice;
 use crate::base::Finding;
 use crate::base::finding::Place;
+use crate::store::disk::Over;
 use crate::store::{Trouble, disk};
 
 /// Letters and digits that cannot be mistaken for each other.
@@ -15,6 +16,8 @@ const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Device {
     id: String,
+    /// The folder in which it could not be remembered: then it may read and not write.
+    not_kept_in: Option<PathBuf>,
 }
 
 impl Device {
@@ -26,7 +29,7 @@ impl Device {
     /// Anything but letters, digits and hyphens is left out, because a file is named after it.
     pub fn named(id: &str) -> Self {
         let is_plain = |letter: &char| letter.is_ascii_alphanumeric() || *letter == '-';
-        Self { id: id.chars().filter(is_plain).collect() }
+        Self { id: id.chars().filter(is_plain).collect(), not_kept_in: None }
     }
 
     /// This device, as remembered in `folder` (the platform's folder for state, never the home).
@@ -35,26 +38,42 @@ impl Device {
     /// repeat.
     ///
     /// # Errors
-    /// The folder cannot be read or written, or what is in it is no id.
+    /// What is remembered is no id.
     pub fn remembered(folder: &Path, random: u64) -> Result<Self, Trouble> {
         let path = folder.join("device");
-        if let Some(text) = disk::read_text(&path, "device")? {
-            let id = text.trim();
-            if id.is_empty() || Self::named(id).id != id || id.len() > 40 {
-                return Err(Trouble::finding(
-                    Finding::error("this is not the id of a device")
-                        .at(Place::file(path.display().to_string()))
-                        .hint("delete the file; a new id is made, old answers keep theirs"),
-                ));
-            }
-            return Ok(Self::named(id));
-        }
-        disk::make_folder(folder)?;
         let mut dice = Dice::from_seed(random);
         let id: String =
             (0..Self::LENGTH).map(|_| char::from(LETTERS[dice.below(LETTERS.len())])).collect();
-        disk::write_whole(&path, format!("{id}\n").as_bytes())?;
-        Ok(Self { id })
+        if !path.exists() {
+            // Whether it worked, or another process was first, is seen when it is read.
+            let text = format!("{id}\n");
+            let _ = disk::write_inside(folder, "device", text.as_bytes(), Over::Nothing);
+        }
+        let Ok(Some(text)) = disk::read_text(&path, "device") else {
+            return Ok(Self { id, not_kept_in: Some(folder.to_owned()) });
+        };
+        let id = text.trim();
+        if id.is_empty() || Self::named(id).id != id || id.len() > 40 {
+            return Err(Trouble::finding(
+                Finding::error("this is not the id of a device")
+                    .at(Place::file(path.display().to_string()))
+                    .hint("delete the file; a new id is made, old answers keep theirs"),
+            ));
+        }
+        Ok(Self::named(id))
+    }
+
+    /// Refuses a device that would have another name the next time.
+    ///
+    /// # Errors
+    /// A finding that names the folder.
+    pub(crate) fn must_be_kept(&self) -> Result<(), Trouble> {
+        let Some(folder) = &self.not_kept_in else { return Ok(()) };
+        let what = format!("`{}` cannot be written in; nothing was kept", folder.display());
+        Err(Trouble::finding(Finding::error(what).hint(
+            "this device is remembered there: give yourself the right to write, or name another \
+             folder in XDG_STATE_HOME",
+        )))
     }
 
     /// The id.

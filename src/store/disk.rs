@@ -3,6 +3,7 @@
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::Path;
+use std::time::Duration;
 
 use crate::base::Finding;
 use crate::base::finding::Place;
@@ -37,18 +38,41 @@ pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trou
     })
 }
 
+/// What a write that was cut off leaves behind begins so; the id of its process follows.
+const WRITING: &str = ".writing-";
+/// The age at which such a file belongs to nobody, whatever process it names.
+const LEFT_BEHIND: Duration = Duration::from_secs(3600);
+
+/// What may stand where a file is put; editors and sync programs take no lock.
+#[derive(Clone, Copy)]
+pub(crate) enum Over<'b> {
+    Anything,
+    Nothing,
+    /// The bytes that were read.
+    These(&'b [u8]),
+}
+
 /// Writes a whole file: beside it first, then in its place, so that it is never half written.
 ///
 /// # Errors
 /// The machine's own trouble.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    let written = || -> io::Result<()> {
+    write_over(path, bytes, Over::Anything).map(drop)
+}
+
+/// The same where nothing else than this stands; false, and nothing written, where something does.
+///
+/// # Errors
+/// The machine's own trouble.
+pub(crate) fn write_over(path: &Path, bytes: &[u8], over: Over<'_>) -> Result<bool, Trouble> {
+    let written = || -> io::Result<bool> {
         // A link to a file elsewhere keeps being a link.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         // A bare name has an empty parent, which is no folder that could be opened.
         let folder =
             path.parent().filter(|folder| *folder != Path::new("")).unwrap_or(Path::new("."));
-        let mut beside = tempfile::Builder::new().prefix(".writing-").tempfile_in(folder)?;
+        let prefix = format!("{WRITING}{}-", std::process::id());
+        let mut beside = tempfile::Builder::new().prefix(&prefix).tempfile_in(folder)?;
         beside.write_all(bytes)?;
         if let Ok(about) = fs::metadata(&path) {
             beside.as_file().set_permissions(about.permissions())?;
@@ -56,8 +80,16 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
             set_usual_permissions(beside.as_file())?;
         }
         beside.as_file().sync_all()?;
-        beside.persist(&path).map_err(|error| error.error)?;
-        sync_folder(folder)
+        let put = match over {
+            Over::Nothing => beside.persist_noclobber(&path),
+            Over::These(read) if fs::read(&path).ok().as_deref() != Some(read) => return Ok(false),
+            Over::These(_) | Over::Anything => beside.persist(&path),
+        };
+        match put {
+            Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => return Ok(false),
+            put => put.map_err(|error| error.error)?,
+        };
+        sync_folder(folder).map(|()| true)
     };
     written().map_err(|error| Trouble::machine("cannot write", path, error))
 }
@@ -66,12 +98,36 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
 ///
 /// # Errors
 /// The machine's own trouble.
-pub(crate) fn write_inside(root: &Path, file: &str, bytes: &[u8]) -> Result<(), Trouble> {
+pub(crate) fn write_inside(
+    root: &Path,
+    file: &str,
+    bytes: &[u8],
+    over: Over<'_>,
+) -> Result<bool, Trouble> {
     let path = root.join(file);
     if let Some(folder) = path.parent() {
         make_folder(folder)?;
     }
-    write_whole(&path, bytes)
+    write_over(&path, bytes, over)
+}
+
+/// Deletes what writes that were cut off have left in a folder: those of processes that are gone,
+/// where the system tells, and all that are old.
+pub(crate) fn sweep(folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        let Some(of) = name.to_str().and_then(|name| name.strip_prefix(WRITING)) else { continue };
+        let written = entry.metadata().and_then(|about| about.modified());
+        let age = written.ok().and_then(|written| written.elapsed().ok());
+        let processes = Path::new("/proc");
+        let is_gone = of.split_once('-').is_some_and(|(process, _)| {
+            processes.join("self").exists() && !processes.join(process).exists()
+        });
+        if is_gone || age.is_some_and(|age| age > LEFT_BEHIND) {
+            // What cannot be deleted now is tried again at the next write.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// A temporary file is for its owner only; a file of the home may be read as usual.

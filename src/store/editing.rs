@@ -251,7 +251,7 @@ fn like<'n>(node: &'n Node, part: &NodePart) -> Option<&'n NodePart> {
 }
 
 /// What an item of a list is known by: its name; wing and stroke; else all of it.
-fn identity(plain: &Plain, node: &Node) -> String {
+pub(crate) fn identity(plain: &Plain, node: &Node) -> String {
     if let Some(name) = node.name() {
         return format!("name {name}");
     }

@@ -181,7 +181,7 @@ impl Home {
     /// Takes the opponent from the events of the player file; an event stays, be it without
     /// opponents.
     fn take_from_events(&self, mut player: Player, stem: &str, forgotten: &mut Forgotten) {
-        let mut taken = Vec::new();
+        let (was, mut taken) = (player.clone(), Vec::new());
         for event in &mut player.events {
             let before = event.opponents.len();
             event.opponents.retain(|one| one.deck != stem);
@@ -192,7 +192,7 @@ impl Home {
         if taken.is_empty() {
             return;
         }
-        match self.save_player(&player) {
+        match self.save_player(&was, &player) {
             Ok(()) => forgotten.taken_from = taken,
             Err(_) => forgotten.named_at = taken.into_iter().map(|(name, _)| name).collect(),
         }

@@ -12,12 +12,13 @@ use crate::deck::Player;
 use crate::deck::advice::{self, Judged};
 use crate::journal::{Event, EventId, Head};
 use crate::launcher::Launcher;
+use crate::store::disk::Over;
 use crate::store::launcher_file::judge_launcher_file;
 use crate::store::merge::{Begin, Merge};
 use crate::store::parse::{Parsed, parse};
 use crate::store::sources::sources;
 use crate::store::writing::Plain;
-use crate::store::{Device, Trouble, Writer, disk, editing};
+use crate::store::{Device, Trouble, Writer, disk};
 
 /// The file of the player.
 const PLAYER: &str = "player.ron";
@@ -129,13 +130,12 @@ impl Home {
         })
     }
 
-    /// Changes the player file where it differs; every comment stays.
+    /// Makes the change from one player to another in the player file; every comment stays.
     ///
     /// # Errors
-    /// Mistakes in the file as it is; a change that cannot be made without losing a comment; the
-    /// machine's own trouble.
-    pub fn save_player(&self, player: &Player) -> Result<(), Trouble> {
-        self.save(PLAYER, PLAYER_HEADER, player, advice::of_player)
+    /// As [`Home::save_deck`].
+    pub fn save_player(&self, was: &Player, now: &Player) -> Result<(), Trouble> {
+        self.save(PLAYER, PLAYER_HEADER, Some(was), now, advice::of_player)
     }
 
     /// The names of the launchers' files without their ending, sorted.
@@ -163,17 +163,17 @@ impl Home {
         Ok(self.judged(file, |_| Vec::new())?.map(|parsed| parsed.value))
     }
 
-    /// Writes a value to a RON file of the home: a new one, or the one that is there changed where
-    /// it differs.
+    /// Writes a value to a RON file of the home: a new one where none was read, or the one that is
+    /// there changed where it differs.
     ///
     /// # Errors
     /// As [`Home::save_deck`].
-    pub fn write_ron<T>(&self, file: &str, value: &T) -> Result<(), Trouble>
+    pub fn write_ron<T>(&self, file: &str, was: Option<&T>, now: &T) -> Result<(), Trouble>
     where
         T: Serialize + DeserializeOwned + PartialEq,
     {
         let header = if file.starts_with("launchers/") { LAUNCHER_HEADER } else { OTHER_HEADER };
-        self.save(file, header, value, |_| Vec::new())
+        self.save(file, header, was, now, |_| Vec::new())
     }
 
     /// Writes a value to a file only the tool writes, for example in `cache/`, whatever was there.
@@ -181,7 +181,9 @@ impl Home {
     /// # Errors
     /// The machine's own trouble.
     pub fn replace_ron<T: Serialize>(&self, file: &str, value: &T) -> Result<(), Trouble> {
-        self.write_new(file, "// Written by the tool; safe to delete.", value)
+        let header = "// Written by the tool; safe to delete.";
+        let document = Plain::from_value(file, value)?.document(header);
+        disk::write_inside(&self.root, file, document.as_bytes(), Over::Anything).map(drop)
     }
 
     /// Everything that happened, in memory, with today's ids of renamed serves.
@@ -240,6 +242,8 @@ impl Home {
     /// # Errors
     /// Another process holds the lock, said which; the machine's own trouble.
     pub fn writer(&self, now: Moment, day: Day) -> Result<Writer, Trouble> {
+        self.device.must_be_kept()?;
+        self.sweep();
         Writer::open(&self.journal_folder(), &self.device, now, day)
     }
 
@@ -253,7 +257,8 @@ impl Home {
     /// Keeps a result under this name; one that cannot be written is worked out again.
     pub fn keep<T: Serialize>(&self, name: &str, result: &T) {
         if let Ok(text) = serde_json::to_string(result) {
-            drop(disk::write_inside(&self.root, &kept_file(name), text.as_bytes()));
+            let file = kept_file(name);
+            drop(disk::write_inside(&self.root, &file, text.as_bytes(), Over::Anything));
         }
     }
 
@@ -261,44 +266,20 @@ impl Home {
         self.root.join("journal")
     }
 
-    fn text(&self, file: &str) -> Result<Option<String>, Trouble> {
+    pub(super) fn text(&self, file: &str) -> Result<Option<String>, Trouble> {
         disk::read_text(&self.root.join(file), file)
     }
 
     /// The value in a file and what there is to say of it; nothing when the file is not there.
-    pub(super) fn judged<T: DeserializeOwned>(
+    ///
+    /// # Errors
+    /// Mistakes in it; the machine's own trouble.
+    pub fn judged<T: DeserializeOwned>(
         &self,
         file: &str,
         judge: impl Fn(&T) -> Vec<Judged>,
     ) -> Result<Option<Parsed<T>>, Trouble> {
         let text = self.text(file)?;
         text.map(|text| parse(file, &text, judge)).transpose().map_err(Trouble::Findings)
-    }
-
-    pub(super) fn write_new<T: Serialize>(
-        &self,
-        file: &str,
-        header: &str,
-        value: &T,
-    ) -> Result<(), Trouble> {
-        let document = Plain::from_value(file, value)?.document(header);
-        disk::write_inside(&self.root, file, document.as_bytes())
-    }
-
-    /// Changes a file where its value differs from `value`, or writes a new one.
-    pub(super) fn save<T: Serialize + DeserializeOwned + PartialEq>(
-        &self,
-        file: &str,
-        header: &str,
-        value: &T,
-        judge: impl Fn(&T) -> Vec<Judged>,
-    ) -> Result<(), Trouble> {
-        let Some(text) = self.text(file)? else {
-            return self.write_new(file, header, value);
-        };
-        match editing::edited(file, &text, value, judge)? {
-            Some(changed) => disk::write_inside(&self.root, file, changed.as_bytes()),
-            None => Ok(()),
-        }
     }
 }

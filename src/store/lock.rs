@@ -12,8 +12,10 @@ use crate::base::{Finding, Moment};
 use crate::store::Trouble;
 
 /// Tries before giving up, and the pause between them: about a second in all.
-const TRIES: u32 = 20;
-const PAUSE: Duration = Duration::from_millis(50);
+const TRIES: u32 = 100;
+const PAUSE: Duration = Duration::from_millis(10);
+/// The same where nobody holds the lock for longer than a write, and many may queue for it.
+const TRIES_IN_A_QUEUE: u32 = 2_000;
 
 /// A lock that is held until it is dropped.
 #[derive(Debug)]
@@ -33,7 +35,7 @@ fn refused(path: &Path, error: std::io::Error) -> Trouble {
 }
 
 impl Lock {
-    /// Takes the lock at `path`.
+    /// Takes the lock at `path`, for a while since `now` or for one write.
     ///
     /// # Errors
     /// A finding that names the process which holds it; the machine's own trouble.
@@ -46,7 +48,8 @@ impl Lock {
             .truncate(false)
             .open(path)
             .map_err(trouble)?;
-        for attempt in 0..TRIES {
+        let tries = if now.is_some() { TRIES } else { TRIES_IN_A_QUEUE };
+        for attempt in 0..tries {
             match file.try_lock() {
                 Ok(()) => {
                     let since = now.map_or_else(String::new, |now| format!(" since {now}"));
@@ -58,7 +61,7 @@ impl Lock {
                         .and_then(|()| write!(file, "process {}{since}", std::process::id()));
                     return Ok(Self { _file: file });
                 }
-                Err(TryLockError::WouldBlock) if attempt + 1 < TRIES => std::thread::sleep(PAUSE),
+                Err(TryLockError::WouldBlock) if attempt + 1 < tries => std::thread::sleep(PAUSE),
                 Err(TryLockError::WouldBlock) => break,
                 Err(TryLockError::Error(error)) => return Err(trouble(error)),
             }

@@ -6,6 +6,7 @@ use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use crate::base::Finding;
+use crate::store::disk::Over;
 use crate::store::{Trouble, disk};
 
 /// Writes a page where the player wants it, whole or not at all; an older one is replaced.
@@ -15,6 +16,7 @@ use crate::store::{Trouble, disk};
 /// otherwise.
 pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
     use std::io::ErrorKind::{IsADirectory, NotADirectory, NotFound, PermissionDenied};
+    disk::sweep(file.parent().unwrap_or(file));
     disk::write_whole(file, text.as_bytes()).map_err(|trouble| match trouble {
         Trouble::Machine { source, .. }
             if matches!(
@@ -115,5 +117,7 @@ pub fn throw_away_folder() -> Result<PathBuf, Trouble> {
 /// # Errors
 /// [`Trouble::Machine`] when one cannot be written.
 pub fn unpack(root: &Path, files: &[(&str, &str)]) -> Result<(), Trouble> {
-    files.iter().try_for_each(|(file, text)| disk::write_inside(root, file, text.as_bytes()))
+    files.iter().try_for_each(|(file, text)| {
+        disk::write_inside(root, file, text.as_bytes(), Over::Anything).map(drop)
+    })
 }

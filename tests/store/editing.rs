@@ -11,6 +11,7 @@ use secondball::game::{
 use secondball::store::{Home, parse_deck};
 
 use super::home::{SAMPLE, home, sample};
+use crate::harness::flat;
 
 /// A home with the sample as a person wrote it.
 fn with_sample(text: &str) -> (tempfile::TempDir, Home) {
@@ -42,7 +43,7 @@ fn changed(edit: impl Fn(&mut Deck)) -> String {
     let (_folder, home) = with_sample(SAMPLE);
     let mut deck = sample();
     edit(&mut deck);
-    home.save_deck("sample", &deck).unwrap();
+    home.save_deck("sample", &sample(), &deck).unwrap();
     assert_eq!(home.deck("sample").unwrap(), deck);
     difference(SAMPLE, &text_of(&home))
 }
@@ -50,7 +51,7 @@ fn changed(edit: impl Fn(&mut Deck)) -> String {
 #[test]
 fn nothing_to_change_leaves_every_byte() {
     let (_folder, home) = with_sample(SAMPLE);
-    home.save_deck("sample", &sample()).unwrap();
+    home.save_deck("sample", &sample(), &sample()).unwrap();
     assert_eq!(text_of(&home), SAMPLE);
 }
 
@@ -131,11 +132,41 @@ fn windows_lines_and_the_mark_at_the_beginning_stay() {
     let mut deck = sample();
     deck.rubbers = Some("anti".to_owned());
     deck.serves.push(Serve::unknown(id("new")));
-    home.save_deck("sample", &deck).unwrap();
+    home.save_deck("sample", &sample(), &deck).unwrap();
     let saved = text_of(&home);
     assert!(saved.starts_with('\u{feff}'));
     assert_eq!(saved.matches('\n').count(), saved.matches("\r\n").count());
     assert_eq!(home.deck("sample").unwrap(), deck);
+}
+
+#[test]
+fn what_an_editor_changed_since_the_deck_was_read_is_kept() {
+    let (_folder, home) = with_sample(SAMPLE);
+    let mut deck = sample();
+    deck.serves[1].pace = Some(Pace::Medium);
+    let other = SAMPLE.replacen("serves: [", "rubbers: \"anti\", // seen today\n    serves: [", 1);
+    std::fs::write(home.root().join("decks/sample.ron"), &other).unwrap();
+    home.save_deck("sample", &sample(), &deck).unwrap();
+    deck.rubbers = Some("anti".to_owned());
+    assert_eq!(home.deck("sample").unwrap(), deck);
+    assert!(text_of(&home).contains("// seen today"));
+}
+
+#[test]
+fn two_changes_of_the_same_are_said_and_nothing_is_written() {
+    let (_folder, home) = with_sample(SAMPLE);
+    let (mut deck, mut other) = (sample(), sample());
+    deck.serves[1].pace = Some(Pace::Medium);
+    other.serves[1].pace = Some(Pace::Slow);
+    home.save_deck("sample", &sample(), &other).unwrap();
+    let text = text_of(&home);
+    let said = home.save_deck("sample", &sample(), &deck).unwrap_err().to_string();
+    let said = flat(&said);
+    assert!(said.contains("pace` has changed since it was read; nothing was written"), "{said}");
+    assert!(said.contains("type the command again"), "{said}");
+    std::fs::remove_file(home.root().join("decks/sample.ron")).unwrap();
+    assert!(home.save_deck("sample", &sample(), &deck).is_err(), "who is gone does not come back");
+    assert_eq!(text.matches("slow").count(), SAMPLE.matches("slow").count() + 1);
 }
 
 #[test]
@@ -149,7 +180,7 @@ fn a_comment_that_would_go_stops_the_change_and_shows_it() {
     deck.serves.pop();
     deck.plan.remove(&id("bh-long-bh"));
     deck.serves[0].looks_like = None;
-    let said = home.save_deck("sample", &deck).unwrap_err().to_string();
+    let said = home.save_deck("sample", &sample(), &deck).unwrap_err().to_string();
     assert_eq!(text_of(&home), text);
     assert!(said.contains("this change would lose a comment; nothing was changed"), "{said}");
     assert!(said.contains("decks/sample.ron:11:46"), "{said}");
@@ -161,7 +192,7 @@ fn a_value_that_cannot_be_is_refused_and_nothing_written() {
     let (_folder, home) = with_sample(SAMPLE);
     let mut deck = sample();
     deck.plan.insert(id("ghost"), "forehand push".parse().unwrap());
-    let said = home.save_deck("sample", &deck).unwrap_err().to_string();
+    let said = home.save_deck("sample", &sample(), &deck).unwrap_err().to_string();
     assert!(said.contains("a receive for `ghost`, which is not in this deck"), "{said}");
     assert_eq!(text_of(&home), SAMPLE);
 }
@@ -169,7 +200,8 @@ fn a_value_that_cannot_be_is_refused_and_nothing_written() {
 #[test]
 fn the_player_file_gains_events_and_receives() {
     let (_folder, home) = home();
-    let mut player = home.player().unwrap();
+    let before = home.player().unwrap();
+    let mut player = before.clone();
     player.minutes_a_day = 15.0;
     player.repertoire.push(Owned { wing: Wing::Forehand, stroke: Stroke::Push, of_ten: 8 });
     player.events.push(MatchDay {
@@ -177,10 +209,11 @@ fn the_player_file_gains_events_and_receives() {
         day: "2026-12-20".parse().unwrap(),
         opponents: vec![Opponent { deck: "north".to_owned(), likely: 0.5 }],
     });
-    home.save_player(&player).unwrap();
+    home.save_player(&before, &player).unwrap();
+    let before = player.clone();
     player.repertoire[0].of_ten = 9;
     player.repertoire.push(Owned { wing: Wing::Backhand, stroke: Stroke::Block, of_ten: 7 });
-    home.save_player(&player).unwrap();
+    home.save_player(&before, &player).unwrap();
     assert_eq!(home.player().unwrap(), player);
     insta::assert_snapshot!(std::fs::read_to_string(home.root().join("player.ron")).unwrap());
 }
@@ -274,7 +307,7 @@ proptest! {
     fn any_edit_gives_exactly_the_deck_intended(old in decks(), new in decks()) {
         let (_folder, home) = home();
         let stem = home.add_deck(&old).unwrap();
-        home.save_deck(&stem, &new).unwrap();
+        home.save_deck(&stem, &old, &new).unwrap();
         prop_assert_eq!(home.deck(&stem).unwrap(), new);
     }
 
@@ -288,7 +321,7 @@ proptest! {
         let Ok(read) = parse_deck("decks/invented.ron", &text) else { return Ok(()) };
         prop_assume!(read == old);
         std::fs::write(&path, &text).unwrap();
-        let is_saved = home.save_deck(&stem, &new).is_ok();
+        let is_saved = home.save_deck(&stem, &old, &new).is_ok();
         let saved = std::fs::read_to_string(&path).unwrap();
         if is_saved {
             prop_assert_eq!(home.deck(&stem).unwrap(), new);

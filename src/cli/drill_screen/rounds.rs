@@ -131,7 +131,7 @@ impl<'d> Rounds<'d> {
     pub(super) fn measured(&mut self, key_time: KeyTime, home: &Home) -> Result<(), Failure> {
         self.measured = Some(key_time);
         self.is_just_measured = true;
-        Ok(home.write_ron(&key_time_file(home), &key_time)?)
+        Ok(home.replace_ron(&key_time_file(home), &key_time)?)
     }
 
     fn add_opponent(&mut self, named: &str, desk: &Desk) -> Result<(), Failure> {

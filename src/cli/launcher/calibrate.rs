@@ -95,12 +95,14 @@ fn write(
 ) -> Result<(), Failure> {
     let home = desk.home()?;
     let rounded = |value: f64| (value * 1e4).round() / 1e4;
-    let mut constants: Constants = home.read_ron("table.ron")?.unwrap_or_default();
+    let was: Option<Constants> = home.read_ron("table.ron")?;
+    let mut constants = was.unwrap_or_default();
     constants.surface.friction = rounded(learned.constants.surface.friction);
     constants.surface.restitution = rounded(learned.constants.surface.restitution);
     constants.air.drag = rounded(learned.constants.air.drag);
-    home.write_ron("table.ron", &constants)?;
-    home.write_ron(&format!("launchers/{stem}.ron"), &learned.applied(launcher))?;
+    home.write_ron("table.ron", was.as_ref(), &constants)?;
+    let file = format!("launchers/{stem}.ron");
+    home.write_ron(&file, Some(launcher), &learned.applied(launcher))?;
     writeln!(world.err, "wrote table.ron and launchers/{}.ron", text::one_line(stem))?;
     Ok(())
 }

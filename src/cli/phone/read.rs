@@ -203,7 +203,8 @@ impl Taking<'_> {
         self.taken.new_serves.push(format!("{}: {id}", text::one_line(&deck.opponent)));
         let seen = Seen { deck: deck.key.clone(), serve: id, times: 1 };
         if let Some(place) = place {
-            self.home.save_deck(&self.decks[place].0, &deck)?;
+            let (stem, was) = &self.decks[place];
+            self.home.save_deck(stem, was, &deck)?;
             self.decks[place].1 = deck;
         } else {
             self.decks.push((self.home.add_deck(&deck)?, deck));

@@ -179,7 +179,7 @@ fn home_key(home: &Home, world: &World<'_>) -> Result<String, Failure> {
     }
     let mut dice = world.dice(&format!("phone key {}", world.now.epoch_ms()));
     let key = format!("{}{}", Deck::coin_key(&mut dice), Deck::coin_key(&mut dice));
-    home.write_ron(FILE, &PhoneFile { format: 1, key: key.clone() })?;
+    home.write_ron(FILE, None, &PhoneFile { format: 1, key: key.clone() })?;
     Ok(key)
 }
 

@@ -11,6 +11,8 @@ pub(super) struct OpenPlan<'d> {
     home: &'d Home,
     pub player: &'d Player,
     pub stem: String,
+    /// As it was read or saved last.
+    was: Deck,
     pub deck: Deck,
 }
 
@@ -19,7 +21,7 @@ impl<'d> OpenPlan<'d> {
     pub fn read(desk: &'d Desk, named: Option<&str>) -> Result<Self> {
         let (home, player) = (desk.home()?, desk.player()?);
         let (stem, deck) = desk.opponent(named)?;
-        Ok(Self { home, player, stem, deck })
+        Ok(Self { home, player, stem, was: deck.clone(), deck })
     }
 
     /// The same, and the serve of this name.
@@ -30,8 +32,10 @@ impl<'d> OpenPlan<'d> {
     }
 
     /// Writes it.
-    pub fn save(&self) -> Result {
-        Ok(self.home.save_deck(&self.stem, &self.deck)?)
+    pub fn save(&mut self) -> Result {
+        self.home.save_deck(&self.stem, &self.was, &self.deck)?;
+        self.was.clone_from(&self.deck);
+        Ok(())
     }
 
     /// Sets, saves and says a receive.

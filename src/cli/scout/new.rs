@@ -65,7 +65,7 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         let key = Deck::coin_key(&mut world.dice(&format!("key of {opponent}")));
         (String::new(), Deck::new(opponent, key))
     });
-    let mut scouting = Scouting { world, asker, home, player, stem, deck };
+    let mut scouting = Scouting { world, asker, home, player, stem, was: deck.clone(), deck };
     if is_known {
         go_on(&mut scouting, arguments)?;
     } else {
@@ -128,8 +128,9 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
     deck.grip = arguments.grip.or(deck.grip);
     deck.rubbers = arguments.rubbers.clone().or_else(|| before.rubbers.clone());
     if *deck != before {
-        scouting.home.save_deck(&scouting.stem, deck)?;
+        scouting.save()?;
     }
+    let deck = &scouting.deck;
     if let Some(hand) = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand)) {
         let with_break = deck.active().filter(|serve| serve.breaks.is_some());
         let written: Vec<_> = with_break.map(|serve| format!("`{}`", serve.id)).collect();
@@ -174,6 +175,7 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     deck.grip = arguments.grip.or(deck.grip);
     deck.rubbers = arguments.rubbers.clone().or_else(|| deck.rubbers.take());
     scouting.stem = scouting.home.add_deck(deck)?;
+    scouting.was.clone_from(deck);
     if let Some(starter) = named {
         let said = format!(
             "From the starter deck {}: {}. It is common practice: every serve is marked guessed; \

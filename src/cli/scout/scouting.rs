@@ -17,6 +17,8 @@ pub struct Scouting<'r, 'w> {
     pub player: &'r Player,
     /// The deck's file, without its ending.
     pub stem: String,
+    /// The deck as it was read or saved last.
+    pub was: Deck,
     pub deck: Deck,
 }
 
@@ -33,11 +35,14 @@ impl<'r, 'w> Scouting<'r, 'w> {
     pub fn find(desk: &'r Desk, world: &'r mut World<'w>, named: Option<&str>) -> Result<Self> {
         let (stem, deck) = desk.opponent(named)?;
         let (home, player) = (desk.home()?, desk.player()?);
-        Ok(Self { world, asker: Asker::default(), home, player, stem, deck })
+        let was = deck.clone();
+        Ok(Self { world, asker: Asker::default(), home, player, stem, was, deck })
     }
 
-    pub fn save(&self) -> Result {
-        Ok(self.home.save_deck(&self.stem, &self.deck)?)
+    pub fn save(&mut self) -> Result {
+        self.home.save_deck(&self.stem, &self.was, &self.deck)?;
+        self.was.clone_from(&self.deck);
+        Ok(())
     }
 
     /// How many serves are still served, in words.

@@ -48,7 +48,8 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
         None => home.decks()?.into_iter().find(|(_, deck)| is_theirs(deck)),
     };
     let is_new = found.is_none();
-    let (stem, mut deck) = found.unwrap_or_else(|| (String::new(), new_deck(&theirs, player.hand)));
+    let (stem, was) = found.unwrap_or_else(|| (String::new(), new_deck(&theirs, player.hand)));
+    let mut deck = was.clone();
     if let (Some(mine), Some(their)) = (deck.hand, theirs.hand)
         && mine != their
     {
@@ -61,7 +62,7 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
     let stem = if is_new {
         home.add_deck(&deck)?
     } else {
-        home.save_deck(&stem, &deck)?;
+        home.save_deck(&stem, &was, &deck)?;
         stem
     };
     for took in &taken {
