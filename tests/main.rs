@@ -29,3 +29,4 @@ mod rehearsal;
 mod scout;
 mod store;
 mod tactics;
+mod trust;

@@ -6,7 +6,9 @@ mod write;
 
 use clap::{Args, Subcommand};
 
+use crate::base::Finding;
 use crate::cli::{Desk, Failure, World};
+use crate::store::Home;
 
 /// Take the drill, the sheets and the caller along on a phone
 #[derive(Debug, Args)]
@@ -26,6 +28,11 @@ pub enum PhoneCommand {
     Write(write::WriteArguments),
     /// Read the answers a page gave back; reading them twice changes nothing
     Read(read::ReadArguments),
+}
+
+/// What is not right in the file by which pages and answers are matched.
+pub(super) fn check(home: &Home) -> Vec<Finding> {
+    home.check_file(matching::FILE, matching::judge)
 }
 
 /// Writes the page or reads answers.

@@ -109,7 +109,7 @@ pub fn run(
         world.seed = waiting::seed_of(home, &asked, day)?.unwrap_or(world.seed);
     }
     let mut session = make(&wish, desk, world)?;
-    session.number = Some(waiting::keep(home, &session, day, asked)?);
+    session.number = Some(waiting::keep(home, &session, day, asked, world)?);
     show(arguments, &session, desk, world)
 }
 

@@ -171,6 +171,7 @@ pub enum Note {
 
 /// One line to fill in: balls of one serve with one receive in one block.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct LogLine {
     /// Counts through the session from 1.
     pub number: u32,

@@ -1,9 +1,16 @@
 //! `check`: reads everything a home holds and gives every finding; changes nothing.
 
+use serde::de::DeserializeOwned;
+
+use crate::base::finding::Place;
 use crate::base::{Finding, text};
+use crate::deck::advice::Judged;
 use crate::deck::{MatchDay, Opponent, Player};
+use crate::flight::{Constants, FlightError};
 use crate::store::decks::one_key;
-use crate::store::{Home, Parsed, Trouble};
+use crate::store::launcher_file::judge_launcher_file;
+use crate::store::saving::UNREADABLE;
+use crate::store::{Home, Parsed, Trouble, disk};
 
 /// Opponents of events ahead or behind whom no deck is about.
 pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
@@ -41,7 +48,30 @@ fn judged<T>(read: Result<Parsed<T>, Trouble>, findings: &mut Vec<Finding>) -> O
     Some(parsed.value)
 }
 
+/// Ball, air and table outside of what they can be.
+fn judge_table(constants: &Constants) -> Vec<Judged> {
+    let wrong = constants.checked().err();
+    let said = |error: FlightError| Judged {
+        path: Vec::new(),
+        finding: Finding::error(error.to_string())
+            .hint("put it right, or delete the file: then the usual ones are taken"),
+    };
+    wrong.into_iter().map(said).collect()
+}
+
 impl Home {
+    /// What there is to say of a file.
+    pub fn check_file<T: DeserializeOwned>(
+        &self,
+        file: &str,
+        judge: impl Fn(&T) -> Vec<Judged>,
+    ) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        let parsed = noted(self.judged(file, judge), &mut findings).flatten();
+        findings.extend(parsed.into_iter().flat_map(|parsed| parsed.findings));
+        findings
+    }
+
     /// Reads everything and gives every finding; changes nothing.
     pub fn check(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
@@ -57,8 +87,15 @@ impl Home {
             findings.extend(strangers(&player, &stems));
         }
         for stem in noted(self.launcher_stems(), &mut findings).unwrap_or_default() {
-            if let Some(Some(parsed)) = noted(self.judged_launcher(&stem), &mut findings) {
-                findings.extend(parsed.findings);
+            let file = format!("launchers/{stem}.ron");
+            findings.extend(self.check_file(&file, judge_launcher_file));
+        }
+        findings.extend(self.check_file("table.ron", judge_table));
+        for file in noted(disk::stems(self.root(), ""), &mut findings).unwrap_or_default() {
+            if file.contains(UNREADABLE) {
+                let what = "this could not be read and was moved aside";
+                let hint = "put it right and give it its old name again, or delete it";
+                findings.push(Finding::warning(what).at(Place::file(file)).hint(hint));
             }
         }
         let journal = noted(self.journal_findings(), &mut findings);

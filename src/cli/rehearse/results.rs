@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::base::{Day, text};
 use crate::cli::desk::Desk;
-use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, replace};
+use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, write_down};
 use crate::cli::{Failure, World};
 use crate::import::session_results::{Logged, is_by_serve, read_results};
 use crate::journal::{self, Fact};
@@ -61,8 +61,7 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
     }
     drop(writer);
     if session.number.is_some() {
-        session.write_down(given);
-        replace(home, &session)?;
+        write_down(home, &mut session, given)?;
         world.say(&format!("Written down: {}", session.shown()), "  ")?;
         if let Some(rest) = session.rest() {
             world.say(&format!("  {rest}"), "  ")?;

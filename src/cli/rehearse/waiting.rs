@@ -1,11 +1,14 @@
 //! The sessions whose sheets were printed: their log lines wait here until they are written down,
 //! whole or in parts.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 
-use crate::base::{Day, text};
-use crate::cli::Failure;
+use crate::base::{Day, Finding, text};
+use crate::cli::{Failure, World};
 use crate::deck::Deck;
+use crate::deck::advice::Judged;
 use crate::rehearsal::{LogLine, Session};
 use crate::store::{Home, Trouble};
 
@@ -19,6 +22,7 @@ const MOST_KEPT: usize = 40;
 
 /// A session, as far as its results need it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct WaitingSession {
     /// Counts through the sessions of this home; none for the serves of a plan.
     pub number: Option<u32>,
@@ -114,7 +118,7 @@ impl WaitingSession {
     }
 
     /// Keeps in mind that these lines are written down.
-    pub fn write_down(&mut self, numbers: Vec<u32>) {
+    fn write_down(&mut self, numbers: Vec<u32>) {
         self.written.extend(numbers);
         self.written.sort_unstable();
         self.written.dedup();
@@ -128,23 +132,45 @@ pub(super) fn number_list(numbers: &[u32]) -> String {
     text::and_list(&numbers.iter().map(u32::to_string).collect::<Vec<_>>())
 }
 
-/// The sessions that were made last, oldest first. A file of an older form is as good as none.
+/// The sessions that were made last, oldest first.
+///
+/// # Errors
+/// Mistakes in their file; the machine's own trouble.
 pub(super) fn kept(home: &Home) -> Result<Vec<WaitingSession>, Failure> {
-    for file in [WAITING, ONCE_WAITING] {
-        match home.read_ron::<Vec<WaitingSession>>(file) {
-            Ok(Some(kept)) => return Ok(kept),
-            Ok(None) | Err(Trouble::Findings(_)) => {}
-            Err(trouble) => return Err(trouble.into()),
-        }
+    if let Some(kept) = home.judged(WAITING, judge)? {
+        return Ok(kept.value);
     }
-    Ok(Vec::new())
+    match home.read_ron(ONCE_WAITING) {
+        // What is kept there can be made again.
+        Ok(None) | Err(Trouble::Findings(_)) => Ok(Vec::new()),
+        kept => Ok(kept?.unwrap_or_default()),
+    }
+}
+
+/// What is not right in the file of the sessions that wait.
+pub(crate) fn check(home: &Home) -> Vec<Finding> {
+    home.check_file(WAITING, judge)
+}
+
+/// Two sessions of one number: results would go to the first.
+#[expect(clippy::ptr_arg, reason = "the type that stands in the file")]
+fn judge(sessions: &Vec<WaitingSession>) -> Vec<Judged> {
+    let mut seen = BTreeSet::new();
+    let twice = sessions.iter().filter(|one| !seen.insert(one.number));
+    let said = |one: &WaitingSession| Judged {
+        path: Vec::new(),
+        finding: Finding::warning(format!("{} has the number of another one", one.shown()))
+            .hint("write its results down with --opponent NAME, each with its serve"),
+    };
+    twice.map(said).collect()
 }
 
 /// The seed of the sheet of today that was asked for in the same words and waits untouched.
 pub(super) fn seed_of(home: &Home, asked: &str, day: Day) -> Result<Option<u64>, Failure> {
     let is_it =
         |one: &WaitingSession| one.asked == asked && one.day == Some(day) && one.is_untouched();
-    Ok(kept(home)?.into_iter().rev().find(is_it).map(|one| one.seed))
+    let kept = kept(home).unwrap_or_default();
+    Ok(kept.into_iter().rev().find(is_it).map(|one| one.seed))
 }
 
 /// Keeps a session's lines for its results; the number it is kept under.
@@ -153,6 +179,7 @@ pub(super) fn keep(
     session: &Session,
     day: Day,
     asked: String,
+    world: &mut World<'_>,
 ) -> Result<u32, Failure> {
     let new = WaitingSession {
         launcher: session.launcher.name.clone(),
@@ -164,7 +191,15 @@ pub(super) fn keep(
         asked,
         ..WaitingSession::default()
     };
-    change(home, |sessions| {
+    // What cannot be read is never written over.
+    let begun_anew = |unread| match unread {
+        Failure::Findings(_) => {
+            world.tell([&home.move_aside(WAITING)?])?;
+            Ok(Vec::new())
+        }
+        other => Err(other),
+    };
+    change(home, begun_anew, |sessions| {
         let next = sessions.iter().filter_map(|one| one.number).max().unwrap_or(0) + 1;
         let again = sessions.iter().position(|one| one.is_same_sheet(&new));
         let number = again.and_then(|place| sessions.remove(place).number).unwrap_or(next);
@@ -178,9 +213,14 @@ pub(super) fn keep(
     })
 }
 
-/// Changes the sessions that wait; where there are none, none are written.
-fn change<T>(home: &Home, how: impl FnOnce(&mut Vec<WaitingSession>) -> T) -> Result<T, Failure> {
-    let mut sessions = kept(home)?;
+/// Changes the sessions that wait, under the lock; where there are none, none are written.
+fn change<T>(
+    home: &Home,
+    unread: impl FnOnce(Failure) -> Result<Vec<WaitingSession>, Failure>,
+    how: impl FnOnce(&mut Vec<WaitingSession>) -> T,
+) -> Result<T, Failure> {
+    let _lock = home.lock()?;
+    let mut sessions = kept(home).or_else(unread)?;
     let had_none = sessions.is_empty();
     let changed = how(&mut sessions);
     if !(had_none && sessions.is_empty()) {
@@ -192,18 +232,25 @@ fn change<T>(home: &Home, how: impl FnOnce(&mut Vec<WaitingSession>) -> T) -> Re
 /// Drops the sessions against an opponent who is forgotten; sheets against others wait on.
 ///
 /// # Errors
-/// The machine's own trouble.
+/// Mistakes in the file of the sessions; the machine's own trouble.
 pub(crate) fn drop_sessions(home: &Home, deck: &str) -> Result<(), Failure> {
-    change(home, |sessions| sessions.retain(|one| one.deck != deck))
+    change(home, Err, |sessions| sessions.retain(|one| one.deck != deck))
 }
 
-/// Keeps what is written down of a session.
+/// Keeps in mind that these lines of a session are written down, beside those that others have
+/// written down meanwhile.
 ///
 /// # Errors
-/// The machine's own trouble.
-pub(super) fn replace(home: &Home, session: &WaitingSession) -> Result<(), Failure> {
-    change(home, |sessions| {
+/// As [`drop_sessions`].
+pub(super) fn write_down(
+    home: &Home,
+    session: &mut WaitingSession,
+    numbers: Vec<u32>,
+) -> Result<(), Failure> {
+    change(home, Err, |sessions| {
         if let Some(its) = sessions.iter_mut().find(|one| one.number == session.number) {
+            session.written.clone_from(&its.written);
+            session.write_down(numbers);
             its.clone_from(session);
         }
     })

@@ -1,0 +1,3 @@
+//! Nothing acknowledged is lost, nothing damaged is passed over in silence.
+
+mod files;
