@@ -213,7 +213,7 @@ fn a_launcher_whose_dials_nobody_calibrated_gets_values_to_start_from_marked_as_
 #[test]
 fn hints_and_verdicts_keep_to_eighty_columns() {
     let player = player();
-    let which = player.run(&["rehearse"]).refused();
+    let which = player.run(&["launcher", "aim"]).refused();
     let fly = ["launcher", "fly", "--speed", "3", "--elevation", "20", "--top", "-40"];
     let flown = player.run(&fly).fine();
     assert!(flown.contains("not legal"), "{flown}");

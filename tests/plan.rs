@@ -223,3 +223,30 @@ fn a_stroke_in_everyday_words_is_refused_with_the_strokes_it_may_be() {
         .refused();
     assert!(said.contains("did you mean `slow loop` or `fast loop`?"), "{said}");
 }
+
+/// It ended the command, and what was typed next went to the shell.
+#[test]
+fn a_step_back_in_choosing_asks_the_question_before_once_more() {
+    let player = Player::with_home();
+    let one = "id=one motion=pendulum spin=backspin lane=forehand depth=short";
+    let two = "id=two motion=pendulum spin=topspin lane=backhand depth=long";
+    player.run(&["scout", "Kim", "--hand", "right", "--serve", one, "--serve", two]).fine();
+    let long = "forehand push to backhand long";
+    let other = "backhand push to middle long";
+    // The first receive, back from the second serve to choose another, and back from its reason.
+    let answers = format!("{long}\n\n<\n{other}\n<\n{other}\nit is safe\n{long}\n\n");
+    player.run_with_input(&["plan", "choose", "Kim"], &answers).fine();
+    let plan = player.read("decks/kim.ron");
+    let (first, second) = (plan.find("it is safe"), plan.matches("to: (lane: backhand").count());
+    assert!(first.is_some() && second == 1, "{plan}");
+}
+
+#[test]
+fn without_a_launcher_on_file_a_session_is_for_somebody_who_feeds() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["plan", "set", "Kim", "in-short", "backhand push to middle long"]).fine();
+    let said = player.run(&["rehearse", "kim", "--balls", "60"]);
+    assert!(said.err.contains("for somebody who feeds"), "{}", said.err);
+    assert!(said.fine().contains("feeder"));
+}

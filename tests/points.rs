@@ -207,6 +207,25 @@ fn a_debrief_told_again_replaces_the_first_and_unknown_serves_are_kept() {
 }
 
 #[test]
+fn a_debrief_begun_again_starts_from_what_was_told() {
+    let player = north();
+    let answers = "11-8 9-11 11-7 11-9\nmany badly\n\n\n\nbh-short-fh\nhook\nwaits\n";
+    player.run_with_input(&["debrief", "north"], answers).fine();
+    let told = || journal_of(&player, "debrief");
+    let first = told();
+    // Ended at once, Enter at every question, and one thing more: nothing is lost.
+    for input in ["", "\n\n\n\n\n\n\n\n"] {
+        let said = player.run_with_input(&["debrief", "north"], input);
+        assert!(said.err.contains("(Enter: 11-8 9-11 11-7 11-9)"), "{}", said.err);
+        assert_eq!(told(), first);
+    }
+    player.run(&["debrief", "north", "--sentence", "stands wide"]).fine();
+    let second = told();
+    assert_eq!((second.len(), &second[0]["games"]), (1, &first[0]["games"]));
+    assert_eq!(second[0]["sentence"], "stands wide");
+}
+
+#[test]
 fn what_is_no_score_and_no_course_is_refused_with_an_example() {
     let player = north();
     let said = player.run(&["debrief", "north", "--games", "11-10"]).refused();

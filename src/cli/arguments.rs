@@ -48,6 +48,11 @@ pub enum Command {
 }
 
 impl Arguments {
+    /// Whether each answer is on the disk before the next one.
+    pub const fn keeps_answers(&self) -> bool {
+        matches!(self.command, Some(Command::Drill(_) | Command::Points(_)))
+    }
+
     /// Runs the command.
     ///
     /// # Errors

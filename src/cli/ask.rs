@@ -44,6 +44,11 @@ impl Asker {
         self.ended
     }
 
+    /// Whether the player has just asked to begin once more.
+    pub const fn goes_back(&self) -> bool {
+        self.again
+    }
+
     /// Whether the player asked to begin once more; the questions since then were not put.
     pub const fn takes_again(&mut self) -> bool {
         std::mem::replace(&mut self.again, false)

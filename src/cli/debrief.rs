@@ -7,11 +7,11 @@ use clap::Args;
 
 use crate::base::text;
 use crate::cli::ask::Asker;
-use crate::cli::debrief::telling::{Telling, games_of, told_of};
+use crate::cli::debrief::telling::{Telling, earlier, games_of, told_of};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
-use crate::journal::{Debrief, Event, Fact};
+use crate::journal::{Debrief, Fact};
 
 /// Talk a match over: five questions, one minute
 #[derive(Debug, Args)]
@@ -89,17 +89,21 @@ fn match_meant(home: &Overview<'_>, deck: &Deck) -> String {
 
 /// An earlier debrief of the same match is taken back: told again means told better.
 fn keep(debrief: &Debrief, home: &Overview<'_>, desk: &Desk, world: &mut World<'_>) -> Result {
-    let is_earlier = |event: &&Event| {
-        matches!(&event.fact, Fact::Debrief(told)
-            if told.deck == debrief.deck && told.of_match == debrief.of_match)
-    };
+    let before: Vec<_> = earlier(home.events, debrief).collect();
+    if matches!(before[..], [(_, only)] if only == debrief) {
+        return Ok(());
+    }
     let mut writer = desk.writer(world)?;
-    for earlier in home.events.iter().filter(is_earlier) {
-        let fact = Fact::Undo { of: earlier.id.clone() };
+    // The new one first: cut off in between, both are there and are replaced together.
+    writer.append_unsynced(world.clock.now(), home.today, Fact::Debrief(debrief.clone()))?;
+    for (of, _) in &before {
+        let fact = Fact::Undo { of: (*of).clone() };
         writer.append_unsynced(world.clock.now(), home.today, fact)?;
+    }
+    writer.sync()?;
+    if !before.is_empty() {
         writeln!(world.err, "The earlier debrief of this match is replaced.")?;
     }
-    writer.append(world.clock.now(), home.today, Fact::Debrief(debrief.clone()))?;
     Ok(())
 }
 
@@ -124,7 +128,7 @@ fn from_flags(
         let hint = "for example `--serve \"short-fh many badly read\"`";
         let told = told_of(telling.deck, words).map_err(|why| Failure::request(why, hint))?;
         if let Some(serve) = told {
-            telling.debrief.serves.push(serve);
+            telling.tell(serve);
             continue;
         }
         let (words, name) = (text::one_line(words), text::one_line(&telling.deck.opponent));
@@ -135,9 +139,10 @@ fn from_flags(
             ));
         }
         writeln!(world.err, "No serve of {name} is called that: `{words}` is kept as a new one.")?;
-        telling.debrief.new.push(words);
+        telling.tell_new(words);
     }
-    telling.debrief.new.extend(telling::on_lines(&arguments.new));
-    telling.debrief.sentence = telling::on_lines(&arguments.sentence).pop();
+    telling::on_lines(&arguments.new).into_iter().for_each(|words| telling.tell_new(words));
+    let sentence = telling::on_lines(&arguments.sentence).pop();
+    telling.debrief.sentence = sentence.or(telling.debrief.sentence.take());
     Ok(())
 }

@@ -35,8 +35,10 @@ impl Failure {
         Self::Findings(vec![Finding::error(what).hint(hint)])
     }
 
-    /// Says it, and gives the exit code.
-    pub fn told(&self, err: &mut dyn Write) -> ExitCode {
+    /// Says it, and gives the exit code. A command that `keeps_answers` has each on the disk before
+    /// the next.
+    pub fn told(&self, keeps_answers: bool, err: &mut dyn Write) -> ExitCode {
+        let kept = if keeps_answers { "; everything answered so far is kept" } else { "" };
         let (text, code) = match self {
             // What was found has been printed as the result already.
             Self::Findings(findings) if findings.is_empty() => return ExitCode::from(1),
@@ -46,10 +48,8 @@ impl Failure {
             }
             Self::Machine { what, source } => (format!("{what}: {source}"), 2),
             Self::Hangup => return ExitCode::SUCCESS,
-            Self::Stopped => ("stopped; everything answered so far is kept".to_owned(), 0),
-            Self::Interrupted => {
-                ("interrupted; everything answered so far is kept".to_owned(), 130)
-            }
+            Self::Stopped => (format!("stopped{kept}"), 0),
+            Self::Interrupted => (format!("interrupted{kept}"), 130),
         };
         // When the standard error is gone too there is nobody left to tell.
         let _ = writeln!(err, "{text}");

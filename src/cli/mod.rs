@@ -67,7 +67,7 @@ pub fn main() -> ExitCode {
         });
     match ended {
         Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => failure.told(&mut std::io::stderr()),
+        Err(failure) => failure.told(arguments.keeps_answers(), &mut std::io::stderr()),
     }
 }
 

@@ -197,7 +197,8 @@ fn a_scout_who_leaves_is_told_what_is_kept_and_how_to_go_on() {
     session.press("\u{3}");
     assert_eq!(session.ended(), 130);
     session.wait_for("decks/kim.ron has 0 serves. Go on: secondball scout kim");
-    session.wait_for("everything answered so far is kept");
+    session.wait_for("interrupted");
+    assert!(!session.seen.lock().unwrap().contains("everything answered so far"));
 }
 
 #[test]

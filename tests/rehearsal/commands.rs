@@ -178,7 +178,7 @@ fn a_result_for_another_number_of_balls_than_the_sheets_is_refused_with_its_line
 fn a_request_that_cannot_be_met_says_the_way_out() {
     let player = player();
     for (arguments, hint) in [
-        (&["rehearse"][..], "--launcher fixed"),
+        (&["launcher", "aim", "north"][..], "--launcher fixed"),
         (&["rehearse", "--launcher", "fixd"], "did you mean `fixed`?"),
         (
             &["rehearse", "--launcher", "feeder", "--switch", "lng push"],

@@ -2,7 +2,7 @@
 
 use crate::base::text;
 use crate::cli::ask::Asker;
-use crate::cli::debrief::telling::{Telling, games_of, going_of, on_lines, told_of};
+use crate::cli::debrief::telling::{Telling, games_of, games_shown, going_of, on_lines, told_of};
 use crate::cli::{Result, World};
 use crate::deck::editing::find_serve;
 use crate::game::Serve;
@@ -12,36 +12,51 @@ use crate::journal::DebriefServe;
 pub(super) fn ask(telling: &mut Telling<'_>, world: &mut World<'_>) -> Result {
     let asker = &mut Asker::default();
     let (name, of_match) = (text::one_line(&telling.deck.opponent), &telling.debrief.of_match);
-    writeln!(world.err, "{name}, match {of_match}. Enter leaves a question open.")?;
+    let enter = if telling.is_empty() { "leaves a question open" } else { "keeps what was told" };
+    writeln!(world.err, "{name}, match {of_match}. Enter {enter}.")?;
     ask_games(telling, asker, world)?;
     let how = "2 Each serve: few, some or many; and well, even or badly. If you did not play the \
                plan: the switch's name, or the receive.";
     world.note(how, "  ")?;
     for serve in telling.deck.seen_by(telling.home.player.hand).active() {
         world.note(&format!("    {}", serve.shown()), "    ")?;
-        let told =
-            asker.read(world, &format!("  {}", serve.id), |given| read(telling, serve, given));
-        telling.debrief.serves.extend(told?);
+        let before = telling.debrief.serves.iter().find(|told| told.serve == serve.id).cloned();
+        let question = told_before(
+            &format!("  {}", serve.id),
+            before.as_ref().map(|told| format!("{} {}", told.many, told.going)),
+        );
+        if let Some(told) = asker.read(world, &question, |given| read(telling, serve, given))? {
+            telling.tell(told);
+        }
     }
     if !telling.debrief.serves.is_empty() {
         ask_what_was_read(telling, asker, world)?;
     }
     ask_what_was_new(telling, asker, world)?;
-    telling.debrief.sentence = asker.line(world, "5 One sentence for the next time")?;
+    let before = telling.debrief.sentence.take();
+    let question = told_before("5 One sentence for the next time", before.clone());
+    telling.debrief.sentence = asker.line(world, &question)?.or(before);
     Ok(())
+}
+
+/// A question with what was told before.
+fn told_before(question: &str, before: Option<String>) -> String {
+    before.map_or_else(|| question.to_owned(), |told| format!("{question} (Enter: {told})"))
 }
 
 /// The score.
 fn ask_games(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
-    let question = "1 Games, yours first (11-8 9-11 11-7)";
-    while let Some(games) = asker.read(world, question, games_of)? {
+    let before = telling.debrief.games.clone();
+    let told = (!before.is_empty()).then(|| games_shown(&before));
+    let question = told_before("1 Games, yours first (11-8 9-11 11-7)", told);
+    while let Some(games) = asker.read(world, &question, games_of)? {
         telling.debrief.games = games;
         let Some(other) = telling.unlike_points() else { break };
         world.note(&format!("    {other}"), "    ")?;
         if asker.yes(world, "  Keep the games as told?", false)? {
             break;
         }
-        telling.debrief.games.clear();
+        telling.debrief.games.clone_from(&before);
     }
     Ok(())
 }
@@ -85,7 +100,7 @@ fn ask_what_was_new(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut Wo
                 continue;
             }
         }
-        telling.debrief.new.push(words);
+        telling.tell_new(words);
     }
     Ok(())
 }

@@ -8,7 +8,7 @@ use crate::cli::points::spoken::closest_serve;
 use crate::deck::Deck;
 use crate::deck::editing::find_serve;
 use crate::game::{End, Game, Receive, ReceiveKey};
-use crate::journal::{Debrief, DebriefServe, Going, HowMany};
+use crate::journal::{Debrief, DebriefServe, Event, EventId, Fact, Going, HowMany};
 
 /// A match being told.
 pub(super) struct Telling<'d> {
@@ -18,10 +18,27 @@ pub(super) struct Telling<'d> {
 }
 
 impl<'d> Telling<'d> {
-    /// Nothing is told yet.
+    /// What was told of this match before; nothing when it was not talked over yet.
     pub fn new(deck: &'d Deck, home: Overview<'d>, of_match: String) -> Self {
-        let debrief = Debrief { deck: deck.key.clone(), of_match, ..Debrief::default() };
-        Self { deck, home, debrief }
+        let key = deck.key.clone();
+        let nothing = Debrief { deck: key, of_match, ..Debrief::default() };
+        let told = earlier(home.events, &nothing).last().map(|(_, told)| told.clone());
+        Self { deck, home, debrief: told.unwrap_or(nothing) }
+    }
+
+    /// Takes in what was told of a serve, in the place of what was told of it before.
+    pub fn tell(&mut self, told: DebriefServe) {
+        match self.debrief.serves.iter_mut().find(|before| before.serve == told.serve) {
+            Some(before) => *before = told,
+            None => self.debrief.serves.push(told),
+        }
+    }
+
+    /// Takes in what was new, once.
+    pub fn tell_new(&mut self, words: String) {
+        if !self.debrief.new.contains(&words) {
+            self.debrief.new.push(words);
+        }
     }
 
     pub fn is_empty(&self) -> bool {
@@ -65,7 +82,20 @@ pub(super) fn on_lines(words: impl IntoIterator<Item = impl AsRef<str>>) -> Vec<
     words.filter(|words| !words.is_empty()).collect()
 }
 
-fn games_shown(games: &[(u32, u32)]) -> String {
+/// Every debrief of the match of this one.
+pub(super) fn earlier<'e>(
+    events: &'e [Event],
+    debrief: &'e Debrief,
+) -> impl Iterator<Item = (&'e EventId, &'e Debrief)> {
+    events.iter().filter_map(move |event| match &event.fact {
+        Fact::Debrief(told) if told.deck == debrief.deck && told.of_match == debrief.of_match => {
+            Some((&event.id, told))
+        }
+        _ => None,
+    })
+}
+
+pub(super) fn games_shown(games: &[(u32, u32)]) -> String {
     games.iter().map(|(me, them)| format!("{me}-{them}")).collect::<Vec<_>>().join(" ")
 }
 

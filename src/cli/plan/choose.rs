@@ -41,36 +41,67 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
         writeln!(world.err, "Every serve has a receive; `--all` asks for each again.")?;
     } else {
         let how = "A number, or a receive in your own words, for example `forehand push early to \
-                   middle short`; Enter leaves it open, Ctrl-C leaves; what is chosen is kept. \
-                   Targets are the opponent's own lanes.";
+                   middle short`; Enter leaves it open, `<` goes back, Ctrl-C \
+                   leaves; what is chosen is kept. Targets are the opponent's own lanes.";
         world.note(how, "")?;
     }
-    for serve in open {
-        writeln!(world.err)?;
-        world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
-        let offers = usual(&serve, plan.player);
-        let Some(mut receive) = ask_receive("receive", &offers, &mut asker, world)? else {
-            continue;
-        };
-        if receive.why.is_none() {
-            receive.why = asker.line(world, "  why")?;
-        }
-        plan.set_receive(&serve.id, &receive, world)?;
-    }
-    if plan.deck.safe.is_none() && !asker.has_ended() {
-        writeln!(world.err)?;
-        writeln!(world.err, "The safe receive, for anything unread or new:")?;
-        let safe = ["backhand push to middle long", "backhand block to middle long"];
-        let safe: Vec<Receive> = safe.iter().filter_map(|text| text.parse().ok()).collect();
-        if let Some(receive) = ask_receive("safe", &safe, &mut asker, world)? {
-            plan.set_safe(&receive, world)?;
-        }
-    }
-    if plan.deck.switches.is_empty() && !asker.has_ended() && !plan.deck.plan.is_empty() {
-        ask_switch(&mut plan, &mut asker, world)?;
+    let mut steps: Vec<Choosing> = open.into_iter().map(Choosing::Serve).collect();
+    steps.extend(plan.deck.safe.is_none().then_some(Choosing::Safe));
+    steps.extend(plan.deck.switches.is_empty().then_some(Choosing::Switch));
+    let mut place = 0;
+    while let Some(step) = steps.get(place) {
+        step.ask(&mut plan, &mut asker, world)?;
+        place = if asker.takes_again() { place.saturating_sub(1) } else { place + 1 };
     }
     if !say_what_is_open(&plan.deck, &plan.stem, world)? {
         world.next(&format!("drill --opponent {}", plan.stem))?;
+    }
+    Ok(())
+}
+
+/// A step of choosing, asked once more when the next one is answered with `<`.
+enum Choosing {
+    Serve(Serve),
+    Safe,
+    Switch,
+}
+
+impl Choosing {
+    fn ask(&self, plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
+        match self {
+            Self::Serve(serve) => ask_serve(serve, plan, asker, world),
+            Self::Safe if !asker.has_ended() => {
+                writeln!(world.err)?;
+                writeln!(world.err, "The safe receive, for anything unread or new:")?;
+                let safe = ["backhand push to middle long", "backhand block to middle long"];
+                let safe: Vec<Receive> = safe.iter().filter_map(|text| text.parse().ok()).collect();
+                let receive = ask_receive("safe", &safe, asker, world)?;
+                receive.map_or(Ok(()), |receive| plan.set_safe(&receive, world))
+            }
+            Self::Switch if !asker.has_ended() && !plan.deck.plan.is_empty() => {
+                ask_switch(plan, asker, world).map(drop)
+            }
+            Self::Safe | Self::Switch => Ok(()),
+        }
+    }
+}
+
+fn ask_serve(
+    serve: &Serve,
+    plan: &mut OpenPlan<'_>,
+    asker: &mut Asker,
+    world: &mut World<'_>,
+) -> Result {
+    writeln!(world.err)?;
+    world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
+    let offers = usual(serve, plan.player);
+    while let Some(mut receive) = ask_receive("receive", &offers, asker, world)? {
+        if receive.why.is_none() {
+            receive.why = asker.line(world, "  why")?;
+        }
+        if !asker.takes_again() {
+            return plan.set_receive(&serve.id, &receive, world);
+        }
     }
     Ok(())
 }
@@ -159,6 +190,9 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     }
     let name = given.unwrap_or(usual);
     let cue = asker.line(world, "  what you see that calls for it")?;
+    if asker.goes_back() {
+        return Ok(false);
+    }
     add_to_switch(&mut plan.deck, &name, cue.as_deref(), id, receive.clone())?;
     plan.save()?;
     say(&format!("switch {name}, {id}"), &receive, world)?;

@@ -35,7 +35,9 @@ pub(crate) fn make(
 ) -> Result<Session, Failure> {
     let board = desk.overview(world)?;
     let (_, deck) = desk.opponent(wish.opponent)?;
-    let launcher = launcher::find(wish.launcher, desk, world)?;
+    let feeds =
+        wish.launcher.is_none() && !world.is_terminal && desk.home()?.launcher_stems()?.is_empty();
+    let launcher = launcher::find(wish.launcher.or(feeds.then_some("feeder")), desk, world)?;
     let deck = deck.seen_by(board.player.hand);
     let switch = wish.switch.map(|name| find_switch(&deck, name)).transpose()?;
     let on = board.match_day();
@@ -57,6 +59,11 @@ pub(crate) fn make(
     })?;
     let (constants, _) = launcher::own_table(desk)?;
     enter(&mut session, &constants);
+    if feeds {
+        let how = "No launcher of yours is on file: this is for somebody who feeds. Another: \
+                   --launcher fixed, oscillating, per-ball or partner.";
+        world.note(how, "  ")?;
+    }
     Ok(session)
 }
 
