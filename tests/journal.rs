@@ -1,5 +1,6 @@
 //! The journal on disk: appended, cut off, killed, merged, taken back, forgotten.
 
+mod damage;
 mod files;
 mod fold;
 mod kill;

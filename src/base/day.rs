@@ -28,6 +28,11 @@ impl Day {
         self.0
     }
 
+    /// Its year.
+    pub fn year(self) -> i32 {
+        self.0.year()
+    }
+
     /// The day `days` later; the last day the calendar can hold when there is none.
     #[must_use]
     pub fn plus(self, days: u32) -> Self {

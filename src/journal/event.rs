@@ -11,6 +11,7 @@ use crate::game::{End, ReceiveKey, ServeId};
 
 /// Which event: the device that wrote it and its number there.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct EventId {
     /// The device's random id.
     pub device: String,
@@ -35,7 +36,7 @@ pub struct Event {
 
 /// What can happen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "k", rename_all = "snake_case")]
+#[serde(tag = "k", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Fact {
     /// A serve was shown in the drill and answered.
     Answer(Answer),
@@ -106,6 +107,7 @@ words! {
 /// The place of an answer in a switch round.
 #[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Switched {
     /// The switch's name.
     pub name: String,
@@ -118,6 +120,7 @@ pub struct Switched {
 /// A serve was shown in the drill and answered.
 #[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Answer {
     /// The deck's key.
     pub deck: String,
@@ -153,6 +156,7 @@ fn is_usual<T: Default + PartialEq>(value: &T) -> bool {
 
 /// Balls received at the table with one receive against one serve.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Ball {
     /// The deck's key.
     pub deck: String,
@@ -191,6 +195,7 @@ words! {
 /// One played point.
 #[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Point {
     /// The deck's key.
     pub deck: String,
@@ -254,6 +259,7 @@ words! {
 /// What is remembered of one serve after a match.
 #[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct DebriefServe {
     /// The serve.
     pub serve: ServeId,
@@ -271,6 +277,7 @@ pub struct DebriefServe {
 /// A match talked over in a minute.
 #[skip_serializing_none]
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Debrief {
     /// The deck's key.
     pub deck: String,
@@ -292,6 +299,7 @@ pub struct Debrief {
 
 /// A serve was seen.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Seen {
     /// The deck's key.
     pub deck: String,

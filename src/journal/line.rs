@@ -5,11 +5,9 @@ use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
 
-use crate::base::Day;
+use crate::base::{Day, OutOfBounds};
+use crate::journal::bounds::{judge_fact, judge_head};
 use crate::journal::{Event, EventId, Fact};
-
-/// The kind of nearly all facts.
-const ANSWER: &str = "answer";
 
 /// The version of the lines; older ones are read for ever, newer ones refused.
 pub const FORMAT: u32 = 1;
@@ -83,6 +81,12 @@ pub enum LineError {
     },
 }
 
+impl From<OutOfBounds> for LineError {
+    fn from(error: OutOfBounds) -> Self {
+        Self::NotAnEvent { why: error.to_string() }
+    }
+}
+
 impl From<serde_json::Error> for LineError {
     fn from(error: serde_json::Error) -> Self {
         if error.is_eof() {
@@ -112,17 +116,10 @@ pub struct Head<'l> {
     pub kind: Cow<'l, str>,
 }
 
-impl Head<'_> {
-    /// True for an answer written on its own device: all of the event but its fact is known.
-    pub fn is_plain_answer(&self) -> bool {
-        self.kind == ANSWER && self.origin.is_none()
-    }
-}
-
 /// An event as a line, with its newline. The device stands in the header.
 ///
 /// # Errors
-/// [`LineError`] for an event that JSON cannot hold.
+/// [`LineError`] for an event that would not be read again.
 pub fn write_line(event: &Event) -> Result<String, LineError> {
     #[derive(Serialize)]
     struct Written<'e> {
@@ -131,6 +128,8 @@ pub fn write_line(event: &Event) -> Result<String, LineError> {
         #[serde(flatten)]
         fact: &'e Fact,
     }
+    judge_head(event.id.n, event.at_ms, event.day)?;
+    judge_fact(&event.fact)?;
     let head = Head {
         n: event.id.n,
         at_ms: event.at_ms,
@@ -150,50 +149,55 @@ fn to_line(value: &impl Serialize) -> Result<String, LineError> {
 /// The head of a line, its newline left out.
 ///
 /// # Errors
-/// [`LineError`] when the line is cut off or no event.
+/// [`LineError`] when the line is cut off, no event, or has a number that cannot be.
 pub fn read_head(line: &[u8]) -> Result<Head<'_>, LineError> {
-    Ok(serde_json::from_slice(line)?)
+    let head = match peek(line) {
+        Some((head, _)) => head,
+        None => serde_json::from_slice(line)?,
+    };
+    judge_head(head.n, head.at_ms, head.day)?;
+    Ok(head)
 }
 
-/// The head of an answer that is written as [`write_line`] does, and not cut off; the rest of the
-/// line is not looked at. Nearly all lines are such, and reading one whole takes ten times as long.
-pub fn peek_head(line: &[u8]) -> Option<Head<'static>> {
+/// The head of an answer that is written as [`write_line`] does, and not cut off, and its other
+/// fields, not looked at. Nearly all lines are such, and reading one whole takes ten times as long.
+fn peek(line: &[u8]) -> Option<(Head<'static>, &str)> {
     let line = std::str::from_utf8(line).ok()?.strip_suffix('}')?;
     let (n, line) = line.strip_prefix("{\"n\":")?.split_once(',')?;
     let (at_ms, line) = line.strip_prefix("\"at\":")?.split_once(',')?;
     let (day, line) = line.strip_prefix("\"day\":\"")?.split_once('"')?;
-    let kind = line.starts_with(",\"k\":\"answer\",").then_some(Cow::Borrowed(ANSWER))?;
+    let fields = line.strip_prefix(",\"k\":\"answer\",")?;
     let (n, at_ms, day) = (n.parse().ok()?, at_ms.parse().ok()?, day.parse().ok()?);
-    Some(Head { n, at_ms, day, origin: None, kind })
-}
-
-/// The fact of a line whose head says which kind it is.
-///
-/// # Errors
-/// As [`read_head`].
-pub fn read_fact(is_answer: bool, line: &[u8]) -> Result<Fact, LineError> {
-    // Nearly all lines are answers, and an enumeration told apart by a field takes serde three
-    // times as long.
-    Ok(if is_answer {
-        Fact::Answer(serde_json::from_slice(line)?)
-    } else {
-        serde_json::from_slice(line)?
-    })
+    Some((Head { n, at_ms, day, origin: None, kind: Cow::Borrowed("answer") }, fields))
 }
 
 /// The event of a line, its newline left out.
 ///
 /// # Errors
-/// As [`read_head`].
+/// As [`read_head`]; a field that nobody knows, or that stands there twice.
 pub fn read_line(device: &str, line: &[u8]) -> Result<Event, LineError> {
-    let head = read_head(line)?;
-    Ok(Event {
-        id: EventId { device: device.to_owned(), n: head.n },
-        at_ms: head.at_ms,
-        day: head.day,
-        fact: read_fact(head.kind == ANSWER, line)?,
-        origin: head.origin.map(Cow::into_owned),
-    })
+    #[derive(Deserialize)]
+    struct Whole {
+        n: u64,
+        #[serde(rename = "at")]
+        at_ms: i64,
+        day: Day,
+        origin: Option<String>,
+        #[serde(flatten)]
+        fact: Fact,
+    }
+    // An enumeration told apart by a field takes serde three times as long. Where anything is wrong
+    // with a plain answer, the whole line is read for the reason.
+    let plain = peek(line).and_then(|(head, fields)| {
+        let answer = serde_json::from_str(&["{", fields, "}"].concat()).ok()?;
+        let Head { n, at_ms, day, .. } = head;
+        Some(Whole { n, at_ms, day, origin: None, fact: Fact::Answer(answer) })
+    });
+    let whole = || Ok::<_, LineError>(serde_json::from_slice(line)?);
+    let Whole { n, at_ms, day, origin, fact } = plain.map_or_else(whole, Ok)?;
+    judge_head(n, at_ms, day)?;
+    judge_fact(&fact)?;
+    Ok(Event { id: EventId { device: device.to_owned(), n }, at_ms, day, origin, fact })
 }
 
 #[cfg(test)]
@@ -254,9 +258,8 @@ mod tests {
             let line = write_line(&event).unwrap();
             let line = line.trim_end().as_bytes();
             assert_eq!(read_line("d1", line).unwrap(), event);
-            assert_eq!(read_fact(false, line).unwrap(), event.fact, "told apart by its kind");
             let head = read_head(line).unwrap();
-            assert_eq!(peek_head(line).as_ref(), Some(&head));
+            assert_eq!(peek(line).map(|(head, _)| head).as_ref(), Some(&head));
             assert_eq!((head.n, head.at_ms, head.day), (123_456, event.at_ms, event.day));
             assert_eq!((&*head.kind, head.origin), ("answer", None));
         }
@@ -269,7 +272,7 @@ mod tests {
         for length in 0..line.len() {
             assert_eq!(read_line("d1", &line[..length]), Err(LineError::Torn), "{length}");
             assert!(read_head(&line[..length]).is_err(), "{length}");
-            assert_eq!(peek_head(&line[..length]), None, "{length}");
+            assert_eq!(peek(&line[..length]), None, "{length}");
         }
     }
 

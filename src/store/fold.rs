@@ -25,7 +25,7 @@ use crate::store::sources::Source;
 use crate::store::{Home, Trouble};
 
 /// The version of the kept file's own form.
-const FORM: u32 = 2;
+const FORM: u32 = 3;
 /// Days before today up to which events are kept folded.
 const HORIZON_DAYS: u32 = 30;
 /// Days after which the fold is kept anew, up to a later day.

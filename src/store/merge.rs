@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use crate::base::finding::Place;
 use crate::base::{Day, Finding, text};
-use crate::journal::{Event, EventId, Fact, Head, LineError, read_fact, read_line};
+use crate::journal::{Event, EventId, Fact, Head, LineError, read_line};
 use crate::store::Trouble;
 use crate::store::lines::LineReader;
 use crate::store::sources::{Source, sources};
@@ -36,8 +36,6 @@ pub(super) struct EventMark {
     pub source: usize,
     /// First byte of its line.
     pub offset: u64,
-    /// An answer written on its own device: only its fact is still to be read.
-    is_plain_answer: bool,
 }
 
 /// Something that a line of a file gave.
@@ -134,18 +132,8 @@ impl Merge {
             let special = match head {
                 Ok(head) if matches!(&*head.kind, "undo" | "forget") => read_line(&name, line),
                 Ok(head) => {
-                    let is_plain_answer = head.is_plain_answer();
-                    let Head { day, at_ms, n, .. } = head;
-                    let source = number;
-                    self.marks.push(EventMark {
-                        day,
-                        at_ms,
-                        device,
-                        n,
-                        source,
-                        offset,
-                        is_plain_answer,
-                    });
+                    let (Head { day, at_ms, n, .. }, source) = (head, number);
+                    self.marks.push(EventMark { day, at_ms, device, n, source, offset });
                     return;
                 }
                 Err(error) => Err(error),
@@ -351,13 +339,7 @@ impl Merge {
 
     /// The event of a mark from its line.
     fn event(&self, mark: EventMark, line: &[u8]) -> Result<Event, LineError> {
-        let whole = || read_line(self.device(mark), line);
-        if !mark.is_plain_answer {
-            return whole();
-        }
-        // What is wrong with the head is told first.
-        let fact = read_fact(true, line).or_else(|error| whole().and(Err(error)))?;
-        Ok(Event { id: self.id(&mark), at_ms: mark.at_ms, day: mark.day, origin: None, fact })
+        read_line(self.device(mark), line)
     }
 }
 

@@ -9,7 +9,7 @@ use xxhash_rust::xxh3::Xxh3;
 
 use crate::base::Finding;
 use crate::base::finding::Place;
-use crate::journal::{Head, Header, LineError, peek_head, read_head};
+use crate::journal::{Head, Header, LineError, read_head};
 use crate::store::lines::{each_block, placed_lines};
 use crate::store::{Trouble, disk};
 
@@ -53,9 +53,7 @@ impl Source {
             let heads: Vec<_> = placed_lines(at, block)
                 .into_par_iter()
                 .filter(|(offset, line)| *offset >= self.start && !line.is_empty())
-                .map(|(offset, line)| {
-                    (offset, line, peek_head(line).map_or_else(|| read_head(line), Ok))
-                })
+                .map(|(offset, line)| (offset, line, read_head(line)))
                 .collect();
             for (offset, line, head) in heads {
                 take(offset, line, head);

@@ -69,8 +69,9 @@ pub fn times_seen(desk: &Desk, deck: &Deck, by_points: bool) -> Result<BTreeMap<
         if let Some(serve) = serve.and_then(|serve| deck.serve_now_or_once(serve))
             && *of == deck.key
         {
-            let count = seen.entry(serve.id.clone()).or_insert(0_u32);
-            *count = count.saturating_add(times);
+            let sum: &mut u32 = seen.entry(serve.id.clone()).or_default();
+            // Far more than anybody counts, and far below what a sum of all serves holds.
+            *sum = (*sum + times).min(1_000_000);
         }
     }
     Ok(seen)
