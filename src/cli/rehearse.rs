@@ -106,7 +106,7 @@ pub fn run(
     // Where the sheet goes to is left out: the same wish gives the same sheet.
     let asked = format!("{wish:?}");
     if world.asked_seed.is_none() {
-        world.seed = waiting::seed_of(home, &asked, day)?.unwrap_or(world.seed);
+        world.seed = waiting::seed_of(home, &asked, day).unwrap_or(world.seed);
     }
     let mut session = make(&wish, desk, world)?;
     session.number = Some(waiting::keep(home, &session, day, asked, world)?);

@@ -12,6 +12,14 @@ use crate::store::launcher_file::judge_launcher_file;
 use crate::store::saving::UNREADABLE;
 use crate::store::{Home, Parsed, Trouble, disk};
 
+/// The files that stand in the home itself, without their ending.
+const FILES: [&str; 4] = ["player", "rehearsals", "phone", "table"];
+
+/// True of a file in the home itself that looks like one of these and is none.
+fn is_unknown(file: &str) -> bool {
+    file.strip_suffix(".ron").is_some_and(|stem| !FILES.contains(&stem))
+}
+
 /// Opponents of events ahead or behind whom no deck is about.
 pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
     let known: Vec<&str> = stems.iter().map(String::as_str).collect();
@@ -92,11 +100,17 @@ impl Home {
         }
         findings.extend(self.check_file("table.ron", judge_table));
         for file in noted(disk::stems(self.root(), ""), &mut findings).unwrap_or_default() {
-            if file.contains(UNREADABLE) {
-                let what = "this could not be read and was moved aside";
+            let (what, hint) = if file.contains(UNREADABLE) {
                 let hint = "put it right and give it its old name again, or delete it";
-                findings.push(Finding::warning(what).at(Place::file(file)).hint(hint));
-            }
+                ("this could not be read and was moved aside", hint)
+            } else if is_unknown(&file) {
+                let hint =
+                    "a sync may have left a copy: take over what is new in it, then delete it";
+                ("nothing reads this file", hint)
+            } else {
+                continue;
+            };
+            findings.push(Finding::warning(what).at(Place::file(file)).hint(hint));
         }
         let journal = noted(self.journal_findings(), &mut findings);
         findings.extend(journal.unwrap_or_default());

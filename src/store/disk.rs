@@ -41,7 +41,7 @@ pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trou
 /// What a write that was cut off leaves behind begins so; the id of its process follows.
 const WRITING: &str = ".writing-";
 /// The age at which such a file belongs to nobody, whatever process it names.
-const LEFT_BEHIND: Duration = Duration::from_secs(3600);
+const LEFT_BEHIND: Duration = Duration::from_hours(1);
 
 /// What may stand where a file is put; editors and sync programs take no lock.
 #[derive(Clone, Copy)]

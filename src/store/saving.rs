@@ -25,7 +25,7 @@ const TRIES: u32 = 3;
 /// What the name of a file that was moved aside has behind its own.
 pub(super) const UNREADABLE: &str = ".unreadable-";
 /// The folders in which a home's files are written.
-const FOLDERS: [&str; 5] = ["", "decks", "launchers", "journal", "cache"];
+const FOLDERS: [&str; 6] = ["", "decks", "launchers", "journal", "cache", "bin"];
 
 /// Somebody else has changed the same.
 fn changed_since(file: &str, path: &[String]) -> Trouble {
@@ -50,7 +50,9 @@ impl Home {
 
     /// Deletes what writes that were cut off have left behind.
     pub(super) fn sweep(&self) {
-        FOLDERS.iter().for_each(|folder| disk::sweep(&self.root().join(folder)));
+        for folder in FOLDERS {
+            disk::sweep(&self.root().join(folder));
+        }
     }
 
     /// Moves a file that cannot be read aside, before a new one takes its name; says where it is.

@@ -49,7 +49,7 @@ pub(crate) fn merged(
     Ok(Some(format!("{word}{open}{}{}", both.join(","), closing(open))))
 }
 
-fn written<'p>((plain, node): Piece<'p>) -> &'p str {
+fn written((plain, node): Piece<'_>) -> &str {
     plain.written(node)
 }
 

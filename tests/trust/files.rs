@@ -1,7 +1,5 @@
 //! Files people edit, changed by several at once, cut off, damaged.
 
-#![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
-
 use std::collections::BTreeSet;
 
 use crate::harness::{Player, flat};
@@ -11,10 +9,9 @@ fn with_serves(count: usize) -> Player {
     let player = Player::with_home();
     player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
     let text = player.read("decks/kim.ron");
-    let serves: String = (0..count)
-        .map(|number| format!("(id: \"s{number}\", motion: hook, spin: dead, depth: long),\n"))
-        .collect();
-    let own = format!("serves: [ // my own words\n{serves}");
+    let serve = |number| format!("(id: \"s{number}\", motion: hook, spin: dead, depth: long),");
+    let serves: Vec<String> = (0..count).map(serve).collect();
+    let own = format!("serves: [ // my own words\n{}\n", serves.join("\n"));
     player.write("decks/kim.ron", &text.replacen("serves: [", &own, 1));
     player
 }
@@ -116,7 +113,7 @@ fn what_a_cut_off_write_left_behind_is_swept_and_a_living_one_is_not() {
         player.write(file, "Kim");
     }
     let file = std::fs::File::options().append(true).open(player.home().join(".writing-old"));
-    let hours = std::time::Duration::from_secs(2 * 3600);
+    let hours = std::time::Duration::from_hours(2);
     file.unwrap().set_modified(std::time::SystemTime::now() - hours).unwrap();
     player.run(&["scout", "change", "kim", "s0", "weight=heavy"]).fine();
     let left: Vec<_> = gone.iter().filter(|file| player.home().join(file).exists()).collect();
@@ -172,6 +169,11 @@ fn every_damage_of_every_file_is_named_by_check() {
     let far = b"(surface: (friction: -3.0))";
     damage("table.ron", "a friction below zero", far, &mut unseen);
     damage("phone.ron", "no key", b"(format: 1, key: \"\")", &mut unseen);
+    player.write("player (copy of the tablet).ron", &player.read("player.ron"));
+    let check = player.run(&["check"]);
+    if check.code != 1 || !check.out.contains("player (copy of the tablet).ron") {
+        unseen.push(format!("a copy left by a sync: {}", check.out));
+    }
     assert!(unseen.is_empty(), "{}", unseen.join("\n"));
 }
 

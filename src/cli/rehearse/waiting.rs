@@ -166,11 +166,11 @@ fn judge(sessions: &Vec<WaitingSession>) -> Vec<Judged> {
 }
 
 /// The seed of the sheet of today that was asked for in the same words and waits untouched.
-pub(super) fn seed_of(home: &Home, asked: &str, day: Day) -> Result<Option<u64>, Failure> {
+pub(super) fn seed_of(home: &Home, asked: &str, day: Day) -> Option<u64> {
     let is_it =
         |one: &WaitingSession| one.asked == asked && one.day == Some(day) && one.is_untouched();
     let kept = kept(home).unwrap_or_default();
-    Ok(kept.into_iter().rev().find(is_it).map(|one| one.seed))
+    kept.into_iter().rev().find(is_it).map(|one| one.seed)
 }
 
 /// Keeps a session's lines for its results; the number it is kept under.
@@ -248,9 +248,12 @@ pub(super) fn write_down(
     numbers: Vec<u32>,
 ) -> Result<(), Failure> {
     change(home, Err, |sessions| {
-        if let Some(its) = sessions.iter_mut().find(|one| one.number == session.number) {
+        let mut its = sessions.iter_mut().find(|one| one.number == session.number);
+        if let Some(its) = &its {
             session.written.clone_from(&its.written);
-            session.write_down(numbers);
+        }
+        session.write_down(numbers);
+        if let Some(its) = &mut its {
             its.clone_from(session);
         }
     })
