@@ -136,18 +136,21 @@ impl Player {
 
     /// Runs the program with anything on its standard input.
     pub fn run_with_bytes(&self, arguments: &[&str], input: &[u8]) -> Said {
-        let mut child = self
-            .program()
-            .args(arguments)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
+        let mut program = self.program();
+        program.args(arguments);
+        Said::run(program, input)
+    }
+}
+
+impl Said {
+    /// Runs a prepared program with this on its standard input.
+    pub fn run(mut program: Command, input: &[u8]) -> Self {
+        program.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = program.spawn().unwrap();
         // The program may end before it has read everything.
         let _ = child.stdin.take().unwrap().write_all(input);
         let output = child.wait_with_output().unwrap();
-        Said {
+        Self {
             code: output.status.code().unwrap_or(-1),
             out: String::from_utf8(output.stdout).unwrap(),
             err: String::from_utf8(output.stderr).unwrap(),

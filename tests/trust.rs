@@ -1,3 +1,9 @@
 //! Nothing acknowledged is lost, nothing damaged is passed over in silence.
 
 mod files;
+
+#[cfg(target_os = "linux")]
+mod acts;
+#[cfg(target_os = "linux")]
+#[path = "support/injecting.rs"]
+mod injecting;

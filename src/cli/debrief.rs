@@ -141,7 +141,9 @@ fn from_flags(
         writeln!(world.err, "No serve of {name} is called that: `{words}` is kept as a new one.")?;
         telling.tell_new(words);
     }
-    telling::on_lines(&arguments.new).into_iter().for_each(|words| telling.tell_new(words));
+    for words in telling::on_lines(&arguments.new) {
+        telling.tell_new(words);
+    }
     let sentence = telling::on_lines(&arguments.sentence).pop();
     telling.debrief.sentence = sentence.or(telling.debrief.sentence.take());
     Ok(())

@@ -105,9 +105,10 @@ fn live(
     let home = desk.overview(world)?;
     let word = arguments.of_match.as_deref().map(text::one_line).filter(|word| !word.is_empty());
     let word = word.unwrap_or_else(|| word_of_today(deck, &home, length));
-    let (first, writer) = (arguments.first, desk.writer(world)?);
+    // What would keep points from being kept is said before the first.
+    drop(desk.writer(world)?);
     let mut record =
-        MatchRecord::begin(deck, word.clone(), length, first, &home, writer, world.clock);
+        MatchRecord::begin(deck, word.clone(), length, arguments.first, &home, world.clock);
     if !record.points.is_empty() {
         let (score, points) = (record.score_shown(), text::count(record.points.len(), "point"));
         writeln!(

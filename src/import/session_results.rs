@@ -11,6 +11,8 @@ use crate::rehearsal::LogLine;
 /// A log line filled in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Logged {
+    /// Its log line; the last one where it is for several.
+    pub line: u32,
     pub serve: ServeId,
     /// The receive that was right.
     pub receive: Receive,
@@ -92,6 +94,7 @@ pub fn read_results(
                     .hint("the second number is the balls of that line or fewer; - skips a line"),
             ),
             (Ok((made, balls, wrong)), Some(line)) => logged.push(Logged {
+                line: line.number,
                 serve: line.serve.clone(),
                 receive: line.receive.clone(),
                 made,

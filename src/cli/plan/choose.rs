@@ -45,7 +45,8 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
                    leaves; what is chosen is kept. Targets are the opponent's own lanes.";
         world.note(how, "")?;
     }
-    let mut steps: Vec<Choosing> = open.into_iter().map(Choosing::Serve).collect();
+    let mut steps: Vec<Choosing> =
+        open.into_iter().map(|serve| Choosing::Serve(Box::new(serve))).collect();
     steps.extend(plan.deck.safe.is_none().then_some(Choosing::Safe));
     steps.extend(plan.deck.switches.is_empty().then_some(Choosing::Switch));
     let mut place = 0;
@@ -61,7 +62,7 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
 
 /// A step of choosing, asked once more when the next one is answered with `<`.
 enum Choosing {
-    Serve(Serve),
+    Serve(Box<Serve>),
     Safe,
     Switch,
 }

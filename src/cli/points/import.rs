@@ -10,13 +10,32 @@ use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
 use crate::game::{MatchLength, Receive, ReceiveKey};
 use crate::import::points_csv::{self, Row};
-use crate::journal::{Fact, Point};
+use crate::journal::{Event, Fact, Point};
 
 /// The points of one match, in the order of the file.
 struct PlayedMatch {
     of_match: String,
     day: Day,
     points: Vec<Point>,
+}
+
+impl PlayedMatch {
+    /// Where a point comes from: its place in the file's match, by which one that was cut off is
+    /// known.
+    fn origin(&self, place: usize) -> String {
+        format!("file, point {place} of {}", self.points.len())
+    }
+}
+
+/// Whether writing down this match ended after so many of its points.
+fn is_cut_off(events: &[Event], played: &PlayedMatch, there: usize) -> bool {
+    let mut points = events.iter().rev().filter_map(|event| match &event.fact {
+        Fact::Point(point) if point.of_match == played.of_match => Some((event, point)),
+        _ => None,
+    });
+    let last = points.next().filter(|(_, last)| played.points[0].deck == last.deck);
+    last.is_some_and(|(event, _)| event.origin == Some(played.origin(there)))
+        && there < played.points.len()
 }
 
 /// Reads the file and keeps what is new; matches that differ from what is there are refused. `day`
@@ -34,25 +53,27 @@ pub(super) fn run(
     let matches = read_matches(file, day.unwrap_or(home.today), deck, &home, world)?;
     let mut kept: Vec<&Point> = Vec::new();
     let mut differing = Vec::new();
+    let mut said = Vec::new();
     let mut writer = home.home.writer(world.now, home.today)?;
     for played in &matches {
         let there: Vec<&Point> =
             points_of(home.events, deck, &played.of_match).map(|(_, point)| point).collect();
         let shown = format!("{}, {}", played.of_match, text::count(played.points.len(), "point"));
-        if there.is_empty() {
+        if is_same(&there, &played.points) {
+            said.push(format!("{shown}: there already, nothing written"));
+        } else if there.is_empty() || is_cut_off(home.events, played, there.len()) {
             // What was played earlier stands at the noon of its day.
             let at = if played.day < home.today { Moment::noon(played.day) } else { world.now };
-            for point in &played.points {
-                writer.append_unsynced(at, played.day, Fact::Point(point.clone()))?;
+            for (point, place) in played.points.iter().zip(1..).skip(there.len()) {
+                let (origin, fact) = (played.origin(place), Fact::Point(point.clone()));
+                writer.append_from(Some(&origin), at.epoch_ms(), played.day, fact)?;
             }
-            kept.extend(&played.points);
+            kept.extend(&played.points[there.len()..]);
             let won = played.points.iter().map(|point| point.won);
             let score = record::score_after(length, played.points[0].server, won);
-            writeln!(world.out, "{shown}, {}: kept; {}", played.day, record::shown(score))?;
-        } else if is_same(&there, &played.points) {
-            writeln!(world.out, "{shown}: there already, nothing written")?;
+            said.push(format!("{shown}, {}: kept; {}", played.day, record::shown(score)));
         } else {
-            writeln!(world.out, "{shown}: not written")?;
+            said.push(format!("{shown}: not written"));
             let (of_match, there) = (&played.of_match, text::count(there.len(), "point"));
             differing.push(
                 Finding::error(format!(
@@ -63,6 +84,9 @@ pub(super) fn run(
         }
     }
     writer.sync()?;
+    for line in said {
+        writeln!(world.out, "{line}")?;
+    }
     let unknown = kept.iter().filter(|point| point.unknown.is_some()).count();
     if unknown > 0 {
         let (points, name) = (text::count(unknown, "point"), text::one_line(&deck.opponent));

@@ -8,7 +8,7 @@ use crate::cli::{Overview, Result};
 use crate::deck::Deck;
 use crate::game::{End, Match, MatchLength};
 use crate::journal::{Event, EventId, Fact, Point};
-use crate::store::Writer;
+use crate::store::Home;
 
 /// A match being recorded.
 pub(super) struct MatchRecord<'d> {
@@ -24,7 +24,7 @@ pub(super) struct MatchRecord<'d> {
     before: usize,
     /// The switch that has been called.
     switch: Option<String>,
-    writer: Writer,
+    home: &'d Home,
     clock: Clock,
     today: Day,
 }
@@ -73,8 +73,7 @@ impl<'d> MatchRecord<'d> {
         of_match: String,
         length: MatchLength,
         first: Option<End>,
-        home: &Overview<'_>,
-        writer: Writer,
+        home: &Overview<'d>,
         clock: Clock,
     ) -> Self {
         let points = points_of(home.events, deck, &of_match);
@@ -88,15 +87,17 @@ impl<'d> MatchRecord<'d> {
             points,
             of_match,
             switch: None,
-            writer,
+            home: home.home,
             clock,
             today: home.today,
         }
     }
 
-    /// Writes a fact; it is on the disk then.
+    /// Writes a fact; it is on the disk then. The journal is opened for each, so that another
+    /// command can write between two points, and a file that was replaced is not written to.
     fn append(&mut self, fact: Fact) -> Result<EventId> {
-        Ok(self.writer.append(self.clock.now(), self.today, fact)?)
+        let now = self.clock.now();
+        Ok(self.home.writer(now, self.today)?.append(now, self.today, fact)?)
     }
 
     /// The score; none before anybody knows who serves first.

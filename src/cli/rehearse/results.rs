@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::base::{Day, text};
 use crate::cli::desk::Desk;
-use crate::cli::rehearse::waiting::{WaitingSession, kept, number_list, write_down};
+use crate::cli::rehearse::waiting::{ORIGIN, WaitingSession, kept, number_list, write_down};
 use crate::cli::{Failure, World};
 use crate::import::session_results::{Logged, is_by_serve, read_results};
 use crate::journal::{self, Fact};
@@ -56,9 +56,16 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
         refuse_counted_twice(desk, &session, &logged, day)?;
     }
     let mut writer = home.writer(world.now, day)?;
+    // What is here of a writing that was cut off is not written twice.
+    let written = home.origins()?;
     for one in &logged {
-        writer.append(world.now, day, one.fact(&session.deck))?;
+        let origin = session.origin(one.line).filter(|_| !typed.again);
+        if origin.as_ref().is_none_or(|origin| !written.contains_key(origin)) {
+            let (at_ms, fact) = (world.now.epoch_ms(), one.fact(&session.deck));
+            writer.append_from(origin.as_deref(), at_ms, day, fact)?;
+        }
     }
+    writer.sync()?;
     drop(writer);
     if session.number.is_some() {
         write_down(home, &mut session, given)?;
@@ -134,7 +141,7 @@ fn refuse_counted_twice(
     };
     let brought = desk.journal()?.recent().iter();
     let counted = brought
-        .filter(|event| event.origin.is_some() && event.day >= since)
+        .filter(|event| event.day >= since && is_brought(event))
         .map(|event| match &event.fact {
             Fact::Ball(ball) if is_its(ball) => ball.balls(),
             _ => 0,
@@ -151,6 +158,11 @@ fn refuse_counted_twice(
         ),
         "they count already; if these are other balls, add --also",
     ))
+}
+
+/// Whether a phone brought an event; a session's own results come from its sheet.
+fn is_brought(event: &journal::Event) -> bool {
+    event.origin.as_ref().is_some_and(|origin| !origin.starts_with(ORIGIN))
 }
 
 /// The sums by serve and receive, in order of appearance.

@@ -17,6 +17,8 @@ use crate::store::{Home, Trouble};
 const WAITING: &str = "rehearsals.ron";
 /// Where they once waited.
 const ONCE_WAITING: &str = "cache/rehearsals.ron";
+/// How the origin of a written-down result begins.
+pub(super) const ORIGIN: &str = "session ";
 /// Sessions kept there; those written down go first.
 const MOST_KEPT: usize = 40;
 
@@ -67,6 +69,13 @@ impl WaitingSession {
         let launcher = (!self.launcher.is_empty()).then(|| text::one_line(&self.launcher));
         let parts: Vec<String> = [number, launcher, day].into_iter().flatten().collect();
         parts.join(", ")
+    }
+
+    /// Where the result of a line comes from, by which it is known when its writing was cut off;
+    /// none for the serves of a plan.
+    pub fn origin(&self, line: u32) -> Option<String> {
+        let (number, day) = (self.number?, self.day?);
+        Some(format!("{ORIGIN}{number} of {day}, {}, line {line}", self.seed))
     }
 
     /// Whether nothing of it is written down.

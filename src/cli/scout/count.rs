@@ -16,7 +16,6 @@ use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::Deck;
 use crate::game::{HowOften, ServeId, Sure};
 use crate::journal::{EventId, Fact, Seen};
-use crate::store::Writer;
 
 /// The keys of the serves, in the order of the deck.
 const KEYS: &str = "123456789abcdefghijklmop";
@@ -112,18 +111,26 @@ impl ServeCount<'_, '_> {
     /// Counts until the end is said.
     fn watch(&mut self) -> Result {
         let Scouting { home, player, deck, world, .. } = &mut self.scouting;
-        let mut writer = home.writer(world.now, self.today)?;
+        // What would keep the count from being kept is said before the first.
+        drop(home.writer(world.now, self.today)?);
         for (place, serve) in deck.seen_by(player.hand).active().take(KEYS.len()).enumerate() {
             let name = text::fit(serve.id.as_str(), 20);
             let said = format!("  {}  {name}  {}", key(place), serve.shown());
             world.note(&said, &" ".repeat(27))?;
         }
         writeln!(world.err, "  n  one that is not here    u  take back    q  end")?;
-        if world.is_terminal { self.read_keys(&mut writer) } else { self.read_lines(&mut writer) }
+        if world.is_terminal { self.read_keys() } else { self.read_lines() }
+    }
+
+    /// Writes a fact; it is on the disk then, in the file that is there now.
+    fn append(&self, fact: Fact) -> Result<EventId> {
+        let Scouting { home, world, .. } = &self.scouting;
+        let now = world.clock.now();
+        Ok(home.writer(now, self.today)?.append(now, self.today, fact)?)
     }
 
     /// Does what a key says; the words to show for it, none at the end.
-    fn press(&mut self, key: char, writer: &mut Writer) -> Result<Option<String>> {
+    fn press(&mut self, key: char) -> Result<Option<String>> {
         Ok(Some(match key.to_ascii_lowercase() {
             'q' => return Ok(None),
             'n' | '?' => {
@@ -134,8 +141,7 @@ impl ServeCount<'_, '_> {
                 None => "nothing to take back".to_owned(),
                 Some(None) => "taken back: a new one".to_owned(),
                 Some(Some((place, of))) => {
-                    let now = self.scouting.world.clock.now();
-                    writer.append(now, self.today, Fact::Undo { of })?;
+                    self.append(Fact::Undo { of })?;
                     format!("taken back: {}", self.ids[place])
                 }
             },
@@ -144,8 +150,8 @@ impl ServeCount<'_, '_> {
                 Some(place) => {
                     let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
                     let fact = Fact::Seen(Seen { deck, serve, times: 1 });
-                    let fact = writer.append(self.scouting.world.clock.now(), self.today, fact)?;
-                    self.counted.push(Some((place, fact)));
+                    let id = self.append(fact)?;
+                    self.counted.push(Some((place, id)));
                     self.ids[place].to_string()
                 }
             },
@@ -153,7 +159,7 @@ impl ServeCount<'_, '_> {
     }
 
     /// One press each.
-    fn read_keys(&mut self, writer: &mut Writer) -> Result {
+    fn read_keys(&mut self) -> Result {
         let raw = RawTerminal::take()?;
         let mut last = String::new();
         let ended = loop {
@@ -167,7 +173,7 @@ impl ServeCount<'_, '_> {
                 Ok(KeyCode::Enter | KeyCode::Esc) => 'q',
                 Ok(_) => ' ',
             };
-            match self.press(key, writer)? {
+            match self.press(key)? {
                 Some(words) => last = words,
                 None => break Ok(()),
             }
@@ -178,13 +184,13 @@ impl ServeCount<'_, '_> {
     }
 
     /// Lines of keys, or of short names.
-    fn read_lines(&mut self, writer: &mut Writer) -> Result {
+    fn read_lines(&mut self) -> Result {
         let mut line = String::new();
         while self.scouting.world.read_line(&mut line)? {
             let named = self.ids.iter().position(|id| id.as_str() == line.trim());
             let keys = named.map_or(line.trim().to_owned(), |place| key(place).to_string());
             for key in keys.chars() {
-                if self.press(key, writer)?.is_none() {
+                if self.press(key)?.is_none() {
                     return Ok(());
                 }
             }
