@@ -4,6 +4,7 @@
 use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
+use xxhash_rust::xxh3::xxh3_64;
 
 use crate::base::{Day, OutOfBounds};
 use crate::journal::bounds::{judge_fact, judge_head};
@@ -12,8 +13,31 @@ use crate::journal::{Event, EventId, Fact};
 /// The version of the lines; older ones are read for ever, newer ones refused.
 pub const FORMAT: u32 = 1;
 
+/// What stands before the checksum that ends a line: eight digits, a quote and a bracket.
+const SUM: &[u8] = b",\"sum\":\"";
+
+/// The checksum of a line's content: damage passes once in 2^32.
+fn sum(content: &[u8]) -> u64 {
+    xxh3_64(content) >> 32
+}
+
+/// The content of a line, without its last bracket and its checksum, and whether it has one, which
+/// it must then fit: lines of earlier versions have none.
+fn content(line: &[u8]) -> Result<(&[u8], bool), LineError> {
+    let Some(open) = line.strip_suffix(b"}") else {
+        let error = serde_json::from_slice::<serde_json::Map<_, _>>(line).err();
+        return Err(error.map_or(LineError::Torn, LineError::from));
+    };
+    let (content, end) = open.split_at(open.len().saturating_sub(SUM.len() + 9));
+    let Some(given) = end.strip_prefix(SUM) else { return Ok((open, false)) };
+    let given = str::from_utf8(given).ok().and_then(|given| given.strip_suffix('"'));
+    let given = given.and_then(|given| u64::from_str_radix(given, 16).ok());
+    if given == Some(sum(content)) { Ok((content, true)) } else { Err(LineError::Damaged) }
+}
+
 /// The first line of a file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Header {
     /// What the file is: always `journal`.
     pub secondball: String,
@@ -47,6 +71,8 @@ impl Header {
             secondball: String,
             format: u32,
         }
+        let (line, _) = content(line).map_err(|_| LineError::NoHeader)?;
+        let line = &[line, b"}"].concat();
         let version: Version = serde_json::from_slice(line).map_err(|_| LineError::NoHeader)?;
         if version.secondball != "journal" {
             return Err(LineError::NoHeader);
@@ -73,6 +99,9 @@ pub enum LineError {
     /// The line ends before its end.
     #[error("this line was cut off")]
     Torn,
+    /// The line has a checksum, and it is that of another.
+    #[error("this line is not as it was written: its checksum does not fit")]
+    Damaged,
     /// The line is no event.
     #[error("this line is not an event: {why}")]
     NotAnEvent {
@@ -114,6 +143,9 @@ pub struct Head<'l> {
     /// The kind of fact: `answer`. Written with the fact itself.
     #[serde(borrow, rename = "k", skip_serializing)]
     pub kind: Cow<'l, str>,
+    /// Whether its line has a checksum.
+    #[serde(skip)]
+    pub is_protected: bool,
 }
 
 /// An event as a line, with its newline. The device stands in the header.
@@ -136,14 +168,25 @@ pub fn write_line(event: &Event) -> Result<String, LineError> {
         day: event.day,
         origin: event.origin.as_deref().map(Cow::Borrowed),
         kind: Cow::Borrowed(""),
+        is_protected: true,
     };
     to_line(&Written { head, fact: &event.fact })
 }
 
 fn to_line(value: &impl Serialize) -> Result<String, LineError> {
     let mut line = serde_json::to_string(value)?;
-    line.push('\n');
-    Ok(line)
+    line.pop();
+    let sum = sum(line.as_bytes());
+    Ok(line + &format!(",\"sum\":\"{sum:08x}\"}}\n"))
+}
+
+/// The line that keeps the number of one that was deleted, so that nobody takes it for lost.
+///
+/// # Errors
+/// As [`write_line`].
+pub fn write_gone(head: &Head<'_>) -> Result<String, LineError> {
+    let Head { n, at_ms, day, .. } = head;
+    to_line(&serde_json::json!({ "n": n, "at": at_ms, "day": day, "k": "gone" }))
 }
 
 /// The head of a line, its newline left out.
@@ -151,24 +194,28 @@ fn to_line(value: &impl Serialize) -> Result<String, LineError> {
 /// # Errors
 /// [`LineError`] when the line is cut off, no event, or has a number that cannot be.
 pub fn read_head(line: &[u8]) -> Result<Head<'_>, LineError> {
-    let head = match peek(line) {
+    let (content, is_protected) = content(line)?;
+    let head = match peek(content) {
         Some((head, _)) => head,
         None => serde_json::from_slice(line)?,
     };
     judge_head(head.n, head.at_ms, head.day)?;
-    Ok(head)
+    Ok(Head { is_protected, ..head })
 }
 
-/// The head of an answer that is written as [`write_line`] does, and not cut off, and its other
-/// fields, not looked at. Nearly all lines are such, and reading one whole takes ten times as long.
-fn peek(line: &[u8]) -> Option<(Head<'static>, &str)> {
-    let line = std::str::from_utf8(line).ok()?.strip_suffix('}')?;
+/// The head of an answer whose content is written as [`write_line`] does, and its other fields, not
+/// looked at. Nearly all lines are such, and reading one whole takes ten times as long.
+fn peek(content: &[u8]) -> Option<(Head<'static>, &str)> {
+    let line = std::str::from_utf8(content).ok()?;
     let (n, line) = line.strip_prefix("{\"n\":")?.split_once(',')?;
     let (at_ms, line) = line.strip_prefix("\"at\":")?.split_once(',')?;
     let (day, line) = line.strip_prefix("\"day\":\"")?.split_once('"')?;
     let fields = line.strip_prefix(",\"k\":\"answer\",")?;
     let (n, at_ms, day) = (n.parse().ok()?, at_ms.parse().ok()?, day.parse().ok()?);
-    Some((Head { n, at_ms, day, origin: None, kind: Cow::Borrowed("answer") }, fields))
+    Some((
+        Head { n, at_ms, day, origin: None, kind: Cow::Borrowed("answer"), is_protected: false },
+        fields,
+    ))
 }
 
 /// The event of a line, its newline left out.
@@ -188,12 +235,13 @@ pub fn read_line(device: &str, line: &[u8]) -> Result<Event, LineError> {
     }
     // An enumeration told apart by a field takes serde three times as long. Where anything is wrong
     // with a plain answer, the whole line is read for the reason.
-    let plain = peek(line).and_then(|(head, fields)| {
+    let (content, _) = content(line)?;
+    let plain = peek(content).and_then(|(head, fields)| {
         let answer = serde_json::from_str(&["{", fields, "}"].concat()).ok()?;
         let Head { n, at_ms, day, .. } = head;
         Some(Whole { n, at_ms, day, origin: None, fact: Fact::Answer(answer) })
     });
-    let whole = || Ok::<_, LineError>(serde_json::from_slice(line)?);
+    let whole = || Ok::<_, LineError>(serde_json::from_slice(&[content, b"}"].concat())?);
     let Whole { n, at_ms, day, origin, fact } = plain.map_or_else(whole, Ok)?;
     judge_head(n, at_ms, day)?;
     judge_fact(&fact)?;
@@ -231,12 +279,14 @@ mod tests {
     #[test]
     fn the_line_of_an_answer_is_frozen() {
         let line = write_line(&answer()).unwrap();
+        let (content, sum) = line.split_at(line.len() - 19);
+        assert_eq!(sum, format!(",\"sum\":\"{:08x}\"}}\n", super::sum(content.as_bytes())));
         assert_eq!(
-            line,
+            content,
             "{\"n\":123456,\"at\":1764064243123,\"day\":\"2026-11-25\",\"k\":\"answer\",\
              \"deck\":\"k7f3q2\",\"serve\":\"bh-short-fh\",\
              \"right\":\"forehand push early to middle short\",\
-             \"ms\":612,\"window\":700,\"motor\":210}\n"
+             \"ms\":612,\"window\":700,\"motor\":210"
         );
     }
 
@@ -259,7 +309,9 @@ mod tests {
             let line = line.trim_end().as_bytes();
             assert_eq!(read_line("d1", line).unwrap(), event);
             let head = read_head(line).unwrap();
-            assert_eq!(peek(line).map(|(head, _)| head).as_ref(), Some(&head));
+            let (content, is_protected) = content(line).unwrap();
+            let peeked = peek(content).map(|(head, _)| Head { is_protected, ..head });
+            assert_eq!(peeked.as_ref(), Some(&head));
             assert_eq!((head.n, head.at_ms, head.day), (123_456, event.at_ms, event.day));
             assert_eq!((&*head.kind, head.origin), ("answer", None));
         }
@@ -272,7 +324,7 @@ mod tests {
         for length in 0..line.len() {
             assert_eq!(read_line("d1", &line[..length]), Err(LineError::Torn), "{length}");
             assert!(read_head(&line[..length]).is_err(), "{length}");
-            assert_eq!(peek(&line[..length]), None, "{length}");
+            assert!(content(&line[..length]).is_err(), "{length}");
         }
     }
 

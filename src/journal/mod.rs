@@ -13,7 +13,7 @@ pub use event::{
     Answer, Ball, Debrief, DebriefServe, Event, EventId, Fact, Going, How, HowMany, Input, Point,
     Quality, Seen, Stage, Switched,
 };
-pub use line::{Head, Header, LineError, read_head, read_line, write_line};
+pub use line::{Head, Header, LineError, read_head, read_line, write_gone, write_line};
 pub use renames::Renames;
 
 /// The version of the phone page's data and of the answers it gives back.

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 
 use crate::base::{Day, Finding, Moment};
 use crate::deck::{Deck, Player};
-use crate::journal::{EventId, Fact, read_line};
+use crate::journal::{EventId, Fact, read_head, read_line, write_gone};
 use crate::store::sources::sources;
 use crate::store::{Decks, Home, Trouble, disk};
 
@@ -216,11 +216,20 @@ impl Home {
         let is_dropped = |place: usize, line: &[u8]| {
             told.is_none_or(|told| place < told) && about(line) == (true, false)
         };
-        let (dropped, kept): (Vec<_>, Vec<_>) =
-            lines.iter().enumerate().partition(|(place, line)| is_dropped(*place, line));
+        let (mut dropped, mut kept) = (0, Vec::new());
+        for (place, line) in lines.iter().enumerate() {
+            if !is_dropped(place, line) {
+                kept.extend_from_slice(line);
+                continue;
+            }
+            dropped += 1;
+            // Its number stays, or a gap would look like damage.
+            let gone = read_head(line.trim_ascii_end()).and_then(|head| write_gone(&head));
+            kept.extend(gone.into_iter().flat_map(String::into_bytes));
+        }
         Ok(Sorted {
-            dropped: dropped.len(),
-            kept: kept.into_iter().flat_map(|(_, line)| *line).copied().collect(),
+            dropped,
+            kept,
             is_told: told.is_some(),
             is_last: told.is_some_and(|told| told + 1 == lines.len()),
         })

@@ -208,6 +208,7 @@ impl Home {
     pub fn journal_findings(&self) -> Result<Vec<Finding>, Trouble> {
         let mut merge = self.merged()?;
         merge.each(|_, _| ())?;
+        merge.tell_missing()?;
         Ok(merge.told())
     }
 

@@ -36,6 +36,8 @@ pub(super) struct EventMark {
     pub source: usize,
     /// First byte of its line.
     pub offset: u64,
+    /// Whether its line has a checksum.
+    pub is_protected: bool,
 }
 
 /// Something that a line of a file gave.
@@ -80,6 +82,8 @@ pub(super) struct Merge {
     pub marks: Vec<EventMark>,
     /// Events of days to come.
     pub set_aside: Vec<EventMark>,
+    /// Lines that are no events of their own, but have a number.
+    pub others: Vec<EventMark>,
     /// Every line that takes back or forgets.
     pub special: Vec<AtLine<Event>>,
     /// Events taken back.
@@ -129,17 +133,23 @@ impl Merge {
         let name = source.device.clone();
         let device = self.sources.partition_point(|source| source.device < name);
         source.each_head(start, |offset, line, head| {
-            let special = match head {
-                Ok(head) if matches!(&*head.kind, "undo" | "forget") => read_line(&name, line),
-                Ok(head) => {
-                    let (Head { day, at_ms, n, .. }, source) = (head, number);
-                    self.marks.push(EventMark { day, at_ms, device, n, source, offset });
-                    return;
+            let special = head.and_then(|head| {
+                let Head { day, at_ms, n, is_protected, .. } = head;
+                let source = number;
+                let mark = EventMark { day, at_ms, device, n, source, offset, is_protected };
+                let is_special = matches!(&*head.kind, "undo" | "forget");
+                if is_special || head.kind == "gone" {
+                    self.others.push(mark);
+                } else {
+                    self.marks.push(mark);
                 }
-                Err(error) => Err(error),
-            };
+                is_special.then(|| read_line(&name, line)).transpose()
+            });
             match special {
-                Ok(value) => self.special.push(AtLine { source: number, offset, value }),
+                Ok(special) => {
+                    let placed = |value| AtLine { source: number, offset, value };
+                    self.special.extend(special.map(placed));
+                }
                 Err(error) => self.findings.push(self.refused(number, offset, line, &error)),
             }
         })?;
@@ -155,6 +165,26 @@ impl Merge {
         line: &[u8],
         error: &LineError,
     ) -> AtLine<Finding> {
+        let hint = match error {
+            LineError::Torn => "writing stopped in the middle of it; nothing else is lost",
+            LineError::Damaged => {
+                "the line is left out; an older copy of the file, put beside it in journal/ under \
+                 another name, is read too and may still have it"
+            }
+            _ => "the line is left out; all others count",
+        };
+        self.at_line(source, offset, line, error.to_string(), hint)
+    }
+
+    /// What is said of a line.
+    pub fn at_line(
+        &self,
+        source: usize,
+        offset: u64,
+        line: &[u8],
+        what: String,
+        hint: &str,
+    ) -> AtLine<Finding> {
         let shown = text::fit(&text::one_line(&String::from_utf8_lossy(line)), 72);
         let Source { path, shown: file, .. } = &self.sources[source];
         let place = Place {
@@ -163,11 +193,7 @@ impl Merge {
             line_text: Some(shown.trim_end().to_owned()),
             length: 1,
         };
-        let hint = match error {
-            LineError::Torn => "writing stopped in the middle of it; nothing else is lost",
-            _ => "the line is left out; all others count",
-        };
-        let value = Finding::warning(error.to_string()).at(place).hint(hint);
+        let value = Finding::warning(what).at(place).hint(hint);
         AtLine { source, offset, value }
     }
 
@@ -319,7 +345,7 @@ impl Merge {
         EventId { device: self.device(*mark).to_owned(), n: mark.n }
     }
 
-    fn open(&self) -> Result<Vec<LineReader>, Trouble> {
+    pub fn open(&self) -> Result<Vec<LineReader>, Trouble> {
         let open = |source: &Source| {
             LineReader::open(&source.path).map_err(Trouble::reading(&source.path))
         };
@@ -327,7 +353,7 @@ impl Merge {
     }
 
     /// Appends the line of a mark to a text.
-    fn read_text(
+    pub fn read_text(
         &self,
         files: &mut [LineReader],
         mark: EventMark,

@@ -19,6 +19,7 @@ mod launcher_file;
 mod lines;
 mod lock;
 mod merge;
+mod missing;
 mod outside;
 mod parse;
 mod reading;

@@ -119,9 +119,14 @@ impl Writer {
         let id = EventId { device: self.device.clone(), n: self.next };
         let event = Event { id: id.clone(), at_ms, day, origin, fact };
         let line = write_line(&event).map_err(|error| cannot_keep(&error))?;
-        // A number is used once even when the line did not get through: part of it may be there.
+        let end = self.file.metadata().map_err(|error| self.trouble(error))?.len();
+        let put = self.put(&line);
+        // What got through of a line that failed is cut off again, so that its number is free.
+        if put.is_err() && self.file.set_len(end).is_ok() {
+            return put.map(|()| id);
+        }
         self.next += 1;
-        self.put(&line).inspect_err(|_| {
+        put.inspect_err(|_| {
             // A half line must not swallow the next one.
             let _ = (&self.file).write_all(b"\n");
         })?;
