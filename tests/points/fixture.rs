@@ -37,7 +37,7 @@ pub(crate) fn journal_of(player: &Player, kind: &str) -> Vec<Value> {
         .map(|line| {
             let mut fact = line.clone();
             if let Some(fact) = fact.as_object_mut() {
-                for name in ["n", "at", "day"] {
+                for name in ["n", "at", "day", "sum"] {
                     fact.remove(name);
                 }
             }

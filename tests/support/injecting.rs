@@ -3,6 +3,8 @@
 //! `injector.c` stands before the C library (`LD_PRELOAD`), so this is for Linux; it is built once a
 //! test run with the C compiler that the tests need anyway.
 
+#![expect(clippy::unwrap_used, reason = "an injector that cannot be built must fail the test")]
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::OnceLock;
