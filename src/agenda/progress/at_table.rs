@@ -107,11 +107,24 @@ pub(super) fn at_table(asked: &ProgressRequest<'_>) -> AtTable {
     opponents.sort_by_key(|table| {
         std::cmp::Reverse(table.serves.iter().map(|serve| u64::from(serve.balls())).sum::<u64>())
     });
-    let none = opponents.is_empty().then(|| match asked.decks.first() {
-        None => Counsel::lacks(Lack::BallAndOpponent, Todo::Scout),
-        Some((stem, _)) => Counsel::lacks(Lack::Ball, Todo::Rehearse(stem.clone())),
+    let none = opponents.is_empty().then(|| {
+        let lack = if asked.decks.is_empty() { Lack::BallAndOpponent } else { Lack::Ball };
+        Counsel::lacks(lack, before_a_ball(asked.decks))
     });
     AtTable { since: since.plus(1), hand: asked.player.hand, opponents, none }
+}
+
+/// What comes first where no ball has been played: only a planned serve can be rehearsed.
+fn before_a_ball(decks: &[(String, Deck)]) -> Todo {
+    let is_planned = |deck: &Deck| deck.active().any(|serve| deck.plan.contains_key(&serve.id));
+    match (decks.iter().find(|(_, deck)| is_planned(deck)), decks.first()) {
+        (Some((stem, _)), _) => Todo::Rehearse(stem.clone()),
+        (None, Some((stem, deck))) if deck.active().next().is_some() => {
+            Todo::ChoosePlan(stem.clone())
+        }
+        (None, Some((stem, _))) => Todo::AddServes(stem.clone()),
+        (None, None) => Todo::Scout,
+    }
 }
 
 /// The balls of a deck, serve by serve in its order; those of serves that are not in it any more
