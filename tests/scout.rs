@@ -111,8 +111,10 @@ fn every_mistake_of_a_line_is_said_at_once_and_nothing_is_written() {
     let said = player.run(&["scout", "add", "Kim", "spin=wobbly"]).refused();
     assert!(said.contains("hint: backspin, topspin, dead"), "{said}");
     assert_eq!(player.read("decks/kim.ron"), before);
-    assert!(player.run(&["scout", "Lee", "--serve", "shrt"]).code == 1);
-    assert!(!player.home().join("decks/lee.ron").exists());
+    for line in ["shrt", "motion=pendulm"] {
+        player.run(&["scout", "Lee", "--serve", "depth=short", "--serve", line]).refused();
+        assert!(!player.home().join("decks/lee.ron").exists(), "{line}");
+    }
 }
 
 #[test]

@@ -11,7 +11,7 @@ use crate::cli::ask::Asker;
 use crate::cli::scout::scouting::Scouting;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, ServeLine, Starter, editing};
-use crate::game::{Grip, Hand};
+use crate::game::{Grip, Hand, Serve};
 use crate::store::parse_deck;
 
 /// What is known of a new opponent.
@@ -154,7 +154,8 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
 fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
     let named = arguments.from_starter.as_deref().map(Starter::named).transpose()?;
     // Everything said by flags must be right before anything is written.
-    arguments.serves.iter().try_for_each(|line| ServeLine::read(line).map(drop))?;
+    let judged = |line: &String| ServeLine::read(line)?.write_into(&mut Serve::default());
+    arguments.serves.iter().try_for_each(judged)?;
     let Scouting { world, asker, deck, player, .. } = scouting;
     let mut hand = arguments.hand;
     if asks {
