@@ -1,5 +1,6 @@
 //! Nothing acknowledged is lost, nothing damaged is passed over in silence.
 
+mod copies;
 mod files;
 
 #[cfg(target_os = "linux")]

@@ -1,4 +1,6 @@
-//! `check`: reads everything, reports every finding, changes nothing.
+//! `check`: reads everything and reports every finding; `--settle` makes one file of copies.
+
+mod settle;
 
 use clap::Args;
 
@@ -6,15 +8,16 @@ use crate::base::{Finding, Gravity, text};
 use crate::cli::rehearse::waiting;
 use crate::cli::{Desk, Failure, Result, World, phone};
 
-/// Read everything, report every finding, change nothing
+/// Read everything, report every finding; change nothing but with --settle
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball check\n  secondball check --json --home ~/other-home"
-)]
+#[command(after_help = "Examples:\n  secondball check\n  secondball check --settle")]
 pub struct CheckArguments {
     /// Print the findings as JSON
     #[arg(long)]
     pub json: bool,
+    /// Go through the copies that other programs have left, and ask what to keep of each
+    #[arg(long, conflicts_with = "json")]
+    pub settle: bool,
 }
 
 /// Checks the home.
@@ -23,6 +26,9 @@ pub struct CheckArguments {
 /// [`Failure::Findings`] when something in it needs a hand: an error, or something set aside.
 pub fn run(arguments: &CheckArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home()?;
+    if arguments.settle {
+        return settle::run(home, desk.today()?, world);
+    }
     let mut findings = home.check();
     findings.extend(waiting::check(home));
     findings.extend(phone::check(home));

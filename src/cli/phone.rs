@@ -8,7 +8,7 @@ use clap::{Args, Subcommand};
 
 use crate::base::Finding;
 use crate::cli::{Desk, Failure, World};
-use crate::store::Home;
+use crate::store::{Compared, FileCopy, Home, Trouble};
 
 /// Take the drill, the sheets and the caller along on a phone
 #[derive(Debug, Args)]
@@ -33,6 +33,11 @@ pub enum PhoneCommand {
 /// What is not right in the file by which pages and answers are matched.
 pub(super) fn check(home: &Home) -> Vec<Finding> {
     home.check_file(matching::FILE, matching::judge)
+}
+
+/// That file beside its copy.
+pub(super) fn compared(home: &Home, copy: &FileCopy) -> Result<Compared, Trouble> {
+    home.compared(copy, matching::judge, None)
 }
 
 /// Writes the page or reads answers.

@@ -7,17 +7,19 @@ use crate::base::{Finding, text};
 use crate::deck::advice::Judged;
 use crate::deck::{MatchDay, Opponent, Player};
 use crate::flight::{Constants, FlightError};
+use crate::store::copies::{FILES, FileCopy};
 use crate::store::decks::one_key;
 use crate::store::launcher_file::judge_launcher_file;
 use crate::store::saving::UNREADABLE;
 use crate::store::{Home, Parsed, Trouble, disk};
 
-/// The files that stand in the home itself, without their ending.
-const FILES: [&str; 4] = ["player", "rehearsals", "phone", "table"];
-
-/// True of a file in the home itself that looks like one of these and is none.
-fn is_unknown(file: &str) -> bool {
-    file.strip_suffix(".ron").is_some_and(|stem| !FILES.contains(&stem))
+/// What there is to say of a copy.
+fn left_beside(copy: &FileCopy) -> Finding {
+    let read =
+        if copy.file.ends_with(".jsonl") { "each line counts once" } else { "it is not read" };
+    Finding::warning(format!("this is a copy of {}; {read}", copy.of))
+        .at(Place::file(&*copy.file))
+        .hint("`secondball check --settle` says what differs and asks what to keep")
 }
 
 /// Opponents of events ahead or behind whom no deck is about.
@@ -57,7 +59,7 @@ fn judged<T>(read: Result<Parsed<T>, Trouble>, findings: &mut Vec<Finding>) -> O
 }
 
 /// Ball, air and table outside of what they can be.
-fn judge_table(constants: &Constants) -> Vec<Judged> {
+pub(super) fn judge_table(constants: &Constants) -> Vec<Judged> {
     let wrong = constants.checked().err();
     let said = |error: FlightError| Judged {
         path: Vec::new(),
@@ -99,14 +101,17 @@ impl Home {
             findings.extend(self.check_file(&file, judge_launcher_file));
         }
         findings.extend(self.check_file("table.ron", judge_table));
+        let copies = noted(self.copies(), &mut findings).unwrap_or_default();
+        findings.extend(copies.iter().map(left_beside));
         for file in noted(disk::stems(self.root(), ""), &mut findings).unwrap_or_default() {
-            let (what, hint) = if file.contains(UNREADABLE) {
+            let is_unknown = file.ends_with(".ron") && !FILES.contains(&&*file);
+            let (what, hint) = if copies.iter().any(|copy| copy.file == file) {
+                continue;
+            } else if file.contains(UNREADABLE) {
                 let hint = "put it right and give it its old name again, or delete it";
                 ("this could not be read and was moved aside", hint)
-            } else if is_unknown(&file) {
-                let hint =
-                    "a sync may have left a copy: take over what is new in it, then delete it";
-                ("nothing reads this file", hint)
+            } else if is_unknown {
+                ("nothing reads this file", "take over what is new in it, then delete it")
             } else {
                 continue;
             };

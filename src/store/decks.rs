@@ -6,7 +6,7 @@ use crate::base::{Finding, text};
 use crate::deck::{Deck, advice};
 use crate::journal::Renames;
 use crate::store::parse::Parsed;
-use crate::store::{Home, Trouble, disk};
+use crate::store::{Home, Trouble};
 
 /// What a new deck says of itself.
 const DECK_HEADER: &str = "\
@@ -107,7 +107,7 @@ impl Home {
     /// # Errors
     /// The machine's own trouble.
     pub fn deck_stems(&self) -> Result<Vec<String>, Trouble> {
-        disk::stems(&self.root().join("decks"), ".ron")
+        self.stems_read("decks")
     }
 
     /// The deck in the file `decks/<stem>.ron`.
@@ -224,7 +224,5 @@ fn same_key(key: &str, stems: &[String]) -> Finding {
         [only] => format!("{only} has the key `{key}` already"),
         files => format!("{} have one key, `{key}`", text::and_list(files)),
     };
-    Finding::error(what).hint(
-        "a sync may have left a copy: look at both and keep one; a deck of its own needs its own key",
-    )
+    Finding::error(what).hint("look at both and keep one; a deck of its own needs its own key")
 }

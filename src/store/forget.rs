@@ -74,6 +74,10 @@ impl Home {
             self.take_from_events(player, stem, &mut forgotten);
         }
         disk::make_folder(&self.root().join(BIN))?;
+        // A copy would be read as the opponent once the deck is gone.
+        for copy in self.copies()?.iter().filter(|copy| copy.of == deck_path(stem)) {
+            self.put_away(&copy.file, day)?;
+        }
         self.move_file(&deck_path(stem), &format!("{BIN}/{day}_{stem}.ron"))?;
         self.clear_cache()?;
         Ok(forgotten)
@@ -112,6 +116,7 @@ impl Home {
     /// # Errors
     /// Another process is writing; the machine's own trouble.
     pub fn sweep_bin(&self, now: Moment, day: Day, stem: Option<&str>) -> Result<(), Trouble> {
+        self.sweep_settled(day, stem)?;
         for name in disk::stems(&self.root().join(BIN), ".ron")? {
             let Some((since, of)) = name.split_once('_') else { continue };
             let is_old = since.parse().is_ok_and(|since: Day| since.plus(DAYS_IN_BIN) < day);
@@ -149,7 +154,7 @@ impl Home {
     }
 
     /// Moves a file of the home; it is in one of both places whenever this is cut off.
-    fn move_file(&self, from: &str, to: &str) -> Result<(), Trouble> {
+    pub(super) fn move_file(&self, from: &str, to: &str) -> Result<(), Trouble> {
         let (from, to): (PathBuf, PathBuf) = (self.root().join(from), self.root().join(to));
         let folders = [to.parent(), from.parent()];
         fs::rename(&from, &to)

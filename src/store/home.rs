@@ -138,14 +138,6 @@ impl Home {
         self.save(PLAYER, PLAYER_HEADER, Some(was), now, advice::of_player)
     }
 
-    /// The names of the launchers' files without their ending, sorted.
-    ///
-    /// # Errors
-    /// The machine's own trouble.
-    pub fn launcher_stems(&self) -> Result<Vec<String>, Trouble> {
-        disk::stems(&self.root.join("launchers"), ".ron")
-    }
-
     /// The launcher in the file `launchers/<stem>.ron`; nothing when it is not there.
     ///
     /// # Errors

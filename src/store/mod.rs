@@ -8,6 +8,7 @@
 #![expect(clippy::disallowed_methods, reason = "the one folder that touches files")]
 
 mod check;
+mod copies;
 mod decks;
 mod device;
 mod disk;
@@ -25,16 +26,19 @@ mod parse;
 mod reading;
 mod saving;
 mod scan;
+mod settling;
 mod sources;
 mod splicing;
 mod three_way;
 mod tree;
 mod trouble;
+mod uniting;
 mod writer;
 mod writing;
 mod wrong;
 
 pub use check::strangers;
+pub use copies::FileCopy;
 pub use decks::Decks;
 pub use device::Device;
 pub use fold::Folded;
@@ -43,5 +47,7 @@ pub use home::{Home, Ledger};
 pub use launcher_file::judge_launcher_file;
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
 pub use parse::{Parsed, judge_launcher, parse, parse_deck, parse_player, parse_ron};
+pub use settling::{Compared, Settle};
 pub use trouble::Trouble;
+pub use uniting::Difference;
 pub use writer::Writer;

@@ -25,10 +25,10 @@ const TRIES: u32 = 3;
 /// What the name of a file that was moved aside has behind its own.
 pub(super) const UNREADABLE: &str = ".unreadable-";
 /// The folders in which a home's files are written.
-const FOLDERS: [&str; 6] = ["", "decks", "launchers", "journal", "cache", "bin"];
+const FOLDERS: [&str; 7] = ["", "decks", "launchers", "journal", "cache", "bin", "bin/copies"];
 
 /// Somebody else has changed the same.
-fn changed_since(file: &str, path: &[String]) -> Trouble {
+pub(super) fn changed_since(file: &str, path: &[String]) -> Trouble {
     let what = if path.is_empty() { file.to_owned() } else { path.join(", ") };
     Trouble::finding(
         Finding::error(format!("`{what}` has changed since it was read; nothing was written"))

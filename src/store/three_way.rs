@@ -8,7 +8,7 @@ use crate::store::tree::{Node, NodePart, closing};
 use crate::store::writing::Plain;
 
 /// A part of a value in its plainest form.
-type Piece<'p> = (&'p Plain, &'p Node);
+pub(super) type Piece<'p> = (&'p Plain, &'p Node);
 
 /// What `there` becomes by the change from `was` to `now`, in its plainest form; nothing when it
 /// goes.
@@ -49,7 +49,7 @@ pub(crate) fn merged(
     Ok(Some(format!("{word}{open}{}{}", both.join(","), closing(open))))
 }
 
-fn written((plain, node): Piece<'_>) -> &str {
+pub(super) fn written((plain, node): Piece<'_>) -> &str {
     plain.written(node)
 }
 
@@ -66,9 +66,9 @@ fn is_open(was: Option<Piece<'_>>, there: &Node, now: &Node) -> bool {
 }
 
 /// What a part is known by, its key as it is written, its value.
-type Named<'p> = (String, String, Piece<'p>);
+pub(super) type Named<'p> = (String, String, Piece<'p>);
 
-fn named<'p>((plain, node): Piece<'p>) -> Vec<Named<'p>> {
+pub(super) fn named<'p>((plain, node): Piece<'p>) -> Vec<Named<'p>> {
     let name = |part: &'p NodePart| {
         let value = (plain, &part.value);
         match &part.key {
@@ -82,7 +82,7 @@ fn named<'p>((plain, node): Piece<'p>) -> Vec<Named<'p>> {
     node.parts().iter().map(name).collect()
 }
 
-fn has_twice(parts: &[Named<'_>]) -> bool {
+pub(super) fn has_twice(parts: &[Named<'_>]) -> bool {
     let mut names: Vec<&str> = parts.iter().map(|part| part.0.as_str()).collect();
     names.sort_unstable();
     names.windows(2).any(|pair| pair[0] == pair[1])

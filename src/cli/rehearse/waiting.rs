@@ -10,7 +10,7 @@ use crate::cli::{Failure, World};
 use crate::deck::Deck;
 use crate::deck::advice::Judged;
 use crate::rehearsal::{LogLine, Session};
-use crate::store::{Home, Trouble};
+use crate::store::{Compared, Difference, FileCopy, Home, Trouble};
 
 /// Where the log lines of the last sessions wait for their results: a printed sheet names its
 /// session, so this is not one of the files that can be made again.
@@ -94,6 +94,12 @@ impl WaitingSession {
             }
     }
 
+    /// Whether this is the same sheet, with other results perhaps.
+    fn is_beside(&self, other: &Self) -> bool {
+        let Self { is_logged, written, .. } = other.clone();
+        *other == Self { is_logged, written, ..self.clone() }
+    }
+
     /// The lines without a result yet.
     pub fn open(&self) -> impl Iterator<Item = &LogLine> {
         self.lines.iter().filter(|line| !self.is_logged && !self.written.contains(&line.number))
@@ -159,6 +165,45 @@ pub(super) fn kept(home: &Home) -> Result<Vec<WaitingSession>, Failure> {
 /// What is not right in the file of the sessions that wait.
 pub(crate) fn check(home: &Home) -> Vec<Finding> {
     home.check_file(WAITING, judge)
+}
+
+/// The sessions that wait beside a copy of them.
+pub(crate) fn compared(home: &Home, copy: &FileCopy) -> Result<Compared, Trouble> {
+    home.compared(copy, judge, Some(joined))
+}
+
+/// The sessions of both. A sheet printed on another device may have the number of one here: it gets
+/// the next.
+fn joined(
+    mine: &Vec<WaitingSession>,
+    theirs: &Vec<WaitingSession>,
+) -> (Vec<WaitingSession>, Vec<Difference>) {
+    let (mut both, mut apart) = (mine.clone(), Vec::new());
+    let mut next = mine.iter().chain(theirs).filter_map(|one| one.number).max().unwrap_or(0) + 1;
+    for one in theirs {
+        let mut difference = Difference { path: vec![one.shown()], mine: None, theirs: None };
+        if let Some(own) = both.iter_mut().find(|own| own.is_beside(one)) {
+            let had = own.written.len();
+            own.write_down(one.written.clone());
+            if one.is_logged && !own.is_logged || own.written.len() > had {
+                own.is_logged |= one.is_logged;
+                difference.theirs = Some("more results are written down".to_owned());
+                apart.push(difference);
+            }
+            continue;
+        }
+        let is_taken = both.iter().any(|own| own.number == one.number);
+        let number = if is_taken { Some(next) } else { one.number };
+        difference.theirs = Some(if is_taken {
+            next += 1;
+            format!("joined it is session {}: write that on its sheet", next - 1)
+        } else {
+            "another sheet".to_owned()
+        });
+        apart.push(difference);
+        both.push(WaitingSession { number, ..one.clone() });
+    }
+    (both, apart)
 }
 
 /// Two sessions of one number: results would go to the first.

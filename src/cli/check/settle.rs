@@ -1,0 +1,162 @@
+//! `check --settle`: goes through the copies of files one at a time, says what differs, and asks
+//! what to keep. Without a terminal it only lists.
+
+use crate::base::{Day, text};
+use crate::cli::ask::Asker;
+use crate::cli::rehearse::waiting;
+use crate::cli::{Failure, Result, World, phone};
+use crate::store::{Compared, Difference, FileCopy, Home, Settle, Trouble};
+
+/// Differences that are said of one copy.
+const MOST_SAID: usize = 20;
+
+/// Settles the copies; those that are left for later are named.
+///
+/// # Errors
+/// [`Failure`] when copies are left, or the disk refuses.
+pub(super) fn run(home: &Home, today: Day, world: &mut World<'_>) -> Result {
+    let copies = home.copies()?;
+    let mut left = 0;
+    for copy in &copies {
+        match settled(home, copy, today, world) {
+            Ok(true) => {}
+            Ok(false) => left += 1,
+            // The others are settled all the same.
+            Err(Failure::Findings(findings)) => {
+                world.tell(&findings)?;
+                left += 1;
+            }
+            Err(other) => return Err(other),
+        }
+    }
+    if left == 0 {
+        let settled = copies.len();
+        return Ok(match settled {
+            0 => writeln!(world.out, "no copies are left here")?,
+            _ => {
+                writeln!(world.out, "{}, none is left", text::count(settled, "file") + " settled")?
+            }
+        });
+    }
+    let how = if world.is_terminal { "" } else { "; in a terminal you are asked what to keep" };
+    world.say(&format!("{} left to settle{how}", text::count(left, "file")), "  ")?;
+    Err(Failure::Findings(Vec::new()))
+}
+
+/// Settles one copy; false when it is left.
+fn settled(home: &Home, copy: &FileCopy, today: Day, world: &mut World<'_>) -> Result<bool> {
+    writeln!(world.out, "{} is a copy of {}", copy.file, copy.of)?;
+    if copy.of.starts_with("journal/") {
+        if !world.is_terminal {
+            return Ok(false);
+        }
+        let new = match home.settle_journal(copy, world.now, today)? {
+            0 => "nothing new in it".to_owned(),
+            lines => format!("{} taken over", text::count(lines, "line")),
+        };
+        writeln!(world.out, "  {new}; it lies in bin/copies")?;
+        return Ok(true);
+    }
+    let compared = match compared(home, copy) {
+        Ok(compared) => compared,
+        Err(Trouble::Machine { what, source }) => {
+            world.say(&format!("  {what}: {source}"), "    ")?;
+            return Ok(false);
+        }
+        Err(found) => return Err(found.into()),
+    };
+    if compared.is_same() {
+        let is_put_away = world.is_terminal;
+        if is_put_away {
+            home.settle(copy, &compared, Settle::Keep, today)?;
+        }
+        let away = if is_put_away { "; it lies in bin/copies" } else { "" };
+        writeln!(world.out, "  it says the same{away}")?;
+        return Ok(is_put_away);
+    }
+    say_differences(&compared, world)?;
+    if !world.is_terminal {
+        return Ok(false);
+    }
+    world.out.flush()?;
+    let Some(how) = asked(&compared, world)? else { return Ok(false) };
+    home.settle(copy, &compared, how, today)?;
+    let kept = match how {
+        Settle::Keep => "kept as it is; the copy lies in bin/copies",
+        Settle::Take => "the copy took its place; what stood there lies in bin/copies",
+        Settle::Join => "joined; both as they were lie in bin/copies",
+    };
+    writeln!(world.out, "  {}: {kept}", copy.of)?;
+    Ok(true)
+}
+
+fn compared(home: &Home, copy: &FileCopy) -> Result<Compared, Trouble> {
+    match &*copy.of {
+        "phone.ron" => phone::compared(home, copy),
+        "rehearsals.ron" => waiting::compared(home, copy),
+        _ => home.compared_by_kind(copy),
+    }
+}
+
+fn say_differences(compared: &Compared, world: &mut World<'_>) -> Result {
+    match compared.reads {
+        [true, true] => {}
+        [false, true] => writeln!(world.out, "  the file cannot be read, the copy can")?,
+        [true, false] => writeln!(world.out, "  the copy cannot be read")?,
+        [false, false] => writeln!(world.out, "  neither can be read")?,
+    }
+    for difference in compared.differences.iter().take(MOST_SAID) {
+        world.say(&format!("  {}", shown(difference)), "    ")?;
+    }
+    let more = compared.differences.len().saturating_sub(MOST_SAID);
+    if more > 0 {
+        writeln!(world.out, "  and {more} more")?;
+    }
+    Ok(())
+}
+
+/// `serve fast-bh, depth: short; in the copy half long`.
+fn shown(difference: &Difference) -> String {
+    let Difference { path, mine, theirs } = difference;
+    let words = path.iter().enumerate().map(|(place, step)| match (place, &**step) {
+        (0, "serves") => "serve",
+        (0, "plan") => "answer to",
+        (0, "switches") => "switch",
+        (0, "events") => "event",
+        (_, step) => step,
+    });
+    let words: Vec<_> = words.map(|word| text::one_line(&word.replace('_', " "))).collect();
+    let place = match &words[..] {
+        [list, name, rest @ ..] => [&[format!("{list} {name}")], rest].concat().join(", "),
+        words => words.concat(),
+    };
+    let value = |value: &String| text::fit(&text::one_line(value), 60).trim_end().to_owned();
+    match (mine, theirs) {
+        (Some(mine), Some(theirs)) => {
+            format!("{place}: {}; in the copy {}", value(mine), value(theirs))
+        }
+        (Some(mine), None) => format!("{place}: not in the copy ({})", value(mine)),
+        (None, theirs) => {
+            let theirs = theirs.as_ref().map(value).unwrap_or_default();
+            format!("{place}: only in the copy ({theirs})")
+        }
+    }
+}
+
+/// What to do; none for later.
+fn asked(compared: &Compared, world: &mut World<'_>) -> Result<Option<Settle>> {
+    let mut choices = vec![("keep what is here", Settle::Keep)];
+    if compared.reads[1] {
+        choices.push(("take the copy", Settle::Take));
+    }
+    if compared.can_join() {
+        let clash = |one: &Difference| one.mine.is_some() && one.theirs.is_some();
+        let is_torn = compared.differences.iter().any(clash);
+        let words = if is_torn { "join both (what is here stands)" } else { "join both" };
+        choices.push((words, Settle::Join));
+    }
+    let mut words: Vec<String> = choices.iter().map(|(words, _)| (*words).to_owned()).collect();
+    words.push("later".to_owned());
+    let chosen = Asker::default().choose(world, "what now", &words)?;
+    Ok(chosen.and_then(|place| choices.get(place)).map(|(_, how)| *how))
+}
