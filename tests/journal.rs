@@ -3,5 +3,7 @@
 mod damage;
 mod files;
 mod fold;
+mod growth;
+mod identity;
 mod kill;
 mod merge;

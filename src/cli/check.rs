@@ -1,5 +1,7 @@
-//! `check`: reads everything and reports every finding; `--settle` makes one file of copies.
+//! `check`: reads everything and reports every finding; `--settle` makes one file of copies,
+//! `--redate` and `--drop` settle events of a clock ahead of time.
 
+mod late;
 mod settle;
 
 use clap::Args;
@@ -8,7 +10,7 @@ use crate::base::{Finding, Gravity, text};
 use crate::cli::rehearse::waiting;
 use crate::cli::{Desk, Failure, Result, World, phone};
 
-/// Read everything, report every finding; change nothing but with --settle
+/// Read everything, report every finding; change nothing unless told to
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  secondball check\n  secondball check --settle")]
 pub struct CheckArguments {
@@ -18,6 +20,8 @@ pub struct CheckArguments {
     /// Go through the copies that other programs have left, and ask what to keep of each
     #[arg(long, conflicts_with = "json")]
     pub settle: bool,
+    #[command(flatten)]
+    late: late::LateArguments,
 }
 
 /// Checks the home.
@@ -25,6 +29,9 @@ pub struct CheckArguments {
 /// # Errors
 /// [`Failure::Findings`] when something in it needs a hand: an error, or something set aside.
 pub fn run(arguments: &CheckArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    if arguments.late.is_wanted() {
+        return late::run(&arguments.late, desk, world);
+    }
     let home = desk.home()?;
     if arguments.settle {
         return settle::run(home, desk.today()?, world);

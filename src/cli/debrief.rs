@@ -97,7 +97,7 @@ fn keep(debrief: &Debrief, home: &Overview<'_>, desk: &Desk, world: &mut World<'
     // The new one first: cut off in between, both are there and are replaced together.
     writer.append_unsynced(world.clock.now(), home.today, Fact::Debrief(debrief.clone()))?;
     for (of, _) in &before {
-        let fact = Fact::Undo { of: (*of).clone() };
+        let fact = Fact::undo((*of).clone());
         writer.append_unsynced(world.clock.now(), home.today, fact)?;
     }
     writer.sync()?;

@@ -124,7 +124,7 @@ impl Desk {
         once(&self.journal, || Journal::read(self.home()?, self.today()?, &self.decks()?.renames()))
     }
 
-    /// The journal of this device, to be written to; a clock that is behind its last event is said.
+    /// The journal of this device, to be written to; what is to be said before that is said.
     ///
     /// # Errors
     /// [`Failure`] when another process writes, or the disk refuses.
@@ -133,7 +133,7 @@ impl Desk {
         // What cannot be swept now is swept later.
         drop(home.sweep_bin(world.now, today, None));
         let writer = home.writer(world.now, today)?;
-        world.tell(writer.clock_behind())?;
+        world.tell(writer.findings())?;
         Ok(writer)
     }
 

@@ -52,6 +52,10 @@ pub enum Fact {
     Undo {
         /// Which.
         of: EventId,
+        /// The hash of its line, so that another line of the same number stays; lines of earlier
+        /// versions have none and take back every line of that number.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        content: Option<u32>,
     },
     /// Everything about an opponent is deleted; older events of that deck are dropped on sight.
     Forget {
@@ -310,6 +314,11 @@ pub struct Seen {
 }
 
 impl Fact {
+    /// An event is taken back; whoever writes this down finds its line.
+    pub const fn undo(of: EventId) -> Self {
+        Self::Undo { of, content: None }
+    }
+
     /// The key of the deck it is about; none for one that takes another back.
     pub fn deck(&self) -> Option<&str> {
         match self {

@@ -17,22 +17,34 @@ pub const FORMAT: u32 = 1;
 const SUM: &[u8] = b",\"sum\":\"";
 
 /// The checksum of a line's content: damage passes once in 2^32.
-fn sum(content: &[u8]) -> u64 {
-    xxh3_64(content) >> 32
+fn sum(content: &[u8]) -> u32 {
+    (xxh3_64(content) >> 32) as u32
 }
 
-/// The content of a line, without its last bracket and its checksum, and whether it has one, which
-/// it must then fit: lines of earlier versions have none.
-fn content(line: &[u8]) -> Result<(&[u8], bool), LineError> {
+/// A line without its last bracket and its checksum.
+struct Content<'l> {
+    text: &'l [u8],
+    sum: u32,
+    /// Whether the line has a checksum, which it then fits: those of earlier versions have none.
+    is_protected: bool,
+}
+
+fn content(line: &[u8]) -> Result<Content<'_>, LineError> {
     let Some(open) = line.strip_suffix(b"}") else {
         let error = serde_json::from_slice::<serde_json::Map<_, _>>(line).err();
         return Err(error.map_or(LineError::Torn, LineError::from));
     };
-    let (content, end) = open.split_at(open.len().saturating_sub(SUM.len() + 9));
-    let Some(given) = end.strip_prefix(SUM) else { return Ok((open, false)) };
+    let (text, end) = open.split_at(open.len().saturating_sub(SUM.len() + 9));
+    let Some(given) = end.strip_prefix(SUM) else {
+        return Ok(Content { text: open, sum: sum(open), is_protected: false });
+    };
     let given = str::from_utf8(given).ok().and_then(|given| given.strip_suffix('"'));
-    let given = given.and_then(|given| u64::from_str_radix(given, 16).ok());
-    if given == Some(sum(content)) { Ok((content, true)) } else { Err(LineError::Damaged) }
+    let given = given.and_then(|given| u32::from_str_radix(given, 16).ok());
+    let sum = sum(text);
+    if given != Some(sum) {
+        return Err(LineError::Damaged);
+    }
+    Ok(Content { text, sum, is_protected: true })
 }
 
 /// The first line of a file.
@@ -71,8 +83,8 @@ impl Header {
             secondball: String,
             format: u32,
         }
-        let (line, _) = content(line).map_err(|_| LineError::NoHeader)?;
-        let line = &[line, b"}"].concat();
+        let content = content(line).map_err(|_| LineError::NoHeader)?;
+        let line = &[content.text, b"}"].concat();
         let version: Version = serde_json::from_slice(line).map_err(|_| LineError::NoHeader)?;
         if version.secondball != "journal" {
             return Err(LineError::NoHeader);
@@ -143,6 +155,9 @@ pub struct Head<'l> {
     /// The kind of fact: `answer`. Written with the fact itself.
     #[serde(borrow, rename = "k", skip_serializing)]
     pub kind: Cow<'l, str>,
+    /// The hash of its line.
+    #[serde(skip)]
+    pub sum: u32,
     /// Whether its line has a checksum.
     #[serde(skip)]
     pub is_protected: bool,
@@ -168,6 +183,7 @@ pub fn write_line(event: &Event) -> Result<String, LineError> {
         day: event.day,
         origin: event.origin.as_deref().map(Cow::Borrowed),
         kind: Cow::Borrowed(""),
+        sum: 0,
         is_protected: true,
     };
     to_line(&Written { head, fact: &event.fact })
@@ -194,13 +210,13 @@ pub fn write_gone(head: &Head<'_>) -> Result<String, LineError> {
 /// # Errors
 /// [`LineError`] when the line is cut off, no event, or has a number that cannot be.
 pub fn read_head(line: &[u8]) -> Result<Head<'_>, LineError> {
-    let (content, is_protected) = content(line)?;
-    let head = match peek(content) {
+    let Content { text, sum, is_protected } = content(line)?;
+    let head = match peek(text) {
         Some((head, _)) => head,
         None => serde_json::from_slice(line)?,
     };
     judge_head(head.n, head.at_ms, head.day)?;
-    Ok(Head { is_protected, ..head })
+    Ok(Head { sum, is_protected, ..head })
 }
 
 /// The head of an answer whose content is written as [`write_line`] does, and its other fields, not
@@ -212,10 +228,8 @@ fn peek(content: &[u8]) -> Option<(Head<'static>, &str)> {
     let (day, line) = line.strip_prefix("\"day\":\"")?.split_once('"')?;
     let fields = line.strip_prefix(",\"k\":\"answer\",")?;
     let (n, at_ms, day) = (n.parse().ok()?, at_ms.parse().ok()?, day.parse().ok()?);
-    Some((
-        Head { n, at_ms, day, origin: None, kind: Cow::Borrowed("answer"), is_protected: false },
-        fields,
-    ))
+    let (origin, kind) = (None, Cow::Borrowed("answer"));
+    Some((Head { n, at_ms, day, origin, kind, sum: 0, is_protected: false }, fields))
 }
 
 /// The event of a line, its newline left out.
@@ -235,13 +249,13 @@ pub fn read_line(device: &str, line: &[u8]) -> Result<Event, LineError> {
     }
     // An enumeration told apart by a field takes serde three times as long. Where anything is wrong
     // with a plain answer, the whole line is read for the reason.
-    let (content, _) = content(line)?;
-    let plain = peek(content).and_then(|(head, fields)| {
+    let Content { text, .. } = content(line)?;
+    let plain = peek(text).and_then(|(head, fields)| {
         let answer = serde_json::from_str(&["{", fields, "}"].concat()).ok()?;
         let Head { n, at_ms, day, .. } = head;
         Some(Whole { n, at_ms, day, origin: None, fact: Fact::Answer(answer) })
     });
-    let whole = || Ok::<_, LineError>(serde_json::from_slice(&[content, b"}"].concat())?);
+    let whole = || Ok::<_, LineError>(serde_json::from_slice(&[text, b"}"].concat())?);
     let Whole { n, at_ms, day, origin, fact } = plain.map_or_else(whole, Ok)?;
     judge_head(n, at_ms, day)?;
     judge_fact(&fact)?;
@@ -309,8 +323,8 @@ mod tests {
             let line = line.trim_end().as_bytes();
             assert_eq!(read_line("d1", line).unwrap(), event);
             let head = read_head(line).unwrap();
-            let (content, is_protected) = content(line).unwrap();
-            let peeked = peek(content).map(|(head, _)| Head { is_protected, ..head });
+            let Content { text, sum, is_protected } = content(line).unwrap();
+            let peeked = peek(text).map(|(head, _)| Head { sum, is_protected, ..head });
             assert_eq!(peeked.as_ref(), Some(&head));
             assert_eq!((head.n, head.at_ms, head.day), (123_456, event.at_ms, event.day));
             assert_eq!((&*head.kind, head.origin), ("answer", None));

@@ -16,8 +16,12 @@ const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Device {
     id: String,
-    /// The folder in which it could not be remembered: then it may read and not write.
-    not_kept_in: Option<PathBuf>,
+    /// The id it takes when this one turns out to be used elsewhere too.
+    spare: String,
+    /// Where it is remembered; nowhere in tests and demonstrations.
+    folder: Option<PathBuf>,
+    /// Where it could not be remembered, it may read and not write.
+    is_kept: bool,
 }
 
 impl Device {
@@ -29,7 +33,8 @@ impl Device {
     /// Anything but letters, digits and hyphens is left out, because a file is named after it.
     pub fn named(id: &str) -> Self {
         let is_plain = |letter: &char| letter.is_ascii_alphanumeric() || *letter == '-';
-        Self { id: id.chars().filter(is_plain).collect(), not_kept_in: None }
+        let id = id.chars().filter(is_plain).collect();
+        Self { id, spare: String::new(), folder: None, is_kept: true }
     }
 
     /// This device, as remembered in `folder` (the platform's folder for state, never the home).
@@ -42,15 +47,17 @@ impl Device {
     pub fn remembered(folder: &Path, random: u64) -> Result<Self, Trouble> {
         let path = folder.join("device");
         let mut dice = Dice::from_seed(random);
-        let id: String =
-            (0..Self::LENGTH).map(|_| char::from(LETTERS[dice.below(LETTERS.len())])).collect();
+        let mut word = || -> String {
+            (0..Self::LENGTH).map(|_| char::from(LETTERS[dice.below(LETTERS.len())])).collect()
+        };
+        let (id, spare) = (word(), word());
         if !path.exists() {
             // Whether it worked, or another process was first, is seen when it is read.
             let text = format!("{id}\n");
             let _ = disk::write_inside(folder, "device", text.as_bytes(), Over::Nothing);
         }
         let Ok(Some(text)) = disk::read_text(&path, "device") else {
-            return Ok(Self { id, not_kept_in: Some(folder.to_owned()) });
+            return Ok(Self { id, spare, folder: Some(folder.to_owned()), is_kept: false });
         };
         let id = text.trim();
         if id.is_empty() || Self::named(id).id != id || id.len() > 40 {
@@ -60,7 +67,43 @@ impl Device {
                     .hint("delete the file; a new id is made, old answers keep theirs"),
             ));
         }
-        Ok(Self::named(id))
+        Ok(Self { spare, folder: Some(folder.to_owned()), ..Self::named(id) })
+    }
+
+    /// The id this device has from now on, because another one uses its id too; none where it
+    /// cannot be remembered.
+    pub(crate) fn renewed(&self) -> Option<String> {
+        let folder = self.folder.as_ref()?;
+        let read = || disk::read_text(&folder.join("device"), "device").ok()?;
+        let was = read().filter(|was| was.trim() == self.id);
+        if let Some(was) = was {
+            let text = format!("{}\n", self.spare);
+            drop(disk::write_inside(
+                folder,
+                "device",
+                text.as_bytes(),
+                Over::These(was.as_bytes()),
+            ));
+        }
+        // A run that has begun before it was renewed finds the new one here.
+        read().map(|text| text.trim().to_owned()).filter(|id| *id != self.id)
+    }
+
+    /// The last number this device remembers to have given in the journal that begins with a line
+    /// of this hash.
+    pub(crate) fn last_number(&self, journal: u32) -> Option<u64> {
+        std::fs::read_to_string(self.number_file(journal)?).ok()?.trim().parse().ok()
+    }
+
+    /// Remembers it; what cannot be written is not missed, for a lower number does no harm.
+    pub(crate) fn remember_number(&self, journal: u32, n: u64) {
+        if let Some(file) = self.number_file(journal) {
+            drop(std::fs::write(file, format!("{n}\n")));
+        }
+    }
+
+    fn number_file(&self, journal: u32) -> Option<PathBuf> {
+        Some(self.folder.as_ref()?.join(format!("last-{journal:08x}")))
     }
 
     /// Refuses a device that would have another name the next time.
@@ -68,7 +111,7 @@ impl Device {
     /// # Errors
     /// A finding that names the folder.
     pub(crate) fn must_be_kept(&self) -> Result<(), Trouble> {
-        let Some(folder) = &self.not_kept_in else { return Ok(()) };
+        let Some(folder) = self.folder.as_ref().filter(|_| !self.is_kept) else { return Ok(()) };
         let what = format!("`{}` cannot be written in; nothing was kept", folder.display());
         Err(Trouble::finding(Finding::error(what).hint(
             "this device is remembered there: give yourself the right to write, or name another \
@@ -92,7 +135,7 @@ mod tests {
         let inner = folder.path().join("state");
         let first = Device::remembered(&inner, 1).unwrap();
         assert_eq!(first.id().len(), 10);
-        assert_eq!(Device::remembered(&inner, 2).unwrap(), first);
+        assert_eq!(Device::remembered(&inner, 2).unwrap().id(), first.id());
         std::fs::write(inner.join("device"), "../x").unwrap();
         assert!(Device::remembered(&inner, 3).is_err());
     }

@@ -8,7 +8,7 @@
 //! before are then the same, and all others come after them. In any other case the journal is read
 //! whole. The file may be deleted at any time.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -19,13 +19,15 @@ use serde_json::value::to_raw_value;
 use xxhash_rust::xxh3::Xxh3;
 
 use crate::base::{Day, Finding};
-use crate::journal::{Event, EventId, Renames};
-use crate::store::merge::{AtLine, Begin, EventMark, Instant, Merge};
+use crate::journal::{Event, Renames};
+use crate::store::aside::{AtLine, MOST_TOLD};
+use crate::store::merge::{Begin, EventMark, Instant, Merge};
 use crate::store::sources::Source;
+use crate::store::undone::Undone;
 use crate::store::{Home, Trouble};
 
 /// The version of the kept file's own form.
-const FORM: u32 = 3;
+const FORM: u32 = 4;
 /// Days before today up to which events are kept folded.
 const HORIZON_DAYS: u32 = 30;
 /// Days after which the fold is kept anew, up to a later day.
@@ -64,11 +66,11 @@ struct KeptFold {
     /// The greatest number folded, by device.
     last: BTreeMap<String, u64>,
     /// Events taken back among those folded.
-    undone: BTreeSet<EventId>,
+    undone: Undone,
     /// Decks forgotten, and when.
     forgotten: BTreeMap<String, Instant>,
     /// Lines in those parts that take back or forget.
-    special: Vec<Event>,
+    special: Vec<(Event, u32)>,
     /// What was set aside in those parts.
     findings: Vec<Finding>,
 }
@@ -129,7 +131,10 @@ impl Home {
             folded += 1;
             step(&mut state, &event);
         })?;
-        if let Some(cut) = cut
+        merge.aside.count_lines(&merge.sources);
+        // Lines that were only counted would not be counted again.
+        if merge.aside.told.iter().all(|told| *told <= MOST_TOLD)
+            && let Some(cut) = cut
             && let Ok(state) = snapshot.unwrap_or_else(|| to_raw_value(&state))
             && let Some(files) = cut.parts(&merge)
         {
@@ -147,9 +152,9 @@ impl Cut {
         for _ in 0..MOST_CUTS {
             let mut offsets: Vec<u64> = merge.sources.iter().map(|source| source.end).collect();
             for mark in marks().filter(|mark| mark.day >= day) {
-                offsets[mark.source] = mark.offset.min(offsets[mark.source]);
+                offsets[mark.source()] = mark.offset.min(offsets[mark.source()]);
             }
-            let behind = marks().filter(|mark| mark.offset >= offsets[mark.source]);
+            let behind = marks().filter(|mark| mark.offset >= offsets[mark.source()]);
             match behind.map(|mark| mark.day).min() {
                 Some(earlier) if earlier < day => day = earlier,
                 _ => return Some(Self { day, offsets }),
@@ -183,11 +188,11 @@ impl KeptFold {
     ) -> Self {
         let mut last = BTreeMap::new();
         for mark in merge.marks.iter().filter(|mark| mark.day < cut.day) {
-            let greatest = last.entry(merge.device(*mark).to_owned()).or_insert(mark.n);
+            let greatest = last.entry(merge.device(mark).to_owned()).or_insert(mark.n);
             *greatest = mark.n.max(*greatest);
         }
         let special = merge.special.iter().filter(|special| cut.is_before(special));
-        let findings = merge.findings.iter().filter(|finding| cut.is_before(finding));
+        let findings = merge.aside.findings.iter().filter(|finding| cut.is_before(finding));
         Self {
             rules,
             wanted,
@@ -218,7 +223,7 @@ impl KeptFold {
         let begin = Begin { offsets, special: self.special, findings: self.findings };
         let merge = Merge::scan(&home.journal_folder(), last, begin).ok()?;
         let is_behind = |mark: &EventMark| {
-            let greatest = self.last.get(merge.device(*mark));
+            let greatest = self.last.get(merge.device(mark));
             mark.day >= self.cut && greatest.is_none_or(|greatest| mark.n > *greatest)
         };
         let is_same = merge.marks.iter().all(is_behind)
@@ -229,9 +234,8 @@ impl KeptFold {
 }
 
 /// The events taken back whose numbers are not greater than these, by device.
-fn undone_up_to(last: &BTreeMap<String, u64>, merge: &Merge) -> BTreeSet<EventId> {
-    let is_up_to = |id: &&EventId| last.get(&id.device).is_some_and(|last| id.n <= *last);
-    merge.undone.iter().filter(is_up_to).cloned().collect()
+fn undone_up_to(last: &BTreeMap<String, u64>, merge: &Merge) -> Undone {
+    merge.undone.filtered(|device, n| last.get(device).is_some_and(|last| n <= *last))
 }
 
 /// The hashes of the first bytes of a file, up to each of these places in rising order.

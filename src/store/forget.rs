@@ -10,8 +10,9 @@ use std::path::PathBuf;
 
 use crate::base::{Day, Finding, Moment};
 use crate::deck::{Deck, Player};
-use crate::journal::{EventId, Fact, read_head, read_line, write_gone};
+use crate::journal::{EventId, Fact, Head, read_head, read_line, write_gone};
 use crate::store::sources::sources;
+use crate::store::undone::Undone;
 use crate::store::{Decks, Home, Trouble, disk};
 
 /// The folder of forgotten decks: `bin/2026-11-25_north.ron`.
@@ -104,8 +105,8 @@ impl Home {
             ));
         }
         let mut writer = self.writer(now, day)?;
-        for of in self.tombstones(bin.get(&name).map(|deck| &*deck.key))? {
-            writer.append(now, day, Fact::Undo { of })?;
+        for (of, content) in self.tombstones(bin.get(&name).map(|deck| &*deck.key))? {
+            writer.append(now, day, Fact::Undo { of, content: Some(content) })?;
         }
         self.move_file(&from, &to)?;
         Ok(stem.to_owned())
@@ -162,25 +163,25 @@ impl Home {
             .map_err(|error| Trouble::machine("cannot move", &from, error))
     }
 
-    /// The tombstones of a deck that were not taken back.
-    fn tombstones(&self, key: Option<&str>) -> Result<BTreeSet<EventId>, Trouble> {
-        let (mut told, mut undone) = (BTreeSet::new(), BTreeSet::new());
+    /// The tombstones of a deck that were not taken back, with the hashes of their lines.
+    fn tombstones(&self, key: Option<&str>) -> Result<BTreeSet<(EventId, u32)>, Trouble> {
+        let (mut told, mut undone) = (BTreeSet::new(), Undone::default());
         for mut source in sources(&self.journal_folder())? {
             let device = source.device.clone();
             source.each_head(0, |_, line, head| {
-                if !head.is_ok_and(|head| matches!(&*head.kind, "undo" | "forget")) {
+                let Ok(Head { sum, kind, .. }) = head else { return };
+                if !matches!(&*kind, "undo" | "forget") {
                     return;
                 }
-                match read_line(&device, line).map(|event| (event.id, event.fact)) {
-                    Ok((_, Fact::Undo { of })) => drop(undone.insert(of)),
-                    Ok((id, Fact::Forget { deck })) if Some(&*deck) == key => {
-                        told.insert(id);
-                    }
-                    _ => {}
+                let Ok(event) = read_line(&device, line) else { return };
+                undone.take(&event.fact);
+                if matches!(&event.fact, Fact::Forget { deck } if Some(&**deck) == key) {
+                    told.insert((event.id, sum));
                 }
             })?;
         }
-        Ok(&told - &undone)
+        told.retain(|(id, sum)| !undone.has(&id.device, id.n, *sum));
+        Ok(told)
     }
 
     /// Takes the opponent from the events of the player file; an event stays, be it without

@@ -200,7 +200,7 @@ impl Home {
     pub fn journal_findings(&self) -> Result<Vec<Finding>, Trouble> {
         let mut merge = self.merged()?;
         merge.each(|_, _| ())?;
-        merge.tell_missing()?;
+        merge.tell_missing(&self.device)?;
         Ok(merge.told())
     }
 
@@ -225,7 +225,7 @@ impl Home {
 
     /// The journals of all devices in one order; events later than tomorrow are set aside where the
     /// day is known.
-    fn merged(&self) -> Result<Merge, Trouble> {
+    pub(super) fn merged(&self) -> Result<Merge, Trouble> {
         let last = self.today.map(|today| today.plus(1));
         Merge::scan(&self.journal_folder(), last, Begin::default())
     }

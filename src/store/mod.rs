@@ -7,6 +7,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "the one folder that touches files")]
 
+mod aside;
 mod check;
 mod copies;
 mod decks;
@@ -16,11 +17,13 @@ mod editing;
 mod fold;
 mod forget;
 mod home;
+mod late;
 mod launcher_file;
 mod lines;
 mod lock;
 mod merge;
 mod missing;
+mod numbers;
 mod outside;
 mod parse;
 mod reading;
@@ -32,6 +35,7 @@ mod splicing;
 mod three_way;
 mod tree;
 mod trouble;
+mod undone;
 mod uniting;
 mod writer;
 mod writing;
@@ -44,6 +48,7 @@ pub use device::Device;
 pub use fold::Folded;
 pub use forget::{DAYS_IN_BIN, Forgotten};
 pub use home::{Home, Ledger};
+pub use late::LateEvent;
 pub use launcher_file::judge_launcher_file;
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
 pub use parse::{Parsed, judge_launcher, parse, parse_deck, parse_player, parse_ron};

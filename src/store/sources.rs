@@ -1,7 +1,7 @@
 //! The files of a home's journal, and what their first lines say of them.
 
 use std::fs::File;
-use std::io::{BufRead as _, BufReader, Read as _};
+use std::io::{self, BufRead as _, BufReader, Read as _, Seek as _, SeekFrom};
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
@@ -10,12 +10,14 @@ use xxhash_rust::xxh3::Xxh3;
 use crate::base::Finding;
 use crate::base::finding::Place;
 use crate::journal::{Head, Header, LineError, read_head};
-use crate::store::lines::{each_block, placed_lines};
+use crate::store::lines::{LineReader, each_block, placed_lines};
 use crate::store::{Trouble, disk};
 
 /// Bytes among which a first line ends: a header is short, and a file without newlines must not be
 /// read whole to find that out.
 const LONGEST_HEADER: u64 = 4096;
+/// The end of a file that is searched for its last events, bytes.
+const TAIL: u64 = 256 * 1024;
 
 /// One device's file.
 #[derive(Debug, Clone)]
@@ -62,6 +64,36 @@ impl Source {
         let read = read.map_err(Trouble::reading(&self.path))?;
         (self.read, self.end, self.hash) = (read.bytes, read.end.max(self.start), hasher.digest());
         Ok(())
+    }
+
+    /// Whether this is the file a device writes to, and not a copy.
+    pub fn is_own(&self, device: &str) -> bool {
+        self.device == device && self.path.file_stem().is_some_and(|stem| stem == device)
+    }
+
+    /// Where the first line begins of those at the end of the file.
+    ///
+    /// # Errors
+    /// The machine's own trouble.
+    pub fn tail(&self) -> Result<u64, Trouble> {
+        let begin = || -> io::Result<u64> {
+            let mut file = File::open(&self.path)?;
+            let begin = file.seek(SeekFrom::End(0))?.saturating_sub(TAIL);
+            if begin <= self.start {
+                return Ok(self.start);
+            }
+            file.seek(SeekFrom::Start(begin))?;
+            Ok(begin + BufReader::new(file).skip_until(b'\n')? as u64)
+        };
+        begin().map_err(Trouble::reading(&self.path))
+    }
+
+    /// The hash of the first line, which tells this journal from every other; none where that is no
+    /// event.
+    pub fn first_sum(&self) -> Option<u32> {
+        let mut line = Vec::new();
+        LineReader::open(&self.path).ok()?.read_at(self.start, &mut line).ok()?;
+        Some(read_head(line.trim_ascii_end()).ok()?.sum)
     }
 }
 

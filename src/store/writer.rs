@@ -4,25 +4,28 @@
 //! off, a newline goes first, so that nothing is ever glued to the torn piece.
 
 use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::io::{self, Read as _, Seek as _, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use crate::base::{Day, Finding, Moment};
-use crate::journal::{Event, EventId, Fact, Header, LineError, read_head, write_line};
+use crate::journal::{Event, EventId, Fact, Header, LineError, write_line};
+use crate::store::aside::CLASH_HINT;
 use crate::store::lock::Lock;
+use crate::store::numbers::{LastEvent, Numbers, content_of, first_sum};
 use crate::store::{Device, Trouble, disk};
-
-/// The end of a file that is searched for its last whole event, bytes.
-const TAIL: u64 = 256 * 1024;
 
 /// The one writer of a home's journal; others wait until it is dropped.
 #[derive(Debug)]
 pub struct Writer {
     file: File,
     path: PathBuf,
-    device: String,
+    /// Its id, which may be newer than what is remembered here.
+    id: String,
+    device: Device,
     next: u64,
-    clock: Option<Finding>,
+    /// The last number that is on the disk.
+    synced: u64,
+    findings: Vec<Finding>,
     _lock: Lock,
 }
 
@@ -36,30 +39,44 @@ impl Writer {
     ) -> Result<Self, Trouble> {
         disk::make_folder(folder)?;
         let lock = Lock::take(&folder.join(".lock"), Some(now))?;
-        let path = folder.join(format!("{}.jsonl", device.id()));
+        let mut id = device.id().to_owned();
+        let mut numbers = Numbers::of_device(folder, &id)?;
+        let mut findings = Vec::new();
+        if let Some(n) = numbers.used_twice
+            && let Some(new) = device.renewed()
+        {
+            let what = format!(
+                "event {n} of device {id} is there with two contents, so this device is called \
+                 {new} from now on"
+            );
+            findings.push(Finding::warning(what).hint(CLASH_HINT));
+            id = new;
+            numbers = Numbers::of_device(folder, &id)?;
+        }
+        let path = folder.join(format!("{id}.jsonl"));
         let trouble = |error| Trouble::machine("cannot write", &path, error);
-        let mut file =
+        let file =
             OpenOptions::new().read(true).append(true).create(true).open(&path).map_err(trouble)?;
-        let length = file.seek(SeekFrom::End(0)).map_err(trouble)?;
-        let (last, is_torn) = last_event(&mut file, length).map_err(trouble)?;
         let is_behind = |last: &LastEvent| last.at_ms > now.epoch_ms() || last.day > day;
-        let clock = last.filter(is_behind).map(|last| {
+        findings.extend(numbers.last.filter(is_behind).map(|last| {
             let minutes = (last.at_ms - now.epoch_ms()).max(0) / 60_000;
             Finding::warning(format!(
                 "this clock says {now}, the last event here is of {}, {minutes} min later",
                 last.day
             ))
             .hint("set the clock right, or go on if it was wrong then")
-        });
-        let next = last.map_or(0, |last| last.n) + 1;
-        let mut writer =
-            Self { file, path, device: device.id().to_owned(), next, clock, _lock: lock };
+        }));
+        let remembered = numbers.first_sum.and_then(|first| device.last_number(first));
+        let next = numbers.last.map_or(0, |last| last.n).max(remembered.unwrap_or(0)) + 1;
+        let device = device.clone();
+        let mut writer = Self { file, path, id, device, next, synced: 0, findings, _lock: lock };
+        let length = writer.file.metadata().map_err(|error| writer.trouble(error))?.len();
         if length == 0 {
-            let header = Header::for_device(device.id()).line();
+            let header = Header::for_device(&writer.id).line();
             writer.put(&header.map_err(|error| cannot_keep(&error))?)?;
             writer.sync()?;
             disk::sync_folder(folder).map_err(|error| writer.trouble(error))?;
-        } else if is_torn {
+        } else if is_torn(&writer.file).map_err(|error| writer.trouble(error))? {
             writer.put("\n")?;
         }
         Ok(writer)
@@ -74,10 +91,10 @@ impl Writer {
         Trouble::machine("cannot write", &self.path, error)
     }
 
-    /// A finding when the clock is behind the last event of this device: to be asked about before
-    /// anything is written, because order and spacing of what is learnt hang on it.
-    pub const fn clock_behind(&self) -> Option<&Finding> {
-        self.clock.as_ref()
+    /// What is to be said before anything is written: that the clock is behind the last event of
+    /// this device, because order and spacing of what is learnt hang on it; that its id is new.
+    pub fn findings(&self) -> &[Finding] {
+        &self.findings
     }
 
     /// Appends a fact; it is on the disk when this returns.
@@ -113,10 +130,15 @@ impl Writer {
         origin: Option<&str>,
         at_ms: i64,
         day: Day,
-        fact: Fact,
+        mut fact: Fact,
     ) -> Result<EventId, Trouble> {
+        if let (Fact::Undo { of, content: content @ None }, Some(folder)) =
+            (&mut fact, self.path.parent())
+        {
+            *content = content_of(folder, &self.path, of)?;
+        }
         let origin = origin.map(str::to_owned);
-        let id = EventId { device: self.device.clone(), n: self.next };
+        let id = EventId { device: self.id.clone(), n: self.next };
         let event = Event { id: id.clone(), at_ms, day, origin, fact };
         let line = write_line(&event).map_err(|error| cannot_keep(&error))?;
         let end = self.file.metadata().map_err(|error| self.trouble(error))?.len();
@@ -138,7 +160,22 @@ impl Writer {
     /// # Errors
     /// The machine's own trouble; what was appended since the last sync may be lost then.
     pub fn sync(&mut self) -> Result<(), Trouble> {
-        self.file.sync_data().map_err(|error| self.trouble(error))
+        self.file.sync_data().map_err(|error| self.trouble(error))?;
+        self.synced = self.next - 1;
+        Ok(())
+    }
+}
+
+impl Drop for Writer {
+    /// Remembers outside the home how far its journal went, so that a lost end is seen and its
+    /// numbers are not given again.
+    fn drop(&mut self) {
+        if self.synced > 0
+            && let Some(folder) = self.path.parent()
+            && let Ok(Some(first)) = first_sum(folder, &self.id)
+        {
+            self.device.remember_number(first, self.synced);
+        }
     }
 }
 
@@ -146,32 +183,10 @@ fn cannot_keep(error: &LineError) -> Trouble {
     Trouble::finding(Finding::error(format!("this cannot be kept: {error}")))
 }
 
-/// The last whole event of a file.
-#[derive(Clone, Copy)]
-struct LastEvent {
-    n: u64,
-    at_ms: i64,
-    day: Day,
-}
-
-/// The last whole event of a file, and whether the file's end is torn.
-fn last_event(file: &mut File, length: u64) -> io::Result<(Option<LastEvent>, bool)> {
-    let mut reach = TAIL;
-    loop {
-        let start = length.saturating_sub(reach);
-        file.seek(SeekFrom::Start(start))?;
-        let mut tail = Vec::new();
-        file.take(length - start).read_to_end(&mut tail)?;
-        let is_torn = tail.last().is_some_and(|byte| *byte != b'\n');
-        // The first piece may be the end of a line.
-        let whole = if start == 0 { 0 } else { tail.iter().position(|b| *b == b'\n').unwrap_or(0) };
-        let found = tail[whole..]
-            .rsplit(|byte| *byte == b'\n')
-            .find_map(|line| read_head(line.trim_ascii_end()).ok())
-            .map(|head| LastEvent { n: head.n, at_ms: head.at_ms, day: head.day });
-        if found.is_some() || start == 0 {
-            return Ok((found, is_torn));
-        }
-        reach *= 16;
-    }
+/// Whether a file ends within a line.
+fn is_torn(mut file: &File) -> io::Result<bool> {
+    let mut last = [0];
+    file.seek(SeekFrom::End(-1))?;
+    file.read_exact(&mut last)?;
+    Ok(last != *b"\n")
 }

@@ -76,7 +76,7 @@ fn no_day_of_the_journal_stops_a_command_or_what_is_kept_of_it() {
 }
 
 /// What `check` says of the journal.
-fn checked(home: &Home) -> String {
+pub(crate) fn checked(home: &Home) -> String {
     let findings = home.journal_findings().unwrap();
     findings.iter().map(secondball::base::Finding::shown).collect::<Vec<_>>().join("\n")
 }
@@ -88,7 +88,7 @@ fn small() -> (tempfile::TempDir, Home) {
     let mut writer = home.writer(noon("2026-11-26"), day("2026-11-26")).unwrap();
     let now = noon("2026-11-26");
     let of = EventId { device: "d1".to_owned(), n: 2 };
-    writer.append(now, day("2026-11-26"), Fact::Undo { of }).unwrap();
+    writer.append(now, day("2026-11-26"), Fact::undo(of)).unwrap();
     writer.append(now, day("2026-11-26"), Fact::Forget { deck: "other1".to_owned() }).unwrap();
     drop(writer);
     write_answers(&home, "2026-11-27", 9, 1);

@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
-use crate::harness::flat;
+use crate::harness::{Player, flat};
 use std::path::PathBuf;
 
 use secondball::base::{Day, Moment};
@@ -128,7 +128,7 @@ fn rubbish_in_the_middle_is_set_aside_by_line_and_told() {
     write_answers(&home, "2026-11-26", 9, 1);
     assert_eq!(times(&home), [1, 2, 9]);
     let said = said(&home);
-    assert!(said.contains("journal/d1.jsonl:4:1: warning: this line is not an event"), "{said}");
+    assert!(said.contains("journal/d1.jsonl:4:1: warning: this line has bytes"), "{said}");
     assert!(said.contains("journal/d1.jsonl:5:1: warning: this line is not an event"), "{said}");
 }
 
@@ -179,11 +179,11 @@ fn a_clock_behind_the_last_event_asks_first() {
     let (_folder, home) = home("d1");
     write_answers(&home, "2026-11-25", 1, 1);
     let writer = home.writer(noon("2026-11-24"), day("2026-11-24")).unwrap();
-    let asked = writer.clock_behind().unwrap().shown();
+    let asked = writer.findings()[0].shown();
     assert!(asked.contains("2026-11-25, 1440 min later"), "{asked}");
     drop(writer);
     let writer = home.writer(noon("2026-11-26"), day("2026-11-26")).unwrap();
-    assert_eq!(writer.clock_behind(), None);
+    assert_eq!(writer.findings(), []);
 }
 
 #[test]
@@ -199,14 +199,46 @@ fn events_later_than_tomorrow_wait_until_their_day() {
 }
 
 #[test]
+fn events_of_a_clock_a_year_ahead_get_their_day_or_are_dropped() {
+    let mut player = Player::with_home();
+    player.at("2026-11-28");
+    let kept = Home::at(player.home(), Device::named("testdevice"));
+    write_answers(&kept, "2026-11-20", 1, 1);
+    write_answers(&kept, "2027-11-25", 2, 2);
+    write_answers(&kept, "2027-11-26", 4, 1);
+    let checked = flat(&player.run(&["check"]).out);
+    assert!(checked.contains("testdevice.jsonl: warning: 3 events set aside"), "{checked}");
+    assert!(checked.contains("`secondball check --redate 2026-11-28`"), "{checked}");
+    let before = player.journal();
+    let refused = flat(&player.run(&["check", "--redate", "2026-11-28", "--yes"]).refused());
+    assert!(refused.contains("would be on 2026-11-29: still to come"), "{refused}");
+    let asked = flat(&player.run(&["check", "--redate", "2026-11-25"]).refused());
+    assert!(asked.contains("moved to 2026-11-25 to 2026-11-26"), "{asked}");
+    assert_eq!(player.journal(), before);
+    player.run(&["check", "--redate", "2026-11-25", "--yes"]).fine();
+    assert!(player.journal().starts_with(&before), "lines are only appended");
+    player.run(&["check"]).fine();
+    let days = || -> Vec<String> {
+        let events = kept.journal().unwrap().events;
+        events.iter().map(|event| event.day.to_string()).collect()
+    };
+    assert_eq!(days(), ["2026-11-20", "2026-11-25", "2026-11-25", "2026-11-26"]);
+    assert_eq!(times(&kept), [1, 2, 3, 4]);
+    write_answers(&kept, "2027-11-27", 5, 1);
+    player.run(&["check", "--drop", "--yes"]).fine();
+    assert_eq!(times(&kept), [1, 2, 3, 4]);
+    player.run(&["check"]).fine();
+}
+
+#[test]
 fn an_event_taken_back_is_gone_and_comes_again_when_that_is_taken_back() {
     let (_folder, home) = home("d1");
     write_answers(&home, "2026-11-25", 1, 3);
     let mut writer = home.writer(noon("2026-11-26"), day("2026-11-26")).unwrap();
     let of = EventId { device: "d1".to_owned(), n: 2 };
-    let undo = writer.append(noon("2026-11-26"), day("2026-11-26"), Fact::Undo { of }).unwrap();
+    let undo = writer.append(noon("2026-11-26"), day("2026-11-26"), Fact::undo(of)).unwrap();
     assert_eq!(times(&home), [1, 3]);
-    let again = Fact::Undo { of: undo };
+    let again = Fact::undo(undo);
     writer.append(noon("2026-11-26").plus_ms(1), day("2026-11-26"), again).unwrap();
     assert_eq!(times(&home), [1, 2, 3]);
 }

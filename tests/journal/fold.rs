@@ -105,7 +105,7 @@ fn whatever_touches_what_is_folded_means_a_full_reading() {
         }),
         ("an old event taken back", |home, today| {
             let of = EventId { device: "d1".to_owned(), n: 7 };
-            append(home, today, Fact::Undo { of });
+            append(home, today, Fact::undo(of));
         }),
         ("a deck forgotten", |home, today| {
             append(home, today, Fact::Forget { deck: "k".to_owned() });
@@ -140,7 +140,7 @@ fn a_recent_event_taken_back_needs_no_full_reading() {
     let today = fill(&home, 100, 30);
     fold(&home, today);
     let of = append(&home, today, answer("k", 5));
-    append(&home, today, Fact::Undo { of });
+    append(&home, today, Fact::undo(of));
     let after = fold(&home, today);
     assert_eq!((after.folded, after.state), (900, replayed(&home, today)));
 }
@@ -188,7 +188,7 @@ proptest! {
         let today = fill(&home, 75, 30);
         append(&beside(&home, "a2"), day("2026-01-03"), answer("k", 3));
         let of = EventId { device: "d1".to_owned(), n: 9 };
-        append(&home, day("2026-01-20"), Fact::Undo { of });
+        append(&home, day("2026-01-20"), Fact::undo(of));
         fold(&home, today);
         for (place, kind, byte) in changes {
             let path = home.root().join(format!("journal/{}.jsonl", ["d1", "a2"][usize::from(byte > 240)]));
@@ -220,7 +220,7 @@ proptest! {
             match kind {
                 0 => {
                     let of = EventId { device: "d1".to_owned(), n };
-                    append(&home, today, Fact::Undo { of });
+                    append(&home, today, Fact::undo(of));
                 }
                 1 => {
                     append(&home, today.minus(back), Fact::Forget { deck: "l".to_owned() });

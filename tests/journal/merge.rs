@@ -11,14 +11,15 @@ use secondball::store::Home;
 use super::files::{answer, beside, day, home, said, times, write_answers};
 
 /// Writes a device's file with these events in this order.
-fn put(home: &Home, file: &str, device: &str, events: &[Event]) {
+pub(crate) fn put(home: &Home, file: &str, device: &str, events: &[Event]) {
     let lines: String = events.iter().map(|event| write_line(event).unwrap()).collect();
     std::fs::create_dir_all(home.root().join("journal")).unwrap();
     let text = Header::for_device(device).line().unwrap() + &lines;
     std::fs::write(home.root().join(format!("journal/{file}.jsonl")), text).unwrap();
 }
 
-fn event(device: &str, n: u64, hour: i64, fact: Fact) -> Event {
+/// An event so many hours behind noon of the first of November.
+pub(crate) fn event(device: &str, n: u64, hour: i64, fact: Fact) -> Event {
     let at = Moment::noon(day("2026-11-01")).plus_ms(hour * 3_600_000);
     Event {
         id: EventId { device: device.to_owned(), n },
@@ -68,7 +69,7 @@ fn events(device: &'static str) -> impl Strategy<Value = Vec<Event>> {
     proptest::collection::vec((0_i64..200, 0_u8..12, 0_u64..8, 0_usize..3), 0..14).prop_map(
         move |drawn| {
             let fact = |(n, (_, kind, of, deck)): (u64, &(i64, u8, u64, usize))| match kind {
-                0 => Fact::Undo { of: EventId { device: device.to_owned(), n: *of } },
+                0 => Fact::undo(EventId { device: device.to_owned(), n: *of }),
                 1 => Fact::Forget { deck: ["k", "l", "m"][*deck].to_owned() },
                 _ => answer(["k", "l", "m"][*deck], u32::try_from(n).unwrap()),
             };
@@ -89,11 +90,14 @@ proptest! {
     fn the_order_of_files_and_lines_and_repetitions_change_nothing(
         first in events("d1"),
         second in events("d2"),
+        // What the same device wrote in a home copied with it.
+        copied in events("d1"),
         shift in 0_usize..14,
     ) {
         let (_folder, plain) = home("d1");
         put(&plain, "d1", "d1", &first);
         put(&plain, "d2", "d2", &second);
+        put(&plain, "d3", "d1", &copied);
         let expected = all(&plain);
         prop_assert!(expected.is_sorted_by_key(|event| (event.day, event.at_ms, event.id.clone())));
 
@@ -105,6 +109,7 @@ proptest! {
         put(&mixed, "z", "d1", &turned);
         put(&mixed, "y", "d1", &first);
         put(&mixed, "a", "d2", &second);
+        put(&mixed, "b", "d1", &copied);
         prop_assert_eq!(all(&mixed), expected);
     }
 

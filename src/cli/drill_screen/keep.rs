@@ -31,10 +31,7 @@ impl Keep {
             let today = world.now.day(rollover_hour);
             // What cannot be swept now is swept later.
             drop(home.sweep_bin(world.now, today, None));
-            let writer = home.writer(world.now, today)?;
-            if let Some(finding) = writer.clock_behind() {
-                writeln!(world.err, "{}", finding.shown())?;
-            }
+            world.tell(home.writer(world.now, today)?.findings())?;
         }
         Ok(keep)
     }
@@ -52,7 +49,7 @@ impl Keep {
                 }
                 Said::Undo => {
                     if let Some(of) = self.kept.pop() {
-                        self.append(at, Fact::Undo { of })?;
+                        self.append(at, Fact::undo(of))?;
                     }
                 }
                 Said::Done => {}

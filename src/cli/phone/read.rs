@@ -62,7 +62,7 @@ pub(super) fn run(
         home,
         hand: desk.player()?.hand,
         decks,
-        writer: home.writer(world.now, today)?,
+        writer: desk.writer(world)?,
         // Under the lock: nobody else brings the same answers meanwhile.
         origins: home.origins()?,
         taken: PhoneTaken { set_aside: findings.len(), ..PhoneTaken::default() },
@@ -97,14 +97,14 @@ impl Taking<'_> {
             return Ok(());
         }
         let fact = match news {
-            PhoneNews::Fact(Fact::Undo { of }) => {
+            PhoneNews::Fact(Fact::Undo { of, .. }) => {
                 let of = format!("{}/{}", of.device, of.n);
                 let Some(id) = self.origins.get(&of) else {
                     self.aside(&format!("event {origin} takes back {of}, which never came"));
                     return Ok(());
                 };
                 self.taken.taken_back += 1;
-                Fact::Undo { of: id.clone() }
+                Fact::undo(id.clone())
             }
             PhoneNews::Fact(fact) => {
                 self.count(&fact);

@@ -54,7 +54,7 @@ pub(super) fn run(
     let mut kept: Vec<&Point> = Vec::new();
     let mut differing = Vec::new();
     let mut said = Vec::new();
-    let mut writer = home.home.writer(world.now, home.today)?;
+    let mut writer = desk.writer(world)?;
     for played in &matches {
         let there: Vec<&Point> =
             points_of(home.events, deck, &played.of_match).map(|(_, point)| point).collect();

@@ -198,7 +198,7 @@ impl<'d> MatchRecord<'d> {
         let Some((of, point)) = self.points.pop() else {
             return Ok("nothing to take back".to_owned());
         };
-        self.append(Fact::Undo { of })?;
+        self.append(Fact::undo(of))?;
         self.before = self.before.min(self.points.len());
         let result = if point.won { "won" } else { "lost" };
         Ok(format!("taken back: a point {result} -> {}", self.score_shown()))

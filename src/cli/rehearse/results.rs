@@ -55,7 +55,7 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
     if !typed.also {
         refuse_counted_twice(desk, &session, &logged, day)?;
     }
-    let mut writer = home.writer(world.now, day)?;
+    let mut writer = desk.writer(world)?;
     // What is here of a writing that was cut off is not written twice.
     let written = home.origins()?;
     for one in &logged {

@@ -112,7 +112,7 @@ impl ServeCount<'_, '_> {
     fn watch(&mut self) -> Result {
         let Scouting { home, player, deck, world, .. } = &mut self.scouting;
         // What would keep the count from being kept is said before the first.
-        drop(home.writer(world.now, self.today)?);
+        world.tell(home.writer(world.now, self.today)?.findings())?;
         for (place, serve) in deck.seen_by(player.hand).active().take(KEYS.len()).enumerate() {
             let name = text::fit(serve.id.as_str(), 20);
             let said = format!("  {}  {name}  {}", key(place), serve.shown());
@@ -141,7 +141,7 @@ impl ServeCount<'_, '_> {
                 None => "nothing to take back".to_owned(),
                 Some(None) => "taken back: a new one".to_owned(),
                 Some(Some((place, of))) => {
-                    self.append(Fact::Undo { of })?;
+                    self.append(Fact::undo(of))?;
                     format!("taken back: {}", self.ids[place])
                 }
             },
