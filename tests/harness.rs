@@ -15,6 +15,19 @@ pub fn flat(said: &str) -> String {
     said.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Copies a folder with everything in it.
+pub fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap().map(Result::unwrap) {
+        let to = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &to);
+        } else {
+            std::fs::copy(entry.path(), to).unwrap();
+        }
+    }
+}
+
 /// A throw-away home with a fixed clock and seed.
 pub struct Player {
     folder: tempfile::TempDir,
@@ -59,6 +72,13 @@ impl Player {
         std::fs::create_dir_all(&state).unwrap();
         std::fs::write(state.join("device"), "testdevice\n").unwrap();
         player
+    }
+
+    /// Another one with the same files.
+    pub fn copied(&self) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        copy(self.folder.path(), folder.path());
+        Self { folder, now: self.now.clone(), seed: self.seed }
     }
 
     /// A home made by `init`.

@@ -20,6 +20,7 @@ mod house;
 mod journal;
 mod launcher;
 mod memory;
+mod packaging;
 mod phone;
 mod plan;
 mod points;

@@ -1,11 +1,11 @@
 //! The arguments as typed: one variant and one file per command.
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{
-    Desk, Everywhere, Failure, Result, World, check, debrief, demo, drill, forget, init, launcher,
-    phone, plan, points, progress, rehearse, scout, sheet, stand, today,
+    Desk, Everywhere, Failure, Result, World, check, completions, debrief, demo, drill, forget,
+    init, launcher, phone, plan, points, progress, rehearse, scout, sheet, stand, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -45,6 +45,8 @@ pub enum Command {
     Check(check::CheckArguments),
     Forget(forget::ForgetArguments),
     Phone(phone::PhoneArguments),
+    Completions(completions::CompletionsArguments),
+    Man(completions::ManArguments),
 }
 
 impl Arguments {
@@ -76,6 +78,8 @@ impl Arguments {
             Command::Rehearse(arguments) => rehearse::run(arguments, desk, world),
             Command::Launcher(arguments) => launcher::run(arguments, desk, world),
             Command::Phone(arguments) => phone::run(arguments, desk, world),
+            Command::Completions(arguments) => completions::run(arguments, Self::command(), world),
+            Command::Man(_) => completions::run_man(Self::command(), world),
         }
     }
 }
@@ -95,7 +99,6 @@ fn run_line(words: &[String], world: &mut World<'_>) -> Result {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
 
     #[test]
     fn the_arguments_do_not_contradict_each_other() {

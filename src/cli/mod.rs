@@ -8,6 +8,7 @@
 mod arguments;
 mod ask;
 pub mod check;
+pub mod completions;
 pub mod debrief;
 mod decision_times;
 pub mod demo;

@@ -87,6 +87,10 @@ impl Writer {
         self.file.write_all(line.as_bytes()).map_err(|error| self.trouble(error))
     }
 
+    fn length(&self) -> Result<u64, Trouble> {
+        Ok(self.file.metadata().map_err(|error| self.trouble(error))?.len())
+    }
+
     fn trouble(&self, error: io::Error) -> Trouble {
         Trouble::machine("cannot write", &self.path, error)
     }
@@ -102,8 +106,15 @@ impl Writer {
     /// # Errors
     /// The machine's own trouble; the event does not count then.
     pub fn append(&mut self, at: Moment, day: Day, fact: Fact) -> Result<EventId, Trouble> {
+        let end = self.length()?;
         let id = self.append_unsynced(at, day, fact)?;
-        self.sync()?;
+        if let Err(trouble) = self.sync() {
+            // Said to be not kept, it would count twice when it is typed again.
+            if self.file.set_len(end).is_ok() {
+                self.next -= 1;
+            }
+            return Err(trouble);
+        }
         Ok(id)
     }
 
@@ -141,7 +152,7 @@ impl Writer {
         let id = EventId { device: self.id.clone(), n: self.next };
         let event = Event { id: id.clone(), at_ms, day, origin, fact };
         let line = write_line(&event).map_err(|error| cannot_keep(&error))?;
-        let end = self.file.metadata().map_err(|error| self.trouble(error))?.len();
+        let end = self.length()?;
         let put = self.put(&line);
         // What got through of a line that failed is cut off again, so that its number is free.
         if put.is_err() && self.file.set_len(end).is_ok() {

@@ -12,19 +12,20 @@ use std::sync::OnceLock;
 use crate::harness::{Player, Said};
 
 /// What becomes of a call.
-#[allow(dead_code, reason = "not every kind of test strikes in every way")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Strike {
     /// The program is killed before it.
     Kill,
     /// Half of a write is done, then the program is killed; other calls as with `Kill`.
     Torn,
-    /// No space is left.
-    Full,
-    /// The disk fails.
+    /// The disk fails at it.
     Broken,
-    /// It is not allowed.
+    /// No space is left from it on.
+    Full,
+    /// Nothing is allowed from it on.
     Forbidden,
+    /// The disk is read-only from it on.
+    ReadOnly,
 }
 
 impl Strike {
@@ -35,6 +36,7 @@ impl Strike {
             Self::Full => "full",
             Self::Broken => "broken",
             Self::Forbidden => "forbidden",
+            Self::ReadOnly => "read-only",
         }
     }
 }

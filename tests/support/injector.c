@@ -2,8 +2,8 @@
  * program by LD_PRELOAD; read from the environment:
  *   INJECT_UNDER  the folder
  *   INJECT_AT     which call, from 1; 0 only counts
- *   INJECT_HOW    kill (before the call), torn (after half of a write), full (ENOSPC),
- *                 broken (EIO), forbidden (EACCES)
+ *   INJECT_HOW    kill (before the call), torn (after half of a write), broken (EIO); and from
+ *                 that call on: full (ENOSPC), forbidden (EACCES), read-only (EROFS)
  *   INJECT_TRACE  a file that gets the name of every call counted, one a line
  */
 #define _GNU_SOURCE
@@ -70,14 +70,25 @@ static int strikes(const char *name) {
             syscall(SYS_close, fd);
         }
     }
-    if (!at || !how || number != atol(at)) return 0;
-    if (!strcmp(how, "kill")) die();
-    if (!strcmp(how, "torn")) {
-        if (!strcmp(name, "write")) return 1;
-        die();
+    if (!at || !how || !atol(at) || number < atol(at)) return 0;
+    if (!strcmp(how, "full")) {
+        /* A full disk still lets go of what it holds. */
+        if (strcmp(name, "write") && strcmp(name, "open") && strcmp(name, "mkdir")) return 0;
+        errno = ENOSPC;
+        return -1;
     }
-    errno = !strcmp(how, "full") ? ENOSPC : !strcmp(how, "forbidden") ? EACCES : EIO;
-    return -1;
+    if (!strcmp(how, "forbidden") || !strcmp(how, "read-only")) {
+        errno = !strcmp(how, "forbidden") ? EACCES : EROFS;
+        return -1;
+    }
+    if (number > atol(at)) return 0;
+    if (!strcmp(how, "broken")) {
+        errno = EIO;
+        return -1;
+    }
+    if (!strcmp(how, "torn") && !strcmp(name, "write")) return 1;
+    die();
+    return 0;
 }
 
 #define REAL(type, name, ...) \

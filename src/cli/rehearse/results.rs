@@ -17,7 +17,7 @@ use crate::rehearsal::LogLine;
 )]
 pub struct LogArguments {
     /// 16/20: 16 of 20 made; 16/20/1: one with another receive; - skips a line
-    #[arg(required = true, allow_hyphen_values = true)]
+    #[arg(required = true)]
     results: Vec<String>,
     /// The number of the session, as its sheet says; without it, the only one that waits
     #[arg(long, value_name = "NUMBER")]
@@ -28,7 +28,7 @@ pub struct LogArguments {
     /// Whose serves; with each result named by its serve no session is needed
     #[arg(long, value_name = "NAME", conflicts_with = "session")]
     opponent: Option<String>,
-    /// Write the same session down a second time
+    /// Write the same session, or the same results of a day, down a second time
     #[arg(long)]
     again: bool,
     /// Write them down beside the balls that a phone brought home since the session was made
@@ -58,17 +58,20 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
     let mut writer = desk.writer(world)?;
     // What is here of a writing that was cut off is not written twice.
     let written = home.origins()?;
-    for one in &logged {
-        let origin = session.origin(one.line).filter(|_| !typed.again);
-        if origin.as_ref().is_none_or(|origin| !written.contains_key(origin)) {
-            let (at_ms, fact) = (world.now.epoch_ms(), one.fact(&session.deck));
-            writer.append_from(origin.as_deref(), at_ms, day, fact)?;
-        }
+    let is_written = |origin: &String| written.contains_key(origin);
+    let of_session = logged.iter().map(|one| session.origin(one.line, typed.again));
+    let origins = match of_session.collect() {
+        Some(origins) => origins,
+        None => origins_by_serve(&session.deck, typed, logged.len(), day, is_written)?,
+    };
+    for (one, origin) in logged.iter().zip(&origins).filter(|(_, origin)| !is_written(origin)) {
+        let (at_ms, fact) = (world.now.epoch_ms(), one.fact(&session.deck));
+        writer.append_from(Some(origin), at_ms, day, fact)?;
     }
     writer.sync()?;
     drop(writer);
     if session.number.is_some() {
-        write_down(home, &mut session, given)?;
+        write_down(home, &mut session, given, typed.again)?;
         world.say(&format!("Written down: {}", session.shown()), "  ")?;
         if let Some(rest) = session.rest() {
             world.say(&format!("  {rest}"), "  ")?;
@@ -87,6 +90,34 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
         writeln!(world.out, "{}", shown(&sum))?;
     }
     Ok(())
+}
+
+/// Where results without a session come from: the words of a day, and which of them. What is there
+/// of these in part was cut off and is finished; what is there wholly is refused, or begun again.
+fn origins_by_serve(
+    deck: &str,
+    typed: &LogArguments,
+    count: usize,
+    day: Day,
+    is_written: impl Fn(&String) -> bool,
+) -> Result<Vec<String>, Failure> {
+    let words = typed.results.join(" ");
+    let round = |time: u32| -> Vec<String> {
+        let origin = |place| format!("{ORIGIN}of {day}, {deck}, {words}, {place} of time {time}");
+        (1..=count).map(origin).collect()
+    };
+    let open = |origins: &Vec<String>| origins.is_empty() || !origins.iter().all(&is_written);
+    let first = round(1);
+    if open(&first) {
+        return Ok(first);
+    }
+    if !typed.again {
+        return Err(Failure::request(
+            "the same results were written down today already",
+            "--again writes them down a second time",
+        ));
+    }
+    Ok((2..).map(round).find(open).unwrap_or_default())
 }
 
 /// The lines that results are for. From a line on, they go to the lines that wait, as `rest` names
@@ -209,7 +240,7 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
         }
         sessions.retain(|one| !one.is_logged);
         let hint = match sessions[..] {
-            [] => "make one with `secondball rehearse`".to_owned(),
+            [] => to_make_one(desk)?.to_owned(),
             _ => format!("there is {}", shown(&sessions)),
         };
         return Err(Failure::request(format!("no session {number} waits for results"), hint));
@@ -228,12 +259,8 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
         sessions.retain(|one| !one.is_logged);
     }
     let Some(last) = sessions.pop() else {
-        let none_waits = || {
-            Failure::request(
-                "no session waits for its results",
-                "make one with `secondball rehearse`, or say whose serves: --opponent NAME",
-            )
-        };
+        let make = to_make_one(desk)?;
+        let none_waits = || Failure::request("no session waits for its results", make);
         return plan.ok_or_else(|| played_last.as_ref().map_or_else(none_waits, is_written));
     };
     sessions.retain(|one| !one.is_logged);
@@ -247,6 +274,16 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
         format!("{count} wait for results: {}", shown(&sessions)),
         "say which, as its sheet does: --session NUMBER",
     ))
+}
+
+/// How a session comes to be.
+fn to_make_one(desk: &Desk) -> Result<&'static str, Failure> {
+    let has_plan = desk.decks()?.read.iter().any(|(_, deck)| deck.planned().next().is_some());
+    Ok(if has_plan {
+        "make one with `secondball rehearse`, or say whose serves: --opponent NAME"
+    } else {
+        "there is no plan to rehearse yet: `secondball` says what comes first"
+    })
 }
 
 fn is_written(session: &WaitingSession) -> Failure {

@@ -39,6 +39,9 @@ pub(super) struct WaitingSession {
     /// The lines that are written down while others still wait.
     #[serde(default)]
     pub written: Vec<u32>,
+    /// How often it was written down again on purpose.
+    #[serde(default)]
+    again: u32,
     /// What was asked for, so that the same sheet comes again when it is asked for again.
     #[serde(default)]
     asked: String,
@@ -73,9 +76,10 @@ impl WaitingSession {
 
     /// Where the result of a line comes from, by which it is known when its writing was cut off;
     /// none for the serves of a plan.
-    pub fn origin(&self, line: u32) -> Option<String> {
+    pub fn origin(&self, line: u32, again: bool) -> Option<String> {
         let (number, day) = (self.number?, self.day?);
-        Some(format!("{ORIGIN}{number} of {day}, {}, line {line}", self.seed))
+        let round = if again { format!(", again {}", self.again + 1) } else { String::new() };
+        Some(format!("{ORIGIN}{number} of {day}, {}, line {line}{round}", self.seed))
     }
 
     /// Whether nothing of it is written down.
@@ -300,6 +304,7 @@ pub(super) fn write_down(
     home: &Home,
     session: &mut WaitingSession,
     numbers: Vec<u32>,
+    again: bool,
 ) -> Result<(), Failure> {
     change(home, Err, |sessions| {
         let mut its = sessions.iter_mut().find(|one| one.number == session.number);
@@ -307,6 +312,7 @@ pub(super) fn write_down(
             session.written.clone_from(&its.written);
         }
         session.write_down(numbers);
+        session.again += u32::from(again);
         if let Some(its) = &mut its {
             its.clone_from(session);
         }
