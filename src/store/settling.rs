@@ -224,7 +224,9 @@ mod tests {
     use super::*;
 
     fn line(n: u64, what: u8) -> String {
-        format!("{{\"n\":{n},\"at\":{n},\"day\":\"2026-11-25\",\"k\":\"answer\",\"x\":{what}}}\n")
+        format!(
+            "{{\"n\":{n},\"at\":1795600000000,\"day\":\"2026-11-25\",\"k\":\"answer\",\"x\":{what}}}\n"
+        )
     }
 
     proptest! {
@@ -261,7 +263,7 @@ mod tests {
 
     #[test]
     fn a_line_that_was_deleted_here_does_not_come_back_and_numbers_rise() {
-        let gone = "{\"n\":2,\"at\":2,\"day\":\"2026-11-25\",\"k\":\"gone\"}\n";
+        let gone = "{\"n\":2,\"at\":1795600000000,\"day\":\"2026-11-25\",\"k\":\"gone\"}\n";
         let mine = [line(1, 0), gone.to_owned(), line(4, 0)].concat();
         let theirs = [line(1, 0), line(2, 0), line(3, 0), "{\"n\":5,".to_owned()].concat();
         let (both, added) = united_lines(mine.as_bytes(), theirs.as_bytes());
