@@ -65,6 +65,14 @@ impl Place {
     }
 }
 
+/// A line before, under and behind its mistake.
+fn parted(line: &str, column: usize, length: usize) -> [String; 3] {
+    let mut letters = line.chars();
+    let before = letters.by_ref().take(column - 1).collect();
+    let under = letters.by_ref().take(length).collect();
+    [before, under, letters.collect()]
+}
+
 /// What stands where an excerpt is cut.
 const CUT: &str = "...";
 
@@ -97,9 +105,10 @@ fn excerpt(line: &str, column: usize, length: usize, room: usize) -> (String, us
 
 impl std::fmt::Display for Place {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let file = text::visible(&self.file);
         match self.at {
-            Some((line, column)) => write!(out, "{}:{line}:{column}", self.file),
-            None => out.write_str(&self.file),
+            Some((line, column)) => write!(out, "{file}:{line}:{column}"),
+            None => out.write_str(&file),
         }
     }
 }
@@ -162,13 +171,18 @@ impl Finding {
             let number = line.to_string();
             let gap = " ".repeat(number.len());
             let room = COLUMNS.saturating_sub(number.len() + 5);
-            let (line_text, column, length) = excerpt(line_text, *column, *length, room);
+            // What is hidden takes the room of its sign, before the caret and under it.
+            let [before, under, behind] = parted(line_text, *column, *length)
+                .map(|part| part.split('\t').map(text::visible).collect::<Vec<_>>().join("\t"));
+            let letters = |part: &str| part.chars().count();
+            let (column, length) = (letters(&before) + 1, letters(&under).max(1));
+            let line = format!("{before}{under}{behind}");
+            let (line_text, column, length) = excerpt(&line, column, length, room);
             // A tab stays a tab in the line of the caret, so both lines line up.
             let before: String = line_text.chars().take(column - 1).collect();
             let blank = |part: &str| " ".repeat(text::width(part));
             let lead = before.split('\t').map(blank).collect::<Vec<_>>().join("\t");
-            let visible = line_text.split('\t').map(text::without_controls);
-            lines.push(format!("  {number} | {}", visible.collect::<Vec<_>>().join("\t")));
+            lines.push(format!("  {number} | {line_text}"));
             lines.push(format!("  {gap} | {lead}{}", "^".repeat(length)));
         }
         if let Some(hint) = &self.hint {

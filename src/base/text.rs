@@ -1,5 +1,7 @@
 //! Small pieces of English and of alignment used by every message and every screen.
 
+use std::borrow::Cow;
+
 use unicode_width::UnicodeWidthStr;
 
 /// Folds the spellings of a word to the one in files: lower case, underscores between parts.
@@ -114,16 +116,73 @@ pub fn wrap(text: &str, columns: usize, indent: &str) -> String {
     wrapped.replace('\u{a0}', " ").replace('\u{2011}', "-")
 }
 
-/// A text whose control characters have become spaces, so that nothing a file contains can move the
-/// cursor.
-pub fn without_controls(text: &str) -> String {
-    text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
+/// True of a letter that moves the cursor, turns the direction of writing or takes no room: in a
+/// text from a file it could hide or change what is read.
+pub fn is_hidden(letter: char) -> bool {
+    letter.is_control()
+        || matches!(
+            letter,
+            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+                | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}'
+                | '\u{e0000}'..='\u{e007f}'
+        )
 }
 
-/// A text made safe for one line of a terminal: without control characters, and runs of white space
-/// become one.
+/// A text whose hidden letters are shown as signs (`␛`, `<U+202E>`); line ends and tabs become
+/// spaces.
+pub fn visible(text: &str) -> Cow<'_, str> {
+    shown(text, |letter| if letter.is_ascii_whitespace() { " " } else { "" }.to_owned())
+}
+
+/// The same for what is printed: line ends and tabs are ours.
+pub fn printed(text: &str) -> Cow<'_, str> {
+    shown(text, |letter| letter.to_string())
+}
+
+fn shown(text: &str, space: impl Fn(char) -> String) -> Cow<'_, str> {
+    if !text.contains(is_hidden) {
+        return Cow::Borrowed(text);
+    }
+    let letters: Vec<char> = text.chars().collect();
+    // Between letters of other scripts a joiner is spelling, and in one picture of several.
+    let is_spelling = |place: usize| {
+        let is_other = |place: usize| {
+            letters.get(place).is_some_and(|other| !other.is_ascii() && !is_hidden(*other))
+        };
+        matches!(letters[place], '\u{200c}' | '\u{200d}')
+            && place > 0
+            && is_other(place - 1)
+            && is_other(place + 1)
+    };
+    let sign = |(place, &letter): (usize, &char)| match letter {
+        '\n' | '\t' => space(letter),
+        '\0'..='\u{1f}' => char::from_u32(0x2400 + u32::from(letter)).into_iter().collect(),
+        '\u{7f}' => "\u{2421}".to_owned(),
+        _ if is_hidden(letter) && !is_spelling(place) => format!("<U+{:04X}>", u32::from(letter)),
+        _ => letter.to_string(),
+    };
+    Cow::Owned(letters.iter().enumerate().map(sign).collect())
+}
+
+/// JSON whose hidden letters are escaped; the line ends between its values are ours.
+pub fn escaped_json(json: &str) -> Cow<'_, str> {
+    let is_escaped = |letter: char| is_hidden(letter) && letter != '\n';
+    if !json.contains(is_escaped) {
+        return Cow::Borrowed(json);
+    }
+    let mut units = [0; 2];
+    let escaped = |letter: char| match is_escaped(letter) {
+        false => letter.to_string(),
+        true => {
+            letter.encode_utf16(&mut units).iter().map(|unit| format!("\\u{unit:04x}")).collect()
+        }
+    };
+    Cow::Owned(json.chars().map(escaped).collect())
+}
+
+/// A text made safe for one line: nothing in it is hidden, and runs of white space become one.
 pub fn one_line(text: &str) -> String {
-    without_controls(text).split_whitespace().collect::<Vec<_>>().join(" ")
+    visible(text).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// A word as it is typed in a shell: in double quotes where it needs them.
@@ -183,8 +242,13 @@ mod tests {
     }
 
     #[test]
-    fn no_control_character_reaches_a_terminal() {
-        assert_eq!(one_line("a\u{1b}[2Jb\n c"), "a [2Jb c");
+    fn what_is_hidden_in_a_text_is_shown_as_a_sign_and_spelling_stays() {
+        assert_eq!(one_line("a\u{1b}[2Jb\r\n c"), "a\u{241b}[2Jb\u{240d} c");
+        assert_eq!(one_line("Kim\u{202e}\u{9b}"), "Kim<U+202E><U+009B>");
+        let family = "\u{1f469}\u{200d}\u{1f467}";
+        assert_eq!((&*visible(family), &*visible("a\u{200d}b")), (family, "a<U+200D>b"));
+        assert_eq!(printed("a\n\tb\r\n"), "a\n\tb\u{240d}\n");
+        assert_eq!(escaped_json("{\n\"\u{202e}\u{e0001}\"}"), "{\n\"\\u202e\\udb40\\udc01\"}");
     }
 
     #[test]

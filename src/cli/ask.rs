@@ -169,7 +169,9 @@ impl Asker {
 
 /// A line typed at the terminal; the `usual` one on Enter alone.
 pub fn prompt(question: &str, usual: Option<&str>) -> Result<String> {
-    let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(question).allow_empty(true);
+    let input = Input::<String>::with_theme(&SimpleTheme)
+        .with_prompt(text::printed(question))
+        .allow_empty(true);
     asked(|| match usual {
         Some(usual) => input.default(usual.to_owned()).interact_text(),
         None => input.interact_text(),
@@ -183,7 +185,7 @@ pub fn prompt(question: &str, usual: Option<&str>) -> Result<String> {
 /// [`Failure::Interrupted`] on Ctrl-C.
 pub fn confirm(question: &str, usual: bool) -> Result<bool> {
     let confirm = Confirm::with_theme(&SimpleTheme)
-        .with_prompt(question)
+        .with_prompt(text::printed(question))
         .default(usual)
         .wait_for_newline(true);
     asked(|| confirm.interact())

@@ -47,6 +47,7 @@ use arguments::Arguments;
 pub use desk::Desk;
 pub use failure::{Failure, Result};
 pub use overview::Overview;
+use world::Shown;
 pub use world::{Everywhere, World};
 
 /// Runs the program on the real world.
@@ -56,8 +57,8 @@ pub fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => return usage(&error),
     };
-    let mut out = std::io::stdout().lock();
-    let mut err = std::io::stderr();
+    let mut out = Shown(std::io::stdout().lock());
+    let mut err = Shown(std::io::stderr());
     // Not locked: the prompts of a terminal read from the same place.
     let mut input = std::io::BufReader::new(std::io::stdin());
     let ended =
@@ -68,7 +69,7 @@ pub fn main() -> ExitCode {
         });
     match ended {
         Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => failure.told(arguments.keeps_answers(), &mut std::io::stderr()),
+        Err(failure) => failure.told(arguments.keeps_answers(), &mut Shown(std::io::stderr())),
     }
 }
 

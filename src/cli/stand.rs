@@ -29,7 +29,8 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
         (Goal::Target(_), Some(event)) => format!("{} is today", text::one_line(&event.name)),
         (Goal::Target(_), None) => "no event ahead".to_owned(),
     };
-    writeln!(world.out, "{}   {}   {heading}\n", board.player.name, board.today.spoken())?;
+    let name = text::one_line(&board.player.name);
+    writeln!(world.out, "{name}   {}   {heading}\n", board.today.spoken())?;
     say_opponents(&board, world)?;
     for change in changes_due(&desk.dossiers(world)?)? {
         writeln!(world.out)?;

@@ -61,6 +61,26 @@ impl Clock {
     }
 }
 
+/// An output on which nothing is hidden: what names and notes hold of it is shown as signs.
+pub struct Shown<W>(pub W);
+
+impl<W: Write> Write for Shown<W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let whole = match std::str::from_utf8(bytes) {
+            Ok(text) => text,
+            // What is no text, or no whole letter yet, goes out as it is.
+            Err(error) if error.valid_up_to() == 0 => return self.0.write(bytes),
+            Err(error) => std::str::from_utf8(&bytes[..error.valid_up_to()]).unwrap_or_default(),
+        };
+        self.0.write_all(text::printed(whole).as_bytes())?;
+        Ok(whole.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.0.flush()
+    }
+}
+
 /// Everything outside the program that a command may touch.
 pub struct World<'a> {
     /// The clock.

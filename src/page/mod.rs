@@ -38,9 +38,12 @@ pub mod verdict_words;
 mod worded;
 pub mod worth;
 
+use crate::base::text;
+
 /// A document as JSON, two spaces deep. Field names are part of the documented interface.
 pub fn json(document: &impl serde::Serialize) -> String {
     // Only a map with keys that are no text, or a failing writer, could end here: we have neither.
-    serde_json::to_string_pretty(document)
-        .unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"))
+    let json = serde_json::to_string_pretty(document);
+    let json = json.unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"));
+    text::escaped_json(&json).into_owned()
 }

@@ -7,6 +7,7 @@ use crate::base::text::{count, one_line, typed};
 pub fn next_words(next: &NextThing) -> String {
     match next {
         NextThing::Mend { file } => {
+            let file = one_line(file);
             format!("{file} has a mistake in it, so that opponent is left out here; mend it first")
         }
         NextThing::Debrief => {

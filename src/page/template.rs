@@ -25,7 +25,7 @@ pub(super) fn filled(
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_formatter(|out, state, value| match value.as_str() {
         Some(words) if !value.is_safe() => {
-            escape_formatter(out, state, &Value::from(text::without_controls(words)))
+            escape_formatter(out, state, &Value::from(&*text::visible(words)))
         }
         _ => escape_formatter(out, state, value),
     });
@@ -155,8 +155,8 @@ mod tests {
     }
 
     #[test]
-    fn words_of_a_file_come_without_control_characters_and_keep_their_spaces() {
+    fn hidden_letters_of_a_file_are_shown_and_spaces_kept() {
         let page = filled("one", "<p>{{ name }}</p>", &json!({ "name": " a\u{1b}[2J\n b" }));
-        assert_eq!(page.unwrap(), "<p> a [2J  b</p>");
+        assert_eq!(page.unwrap(), "<p> a\u{241b}[2J  b</p>");
     }
 }

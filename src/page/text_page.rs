@@ -44,7 +44,7 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
         _ if value.is_none() => Err(Error::new(ErrorKind::UndefinedError, "nothing to print")),
         // A macro ends its own last line, and so does the line that asks for it.
         Some(words) if value.is_safe() => Ok(out.write_str(words.trim_end_matches('\n'))?),
-        Some(words) => Ok(out.write_str(&text::without_controls(words))?),
+        Some(words) => Ok(out.write_str(&text::visible(words))?),
         _ => Ok(write!(out, "{value}")?),
     });
     add_filters(&mut environment);
@@ -127,7 +127,7 @@ mod tests {
         let template =
             "{{ rate | hundred }} {{ ends | range }} {{ n | count(\"ball\") }} {{ w | fit(4) }}|";
         let document = json!({ "rate": 0.456, "ends": [0.4, 0.5], "n": 2, "w": "a\u{1b}" });
-        assert_eq!(filled_text(template, &document, 80), "46 40 to 50 2 balls a   |");
+        assert_eq!(filled_text(template, &document, 80), "46 40 to 50 2 balls a\u{241b}  |");
     }
 
     #[test]

@@ -159,13 +159,8 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
 /// one or a comment, or break a line of a script.
 fn embedded(data: &PhoneData) -> Result<String, serde_json::Error> {
     let json = serde_json::to_string(data)?;
-    let ends = [
-        ('<', "\\u003c"),
-        ('>', "\\u003e"),
-        ('&', "\\u0026"),
-        ('\u{2028}', "\\u2028"),
-        ('\u{2029}', "\\u2029"),
-    ];
+    let ends = [('<', "\\u003c"), ('>', "\\u003e"), ('&', "\\u0026")];
+    let json = text::escaped_json(&json).into_owned();
     Ok(ends.into_iter().fold(json, |safe, (letter, code)| safe.replace(letter, code)))
 }
 

@@ -39,7 +39,7 @@ const FORMAT: u32 = 1;
 
 /// The session as JSON text.
 pub fn json(session: &Session) -> String {
-    format!("{:#}\n", session_value(session))
+    crate::page::json(&session_value(session)) + "\n"
 }
 
 /// A list of values.

@@ -58,7 +58,7 @@ fn ball_cells(block: &Block, ball: &SessionBall, is_last: bool) -> Vec<(&'static
         ("phase", block.phase.word().to_owned()),
         ("variation", block.variation.word().to_owned()),
         ("role", ball.role.word().to_owned()),
-        ("serve", shown(ball.serve.as_ref().map(ServeId::as_str))),
+        ("serve", plain(ball.serve.as_ref().map_or("", ServeId::as_str))),
         ("throw", thrown.throw.word().to_owned()),
         ("lane", thrown.lane.word().to_owned()),
         ("depth", thrown.depth.word().to_owned()),
@@ -73,7 +73,7 @@ fn ball_cells(block: &Block, ball: &SessionBall, is_last: bool) -> Vec<(&'static
         ("behind_line_m", hundredths(Some(set_up.behind_line_m))),
         ("across_m", hundredths(Some(set_up.across_m))),
         ("outlet_height_m", hundredths(set_up.outlet_height_m)),
-        ("receive", shown(ball.receive.as_ref().map(Receive::text))),
+        ("receive", plain(&shown(ball.receive.as_ref().map(Receive::text)))),
         ("before", plain(&before.join("; "))),
         ("rest_after_s", shown(Some(block.rest_s).filter(|_| is_last))),
     ]
