@@ -2,6 +2,8 @@
 
 mod copies;
 mod files;
+mod signs;
+mod words;
 
 #[cfg(target_os = "linux")]
 mod acts;

@@ -10,7 +10,7 @@ use crate::cli::journal::Journal;
 use crate::cli::overview::Overview;
 use crate::cli::{Failure, Result, World};
 use crate::deck::{Deck, Player};
-use crate::store::{Decks, Device, Home, Trouble, Writer, strangers};
+use crate::store::{Decks, Device, Home, Trouble, Writer, failed, strangers};
 
 /// The home of one run of the program.
 pub struct Desk {
@@ -171,11 +171,11 @@ impl Desk {
     /// As [`Desk::overview_untold`].
     pub fn overview(&self, world: &mut World<'_>) -> Result<Overview<'_>> {
         if !self.is_told.replace(true) {
-            let (home, player) = (self.home()?, self.player()?);
-            for (stem, trouble) in &self.decks()?.unread {
+            let player = self.player()?;
+            for (_, trouble) in &self.decks()?.unread {
                 match trouble {
                     Trouble::Findings(findings) => world.tell(findings)?,
-                    Trouble::Machine { .. } => drop(home.deck(stem)?),
+                    Trouble::Machine { what, source } => world.tell([&failed(what, source)])?,
                 }
             }
             if player.next_event(self.today()?).is_some() {

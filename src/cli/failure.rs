@@ -4,7 +4,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use crate::base::Finding;
-use crate::store::Trouble;
+use crate::store::{Trouble, failed};
 
 /// What a command, or a step of it, comes to.
 pub type Result<T = (), E = Failure> = std::result::Result<T, E>;
@@ -46,7 +46,10 @@ impl Failure {
                 let shown: Vec<_> = findings.iter().map(Finding::shown).collect();
                 (shown.join("\n"), 1)
             }
-            Self::Machine { what, source } => (format!("{what}: {source}"), 2),
+            Self::Machine { what, source } => {
+                let kept = if keeps_answers { "\nEvery answer before it is kept." } else { "" };
+                (failed(what, source).shown() + kept, 2)
+            }
             Self::Hangup => return ExitCode::SUCCESS,
             Self::Stopped => (format!("stopped{kept}"), 0),
             Self::Interrupted => (format!("interrupted{kept}"), 130),

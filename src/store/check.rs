@@ -11,7 +11,7 @@ use crate::store::copies::{FILES, FileCopy};
 use crate::store::decks::one_key;
 use crate::store::launcher_file::judge_launcher_file;
 use crate::store::saving::UNREADABLE;
-use crate::store::{Home, Parsed, Trouble, disk};
+use crate::store::{Home, Parsed, Trouble, disk, failed};
 
 /// What there is to say of a copy.
 fn left_beside(copy: &FileCopy) -> Finding {
@@ -46,7 +46,7 @@ fn noted<T>(read: Result<T, Trouble>, findings: &mut Vec<Finding>) -> Option<T> 
     match read {
         Ok(value) => return Some(value),
         Err(Trouble::Findings(found)) => findings.extend(found),
-        Err(machine) => findings.push(Finding::error(machine.to_string())),
+        Err(Trouble::Machine { what, source }) => findings.push(failed(&what, &source)),
     }
     None
 }

@@ -150,11 +150,7 @@ impl Home {
     /// # Errors
     /// Two files with one key; the machine's own trouble.
     pub fn decks(&self) -> Result<Vec<(String, Deck)>, Trouble> {
-        let Decks { read, unread } = self.read_decks()?;
-        let mut troubles = unread.into_iter().map(|(_, trouble)| trouble);
-        if let Some(machine) = troubles.find(|it| matches!(it, Trouble::Machine { .. })) {
-            return Err(machine);
-        }
+        let Decks { read, .. } = self.read_decks()?;
         let clashes = one_key(&read);
         if clashes.is_empty() { Ok(read) } else { Err(Trouble::Findings(clashes)) }
     }

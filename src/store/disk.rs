@@ -17,9 +17,21 @@ const LARGEST: u64 = 8 * 1024 * 1024;
 /// # Errors
 /// A finding for a file that is not text; the machine's own trouble otherwise.
 pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trouble> {
+    let refused = |what: &str, hint: &str| {
+        Err(Trouble::finding(Finding::error(what).at(Place::file(shown)).hint(hint)))
+    };
     let length = match fs::metadata(path) {
-        Ok(about) => about.len(),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Ok(about) if about.is_file() => about.len(),
+        Ok(_) => return refused("a folder or a device is called so", "give it another name"),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            return match fs::symlink_metadata(path) {
+                Ok(_) => refused(
+                    "this is a link to a file that is not there",
+                    "bring that file back, or delete the link",
+                ),
+                Err(_) => Ok(None),
+            };
+        }
         Err(error) => return Err(Trouble::machine("cannot read", path, error)),
     };
     if length > LARGEST {
@@ -28,14 +40,26 @@ pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trou
                 .at(Place::file(shown)),
         ));
     }
-    let bytes = fs::read(path).map_err(Trouble::reading(path))?;
-    String::from_utf8(bytes).map(Some).map_err(|_| {
-        Trouble::finding(
-            Finding::error("this is not a text file")
-                .at(Place::file(shown))
-                .hint("save it as plain text (UTF-8), or bring it back from a copy"),
-        )
+    let bytes = match fs::read(path) {
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
+            return refused(
+                "this may not be read",
+                "it may belong to somebody else: give yourself the right to read it",
+            );
+        }
+        bytes => bytes.map_err(Trouble::reading(path))?,
+    };
+    String::from_utf8(bytes).map(Some).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        Trouble::finding(no_text(shown, &String::from_utf8_lossy(error.as_bytes()), at))
     })
+}
+
+/// A file of which the byte at this place is no text.
+pub(crate) fn no_text(file: &str, text: &str, at: usize) -> Finding {
+    Finding::error("this is not a text file")
+        .at(Place::within(file, text, at, at + 1))
+        .hint("save it as plain text (UTF-8), or bring it back from a copy")
 }
 
 /// What a write that was cut off leaves behind begins so; the id of its process follows.

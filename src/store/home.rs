@@ -1,6 +1,7 @@
 //! A player's home: the one door to everything on disk.
 
 use std::collections::BTreeMap;
+use std::io::ErrorKind::{NotADirectory, NotFound};
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
@@ -86,9 +87,10 @@ impl Home {
         &self.device
     }
 
-    /// True when there is a player file.
+    /// True when there is a player file, be it one that may not be read.
     pub fn exists(&self) -> bool {
-        self.root.join(PLAYER).is_file()
+        let about = self.root.join(PLAYER).symlink_metadata();
+        !about.is_err_and(|error| matches!(error.kind(), NotFound | NotADirectory))
     }
 
     /// Makes the folders and the player file.

@@ -53,6 +53,6 @@ pub use launcher_file::judge_launcher_file;
 pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
 pub use parse::{Parsed, judge_launcher, parse, parse_deck, parse_player, parse_ron};
 pub use settling::{Compared, Settle};
-pub use trouble::Trouble;
+pub use trouble::{Trouble, failed};
 pub use uniting::Difference;
 pub use writer::Writer;

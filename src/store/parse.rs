@@ -16,6 +16,7 @@ use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, FORMAT, Player};
 use crate::launcher::Launcher;
+use crate::store::disk::no_text;
 use crate::store::launcher_file::judge_launcher_file;
 use crate::store::scan::Tree;
 use crate::store::tree::{Node, NodeKind};
@@ -107,10 +108,8 @@ pub fn parse<T: DeserializeOwned>(
 
 /// The text as a tree, if it is one that this program may read.
 fn scanned(file: &str, text: &str) -> Result<Node, Finding> {
-    if text.contains('\0') {
-        return Err(Finding::error("this is not a text file")
-            .at(Place::file(file))
-            .hint("save it as plain text (UTF-8), or bring it back from a copy"));
+    if let Some(at) = text.find('\0') {
+        return Err(no_text(file, text, at));
     }
     let root = Tree::scan(file, text)?.root;
     // A file of a newer form is refused before anything in it is called a mistake.

@@ -12,9 +12,9 @@ pub enum Trouble {
     #[error("{}", shown(.0))]
     Findings(Vec<Finding>),
     /// The machine failed.
-    #[error("{what}: {source}")]
+    #[error("{}", failed(.what, .source).what)]
     Machine {
-        /// What was being done, and to which file: `cannot write: decks/a.ron`.
+        /// What was being done, and to which file: "cannot write `decks/a.ron`".
         what: String,
         /// What the system said.
         source: io::Error,
@@ -34,8 +34,36 @@ impl Trouble {
 
     /// The machine failed at `what` on `path`.
     pub fn machine(what: &str, path: &Path, source: io::Error) -> Self {
-        Self::Machine { what: format!("{what}: {}", path.display()), source }
+        Self::Machine { what: format!("{what} `{}`", path.display()), source }
     }
+}
+
+/// What the machine failed at, why, and what to do. Files are written beside themselves first, so
+/// that what was there is as it was.
+pub fn failed(what: &str, source: &io::Error) -> Finding {
+    use io::ErrorKind as Kind;
+    let (why, hint) = match source.kind() {
+        Kind::StorageFull | Kind::QuotaExceeded => {
+            ("the disk is full", "make room, then type the command again; what was there is kept")
+        }
+        Kind::PermissionDenied => {
+            ("that is not allowed", "it may belong to somebody else: give yourself the right to it")
+        }
+        Kind::ReadOnlyFilesystem => {
+            ("that place can only be read", "make it writable, or use another folder: `--home DIR`")
+        }
+        Kind::IsADirectory => ("a folder is called so", "give the folder another name"),
+        Kind::NotADirectory => {
+            ("a part of the path is a file", "give that file another name, or name another folder")
+        }
+        Kind::InvalidFilename => ("the name is too long", "choose a shorter one"),
+        Kind::NotFound => ("it is not there", "was the folder moved, or a disk taken out?"),
+        _ => {
+            let hint = "the disk may be failing: copy the home elsewhere, then try it once more";
+            return Finding::error(format!("{what}: {source}")).hint(hint);
+        }
+    };
+    Finding::error(format!("{what}: {why}")).hint(hint)
 }
 
 fn shown(findings: &[Finding]) -> String {

@@ -5,7 +5,7 @@ use crate::base::{Day, text};
 use crate::cli::ask::Asker;
 use crate::cli::rehearse::waiting;
 use crate::cli::{Failure, Result, World, phone};
-use crate::store::{Compared, Difference, FileCopy, Home, Settle, Trouble};
+use crate::store::{Compared, Difference, FileCopy, Home, Settle, Trouble, failed};
 
 /// Differences that are said of one copy.
 const MOST_SAID: usize = 20;
@@ -60,7 +60,7 @@ fn settled(home: &Home, copy: &FileCopy, today: Day, world: &mut World<'_>) -> R
     let compared = match compared(home, copy) {
         Ok(compared) => compared,
         Err(Trouble::Machine { what, source }) => {
-            world.say(&format!("  {what}: {source}"), "    ")?;
+            world.tell([&failed(&what, &source)])?;
             return Ok(false);
         }
         Err(found) => return Err(found.into()),
