@@ -1,6 +1,7 @@
 //! Small pieces of English and of alignment used by every message and every screen.
 
 use std::borrow::Cow;
+use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 
@@ -170,14 +171,18 @@ pub fn escaped_json(json: &str) -> Cow<'_, str> {
     if !json.contains(is_escaped) {
         return Cow::Borrowed(json);
     }
-    let mut units = [0; 2];
-    let escaped = |letter: char| match is_escaped(letter) {
-        false => letter.to_string(),
-        true => {
-            letter.encode_utf16(&mut units).iter().map(|unit| format!("\\u{unit:04x}")).collect()
+    let mut escaped = String::with_capacity(json.len());
+    for letter in json.chars() {
+        if is_escaped(letter) {
+            for unit in letter.encode_utf16(&mut [0; 2]) {
+                // A text takes everything that is written to it.
+                let _ = write!(escaped, "\\u{unit:04x}");
+            }
+        } else {
+            escaped.push(letter);
         }
-    };
-    Cow::Owned(json.chars().map(escaped).collect())
+    }
+    Cow::Owned(escaped)
 }
 
 /// A text made safe for one line: nothing in it is hidden, and runs of white space become one.

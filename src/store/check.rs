@@ -16,7 +16,7 @@ use crate::store::{Home, Parsed, Trouble, disk, failed};
 /// What there is to say of a copy.
 fn left_beside(copy: &FileCopy) -> Finding {
     let read =
-        if copy.file.ends_with(".jsonl") { "each line counts once" } else { "it is not read" };
+        if copy.file.starts_with("journal/") { "each line counts once" } else { "it is not read" };
     Finding::warning(format!("this is a copy of {}; {read}", copy.of))
         .at(Place::file(&*copy.file))
         .hint("`secondball check --settle` says what differs and asks what to keep")
@@ -104,7 +104,7 @@ impl Home {
         let copies = noted(self.copies(), &mut findings).unwrap_or_default();
         findings.extend(copies.iter().map(left_beside));
         for file in noted(disk::stems(self.root(), ""), &mut findings).unwrap_or_default() {
-            let is_unknown = file.ends_with(".ron") && !FILES.contains(&&*file);
+            let is_unknown = file.strip_suffix(".ron").is_some() && !FILES.contains(&&*file);
             let (what, hint) = if copies.iter().any(|copy| copy.file == file) {
                 continue;
             } else if file.contains(UNREADABLE) {

@@ -83,20 +83,18 @@ impl Home {
         let (mut differences, mut joined) = (Vec::new(), None);
         if let [Some(mine), Some(theirs)] = &values {
             let both;
-            (both, differences) = match join {
-                Some(join) => {
-                    let (both, apart) = join(mine, theirs);
-                    (Some(both), apart)
-                }
-                None => {
-                    let plain = |value| Plain::from_value(&copy.of, value);
-                    let (mine, theirs, mut apart) = (plain(mine)?, plain(theirs)?, Vec::new());
-                    let [mine, theirs] = [&mine, &theirs].map(|plain| (plain, &plain.root));
-                    let text = united(mine, theirs, &[], &mut apart);
-                    // What each says alone may stand, and both together may not.
-                    (parse(&copy.of, &text, &judge).ok().map(|parsed| parsed.value), apart)
-                }
-            };
+            if let Some(join) = join {
+                let all;
+                (all, differences) = join(mine, theirs);
+                both = Some(all);
+            } else {
+                let plain = |value| Plain::from_value(&copy.of, value);
+                let (mine, theirs) = (plain(mine)?, plain(theirs)?);
+                let [mine, theirs] = [&mine, &theirs].map(|plain| (plain, &plain.root));
+                let text = united(mine, theirs, &[], &mut differences);
+                // What each says alone may stand, and both together may not.
+                both = parse(&copy.of, &text, &judge).ok().map(|parsed| parsed.value);
+            }
             let text = String::from_utf8_lossy(&texts[0]);
             joined = both.and_then(|both| editing::edited(&copy.of, &text, &both, &judge).ok()?);
         }
@@ -197,7 +195,7 @@ fn united_lines(mine: &[u8], theirs: &[u8]) -> (Vec<u8>, usize) {
         .filter(|line| !known.contains(line.as_slice()))
         .filter_map(|line| number(line).map(|(n, is_gone)| (n, is_gone, line)))
         // What was deleted here stays deleted, and a deleted line is none beside the event.
-        .filter(|(n, is_gone, _)| !gone.contains(n) && !(*is_gone && there.contains(n)))
+        .filter(|(n, is_gone, _)| !(gone.contains(n) || *is_gone && there.contains(n)))
         .map(|(n, _, line)| (n, line))
         .collect();
     new.sort_by_key(|(n, _)| *n);

@@ -43,12 +43,11 @@ pub(crate) fn united<'p>(
     let mut both = Vec::new();
     for (name, key, piece) in &mines {
         let path = way(path, key, name, piece.1);
-        let value = match others.iter().find(|other| other.0 == *name) {
-            Some(other) => united(*piece, other.2, &path, apart),
-            None => {
-                apart.push(difference(&path, Some(*piece), None));
-                written(*piece).to_owned()
-            }
+        let value = if let Some(other) = others.iter().find(|other| other.0 == *name) {
+            united(*piece, other.2, &path, apart)
+        } else {
+            apart.push(difference(&path, Some(*piece), None));
+            written(*piece).to_owned()
         };
         both.push(format!("{key}{value}"));
     }

@@ -30,13 +30,11 @@ pub(super) fn run(home: &Home, today: Day, world: &mut World<'_>) -> Result {
         }
     }
     if left == 0 {
-        let settled = copies.len();
-        return Ok(match settled {
-            0 => writeln!(world.out, "no copies are left here")?,
-            _ => {
-                writeln!(world.out, "{}, none is left", text::count(settled, "file") + " settled")?
-            }
-        });
+        let said = match copies.len() {
+            0 => "no copies are left here".to_owned(),
+            settled => format!("{} settled, none is left", text::count(settled, "file")),
+        };
+        return Ok(writeln!(world.out, "{said}")?);
     }
     let how = if world.is_terminal { "" } else { "; in a terminal you are asked what to keep" };
     world.say(&format!("{} left to settle{how}", text::count(left, "file")), "  ")?;

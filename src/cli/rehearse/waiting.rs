@@ -178,6 +178,7 @@ pub(crate) fn compared(home: &Home, copy: &FileCopy) -> Result<Compared, Trouble
 
 /// The sessions of both. A sheet printed on another device may have the number of one here: it gets
 /// the next.
+#[expect(clippy::ptr_arg, reason = "the type that stands in the file")]
 fn joined(
     mine: &Vec<WaitingSession>,
     theirs: &Vec<WaitingSession>,
