@@ -38,6 +38,18 @@ pub struct Place {
     pub length: usize,
 }
 
+/// Findings told of one file.
+pub const MOST_TOLD: usize = 100;
+
+/// Keeps the first [`MOST_TOLD`] of what was found; a finding for the others, as grave as they are.
+pub fn only_first<T>(found: &mut Vec<T>, gravity: impl Fn(&T) -> Gravity) -> Option<Finding> {
+    let others = found.split_off(found.len().min(MOST_TOLD));
+    let gravity = others.iter().map(gravity).max()?;
+    let what = format!("not shown: {}", text::count(others.len(), "more thing"));
+    let hint = "put the first ones right, then read it again";
+    Some(Finding { gravity, ..Finding::error(what).hint(hint) })
+}
+
 impl Place {
     /// A file as a whole.
     pub fn file(file: impl Into<String>) -> Self {
@@ -59,7 +71,7 @@ impl Place {
         Self {
             file: file.into(),
             at: Some((line, column)),
-            line_text: Some(line_text.to_owned()),
+            line_text: (line_text.len() <= LONGEST_LINE).then(|| line_text.to_owned()),
             length,
         }
     }
@@ -72,6 +84,9 @@ fn parted(line: &str, column: usize, length: usize) -> [String; 3] {
     let under = letters.by_ref().take(length).collect();
     [before, under, letters.collect()]
 }
+
+/// A longer line is not shown, bytes: it is no line that a person wrote.
+const LONGEST_LINE: usize = 4000;
 
 /// What stands where an excerpt is cut.
 const CUT: &str = "...";

@@ -8,6 +8,9 @@ use crate::base::Finding;
 use crate::deck::{Deck, FORMAT, Opponent, Plan, Player, Switch};
 use crate::game::{Depth, HowOften, Pace, Receive, Serve, ServeId, Spin, Stroke, Weight};
 
+/// Serves of one opponent, and switches against them: whoever was studied for years has forty.
+const MOST_OF_ONE: usize = 1000;
+
 /// A finding and the path of the value it is about, outermost name first: `["plan",
 /// "bh-short-fh"]`. A serve is named by its id, a switch by its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +35,14 @@ pub fn of_deck(deck: &Deck) -> Vec<Judged> {
         let finding = Finding::error("`key` must be a short word without `/`")
             .hint("six letters and digits; it names this opponent's history, so never change it");
         note(&mut found, &["key"], finding);
+    }
+    for (field, many) in [("serves", deck.serves.len()), ("switches", deck.switches.len())] {
+        if many > MOST_OF_ONE {
+            let finding = Finding::error(format!("{many} {field}; {MOST_OF_ONE} at most"))
+                .hint("nobody has as many; keep what you meet, or bring it back from a copy");
+            note(&mut found, &[field], finding);
+            return found;
+        }
     }
     for (place, serve) in deck.serves.iter().enumerate() {
         let id = serve.id.as_str();

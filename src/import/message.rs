@@ -7,6 +7,8 @@
 
 use crate::base::Finding;
 
+/// Braces looked behind for the answers.
+const MOST_STARTS: usize = 20;
 /// The way out when something of the answers is missing.
 pub(super) const AGAIN: &str = "save the file once more on the phone, or copy the text whole";
 
@@ -39,7 +41,11 @@ pub(super) fn answers_in(given: &str) -> Result<String, Vec<Finding>> {
     } else {
         plain
     };
-    let mut starts = text.match_indices('{').map(|(at, _)| at);
+    // What has a word first may be the answers; a greeting holds few such braces.
+    let last = text.rfind("\"secondball\"").unwrap_or_default();
+    let is_start = |at: &usize| text[at + 1..].trim_start().starts_with('"');
+    let starts = text[..last].match_indices('{').map(|(at, _)| at);
+    let mut starts = starts.filter(is_start).take(MOST_STARTS);
     let is_ours = |found: &String| found.contains("\"secondball\"");
     starts
         .find_map(|at| whole(&text[at..]).filter(is_ours))
@@ -116,5 +122,15 @@ mod tests {
         assert_eq!(what(&PLAIN[..PLAIN.len() - 3]), "the answers are cut off");
         let headless = r#""n":1},{"sitting":"a","fact":{}}]}"#;
         assert_eq!(what(headless), "the beginning of the answers is missing");
+    }
+
+    #[test]
+    fn braces_without_end_are_not_gone_through_again_and_again() {
+        let braces = "{".repeat(1_000_000);
+        for text in [format!("{braces}\"secondball\""), format!("{{\"secondball\":{braces}")] {
+            assert_eq!(answers_in(&text).unwrap_err()[0].what, "the answers are cut off");
+        }
+        let after = format!("{} {PLAIN}", "{ ".repeat(100_000));
+        assert_eq!(answers_in(&after), Ok(PLAIN.to_owned()));
     }
 }

@@ -13,7 +13,7 @@ use serde_json::Value;
 use super::message::{AGAIN, answers_in, refused};
 use crate::base::{Day, Finding, text};
 use crate::game::Serve;
-use crate::journal::{Fact, PHONE_FORMAT};
+use crate::journal::{Fact, PHONE_FORMAT, judge_fact, judge_head};
 
 /// The most events of one file.
 const MOST_EVENTS: usize = 50_000;
@@ -185,6 +185,11 @@ fn one(raw: &Raw, origin: &str, today: Day) -> Result<PhoneEvent, String> {
         return Err(format!("a text of {length} characters; {LONGEST_TEXT} at most"));
     }
     let news = news(&raw.fact)?;
+    // What no line of a journal may hold is set aside here, alone.
+    judge_head(raw.n, raw.at, raw.day).map_err(|out| out.to_string())?;
+    if let PhoneNews::Fact(fact) = &news {
+        judge_fact(fact).map_err(|out| out.to_string())?;
+    }
     Ok(PhoneEvent { origin: origin.to_owned(), at_ms: raw.at, day: raw.day, news })
 }
 

@@ -20,7 +20,7 @@
 
 use std::str::FromStr;
 
-use crate::base::finding::Place;
+use crate::base::finding::{MOST_TOLD, Place, only_first};
 use crate::base::{Day, Finding, text};
 use crate::game::End;
 use crate::journal::Quality;
@@ -30,6 +30,9 @@ pub const COLUMNS: [&str; 8] =
     ["match", "server", "serve", "meant", "played", "quality", "waiting", "won"];
 /// The columns without which a row says nothing.
 const NEEDED: [&str; 3] = ["match", "server", "won"];
+
+/// Points of one file: two hundred matches.
+const MOST_ROWS: usize = 20_000;
 
 /// One row.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,6 +86,9 @@ pub fn read(file: &str, source: &str) -> Result<Vec<Row>, Vec<Finding>> {
     }
     let mut rows = Vec::new();
     for record in reader.records() {
+        if findings.len() > MOST_TOLD || rows.len() > MOST_ROWS {
+            break;
+        }
         let record = match record {
             Ok(record) => record,
             Err(error) => {
@@ -96,6 +102,12 @@ pub fn read(file: &str, source: &str) -> Result<Vec<Row>, Vec<Finding>> {
         rows.extend(cells.row(line));
         findings.extend(cells.wrong.into_iter().map(|finding| finding.at(at(line))));
     }
+    if rows.len() > MOST_ROWS {
+        let what = format!("more than {MOST_ROWS} points; {MOST_ROWS} at most in one file");
+        findings.push(Finding::error(what).at(Place::file(file)).hint("a file a season"));
+    }
+    let more = only_first(&mut findings, |found| found.gravity);
+    findings.extend(more.map(|more| more.at(Place::file(file))));
     if findings.is_empty() { Ok(rows) } else { Err(findings) }
 }
 

@@ -25,6 +25,9 @@ const LENGTHS_CM: [(&str, f64, f64); 4] = [
     (ACROSS_CM, -120.0, 120.0),
     ("next_cm", 100.0, 700.0),
 ];
+/// Balls of one list.
+const MOST_BALLS: usize = 1000;
+
 /// A cell without the blanks around it, and its bytes in the file.
 struct BallCell {
     text: String,
@@ -77,7 +80,13 @@ pub fn read_balls(
     if !sheet.findings.is_empty() {
         return Err(sheet.findings);
     }
-    let balls = lines.filter_map(|row| sheet.read_ball(&row)).collect();
+    let balls: Vec<SeenBall> =
+        lines.by_ref().take(MOST_BALLS).filter_map(|row| sheet.read_ball(&row)).collect();
+    if lines.next().is_some() {
+        let what = format!("more than {MOST_BALLS} balls; {MOST_BALLS} at most in one list");
+        let finding = Finding::error(what).at(Place::file(file));
+        sheet.findings = vec![finding.hint("some twenty balls over all dials are enough")];
+    }
     if sheet.findings.is_empty() { Ok(balls) } else { Err(sheet.findings) }
 }
 

@@ -21,7 +21,10 @@ const COUNT: Bound = bound("a count", "", 0.0, 10_000.0);
 const TIME: Bound = bound("a time", "ms", 0.0, 86_400_000.0);
 
 /// Judges the head of a line.
-pub(super) fn judge_head(n: u64, at_ms: i64, day: Day) -> Result<(), OutOfBounds> {
+///
+/// # Errors
+/// The number that is out of its bounds.
+pub fn judge_head(n: u64, at_ms: i64, day: Day) -> Result<(), OutOfBounds> {
     NUMBER.check(n as f64)?;
     YEAR.check(f64::from(day.year()))?;
     let hours = (at_ms as f64 - Moment::noon(day).epoch_ms() as f64) / 3_600_000.0;
@@ -29,7 +32,10 @@ pub(super) fn judge_head(n: u64, at_ms: i64, day: Day) -> Result<(), OutOfBounds
 }
 
 /// Judges what a line tells.
-pub(super) fn judge_fact(fact: &Fact) -> Result<(), OutOfBounds> {
+///
+/// # Errors
+/// The number that is out of its bounds.
+pub fn judge_fact(fact: &Fact) -> Result<(), OutOfBounds> {
     let (bound, numbers) = match fact {
         Fact::Answer(answer) => (TIME, vec![answer.ms, answer.window, answer.motor]),
         Fact::Ball(ball) => (COUNT, vec![ball.made, ball.missed, ball.wrong]),

@@ -9,6 +9,7 @@ mod event;
 mod line;
 mod renames;
 
+pub use bounds::{judge_fact, judge_head};
 pub use event::{
     Answer, Ball, Debrief, DebriefServe, Event, EventId, Fact, Going, How, HowMany, Input, Point,
     Quality, Seen, Stage, Switched,

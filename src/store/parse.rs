@@ -11,7 +11,7 @@ use std::marker::PhantomData;
 
 use serde::de::DeserializeOwned;
 
-use crate::base::finding::Place;
+use crate::base::finding::{MOST_TOLD, Place, only_first};
 use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, FORMAT, Player};
@@ -21,9 +21,6 @@ use crate::store::launcher_file::judge_launcher_file;
 use crate::store::scan::Tree;
 use crate::store::tree::{Node, NodeKind};
 use crate::store::wrong::Wrong;
-
-/// Most mistakes told of one file; a file with more is not a file of this kind.
-const MOST_MISTAKES: usize = 100;
 
 /// A value read from a text, and what is worth saying about it although it can be used.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,7 +87,11 @@ pub fn parse<T: DeserializeOwned>(
             Err(wrong) => attempts.go_on_without(wrong),
         }
     }
-    let judged = value.as_ref().filter(|_| attempts.is_sound).map(judge).unwrap_or_default();
+    let mut judged = value.as_ref().filter(|_| attempts.is_sound).map(judge).unwrap_or_default();
+    let more = [
+        only_first(&mut attempts.mistakes, |_| Gravity::Error),
+        only_first(&mut judged, |judged| judged.finding.gravity),
+    ];
     let mut findings: Vec<Finding> =
         attempts.mistakes.into_iter().map(|wrong| wrong.found(file, text)).collect();
     findings.extend(judged.into_iter().map(|judged| {
@@ -98,6 +99,7 @@ pub fn parse<T: DeserializeOwned>(
         judged.finding.at(Place::within(file, text, span.start, span.end))
     }));
     findings.sort_by_key(|finding| finding.place.as_ref().and_then(|place| place.at));
+    findings.extend(more.into_iter().flatten().map(|more| more.at(Place::file(file))));
     match value {
         Some(value) if findings.iter().all(|finding| finding.gravity != Gravity::Error) => {
             Ok(Parsed { value, findings })
@@ -143,7 +145,7 @@ impl Attempts {
         let mut rest = root.clone();
         let mut mistakes = Vec::new();
         take_repeated(&mut rest, &mut mistakes);
-        let is_over = mistakes.len() >= MOST_MISTAKES;
+        let is_over = mistakes.len() >= MOST_TOLD;
         Self { rest, mistakes, fields: Vec::new(), is_sound: true, is_over }
     }
 
@@ -171,7 +173,7 @@ impl Attempts {
             self.fields.extend(taken.and_then(|(group, field)| Some((group, field?))));
             self.mistakes.push(wrong);
         }
-        self.is_over |= self.mistakes.len() >= MOST_MISTAKES;
+        self.is_over |= self.mistakes.len() >= MOST_TOLD;
     }
 }
 

@@ -11,6 +11,8 @@ use crate::store::wrong::Wrong;
 
 /// Deepest nesting accepted; the files of a home need about eight.
 const DEEPEST: usize = 48;
+/// The longest text, bytes; the notes of a career are far below it.
+const LONGEST_TEXT: usize = 20_000;
 /// What RON calls white space.
 const SPACE: [char; 11] = [
     ' ', '\t', '\n', '\r', '\u{b}', '\u{c}', '\u{85}', '\u{200e}', '\u{200f}', '\u{2028}',
@@ -196,6 +198,11 @@ impl<'t> Scanner<'t> {
                 '"' => {
                     self.at = start + 1 + place + 1;
                     let span = start..self.at;
+                    if place > LONGEST_TEXT {
+                        let what = format!("a text of {place} bytes; {LONGEST_TEXT} at most");
+                        return Err(Wrong::at(start..start + 1, what)
+                            .or("shorten it, or bring it back from a copy"));
+                    }
                     let Ok(text) = ron::from_str(&self.text[span.clone()]) else {
                         return Err(Wrong::at(span, "a backslash in this text means nothing")
                             .or("write a backslash as `\\\\`"));

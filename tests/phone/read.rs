@@ -243,3 +243,16 @@ fn a_home_without_pages_and_a_home_without_plans_say_what_to_do() {
     let said = player.run(&["phone", "write", "page"]).refused();
     assert!(said.contains("no serve has a receive yet"), "{said}");
 }
+
+#[test]
+fn an_event_that_no_line_may_hold_is_set_aside_alone() {
+    let (player, key) = player();
+    let mut late = answer(2, "short-fh");
+    // Its instant lies years from its day.
+    late["at"] = json!(9_000_000_000_000_u64);
+    let given = file(&key, &[answer(1, "short-fh"), late, answer(3, "long-bh")]);
+    let said = player.run_with_input(&["phone", "read", "-"], &given);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("event k3f9x2mw/2: the instant"), "{}", said.err);
+    assert_eq!(journal(&player).matches("k3f9x2mw/").count(), 2);
+}
