@@ -14,6 +14,7 @@ mod calibrate;
 mod decks;
 mod drill;
 mod flight;
+mod growth;
 mod harness;
 mod hints;
 mod house;

@@ -3,6 +3,8 @@
 //! Weight = share of the serve x how sure it is x how likely the opponent is x what the part
 //! counts. The factors are assumptions of the tool, stated here and nowhere else.
 
+use std::collections::HashSet;
+
 use crate::deck::{Deck, MatchDay, Player};
 use crate::game::{PatternKey, Receive, Serve, Sure};
 use crate::memory::{History, Memories};
@@ -43,6 +45,8 @@ pub struct Pattern {
     pub part: PatternPart,
     /// What recalling it is worth against the others.
     pub weight: f64,
+    /// The same against an opponent who is met for sure.
+    own_weight: f64,
 }
 
 impl Pattern {
@@ -50,6 +54,16 @@ impl Pattern {
     pub fn history<'a>(&self, memories: &'a Memories) -> Option<&'a History> {
         std::iter::once(&self.key).chain(&self.earlier).find_map(|key| memories.get(key))
     }
+
+    /// What recalling it is worth at another event.
+    pub(super) fn weight_at(&self, event: &MatchDay) -> f64 {
+        self.own_weight * likelihood(&self.stem, Some(event))
+    }
+}
+
+/// Whether the opponent of this deck may be met at the event: anybody where it names nobody.
+pub fn is_met(stem: &str, event: &MatchDay) -> bool {
+    event.opponents.is_empty() || event.opponents.iter().any(|opponent| opponent.deck == stem)
 }
 
 /// How likely the opponent of this deck is met at the event; every deck alike when the event names
@@ -71,17 +85,19 @@ pub fn patterns(
     decks: &[(String, Deck)],
     event: Option<&MatchDay>,
 ) -> Vec<Pattern> {
-    let mut found = Vec::new();
+    let (mut found, mut known) = (Vec::new(), HashSet::new());
     for (stem, deck) in decks {
         let deck = deck.seen_by(player.hand);
         let likely = likelihood(stem, event);
+        let shares = deck.shares();
         let mut add = |serve: &Serve, receive: &Receive, part: PatternPart| {
             let sure = if serve.sure == Some(Sure::Guessed) { GUESSED } else { 1.0 };
             let counts = if part == PatternPart::Plan { 1.0 } else { RESERVE };
             let key = deck.pattern(&serve.id, receive);
-            if found.iter().any(|pattern: &Pattern| pattern.key == key) {
+            if !known.insert(key.clone()) {
                 return;
             }
+            let own_weight = shares.get(&serve.id).copied().unwrap_or(0.0) * sure * counts;
             found.push(Pattern {
                 earlier: serve.was.iter().map(|id| deck.pattern(id, receive)).collect(),
                 key,
@@ -89,7 +105,8 @@ pub fn patterns(
                 opponent: deck.opponent.clone(),
                 serve: serve.clone(),
                 receive: receive.clone(),
-                weight: deck.share(&serve.id) * sure * likely * counts,
+                weight: own_weight * likely,
+                own_weight,
                 part,
             });
         };

@@ -140,7 +140,7 @@ pub fn agenda(
     }
     let solved = event
         .filter(|_| !items.is_empty())
-        .and_then(|_| towards(&model, &items, player, decks, today, lately.days_kept, known));
+        .and_then(|_| towards(&model, &all, &items, player, today, lately.days_kept, known));
     let (picks, days, outlook) = if let Some(event) = event {
         let ahead = Ahead::from_plan(event, today, solved.as_ref());
         let planned = solved.as_ref();
@@ -250,7 +250,8 @@ fn eve(all: &[Pattern], standings: &[Standing]) -> Eve {
     for pattern in all {
         if let PatternPart::Switch(name) = &pattern.part {
             let pair = (pattern.opponent.clone(), name.clone());
-            if !switches.contains(&pair) {
+            // Those of one switch stand side by side.
+            if switches.last() != Some(&pair) {
                 switches.push(pair);
             }
         }

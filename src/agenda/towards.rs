@@ -6,13 +6,16 @@ use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use serde::{Deserialize, Serialize};
 
 use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, minutes_spent};
-use super::patterns::patterns;
+use super::patterns::{Pattern, is_met};
 use crate::base::Day;
-use crate::deck::{Deck, Player};
+use crate::deck::{MatchDay, Player};
 use crate::memory::{Budget, EventWeights, Habits, Item, Model, Plan, Task, plan};
 
 /// Days that are planned ahead at most; a later event is planned when it comes nearer.
 const MOST_DAYS: u32 = 366;
+/// Patterns that are planned at most, but for those of the opponents of events, which always are:
+/// more than a player answers in a week.
+const MOST_PLANNED: usize = 600;
 
 /// The plan last made, with the question it answers. It makes the next one faster and changes
 /// nothing else; it may be lost at any time.
@@ -27,20 +30,22 @@ pub struct KeptPlan {
 /// was answered today already is taken off today's minutes.
 pub(super) fn towards(
     model: &Model,
+    all: &[Pattern],
     items: &[Item],
     player: &Player,
-    decks: &[(String, Deck)],
     today: Day,
     days_kept: f64,
     known: Option<&KeptPlan>,
 ) -> Option<KeptPlan> {
-    let events: Vec<_> = player
-        .events
+    let ahead: Vec<&MatchDay> = player.events.iter().filter(|event| event.day > today).collect();
+    let spent = minutes_spent(items, today);
+    let items = &planned(model, all, items, &ahead, player.target, today)[..];
+    let weight = |event: &MatchDay, item: &Item| all[item.index].weight_at(event);
+    let events: Vec<_> = ahead
         .iter()
-        .filter(|event| event.day > today)
         .map(|event| EventWeights {
             day: event.day.number(),
-            weights: patterns(player, decks, Some(event)).iter().map(|p| p.weight).collect(),
+            weights: items.iter().map(|item| weight(event, item)).collect(),
         })
         .collect();
     let last = events.iter().map(|event| event.day).max().unwrap_or(today.number());
@@ -50,7 +55,7 @@ pub(super) fn towards(
             if player.days_off.contains(&today.plus(ahead).weekday()) {
                 return Budget::OFF;
             }
-            let spent = if ahead == 0 { minutes_spent(items, today) } else { 0.0 };
+            let spent = if ahead == 0 { spent } else { 0.0 };
             Budget::Minutes {
                 minutes: (player.minutes_a_day - spent).max(0.0),
                 seconds_an_answer: SECONDS_AN_ANSWER,
@@ -66,6 +71,36 @@ pub(super) fn towards(
     }
     let plan = plan(model, items, &task, known.map(|known| &known.plan.carried))?;
     Some(KeptPlan { question, plan })
+}
+
+/// What is planned, in the order given: every pattern of the opponents of these events; of the
+/// others, as far as there is room, those that would fall below the target before tomorrow is
+/// over, most weighted risk first, then the rest by weight.
+fn planned(
+    model: &Model,
+    all: &[Pattern],
+    items: &[Item],
+    events: &[&MatchDay],
+    target: f64,
+    today: Day,
+) -> Vec<Item> {
+    let tomorrow = f64::from(today.number()) + 1.0;
+    let is_met = |item: &Item| events.iter().any(|event| is_met(&all[item.index].stem, event));
+    let (mut planned, others): (Vec<Item>, Vec<Item>) = items.iter().partition(|item| is_met(item));
+    let mut others: Vec<(bool, f64, Item)> = others
+        .into_iter()
+        .map(|item| {
+            let recall = item.recall_on(model, tomorrow);
+            let is_due = item.memory.is_some() && recall < target;
+            let risk = if is_due { 1.0 - recall } else { 1.0 };
+            (is_due, item.weight * risk, item)
+        })
+        .collect();
+    others.sort_by(|a, b| b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)));
+    let room = MOST_PLANNED.saturating_sub(planned.len());
+    planned.extend(others.into_iter().take(room).map(|(.., item)| item));
+    planned.sort_by_key(|item| item.index);
+    planned
 }
 
 /// Everything that the plan depends on, in one number.
@@ -105,5 +140,45 @@ impl KeptPlan {
                 DayLoad { day, answers: answers as usize, is_off: is_off(day) }
             })
             .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::agenda::patterns::{patterns, tests::two_decks};
+
+    #[test]
+    fn however_many_opponents_there_are_only_those_of_events_and_what_is_due_are_planned() {
+        let (player, two) = two_decks();
+        let mut decks = two;
+        for number in 0..300 {
+            let (stem, mut deck) = decks[1].clone();
+            deck.key = format!("{stem}{number}");
+            decks.push((deck.key.clone(), deck));
+        }
+        let model = Model::default();
+        let today: Day = "2026-11-25".parse().unwrap();
+        let all = patterns(&player, &decks, player.events.first());
+        let state = model.after(None, crate::memory::Grade::InTime, 0);
+        // Of the last opponent of all one is about to be forgotten.
+        let memory = |index| (index + 2 == all.len()).then_some((state, today.number() - 60));
+        let item = |(index, pattern): (usize, &Pattern)| Item {
+            index,
+            weight: pattern.weight,
+            memory: memory(index),
+        };
+        let items: Vec<Item> = all.iter().enumerate().map(item).collect();
+        let events = [&player.events[0]];
+        let planned = planned(&model, &all, &items, &events, player.target, today);
+        assert!(all.len() > 900 && planned.len() == MOST_PLANNED, "{}", planned.len());
+        let north = |item: &&Item| all[item.index].stem == "north";
+        assert_eq!(planned.iter().filter(north).count(), items.iter().filter(north).count());
+        assert!(planned.iter().any(|item| item.memory.is_some()));
+        assert_eq!(planned.len(), {
+            let mut own: Vec<_> = planned.iter().map(|item| item.index).collect();
+            own.dedup();
+            own.len()
+        });
     }
 }

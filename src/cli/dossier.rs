@@ -1,12 +1,15 @@
 //! Everything known of an opponent: the deck, the points, and what the drill says of its answers.
 
-use crate::base::{Finding, OutOfBounds};
+use std::cmp::Reverse;
+use std::collections::HashMap;
+
+use crate::base::{Day, Finding, OutOfBounds};
 use crate::cli::overview::Overview;
 use crate::cli::values::match_length;
 use crate::cli::{Failure, Result};
 use crate::deck::Deck;
 use crate::game::MatchLength;
-use crate::journal::{Fact, Stage};
+use crate::journal::{Debrief, Fact, Point, Stage};
 use crate::page::today::change_due;
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::families::Families;
@@ -17,6 +20,8 @@ use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
 
 /// Answers to the switched serve after its call, below which no share of old answers is given.
 const FEWEST_AFTER_CALL: usize = 6;
+/// Opponents gone through one by one at most.
+const FOREMOST: usize = 12;
 
 impl From<OutOfBounds> for Failure {
     fn from(error: OutOfBounds) -> Self {
@@ -54,15 +59,19 @@ pub(crate) struct Dossier<'d> {
 impl Dossiers {
     /// Reads the points of every deck.
     pub fn read(home: &Overview<'_>) -> Self {
-        let points = home
-            .events
-            .iter()
-            .filter(|event| matches!(event.fact, Fact::Point(_) | Fact::Debrief(_)))
-            .map(|event| (event.day, &event.fact));
+        let mut points: HashMap<&str, Vec<(Day, &Fact)>> = HashMap::new();
+        for event in home.events {
+            if let Fact::Point(Point { deck, .. }) | Fact::Debrief(Debrief { deck, .. }) =
+                &event.fact
+            {
+                points.entry(deck).or_default().push((event.day, &event.fact));
+            }
+        }
         let mut opponents = Vec::new();
         for (stem, deck) in home.decks {
             let deck = deck.seen_by(home.player.hand);
-            let history = OpponentHistory::from_facts(&deck, points.clone());
+            let own = points.get(deck.key.as_str()).map(Vec::as_slice).unwrap_or_default();
+            let history = OpponentHistory::from_facts(&deck, own.iter().copied());
             opponents.push(Points { stem: stem.clone(), deck, history });
         }
         let families = Families::from_histories(opponents.iter().map(|one| &one.history));
@@ -149,7 +158,21 @@ impl<'d> Dossier<'d> {
     }
 }
 
-/// A line for every change that is due by the points, over all opponents.
+/// The opponents that are gone through one by one: all where there are few, else those of events
+/// ahead and then those met last.
+pub(crate) fn foremost(mut dossiers: Vec<Dossier<'_>>) -> Vec<Dossier<'_>> {
+    if dossiers.len() > FOREMOST {
+        dossiers.sort_by_cached_key(|of| {
+            let ahead = of.home.player.events.iter().filter(|event| event.day >= of.home.today);
+            let is_met = ahead.flat_map(|event| &event.opponents).any(|one| one.deck == of.stem);
+            Reverse((is_met, of.history.matches.first().map(|seen| seen.day)))
+        });
+        dossiers.truncate(FOREMOST);
+    }
+    dossiers
+}
+
+/// A line for every change that is due by the points, over these opponents.
 pub(crate) fn changes_due(dossiers: &[Dossier<'_>]) -> Result<Vec<String>> {
     let mut lines = Vec::new();
     for of in dossiers.iter().filter(|of| !of.history.is_empty()) {

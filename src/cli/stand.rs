@@ -2,8 +2,8 @@
 
 use crate::agenda::{Goal, next_thing};
 use crate::base::text;
-use crate::cli::dossier::changes_due;
-use crate::cli::{Desk, Overview, Result, World};
+use crate::cli::dossier::{Dossier, changes_due, foremost};
+use crate::cli::{Desk, Result, World};
 use crate::page::next::{command, next_words};
 
 /// Shows where the player stands.
@@ -30,9 +30,11 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
         (Goal::Target(_), None) => "no event ahead".to_owned(),
     };
     let name = text::one_line(&board.player.name);
-    writeln!(world.out, "{name}   {}   {heading}\n", board.today.spoken())?;
-    say_opponents(&board, world)?;
-    for change in changes_due(&desk.dossiers(world)?)? {
+    writeln!(world.out, "{name}   {}   {heading}
+", board.today.spoken())?;
+    let dossiers = foremost(desk.dossiers(world)?);
+    say_opponents(&dossiers, board.decks.len(), world)?;
+    for change in changes_due(&dossiers)? {
         writeln!(world.out)?;
         world.say(&format!("  Change due by the points: {change}"), "    ")?;
     }
@@ -52,9 +54,9 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
     board.must_be_whole()
 }
 
-/// A line for each opponent.
-fn say_opponents(board: &Overview<'_>, world: &mut World<'_>) -> Result {
-    for (_, deck) in board.decks {
+/// A line for each of these opponents, and how many more there are.
+fn say_opponents(dossiers: &[Dossier<'_>], all: usize, world: &mut World<'_>) -> Result {
+    for Dossier { deck, .. } in dossiers {
         let name = text::fit(&text::one_line(&deck.opponent), 30);
         let serves = text::count(deck.active().count(), "serve");
         let planned = deck.planned().count();
@@ -63,6 +65,13 @@ fn say_opponents(board: &Overview<'_>, world: &mut World<'_>) -> Result {
             number => format!("{number} in reserve"),
         };
         writeln!(world.out, "  {name}  {serves:>9}, {planned} planned, {switches}")?;
+    }
+    if all > dossiers.len() {
+        writeln!(
+            world.out,
+            "  and {} more: `secondball scout show` lists them",
+            all - dossiers.len()
+        )?;
     }
     Ok(())
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::base::{Day, text};
-use crate::cli::dossier::changes_due;
+use crate::cli::dossier::{changes_due, foremost};
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{MatchDay, Opponent};
 use crate::page::today::today_text;
@@ -51,7 +51,7 @@ pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Re
     if let Some(file) = &arguments.ics {
         world.write_page(file, &crate::page::calendar::calendar(&agenda, world.now))?;
     }
-    let due = changes_due(&desk.dossiers(world)?)?;
+    let due = changes_due(&foremost(desk.dossiers(world)?))?;
     world.print(&agenda, arguments.json, |agenda, width| today_text(agenda, &due, width))?;
     board.must_be_whole()
 }

@@ -163,6 +163,16 @@ impl Deck {
         own.filter(|own| *own > 0.0).map_or(0.0, |own| own / total)
     }
 
+    /// The share of every active serve among them.
+    pub fn shares(&self) -> BTreeMap<&ServeId, f64> {
+        let total: f64 = self.active().map(Serve::relative_frequency).sum();
+        let share = |serve: &Serve| {
+            let own = serve.relative_frequency();
+            if own > 0.0 { own / total } else { 0.0 }
+        };
+        self.active().map(|serve| (&serve.id, share(serve))).collect()
+    }
+
     /// The deck as this player meets it: lanes renamed when it was written for the other hand.
     #[must_use]
     pub fn seen_by(&self, player: Hand) -> Self {

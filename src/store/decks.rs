@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use rayon::iter::Either;
+use rayon::prelude::*;
+
 use crate::base::{Finding, text};
 use crate::deck::{Deck, advice};
 use crate::journal::Renames;
@@ -134,14 +137,12 @@ impl Home {
     /// # Errors
     /// The machine's own trouble with the folder.
     pub fn read_decks(&self) -> Result<Decks, Trouble> {
-        let mut decks = Decks::default();
-        for stem in self.deck_stems()? {
-            match self.deck(&stem) {
-                Ok(deck) => decks.read.push((stem, deck)),
-                Err(trouble) => decks.unread.push((stem, trouble)),
-            }
-        }
-        Ok(decks)
+        let read = |stem: String| match self.deck(&stem) {
+            Ok(deck) => Either::Left((stem, deck)),
+            Err(trouble) => Either::Right((stem, trouble)),
+        };
+        let (read, unread) = self.deck_stems()?.into_par_iter().partition_map(read);
+        Ok(Decks { read, unread })
     }
 
     /// Every deck that can be read; the mistakes of one do not hide the others, [`Home::check`]

@@ -10,20 +10,20 @@
 
 use std::error::Error;
 use std::fs;
-use std::io::Write as _;
 use std::path::Path;
 use std::process::Command;
 use std::time::Instant;
 
-use secondball::base::{Day, Dice, Moment};
-use secondball::game::ReceiveKey;
-use secondball::journal::{Answer, Event, EventId, Fact, Header, How, Input, Renames, write_line};
+use secondball::journal::{Event, Renames};
 use secondball::memory::{Memories, Model};
 use secondball::store::{Device, Home};
 
+#[path = "../support/big_home.rs"]
+mod big_home;
+
+use big_home::{LAST, Size, fill};
+
 const SIZES: [usize; 2] = [250_000, 1_000_000];
-const DAYS: usize = 3650;
-const LAST: &str = "2026-11-29";
 const DECKS: usize = 50;
 const SERVES: usize = 10;
 
@@ -37,7 +37,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 
 fn measure(events: usize) -> Result<(), Box<dyn Error>> {
     let folder = tempfile::tempdir()?;
-    let bytes = fill(folder.path(), events)?;
+    let bytes = fill(folder.path(), Size { decks: DECKS, serves: SERVES, events })?;
     println!(
         "{events} events, {} bytes a line, two devices, {} patterns",
         bytes / events as u64,
@@ -89,53 +89,4 @@ fn one_run(root: &Path) -> Result<(), Box<dyn Error>> {
         .unwrap_or("0");
     println!("{ms} {room} {folded}");
     Ok(())
-}
-
-/// Writes the two journals; gives their size in bytes.
-fn fill(root: &Path, events: usize) -> Result<u64, Box<dyn Error>> {
-    fs::create_dir_all(root.join("journal"))?;
-    let mut dice = Dice::from_seed(1);
-    let mut files = Vec::new();
-    for device in ["laptop", "phone-import"] {
-        let file = fs::File::create(root.join(format!("journal/{device}.jsonl")))?;
-        let mut file = std::io::BufWriter::new(file);
-        file.write_all(Header::for_device(device).line()?.as_bytes())?;
-        files.push((device, file, 0_u64));
-    }
-    let last: Day = LAST.parse()?;
-    let first = last.minus(u32::try_from(DAYS)?);
-    let a_day = events.div_ceil(DAYS);
-    for number in 0..events {
-        let day = first.plus(u32::try_from(number / a_day)?);
-        let at_ms = Moment::noon(day).epoch_ms() + i64::try_from(number % a_day)? * 4000;
-        let (device, file, n) = &mut files[usize::from(dice.chance(0.1))];
-        *n += 1;
-        let serve = dice.below(SERVES);
-        let is_right = dice.chance(0.85);
-        let answer = Answer {
-            deck: format!("deck{:02}", dice.below(DECKS)),
-            serve: format!("bh-short-fh-{serve}").parse()?,
-            right: ReceiveKey::from_journal(
-                ["forehand push early to middle short", "backhand fast_loop to forehand long"]
-                    [serve % 2],
-            ),
-            given: (!is_right).then(|| "backhand block to middle".to_owned()),
-            how: How::Snap,
-            ms: 300 + u32::try_from(dice.below(600))?,
-            window: 700,
-            motor: 210,
-            input: Input::Keys,
-            is_let: false,
-            switch: None,
-        };
-        let id = EventId { device: (*device).to_owned(), n: *n };
-        let event = Event { id, at_ms, day, origin: None, fact: Fact::Answer(answer) };
-        file.write_all(write_line(&event)?.as_bytes())?;
-    }
-    let mut bytes = 0;
-    for (device, mut file, _) in files {
-        file.flush()?;
-        bytes += fs::metadata(root.join(format!("journal/{device}.jsonl")))?.len();
-    }
-    Ok(bytes)
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::matching::{FILE, PhoneFile};
 use crate::agenda::progress::{Answers, ProgressRequest, switches};
-use crate::cli::dossier::{Dossier, changes_due};
+use crate::cli::dossier::{Dossier, changes_due, foremost};
 use crate::cli::launcher::own_table;
 use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::sheet::sheet_of;
@@ -60,17 +60,24 @@ pub(super) fn run(
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let board = desk.overview(world)?;
-    let dossiers = desk.dossiers(world)?;
-    let sheets = sheets(board, &dossiers, world.seed)?;
-    let mut decks = board.decks.to_vec();
+    let mut dossiers = foremost(desk.dossiers(world)?);
     let changes = changes_due(&dossiers)?;
-    let home = desk.home()?;
     if !arguments.opponent.is_empty() {
         let stem = |named: &String| Ok(desk.opponent(Some(named))?.0);
         let stems: Vec<String> =
             arguments.opponent.iter().map(stem).collect::<Result<_, Failure>>()?;
-        decks.retain(|(stem, _)| stems.contains(stem));
+        dossiers = desk.dossiers(world)?;
+        dossiers.retain(|of| stems.iter().any(|stem| stem == of.stem));
     }
+    let mut decks = board.decks.to_vec();
+    decks.retain(|(stem, _)| dossiers.iter().any(|of| of.stem == stem));
+    if arguments.opponent.is_empty() && decks.len() < board.decks.len() {
+        let (some, all) = (decks.len(), board.decks.len());
+        let how = "those of your events and those met last; others with --opponent NAME";
+        world.note(&format!("{some} of your {all} opponents go along: {how}."), "  ")?;
+    }
+    let sheets = sheets(board, &dossiers, world.seed)?;
+    let home = desk.home()?;
     let caller = caller(arguments, desk, world)?;
     let key = home_key(home, world)?;
     let page = phone_page(&PhoneRequest {
