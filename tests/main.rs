@@ -14,6 +14,7 @@ mod calibrate;
 mod decks;
 mod drill;
 mod flight;
+mod group;
 mod growth;
 mod harness;
 mod hints;

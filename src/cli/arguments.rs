@@ -5,7 +5,7 @@ use clap::{CommandFactory, Parser, Subcommand};
 use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{
     Desk, Everywhere, Failure, Result, World, check, completions, debrief, demo, drill, forget,
-    init, launcher, phone, plan, points, progress, rehearse, scout, sheet, stand, today,
+    group, init, launcher, phone, plan, points, progress, rehearse, scout, sheet, stand, today,
 };
 
 /// Prepare your receives against a known opponent.
@@ -47,6 +47,7 @@ pub enum Command {
     Phone(phone::PhoneArguments),
     Completions(completions::CompletionsArguments),
     Man(completions::ManArguments),
+    Group(group::GroupArguments),
 }
 
 impl Arguments {
@@ -80,6 +81,7 @@ impl Arguments {
             Command::Phone(arguments) => phone::run(arguments, desk, world),
             Command::Completions(arguments) => completions::run(arguments, Self::command(), world),
             Command::Man(_) => completions::run_man(Self::command(), world),
+            Command::Group(arguments) => group::run(arguments, world),
         }
     }
 }

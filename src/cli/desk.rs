@@ -2,7 +2,7 @@
 
 use std::cell::{Cell, OnceCell};
 use std::hash::BuildHasher as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::base::{Day, Moment};
 use crate::cli::dossier::{Dossier, Dossiers};
@@ -23,6 +23,7 @@ pub struct Desk {
     journal: OnceCell<Journal>,
     dossiers: OnceCell<Dossiers>,
     is_told: Cell<bool>,
+    only_reads: bool,
 }
 
 /// The value of a cell, read when it is not there yet.
@@ -47,7 +48,13 @@ impl Desk {
             journal: OnceCell::new(),
             dossiers: OnceCell::new(),
             is_told: Cell::new(false),
+            only_reads: false,
         }
+    }
+
+    /// The desk of another home, in which nothing is written.
+    pub fn only_reading(root: &Path, world: &World<'_>) -> Self {
+        Self { root: root.to_owned(), only_reads: true, ..Self::new(world) }
     }
 
     /// The home, whether it is there or not.
@@ -62,7 +69,8 @@ impl Desk {
             let device = Device::remembered(&self.device_root, random)?;
             // The player's own rollover hour is not known yet; a day's difference is forgiven
             // anyway.
-            Ok(Home::at(self.root.clone(), device).on(self.now.day(0)))
+            let home = Home::at(self.root.clone(), device).on(self.now.day(0));
+            Ok(if self.only_reads { home.only_read() } else { home })
         })
     }
 

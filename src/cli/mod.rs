@@ -19,6 +19,7 @@ mod drill_arguments;
 mod drill_screen;
 mod failure;
 pub mod forget;
+pub mod group;
 pub mod init;
 mod journal;
 pub mod launcher;

@@ -37,14 +37,21 @@ impl Took {
 
 /// Takes every active serve of `theirs` into `own`. `theirs_hand` is the hand their lanes are
 /// written for when their deck does not say; `player` the taker's.
-pub fn take_serves(own: &mut Deck, theirs: &Deck, theirs_hand: Hand, player: Hand) -> Vec<Took> {
+pub fn take_serves(
+    own: &mut Deck,
+    theirs: &Deck,
+    theirs_hand: Hand,
+    player: Hand,
+    with_notes: bool,
+) -> Vec<Took> {
     let written_for = own.seen_against.unwrap_or(player);
     let theirs_hand = theirs.seen_against.unwrap_or(theirs_hand);
     let mut taken = Vec::new();
     let mut names = BTreeMap::new();
     for serve in theirs.active() {
-        // Their former names and private words are theirs.
-        let (was, note, looks_like) = (Vec::new(), None, None);
+        // Their former names are theirs, and so are private words unless they are asked for.
+        let (was, looks_like) = (Vec::new(), None);
+        let note = serve.note.clone().filter(|_| with_notes);
         let met = serve.seen_by(theirs_hand, written_for);
         let took = take(own, &Serve { was, looks_like, note, ..met });
         let (Took::Added(name)
@@ -78,6 +85,7 @@ fn take(own: &mut Deck, serve: &Serve) -> Took {
         parts.extend((mine.how_often != filled.how_often).then_some("how often"));
         parts.extend((mine.scores != filled.scores).then_some("scores"));
         parts.extend((mine.tells != filled.tells).then_some("tells"));
+        parts.extend((mine.note != filled.note).then_some("note"));
         *mine = filled;
         return if parts.is_empty() {
             Took::Known { theirs: serve.id.clone(), own: serve.id.clone() }
@@ -109,6 +117,7 @@ fn filled_in(mine: &Serve, theirs: &Serve) -> Serve {
         how_often: mine.how_often.or(theirs.how_often),
         scores: if mine.scores.is_empty() { &theirs.scores } else { &mine.scores }.clone(),
         tells: if mine.tells.is_empty() { &theirs.tells } else { &mine.tells }.clone(),
+        note: mine.note.clone().or_else(|| theirs.note.clone()),
         ..mine.clone()
     }
 }
@@ -148,7 +157,7 @@ mod tests {
             (Hand::Left, Hand::Left, Lane::Forehand),
         ] {
             let mut own = deck(&[]);
-            take_serves(&mut own, &deck(&[PENDULUM]), theirs, mine);
+            take_serves(&mut own, &deck(&[PENDULUM]), theirs, mine, false);
             assert_eq!(own.serves[0].lane, Some(lane), "{theirs} to {mine}");
             assert_eq!(own.serves[0].breaks, Some(Side::Left));
         }
@@ -158,7 +167,7 @@ mod tests {
     fn nothing_of_ones_own_is_overwritten() {
         let mut own = deck(&["id=in motion=hook lane=forehand"]);
         let before = own.clone();
-        let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
+        let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right, false);
         assert_eq!(took, [Took::Kept("in".parse().unwrap(), vec!["motion"])]);
         assert_eq!(own, before);
     }
@@ -166,10 +175,10 @@ mod tests {
     #[test]
     fn what_was_unknown_is_filled_in_and_said() {
         let mut own = deck(&["id=in lane=forehand"]);
-        let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
+        let took = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right, false);
         let parts = vec!["motion", "spin", "breaks", "depth"];
         assert_eq!(took, [Took::FilledIn("in".parse().unwrap(), parts)]);
-        let again = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right);
+        let again = take_serves(&mut own, &deck(&[PENDULUM]), Hand::Right, Hand::Right, false);
         assert!(!again[0].is_change());
     }
 
@@ -177,7 +186,7 @@ mod tests {
     fn the_same_ball_under_another_name_is_not_taken_twice() {
         let mut own = deck(&[&PENDULUM.replace("id=in", "id=mine")]);
         let theirs = deck(&[PENDULUM, "id=other depth=long looks_like=in"]);
-        let took = take_serves(&mut own, &theirs, Hand::Right, Hand::Right);
+        let took = take_serves(&mut own, &theirs, Hand::Right, Hand::Right, false);
         let known = Took::Known { theirs: "in".parse().unwrap(), own: "mine".parse().unwrap() };
         assert_eq!(took[0], known);
         assert_eq!(own.serves.len(), 2);

@@ -9,6 +9,7 @@ mod chart;
 pub mod drill;
 pub mod flight;
 pub mod flight_picture;
+pub mod group;
 pub mod launcher_aim;
 pub mod launcher_card;
 pub mod launcher_learned;

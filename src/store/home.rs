@@ -22,7 +22,7 @@ use crate::store::writing::Plain;
 use crate::store::{Device, Trouble, Writer, disk};
 
 /// The file of the player.
-const PLAYER: &str = "player.ron";
+pub(super) const PLAYER: &str = "player.ron";
 
 /// What a new player file says of itself.
 const PLAYER_HEADER: &str = "\
@@ -51,6 +51,7 @@ pub struct Home {
     root: PathBuf,
     device: Device,
     today: Option<Day>,
+    keeps: bool,
 }
 
 /// Everything that happened, merged from every device's file, in the order of day, instant and id;
@@ -68,13 +69,19 @@ pub struct Ledger {
 impl Home {
     /// The home at `root`, written to as `device`. Nothing is read yet.
     pub const fn at(root: PathBuf, device: Device) -> Self {
-        Self { root, device, today: None }
+        Self { root, device, today: None, keeps: true }
     }
 
     /// The same home, with events later than the day after `today` set aside when it is read.
     #[must_use]
     pub fn on(self, today: Day) -> Self {
         Self { today: Some(today), ..self }
+    }
+
+    /// The same home, in which no results are kept.
+    #[must_use]
+    pub fn only_read(self) -> Self {
+        Self { keeps: false, ..self }
     }
 
     /// Its folder.
@@ -251,7 +258,9 @@ impl Home {
 
     /// Keeps a result under this name; one that cannot be written is worked out again.
     pub fn keep<T: Serialize>(&self, name: &str, result: &T) {
-        if let Ok(text) = serde_json::to_string(result) {
+        if self.keeps
+            && let Ok(text) = serde_json::to_string(result)
+        {
             let file = kept_file(name);
             drop(disk::write_inside(&self.root, &file, text.as_bytes(), Over::Anything));
         }

@@ -50,7 +50,9 @@ pub use forget::{DAYS_IN_BIN, Forgotten};
 pub use home::{Home, Ledger};
 pub use late::LateEvent;
 pub use launcher_file::judge_launcher_file;
-pub use outside::{input_trouble, read_input, read_page, throw_away_folder, unpack, write_page};
+pub use outside::{
+    homes_in, input_trouble, read_input, read_page, throw_away_folder, unpack, write_page,
+};
 pub use parse::{Parsed, judge_launcher, parse, parse_deck, parse_player, parse_ron};
 pub use settling::{Compared, Settle};
 pub use trouble::{Trouble, failed};

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::base::Finding;
 use crate::store::disk::Over;
+use crate::store::home::PLAYER;
 use crate::store::{Trouble, disk};
 
 /// Writes a page where the player wants it, whole or not at all; an older one is replaced.
@@ -38,6 +39,18 @@ pub fn write_page(file: &Path, text: &str) -> Result<(), Trouble> {
         }
         other => other,
     })
+}
+
+/// The homes in a folder, by name: its folders in which there is a player file.
+///
+/// # Errors
+/// The machine's own trouble with the folder.
+pub fn homes_in(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
+    let read = std::fs::read_dir(folder).map_err(Trouble::reading(folder))?;
+    let inside = read.filter_map(|entry| Some(entry.ok()?.path()));
+    let mut homes: Vec<PathBuf> = inside.filter(|path| path.join(PLAYER).exists()).collect();
+    homes.sort();
+    Ok(homes)
 }
 
 /// Largest text a player may name, bytes; the answers of a year on a phone are far below it.

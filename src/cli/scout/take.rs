@@ -28,6 +28,9 @@ pub struct TakeArguments {
     /// Your colleague's hand, when the file does not say for whom its lanes are written
     #[arg(long, value_name = "left|right")]
     their_hand: Option<Hand>,
+    /// Take the private notes on their serves too
+    #[arg(long)]
+    with_notes: bool,
 }
 
 /// Takes them and says what was taken.
@@ -58,7 +61,7 @@ pub fn run(arguments: &TakeArguments, desk: &Desk, world: &mut World<'_>) -> Res
         return Err(Failure::request(what, hint));
     }
     deck.hand = deck.hand.or(theirs.hand);
-    let taken = take_serves(&mut deck, &theirs, their_hand, player.hand);
+    let taken = take_serves(&mut deck, &theirs, their_hand, player.hand, arguments.with_notes);
     let stem = if is_new {
         home.add_deck(&deck)?
     } else {
