@@ -30,8 +30,7 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
         (Goal::Target(_), None) => "no event ahead".to_owned(),
     };
     let name = text::one_line(&board.player.name);
-    writeln!(world.out, "{name}   {}   {heading}
-", board.today.spoken())?;
+    writeln!(world.out, "{name}   {}   {heading}\n", board.today.spoken())?;
     let dossiers = foremost(desk.dossiers(world)?);
     say_opponents(&dossiers, board.decks.len(), world)?;
     for change in changes_due(&dossiers)? {

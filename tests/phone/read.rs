@@ -94,7 +94,7 @@ fn what_was_taken_back_on_the_phone_is_taken_back_here_and_stays_so() {
     let again = player.run_with_input(&["phone", "read", "-"], &text).fine();
     assert_eq!(again, "nothing new\n2 events here already\n");
     // A slip of something that never came is told.
-    let lone = json!({"sitting": "other", "n": 2, "at": 5, "day": "2026-11-25",
+    let lone = json!({"sitting": "other", "n": 2, "at": 1_764_064_000_005_u64, "day": "2026-11-25",
         "fact": {"k": "undo", "of": {"device": "other", "n": 1}}});
     let said = player.run_with_input(&["phone", "read", "-"], &file(&key, &[lone]));
     assert!(said.err.contains("takes back other/1, which never came; set aside"), "{}", said.err);
