@@ -6,4 +6,4 @@ mod odd;
 mod palette;
 mod players;
 mod program;
-mod terminal;
+pub(crate) mod terminal;

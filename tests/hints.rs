@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::harness::Player;
 
 /// The commands a text holds: in backticks, behind `Next:`, or on a line of their own.
-fn commands(text: &str) -> BTreeSet<String> {
+pub(crate) fn commands(text: &str) -> BTreeSet<String> {
     let ticked = text.split('`').skip(1).step_by(2).map(str::to_owned);
     let lines = text.lines().filter_map(|line| {
         let line = line.split_once("Next: ").map_or(line, |(_, rest)| rest).trim();
@@ -22,7 +22,7 @@ fn commands(text: &str) -> BTreeSet<String> {
 }
 
 /// A command as a shell takes it apart.
-fn words(command: &str) -> Vec<String> {
+pub(crate) fn words(command: &str) -> Vec<String> {
     let mut words = vec![String::new()];
     let mut is_quoted = false;
     for letter in command.chars() {

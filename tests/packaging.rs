@@ -3,10 +3,14 @@
 #![expect(clippy::unwrap_used, reason = "what cannot be read must fail the test")]
 
 use std::collections::BTreeMap;
-use std::io::Write as _;
+use std::io::{Read as _, Write as _};
 use std::process::{Command, Stdio};
+use std::sync::mpsc;
+use std::time::{Duration, Instant};
 
+use crate::drill::terminal::begun;
 use crate::harness::{Player, copy, repository};
+use crate::hints::{commands, words};
 use crate::points::fixture::journal_of;
 
 /// Every command, with the flags of its help.
@@ -83,4 +87,92 @@ fn a_home_of_an_earlier_version_is_read_as_before_and_written_to() {
     assert!(player.read("decks/north-hall.ron").contains("// by hand"));
     player.run(&["points", "north", "--match", "old"]).fine();
     assert_eq!(counts(), [2, 2, 2, 1, 2]);
+}
+
+/// What is answered to a question of a command; Enter to any other.
+const ANSWERS: [(&str, &[&str]); 11] = [
+    ("your hand:", &["right"]),
+    ("their hand:", &["left"]),
+    ("motion:", &["2", "7"]),
+    ("spin:", &["1", "2"]),
+    ("depth:", &["1", "3"]),
+    ("your lane:", &["2", "4"]),
+    ("receive:", &["1", "1"]),
+    ("instead:", &["1"]),
+    ("launcher:", &["feeder"]),
+    ("  serve:", &["1"]),
+    ("its name", &["long push"]),
+];
+
+/// Types a command in a terminal, and answers whenever it waits; a drill is ended.
+fn typed(player: &Player, command: &str) -> (u32, String) {
+    let words = words(command);
+    let (mut child, master) = begun(player, &words.iter().map(String::as_str).collect::<Vec<_>>());
+    let (mut reader, mut keys) =
+        (master.try_clone_reader().unwrap(), master.take_writer().unwrap());
+    let (sender, shown) = mpsc::channel();
+    std::thread::spawn(move || {
+        let mut bytes = [0; 4096];
+        while let Ok(count @ 1..) = reader.read(&mut bytes) {
+            if sender.send(String::from_utf8_lossy(&bytes[..count]).into_owned()).is_err() {
+                break;
+            }
+        }
+    });
+    let is_drill = words.first().is_some_and(|word| word == "drill");
+    let (mut seen, mut used, mut last) = (String::new(), BTreeMap::new(), Instant::now());
+    for _ in 0..10_000 {
+        match shown.recv_timeout(Duration::from_millis(100)) {
+            Ok(more) => {
+                seen.push_str(&more);
+                last = if is_drill { last } else { Instant::now() };
+            }
+            Err(mpsc::RecvTimeoutError::Timeout) => {}
+            Err(mpsc::RecvTimeoutError::Disconnected) => {
+                return (child.wait().unwrap().exit_code(), seen);
+            }
+        }
+        if last.elapsed() < Duration::from_millis(200) {
+            continue;
+        }
+        last = Instant::now();
+        let plain = console::strip_ansi_codes(&seen).into_owned();
+        let asked = ANSWERS.iter().find(|(question, _)| {
+            plain.rsplit('\n').next().is_some_and(|last| last.contains(question))
+        });
+        let answer = asked.and_then(|(question, answers)| {
+            let place: &mut usize = used.entry(*question).or_default();
+            *place += 1;
+            answers.get(*place - 1)
+        });
+        // The switch is made by its own command.
+        let answer =
+            answer.filter(|_| !(command.contains("choose") && plain.contains("switch in")));
+        let answer = answer.copied().unwrap_or_default();
+        let typed = if is_drill { "\u{1b}".to_owned() } else { format!("{answer}\r") };
+        // It may have ended meanwhile.
+        let _ = keys.write_all(typed.as_bytes());
+    }
+    panic!("`{command}` never ends: {seen}");
+}
+
+#[test]
+fn the_five_minutes_of_the_readme_can_be_typed_as_they_stand() {
+    let readme = std::fs::read_to_string(repository("README.md")).unwrap();
+    let (_, five) = readme.split_once("## Five minutes").unwrap();
+    let lines = five.split("```").nth(1).unwrap().lines().skip(1);
+    let player = Player::without_home();
+    for line in lines {
+        let command = line.split('#').next().unwrap_or_default();
+        let (code, said) = typed(&player, command);
+        assert_eq!(code, 0, "{command}\n{said}");
+        for next in
+            commands(&console::strip_ansi_codes(&said)).iter().filter(|_| said.contains("Next: "))
+        {
+            let (code, said) = typed(&player.copied(), next);
+            assert_eq!(code, 0, "{command} says `{next}`\n{said}");
+        }
+    }
+    let stand = player.run(&[]).fine();
+    assert!(stand.contains("2 serves, 2 planned, 1 in reserve"), "{stand}");
 }

@@ -52,6 +52,13 @@ pub struct PointsArguments {
     first: Option<End>,
 }
 
+impl PointsArguments {
+    /// Whether points are recorded one after the other.
+    pub const fn is_live(&self) -> bool {
+        self.what.is_none() && self.csv.is_none()
+    }
+}
+
 /// What points say.
 #[derive(Debug, Subcommand)]
 enum PointsCommand {

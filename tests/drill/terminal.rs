@@ -24,24 +24,31 @@ struct Session {
     is_gone: Arc<AtomicBool>,
 }
 
+/// The program begun in a terminal.
+pub(crate) fn begun(
+    player: &Player,
+    arguments: &[&str],
+) -> (Box<dyn Child + Send + Sync>, Box<dyn MasterPty + Send>) {
+    let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
+    let pair = native_pty_system().openpty(size).unwrap();
+    let prepared = player.program();
+    let mut command = CommandBuilder::new(prepared.get_program());
+    command.env_clear();
+    for (name, value) in prepared.get_envs() {
+        command.env(name, value.unwrap());
+    }
+    command.env("TERM", "xterm-256color");
+    command.args(prepared.get_args());
+    command.args(arguments);
+    (pair.slave.spawn_command(command).unwrap(), pair.master)
+}
+
 impl Session {
     fn open(arguments: &[&str]) -> Self {
         let player = program::player();
-        let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
-        let pair = native_pty_system().openpty(size).unwrap();
-        let prepared = player.program();
-        let mut command = CommandBuilder::new(prepared.get_program());
-        command.env_clear();
-        for (name, value) in prepared.get_envs() {
-            command.env(name, value.unwrap());
-        }
-        command.env("TERM", "xterm-256color");
-        command.args(prepared.get_args());
-        command.args(arguments);
-        let child = pair.slave.spawn_command(command).unwrap();
-        drop(pair.slave);
+        let (child, master) = begun(&player, arguments);
         let seen = Arc::new(Mutex::new(String::new()));
-        let mut reader = pair.master.try_clone_reader().unwrap();
+        let mut reader = master.try_clone_reader().unwrap();
         let written = Arc::clone(&seen);
         let is_gone = Arc::new(AtomicBool::new(false));
         let leaves = Arc::clone(&is_gone);
@@ -56,8 +63,8 @@ impl Session {
                 written.push_str(&String::from_utf8_lossy(&bytes[..count]));
             }
         });
-        let keys = pair.master.take_writer().unwrap();
-        Self { player, child, master: Some(pair.master), keys: Some(keys), seen, is_gone }
+        let keys = master.take_writer().unwrap();
+        Self { player, child, master: Some(master), keys: Some(keys), seen, is_gone }
     }
 
     fn press(&mut self, keys: &str) {

@@ -117,7 +117,7 @@ fn origins_by_serve(
             "--again writes them down a second time",
         ));
     }
-    Ok((2..).map(round).find(open).unwrap_or_default())
+    Ok((2..=u32::MAX).map(round).find(open).unwrap_or_default())
 }
 
 /// The lines that results are for. From a line on, they go to the lines that wait, as `rest` names
