@@ -86,7 +86,7 @@ fn parted(line: &str, column: usize, length: usize) -> [String; 3] {
 }
 
 /// A longer line is not shown, bytes: it is no line that a person wrote.
-const LONGEST_LINE: usize = 4000;
+const LONGEST_LINE: usize = 8000;
 
 /// What stands where an excerpt is cut.
 const CUT: &str = "...";
