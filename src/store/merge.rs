@@ -259,7 +259,9 @@ impl Merge {
             let (next, ()) = rayon::join(|| self.read_batch(&mut files, marks), take);
             read = next?;
         }
-        left_out.into_iter().for_each(|finding| self.aside.tell(finding));
+        for finding in left_out {
+            self.aside.tell(finding);
+        }
         Ok(())
     }
 

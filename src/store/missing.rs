@@ -68,7 +68,9 @@ impl Merge {
             }
         }
         let mut old = vec![0; self.sources.len()];
-        all.iter().filter(|mark| !mark.is_protected).for_each(|mark| old[mark.source()] += 1);
+        for mark in all.iter().filter(|mark| !mark.is_protected) {
+            old[mark.source()] += 1;
+        }
         for (number, lines) in old.into_iter().enumerate().filter(|(_, lines)| *lines > 0) {
             let Source { shown, end, .. } = &self.sources[number];
             let what = format!(

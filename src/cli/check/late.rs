@@ -55,7 +55,9 @@ pub fn run(arguments: &LateArguments, desk: &Desk, world: &mut World<'_>) -> Res
         }
     };
     let question = format!("{what}: is that right?");
-    if !arguments.yes && !(world.is_terminal && Asker::default().yes(world, &question, false)?) {
+    let is_agreed =
+        arguments.yes || world.is_terminal && Asker::default().yes(world, &question, false)?;
+    if !is_agreed {
         return Err(Failure::request(
             format!("nothing was changed; it would be: {what}"),
             "say yes when you are asked in a terminal, or add `--yes`",
