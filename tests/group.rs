@@ -1,5 +1,7 @@
 //! Several players and their coach.
 
+#![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
+
 use crate::harness::{Player, flat};
 
 fn deck(key: &str, opponent: &str, plan: &str) -> String {

@@ -161,7 +161,7 @@ pub(super) fn line_numbers(path: &Path, offsets: &[u64]) -> io::Result<Vec<usize
             if length == 0 {
                 break;
             }
-            number += bytes.iter().filter(|byte| **byte == b'\n').count();
+            number += bytes.iter().map(|byte| usize::from(*byte == b'\n')).sum::<usize>();
             part.consume(length);
         }
         at = offset;

@@ -1,6 +1,6 @@
 //! Nothing said of a journal, and no reading of it, grows with the square of what is wrong in it.
 
-#![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
+use std::fmt::Write as _;
 
 use super::damage::checked;
 use super::files::{answer, home, said, times, write_answers};
@@ -12,7 +12,10 @@ use secondball::journal::Header;
 fn of_a_hundred_thousand_bad_lines_the_first_are_told_and_the_others_counted() {
     let (_folder, home) = home("d1");
     write_answers(&home, "2026-11-25", 1, 2);
-    let bad: String = (0..100_000).map(|number| format!("rubbish {number}\n")).collect();
+    let mut bad = String::new();
+    for number in 0..100_000 {
+        writeln!(bad, "rubbish {number}").unwrap();
+    }
     let text = Header::for_device("d2").line().unwrap() + &bad;
     std::fs::write(home.root().join("journal/d2.jsonl"), text).unwrap();
     assert_eq!(times(&home), [1, 2]);

@@ -114,7 +114,7 @@ fn fact(number: usize, size: Size, dice: &mut Dice) -> Result<Fact, Box<dyn Erro
     let (deck, serve) = (key(dice.below(size.decks)), dice.below(size.serves));
     let right = ReceiveKey::from_journal(RECEIVES[serve % 2]);
     let (serve, is_right) = (serve_id(serve)?, dice.chance(0.85));
-    if number % A_POINT_IN == 0 {
+    if number.is_multiple_of(A_POINT_IN) {
         return Ok(Fact::Point(Point {
             deck,
             // Some forty points a match.

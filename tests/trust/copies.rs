@@ -1,5 +1,7 @@
 //! Copies that folder tools and editors leave beside a home's files: named, not read twice, settled.
 
+#![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
+
 use std::collections::BTreeMap;
 use std::io::{Read as _, Write as _};
 

@@ -1,5 +1,7 @@
 //! Names and notes that hold what moves a cursor, turns the writing or hides: shown as signs.
 
+#![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
+
 use std::path::{Path, PathBuf};
 
 use proptest::prelude::*;
@@ -29,8 +31,9 @@ const HIDDEN: [char; 16] = [
 /// A home in which every name and note is this.
 fn hostile(name: &str) -> Player {
     let player = Player::with_home();
-    let escaped: String =
-        name.chars().map(|letter| format!("\\u{{{:x}}}", u32::from(letter))).collect();
+    let escaped = name
+        .chars()
+        .fold(String::new(), |text, letter| text + &format!("\\u{{{:x}}}", u32::from(letter)));
     let with = |text: &str| text.replace("NAME", &escaped);
     player.write(
         "decks/kim.ron",
@@ -148,7 +151,7 @@ fn shows_nothing_raw(name: &str) {
             let mut cells = text.split([',', '\n']);
             let formula = cells.find(|cell| {
                 cell.trim_matches('"').starts_with(['=', '+', '@'])
-                    || cell.starts_with("-") && cell.parse::<f64>().is_err()
+                    || cell.starts_with('-') && cell.parse::<f64>().is_err()
             });
             wrong.extend(formula.map(|cell| format!("a formula: {cell}")));
         }
