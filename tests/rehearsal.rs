@@ -13,11 +13,13 @@ mod read;
 use std::collections::BTreeMap;
 
 use secondball::deck::{Deck, Switch};
+use secondball::flight::Constants;
 use secondball::game::Hand;
 use secondball::launcher::Launcher;
 use secondball::rehearsal::{Length, Session, SessionPhase, SessionRequest, Volumes, rehearse};
 
 /// Everything a request needs, owned.
+#[derive(Clone)]
 pub(crate) struct Asked {
     pub(crate) deck: Deck,
     pub(crate) player: Hand,
@@ -51,6 +53,7 @@ impl Asked {
             switch,
             weakness: &weakness,
             launcher: &self.launcher,
+            constants: Constants::default(),
             phases: &self.phases,
             length: self.length,
             volumes: Volumes::adult(),

@@ -49,10 +49,11 @@ pub fn bounced(constants: &Constants, before: &BallMotion) -> (BallMotion, Conta
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::flight::constants::tests::worked_out_on;
 
     #[test]
     fn a_ball_that_does_not_slip_keeps_its_spin() {
-        let constants = Constants::default();
+        let constants = worked_out_on();
         let rolling = BallMotion {
             position_m: [0.0; 3],
             velocity_m_s: [2.0, 0.0, -2.0],

@@ -62,8 +62,11 @@ impl Default for Air {
 /// How the table gives the ball back.
 ///
 /// # Source
-/// Nakashima et al. 2010 (values seen in public code citing the paper), supported by the measured
-/// services this project was fitted on.
+/// The defaults were fitted on 61 measured services (`tests/published/services_measured.csv`), on
+/// one half and judged on the other. Two witnesses disagree about `restitution`: a ball dropped
+/// straight rises 23 cm from 30 cm (ITTF Laws 2.1.3: 0.91), services that come in at 19 to 25
+/// degrees leave as with 0.98. Services come in flat, so theirs is taken; a rebound that grows
+/// with the shallow angle or falls with speed gained nothing on the half kept back.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Surface {
@@ -75,9 +78,18 @@ pub struct Surface {
 
 impl Default for Surface {
     fn default() -> Self {
-        Self { restitution: 0.93, friction: 0.25 }
+        Self { restitution: 0.98, friction: 0.22 }
     }
 }
+
+/// How far from where it is computed a service lands on a table nobody calibrated, metres: half of
+/// them within the first, four of five within the second.
+///
+/// # Source
+/// The same 61 services, flown from contact; four of five as in the half that was kept back.
+pub const LANDING_OFF_M: [f64; 2] = [0.09, 0.20];
+/// The same for the bounce after that.
+pub const NEXT_OFF_M: [f64; 2] = [0.16, 0.31];
 
 /// Ball, air and table together.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -117,13 +129,18 @@ impl Constants {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
+
+    /// The table on which the numbers of tests were worked out, whatever ours is by default.
+    pub(crate) fn worked_out_on() -> Constants {
+        Constants { surface: Surface { restitution: 0.93, friction: 0.25 }, ..Constants::default() }
+    }
 
     #[test]
     fn a_hall_names_only_what_differs() {
         let hall: Constants = ron::from_str("(surface: (friction: 0.2))").unwrap();
-        assert_eq!(hall.surface, Surface { restitution: 0.93, friction: 0.2 });
+        assert_eq!(hall.surface, Surface { restitution: 0.98, friction: 0.2 });
         assert_eq!(hall.air, Air::default());
     }
 

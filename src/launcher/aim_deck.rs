@@ -6,10 +6,11 @@ use std::cmp::Reverse;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::game::{From, Serve, ServeId};
-use crate::launcher::aiming::{AimedBall, aim_thrown};
-use crate::launcher::wish::{NoBall, Table};
-use crate::launcher::{Fit, Launcher, Limit, REALISTIC_OUTLET_M, SetUp, Stand, Thrown, fit};
+use crate::game::{Serve, ServeId};
+use crate::launcher::aiming::{AimedBall, shaded};
+use crate::launcher::fit::fit_and_aim;
+use crate::launcher::wish::{BallWish, NoBall, Table};
+use crate::launcher::{Fit, Launcher, Limit, SetUp, Thrown};
 
 /// One serve of a deck with its settings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -26,6 +27,9 @@ pub struct ServeAim {
     pub limits: Vec<Limit>,
     /// The ball.
     pub ball: AimedBall,
+    /// How much was given up for it; less is better.
+    #[serde(skip)]
+    pub rank: usize,
 }
 
 /// Serves thrown from one set-up.
@@ -47,22 +51,14 @@ pub struct Cannot {
     pub no_ball: NoBall,
 }
 
-/// A launcher whose own legs are too high for a ball that looks like a serve.
+/// Why a launcher stands on a chair, heights above the table in metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LowOutlet {
+pub struct ChairNeeded {
+    /// Of its own legs at their shortest.
     pub lowest_m: f64,
-    pub way: LowWay,
-}
-
-/// What is done about it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum LowWay {
-    Chair {
-        chair_m: f64,
-    },
-    OnTable,
-    /// Nothing: shorter legs on a chair would do it.
-    ShorterLegs,
+    /// From where the first serve that needs it can be thrown, when height alone decides.
+    pub would_do_m: Option<f64>,
+    pub chair_m: f64,
 }
 
 /// The settings of a deck.
@@ -72,8 +68,7 @@ pub struct DeckAim {
     pub groups: Vec<SetUpGroup>,
     /// Serves that cannot be thrown.
     pub cannot: Vec<Cannot>,
-    /// Why the outlet has to be low, when this launcher makes it matter.
-    pub low_outlet: Option<LowOutlet>,
+    pub chair: Option<ChairNeeded>,
 }
 
 /// A serve thrown from one place.
@@ -83,16 +78,17 @@ fn tried(
     forced: Option<SetUp>,
     table: &Table,
 ) -> Result<ServeAim, NoBall> {
-    let Fit { thrown, set_up, limits } = fit(launcher, serve, table.server, false, forced);
-    let ball = aim_thrown(launcher, &thrown, &set_up, table)?;
+    let (Fit { thrown, set_up, limits, rank }, found) =
+        fit_and_aim(launcher, serve, table, false, forced);
+    let ball = shaded(&BallWish::ask(launcher, &thrown, &set_up, table)?, found?);
     let (serve, words) = (serve.id.clone(), serve.shown());
-    Ok(ServeAim { serve, words, set_up, thrown, limits, ball })
+    Ok(ServeAim { serve, words, set_up, thrown, limits, ball, rank })
 }
 
 /// Settings for the serves of a deck, grouped by where the launcher stands.
 pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAim {
     let aimed = serves.par_iter().map(|serve| {
-        elsewhere_too(launcher, serve, table).map_err(|no_ball| Cannot {
+        tried(launcher, serve, None, table).map_err(|no_ball| Cannot {
             serve: serve.id.clone(),
             words: serve.shown(),
             no_ball,
@@ -114,27 +110,7 @@ pub fn aim_deck(launcher: &Launcher, serves: &[&Serve], table: &Table) -> DeckAi
         }
     }
     groups.sort_by_key(|group| Reverse(group.serves.len()));
-    DeckAim { low_outlet: low_outlet(launcher, &groups), groups, cannot }
-}
-
-/// The serve from where it is usually thrown; from another place when that gives up less.
-fn elsewhere_too(launcher: &Launcher, serve: &Serve, table: &Table) -> Result<ServeAim, NoBall> {
-    let rank =
-        |one: &Result<ServeAim, NoBall>| one.as_ref().map_or(usize::MAX, |one| one.ball.rank);
-    let mut best = tried(launcher, serve, None, table);
-    let Some(machine) = launcher.machine.as_ref().filter(|_| rank(&best) > 0) else { return best };
-    let from = serve.from.unwrap_or(From::BackhandCorner);
-    for stand in [Stand::Corner, Stand::FartherBehind] {
-        let there = SetUp::of_machine(machine, stand, from, table.server);
-        if best.as_ref().is_ok_and(|one| one.set_up == there) {
-            continue;
-        }
-        let other = tried(launcher, serve, Some(there), table);
-        if rank(&other) < rank(&best) {
-            best = other;
-        }
-    }
-    best
+    DeckAim { chair: chair_needed(launcher, serves, &groups, table), groups, cannot }
 }
 
 /// Moves serves out of small groups into larger ones where nothing more is given up for it.
@@ -154,8 +130,7 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [ServeAim], table: 
             let moved = of_group.map(|(at, one)| {
                 let serve = serves.iter().find(|serve| serve.id == one.serve)?;
                 let there = tried(launcher, serve, Some(*to), table).ok()?;
-                let as_good =
-                    there.ball.rank <= one.ball.rank && there.limits.len() <= one.limits.len();
+                let as_good = there.rank <= one.rank && there.limits.len() <= one.limits.len();
                 as_good.then_some((at, there))
             });
             if let Some(moved) = moved.collect::<Option<Vec<_>>>() {
@@ -168,39 +143,41 @@ fn gather(launcher: &Launcher, serves: &[&Serve], done: &mut [ServeAim], table: 
     }
 }
 
-/// Why the outlet has to be low, when this launcher's own legs are too high.
-fn low_outlet(launcher: &Launcher, groups: &[SetUpGroup]) -> Option<LowOutlet> {
+/// Why it stands on a chair, where it does.
+fn chair_needed(
+    launcher: &Launcher,
+    serves: &[&Serve],
+    groups: &[SetUpGroup],
+    table: &Table,
+) -> Option<ChairNeeded> {
     let machine = launcher.machine.as_ref()?;
+    let group = groups.iter().find(|group| group.set_up.on_chair)?;
     let lowest_m = machine.outlet_height_m.least;
-    if lowest_m <= REALISTIC_OUTLET_M {
-        return None;
-    }
-    let way = match machine.chair_height_m {
-        Some(chair_m) if chair_m <= REALISTIC_OUTLET_M => LowWay::Chair { chair_m },
-        _ if groups.iter().any(|group| group.set_up.stand == Stand::OnTable) => LowWay::OnTable,
-        _ => LowWay::ShorterLegs,
-    };
-    Some(LowOutlet { lowest_m, way })
+    let legs = SetUp { outlet_height_m: Some(lowest_m), on_chair: false, ..group.set_up };
+    let mut would_do = group.serves.iter().filter_map(|one| {
+        let serve = serves.iter().find(|serve| serve.id == one.serve)?;
+        let there = fit_and_aim(launcher, serve, table, false, Some(legs)).0;
+        there.limits.iter().find_map(Limit::would_do_m)
+    });
+    let chair_m = group.set_up.outlet_height_m?;
+    Some(ChairNeeded { lowest_m, would_do_m: would_do.next(), chair_m })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::flight::{self, Constants, Throw, Until};
+    use crate::flight::constants::tests::worked_out_on;
+    use crate::flight::{self, Throw, Until};
     use crate::game::{Depth, Hand, Lane, Pace, Spin, lane_y_m};
+    use crate::launcher::aiming::aim_thrown;
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{
         AimNote, At, Calibrated, Control, Curve, Dial, LauncherKind, Quantity, Shade, Span, Tied,
-        Wheels,
+        Wheels, fit,
     };
 
     fn table() -> Table {
-        Table {
-            constants: Constants::default(),
-            receiver: Hand::Right,
-            server: Hand::Right,
-            seed: 1,
-        }
+        Table { constants: worked_out_on(), receiver: Hand::Right, server: Hand::Right, seed: 1 }
     }
 
     fn serve(id: &str, depth: Depth, spin: Spin) -> Serve {
@@ -214,7 +191,7 @@ mod tests {
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
         let aimed = aim_deck(&launcher(LauncherKind::PerBall), &[&deck[0]], &table());
         let ball = &aimed.groups[0].serves[0].ball;
-        let path = flight::fly(&ball.launch, &Constants::default(), Until::default()).unwrap();
+        let path = flight::fly(&ball.launch, &table().constants, Until::default()).unwrap();
         assert_eq!(path.fault(Throw::Serve), None);
         assert_eq!(path.depth(Throw::Serve), Some(Depth::Short));
         let lands = path.receiver_bounce(Throw::Serve).unwrap();
@@ -244,7 +221,7 @@ mod tests {
                 let there =
                     tried(&launcher(LauncherKind::PerBall), kept, Some(group.set_up), &table())
                         .unwrap();
-                assert!(here.is_err() || here.is_ok_and(|here| here.ball.rank > there.ball.rank));
+                assert!(here.is_err() || here.is_ok_and(|here| here.rank > there.rank));
             }
         }
     }
@@ -253,7 +230,7 @@ mod tests {
     fn a_longer_shade_bounces_farther_and_keeps_its_depth() {
         let launcher = launcher(LauncherKind::PerBall);
         let serve = serve("a", Depth::HalfLong, Spin::Backspin);
-        let fit = fit(&launcher, &serve, Hand::Right, false, None);
+        let fit = fit(&launcher, &serve, &table(), false, None);
         let plain = aim_thrown(&launcher, &fit.thrown, &fit.set_up, &table()).unwrap();
         let shorter = Thrown { shade: Some(Shade::Shorter), ..fit.thrown };
         let shorter = aim_thrown(&launcher, &shorter, &fit.set_up, &table()).unwrap();
@@ -284,12 +261,12 @@ mod tests {
         machine.outlet_height_m = Span::new(0.40, 0.60);
         machine.chair_height_m = Some(0.28);
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
-        let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
-        assert_eq!(aim_deck(&high, &[&deck[0]], &table()).low_outlet, Some(low));
-        assert_eq!(
-            aim_deck(&launcher(LauncherKind::Fixed), &[&deck[0]], &table()).low_outlet,
-            None
-        );
+        let chair = aim_deck(&high, &[&deck[0]], &table()).chair.unwrap();
+        assert_eq!((chair.lowest_m, chair.chair_m), (0.40, 0.28));
+        // Lower than the legs, and the chair is low enough.
+        assert!(chair.would_do_m.is_some_and(|m| (0.28..0.40).contains(&m)), "{chair:?}");
+        let low = launcher(LauncherKind::Fixed);
+        assert_eq!(aim_deck(&low, &[&deck[0]], &table()).chair, None);
     }
 
     #[test]

@@ -7,22 +7,12 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::flight::aim::{Aimed, BallOutcome, Share};
-use crate::flight::service::spin_of;
-use crate::flight::{Launch, SpinRate, Throw, Until, fly};
+use crate::flight::{Launch, SpinRate, Until, fly};
 use crate::game::{Depth, half_long_m};
 use crate::launcher::dials::{enter, guess_dials};
 use crate::launcher::wish::{AimNote, BallWish, Found, HAND_M, INSIDE_M, NoBall, Table};
 use crate::launcher::{Launcher, SetUp, Settings, Shade, Thrown};
 
-/// How far a landing may be off as long as table and dials are not calibrated, metres.
-///
-/// # Source
-/// Errors of the constants alone (friction 0.05, restitution 0.03, drag 0.04) move the next bounce
-/// by 0.05 to 0.21 m.
-pub const TRUST_WITHOUT_CALIBRATION_M: f64 = 0.15;
-
-/// A little less spin.
-const LIGHTER: f64 = 0.85;
 /// Rounds in which speed and tied spin of one wheel have to agree.
 const TIED_ROUNDS: usize = 8;
 
@@ -39,15 +29,13 @@ pub struct AimedBall {
     pub keeps: Share,
     /// What was let go so that a ball exists, and what to mind when entering it.
     pub notes: Vec<AimNote>,
-    /// How much was given up for it; less is better.
-    #[serde(skip)]
-    pub rank: usize,
 }
 
 /// Settings for a ball thrown from a set-up.
 ///
 /// # Errors
 /// [`NoBall`] when nothing this launcher can do comes near enough.
+#[cfg(test)]
 pub(super) fn aim_thrown(
     launcher: &Launcher,
     thrown: &Thrown,
@@ -55,7 +43,7 @@ pub(super) fn aim_thrown(
     table: &Table,
 ) -> Result<AimedBall, NoBall> {
     let wish = BallWish::ask(launcher, thrown, set_up, table)?;
-    Ok(shaded(&wish, plain(&wish)?))
+    Ok(shaded(&wish, plain_ball(&wish)?))
 }
 
 /// Settings for every ball of a list, in its order; the same as for each alone. A ball
@@ -74,7 +62,7 @@ pub fn aim_all(
     }
     let found: Vec<Result<Found, NoBall>> = starts
         .par_iter()
-        .map(|(thrown, set_up)| plain(&BallWish::ask(launcher, thrown, set_up, table)?))
+        .map(|(thrown, set_up)| plain_ball(&BallWish::ask(launcher, thrown, set_up, table)?))
         .collect();
     let aim = |ball: &(Thrown, SetUp)| {
         let place = starts.iter().position(|start| *start == without_length(ball));
@@ -91,10 +79,8 @@ fn without_length((thrown, set_up): &(Thrown, SetUp)) -> (Thrown, SetUp) {
 }
 
 /// The launch of a ball before it is made longer or shorter.
-fn plain(wish: &BallWish<'_>) -> Result<Found, NoBall> {
-    let thrown = wish.thrown;
-    let factor = if thrown.shade == Some(Shade::Lighter) { LIGHTER } else { 1.0 };
-    let mut spin = spin_of(thrown.spin, thrown.rev_s * factor, thrown.breaks);
+pub(super) fn plain_ball(wish: &BallWish<'_>) -> Result<Found, NoBall> {
+    let mut spin = wish.spin();
     let mut found = wish.find(spin, None)?;
     for _ in 0..TIED_ROUNDS {
         let Some(tied) = wish.machine.tied_spin(found.aimed.launch.speed_m_s) else { break };
@@ -108,7 +94,7 @@ fn plain(wish: &BallWish<'_>) -> Result<Found, NoBall> {
 }
 
 /// The ball, longer or shorter than the plain one where it is to be.
-fn shaded(wish: &BallWish<'_>, mut found: Found) -> AimedBall {
+pub(super) fn shaded(wish: &BallWish<'_>, mut found: Found) -> AimedBall {
     let by_m = match wish.thrown.shade {
         Some(Shade::Longer) => HAND_M,
         Some(Shade::Shorter) => -HAND_M,
@@ -122,7 +108,6 @@ fn shaded(wish: &BallWish<'_>, mut found: Found) -> AimedBall {
             Err(_) => found.notes.push(AimNote::Unshaded),
         }
     }
-    found.rank += if wish.thrown.throw == Throw::Feed { 100 } else { 0 };
     finish(wish, found)
 }
 
@@ -138,7 +123,7 @@ fn shaded_m(wanted_m: f64, depth: Depth) -> f64 {
 
 /// The ball with its dials and what to mind.
 fn finish(wish: &BallWish<'_>, found: Found) -> AimedBall {
-    let Found { aimed, mut notes, rank } = found;
+    let Found { aimed, mut notes, .. } = found;
     let launch = aimed.launch;
     let mut settings = Settings {
         speed_m_s: launch.speed_m_s,
@@ -160,7 +145,7 @@ fn finish(wish: &BallWish<'_>, found: Found) -> AimedBall {
         settings.dials = entered.dials;
     }
     settings.guess = guess_dials(wish.launcher, &settings);
-    AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes, rank }
+    AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes }
 }
 
 /// What the nearest notches change, when it matters.
@@ -203,7 +188,7 @@ mod tests {
         let mut serve = Serve::unknown("a".parse().unwrap());
         (serve.depth, serve.spin) = (Some(Depth::HalfLong), Some(Spin::Backspin));
         serve.lane = Some(Lane::Forehand);
-        let fit = fit(&launcher, &serve, Hand::Left, false, None);
+        let fit = fit(&launcher, &serve, &table, false, None);
         let shades = [Some(Shade::Longer), None, Some(Shade::Inwards), Some(Shade::Shorter)];
         let balls = shades.map(|shade| (Thrown { shade, ..fit.thrown }, fit.set_up));
         let alone = balls.map(|(thrown, set_up)| aim_thrown(&launcher, &thrown, &set_up, &table));

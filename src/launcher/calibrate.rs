@@ -27,8 +27,8 @@ use residuals::{contradiction, residuals};
 
 /// The fewest balls worth fitting.
 pub const FEWEST: usize = 6;
-/// Stated errors hold for all numbers together in 95 of 100 cases (Bonferroni for about ten of
-/// them).
+/// Standard deviations in a stated error: meant for about ten numbers to hold together in 95 of
+/// 100 cases (Bonferroni).
 const SURE: f64 = 2.8;
 /// Misfit that is good enough not to look for a dial that runs the other way.
 const GOOD: f64 = 2.5;
@@ -43,7 +43,8 @@ const PARTS_OF_SPIN: [f64; 3] = [1.0, 0.6, 0.3];
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Estimate {
     pub value: f64,
-    /// Plus or minus, all numbers of the calibration together in 95 of 100 cases.
+    /// Plus or minus: all numbers of a calibration together in about 90 of 100 where dials are
+    /// straight and set one thing each; not known where they are not.
     pub give_or_take: f64,
 }
 

@@ -16,7 +16,7 @@ pub struct At {
     pub dial: f64,
     /// What it makes, in the unit of the quantity.
     pub makes: f64,
-    /// How sure: plus or minus so much, all curves of the launcher together in 95 of 100 cases.
+    /// How sure: plus or minus so much, as [`Estimate`](super::Estimate) says it.
     pub give_or_take: f64,
 }
 

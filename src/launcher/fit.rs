@@ -1,52 +1,21 @@
 //! What this launcher throws in place of a serve, and everything that is lost on the way.
 //!
 //! Every loss is a [`Limit`]: what cannot be done, why, and the nearest thing that can. What a
-//! serve does not say is assumed, and that is a limit too. Speeds and elevations a real service
-//! needs come from computed flights (a flat push at -10 to -22 degrees, 5.2 to 9.2 m/s); rev/s for
-//! the words of spin are those of `game`.
+//! serve does not say is assumed, and that is a limit too. Which spins there are follows from the
+//! wheels; whether a ball exists is asked of the solver, from every place the launcher has, until
+//! one does. Given up in this order: pace, the look of a serve (a little), weight of spin, depth,
+//! and last the bounce on its own half.
 
-use serde::{Deserialize, Serialize};
-
-use crate::base::words;
+use crate::flight::Throw;
 use crate::flight::service::rev_s_of;
-use crate::flight::{FullServe, Supposed, Throw};
-use crate::game::{Depth, From, Hand, Lane, Pace, Serve, Side, Spin};
-use crate::launcher::limit::{Limit, NoOwnHalf, SHORT_TOPSPIN_REV_S};
-use crate::launcher::{Launcher, LauncherKind, SetUp, Span, Stand, ThrowingMachine};
-
-words! {
-    /// A small change, so that no setting comes too often.
-    pub enum Shade : "small change" {
-        /// The landing moves a hand's width towards the middle.
-        Inwards = "inwards" "a hand's width towards the middle",
-        /// The landing moves a hand's width to the receiver's right, the launcher's left.
-        Right = "right" "a hand's width to the launcher's left",
-        /// The landing moves a hand's width to the receiver's left, the launcher's right.
-        Left = "left" "a hand's width to the launcher's right",
-        /// A little longer.
-        Longer = "longer" "a hand's width longer",
-        /// A little shorter.
-        Shorter = "shorter" "a hand's width shorter",
-        /// A little less spin.
-        Lighter = "lighter" "a little less spin",
-    }
-}
-
-/// A ball as a launcher is to throw it, in trade words and rev/s; the lane is the receiver's own.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Thrown {
-    pub throw: Throw,
-    pub lane: Lane,
-    pub depth: Depth,
-    pub spin: Spin,
-    /// How much, rev/s, never negative; about 0 for a dead ball.
-    pub rev_s: f64,
-    /// The side its path bends to, as the receiver sees it.
-    pub breaks: Option<Side>,
-    pub pace: Pace,
-    /// A small change against the plain ball.
-    pub shade: Option<Shade>,
-}
+use crate::flight::{FullServe, Supposed};
+use crate::game::{Depth, From, Hand, Lane, Pace, Serve, Spin, Weight};
+use crate::launcher::aiming::plain_ball;
+use crate::launcher::limit::Limit;
+use crate::launcher::obstacle::{obstacle, too_high};
+use crate::launcher::wheels::{fit_spin, tie};
+use crate::launcher::wish::{BallWish, Found, NoBall, Table};
+use crate::launcher::{Launcher, LauncherKind, SetUp, Stand, Thrown};
 
 /// The nearest ball to a serve, where the launcher stands for it, and what is lost.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,72 +24,184 @@ pub struct Fit {
     pub set_up: SetUp,
     /// What is lost, worst first.
     pub limits: Vec<Limit>,
+    /// How much is given up; less is better.
+    pub rank: usize,
 }
 
-/// Speed a real service of this kind leaves with, m/s (computed flights from 0.20 m height).
-pub(crate) const fn usual_speed_m_s(depth: Depth, pace: Pace) -> f64 {
-    match (depth, pace) {
-        (Depth::Long, Pace::Fast) => 9.2,
-        (Depth::Long, _) => 6.6,
-        (Depth::HalfLong, _) => 5.8,
-        (Depth::Short, _) => 5.3,
-    }
-}
+/// How much is given up with each step to a lighter spin, to another depth, and with the bounce on
+/// its own half; pace and look come before them.
+const LIGHTER: usize = 30;
+const OTHER_DEPTH: usize = 100;
+const OWN_HALF: usize = 300;
 
-impl Thrown {
-    /// The side its path bends to for whoever throws it, facing the receiver: launcher, feeder or
-    /// server.
-    pub fn bends_for_thrower(&self) -> Option<Side> {
-        self.breaks.map(Side::other)
-    }
-
-    /// Lane and depth in words: `short to the forehand`.
-    pub fn zone_shown(&self) -> String {
-        format!("{} to the {}", self.depth, self.lane)
-    }
-}
-
-/// What `launcher` throws for `serve`, served by an opponent of this hand. `within_a_block` asks
-/// for a ball that takes turns with others; `forced` keeps the launcher where it stands.
+/// What `launcher` throws for `serve` on a table. `within_a_block` asks for a ball that takes turns
+/// with others; `forced` keeps the launcher where it stands.
 pub fn fit(
     launcher: &Launcher,
     serve: &Serve,
-    server: Hand,
+    table: &Table,
     within_a_block: bool,
     forced: Option<SetUp>,
 ) -> Fit {
-    let (mut thrown, mut limits) = plain(serve, server);
+    fit_and_aim(launcher, serve, table, within_a_block, forced).0
+}
+
+/// The same with its launch, which deciding it has found.
+pub(super) fn fit_and_aim(
+    launcher: &Launcher,
+    serve: &Serve,
+    table: &Table,
+    within_a_block: bool,
+    forced: Option<SetUp>,
+) -> (Fit, Result<Found, NoBall>) {
+    let (mut thrown, mut limits) = plain(serve, table.server);
     let from = serve.from.unwrap_or(From::BackhandCorner);
     let Some(machine) = launcher.throwing_machine() else {
         if launcher.kind == LauncherKind::Feeder && thrown.spin == Spin::Corkscrew {
             limits.push(Limit::FedCorkscrew);
             thrown.spin = Spin::Sidespin;
         }
-        let set_up = forced.unwrap_or_else(|| SetUp::of_person(from, server));
-        return Fit { thrown, set_up, limits };
+        let set_up = forced.unwrap_or_else(|| SetUp::of_person(from, table.server));
+        return (Fit { thrown, set_up, limits, rank: 0 }, Err(NoBall::Person));
     };
+    let mut of_spin = Vec::new();
+    fit_spin(machine, &mut thrown, within_a_block, &mut of_spin);
     let is_fast_long = thrown.depth == Depth::Long && thrown.pace == Pace::Fast;
-    let stand = if is_fast_long { Stand::FartherBehind } else { Stand::Corner };
-    let place = |stand| forced.unwrap_or_else(|| SetUp::of_machine(machine, stand, from, server));
-    let mut set_up = place(stand);
-    fit_speed(machine, &mut thrown, &mut limits);
-    if let Some(why) = no_own_half(machine, &thrown, &set_up) {
-        thrown.throw = Throw::Feed;
-        let depth = thrown.depth;
-        let has_table = match forced {
-            Some(forced) => forced.stand == Stand::OnTable,
-            None => machine.on_table_height_m.is_some(),
-        };
-        let is_from_table = depth == Depth::Short && has_table;
-        if is_from_table {
-            set_up = place(Stand::OnTable);
-        } else if depth == Depth::Short {
-            thrown.depth = Depth::HalfLong;
+    let places = forced.map_or_else(
+        || SetUp::all_of_machine(machine, is_fast_long, from, table.server),
+        |forced| vec![forced],
+    );
+    let wish = BallWish { launcher, machine, thrown: &thrown, set_up: &places[0], table };
+    let mut best: Option<Served> = None;
+    for (at, set_up) in places.iter().enumerate() {
+        let here = BallWish { set_up, ..wish };
+        let worth = best.as_ref().map_or(usize::MAX, |best| best.rank);
+        // A place that no service leaves from costs one question, not a search for each spin.
+        if worth > 0 && (at == 0 || here.is_served(None)) {
+            best = serve_from(&here).filter(|served| served.rank < worth).or(best);
         }
-        limits.push(Limit::OwnHalf { why, depth, is_from_table });
     }
-    fit_spin(machine, &mut thrown, within_a_block, &mut limits);
-    Fit { thrown, set_up, limits }
+    let (mut fit, found) = match best {
+        Some(Served { thrown: as_served, set_up, found, rank }) => {
+            limits.extend(lost(&BallWish { set_up: &set_up, ..wish }, &as_served, rank));
+            (Fit { thrown: as_served, set_up, limits, rank }, Ok(found))
+        }
+        None => feed(&wish, forced.is_some(), limits),
+    };
+    fit.limits.extend(of_spin);
+    if let Ok(found) = &found {
+        fit.limits.extend(tie(machine, &mut fit.thrown, found.aimed.launch.spin.top_rev_s));
+    }
+    (fit, found)
+}
+
+/// A service that is thrown for a serve.
+struct Served {
+    thrown: Thrown,
+    set_up: SetUp,
+    found: Found,
+    rank: usize,
+}
+
+/// The service from one place that gives up least.
+fn serve_from(wish: &BallWish<'_>) -> Option<Served> {
+    if wish.set_up.stand == Stand::OnTable {
+        return None;
+    }
+    let asked = wish.thrown;
+    let lighter = [Weight::Medium, Weight::Light].map(rev_s_of).into_iter();
+    let lighter = lighter.filter(|rev_s| *rev_s < asked.rev_s && !wish.is_tied());
+    let spins: Vec<f64> = [asked.rev_s].into_iter().chain(lighter).collect();
+    let depths: &[Depth] = match asked.depth {
+        Depth::Short => &[Depth::Short, Depth::HalfLong, Depth::Long],
+        Depth::HalfLong => &[Depth::HalfLong, Depth::Long],
+        Depth::Long => &[Depth::Long, Depth::HalfLong],
+    };
+    for (steps, &depth) in depths.iter().enumerate() {
+        for (less, &rev_s) in spins.iter().enumerate() {
+            let thrown = Thrown { depth, rev_s, ..*asked };
+            let here = BallWish { thrown: &thrown, ..*wish };
+            let is_first = steps + less == 0;
+            if !is_first && !here.is_served(Some(depth)) {
+                continue;
+            }
+            let found = plain_ball(&here).ok().filter(Found::is_nearly_a_serve);
+            if let Some(found) = found {
+                let rank = found.rank + less * LIGHTER + steps * OTHER_DEPTH;
+                return Some(Served { thrown, set_up: *wish.set_up, found, rank });
+            }
+            if is_first && !wish.is_served(None) {
+                return None;
+            }
+        }
+    }
+    None
+}
+
+/// What a service gave up, and what would change that.
+fn lost(asked: &BallWish<'_>, served: &Thrown, rank: usize) -> Option<Limit> {
+    if rank == 0 {
+        return None;
+    }
+    let Thrown { depth, rev_s, .. } = *asked.thrown;
+    if served.depth == depth && served.rev_s >= rev_s {
+        // Which pace or height it has is noted with the ball; here only whether it stands too high.
+        return too_high(asked).map(Limit::NotAsServed);
+    }
+    let why = obstacle(asked);
+    if served.depth != depth {
+        return Some(Limit::OtherDepth { why, depth, instead: served.depth });
+    }
+    Some(Limit::LighterSpin { why, rev_s, instead_rev_s: served.rev_s })
+}
+
+/// The ball straight onto the receiver's half, where no service is thrown.
+fn feed(
+    wish: &BallWish<'_>,
+    is_forced: bool,
+    mut limits: Vec<Limit>,
+) -> (Fit, Result<Found, NoBall>) {
+    let (depth, behind) = (wish.thrown.depth, *wish.set_up);
+    let mut tries = vec![(depth, behind)];
+    if depth == Depth::Short {
+        let table = SetUp::on_table(wish.machine, behind.from, wish.table.server);
+        if let Some(table) = table.filter(|_| !is_forced) {
+            tries.insert(0, (depth, table));
+        }
+        tries.push((Depth::HalfLong, behind));
+    }
+    let why = obstacle(wish);
+    let mut last = None;
+    for (fed, set_up) in tries {
+        let thrown = Thrown { throw: Throw::Feed, depth: fed, ..*wish.thrown };
+        let found = plain_ball(&BallWish { thrown: &thrown, set_up: &set_up, ..*wish });
+        let is_one = found.as_ref().is_ok_and(|found| found.is_like_a_serve);
+        last = Some((thrown, set_up, found));
+        if is_one {
+            break;
+        }
+    }
+    // There is always one try, so the defaults are never seen.
+    let (thrown, set_up, found) = last.unwrap_or((*wish.thrown, behind, Err(NoBall::Person)));
+    let is_from_table = set_up.stand == Stand::OnTable;
+    limits.push(Limit::OwnHalf { why, depth, fed: thrown.depth, is_from_table });
+    let rank = OWN_HALF + found.as_ref().map_or(0, |found| found.rank);
+    (Fit { thrown, set_up, limits, rank }, found)
+}
+
+/// Whether any ball that looks like a service leaves a launcher.
+pub fn can_serve(launcher: &Launcher, table: &Table) -> bool {
+    let Some(machine) = launcher.throwing_machine() else { return true };
+    let places = SetUp::all_of_machine(machine, false, From::BackhandCorner, table.server);
+    let looks = |depth, spin, set_up: &SetUp| {
+        let rev_s = rev_s_of(Weight::Light);
+        let (throw, lane, pace) = (Throw::Serve, Lane::Middle, Pace::Medium);
+        let thrown = Thrown { throw, lane, depth, spin, rev_s, breaks: None, pace, shade: None };
+        BallWish { launcher, machine, thrown: &thrown, set_up, table }.is_like_a_serve()
+    };
+    let spins = [Spin::Dead, Spin::Backspin, Spin::Topspin];
+    let balls = Depth::ALL.iter().flat_map(|&depth| spins.map(|spin| (depth, spin)));
+    balls.into_iter().any(|(depth, spin)| places.iter().any(|at| looks(depth, spin, at)))
 }
 
 /// The serve itself, what is not known supposed.
@@ -146,110 +227,16 @@ fn plain(serve: &Serve, server: Hand) -> (Thrown, Vec<Limit>) {
     (thrown, unseen.filter_map(|(_, limit)| limit).collect())
 }
 
-fn no_own_half(machine: &ThrowingMachine, thrown: &Thrown, set_up: &SetUp) -> Option<NoOwnHalf> {
-    // The flattest push that still works, by kind of service; computed flights.
-    let needed_deg = match (thrown.depth, thrown.pace) {
-        (Depth::Long, Pace::Fast) => -9.0,
-        (Depth::Long, _) => -11.0,
-        _ => -12.0,
-    };
-    let least_deg = machine.elevation_deg.least;
-    if set_up.stand == Stand::OnTable {
-        Some(NoOwnHalf::OnTable)
-    } else if !set_up.is_low_enough() {
-        Some(NoOwnHalf::HighOutlet(set_up.outlet_height_m.unwrap_or_default()))
-    } else {
-        (least_deg > needed_deg).then_some(NoOwnHalf::NotDown { least_deg, needed_deg })
-    }
-}
-
-fn fit_speed(machine: &ThrowingMachine, thrown: &mut Thrown, limits: &mut Vec<Limit>) {
-    let usual_m_s = usual_speed_m_s(thrown.depth, thrown.pace);
-    let Span { least: least_m_s, most: most_m_s } = machine.speed_m_s;
-    if usual_m_s > most_m_s {
-        limits.push(Limit::TooFast { pace: thrown.pace, most_m_s, usual_m_s });
-        thrown.pace = if thrown.pace == Pace::Fast { Pace::Medium } else { Pace::Slow };
-    } else if usual_m_s < least_m_s - 0.2 {
-        let instead = if least_m_s <= 6.0 { Depth::HalfLong } else { Depth::Long };
-        limits.push(Limit::TooSlow { depth: thrown.depth, least_m_s, usual_m_s, instead });
-        thrown.depth = instead;
-    }
-}
-
-/// The spin without its sideways part.
-const fn without_side(spin: Spin) -> Spin {
-    match spin {
-        Spin::SideBackspin => Spin::Backspin,
-        Spin::SideTopspin => Spin::Topspin,
-        Spin::Sidespin | Spin::Corkscrew => Spin::Dead,
-        other => other,
-    }
-}
-
-fn fit_spin(
-    machine: &ThrowingMachine,
-    thrown: &mut Thrown,
-    within_a_block: bool,
-    limits: &mut Vec<Limit>,
-) {
-    let makes_side = machine.makes_side_spin(within_a_block);
-    if thrown.spin == Spin::Corkscrew && makes_side {
-        limits.push(Limit::Corkscrew);
-        thrown.spin = Spin::Sidespin;
-    }
-    if thrown.spin.is_sideways() && !makes_side {
-        let instead = without_side(thrown.spin);
-        let (wheels, head) = (machine.wheels, machine.head);
-        limits.push(Limit::SideSpin { spin: thrown.spin, wheels, head, instead });
-        thrown.spin = instead;
-        thrown.breaks = None;
-        if instead == Spin::Dead {
-            thrown.rev_s = 0.0;
-        }
-    }
-    if let Some(tied) = machine.tied_spin(usual_speed_m_s(thrown.depth, thrown.pace)) {
-        let has = match tied {
-            tied if tied.abs() < 5.0 => Spin::Dead,
-            tied if tied > 0.0 => Spin::Topspin,
-            _ => Spin::Backspin,
-        };
-        let has_rev_s = tied.abs();
-        if has != thrown.spin || (has_rev_s - thrown.rev_s).abs() > 10.0 {
-            let (spin, rev_s) = (thrown.spin, thrown.rev_s);
-            limits.push(Limit::TiedSpin { spin, rev_s, has, has_rev_s });
-            (thrown.spin, thrown.rev_s, thrown.breaks) = (has, has_rev_s, None);
-        }
-        return;
-    }
-    let most_rev_s = match thrown.spin {
-        Spin::Dead => return,
-        spin if spin.has_backspin() => -machine.spin_rev_s.least,
-        spin if spin.has_topspin() => machine.spin_rev_s.most,
-        _ => machine.strongest_rev_s(),
-    };
-    if most_rev_s < 5.0 {
-        limits.push(Limit::WrongWay(thrown.spin));
-        (thrown.spin, thrown.rev_s, thrown.breaks) = (Spin::Dead, 0.0, None);
-    } else if thrown.rev_s > most_rev_s {
-        limits.push(Limit::TooMuchSpin { rev_s: thrown.rev_s, most_rev_s });
-        thrown.rev_s = most_rev_s;
-    }
-    let is_short_topspin = thrown.spin.has_topspin() && thrown.depth == Depth::Short;
-    if is_short_topspin && thrown.rev_s > SHORT_TOPSPIN_REV_S {
-        limits.push(Limit::ShortTopspin);
-        thrown.rev_s = SHORT_TOPSPIN_REV_S;
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::flight::Constants;
     use crate::flight::service::flight_of;
-    use crate::game::Motion;
+    use crate::game::{Motion, Side};
+    use crate::launcher::Obstacle;
     use crate::launcher::aiming::aim_thrown;
     use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{HeadTurn, Table, Tied, Wheels};
+    use crate::launcher::{HeadTurn, Span, ThrowingMachine, Tied, Wheels};
 
     fn serve(depth: Depth, spin: Spin) -> Serve {
         let mut serve = Serve::unknown("a".parse().unwrap());
@@ -259,10 +246,14 @@ mod tests {
         serve
     }
 
+    fn table(server: Hand) -> Table {
+        Table { constants: Constants::default(), receiver: Hand::Right, server, seed: 1 }
+    }
+
     fn with(change: impl FnOnce(&mut ThrowingMachine), serve: &Serve) -> Fit {
         let mut launcher = launcher(LauncherKind::PerBall);
         change(launcher.machine.as_mut().unwrap());
-        fit(&launcher, serve, Hand::Right, true, None)
+        fit(&launcher, serve, &table(Hand::Right), true, None)
     }
 
     #[test]
@@ -299,9 +290,9 @@ mod tests {
     }
 
     #[test]
-    fn an_outlet_above_thirty_centimetres_cannot_serve() {
+    fn an_outlet_too_high_for_a_service_says_from_which_height_it_can() {
         let short = serve(Depth::Short, Spin::Backspin);
-        let high = |machine: &mut ThrowingMachine| machine.outlet_height_m = Span::new(0.40, 0.60);
+        let high = |machine: &mut ThrowingMachine| machine.outlet_height_m = Span::new(0.45, 0.60);
         let on_table = with(high, &short);
         assert_eq!(on_table.thrown.throw, Throw::Feed);
         assert_eq!((on_table.set_up.stand, on_table.thrown.depth), (Stand::OnTable, Depth::Short));
@@ -312,20 +303,41 @@ mod tests {
             },
             &short,
         );
-        assert_eq!(floor_only.thrown.depth, Depth::HalfLong);
-        let why = NoOwnHalf::HighOutlet(0.40);
-        let limit = Limit::OwnHalf { why, depth: Depth::Short, is_from_table: false };
-        assert_eq!(floor_only.limits, [limit]);
+        assert_eq!(floor_only.thrown.throw, Throw::Feed);
+        let Limit::OwnHalf { why: Obstacle::Height { height_m, would_do_m }, .. } =
+            floor_only.limits[0]
+        else {
+            unreachable!("{:?}", floor_only.limits)
+        };
+        assert_eq!(height_m, 0.45);
+        // From there it can, and from a hand's width higher it cannot.
+        let from = |height_m| {
+            with(|machine| machine.outlet_height_m = Span::new(height_m, height_m), &short)
+        };
+        assert_eq!(from(would_do_m).rank, 0, "{would_do_m}");
+        assert_ne!(from(would_do_m + 0.10).rank, 0, "{would_do_m}");
     }
 
     #[test]
     fn a_machine_that_cannot_point_down_feeds_instead_of_serving() {
         let fit =
-            with(|machine| machine.elevation_deg.least = -3.0, &serve(Depth::Long, Spin::Topspin));
-        assert_eq!(fit.thrown.throw, Throw::Feed);
-        let why = NoOwnHalf::NotDown { least_deg: -3.0, needed_deg: -11.0 };
-        let limit = Limit::OwnHalf { why, depth: Depth::Long, is_from_table: false };
-        assert_eq!(fit.limits, [limit]);
+            with(|machine| machine.elevation_deg.least = 25.0, &serve(Depth::Long, Spin::Topspin));
+        assert_eq!(fit.thrown.throw, Throw::Feed, "{fit:?}");
+        let Limit::OwnHalf { why: Obstacle::NotDown { least_deg, would_do_deg }, .. } =
+            fit.limits[0]
+        else {
+            unreachable!("{:?}", fit.limits)
+        };
+        assert!(least_deg == 25.0 && (-12.0..8.0).contains(&would_do_deg), "{would_do_deg}");
+    }
+
+    #[test]
+    fn a_launcher_that_points_ten_degrees_down_serves_half_long() {
+        // A table of angles gave its own half up, though 5.8 m/s at -9.4 degrees does it.
+        let serve = serve(Depth::HalfLong, Spin::Backspin);
+        let fit = with(|machine| machine.elevation_deg.least = -10.0, &serve);
+        assert_eq!((fit.thrown.throw, fit.thrown.depth), (Throw::Serve, Depth::HalfLong));
+        assert_eq!(fit.limits, []);
     }
 
     #[test]
@@ -369,10 +381,8 @@ mod tests {
         turning.machine.as_mut().unwrap().head = HeadTurn::PerBall;
         for server in [Hand::Left, Hand::Right] {
             let drawn = flight_of(&shovel, server, Hand::Right, &Constants::default());
-            let fit = fit(&turning, &shovel, server, true, None);
-            let table =
-                Table { constants: Constants::default(), receiver: Hand::Right, server, seed: 1 };
-            let thrown = aim_thrown(&turning, &fit.thrown, &fit.set_up, &table).unwrap();
+            let fit = fit(&turning, &shovel, &table(server), true, None);
+            let thrown = aim_thrown(&turning, &fit.thrown, &fit.set_up, &table(server)).unwrap();
             let bends = thrown.launch.spin.side_rev_s * drawn.launch.spin.side_rev_s;
             assert!(bends > 0.0, "{server}: {:?} {:?}", thrown.launch, drawn.launch);
         }
@@ -381,7 +391,8 @@ mod tests {
     #[test]
     fn a_partner_has_no_limits_of_a_machine() {
         let partner = Launcher::person(LauncherKind::Partner, "Partner", Some(Hand::Right));
-        let fit = fit(&partner, &serve(Depth::Short, Spin::Corkscrew), Hand::Left, true, None);
+        let corkscrew = serve(Depth::Short, Spin::Corkscrew);
+        let fit = fit(&partner, &corkscrew, &table(Hand::Left), true, None);
         assert_eq!(fit.limits, []);
         assert_eq!(fit.thrown.breaks, Some(Side::Right));
     }

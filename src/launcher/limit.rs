@@ -1,6 +1,6 @@
 //! What of a serve a launcher cannot do, as data.
 
-use crate::game::{Depth, Lane, Pace, Side, Spin};
+use crate::game::{Depth, Lane, Side, Spin};
 use crate::launcher::{HeadTurn, Wheels};
 
 /// Something of a serve that this launcher cannot do or nobody has seen, and what is thrown
@@ -16,19 +16,21 @@ pub enum Limit {
     FedCorkscrew,
     /// It bounces once, straight onto the receiver's half.
     OwnHalf {
-        why: NoOwnHalf,
+        why: Obstacle,
         depth: Depth,
+        fed: Depth,
         is_from_table: bool,
     },
-    TooFast {
-        pace: Pace,
-        most_m_s: f64,
-        usual_m_s: f64,
+    /// Its pace or its low flight: the ball itself is thrown.
+    NotAsServed(Obstacle),
+    LighterSpin {
+        why: Obstacle,
+        rev_s: f64,
+        instead_rev_s: f64,
     },
-    TooSlow {
+    OtherDepth {
+        why: Obstacle,
         depth: Depth,
-        least_m_s: f64,
-        usual_m_s: f64,
         instead: Depth,
     },
     /// No wheels turn a ball about its line of flight; it gets side spin.
@@ -52,22 +54,49 @@ pub enum Limit {
         rev_s: f64,
         most_rev_s: f64,
     },
-    /// A short ball with topspin above [`SHORT_TOPSPIN_REV_S`].
-    ShortTopspin,
 }
 
-/// Why a launcher cannot bounce a ball on its own half first.
+impl Limit {
+    /// The outlet height from which it would not be lost, metres, when height decides.
+    pub fn would_do_m(&self) -> Option<f64> {
+        match *self {
+            Self::OwnHalf { why, .. }
+            | Self::NotAsServed(why)
+            | Self::LighterSpin { why, .. }
+            | Self::OtherDepth { why, .. } => match why {
+                Obstacle::Height { would_do_m, .. } => Some(would_do_m),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+}
+
+/// What stands between a launcher and a serve: the one limit of it that would have to be another,
+/// what it is and what would do.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum NoOwnHalf {
+pub enum Obstacle {
     OnTable,
-    /// Metres above the table; see [`REALISTIC_OUTLET_M`](super::REALISTIC_OUTLET_M).
-    HighOutlet(f64),
-    /// Elevations, degrees: the lowest it has and the highest that still works.
+    /// Elevations, degrees.
     NotDown {
         least_deg: f64,
-        needed_deg: f64,
+        would_do_deg: f64,
     },
+    /// Its slowest ball.
+    TooFast {
+        least_m_s: f64,
+        would_do_m_s: f64,
+    },
+    /// Its fastest.
+    TooSlow {
+        most_m_s: f64,
+        would_do_m_s: f64,
+    },
+    /// Metres above the table.
+    Height {
+        height_m: f64,
+        would_do_m: f64,
+    },
+    /// No one of them alone.
+    Several,
 }
-
-/// The most topspin a short serve has; more exists only as a lob (computed flights).
-pub const SHORT_TOPSPIN_REV_S: f64 = 30.0;

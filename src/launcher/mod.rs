@@ -13,15 +13,18 @@ mod curves;
 mod dials;
 mod fit;
 mod limit;
+mod obstacle;
 mod settings;
 mod setup;
 mod sight;
+mod thrown;
 mod trim;
+mod wheels;
 mod wish;
 
 pub use crate::flight::Throw;
-pub use aim_deck::{Cannot, DeckAim, LowOutlet, LowWay, ServeAim, SetUpGroup, aim_deck};
-pub use aiming::{AimedBall, TRUST_WITHOUT_CALIBRATION_M, aim_all};
+pub use aim_deck::{Cannot, ChairNeeded, DeckAim, ServeAim, SetUpGroup, aim_deck};
+pub use aiming::{AimedBall, aim_all};
 pub use calibrate::{
     CalibrationError, Estimate, FEWEST, Learned, NextBall, Residual, SeenBall, Warning, calibrate,
 };
@@ -31,10 +34,11 @@ pub use capability::{
 };
 pub use curves::{At, Calibrated, Curve};
 pub use dials::{Beyond, Entered, Feature, enter, guess_dials, physical_dials};
-pub use fit::{Fit, Shade, Thrown, fit};
-pub use limit::{Limit, NoOwnHalf, SHORT_TOPSPIN_REV_S};
+pub use fit::{Fit, can_serve, fit};
+pub use limit::{Limit, Obstacle};
 pub use settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
-pub use setup::{REALISTIC_OUTLET_M, SetUp, Stand};
+pub use setup::{SetUp, Stand};
 pub use sight::Sight;
+pub use thrown::{Shade, Thrown};
 pub use trim::{MOST_BALLS, Trim, TrimStep, Turn, TurnedOn};
 pub use wish::{AimNote, NoBall, Table};

@@ -1,20 +1,13 @@
 //! Set-ups: where the launcher stands, how high its outlet is, which way it looks.
 //!
-//! Heights and distances follow from the flight of real services (a service peaks 0.18 to 0.245 m
-//! above the surface between its bounces, which no outlet above 0.30 m can copy); the places
-//! themselves are common practice.
+//! The places are common practice; whether a ball that looks like a service leaves one of them is
+//! asked of the solver, and no height is ruled out here.
 
 use serde::Serialize;
 
 use crate::base::words;
 use crate::game::{From, Hand, server_y_m};
 use crate::launcher::ThrowingMachine;
-
-/// The highest outlet, metres above the surface, from which a ball can still look like a service.
-///
-/// # Source
-/// Lowest apex by outlet height, computed with the drag and lift of 182 measured services.
-pub const REALISTIC_OUTLET_M: f64 = 0.30;
 
 /// The outlet height aimed for where the legs allow a choice, metres.
 const WANTED_OUTLET_M: f64 = 0.25;
@@ -74,16 +67,12 @@ impl SetUp {
         }
     }
 
-    /// The set-up of a machine at a place, with the lowest useful outlet it has there.
+    /// The set-up of a machine at a place, as near the height of a service as it gets there.
     pub fn of_machine(machine: &ThrowingMachine, stand: Stand, from: From, server: Hand) -> Self {
-        let legs = machine.outlet_height_m;
-        let low = legs.nearest(WANTED_OUTLET_M);
-        let chair = machine.chair_height_m.filter(|height| *height < low);
-        let (height, on_chair) = match (stand, machine.on_table_height_m, chair) {
-            (Stand::OnTable, Some(height), _) => (height, false),
-            (Stand::FarBack, ..) => (low, false),
-            (_, _, Some(height)) if low > REALISTIC_OUTLET_M => (height, true),
-            _ => (low, false),
+        let legs_m = machine.outlet_height_m.nearest(WANTED_OUTLET_M);
+        let height_m = match stand {
+            Stand::OnTable => machine.on_table_height_m.unwrap_or(legs_m),
+            _ => legs_m,
         };
         let place = Self::of_person(from, server);
         let is_aside = matches!(stand, Stand::Corner | Stand::FartherBehind);
@@ -91,15 +80,43 @@ impl SetUp {
             stand,
             behind_line_m: stand.behind_line_m(),
             across_m: if is_aside { place.across_m } else { 0.0 },
-            outlet_height_m: Some(height),
-            on_chair,
+            outlet_height_m: Some(height_m),
             ..place
         }
     }
 
-    /// True when the outlet is low enough for a ball that looks like a service.
-    pub fn is_low_enough(&self) -> bool {
-        self.outlet_height_m.is_none_or(|height| height <= REALISTIC_OUTLET_M + 1e-9)
+    /// On the table, when it can stand there.
+    pub fn on_table(machine: &ThrowingMachine, from: From, server: Hand) -> Option<Self> {
+        machine.on_table_height_m?;
+        Some(Self::of_machine(machine, Stand::OnTable, from, server))
+    }
+
+    /// Every place a machine serves from, the usual one first: on its legs, on them at their
+    /// shortest and on a chair, the height of a service first.
+    pub fn all_of_machine(
+        machine: &ThrowingMachine,
+        is_farther_first: bool,
+        from: From,
+        server: Hand,
+    ) -> Vec<Self> {
+        let legs = machine.outlet_height_m;
+        let mut heights = vec![(legs.nearest(WANTED_OUTLET_M), false), (legs.least, false)];
+        heights.extend(machine.chair_height_m.map(|chair_m| (chair_m, true)));
+        heights.dedup();
+        let from_wanted = |height: &(f64, bool)| (height.0 - WANTED_OUTLET_M).abs();
+        heights.sort_by(|a, b| from_wanted(a).total_cmp(&from_wanted(b)));
+        let mut stands = [Stand::Corner, Stand::FartherBehind];
+        if is_farther_first {
+            stands.reverse();
+        }
+        let at = |(height_m, on_chair)| {
+            stands.map(|stand| Self {
+                outlet_height_m: Some(height_m),
+                on_chair,
+                ..Self::of_machine(machine, stand, from, server)
+            })
+        };
+        heights.into_iter().flat_map(at).collect()
     }
 }
 
@@ -109,16 +126,14 @@ mod tests {
     use crate::launcher::{Span, capability::tests::machine};
 
     #[test]
-    fn a_high_launcher_goes_onto_a_chair_with_its_legs_short() {
+    fn a_high_launcher_is_tried_on_a_chair_first() {
         let mut high = machine();
         high.outlet_height_m = Span::new(0.40, 0.60);
-        let at = |machine: &ThrowingMachine| {
-            SetUp::of_machine(machine, Stand::Corner, From::BackhandCorner, Hand::Right)
-        };
-        assert!(!at(&high).is_low_enough());
         high.chair_height_m = Some(0.28);
-        let chair = at(&high);
-        assert!(chair.on_chair && chair.is_low_enough());
+        let places = SetUp::all_of_machine(&high, false, From::BackhandCorner, Hand::Right);
+        let heights: Vec<_> = places.iter().filter_map(|place| place.outlet_height_m).collect();
+        assert_eq!(heights, [0.28, 0.28, 0.40, 0.40]);
+        assert!(places[0].on_chair && !places[2].on_chair);
     }
 
     #[test]

@@ -239,6 +239,7 @@ impl Knob {
 mod tests {
     use super::*;
     use crate::flight::aim::Share;
+    use crate::flight::constants::tests::worked_out_on;
     use crate::flight::{SpinRate, fly};
     use crate::launcher::capability::tests::launcher;
     use crate::launcher::{LauncherKind, Settings};
@@ -251,7 +252,7 @@ mod tests {
             azimuth_deg: 0.0,
             spin: SpinRate::top(-40.0),
         };
-        let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
+        let path = fly(&launch, &worked_out_on(), Until::default()).unwrap();
         let outcome = BallOutcome::read_path(&path, Throw::Serve).unwrap();
         let ball = AimedBall {
             settings: Settings {
@@ -267,10 +268,9 @@ mod tests {
             outcome,
             keeps: Share { kept: 0, thrown: 0 },
             notes: Vec::new(),
-            rank: 0,
         };
         let launcher = launcher(LauncherKind::Fixed);
-        Trim::new(&launcher, &ball, Throw::Serve, &Constants::default())
+        Trim::new(&launcher, &ball, Throw::Serve, &worked_out_on())
     }
 
     fn turn(step: TrimStep) -> Turn {

@@ -1,15 +1,21 @@
 //! What one ball asks of a launcher, and the launch that gives it: pace and the look of a serve
 //! give way before the ball does, and that is noted.
 
-use crate::flight::aim::{Aimed, Band, FirstAimed, Measure, Refusal, Request, aim_first};
-use crate::flight::service::at_its_pace;
+use crate::flight::aim::{
+    Aimed, Band, Family, FirstAimed, Measure, Refusal, Request, aim_first, is_possible,
+};
+use crate::flight::service::{CONTACT_HEIGHT_M, at_its_pace, spin_of};
 use crate::flight::{Constants, Fault, SpinRate, Throw};
 use crate::game::{Depth, Hand, Pace, lane_y_m};
 use crate::launcher::dials::Beyond;
-use crate::launcher::{Launcher, REALISTIC_OUTLET_M, SetUp, Shade, Span, ThrowingMachine, Thrown};
+use crate::launcher::{Launcher, SetUp, Shade, Span, ThrowingMachine, Thrown};
 
 /// A hand's width, metres.
 pub(super) const HAND_M: f64 = 0.10;
+/// A little less spin.
+const LIGHTER: f64 = 0.85;
+/// The speed a search for the spin of one wheel begins with, m/s.
+const USUAL_M_S: f64 = 6.0;
 /// How far from the edge of a depth class a shaded ball stays, metres.
 pub(super) const INSIDE_M: f64 = 0.03;
 
@@ -52,7 +58,8 @@ pub enum NoBall {
     Refused(Box<Refusal>),
 }
 
-/// What one ball asks for, apart from its spin.
+/// What one ball asks for.
+#[derive(Clone, Copy)]
 pub(super) struct BallWish<'a> {
     pub(super) launcher: &'a Launcher,
     pub(super) machine: &'a ThrowingMachine,
@@ -85,23 +92,61 @@ impl<'a> BallWish<'a> {
         }
     }
 
+    /// Whether one wheel decides about the spin.
+    pub(super) fn is_tied(&self) -> bool {
+        self.machine.tied_spin(0.0).is_some()
+    }
+
+    /// The spin it asks for; on one wheel what that has at the speed of a usual service.
+    pub(super) fn spin(&self) -> SpinRate {
+        let Thrown { spin, rev_s, breaks, shade, .. } = *self.thrown;
+        let share = if shade == Some(Shade::Lighter) { LIGHTER } else { 1.0 };
+        let tied = self.machine.tied_spin(USUAL_M_S).map(SpinRate::top);
+        tied.unwrap_or_else(|| spin_of(spin, rev_s * share, breaks))
+    }
+
+    /// The laws of the game and the limits of the launcher.
+    fn possible(&self, spin: SpinRate) -> Request {
+        let Self { machine, thrown, set_up, .. } = self;
+        let height_m = set_up.outlet_height_m.unwrap_or(CONTACT_HEIGHT_M);
+        let outlet_m = [-set_up.behind_line_m, set_up.across_m, height_m];
+        let span = |span: Span| Band::between(span.least, span.most);
+        Request::new(thrown.throw, outlet_m, spin)
+            .launcher_limit(Measure::Speed, span(machine.speed_m_s))
+            .launcher_limit(Measure::Elevation, span(machine.elevation_deg))
+    }
+
+    /// Whether any flat service of this spin, or of less, leaves from here: of this depth in its
+    /// lane, or anywhere on the table.
+    pub(super) fn is_served(&self, depth: Option<Depth>) -> bool {
+        let less: &[f64] = if depth.is_some() { &[1.0] } else { &[1.0, 0.4] };
+        less.iter().any(|share| {
+            let plain = self.possible(self.spin().scaled(*share));
+            let flat = plain.launcher_limit(Measure::Elevation, Family::flat(Throw::Serve));
+            let asked = match depth {
+                Some(depth) => flat.across(self.across_m()).depth(depth),
+                None => flat,
+            };
+            is_possible(&asked, &self.table.constants).unwrap_or(false)
+        })
+    }
+
+    /// Whether a ball does all of it at its pace and looks like a serve.
+    pub(super) fn is_like_a_serve(&self) -> bool {
+        let request = self.request(self.spin(), AtPace::Fully, None);
+        is_possible(&request, &self.table.constants).unwrap_or(false)
+    }
+
     /// The request at a pace, fully or only that early, and with a place for the next bounce.
     fn request(&self, spin: SpinRate, pace: AtPace, next_m: Option<f64>) -> Request {
-        let Self { machine, thrown, set_up, .. } = self;
-        let height_m = set_up.outlet_height_m.unwrap_or(REALISTIC_OUTLET_M);
-        let outlet_m = [-set_up.behind_line_m, set_up.across_m, height_m];
-        let plain = Request::new(thrown.throw, outlet_m, spin);
-        let plain = plain.across(self.across_m()).depth(thrown.depth);
+        let Self { machine, thrown, .. } = self;
+        let plain = self.possible(spin).across(self.across_m()).depth(thrown.depth);
         let paced = match pace {
             AtPace::Fully => at_its_pace(plain, thrown.depth, thrown.pace),
             AtPace::Within(time_s) => plain.wish(Measure::ReleaseToBounce, Band::at_most(time_s)),
             AtPace::Any => plain,
         };
-        let span = |span: Span| Band::between(span.least, span.most);
-        let mut request = paced
-            .launcher_limit(Measure::Speed, span(machine.speed_m_s))
-            .launcher_limit(Measure::Elevation, span(machine.elevation_deg))
-            .like_a_serve();
+        let mut request = paced.like_a_serve();
         if let Some(next_m) = next_m {
             let around = Band::between(next_m - 0.5 * INSIDE_M, next_m + 0.5 * INSIDE_M);
             request = request.wish(Measure::NextBounceX, around);
@@ -126,7 +171,8 @@ impl<'a> BallWish<'a> {
             (false, _) => Some(AimNote::Higher { apex_m: outcome.apex_m }),
         };
         let rank = place + if looks_like_a_serve { 0 } else { 10 };
-        Ok(Found { aimed, notes: note.into_iter().collect(), rank })
+        let notes = note.into_iter().collect();
+        Ok(Found { aimed, notes, rank, is_like_a_serve: looks_like_a_serve })
     }
 }
 
@@ -163,4 +209,15 @@ pub(super) struct Found {
     pub(super) notes: Vec<AimNote>,
     /// How much was given up for it; less is better.
     pub(super) rank: usize,
+    pub(super) is_like_a_serve: bool,
+}
+
+impl Found {
+    /// Whether it flies at most a little higher and later than a real serve: as high over the net
+    /// as a feed may, and an eighth of the time more.
+    pub(super) fn is_nearly_a_serve(&self) -> bool {
+        let outcome = &self.aimed.outcome;
+        self.is_like_a_serve
+            || (outcome.net_clearance_m <= 0.15 && outcome.release_to_bounce_s <= 0.70)
+    }
 }

@@ -7,11 +7,9 @@ use serde::Serialize;
 
 use crate::base::{Units, text};
 use crate::flight::Constants;
-use crate::launcher::{
-    Cannot, DeckAim, Launcher, LowOutlet, LowWay, ServeAim, SetUp, SetUpGroup,
-    TRUST_WITHOUT_CALIBRATION_M,
-};
-use crate::page::launcher_words::set_up_words;
+use crate::flight::constants::{LANDING_OFF_M, NEXT_OFF_M};
+use crate::launcher::{Cannot, ChairNeeded, DeckAim, Launcher, ServeAim, SetUp, SetUpGroup};
+use crate::page::launcher_words::{cm_below, set_up_words};
 use crate::page::text_page::filled_text;
 
 /// The version of the JSON form.
@@ -33,7 +31,7 @@ pub struct AimDocument<'a> {
     /// Set-ups, the one with most serves first.
     pub groups: Vec<SetUpShown<'a>>,
     pub cannot: &'a [Cannot],
-    /// Why the outlet has to be low, when this launcher makes it matter.
+    /// Why it stands on a chair, where it does.
     pub height: Option<String>,
     pub cautions: Vec<String>,
 }
@@ -68,7 +66,7 @@ impl<'a> AimDocument<'a> {
             constants,
             groups: aim.groups.iter().map(shown).collect(),
             cannot: &aim.cannot,
-            height: aim.low_outlet.as_ref().map(low_outlet_words),
+            height: aim.chair.as_ref().map(chair_words),
             cautions,
         }
     }
@@ -79,46 +77,50 @@ impl<'a> AimDocument<'a> {
     }
 }
 
-/// How far to trust the settings.
+/// How far to trust the settings: half of the landings are off by less, and the same in words.
 fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
-    let off_m = match &launcher.calibrated {
-        Some(own) if is_own_table => own.landing_off_m,
-        _ => TRUST_WITHOUT_CALIBRATION_M,
-    };
-    let cm = format!("about {:.0} cm", off_m * 100.0);
-    let words = match (&launcher.calibrated, is_own_table) {
-        (Some(own), true) => format!(
-            "landings are off by {cm}: so it was with {} at calibration. Another table, ball or hall counts \
-             as not calibrated.",
+    let cm = |metres: f64| format!("{:.0} cm", metres * 100.0);
+    if let Some(own) = launcher.calibrated.as_ref().filter(|_| is_own_table) {
+        let words = format!(
+            "landings are off by about {}: so it was with {} at calibration. Another table, ball or hall \
+             counts as not calibrated.",
+            cm(own.landing_off_m),
             text::count(own.balls, "ball"),
-        ),
-        (Some(_), false) => {
-            format!("{cm}: the dials are calibrated, this table is not. Trim first.")
+        );
+        return (own.landing_off_m, words);
+    }
+    let [half_m, most_m] = LANDING_OFF_M;
+    let off = format!(
+        "half of the landings within {}, four of five within {} (the next bounce {} and {})",
+        cm(half_m),
+        cm(most_m),
+        cm(NEXT_OFF_M[0]),
+        cm(NEXT_OFF_M[1])
+    );
+    let words = match (&launcher.calibrated, is_own_table) {
+        (Some(_), _) => format!("{off}: the dials are calibrated, this table is not. Trim first."),
+        (None, true) => {
+            "the table is calibrated, the dials are not, and nobody knows how far they are off. \
+                         Set them by the first bounce, then trim."
+                .to_owned()
         }
-        (None, true) => format!(
-            "{cm}: the table is calibrated, the dials are not. Set them by the first bounce, then trim."
-        ),
         (None, false) => format!(
-            "{cm} in the landing, nothing is calibrated. This is where to start; then `secondball launcher \
-             trim --help`, and once `secondball launcher calibrate --help`."
+            "{off}, if the ball leaves as computed: nothing is calibrated. This is where to start; then \
+             `secondball launcher trim --help`, and once `secondball launcher calibrate --help`."
         ),
     };
-    (off_m, words)
+    (half_m, words)
 }
 
-/// Why the outlet has to be low.
-fn low_outlet_words(low: &LowOutlet) -> String {
-    let way = match low.way {
-        LowWay::Chair { chair_m } => {
-            format!("hence the short legs on a wedged chair ({:.0} cm)", chair_m * 100.0)
-        }
-        LowWay::OnTable => "hence balls that bounce once, thrown from the table".to_owned(),
-        LowWay::ShorterLegs => "shorter legs on a wedged chair would do it".to_owned(),
-    };
+/// Why it stands on a chair.
+fn chair_words(chair: &ChairNeeded) -> String {
+    let ChairNeeded { lowest_m, would_do_m, chair_m } = *chair;
+    let can = would_do_m.map_or_else(String::new, |m| format!(", from {} it can", cm_below(m)));
     format!(
-        "A serve peaks 18 to 25 cm above the table between its bounces; from an outlet at {:.0} cm no ball \
-         does, from 30 cm or lower it can: {way}.",
-        low.lowest_m * 100.0
+        "From an outlet at {:.0} cm no ball flies as low as a serve{can}: hence the short legs on a wedged \
+         chair ({:.0} cm).",
+        lowest_m * 100.0,
+        chair_m * 100.0
     )
 }
 
@@ -128,8 +130,9 @@ mod tests {
 
     #[test]
     fn a_high_launcher_says_why_it_stands_on_a_chair() {
-        let low = LowOutlet { lowest_m: 0.40, way: LowWay::Chair { chair_m: 0.28 } };
-        let said = low_outlet_words(&low);
+        let chair = ChairNeeded { lowest_m: 0.40, would_do_m: Some(0.333), chair_m: 0.28 };
+        let said = chair_words(&chair);
         assert!(said.contains("40 cm") && said.contains("chair (28 cm)"), "{said}");
+        assert!(said.contains("from 33 cm it can"), "{said}");
     }
 }

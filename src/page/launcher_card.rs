@@ -4,8 +4,9 @@
 use minijinja::context;
 use minijinja::value::Serde;
 
+use crate::flight::Constants;
 use crate::game::Hand;
-use crate::launcher::{HeadTurn, Launcher, REALISTIC_OUTLET_M, ThrowingMachine, Wheels};
+use crate::launcher::{HeadTurn, Launcher, Table, ThrowingMachine, Wheels, can_serve};
 use crate::page::text_page::filled_text;
 
 /// The card.
@@ -19,24 +20,23 @@ pub fn card(launcher: &Launcher) -> String {
         machine => Serde(machine),
         wheels => machine.as_ref().map(|machine| machine.wheels.shown()),
         head => machine.as_ref().map(|machine| machine.head.shown()),
-        cannot => machine.as_ref().map(cannot),
+        cannot => machine.as_ref().map(|machine| cannot(launcher, machine)),
         dials => Serde(dials),
     };
     filled_text(include_str!("templates/launcher/card.txt"), &page, 80)
 }
 
-fn cannot(machine: &ThrowingMachine) -> Vec<&'static str> {
+fn cannot(launcher: &Launcher, machine: &ThrowingMachine) -> Vec<&'static str> {
     let side = match (machine.wheels, machine.head) {
         (Wheels::Three, _) | (_, HeadTurn::PerBall) => None,
         (_, HeadTurn::ByHand) => Some("side spin that comes and goes within a block"),
         (_, HeadTurn::Upright) => Some("side spin"),
     };
-    let lowest = machine.outlet_height_m.least;
-    let lowest = machine.chair_height_m.map_or(lowest, |chair| chair.min(lowest));
-    let is_high = lowest > REALISTIC_OUTLET_M || machine.elevation_deg.least > -9.0;
+    let (constants, receiver, server) = (Constants::default(), Hand::Right, Hand::Right);
+    let serves = can_serve(launcher, &Table { constants, receiver, server, seed: 1 });
     let own_choice =
         (machine.wheels == Wheels::One).then_some("a spin of its own choice at a speed");
     let own_half =
-        is_high.then_some("a ball that bounces on its own half first, as a service does");
+        (!serves).then_some("a ball that bounces on its own half first, as a service does");
     [Some("corkscrew spin"), side, own_choice, own_half].into_iter().flatten().collect()
 }

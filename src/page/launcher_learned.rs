@@ -5,6 +5,7 @@ use minijinja::context;
 use minijinja::value::Serde;
 use serde::{Serialize, Serializer};
 
+use crate::flight::Constants;
 use crate::launcher::{Learned, Warning};
 use crate::page::text_page::filled_text;
 
@@ -13,7 +14,9 @@ pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
     let curves = learned.calibrated.curves.iter();
     let curves: Vec<_> =
         curves.map(|curve| (curve, curve.sets.shown(), curve.sets.unit())).collect();
-    let page = context! { launcher, curves => Serde(curves), ..Serde(learned) };
+    let usual = Constants::default();
+    let page =
+        context! { launcher, usual => Serde(usual), curves => Serde(curves), ..Serde(learned) };
     filled_text(include_str!("templates/launcher/learned.txt"), &page, width)
 }
 

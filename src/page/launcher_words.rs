@@ -8,8 +8,7 @@ use crate::flight::Fault;
 use crate::flight::aim::{Aimed, Band, Miss, Refusal};
 use crate::game::{Depth, Spin};
 use crate::launcher::{
-    AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, NoBall, NoOwnHalf, SHORT_TOPSPIN_REV_S,
-    SetUp, Settings, Stand,
+    AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, NoBall, Obstacle, SetUp, Settings, Stand,
 };
 
 impl Serialize for Limit {
@@ -65,19 +64,26 @@ impl Loss {
                 "a feed from the hand has no swing around the line of flight",
                 "side spin with the same bend",
             ),
-            Limit::OwnHalf { why, depth, is_from_table } => {
-                let instead = fed_instead(depth, is_from_table);
-                loss("the bounce on its own half", why_no_own_half(why), instead)
-            }
-            Limit::TooFast { pace, most_m_s, usual_m_s } => loss(
-                format!("the {pace} pace"),
-                too_far("most", most_m_s, usual_m_s),
-                "the same ball slower; stand half a step closer",
+            Limit::OwnHalf { why, depth, fed, is_from_table } => loss(
+                "the bounce on its own half",
+                obstacle_words(why),
+                fed_instead(depth, fed, is_from_table),
             ),
-            Limit::TooSlow { depth, least_m_s, usual_m_s, instead } => {
-                let why = too_far("least", least_m_s, usual_m_s);
-                loss(format!("a {depth} ball"), why, format!("the same ball {instead}"))
-            }
+            Limit::NotAsServed(why) => loss(
+                "the pace or the low flight of the serve",
+                obstacle_words(why),
+                "the same ball slower or higher; stand half a step closer",
+            ),
+            Limit::LighterSpin { why, rev_s, instead_rev_s } => loss(
+                format!("{rev_s:.0} rev/s"),
+                obstacle_words(why),
+                format!("the same spin at {instead_rev_s:.0} rev/s"),
+            ),
+            Limit::OtherDepth { why, depth, instead } => loss(
+                format!("a {depth} ball"),
+                obstacle_words(why),
+                format!("the same ball {instead}"),
+            ),
             Limit::Corkscrew | Limit::SideSpin { .. } | Limit::TiedSpin { .. } => {
                 Self::tell_spin(limit)
             }
@@ -86,11 +92,6 @@ impl Loss {
                 format!("{rev_s:.0} rev/s"),
                 format!("it makes {most_rev_s:.0} rev/s at most"),
                 format!("the same spin at {most_rev_s:.0} rev/s"),
-            ),
-            Limit::ShortTopspin => loss(
-                "a short ball with heavy topspin",
-                "thrown flat, topspin carries it off the table",
-                format!("the same ball at {SHORT_TOPSPIN_REV_S:.0} rev/s"),
             ),
         }
     }
@@ -121,35 +122,44 @@ impl Loss {
     }
 }
 
-fn too_far(end: &str, m_s: f64, usual_m_s: f64) -> String {
-    format!("it throws {m_s:.1} m/s at {end}, such a serve leaves with about {usual_m_s:.1}")
-}
-
-fn why_no_own_half(why: NoOwnHalf) -> String {
+/// What stands in the way, and what would do.
+fn obstacle_words(why: Obstacle) -> String {
     match why {
-        NoOwnHalf::OnTable => "it stands on the table".to_owned(),
-        NoOwnHalf::HighOutlet(height_m) => format!(
-            "the outlet is {:.0} cm above the table: from above 30 cm the ball peaks far higher than any \
-             service",
-            height_m * 100.0
-        ),
-        NoOwnHalf::NotDown { least_deg, needed_deg } => format!(
-            "it points {:.0} degrees down at most, {:.0} are needed",
+        Obstacle::OnTable => "it stands on the table".to_owned(),
+        Obstacle::NotDown { least_deg, would_do_deg } => format!(
+            "it points {:.0} degrees down at most; {:.0} would do",
             (-least_deg).max(0.0),
-            -needed_deg
+            (-would_do_deg).ceil()
         ),
+        Obstacle::TooFast { least_m_s, would_do_m_s } => {
+            format!("its slowest ball leaves with {least_m_s:.1} m/s; {would_do_m_s:.1} would do")
+        }
+        Obstacle::TooSlow { most_m_s, would_do_m_s } => {
+            format!("its fastest ball leaves with {most_m_s:.1} m/s; {would_do_m_s:.1} would do")
+        }
+        Obstacle::Height { height_m, would_do_m } => format!(
+            "the outlet is {:.0} cm above the table; from {} it can",
+            height_m * 100.0,
+            cm_below(would_do_m)
+        ),
+        Obstacle::Several => "no ball it throws from there does it".to_owned(),
     }
 }
 
-fn fed_instead(depth: Depth, is_from_table: bool) -> String {
-    match (depth, is_from_table) {
-        (Depth::Short, true) => "a short ball that bounces once, thrown from the table".to_owned(),
-        (Depth::Short, false) => {
-            "a half-long ball that bounces once: a short one cannot be fed from behind the line"
-                .to_owned()
-        }
-        (depth, _) => format!("a {depth} ball that bounces once"),
+/// A height that would do, in whole centimetres.
+pub(super) fn cm_below(would_do_m: f64) -> String {
+    format!("{:.0} cm", (would_do_m * 100.0).floor())
+}
+
+fn fed_instead(depth: Depth, fed: Depth, is_from_table: bool) -> String {
+    if is_from_table {
+        return format!("a {fed} ball that bounces once, thrown from the table");
     }
+    let plain = format!("a {fed} ball that bounces once");
+    if fed == depth {
+        return plain;
+    }
+    format!("{plain}: a {depth} one cannot be fed from there")
 }
 
 /// `backspin about 35 rev/s`, `dead`.
@@ -329,12 +339,15 @@ mod tests {
         let (wheels, head) = (Wheels::Two, HeadTurn::Upright);
         let side = Loss::tell(&Limit::SideSpin { spin, wheels, head, instead: Spin::Backspin });
         assert_eq!(side.why, "two wheels and a head that does not turn make none");
-        let why = NoOwnHalf::HighOutlet(0.40);
-        let high = Loss::tell(&Limit::OwnHalf { why, depth: Depth::Short, is_from_table: false });
-        assert!(high.why.contains("the outlet is 40 cm above"), "{high:?}");
-        let why = NoOwnHalf::NotDown { least_deg: -3.0, needed_deg: -11.0 };
-        let flat = Loss::tell(&Limit::OwnHalf { why, depth: Depth::Long, is_from_table: false });
-        assert!(flat.why.contains("3 degrees down at most, 11 are needed"), "{flat:?}");
+        let fed =
+            |why, depth, fed| Loss::tell(&Limit::OwnHalf { why, depth, fed, is_from_table: false });
+        let why = Obstacle::Height { height_m: 0.40, would_do_m: 0.286 };
+        let high = fed(why, Depth::Short, Depth::HalfLong);
+        assert_eq!(high.why, "the outlet is 40 cm above the table; from 28 cm it can");
+        assert!(high.nearest.contains("a short one cannot be fed from there"), "{high:?}");
+        let why = Obstacle::NotDown { least_deg: -3.0, would_do_deg: -9.4 };
+        let flat = fed(why, Depth::Long, Depth::Long);
+        assert_eq!(flat.why, "it points 3 degrees down at most; 10 would do");
         let unseen = Loss::tell(&Limit::UnseenBreak(Side::Right));
         assert_eq!(unseen.what, "the side its spin bends to");
         assert_eq!(unseen.nearest, "to the receiver's right");

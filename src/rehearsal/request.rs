@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::base::{Bound, OutOfBounds};
 use crate::deck::{Deck, Switch};
+use crate::flight::Constants;
 use crate::game::{Hand, PatternKey};
-use crate::launcher::{Launcher, LauncherKind};
+use crate::launcher::{Launcher, LauncherKind, Table};
 use crate::rehearsal::session::{SessionPhase, WhyRefused};
 
 /// Volumes of a session: how many, how long to rest. All are common practice.
@@ -103,11 +104,22 @@ pub struct SessionRequest<'a> {
     /// How weak each pattern is in memory, 0 firm to 1 not known; unknown ones count as 0.5.
     pub weakness: &'a BTreeMap<PatternKey, f64>,
     pub launcher: &'a Launcher,
+    /// Ball, air and table: what a launcher can throw depends on them.
+    pub constants: Constants,
     /// The phases; all three when empty.
     pub phases: &'a [SessionPhase],
     pub length: Length,
     pub volumes: Volumes,
     pub seed: u64,
+}
+
+impl SessionRequest<'_> {
+    /// Who receives, who serves, on what. The seed chooses among ways to throw a ball, never the
+    /// ball.
+    pub(super) fn table(&self) -> Table {
+        let server = self.deck.hand.unwrap_or(Hand::Right);
+        Table { constants: self.constants, receiver: self.player, server, seed: 1 }
+    }
 }
 
 /// Why there is no session.

@@ -4,7 +4,7 @@
 use crate::base::Dice;
 use crate::deck::advice;
 use crate::game::{From, Hand, Receive, Serve, Stroke};
-use crate::launcher::{Fit, LauncherKind, SetUp, ThrowingMachine, Thrown, fit};
+use crate::launcher::{Fit, LauncherKind, Limit, SetUp, ThrowingMachine, Thrown, fit};
 use crate::rehearsal::request::{RehearsalError, SessionRequest};
 use crate::rehearsal::session::{Block, Refused, Role, ServeLimit, SessionBall, WhyRefused};
 
@@ -67,7 +67,7 @@ impl<'a> Work<'a> {
         let server = deck.hand.unwrap_or(Hand::Right);
         let (mut refused, mut serves) = (Vec::new(), Vec::new());
         for serve in deck.active() {
-            match table_serve(request, serve, server) {
+            match table_serve(request, serve) {
                 Ok(known) => serves.push(known),
                 Err(why) => refused.push(Refused { serve: serve.id.clone(), why }),
             }
@@ -88,12 +88,16 @@ impl<'a> Work<'a> {
                 limit: Clone::clone(limit),
             };
             let alone = &known.alone.limits;
-            limits.extend(alone.iter().map(|one| limit(one, false)));
+            // A pace let go leaves the ball and its answer what they are: `launcher aim` says it.
+            let is_told = |one: &&Limit| !matches!(one, Limit::NotAsServed(_));
+            limits.extend(alone.iter().filter(is_told).map(|one| limit(one, false)));
             // A launcher that keeps its setting through a block never mixes: its ball stays its
             // own.
             if request.launcher.kind.mixes_freely() {
-                let mixed = fit(request.launcher, &known.serve, server, true, Some(home));
-                let only_mixed = mixed.limits.iter().filter(|one| !alone.contains(one));
+                let table = request.table();
+                let mixed = fit(request.launcher, &known.serve, &table, true, Some(home));
+                let only_mixed = mixed.limits.iter().filter(is_told);
+                let only_mixed = only_mixed.filter(|one| !alone.contains(one));
                 limits.extend(only_mixed.map(|one| limit(one, true)));
                 known.mixed = mixed.thrown;
             }
@@ -134,14 +138,10 @@ impl<'a> Work<'a> {
 }
 
 /// A serve with its receive and its ball, or why it cannot be rehearsed.
-fn table_serve(
-    request: &SessionRequest<'_>,
-    serve: &Serve,
-    server: Hand,
-) -> Result<TableServe, WhyRefused> {
+fn table_serve(request: &SessionRequest<'_>, serve: &Serve) -> Result<TableServe, WhyRefused> {
     let deck = request.deck;
     let receive = deck.plan.get(&serve.id).or(deck.safe.as_ref()).ok_or(WhyRefused::NoReceive)?;
-    let alone = fit(request.launcher, serve, server, false, None);
+    let alone = fit(request.launcher, serve, &request.table(), false, None);
     if let Some(objection) = advice::objection(&as_serve(&alone.thrown, serve), receive)
         && advice::objection(serve, receive).is_none()
     {

@@ -7,14 +7,16 @@ use proptest::test_runner::TestRunner;
 use secondball::flight::aim::{
     AimError, Aimed, BallOutcome, Band, Family, Measure, Origin, Request, aim, is_possible,
 };
-use secondball::flight::{Constants, Launch, SpinRate, Throw, Until, fly};
+use secondball::flight::{Launch, SpinRate, Throw, Until, fly};
 use secondball::game::Depth;
 use serde_json::Value;
+
+use super::reference;
 
 const BEHIND_THE_LINE: [f64; 3] = [-0.1, 0.0, 0.2];
 
 fn aimed(request: &Request) -> Aimed {
-    aim(request, &Constants::default(), 1).unwrap()
+    aim(request, &reference(), 1).unwrap()
 }
 
 /// Services a launcher might be asked for: from anywhere near the end line, flat.
@@ -52,7 +54,7 @@ fn feeds() -> impl Strategy<Value = Launch> {
 /// counts the requests whose aimed ball lands more than a millimetre away.
 fn aim_and_fly(launches: &impl Strategy<Value = Launch>, throw: Throw, wanted: usize) {
     let mut runner = TestRunner::deterministic();
-    let constants = Constants::default();
+    let constants = reference();
     let mut done = 0;
     let mut misses = String::new();
     while done < wanted {
@@ -140,7 +142,7 @@ const BETWEEN_GRID_POINTS: [(f64, f64, Depth); 2] =
 fn what_can_be_thrown_from_where_agrees_with_the_grid() {
     let published: Value =
         serde_json::from_str(include_str!("../published/flight_feasibility.json")).unwrap();
-    let constants = Constants::default();
+    let constants = reference();
     let rows = published["rows"].as_array().unwrap();
     assert_eq!(rows.len(), 330);
     let mut differ = String::new();
@@ -182,7 +184,7 @@ fn what_can_be_thrown_from_where_agrees_with_the_grid() {
 
 /// The definition of the feasibility file, applied to a flight at full accuracy.
 fn looks_like_a_serve(found: &Aimed, depth: Depth) {
-    let path = fly(&found.launch, &Constants::default(), Until::default()).unwrap();
+    let path = fly(&found.launch, &reference(), Until::default()).unwrap();
     assert_eq!(path.fault(Throw::Serve), None);
     let (first, second, next) = (path.bounces[0], path.bounces[1], path.bounces[2]);
     assert_eq!(Depth::of_next_bounce(next.x_m()), depth);
@@ -214,7 +216,7 @@ fn the_example_settings_do_what_they_say_and_are_found_again() {
     for Example(outlet_m, top, side, speed_m_s, elevation_deg, azimuth_deg, does) in EXAMPLES {
         let spin = SpinRate { top_rev_s: top, side_rev_s: side, gyro_rev_s: 0.0 };
         let launch = Launch { outlet_m, speed_m_s, elevation_deg, azimuth_deg, spin };
-        let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
+        let path = fly(&launch, &reference(), Until::default()).unwrap();
         let outcome = BallOutcome::read_path(&path, Throw::Serve).unwrap();
         let got = [
             outcome.first_bounce_m.unwrap()[0],
@@ -251,7 +253,7 @@ fn a_high_outlet_cannot_throw_a_low_serve() {
             let request = Request::service([-0.1, 0.0, height_m], SpinRate::side(30.0))
                 .wish(Measure::FirstBounceX, Band::at_most(0.76))
                 .wish(Measure::Apex, Band::at_most(apex_m));
-            is_possible(&request, &Constants::default()).unwrap()
+            is_possible(&request, &reference()).unwrap()
         };
         assert!(below(lowest_m + 0.003), "{height_m} m");
         assert!(!below(lowest_m - 0.003), "{height_m} m");
@@ -267,7 +269,7 @@ fn a_dead_short_serve_from_a_quarter_of_a_metre_peaks_low() {
         azimuth_deg: 0.0,
         spin: SpinRate::DEAD,
     };
-    let path = fly(&launch, &Constants::default(), Until::default()).unwrap();
+    let path = fly(&launch, &reference(), Until::default()).unwrap();
     assert_eq!(path.fault(Throw::Serve), None);
     // The setting is rounded to a quarter of a degree, which moves the top by two millimetres.
     assert!((path.bounces[1].apex.unwrap().height_m - 0.196).abs() < 2e-3);
@@ -307,7 +309,7 @@ fn the_same_request_and_seed_give_the_same_answer() {
 
 #[test]
 fn a_mirrored_request_has_the_mirrored_answer() {
-    let constants = Constants::default();
+    let constants = reference();
     let left = Request::service([-0.1, 0.6, 0.25], SpinRate::side(25.0))
         .across(-0.4)
         .depth(Depth::HalfLong);
@@ -320,7 +322,7 @@ fn a_mirrored_request_has_the_mirrored_answer() {
 }
 
 fn refused(request: &Request) -> secondball::flight::aim::Refusal {
-    match aim(request, &Constants::default(), 1) {
+    match aim(request, &reference(), 1) {
         Err(AimError::Refused(refusal)) => *refusal,
         other => panic!("not refused: {other:?}"),
     }
@@ -365,7 +367,7 @@ fn a_feed_of_heavy_topspin_cannot_be_short() {
 
 #[test]
 fn wishes_beyond_all_reason_are_refused_and_not_searched_for_ever() {
-    let constants = Constants::default();
+    let constants = reference();
     for request in [
         Request::service(BEHIND_THE_LINE, SpinRate::DEAD).across(5.0),
         Request::service(BEHIND_THE_LINE, SpinRate::DEAD)

@@ -6,7 +6,7 @@ use secondball::flight::constants::Constants;
 use secondball::flight::path::{STEP_S, follow, follow_sampled};
 use secondball::flight::{BallMotion, Launch, SpinRate, Until, fly};
 
-use super::ball;
+use super::{ball, reference};
 
 fn launches() -> impl Strategy<Value = Launch> {
     (
@@ -51,7 +51,7 @@ proptest! {
 
     #[test]
     fn a_mirrored_launch_flies_the_mirrored_path(launch in launches()) {
-        let constants = Constants::default();
+        let constants = reference();
         let here = fly(&launch, &constants, Until::default()).unwrap();
         let there = fly(&mirrored(launch), &constants, Until::default()).unwrap();
         prop_assert_eq!(here.bounces.len(), there.bounces.len());
@@ -66,7 +66,7 @@ proptest! {
 
     #[test]
     fn energy_never_rises(launch in launches()) {
-        let constants = Constants::default();
+        let constants = reference();
         let path = fly(&launch, &constants, Until::default()).unwrap();
         let mut before = energy(&constants, &launch.motion());
         for bounce in &path.bounces {
@@ -85,7 +85,7 @@ proptest! {
         friction in 0.0..1.0,
         restitution in 0.3..1.0,
     ) {
-        let mut constants = Constants::default();
+        let mut constants = reference();
         constants.surface.friction = friction;
         constants.surface.restitution = restitution;
         let before = ball([1.0, 0.0, 0.02], v.into(), w.into());
@@ -104,7 +104,7 @@ proptest! {
 
     #[test]
     fn without_air_the_path_is_a_parabola(launch in launches()) {
-        let mut constants = Constants::default();
+        let mut constants = reference();
         constants.air.density_kg_m3 = 0.0;
         let start = launch.motion();
         let path = fly(&launch, &constants, Until { bounces: 1, time_s: 5.0 }).unwrap();
@@ -132,7 +132,7 @@ fn third_bounce_x_m(step_s: f64) -> f64 {
         azimuth_deg: -29.89,
         spin: SpinRate { top_rev_s: -20.0, side_rev_s: 30.0, gyro_rev_s: 5.0 },
     };
-    let path = follow(&launch.motion(), &Constants::default(), Until::default(), step_s);
+    let path = follow(&launch.motion(), &reference(), Until::default(), step_s);
     path.bounces[2].x_m()
 }
 
@@ -155,7 +155,7 @@ fn five_milliseconds_are_good_to_two_nanometres() {
 #[test]
 fn keeping_the_points_in_between_changes_nothing() {
     let start = ball([-0.1, 0.0, 0.2], [5.0, 0.3, -1.4], [10.0, -200.0, 30.0]);
-    let constants = Constants::default();
+    let constants = reference();
     let bare = follow(&start, &constants, Until::default(), STEP_S);
     let full = follow_sampled(&start, &constants, Until::default(), STEP_S);
     assert_eq!(bare.bounces, full.bounces);
@@ -164,7 +164,7 @@ fn keeping_the_points_in_between_changes_nothing() {
 
 #[test]
 fn lift_saturates_where_the_linear_law_would_go_on() {
-    let mut linear = Constants::default();
+    let mut linear = reference();
     linear.air.lift_b = 0.0;
     let lift = |constants: &Constants, rev_s: f64| {
         let motion = ball([0.0; 3], [7.0, 0.0, 0.0], [0.0, -std::f64::consts::TAU * rev_s, 0.0]);
@@ -172,5 +172,5 @@ fn lift_saturates_where_the_linear_law_would_go_on() {
     };
     let growth = |constants: &Constants| lift(constants, 70.0) / lift(constants, 35.0);
     assert!((growth(&linear) - 2.0).abs() < 1e-12);
-    assert!(growth(&Constants::default()) < 1.25);
+    assert!(growth(&reference()) < 1.25);
 }

@@ -7,15 +7,22 @@
 
 mod aiming;
 mod laws;
+mod measured;
 mod published;
 mod serving;
 
 use secondball::flight::BallMotion;
+use secondball::flight::constants::{Constants, Surface};
 use serde_json::Value;
 
 /// Reads three numbers.
 fn three(value: &Value) -> [f64; 3] {
     serde_json::from_value(value.clone()).unwrap()
+}
+
+/// The table all checks from elsewhere were computed with, whatever ours is by default.
+fn reference() -> Constants {
+    Constants { surface: Surface { restitution: 0.93, friction: 0.25 }, ..Constants::default() }
 }
 
 /// A ball at `position_m` that moves with `velocity_m_s` and turns with `spin_rad_s`.

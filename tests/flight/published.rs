@@ -8,7 +8,7 @@ use secondball::flight::{Launch, SpinRate, Throw, Until, fly};
 use secondball::game::Depth;
 use serde_json::Value;
 
-use super::{ball, three};
+use super::{ball, reference, three};
 
 fn document(text: &str) -> Value {
     serde_json::from_str(text).unwrap()
@@ -168,7 +168,7 @@ fn measured_services_land_where_and_when_they_were_seen_to() {
     for case in cases {
         let player = case["player"].as_str().unwrap();
         let start = ball(three(&case["r0"]), three(&case["v0"]), three(&case["w_rad_s"]));
-        let path = follow(&start, &Constants::default(), Until { bounces: 1, time_s: 2.0 }, STEP_S);
+        let path = follow(&start, &reference(), Until { bounces: 1, time_s: 2.0 }, STEP_S);
         let landing = &path.bounces[0];
         let seen = &case["measured"];
         let apart = (landing.x_m() - seen["b2"][0].as_f64().unwrap())
@@ -189,7 +189,7 @@ fn a_dropped_ball_rises_as_the_laws_ask() {
         (0.305, 0.9243, 0.240),
         (0.305, 0.9636, 0.260),
     ] {
-        let mut constants = Constants::default();
+        let mut constants = reference();
         constants.surface.restitution = restitution;
         let radius = constants.ball.radius_m;
         // Heights of a dropped ball are those of its underside.
@@ -202,7 +202,7 @@ fn a_dropped_ball_rises_as_the_laws_ask() {
 
 #[test]
 fn drag_alone_slows_a_ball_as_the_closed_form_says() {
-    let mut constants = Constants::default();
+    let mut constants = reference();
     constants.air.gravity_m_s2 = 0.0;
     // v(x) = v0 exp(-K C_D x); the net stands at 1.37 m, so start 0.63 m before the end line.
     let start = ball([-0.63, 0.0, 1.0], [10.0, 0.0, 0.0], [0.0; 3]);
@@ -228,7 +228,7 @@ fn drag_alone_slows_a_ball_as_the_closed_form_says() {
 fn a_ball_falls_no_faster_than_its_terminal_speed() {
     let falling = |speed: f64| {
         let motion = ball([0.0; 3], [0.0, 0.0, -speed], [0.0; 3]);
-        acceleration_m_s2(&Constants::default(), &motion)[2]
+        acceleration_m_s2(&reference(), &motion)[2]
     };
     assert!(falling(8.05222) < 0.0 && falling(8.05224) > 0.0);
     assert!(falling(8.05223).abs() < 1e-4);
@@ -238,7 +238,7 @@ fn a_ball_falls_no_faster_than_its_terminal_speed() {
 fn drag_and_lift_at_seven_metres_a_second_and_35_turns() {
     let turning = std::f64::consts::TAU * 35.0;
     let motion = ball([0.0; 3], [7.0, 0.0, 0.0], [0.0, turning, 0.0]);
-    let [drag, across, fall] = acceleration_m_s2(&Constants::default(), &motion);
+    let [drag, across, fall] = acceleration_m_s2(&reference(), &motion);
     assert!((drag + 7.414).abs() < 1e-3, "{drag}");
     assert!((fall + 9.81 + 3.617).abs() < 1e-3, "{fall}");
     assert_eq!(across, 0.0);
@@ -246,7 +246,7 @@ fn drag_and_lift_at_seven_metres_a_second_and_35_turns() {
 
 #[test]
 fn a_ball_grips_and_slides_as_worked_out_by_hand() {
-    let constants = Constants::default();
+    let constants = reference();
     let bounce = |v, w_y| bounced(&constants, &ball([0.0; 3], v, [0.0, w_y, 0.0]));
     let (after, contact) = bounce([1.0, 0.0, -3.0], 0.0);
     assert_eq!(contact, Contact::Roll);
@@ -278,7 +278,7 @@ fn side_spin_swerves_and_corkscrew_spin_jumps() {
             azimuth_deg: 0.0,
             spin: secondball::flight::SpinRate { top_rev_s: 0.0, side_rev_s, gyro_rev_s },
         };
-        secondball::flight::fly(&launch, &Constants::default(), Until::default()).unwrap()
+        secondball::flight::fly(&launch, &reference(), Until::default()).unwrap()
     };
     let side = fly(30.0, 0.0);
     let arrives = side.receiver_bounce(Throw::Serve).unwrap().y_m();
@@ -298,7 +298,7 @@ fn small_errors_of_the_launcher_move_the_ball_as_far_as_computed_elsewhere() {
     let document = document(include_str!("../published/flight_sensitivity.json"));
     let rows = document["rows"].as_array().unwrap();
     assert_eq!(rows.len(), 41);
-    let constants = Constants::default();
+    let constants = reference();
     let mut misses = Misses::default();
     for row in rows {
         let n = |i: usize| row[i].as_f64().unwrap();

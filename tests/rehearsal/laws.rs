@@ -1,10 +1,12 @@
 //! Laws of every session: all kinds of launcher, many seeds and lengths, with and without a switch.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
 
 use secondball::deck::advice;
+use secondball::flight::Constants;
 use secondball::game::{Hand, Receive, ServeId};
-use secondball::launcher::{LauncherKind, Throw, Wheels};
+use secondball::launcher::{LauncherKind, Span, Throw, Wheels};
 use secondball::page::launcher_words::Loss;
 use secondball::page::rehearsal::{json, refusal};
 use secondball::rehearsal::{
@@ -15,20 +17,27 @@ use secondball::store::judge_launcher_file;
 
 use super::{Asked, LAUNCHERS, deck, generic};
 
-/// Sessions of every kind, with what was asked for.
-pub(super) fn many() -> impl Iterator<Item = (Asked, Session)> {
-    LAUNCHERS.into_iter().flat_map(|launcher| {
-        [20, 60, 150, 250].into_iter().flat_map(move |balls| {
-            (0..6).map(move |seed| {
-                let mut asked = Asked::of(launcher, balls);
-                asked.seed = seed;
-                asked.switch = seed % 2 == 1;
-                asked.player = if seed % 3 == 2 { Hand::Left } else { Hand::Right };
-                let session = asked.session();
-                (asked, session)
+/// Sessions of every kind, with what was asked for; made once, each asks the solver for its serves.
+static MANY: LazyLock<Vec<(Asked, Session)>> = LazyLock::new(|| {
+    LAUNCHERS
+        .into_iter()
+        .flat_map(|launcher| {
+            [20, 60, 150, 250].into_iter().flat_map(move |balls| {
+                (0..6).map(move |seed| {
+                    let mut asked = Asked::of(launcher, balls);
+                    asked.seed = seed;
+                    asked.switch = seed % 2 == 1;
+                    asked.player = if seed % 3 == 2 { Hand::Left } else { Hand::Right };
+                    let session = asked.session();
+                    (asked, session)
+                })
             })
         })
-    })
+        .collect()
+});
+
+pub(super) fn many() -> impl Iterator<Item = (Asked, Session)> {
+    MANY.iter().cloned()
 }
 
 pub(super) fn told(asked: &Asked) -> String {
@@ -339,6 +348,7 @@ fn weak_patterns_get_more_balls() {
             switch: None,
             weakness: &weakness,
             launcher: &launcher,
+            constants: Constants::default(),
             phases: &[SessionPhase::Groove],
             length: Length { balls: Some(100), minutes: None },
             volumes: Volumes::adult(),
@@ -395,12 +405,13 @@ fn a_launcher_on_a_high_stand_says_so_and_feeds_instead() {
     let mut asked = Asked::of("fixed", 60);
     let machine = asked.launcher.machine.as_mut().unwrap();
     machine.chair_height_m = None;
+    machine.outlet_height_m = Span::new(0.60, 0.70);
     machine.wheels = Wheels::Two;
     let session = asked.session();
     let balls = || session.blocks.iter().flat_map(|block| &block.balls);
     assert!(balls().all(|ball| ball.thrown.throw == Throw::Feed));
     let mut losses = session.limits.iter().map(|loss| Loss::tell(&loss.limit));
-    assert!(losses.any(|loss| loss.why.contains("38 cm above the table")));
+    assert!(losses.any(|loss| loss.why.contains("60 cm above the table")));
 }
 
 #[test]
@@ -416,6 +427,7 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
             switch,
             weakness: &weakness,
             launcher: &asked.launcher,
+            constants: Constants::default(),
             phases: &[],
             length: Length { balls: Some(balls), minutes: None },
             volumes: Volumes::adult(),

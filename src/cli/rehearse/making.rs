@@ -46,18 +46,19 @@ pub(crate) fn make(
         let weak = 1.0 - board.recall(&key, on).unwrap_or(0.0);
         (key, weak)
     });
+    let (constants, _) = launcher::own_table(desk)?;
     let mut session = rehearse(&SessionRequest {
         deck: &deck,
         player: board.player.hand,
         switch,
         weakness: &weakness.collect(),
         launcher: &launcher,
+        constants,
         phases: wish.phases,
         length: Length { balls: wish.balls, minutes: wish.minutes },
         volumes: wish.volumes,
         seed: world.seed,
     })?;
-    let (constants, _) = launcher::own_table(desk)?;
     enter(&mut session, &constants);
     if feeds {
         let how = "No launcher of yours is on file: this is for somebody who feeds. Another: \

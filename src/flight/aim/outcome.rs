@@ -8,7 +8,7 @@ use crate::flight::legality::Throw;
 use crate::flight::path::{COARSE_STEP_S, Path, Until, Watch, follow_for};
 use crate::game::{Depth, NET_HEIGHT_M, NET_X_M};
 
-use super::measure::MEASURES;
+use super::measure::{Band, MEASURES};
 use super::request::Request;
 use super::scatter::Share;
 
@@ -70,14 +70,16 @@ pub enum Family {
 impl Family {
     /// The way a launch of this kind goes.
     pub fn of_launch(throw: Throw, elevation_deg: f64) -> Self {
-        let lob_from_deg = if throw == Throw::Serve { 8.0 } else { 38.0 };
-        if elevation_deg > lob_from_deg {
-            Self::Lob
-        } else if elevation_deg < -32.0 {
-            Self::Spike
-        } else {
-            Self::Flat
+        match Self::flat(throw).outside(elevation_deg) {
+            0.0 => Self::Flat,
+            over if over > 0.0 => Self::Lob,
+            _ => Self::Spike,
         }
+    }
+
+    /// Elevations of a flat ball, degrees.
+    pub const fn flat(throw: Throw) -> Band {
+        Band::between(-32.0, if matches!(throw, Throw::Serve) { 8.0 } else { 38.0 })
     }
 }
 

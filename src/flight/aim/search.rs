@@ -78,6 +78,10 @@ pub fn aim_first(
     let mut earliest: Option<FirstAimed> = None;
     let mut last = Refusal::default();
     for (place, search) in unmet {
+        // Where no ball does the rest, none does all but look like a serve: the last says why.
+        if place + 1 < requests.len() && !search.is_possible_unlike_a_serve() {
+            continue;
+        }
         last = search.refusal();
         let Some(aimed) = last.nearest.filter(|_| last.is_only_unlike_a_serve()) else { continue };
         let time_s = |aimed: &Aimed| aimed.outcome.release_to_bounce_s;
@@ -102,6 +106,12 @@ impl BallSearch<'_> {
         let ways = self.all_ways()?;
         let Some(best) = self.best_of(&ways) else { return Ok(None) };
         self.finish(best).map(Some).ok_or_else(|| AimError::Refused(Box::default()))
+    }
+
+    fn is_possible_unlike_a_serve(&self) -> bool {
+        let mut request = self.request.clone();
+        request.wishes.retain(|wish| wish.origin != Origin::LikeAServe);
+        is_possible(&request, self.constants).unwrap_or(false)
     }
 
     /// Why there is no way, and the nearest ball.

@@ -19,8 +19,9 @@ use crate::launcher::{Launcher, Span, ThrowingMachine, Wheels};
 
 /// How well a bounce is read off paper on the table, metres: one standard deviation.
 const READ_M: f64 = 0.01;
-/// Prior standard deviations of friction, restitution and drag: the model's own stated error.
-const CONSTANTS_SD: [f64; 3] = [0.05, 0.03, 0.04];
+/// Prior standard deviations of friction, restitution and drag: the model's own stated error, for
+/// restitution wide enough for both witnesses of the usual one, services and dropped balls.
+const CONSTANTS_SD: [f64; 3] = [0.05, 0.05, 0.04];
 
 /// One thrown ball as it was seen. Metres in the launcher's frame.
 #[derive(Debug, Clone, PartialEq)]
