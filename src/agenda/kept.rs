@@ -1,33 +1,34 @@
-//! How many of the planned days are kept, so that the calendar counts on no more than that.
+//! The player's own record: how many of the planned days are kept, so that the calendar counts on
+//! no more than that. How long a list was is not in the journal: lists count as done whole.
 
 use std::collections::BTreeSet;
 
 use crate::base::Day;
 use crate::deck::Player;
 use crate::journal::{Event, Fact};
+use crate::memory::Regularity;
 
-/// Days looked back on.
-const OVER_DAYS: u32 = 14;
-/// Fewer days say nothing about a habit.
-const LEAST_DAYS: usize = 5;
+/// Days looked back on. How far is best was not tried.
+const OVER_DAYS: u32 = 28;
 
-/// The share of the last fortnight's days, since the first answer and without days off, on which
-/// something was answered, 0 to 1; 1 while there are too few days to judge by.
-pub(super) fn days_kept(events: &[Event], player: &Player, today: Day) -> f64 {
+/// The record of the last four weeks, since the first answer and without days off.
+pub(super) fn record(events: &[Event], player: &Player, today: Day) -> Regularity {
     let answered: BTreeSet<Day> = events
         .iter()
         .filter(|event| matches!(event.fact, Fact::Answer(_)))
         .map(|event| event.day)
         .collect();
-    let Some(&first) = answered.first() else { return 1.0 };
+    let Some(&first) = answered.first() else { return Regularity::default() };
     let asked: Vec<Day> = (1..=OVER_DAYS)
         .map(|ago| today.minus(ago))
         .filter(|day| *day >= first && !player.days_off.contains(&day.weekday()))
         .collect();
-    if asked.len() < LEAST_DAYS {
-        return 1.0;
+    let count = |days: usize| u32::try_from(days).unwrap_or(0);
+    Regularity {
+        days_asked: count(asked.len()),
+        days_practised: count(asked.iter().filter(|day| answered.contains(day)).count()),
+        ..Regularity::default()
     }
-    asked.iter().filter(|day| answered.contains(day)).count() as f64 / asked.len() as f64
 }
 
 #[cfg(test)]
@@ -65,14 +66,13 @@ mod tests {
         let events: Vec<_> = ["2026-11-15", "2026-11-16", "2026-11-17", "2026-11-18", "2026-11-19"]
             .map(answered)
             .into();
-        // Ten days since the first answer, five of them kept.
-        assert!((days_kept(&events, &player, today) - 0.5).abs() < 1e-12);
-        // A Sunday kept and a Sunday missed fall away.
+        let days = |on: &[Event], player: &Player, today| {
+            let record = record(on, player, today);
+            (record.days_practised, record.days_asked)
+        };
+        assert_eq!(days(&events, &player, today), (5, 10), "since the first answer");
         player.days_off.push(chrono::Weekday::Sun);
-        assert!((days_kept(&events, &player, today) - 0.5).abs() < 1e-12);
-        // Too few days to judge by.
-        assert!(
-            (days_kept(&events[4..], &player, "2026-11-22".parse().unwrap()) - 1.0).abs() < 1e-12
-        );
+        assert_eq!(days(&events, &player, today), (4, 8), "a Sunday kept and a Sunday missed");
+        assert_eq!(days(&[], &player, today), (0, 0));
     }
 }

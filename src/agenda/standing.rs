@@ -10,14 +10,14 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::kept::days_kept;
+use super::kept::record;
 use super::patterns::{Pattern, PatternPart};
 use super::todo::Todo;
 use crate::base::Day;
 use crate::deck::{MatchDay, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact, How};
-use crate::memory::{Item, Model, Standing, fold};
+use crate::memory::{Item, Model, Regularity, Standing, fold};
 
 /// Timed answers looked back on, for each pattern.
 const LAST: usize = 5;
@@ -28,24 +28,17 @@ const OVER_DAYS: u32 = 30;
 
 /// The last answers of one pattern.
 #[derive(Debug, Clone, Default)]
-struct Tries {
+pub(super) struct Tries {
     /// Whether each timed one was right, oldest first.
     timed: Vec<bool>,
     has_untimed: bool,
 }
 
 /// The last answers of every pattern, and how regularly they were given.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Lately {
-    tries: BTreeMap<PatternKey, Tries>,
-    /// The share of the days asked for on which something was answered, 0 to 1.
-    pub(super) days_kept: f64,
-}
-
-impl Default for Lately {
-    fn default() -> Self {
-        Self { tries: BTreeMap::new(), days_kept: 1.0 }
-    }
+    pub(super) tries: BTreeMap<PatternKey, Tries>,
+    pub(super) record: Regularity,
 }
 
 impl Lately {
@@ -62,7 +55,7 @@ impl Lately {
                 _ => tries.timed.push(grade.is_recalled()),
             }
         }
-        Self { tries, days_kept: days_kept(events, player, today) }
+        Self { tries, record: record(events, player, today) }
     }
 
     fn tries(&self, pattern: &Pattern) -> Option<&Tries> {

@@ -9,15 +9,13 @@ use super::towards::{KeptPlan, towards};
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
 use crate::memory::{
-    Grade, History, Item, Memories, Model, Pick, Standing, daily_list, days_between,
+    Grade, History, Item, Memories, Model, Pick, Regularity, Standing, daily_list, days_between,
 };
 
 /// Untried patterns begun a day when no event presses.
 const NEW_A_DAY: usize = 6;
 /// How far ahead the event of an example lies.
 const EXAMPLE_DAYS: u32 = 14;
-/// Days before an event on which nothing new is begun.
-const NOTHING_NEW_DAYS: i64 = 2;
 /// Serves of one opponent looked at on the evening before.
 const EVE_SERVES: usize = 2;
 
@@ -51,8 +49,12 @@ pub struct Ahead {
     pub without: f64,
     /// The same when today is left out and every later list is answered.
     pub without_today: f64,
-    /// The same when today's list and every later one is answered.
+    /// The same when today's list is answered, and later ones as regularly as so far.
     pub with_all: f64,
+    /// Whether there are days to know that by; else a usual rate is supposed.
+    pub has_record: bool,
+    /// The same when every later list is answered, where that makes a difference.
+    pub every_day: Option<f64>,
     /// One standard deviation of the share really recalled, for `with_all`.
     pub spread: f64,
 }
@@ -103,8 +105,6 @@ pub struct Agenda {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ListNote {
     DayOff,
-    // Too near the event to begin what was never drilled.
-    NothingNew { untried: usize, days: usize },
     EventToday,
     // One could be added, for example on this day.
     NoEvent { example: Day },
@@ -140,9 +140,9 @@ pub fn agenda(
     }
     let solved = event
         .filter(|_| !items.is_empty())
-        .and_then(|_| towards(&model, &all, &items, player, today, lately.days_kept, known));
+        .and_then(|_| towards(&model, &all, &items, player, today, &lately.record, known));
     let (picks, days, outlook) = if let Some(event) = event {
-        let ahead = Ahead::from_plan(event, today, solved.as_ref());
+        let ahead = Ahead::from_plan(event, today, &lately.record, solved.as_ref());
         let planned = solved.as_ref();
         let picks = planned.map(|solved| solved.plan.today.clone());
         let days = planned.map(|solved| solved.days(player, today));
@@ -160,7 +160,7 @@ pub fn agenda(
         today,
         is_off: player.days_off.contains(&today.weekday()),
         minutes: list.len() as f64 * SECONDS_AN_ANSWER / 60.0,
-        notes: notes(player, event, today, standing[0], list.len()),
+        notes: notes(player, event, today, list.len()),
         outlook,
         list,
         standing,
@@ -174,7 +174,12 @@ pub fn agenda(
 
 impl Ahead {
     /// The forecast of an event by the plan towards it; nothing is expected where there is none.
-    fn from_plan(event: &MatchDay, today: Day, solved: Option<&KeptPlan>) -> Self {
+    fn from_plan(
+        event: &MatchDay,
+        today: Day,
+        record: &Regularity,
+        solved: Option<&KeptPlan>,
+    ) -> Self {
         let plan = solved.map(|known| &known.plan);
         Self {
             name: event.name.clone(),
@@ -183,6 +188,8 @@ impl Ahead {
             without: plan.map_or(0.0, |plan| plan.without.expected),
             without_today: plan.map_or(0.0, |plan| plan.without_today.expected),
             with_all: plan.map_or(0.0, |plan| plan.with.expected),
+            has_record: record.days_asked > 0,
+            every_day: solved.and_then(|solved| solved.every_day),
             spread: plan.map_or(0.0, |plan| plan.with.spread),
         }
     }
@@ -259,24 +266,15 @@ fn eve(all: &[Pattern], standings: &[Standing]) -> Eve {
     Eve { serves, switches }
 }
 
-fn notes(
-    player: &Player,
-    event: Option<&MatchDay>,
-    today: Day,
-    untried: usize,
-    listed: usize,
-) -> Vec<ListNote> {
+fn notes(player: &Player, event: Option<&MatchDay>, today: Day, listed: usize) -> Vec<ListNote> {
     let mut notes = Vec::new();
     if player.days_off.contains(&today.weekday()) {
         notes.push(ListNote::DayOff);
     }
-    if let Some(event) = event {
-        let days = event.day.days_since(today);
-        if days <= NOTHING_NEW_DAYS && untried > 0 {
-            let days = usize::try_from(days).unwrap_or(0);
-            notes.push(ListNote::NothingNew { untried, days });
-        }
-    } else if player.next_event(today).is_some() {
+    if event.is_some() {
+        return notes;
+    }
+    if player.next_event(today).is_some() {
         notes.push(ListNote::EventToday);
     } else if listed > 0 {
         notes.push(ListNote::NoEvent { example: today.plus(EXAMPLE_DAYS) });
@@ -325,11 +323,34 @@ mod tests {
     }
 
     #[test]
-    fn nothing_new_is_begun_in_the_last_two_days_and_the_player_is_told() {
+    fn what_is_begun_on_the_evening_before_counts_less_but_is_not_forbidden() {
         let (player, decks) = two_decks();
-        let agenda = looked_at(&player, &decks, "2026-11-27");
-        assert!(agenda.list.is_empty());
-        assert_eq!(agenda.notes, [ListNote::NothingNew { untried: 6, days: 2 }]);
+        let agenda = looked_at(&player, &decks, "2026-11-28");
+        assert_eq!(agenda.list.len(), 6);
+        let Goal::Event(ahead) = &agenda.outlook else { panic!("an event is ahead") };
+        assert!(ahead.with_all < 0.6, "{ahead:?}");
+    }
+
+    #[test]
+    fn the_forecast_is_at_the_players_rate_and_says_what_every_day_would_bring() {
+        let (player, decks) = two_decks();
+        let forecast = |practised: u32, asked: u32| {
+            let record = Regularity {
+                days_practised: practised,
+                days_asked: asked,
+                ..Regularity::default()
+            };
+            let lately = Lately { record, ..Lately::default() };
+            let on = day("2026-11-25");
+            let (agenda, _) = agenda(&player, &decks, &Memories::default(), on, None, &lately);
+            let Goal::Event(ahead) = agenda.outlook else { panic!("an event is ahead") };
+            (ahead.with_all, ahead.every_day)
+        };
+        let (always, nothing_to_add) = forecast(28, 28);
+        assert_eq!(nothing_to_add, None);
+        let (seldom, every_day) = forecast(10, 28);
+        assert!(seldom < always - 0.02, "{seldom} {always}");
+        assert!(every_day.unwrap() > seldom + 0.02, "{every_day:?} {seldom}");
     }
 
     #[test]

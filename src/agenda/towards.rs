@@ -9,13 +9,18 @@ use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, minutes_spent};
 use super::patterns::{Pattern, is_met};
 use crate::base::Day;
 use crate::deck::{MatchDay, Player};
-use crate::memory::{Budget, EventWeights, Habits, Item, Model, Plan, Task, plan};
+use crate::memory::{self, Budget, EventWeights, Habits, Item, Model, Plan, Regularity, Task};
 
 /// Days that are planned ahead at most; a later event is planned when it comes nearer.
 const MOST_DAYS: u32 = 366;
 /// Patterns that are planned at most, but for those of the opponents of events, which always are:
 /// more than a player answers in a week.
 const MOST_PLANNED: usize = 600;
+
+/// Who keeps fewer days than this is planned for as if it were this.
+const LEAST_KEPT: f64 = 0.3;
+/// Whoever keeps so much is not told what every day would bring.
+const REGULAR: f64 = 0.95;
 
 /// The plan last made, with the question it answers. It makes the next one faster and changes
 /// nothing else; it may be lost at any time.
@@ -24,6 +29,8 @@ pub struct KeptPlan {
     /// A hash of every number that was asked about; good within one build of the program.
     question: u64,
     pub(super) plan: Plan,
+    /// What is expected if every day is kept, where the player keeps fewer.
+    pub(super) every_day: Option<f64>,
 }
 
 /// The calendar towards every event ahead, each with its own opponents and so its own weights. What
@@ -34,7 +41,7 @@ pub(super) fn towards(
     items: &[Item],
     player: &Player,
     today: Day,
-    days_kept: f64,
+    record: &Regularity,
     known: Option<&KeptPlan>,
 ) -> Option<KeptPlan> {
     let ahead: Vec<&MatchDay> = player.events.iter().filter(|event| event.day > today).collect();
@@ -63,14 +70,22 @@ pub(super) fn towards(
             }
         })
         .collect();
-    let habits = Habits { days_kept: days_kept.clamp(0.3, 1.0), ..Habits::default() };
-    let task = Task { today: today.number(), events, budgets, habits };
+    let habits = Habits {
+        days_kept: record.days_kept().max(LEAST_KEPT),
+        lists_done: record.lists_done().max(LEAST_KEPT),
+        ..Habits::default()
+    };
+    let mut task = Task { today: today.number(), events, budgets, habits };
     let question = question_of(items, &task);
     if let Some(known) = known.filter(|known| known.question == question) {
         return Some(known.clone());
     }
-    let plan = plan(model, items, &task, known.map(|known| &known.plan.carried))?;
-    Some(KeptPlan { question, plan })
+    let plan = memory::plan(model, items, &task, known.map(|known| &known.plan.carried))?;
+    let is_regular = habits.days_kept * habits.lists_done >= REGULAR;
+    task.habits = Habits { days_kept: 1.0, lists_done: 1.0, ..habits };
+    let kept = || memory::plan(model, items, &task, Some(&plan.carried));
+    let every_day = if is_regular { None } else { kept().map(|kept| kept.with.expected) };
+    Some(KeptPlan { question, plan, every_day })
 }
 
 /// What is planned, in the order given: every pattern of the opponents of these events; of the

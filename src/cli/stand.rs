@@ -43,7 +43,8 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
         if let Goal::Event(ahead) = &agenda.outlook {
             let (now, all) = (ahead.without * 100.0, ahead.with_all * 100.0);
             let now = format!("{now:.0} % right at the event as it stands");
-            writeln!(world.out, "  Forecast  {now}, {all:.0} % with every list")?;
+            let rate = if ahead.has_record { "your rate so far" } else { "a usual rate" };
+            writeln!(world.out, "  Forecast  {now}, {all:.0} % at {rate}")?;
         }
         writeln!(world.out, "  Today     {} given", text::count(state.answers_today, "answer"))?;
     }

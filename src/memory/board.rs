@@ -12,12 +12,14 @@ pub(super) type Lane = [f32; LANES];
 pub(super) struct Board {
     /// Days in one step.
     pub(super) stride: u32,
-    /// Answers each step holds; 0 on a day off.
+    /// Answers each step holds if it is kept; 0 on a day off.
     pub(super) capacity: Vec<f64>,
+    /// The chance that what is planned for a step is done on it; 1 today.
+    pub(super) keeps: Vec<f64>,
     /// Days from today to each event, ascending; the last step begins before the last of them.
     pub(super) events: Vec<u32>,
-    /// Which steps an untried pattern may be begun in.
-    pub(super) open_for_new: Vec<bool>,
+    /// How much an untried pattern counts that is begun in a step, 0 to 1.
+    pub(super) counts_new: Vec<f64>,
     /// What the first answer to an untried pattern, today, leads to.
     pub(super) first: Results,
 }
@@ -62,6 +64,11 @@ impl Board {
     /// The day on which a step begins; today is 0.
     pub(super) fn day(&self, step: usize) -> f64 {
         step as f64 * f64::from(self.stride)
+    }
+
+    /// How much an answer on `step` makes a pattern count.
+    pub(super) fn counts(&self, is_new: bool, step: usize) -> f64 {
+        if is_new { self.counts_new[step] } else { 1.0 }
     }
 
     /// What an answer on `day` leads to.

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 
 use super::board::{Board, Held, Results, Seat};
-use super::daily::{Pick, gain};
+use super::daily::{Habits, Pick, gain};
 use super::door::{Model, days_between};
 use super::forecast::{Item, RecallShare};
 use super::priced::{Priced, Pricer};
@@ -20,11 +20,16 @@ use super::task::Task;
 
 /// The most steps a plan has; a later event is planned in steps of several days.
 const MOST_STEPS: u32 = 60;
-/// Rounds of moving prices from nothing, and then from a coarser plan's.
-const ROUNDS_COLD: usize = 12;
-const ROUNDS_REFINED: usize = 4;
+/// Rounds when the question has changed, at least.
+const ROUNDS_CHANGED: usize = 4;
 /// Shorter plans are not worth a coarse beginning.
 const LEAST_STEPS_TO_COARSEN: usize = 16;
+/// A pattern begun when no more days than these are left counts for less.
+const LATE_DAYS: u32 = 2;
+/// Days, not answers, are missed: all that slides meets a day already full, so that a missed day
+/// costs more than its share. With 1 a forecast is up to .03 too high, with 1.5 .025 too low;
+/// recall is the same.
+const SLIDE: f64 = 1.25;
 /// The price of a step of which nothing is known, in mean weights.
 const USUAL_PRICE: f64 = 0.15;
 
@@ -38,7 +43,7 @@ pub struct Carried {
     until: i32,
     /// Days in a step.
     stride: u32,
-    /// How many patterns there were, and how many answers all steps held.
+    /// How many patterns there were, and how many answers were to be given.
     patterns: usize,
     answers: f64,
     /// The price of an answer in each step, per unit of mean weight; empty after a search.
@@ -74,20 +79,44 @@ pub struct Plan {
 /// Plans today and the days ahead; `None` when no event lies ahead, or weights or budgets are none.
 pub fn plan(model: &Model, items: &[Item], task: &Task, carried: Option<&Carried>) -> Option<Plan> {
     let view = View::new(model, items, task)?;
-    if search::is_small(items.len(), view.capacity.len(), view.answers_in_all()) {
+    if search::is_small(items.len(), view.capacity.len(), view.capacity.iter().sum()) {
         return Some(view.searched());
     }
     let warm = carried
         .filter(|c| c.until == view.last_event && c.stride == view.stride && !c.prices.is_empty());
     let priced = match warm {
-        Some(carried) if view.goes_on_from(carried) => {
-            view.pricer(1).carry_on(view.shifted(carried))
+        Some(carried) => {
+            // Days were missed, opponents came or minutes changed: prices must follow.
+            let least = if view.goes_on_from(carried) { 1 } else { ROUNDS_CHANGED };
+            let rounds = rounds_again(view.capacity.len()).max(least);
+            view.pricer(1).solve(Some(view.shifted(carried)), rounds)
         }
-        // Days were missed, opponents came or minutes changed: prices must follow.
-        Some(carried) => view.pricer(1).solve(Some(view.shifted(carried)), ROUNDS_REFINED),
         None => view.priced_from_nothing(),
     };
     Some(view.by_prices(&priced))
+}
+
+/// Rounds until prices settle: a round costs the square of the steps, so few steps may have many.
+fn rounds(work: usize, steps: usize, least: usize, most: usize) -> usize {
+    (work / (steps * steps)).clamp(least, most)
+}
+
+fn rounds_from_nothing(steps: usize) -> usize {
+    rounds(12_000, steps, 12, 120)
+}
+
+fn rounds_again(steps: usize) -> usize {
+    rounds(3_000, steps, 1, 40)
+}
+
+/// Several days as one: what they hold if any is kept, and the chance of that.
+fn joined(days: &[(f64, f64)]) -> (f64, f64) {
+    let open = days.iter().filter(|(answers, _)| *answers > 0.0);
+    let (answers, missed) = open.fold((0.0, 1.0), |(sum, missed), (answers, kept)| {
+        (sum + kept * answers, missed * (1.0 - kept))
+    });
+    let kept: f64 = 1.0 - missed;
+    if kept > 0.0 { (answers / kept, kept) } else { (0.0, 1.0) }
 }
 
 /// An event ahead: days from today, and the weights there with the floor under them.
@@ -105,9 +134,10 @@ struct View<'a> {
     events: Vec<EventAhead>,
     last_event: i32,
     stride: u32,
+    /// Answers that each day holds if it is kept, and the chance of that.
+    days: Vec<(f64, f64)>,
     /// Answers in each step.
     capacity: Vec<f64>,
-    open_for_new: Vec<bool>,
 }
 
 impl<'a> View<'a> {
@@ -127,30 +157,27 @@ impl<'a> View<'a> {
         events.sort_by_key(|event| event.days);
         let last = events.last()?.days;
         let stride = last.div_ceil(MOST_STEPS);
-        let steps = 0..last.div_ceil(stride);
-        let kept = |day: u32| if day == 0 { 1.0 } else { task.habits.days_kept };
-        let capacity = steps.clone().map(|step| {
-            let days = step * stride..((step + 1) * stride).min(last);
-            days.map(|day| kept(day) * task.budget(day).answers()).sum()
-        });
-        let is_open = |step: u32| {
-            let left = last - step * stride;
-            left > task.habits.nothing_new_days
+        let Habits { days_kept, lists_done, .. } = task.habits;
+        let day = |ahead: u32| {
+            let kept = if ahead == 0 { 1.0 } else { days_kept.powf(SLIDE) };
+            (task.budget(ahead).answers() * lists_done, kept)
         };
+        let days: Vec<(f64, f64)> = (0..last).map(day).collect();
         Some(Self {
             model,
             items,
             task,
             last_event: task.today.saturating_add_unsigned(last),
             stride,
-            capacity: capacity.collect(),
-            open_for_new: steps.map(is_open).collect(),
+            capacity: days.chunks(stride as usize).map(|days| joined(days).0).collect(),
+            days,
             events,
         })
     }
 
+    /// Answers that will be given if every list is filled.
     fn answers_in_all(&self) -> f64 {
-        self.capacity.iter().sum()
+        self.days.iter().map(|(answers, kept)| answers * kept).sum()
     }
 
     /// Whether this is the question of `carried` a day later or on the same day, a little further
@@ -183,13 +210,20 @@ impl<'a> View<'a> {
     }
 
     fn board(&self, coarseness: u32) -> Board {
-        let wide = coarseness as usize;
+        let stride = self.stride * coarseness;
         let held = |state| Held::from_state(state, 0.0);
+        let (capacity, keeps): (Vec<f64>, Vec<f64>) =
+            self.days.chunks(stride as usize).map(joined).unzip();
+        let last = self.events.last().map_or(0, |event| event.days);
+        let is_late = |step: u32| last - step * stride <= LATE_DAYS;
+        let steps = 0..last.div_ceil(stride);
+        let late_new = self.task.habits.late_new;
         Board {
-            stride: self.stride * coarseness,
-            capacity: self.capacity.chunks(wide).map(|days| days.iter().sum()).collect(),
+            stride,
+            capacity,
+            keeps,
+            counts_new: steps.map(|step| if is_late(step) { late_new } else { 1.0 }).collect(),
             events: self.events.iter().map(|event| event.days).collect(),
-            open_for_new: self.open_for_new.iter().step_by(wide).copied().collect(),
             first: Results {
                 chance: self.task.habits.first_right,
                 right: held(self.model.after(None, Grade::InTime, 0)),
@@ -214,12 +248,13 @@ impl<'a> View<'a> {
 
     /// Prices found on a board with steps twice as long, a quarter of the work, then refined.
     fn priced_from_nothing(&self) -> Priced {
-        if self.capacity.len() < LEAST_STEPS_TO_COARSEN {
-            return self.pricer(1).solve(None, ROUNDS_COLD);
+        let steps = self.capacity.len();
+        if steps < LEAST_STEPS_TO_COARSEN {
+            return self.pricer(1).solve(None, rounds_from_nothing(steps));
         }
-        let coarse = self.pricer(2).solve(None, ROUNDS_COLD).prices;
-        let start = (0..self.capacity.len()).map(|step| coarse[step / 2]).collect();
-        self.pricer(1).solve(Some(start), ROUNDS_REFINED)
+        let coarse = self.pricer(2).solve(None, rounds_from_nothing(steps.div_ceil(2))).prices;
+        let start = (0..steps).map(|step| coarse[step / 2]).collect();
+        self.pricer(1).solve(Some(start), rounds_again(steps).max(ROUNDS_CHANGED))
     }
 
     fn pick(&self, n: usize) -> Pick {
@@ -233,12 +268,17 @@ impl<'a> View<'a> {
         }
     }
 
+    /// Today's list: what is worth something today, most first, so that a list cut short loses the
+    /// least.
+    fn list(&self, worths: &[f64]) -> Vec<Pick> {
+        let mut order: Vec<usize> = (0..worths.len()).filter(|&n| worths[n] > 0.0).collect();
+        order.sort_by(|&a, &b| worths[b].total_cmp(&worths[a]));
+        self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)))
+    }
+
     /// The plan by prices.
     fn by_prices(&self, priced: &Priced) -> Plan {
-        let worth = |n: usize| priced.worths[n];
-        let mut order: Vec<usize> = (0..self.items.len()).filter(|&n| worth(n) > 0.0).collect();
-        order.sort_by(|&a, &b| worth(b).total_cmp(&worth(a)));
-        let today = self.task.budget(0).filled_from(order.iter().map(|&n| self.pick(n)));
+        let today = self.list(&priced.worths);
         let chosen: BTreeSet<usize> = today.iter().map(|p| p.index).collect();
         let items = self.items.iter().zip(&priced.worths);
         let lost: f64 = items
@@ -253,10 +293,13 @@ impl<'a> View<'a> {
 
     /// The plan of a small set.
     fn searched(&self) -> Plan {
-        let (best, without_today) = search::search(&self.board(1), &self.seats());
+        let mut board = self.board(1);
+        // A list that may end early is shown whole.
+        board.capacity[0] = self.task.budget(0).answers();
+        let (best, without_today) = search::search(&board, &self.seats());
         let plans = best.steps.iter().enumerate();
         let on = |step: usize| plans.clone().filter(move |(_, steps)| *steps >> step & 1 == 1);
-        let today = self.task.budget(0).filled_from(on(0).map(|(n, _)| self.pick(n)));
+        let today = self.list(&best.worths);
         let answers = (0..self.capacity.len()).map(|step| on(step).count() as f64);
         self.in_days(today, answers, [best.value, without_today], Vec::new())
     }

@@ -9,6 +9,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::door::{MemoryState, Model, days_between};
+use super::forecast::Checked;
 use super::result::{Behaviour, Behind, Given, Grade, OLD_ANSWER_REACH, Outcome};
 
 /// One pattern's memory after the answers seen so far.
@@ -24,12 +25,20 @@ pub struct History {
     old_answers: u8,
     /// Whether today's first answer was wrong and waits for its repair.
     open_repair: bool,
+    /// What was forecast of its counted answers, and what came.
+    #[serde(default)]
+    checked: Checked,
 }
 
 impl History {
     /// The state and the day of the last counted answer; `None` while the pattern is untried.
     pub fn memory(&self) -> Option<(MemoryState, i32)> {
         self.state.zip(self.last_day)
+    }
+
+    /// What was forecast of its answers, and what came.
+    pub fn checked(&self) -> Checked {
+        self.checked
     }
 
     /// What the result of the next answer may look back on, if it falls on `day`.
@@ -60,6 +69,10 @@ impl History {
         if self.state.is_none() || day > last {
             // Never to spare on a first answer, wherever the grade came from.
             let grade = if self.state.is_none() { grade.min(Grade::InTime) } else { grade };
+            if let Some(state) = self.state {
+                let recall = model.recall(state, f64::from(days_between(last, day)));
+                self.checked.take(recall, grade.is_recalled());
+            }
             self.state = Some(model.after(self.state, grade, days_between(last, day)));
             self.last_day = Some(day);
             self.counted_days += 1;
@@ -127,6 +140,21 @@ mod tests {
         let (spare, _) = played(&[(0, Grade::ToSpare)]);
         let (in_time, _) = played(&[(0, Grade::InTime)]);
         assert_eq!(spare.memory(), in_time.memory());
+    }
+
+    #[test]
+    fn every_counted_answer_after_the_first_checks_what_was_forecast_of_it() {
+        let answers: Vec<_> = (0..=40)
+            .flat_map(|day| {
+                let grade = if day % 10 == 5 { Grade::Wrong } else { Grade::InTime };
+                [(day, grade), (day, Grade::InTime)]
+            })
+            .collect();
+        let checked = played(&answers).0.checked();
+        assert_eq!((checked.answers, checked.came), (40, 36));
+        let (said, came) = checked.shares().unwrap();
+        assert!(said > 0.9 && said < 1.0 && (came - 0.9).abs() < 1e-12, "{said} {came}");
+        assert_eq!(played(&answers[..20]).0.checked().shares(), None, "too few to tell");
     }
 
     #[test]

@@ -14,16 +14,19 @@ pub struct Habits {
     pub first_right: f64,
     /// No weight counts for less than this share of the mean weight, 0 to 1.
     pub floor: f64,
-    /// Untried patterns are not begun in the last days before the event, this many; 2 by design.
-    pub nothing_new_days: u32,
-    /// The share of planned days on which the player really practises, 0.1 to 1, as the journal
-    /// shows it; a calendar that counts on missed days puts work off too long.
+    /// What a pattern counts for that is begun in the last two days before the event, against one
+    /// that had time to settle, 0 to 1. No simulation can say it: a judgement.
+    pub late_new: f64,
+    /// The share of planned days on which the player really practises, 0.1 to 1; a calendar that
+    /// counts on missed days puts work off too long.
     pub days_kept: f64,
+    /// The share of a begun list that is answered, 0.1 to 1.
+    pub lists_done: f64,
 }
 
 impl Default for Habits {
     fn default() -> Self {
-        Self { first_right: 0.5, floor: 0.1, nothing_new_days: 2, days_kept: 1.0 }
+        Self { first_right: 0.5, floor: 0.1, late_new: 0.5, days_kept: 1.0, lists_done: 1.0 }
     }
 }
 

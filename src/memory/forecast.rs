@@ -3,9 +3,14 @@
 //! The expected share is the weighted mean of recalls. Its spread is that of the share really
 //! recalled on the day if patterns are independent: `sqrt(sum w^2 R (1 - R)) / sum w`.
 
+use std::ops::AddAssign;
+
 use serde::{Deserialize, Serialize};
 
 use super::door::{MemoryState, Model};
+
+/// Fewer answers do not check a forecast.
+const LEAST_CHECKED: u32 = 20;
 
 /// One pattern as the planners see it. The index is the caller's own and comes back untouched.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -96,6 +101,40 @@ impl RecallShare {
         } else {
             Self { expected: 0.0, spread: 0.0 }
         }
+    }
+}
+
+/// Forecasts beside what came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Checked {
+    /// Answers that had a forecast: counted ones, to patterns known before.
+    pub answers: u32,
+    /// The sum of the recalls said, in thousandths, and how many were recalled.
+    pub said_permille: u64,
+    pub came: u32,
+}
+
+impl Checked {
+    /// Takes an answer in that was recalled or not.
+    pub fn take(&mut self, recall: f64, is_recalled: bool) {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1000")]
+        let permille = (1000.0 * recall.clamp(0.0, 1.0)).round() as u64;
+        *self += Self { answers: 1, said_permille: permille, came: is_recalled.into() };
+    }
+
+    /// The shares said and recalled, 0 to 1; none while there are too few answers to tell.
+    pub fn shares(self) -> Option<(f64, f64)> {
+        let answers = f64::from(self.answers);
+        let said = self.said_permille as f64 / 1000.0;
+        (self.answers >= LEAST_CHECKED).then(|| (said / answers, f64::from(self.came) / answers))
+    }
+}
+
+impl AddAssign for Checked {
+    fn add_assign(&mut self, other: Self) {
+        self.answers = self.answers.saturating_add(other.answers);
+        self.said_permille = self.said_permille.saturating_add(other.said_permille);
+        self.came = self.came.saturating_add(other.came);
     }
 }
 

@@ -13,6 +13,7 @@
 //! | [`fold`] | the journal's answers to the memory of every pattern |
 //! | `forecast` | recall on a day to come, untried / shaky / firm |
 //! | `daily` | the daily list above a target, without an event |
+//! | `record` | what the player has kept of what was planned so far |
 //! | `task` | what is asked of the calendar: events, weights, what a day holds |
 //! | `calendar` | the match-day calendar: a `search` when there is little to plan, else prices |
 //! | `board` | what both plan on: days, events, patterns in plain numbers |
@@ -29,6 +30,7 @@ mod forecast;
 mod grid;
 mod placed;
 mod priced;
+mod record;
 pub mod result;
 mod search;
 mod task;
@@ -39,6 +41,7 @@ pub use counted::History;
 pub use daily::{Habits, Pick, daily_list, gain};
 pub use door::{MemoryState, Model, days_between};
 pub use fold::Memories;
-pub use forecast::{Item, RecallShare, Standing};
+pub use forecast::{Checked, Item, RecallShare, Standing};
+pub use record::Regularity;
 pub use result::{Behaviour, Given, Grade, Outcome};
 pub use task::{Budget, EventWeights, Task};

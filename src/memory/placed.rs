@@ -17,6 +17,7 @@ const OWN_EVENT: f64 = 0.1;
 pub(super) struct Placed {
     /// For each step: what an answer then does; `None` where it cannot be given.
     pub(super) steps: Vec<Option<Step>>,
+    pub(super) is_new: bool,
     pub(super) right_difficulty: Between,
     pub(super) repaired_difficulty: Between,
     /// Value collected at events before each step, without an answer.
@@ -96,8 +97,7 @@ impl Placed {
             let (is_due, step) = match &memory {
                 None => {
                     let Results { chance, right, repaired } = board.first;
-                    let step = Step::to_days(chance, right.stability, repaired.stability);
-                    (board.open_for_new[t], step)
+                    (true, Step::to_days(chance, right.stability, repaired.stability))
                 }
                 Some((held, moves)) => {
                     let gap = board.day(t) - held.last;
@@ -122,6 +122,7 @@ impl Placed {
         let steps = 0..board.capacity.len();
         Self {
             steps: steps.clone().map(step).collect(),
+            is_new: seat.memory.is_none(),
             right_difficulty: difficulty_place(right.difficulty),
             repaired_difficulty: difficulty_place(repaired.difficulty),
             before: steps.map(|t| at_events(board.day(t))).collect(),

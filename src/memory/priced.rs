@@ -7,6 +7,7 @@
 //! `U_t(x) = max( w R(event - t; x), max_{u > t} -p_u + R(u - t; x) U_u(right) + (1 - R)
 //! U_u(repaired) )`
 //!
+//! (where every day is kept; a missed answer slides, as [`super::valued`] says)
 //! because nothing is learned between two answers, so the day of the next one is chosen at once.
 //! `U` is worked out in [`super::valued`], for a few levels of weight side by side. Demand is
 //! softened: a pattern spreads over days that are nearly as good, which hard choices would make
@@ -46,8 +47,9 @@ pub(super) struct Priced {
 
 /// Moves prices until demand fits.
 pub(super) struct Pricer {
-    /// Answers each step holds.
+    /// Answers each step holds if it is kept, and the chance of that.
     capacity: Vec<f64>,
+    keeps: Vec<f64>,
     patterns: usize,
     mean_weight: f64,
     valuation: Valuation,
@@ -59,41 +61,35 @@ impl Pricer {
         let totals: Vec<f64> = seats.iter().map(|seat| seat.weights.iter().sum()).collect();
         Self {
             capacity: board.capacity.clone(),
+            keeps: board.keeps.clone(),
             patterns: seats.len(),
             mean_weight: totals.iter().sum::<f64>() / totals.len().max(1) as f64,
             valuation: Valuation::new(board, seats, &totals),
         }
     }
 
-    /// Finds prices from `start` (or from nothing) in `rounds` rounds.
+    /// Moves prices from `start` (or from nothing) for some rounds, one at least. What is planned
+    /// is at the prices of the last round; the prices given back are moved once more, for tomorrow.
     pub(super) fn solve(&mut self, start: Option<Vec<f64>>, rounds: usize) -> Priced {
         let steps = self.capacity.len();
         let answers = self.capacity.iter().sum::<f64>() / self.patterns.max(1) as f64;
         let first = (FIRST_PRICE / answers.max(1e-9)).clamp(0.01, 0.7) * self.mean_weight;
-        let mut prices = start
+        let prices = start
             .filter(|p| p.len() == steps && p.iter().all(|x| x.is_finite() && *x >= 0.0))
             .unwrap_or_else(|| {
                 let days = |t: usize| (steps - t) as f64;
                 (0..steps).map(|t| first / days(t).sqrt()).collect()
             });
-        let mut demand = vec![0.0; steps];
-        for _ in 0..rounds {
-            let softness = self.softness(&prices);
-            self.valuation.value_all(&prices, softness, true);
-            let reached = self.valuation.reach_all(&prices);
-            demand = self.valuation.demand(&reached, softness);
-            self.move_prices(&mut prices, &demand);
+        let mut priced = self.round(prices);
+        for _ in 1..rounds {
+            priced = self.round(priced.prices);
         }
-        let softness = self.softness(&prices);
-        self.valuation.value_all(&prices, softness, false);
-        let (worths, value) = self.worths(&self.valuation.reach_all(&prices), &prices, &demand);
-        Priced { prices, demand, worths, value }
+        priced
     }
 
-    /// One round from yesterday's prices: today's worths at those, and the prices for tomorrow.
-    pub(super) fn carry_on(&mut self, mut prices: Vec<f64>) -> Priced {
+    fn round(&mut self, mut prices: Vec<f64>) -> Priced {
         let softness = self.softness(&prices);
-        self.valuation.value_all(&prices, softness, true);
+        self.valuation.value_all(&prices, softness);
         let reached = self.valuation.reach_all(&prices);
         let demand = self.valuation.demand(&reached, softness);
         let (worths, value) = self.worths(&reached, &prices, &demand);
@@ -143,8 +139,9 @@ impl Pricer {
             worths.push(now + prices.first().copied().unwrap_or(0.0) - later);
             value += later.max(now);
         }
-        let paid = prices.iter().zip(demand).zip(&self.capacity);
-        value += paid.map(|((p, d), c)| p * d.min(*c)).sum::<f64>();
+        let days = self.keeps.iter().zip(&self.capacity);
+        let paid = prices.iter().zip(demand).zip(days);
+        value += paid.map(|((p, d), (k, c))| k * p * d.min(*c)).sum::<f64>();
         (worths, value)
     }
 }

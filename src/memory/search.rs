@@ -34,6 +34,8 @@ pub(super) fn is_small(items: usize, steps: usize, answers: f64) -> bool {
 pub(super) struct Schedule {
     /// For each pattern the steps on which it is answered, as bits.
     pub(super) steps: Vec<u64>,
+    /// For each pattern what the schedule loses without today's answer to it.
+    pub(super) worths: Vec<f64>,
     /// The weighted recall summed over patterns and events.
     pub(super) value: f64,
 }
@@ -65,7 +67,9 @@ fn search_knowing(board: &Board, seats: &[Seat], known: &mut KnownValues) -> Sch
     search.exchange();
     let plans = std::mem::take(&mut search.plans);
     let value = plans.iter().enumerate().map(|(n, &plan)| search.value(n, plan)).sum();
-    Schedule { steps: plans, value }
+    let worth = |(n, &plan)| search.value(n, plan) - search.value(n, plan & !1);
+    let worths = plans.iter().enumerate().map(worth).collect();
+    Schedule { steps: plans, worths, value }
 }
 
 /// Finds the best schedule whose days ahead may depend on how today's one answer goes: for each
@@ -84,7 +88,7 @@ pub(super) fn search(board: &Board, seats: &[Seat]) -> (Schedule, f64) {
         return (fixed, without_today);
     }
     for (n, seat) in seats.iter().enumerate() {
-        if !may_be_answered(board, seat, 1) {
+        if !may_be_answered(seat, 1) {
             continue;
         }
         let Results { chance, right, repaired } = board.results(seat.memory, 0.0);
@@ -94,6 +98,8 @@ pub(super) fn search(board: &Board, seats: &[Seat]) -> (Schedule, f64) {
             let single = |value: f64| f64::from(narrow(value));
             let (stability, difficulty) = (single(held.stability), single(held.difficulty));
             seats[n].memory = Some(Held { stability, difficulty, last: 0.0 });
+            let counts = board.counts(seat.memory.is_none(), 0);
+            seats[n].weights.iter_mut().for_each(|weight| *weight *= counts);
             // Only this pattern has changed; what is known of the others stays true.
             let own = std::mem::take(&mut known[n]);
             let found = search_knowing(&after, &seats, &mut known);
@@ -103,20 +109,17 @@ pub(super) fn search(board: &Board, seats: &[Seat]) -> (Schedule, f64) {
         let (if_right, if_wrong) = (search_after(right), search_after(repaired));
         let value = chance * if_right.value + (1.0 - chance) * if_wrong.value;
         if value > best.value {
-            best = Schedule { steps: if_right.steps, value };
+            best = Schedule { value, ..if_right };
             best.steps[n] |= 1;
+            best.worths[n] = value - without_today;
         }
     }
     (if best.value > fixed.value { best } else { fixed }, without_today)
 }
 
-/// Whether a pattern may be answered on these steps: not again on the day of its last answer,
-/// and not begun when it is too late for that.
-fn may_be_answered(board: &Board, seat: &Seat, steps: u64) -> bool {
-    match seat.memory {
-        None => steps == 0 || board.open_for_new[steps.trailing_zeros() as usize],
-        Some(held) => held.last < 0.0 || steps & 1 == 0,
-    }
+/// Whether a pattern may be answered on these steps: not again on the day of its last answer.
+fn may_be_answered(seat: &Seat, steps: u64) -> bool {
+    seat.memory.is_none_or(|held| held.last < 0.0 || steps & 1 == 0)
 }
 
 struct Search<'a> {
@@ -213,7 +216,7 @@ impl Search<'_> {
     }
 
     fn may(&self, n: usize, steps: u64) -> bool {
-        steps.count_ones() <= MOST_EACH && may_be_answered(self.board, &self.seats[n], steps)
+        steps.count_ones() <= MOST_EACH && may_be_answered(&self.seats[n], steps)
     }
 
     /// The expected weighted recall of one pattern at all events, answered on these steps.
@@ -237,9 +240,16 @@ impl Search<'_> {
             return seat.weights[event] * recall + self.expected(seat, memory, steps, event + 1);
         }
         let rest = steps & (steps - 1);
+        let step = steps.trailing_zeros() as usize;
         let Results { chance, right, repaired } = self.board.results(memory, day);
-        chance * self.expected(seat, Some(right), rest, event)
-            + (1.0 - chance) * self.expected(seat, Some(repaired), rest, event)
+        let answered = chance * self.expected(seat, Some(right), rest, event)
+            + (1.0 - chance) * self.expected(seat, Some(repaired), rest, event);
+        let answered = answered * self.board.counts(memory.is_none(), step);
+        let keeps = self.board.keeps[step];
+        if keeps >= 1.0 {
+            return answered;
+        }
+        keeps * answered + (1.0 - keeps) * self.expected(seat, memory, rest, event)
     }
 }
 

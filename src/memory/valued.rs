@@ -1,5 +1,9 @@
 //! What a memory is worth at given prices of the days, and how many answers are wanted then.
 //!
+//! Days are missed. With `k` the chance that a step is kept and `Q(u)` what an answer on step `u`
+//! leads to, planning it for `u` reaches `G(u) = k Q(u) + (1 - k) G(next open step)`, and behind
+//! the last step what comes without any answer. Demand slides the same way.
+//!
 //! Values live on the nodes of [`super::grid`], for [`LANES`] levels of weight side by side: from
 //! the last step backwards each node takes its best next step ([`Valuation::value_all`]), each
 //! pattern reads off what it reaches from where it really is ([`Valuation::reach_all`]), and
@@ -92,8 +96,8 @@ impl Valuation {
         earlier * NODES + node * (steps - 1 - from)
     }
 
-    /// Values of every node, last step first, and with `with_choices` how they come about.
-    pub(super) fn value_all(&mut self, prices: &[f64], softness: f32, with_choices: bool) {
+    /// Values of every node, last step first, and how they come about.
+    pub(super) fn value_all(&mut self, prices: &[f64], softness: f32) {
         let steps = self.board.capacity.len();
         let soft = 0.25 / softness;
         let mut reached: Vec<Lane> = vec![[0.0; LANES]; steps];
@@ -107,12 +111,9 @@ impl Valuation {
                 for event in &ahead {
                     add(&mut never, event.level, event.recall);
                 }
-                let best = self.reach_from(from, node, prices, &ahead, &mut reached);
-                let best = lanes(|l| never[l].max(best[l]));
+                let best = self.reach_from(from, node, prices, (never, &ahead), &mut reached);
                 self.value[from * NODES + node] = best;
-                if with_choices {
-                    self.choose(from, node, never, best, &reached, soft);
-                }
+                self.choose(from, node, never, best, &reached, soft);
             }
             self.value_after_wrong(from);
         }
@@ -131,18 +132,19 @@ impl Valuation {
             .collect()
     }
 
-    /// What one node reaches if its next answer falls on each later step, and the best of them.
+    /// What one node reaches if its next answer is planned for each later step, and the best of
+    /// these and never. What is missed on a step slides to the next open one.
     fn reach_from(
         &self,
         from: usize,
         node: usize,
         prices: &[f64],
-        ahead: &[EventAfter],
+        (never, ahead): (Lane, &[EventAfter]),
         reached: &mut [Lane],
     ) -> Lane {
         let difficulty = node / STABILITIES * STABILITIES;
-        let mut best = [f32::NEG_INFINITY; LANES];
-        for (to, reached) in reached.iter_mut().enumerate().skip(from + 1) {
+        let (mut best, mut slid) = (never, never);
+        for (to, reached) in reached.iter_mut().enumerate().skip(from + 1).rev() {
             if !self.is_open(to) {
                 continue;
             }
@@ -163,9 +165,11 @@ impl Valuation {
                     add(&mut q, event.level, event.recall);
                 }
             }
-            *reached = q;
+            let keeps = narrow(self.board.keeps[to]);
+            slid = lanes(|l| keeps * q[l] + (1.0 - keeps) * slid[l]);
+            *reached = slid;
             for l in 0..LANES {
-                best[l] = best[l].max(q[l]);
+                best[l] = best[l].max(slid[l]);
             }
         }
         best
@@ -208,25 +212,27 @@ impl Valuation {
         }
     }
 
-    /// What each pattern reaches if its next answer falls on each step; the last of each is never.
+    /// What each pattern reaches if its next answer is planned for each step; the last of each is
+    /// never.
     pub(super) fn reach_all(&self, prices: &[f64]) -> Vec<f64> {
-        let mut reached = Vec::with_capacity(self.placed.len() * (prices.len() + 1));
-        for placed in &self.placed {
-            for (to, step) in placed.steps.iter().enumerate() {
-                reached.push(match step {
-                    None => f64::NEG_INFINITY,
-                    Some(step) => {
-                        let right = self.read(to, step.right, placed.right_difficulty, placed);
-                        let wrong =
-                            self.read(to, step.repaired, placed.repaired_difficulty, placed);
-                        f64::from(step.recall * right + (1.0 - step.recall) * wrong) - prices[to]
-                            + placed.before[to]
-                    }
-                });
+        let row = prices.len() + 1;
+        let mut all = vec![f64::NEG_INFINITY; self.placed.len() * row];
+        for (placed, reached) in self.placed.iter().zip(all.chunks_exact_mut(row)) {
+            let mut slid = placed.never;
+            reached[prices.len()] = slid;
+            for (to, step) in placed.steps.iter().enumerate().rev() {
+                let Some(step) = step else { continue };
+                let right = self.read(to, step.right, placed.right_difficulty, placed);
+                let wrong = self.read(to, step.repaired, placed.repaired_difficulty, placed);
+                let then = f64::from(step.recall * right + (1.0 - step.recall) * wrong);
+                let then = then * self.board.counts(placed.is_new, to);
+                let q = then - prices[to] + placed.before[to];
+                let keeps = self.board.keeps[to];
+                slid = keeps * q + (1.0 - keeps) * slid;
+                reached[to] = slid;
             }
-            reached.push(placed.never);
         }
-        reached
+        all
     }
 
     fn read(&self, step: usize, s: Between, d: Between, placed: &Placed) -> f32 {
@@ -273,11 +279,14 @@ impl Valuation {
             let best = reached.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let wish = |q: f64| kernel(narrow(q - best), 0.0, soft);
             let sum: f32 = reached.iter().map(|&q| wish(q)).sum();
+            let mut slid = 0.0;
             for (to, step) in one.steps.iter().enumerate() {
                 let Some(step) = step else { continue };
-                let share = wish(reached[to]) / sum;
-                if share > 1e-4 {
-                    demand[to] += f64::from(share);
+                let wanted = wish(reached[to]) / sum + slid;
+                let share = wanted * narrow(self.board.keeps[to]);
+                slid = wanted - share;
+                if wanted > 1e-4 {
+                    demand[to] += f64::from(wanted);
                     self.drop_mass(to, step.right, one.right_difficulty, share * step.recall, one);
                     let wrong = share * (1.0 - step.recall);
                     self.drop_mass(to, step.repaired, one.repaired_difficulty, wrong, one);
@@ -305,17 +314,21 @@ impl Valuation {
         let scale = self.scale[from * NODES + node];
         let here = lanes(|l| here[l] * scale[l]);
         let difficulty = node / STABILITIES * STABILITIES;
-        for (to, wanted) in demand.iter_mut().enumerate().skip(from + 1) {
+        let mut slid = [0.0; LANES];
+        for (to, demand) in demand.iter_mut().enumerate().skip(from + 1) {
             if self.board.capacity[to] <= 0.0 {
                 continue;
             }
             let chosen = &self.choice[row + to - from - 1];
-            let flow = lanes(|l| here[l] * chosen[l]);
-            let total: f32 = flow.iter().sum();
+            let keeps = narrow(self.board.keeps[to]);
+            let wanted = lanes(|l| here[l] * chosen[l] + slid[l]);
+            slid = lanes(|l| (1.0 - keeps) * wanted[l]);
+            let total: f32 = wanted.iter().sum();
             if total < 1e-6 {
                 continue;
             }
-            *wanted += f64::from(total);
+            *demand += f64::from(total);
+            let flow = lanes(|l| keeps * wanted[l]);
             let Step { recall, right, repaired } = self.grid.steps(node)[to - from - 1];
             let base = to * NODES + difficulty;
             for (mass, chance, to) in

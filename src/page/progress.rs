@@ -13,7 +13,7 @@ use crate::game::{Depth, Lane};
 use crate::page::bar::BAR;
 use crate::page::numbers::{mark, of_hundred};
 use crate::page::progress_charts::drawings;
-use crate::page::progress_words::{WRONG_LATELY, pattern_words, standing, towards};
+use crate::page::progress_words::{WRONG_LATELY, checked, pattern_words, standing, towards};
 use crate::page::template::filled;
 use crate::page::text_page::filled_text;
 
@@ -79,6 +79,7 @@ fn recall(progress: &Progress, patterns: &[PatternRecall]) -> Value {
         towards => towards(&progress.recall),
         patterns => patterns.iter().map(row).collect::<Vec<_>>(),
         wrong_lately => is_wrong.then_some(WRONG_LATELY),
+        checked => checked(progress.recall.checked),
     }
 }
 

@@ -5,12 +5,21 @@ use serde::{Serialize, Serializer};
 use crate::agenda::PatternPart;
 use crate::agenda::progress::{Counsel, Lack, MostOften, PatternRecall, Progress, Recall, Remark};
 use crate::base::text;
+use crate::memory::Checked;
 use crate::page::next::{command, slip_words};
 use crate::page::numbers::of_hundred;
 
 /// Why a forecast can stand high above answers that were wrong.
 pub(super) const WRONG_LATELY: &str = "After a wrong answer the right one is shown, and the forecast counts on that: \
      only right answers against the clock prove it.";
+
+/// How the forecasts so far came out; nothing where there are too few.
+pub(super) fn checked(checked: Checked) -> Option<String> {
+    let (said, came) = checked.shares()?;
+    let (said, came) = (of_hundred(said), of_hundred(came));
+    let answers = text::count(checked.answers as usize, "answer");
+    Some(format!("Said {said}, came {came} of 100 ({answers})."))
+}
 
 /// One line about a picture.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

@@ -74,7 +74,7 @@ mod tests {
         let svgs = json!([[name, "<svg></svg>"]]);
         let none = json!({ "step": "day", "periods": [], "advice": advice });
         let progress = json!({
-            "style": "p {}", "towards": name, "wrong_lately": name,
+            "style": "p {}", "towards": name, "checked": name, "wrong_lately": name,
             "progress": {
                 "player": name, "opponent": name, "has_simulated": true, "today": "2026-11-25",
                 "windows": none,

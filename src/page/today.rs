@@ -36,11 +36,6 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
 pub fn note_words(note: &ListNote) -> String {
     match note {
         ListNote::DayOff => "today is a day off".to_owned(),
-        ListNote::NothingNew { untried, days } => format!(
-            "{} never drilled; with {} left nothing new is begun unless you ask for it",
-            text::count(*untried, "pattern"),
-            text::count(*days, "day"),
-        ),
         ListNote::EventToday => "the event is today: read the sheet once, then play".to_owned(),
         ListNote::NoEvent { example } => format!(
             "no event ahead: recall is kept above the target; add one with \

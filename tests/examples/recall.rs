@@ -1,123 +1,71 @@
-//! Recall at the event against answers, printed: fixed thresholds tuned from .50 up, the greedy
-//! rule and the calendar, mean and spread over seeds of invented patterns.
+//! The calendar beside greedy and going round, printed: every kind of deck, player and day, mean over
+//! seeds, and how far the calendar is ahead of the better of the two, with its standard error.
 //!
-//! `cargo run --release --example recall -- [patterns] [days] [seeds] [budget ...]`
+//! `cargo run --release --example recall -- [seeds] [patterns] [days] [answers a day]`
 
-use secondball::base::Dice;
-use secondball::memory::{Budget, Habits, Item, Model, Task, plan};
+#![expect(clippy::print_stdout, reason = "an example prints")]
 
+#[path = "../support/rivals.rs"]
+mod rivals;
 #[path = "../support/seasons.rs"]
 #[allow(
     dead_code,
     clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
     clippy::unwrap_used,
     reason = "a test helper, of which not all is used everywhere"
 )]
 mod seasons;
-use seasons::{Player, Season, event_on, greedy_list, invented_patterns, places, threshold_list};
+use rivals::{Cell, Size};
+use seasons::Player;
 
-/// How one policy did over the seeds.
-struct Row {
-    name: String,
-    mean: f64,
-    spread: f64,
-    repairs: f64,
-}
-
-fn row(name: String, shares: &[(f64, f64)]) -> Row {
-    let n = shares.len() as f64;
-    let mean = shares.iter().map(|s| s.0).sum::<f64>() / n;
-    let square = shares.iter().map(|s| (s.0 - mean).powi(2)).sum::<f64>();
-    let repairs = shares.iter().map(|s| s.1).sum::<f64>() / n;
-    Row { name, mean, spread: (square / (n - 1.0).max(1.0)).sqrt(), repairs }
-}
-
-type Planner<'a> = dyn FnMut(i32, &[Item]) -> Vec<usize> + 'a;
-
-struct Bench {
-    patterns: usize,
-    days: i32,
-    seeds: u64,
-    habits: Habits,
-    player: Player,
-}
-
-impl Bench {
-    fn season(&self, seed: u64) -> Season {
-        let items = invented_patterns(self.patterns, &mut Dice::for_part(seed, "patterns"));
-        Season::new(self.player, items, &self.habits, Dice::for_part(seed, "answers"))
-    }
-
-    fn run(&self, name: String, planner: &mut dyn FnMut() -> Box<Planner<'static>>) -> Row {
-        let mut shares = Vec::new();
-        for seed in 1..=self.seeds {
-            let mut season = self.season(seed);
-            let share = season.play(self.days, planner());
-            shares.push((share, season.repairs as f64));
-        }
-        row(name, &shares)
-    }
-}
+/// Seeds of tests come before: a table is never made on seeds that anything was tried on.
+const FIRST_SEED: u64 = 100;
+const SIZES: [Size; 3] = [(60, 7, 6), (200, 7, 20), (120, 30, 8)];
 
 fn main() {
-    let numbers: Vec<usize> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
-    let at = |n: usize, usual: usize| numbers.get(n).copied().unwrap_or(usual);
-    let habits = Habits { floor: 0.0, nothing_new_days: 0, ..Habits::default() };
-    let days = i32::try_from(at(1, 60)).unwrap_or(60);
-    let budgets = if numbers.len() > 3 { numbers[3..].to_vec() } else { vec![10, 20, 40] };
-    for player in Player::ALL {
-        let days_kept = if player == Player::MissesDays { 0.7 } else { 1.0 };
-        let habits = Habits { days_kept, ..habits };
-        let bench = Bench { patterns: at(0, 500), days, seeds: at(2, 20) as u64, habits, player };
-        for &budget in &budgets {
-            let mut rows = Vec::new();
-            for percent in (50..=95).step_by(5) {
-                let threshold = f64::from(percent) / 100.0;
-                rows.push(bench.run(format!("threshold .{percent}"), &mut || {
-                    let model = Model::default();
-                    Box::new(move |day, items| {
-                        threshold_list(&model, items, day, threshold, budget)
-                    })
-                }));
+    let seeds = number(1).unwrap_or(40);
+    let asked = number(2).zip(number(3)).zip(number(4)).map(|((n, days), a)| (n, days, a));
+    for size in asked.map_or(SIZES.to_vec(), |size| vec![size]) {
+        let (patterns, days, answers) = size;
+        println!("\n{patterns} patterns, {days} days, {answers} answers a day, {seeds} seeds");
+        println!("{:<44} greedy  round   plan   ahead     +-   bias   late", "");
+        for is_untried in [true, false] {
+            for late_new in [0.5, 1.0] {
+                let base = Cell { late_new, ..Cell::new(size, is_untried) };
+                for (words, cell) in kinds(base) {
+                    let deck = if is_untried { "untried" } else { "mixed" };
+                    let out = cell.run(FIRST_SEED, seeds);
+                    println!(
+                        "{deck:<8} {late_new:<4} {words:<30} {:.4} {:.4} {:.4} {:+.4} {:.4} {:+.3} {:+.3}{}",
+                        out.greedy,
+                        out.round,
+                        out.calendar,
+                        out.ahead,
+                        out.error,
+                        out.bias,
+                        out.late_bias,
+                        if out.holds(0.005) { "" } else { "  behind" }
+                    );
+                }
             }
-            rows.push(bench.run("greedy".into(), &mut || {
-                let model = Model::default();
-                Box::new(move |day, items| {
-                    places(&greedy_list(&model, items, day, days, budget, &habits))
-                })
-            }));
-            rows.push(bench.run("calendar".into(), &mut || {
-                let model = Model::default();
-                let mut carried = None;
-                Box::new(move |day, items| {
-                    let task = Task {
-                        today: day,
-                        events: vec![event_on(days, items)],
-                        budgets: vec![Budget::Answers(u32::try_from(budget).unwrap_or(u32::MAX))],
-                        habits,
-                    };
-                    let made =
-                        plan(&model, items, &task, carried.as_ref()).expect("the event lies ahead");
-                    carried = Some(made.carried);
-                    places(&made.today)
-                })
-            }));
-            show(&bench, budget, &rows);
         }
     }
 }
 
-#[expect(clippy::print_stdout, reason = "an example prints")]
-fn show(bench: &Bench, budget: usize, rows: &[Row]) {
-    println!(
-        "\n{} patterns, {} days, {budget} answers a day, {} seeds; {}",
-        bench.patterns,
-        bench.days,
-        bench.seeds,
-        bench.player.words()
-    );
-    println!("{:<16} {:>8} {:>8} {:>9}", "policy", "recall", "spread", "repairs");
-    for row in rows {
-        println!("{:<16} {:>8.4} {:>8.4} {:>9.1}", row.name, row.mean, row.spread, row.repairs);
-    }
+fn number<T: std::str::FromStr>(place: usize) -> Option<T> {
+    std::env::args().nth(place)?.parse().ok()
+}
+
+/// The kinds of days and of players.
+fn kinds(base: Cell) -> Vec<(&'static str, Cell)> {
+    let (missed, cut) = (Cell { misses: 0.3, ..base }, Cell { does: 0.7, ..base });
+    let days = [
+        ("3 days in 10 missed, told", missed),
+        ("3 days in 10 missed, learnt", Cell { is_told: false, ..missed }),
+        ("lists cut at 7 in 10, told", cut),
+        ("lists cut at 7 in 10, learnt", Cell { is_told: false, ..cut }),
+    ];
+    let players = Player::ALL.map(|player| (player.words(), Cell { player, ..base }));
+    players.into_iter().chain(days).collect()
 }

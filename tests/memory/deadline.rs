@@ -92,7 +92,8 @@ fn expanded(
         + (1.0 - chance) * then(model.after_repair(Some(state), gap))
 }
 
-const PLAIN: Habits = Habits { first_right: 0.5, floor: 0.0, nothing_new_days: 0, days_kept: 1.0 };
+const PLAIN: Habits =
+    Habits { first_right: 0.5, floor: 0.0, late_new: 1.0, days_kept: 1.0, lists_done: 1.0 };
 
 fn task(today: i32, items: &[Item], event: i32, answers: u32) -> Task {
     Task {

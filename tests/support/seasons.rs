@@ -2,13 +2,14 @@
 //! calendar.
 //!
 //! A player has a truth of their own; the planner sees only right and wrong, and keeps its own
-//! [`MemoryState`] from that. Four kinds: the model's own; one who forgets faster than the model
-//! thinks; one who misses three days in ten; and one of another law altogether, a power law of
-//! practice in which other answers interfere. Nothing here is a fact about people.
+//! [`MemoryState`] from that. Kinds: the model's own; one who forgets faster than the model thinks;
+//! one with an own speed for every pattern; one who forgets along an exponential; and one of another
+//! law altogether, an activation power law in which other answers interfere. Any of them may miss
+//! days and end lists early. Nothing here is a fact about people.
 
 use secondball::base::Dice;
 use secondball::memory::{
-    EventWeights, Grade, Habits, Item, MemoryState, Model, Pick, days_between, gain,
+    EventWeights, Grade, Habits, Item, MemoryState, Model, Pick, Regularity, days_between, gain,
 };
 
 /// What a simulated player is like.
@@ -18,32 +19,37 @@ pub enum Player {
     ModelsOwn,
     /// Time runs one and a half times as fast for this one's memory.
     ForgetsFaster,
-    /// The model's own kind, but three days in ten nothing is done at all.
-    MissesDays,
-    /// Recall follows a power law of all past answers, and other answers interfere.
+    /// Time runs at another speed for every pattern, log-normal with sigma .5.
+    EachItsOwn,
+    /// Recall falls exponentially, to nine tenths after as many days as the model says.
+    Exponential,
+    /// Recall follows an activation power law of all past answers, and other answers interfere.
     PowerLaw,
 }
 
 impl Player {
     /// All kinds.
-    pub const ALL: [Self; 4] =
-        [Self::ModelsOwn, Self::ForgetsFaster, Self::MissesDays, Self::PowerLaw];
+    pub const ALL: [Self; 5] =
+        [Self::ModelsOwn, Self::ForgetsFaster, Self::EachItsOwn, Self::Exponential, Self::PowerLaw];
 
     /// The words for it.
     pub const fn words(self) -> &'static str {
         match self {
             Self::ModelsOwn => "the model's own kind",
             Self::ForgetsFaster => "forgets faster",
-            Self::MissesDays => "misses three days in ten",
-            Self::PowerLaw => "power law with interference",
+            Self::EachItsOwn => "each at its own speed",
+            Self::Exponential => "exponential",
+            Self::PowerLaw => "activation power law",
         }
     }
 }
 
+/// Days before the event on which rivals begin nothing new under the rule.
+const LATE_DAYS: i32 = 2;
 /// How much faster time runs for [`Player::ForgetsFaster`].
 const FASTER: f64 = 1.5;
-/// Chance of a missed day for [`Player::MissesDays`].
-const MISSES: f64 = 0.3;
+/// How much speeds differ for [`Player::EachItsOwn`].
+const SIGMA: f64 = 0.5;
 
 /// One pattern's truth in a player's head.
 #[derive(Debug, Clone, Default)]
@@ -52,6 +58,8 @@ struct Truth {
     answered: Vec<f64>,
     /// All the player's answers when this pattern was last answered.
     others: usize,
+    /// How fast time runs.
+    speed: f64,
 }
 
 /// A season: a player, patterns, and a day after day that a planner fills.
@@ -65,6 +73,11 @@ pub struct Season {
     dice: Dice,
     /// Missed days come from a stream of their own, so that two planners meet the same ones.
     absences: Dice,
+    /// Chance of a missed day, and the share of a list that is answered.
+    pub misses: f64,
+    pub does: f64,
+    /// What the planner may learn of both.
+    pub record: Regularity,
     first_right: f64,
     all_answers: usize,
     /// Counted answers so far.
@@ -77,6 +90,12 @@ impl Season {
     /// A season of this player with these patterns.
     pub fn new(player: Player, items: Vec<Item>, habits: &Habits, mut dice: Dice) -> Self {
         let absences = Dice::from_seed(dice.bits());
+        let mut speeds = Dice::from_seed(dice.bits());
+        let mut speed = || match player {
+            Player::ForgetsFaster => FASTER,
+            Player::EachItsOwn => (SIGMA * speeds.normal()).exp(),
+            _ => 1.0,
+        };
         let truths = items
             .iter()
             .map(|item| {
@@ -90,7 +109,7 @@ impl Season {
                         .map(|k| f64::from(last) - 2.0 * k)
                         .collect()
                 });
-                Truth { answered, others: 0 }
+                Truth { answered, others: 0, speed: speed() }
             })
             .collect();
         Self {
@@ -100,6 +119,9 @@ impl Season {
             model: Model::default(),
             dice,
             absences,
+            misses: 0.0,
+            does: 1.0,
+            record: Regularity::default(),
             first_right: habits.first_right,
             all_answers: 0,
             answers: 0,
@@ -107,18 +129,15 @@ impl Season {
         }
     }
 
-    /// Whether the player practises today.
-    pub fn practises_today(&mut self) -> bool {
-        self.player != Player::MissesDays || !self.absences.chance(MISSES)
-    }
-
     /// The player's true recall of the pattern at place `n` on `day`; 0 while untried.
     pub fn recall(&self, n: usize, day: f64) -> f64 {
         let Some((state, last)) = self.items[n].memory else { return 0.0 };
         let days = (day - f64::from(last)).max(0.0);
         match self.player {
-            Player::ModelsOwn | Player::MissesDays => self.model.recall(state, days),
-            Player::ForgetsFaster => self.model.recall(state, FASTER * days),
+            Player::ModelsOwn | Player::ForgetsFaster | Player::EachItsOwn => {
+                self.model.recall(state, self.truths[n].speed * days)
+            }
+            Player::Exponential => 0.9_f64.powf(days / f64::from(state.stability_days())),
             Player::PowerLaw => {
                 // m = ln sum_j (t - t_j)^-d, less what was answered in between; recall is logistic
                 // in it. The form is that of Pavlik & Anderson 2008; the numbers are invented.
@@ -171,13 +190,24 @@ impl Season {
 
     /// Plays from day 0 to the day before `event`, each day asking `planner` for the places to
     /// answer, and gives the weighted share recalled on the event's day.
-    pub fn play(&mut self, event: i32, mut planner: impl FnMut(i32, &[Item]) -> Vec<usize>) -> f64 {
+    pub fn play(
+        &mut self,
+        event: i32,
+        mut planner: impl FnMut(i32, &[Item], &Regularity) -> Vec<usize>,
+    ) -> f64 {
         for day in 0..event {
-            if self.practises_today() {
-                for n in planner(day, &self.items) {
+            if !self.absences.chance(self.misses) {
+                let mut list = planner(day, &self.items, &self.record);
+                let whole = list.len() as f64;
+                list.truncate((whole * self.does).round() as usize);
+                self.record.lists_begun += u32::from(!list.is_empty());
+                self.record.shares_done += list.len() as f64 / whole.max(1.0);
+                self.record.days_practised += 1;
+                for n in list {
                     self.answer(n, day);
                 }
             }
+            self.record.days_asked += 1;
         }
         self.share(f64::from(event)).0
     }
@@ -241,9 +271,30 @@ pub fn event_on(day: i32, items: &[Item]) -> EventWeights {
     EventWeights { day, weights: items.iter().map(|item| item.weight).collect() }
 }
 
+/// Going round, at most `budget` answers: untried patterns first, then what was answered longest ago;
+/// of those alike the weightiest first. Under the rule nothing new is begun in the last two days.
+pub fn round_list(
+    items: &[Item],
+    today: i32,
+    event: i32,
+    budget: usize,
+    habits: &Habits,
+) -> Vec<usize> {
+    let is_open = event - today > LATE_DAYS || habits.late_new >= 1.0;
+    let due =
+        |item: &Item| if item.memory.is_none() { is_open } else { !item.is_answered_on(today) };
+    let mut places: Vec<usize> = (0..items.len()).filter(|&n| due(&items[n])).collect();
+    let last = |n: usize| items[n].memory.map_or(i32::MIN, |(_, last)| last);
+    places
+        .sort_by(|&a, &b| last(a).cmp(&last(b)).then(items[b].weight.total_cmp(&items[a].weight)));
+    places.truncate(budget);
+    places
+}
+
 /// The list towards an event on day `event`, by the greedy rule, at most `budget` answers: weight x
 /// (gain at the event if answered now) x sqrt(1 - recall now), best first, as long as there is a
-/// gain. No weight counts for less than the habits' share of the mean.
+/// gain. No weight counts for less than the habits' share of the mean, and under the rule nothing new
+/// is begun in the last two days.
 pub fn greedy_list(
     model: &Model,
     items: &[Item],
@@ -252,7 +303,7 @@ pub fn greedy_list(
     budget: usize,
     habits: &Habits,
 ) -> Vec<Pick> {
-    let closed = event - today <= i32::try_from(habits.nothing_new_days).unwrap();
+    let closed = event - today <= LATE_DAYS && habits.late_new < 1.0;
     let mean = items.iter().map(|item| item.weight).sum::<f64>() / items.len().max(1) as f64;
     let mut scored = Vec::new();
     for item in items {

@@ -9,7 +9,7 @@ use crate::agenda::patterns::{PatternPart, patterns};
 use crate::agenda::standing::{Lately, Slip, day_that_counts};
 use crate::agenda::todo::Todo;
 use crate::base::{Day, text};
-use crate::memory::{History, Item, Model, Standing};
+use crate::memory::{Checked, History, Item, Model, Standing};
 
 /// Days looked ahead without an event.
 const AHEAD_DAYS: u32 = 30;
@@ -58,6 +58,8 @@ pub struct Recall {
     pub days: Vec<Day>,
     /// Every pattern, the one with most at stake first.
     pub patterns: Vec<PatternRecall>,
+    /// What was said of the answers given so far, and what came.
+    pub checked: Checked,
     #[serde(rename = "advice")]
     pub counsel: Counsel,
 }
@@ -86,11 +88,13 @@ pub(super) fn recall(asked: &ProgressRequest<'_>) -> Recall {
     let until = event.map_or_else(|| asked.today.plus(AHEAD_DAYS), |event| event.day);
     let days = days(asked.today, until);
     let until = days.last().copied().unwrap_or(until);
-    let (mut found, mut slips) = (Vec::new(), Vec::new());
+    let (mut found, mut slips, mut checked) = (Vec::new(), Vec::new(), Checked::default());
     let lately = Lately::from_events(asked.events, asked.player, asked.today);
     let day_that_counts = day_that_counts(event, asked.today);
     for (index, pattern) in patterns(asked.player, asked.decks, event).into_iter().enumerate() {
-        let memory = pattern.history(asked.memories).and_then(History::memory);
+        let history = pattern.history(asked.memories);
+        checked += history.map(History::checked).unwrap_or_default();
+        let memory = history.and_then(History::memory);
         let item = Item { index, weight: pattern.weight, memory };
         let on = |day: Day| item.recall_on(&model, f64::from(day.number()));
         let curve = match memory {
@@ -124,7 +128,7 @@ pub(super) fn recall(asked: &ProgressRequest<'_>) -> Recall {
     let target = asked.player.target;
     let counsel = counsel(asked, &found, &slips, until);
     let event = event.map(|event| text::one_line(&event.name));
-    Recall { event, until, target, days, patterns: found, counsel }
+    Recall { event, until, target, days, patterns: found, checked, counsel }
 }
 
 fn counsel(
