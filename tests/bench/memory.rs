@@ -10,6 +10,7 @@ use secondball::memory::{Budget, Habits, Item, Model, Task, plan};
 #[allow(
     dead_code,
     clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
     clippy::unwrap_used,
     reason = "a test helper, of which not all is used everywhere"
 )]
