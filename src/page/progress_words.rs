@@ -197,3 +197,19 @@ pub(super) fn standing(pattern: &PatternRecall) -> String {
         None => pattern.standing.word().to_owned(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_said_stands_beside_what_came_once_there_are_answers_enough() {
+        let mut forecasts = Checked::default();
+        for n in 0..240 {
+            assert_eq!(checked(forecasts).is_none(), n < 20, "{n}");
+            forecasts.take(0.92, n < 211);
+        }
+        let said = checked(forecasts).unwrap();
+        assert_eq!(said, "Said 92, came 88 of 100 (240 answers).");
+    }
+}

@@ -140,3 +140,16 @@ fn a_month_with_missed_days_a_late_draw_and_another_date_ends_where_the_calendar
     let bias = months.iter().map(|(promised, _, came)| came - promised).sum::<f64>() / 4.0;
     assert!(bias.abs() < 0.02, "{bias} {months:?}");
 }
+
+#[test]
+fn who_has_no_record_yet_is_told_a_usual_rate_and_what_every_day_would_bring() {
+    let mut player = Player::without_home();
+    player.run(&["init", "--name", "Invented", "--hand", "right", "--minutes", "1"]).fine();
+    let scout = ["scout", "Early", "--hand", "right", "--from-starter", "pendulum-pair", "--yes"];
+    player.run(&scout).fine();
+    let event = format!("Invented open={}", day(6));
+    let said = player.at(&format!("{FIRST}T18:00:00+00:00")).run(&["today", "--event", &event]);
+    let said = said.fine();
+    assert!(said.contains("at a usual rate"), "{said}");
+    assert!(said.contains("with every day kept"), "{said}");
+}

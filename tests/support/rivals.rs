@@ -57,7 +57,9 @@ impl Cell {
     fn season(&self, seed: u64) -> Season {
         let mut items = invented_patterns(self.size.0, &mut Dice::for_part(seed, "patterns"));
         if self.is_untried {
-            items.iter_mut().for_each(|item| item.memory = None);
+            for item in &mut items {
+                item.memory = None;
+            }
         }
         let dice = Dice::for_part(seed, "answers");
         let mut season = Season::new(self.player, items, &self.habits(), dice);
