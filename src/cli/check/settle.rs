@@ -128,17 +128,26 @@ fn shown(difference: &Difference) -> String {
         [list, name, rest @ ..] => [&[format!("{list} {name}")], rest].concat().join(", "),
         words => words.concat(),
     };
-    let value = |value: &String| text::fit(&text::one_line(value), 60).trim_end().to_owned();
-    match (mine, theirs) {
+    let value = |value: &str| text::fit(&text::one_line(value), 60).trim_end().to_owned();
+    match (mine.as_deref(), theirs.as_deref()) {
         (Some(mine), Some(theirs)) => {
-            format!("{place}: {}; in the copy {}", value(mine), value(theirs))
+            let [mine, theirs] = [(mine, theirs), (theirs, mine)]
+                .map(|(one, other)| value(&only_here(one, other).unwrap_or("nothing".to_owned())));
+            format!("{place}: {mine}; in the copy {theirs}")
         }
         (Some(mine), None) => format!("{place}: not in the copy ({})", value(mine)),
         (None, theirs) => {
-            let theirs = theirs.as_ref().map(value).unwrap_or_default();
-            format!("{place}: only in the copy ({theirs})")
+            format!("{place}: only in the copy ({})", value(theirs.unwrap_or_default()))
         }
     }
+}
+
+/// The parts of a text that the other one has not.
+fn only_here(one: &str, other: &str) -> Option<String> {
+    let parts = |text: &'_ str| text.split(", ").map(str::to_owned).collect::<Vec<_>>();
+    let others = parts(other);
+    let only: Vec<String> = parts(one).into_iter().filter(|part| !others.contains(part)).collect();
+    (!only.is_empty()).then(|| only.join(", "))
 }
 
 /// What to do; none for later.
@@ -157,4 +166,20 @@ fn asked(compared: &Compared, world: &mut World<'_>) -> Result<Option<Settle>> {
     words.push("later".to_owned());
     let chosen = Asker::default().choose(world, "what now", &words)?;
     Ok(chosen.and_then(|place| choices.get(place)).map(|(_, how)| *how))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_two_long_answers_only_what_differs_is_said() {
+        let words = |why| {
+            let same = "wing forehand, stroke push, timing early, to lane middle, depth short";
+            Some(format!("{same}, why {why}"))
+        };
+        let path = ["plan", "short"].map(str::to_owned).to_vec();
+        let difference = Difference { path, mine: words("quick"), theirs: words("safe") };
+        assert_eq!(shown(&difference), "answer to short: why quick; in the copy why safe");
+    }
 }
