@@ -33,8 +33,11 @@ pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError>
     if let Some(balls) = request.length.balls {
         Length::BALLS.check(balls.into())?;
     }
+    // What a launcher throws for each serve takes searches, and is the same for any length.
+    let begun = Work::begin(request)?;
+    let session = |balls| session(begun.clone(), balls);
     let Some(minutes) = request.length.minutes else {
-        return session(request, request.length.balls.unwrap_or(request.volumes.balls));
+        return session(request.length.balls.unwrap_or(request.volumes.balls));
     };
     // The most balls that fit into the minutes: halved until found. Changes and rests make the time
     // of a session jump a little, so a few numbers above are tried too.
@@ -44,7 +47,7 @@ pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError>
     let (mut low, mut high) = (least, most.max(least));
     while low <= high {
         let middle = low.midpoint(high);
-        let made = session(request, middle)?;
+        let made = session(middle)?;
         if made.minutes <= minutes {
             best = Some(made);
             low = middle + 1;
@@ -53,7 +56,7 @@ pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError>
         }
     }
     for balls in low..(low + 8).min(most) {
-        let made = session(request, balls)?;
+        let made = session(balls)?;
         if made.minutes <= minutes {
             best = Some(made);
         }
@@ -61,8 +64,8 @@ pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError>
     best.ok_or(RehearsalError::NoTime { minutes, least })
 }
 
-fn session(request: &SessionRequest<'_>, balls: u32) -> Result<Session, RehearsalError> {
-    let mut work = Work::begin(request)?;
+fn session(mut work: Work<'_>, balls: u32) -> Result<Session, RehearsalError> {
+    let request = work.request;
     let drafts = drafts(&work, balls)?;
     let (blocks, minutes) = settle(&work, drafts);
     let launcher = request.launcher;

@@ -50,6 +50,7 @@ impl TableServe {
 }
 
 /// The serves of a session and where they are thrown from.
+#[derive(Clone)]
 pub(super) struct Work<'a> {
     pub(super) request: &'a SessionRequest<'a>,
     pub(super) server: Hand,
