@@ -5,8 +5,7 @@
 use std::collections::BTreeMap;
 use std::io::{Read as _, Write as _};
 
-use portable_pty::{CommandBuilder, PtySize, native_pty_system};
-
+use crate::drill::terminal::begun;
 use crate::harness::{Player, flat};
 
 /// The patterns of folder tools and editors.
@@ -35,20 +34,9 @@ fn kim() -> Player {
 
 /// Runs the program in a terminal in which these answers are typed.
 fn typed(player: &Player, arguments: &[&str], answers: &str) -> (u32, String) {
-    let size = PtySize { rows: 50, cols: 100, pixel_width: 0, pixel_height: 0 };
-    let pair = native_pty_system().openpty(size).unwrap();
-    let prepared = player.program();
-    let mut command = CommandBuilder::new(prepared.get_program());
-    command.env_clear();
-    for (name, value) in prepared.get_envs() {
-        command.env(name, value.unwrap());
-    }
-    command.args(prepared.get_args());
-    command.args(arguments);
-    let mut child = pair.slave.spawn_command(command).unwrap();
-    drop(pair.slave);
-    let mut reader = pair.master.try_clone_reader().unwrap();
-    let mut writer = pair.master.take_writer().unwrap();
+    let (mut child, master) = begun(player, arguments);
+    let mut reader = master.try_clone_reader().unwrap();
+    let mut writer = master.take_writer().unwrap();
     writer.write_all(answers.as_bytes()).unwrap();
     let seen = std::thread::spawn(move || {
         let mut seen = Vec::new();
@@ -57,7 +45,7 @@ fn typed(player: &Player, arguments: &[&str], answers: &str) -> (u32, String) {
         String::from_utf8_lossy(&seen).into_owned()
     });
     let code = child.wait().unwrap().exit_code();
-    drop((writer, pair.master));
+    drop((writer, master));
     (code, seen.join().unwrap())
 }
 
