@@ -11,7 +11,7 @@ use crate::store::copies::{FILES, FileCopy};
 use crate::store::decks::one_key;
 use crate::store::launcher_file::judge_launcher_file;
 use crate::store::saving::UNREADABLE;
-use crate::store::{Home, Parsed, Trouble, disk, failed};
+use crate::store::{Home, Parsed, Trouble, disk};
 
 /// What there is to say of a copy.
 fn left_beside(copy: &FileCopy) -> Finding {
@@ -43,12 +43,7 @@ pub fn strangers(player: &Player, stems: &[String]) -> Vec<Finding> {
 
 /// What was read; what went wrong is noted.
 fn noted<T>(read: Result<T, Trouble>, findings: &mut Vec<Finding>) -> Option<T> {
-    match read {
-        Ok(value) => return Some(value),
-        Err(Trouble::Findings(found)) => findings.extend(found),
-        Err(Trouble::Machine { what, source }) => findings.push(failed(&what, &source)),
-    }
-    None
+    read.map_err(|trouble| findings.extend(trouble.findings())).ok()
 }
 
 /// The same for what was judged, with what there is to say of it.

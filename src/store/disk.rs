@@ -12,28 +12,36 @@ use crate::store::Trouble;
 /// Largest file of words accepted, bytes; a deck of a thousand serves is far below it.
 const LARGEST: u64 = 8 * 1024 * 1024;
 
+/// How long a file is; nothing when it is not there.
+///
+/// # Errors
+/// A finding for what is no file; the machine's own trouble otherwise.
+pub(crate) fn length_of(path: &Path, shown: &str) -> Result<Option<u64>, Trouble> {
+    let (what, hint) = match fs::metadata(path) {
+        Ok(about) if about.is_file() => return Ok(Some(about.len())),
+        Ok(_) => ("a folder or a device is called so", "give it another name"),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => match fs::symlink_metadata(path) {
+            Ok(_) => (
+                "this is a link to a file that is not there",
+                "bring that file back, or delete the link",
+            ),
+            Err(_) => return Ok(None),
+        },
+        Err(error) => return Err(Trouble::machine("cannot read", path, error)),
+    };
+    Err(refused(shown, what, hint))
+}
+
+fn refused(shown: &str, what: &str, hint: &str) -> Trouble {
+    Trouble::finding(Finding::error(what).at(Place::file(shown)).hint(hint))
+}
+
 /// The text of a file; nothing when it is not there.
 ///
 /// # Errors
 /// A finding for a file that is not text; the machine's own trouble otherwise.
 pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trouble> {
-    let refused = |what: &str, hint: &str| {
-        Err(Trouble::finding(Finding::error(what).at(Place::file(shown)).hint(hint)))
-    };
-    let length = match fs::metadata(path) {
-        Ok(about) if about.is_file() => about.len(),
-        Ok(_) => return refused("a folder or a device is called so", "give it another name"),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            return match fs::symlink_metadata(path) {
-                Ok(_) => refused(
-                    "this is a link to a file that is not there",
-                    "bring that file back, or delete the link",
-                ),
-                Err(_) => Ok(None),
-            };
-        }
-        Err(error) => return Err(Trouble::machine("cannot read", path, error)),
-    };
+    let Some(length) = length_of(path, shown)? else { return Ok(None) };
     if length > LARGEST {
         return Err(Trouble::finding(
             Finding::error(format!("{length} bytes are no deck; allowed is {LARGEST} bytes"))
@@ -42,10 +50,8 @@ pub(crate) fn read_text(path: &Path, shown: &str) -> Result<Option<String>, Trou
     }
     let bytes = match fs::read(path) {
         Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
-            return refused(
-                "this may not be read",
-                "it may belong to somebody else: give yourself the right to read it",
-            );
+            let hint = "it may belong to somebody else: give yourself the right to read it";
+            return Err(refused(shown, "this may not be read", hint));
         }
         bytes => bytes.map_err(Trouble::reading(path))?,
     };

@@ -166,7 +166,7 @@ impl Home {
     /// The tombstones of a deck that were not taken back, with the hashes of their lines.
     fn tombstones(&self, key: Option<&str>) -> Result<BTreeSet<(EventId, u32)>, Trouble> {
         let (mut told, mut undone) = (BTreeSet::new(), Undone::default());
-        for mut source in sources(&self.journal_folder())? {
+        for mut source in sources(&self.journal_folder())?.0 {
             let device = source.device.clone();
             source.each_head(0, |_, line, head| {
                 let Ok(Head { sum, kind, .. }) = head else { return };

@@ -221,7 +221,12 @@ impl Home {
     /// The machine's own trouble.
     pub fn origins(&self) -> Result<BTreeMap<String, EventId>, Trouble> {
         let mut origins = BTreeMap::new();
-        for mut source in sources(&self.journal_folder())? {
+        let (sources, unread) = sources(&self.journal_folder())?;
+        // One that is not seen would be taken in twice.
+        if !unread.is_empty() {
+            return Err(Trouble::Findings(unread));
+        }
+        for mut source in sources {
             let device = source.device.clone();
             source.each_head(0, |_, _, head| {
                 if let Ok(Head { origin: Some(origin), n, .. }) = head {

@@ -94,6 +94,8 @@ pub(super) struct Merge {
     pub forgotten: BTreeMap<String, Instant>,
     /// What was set aside, and why.
     pub aside: Aside,
+    /// What is said of files that cannot be read.
+    unread: Vec<Finding>,
 }
 
 impl Merge {
@@ -102,7 +104,8 @@ impl Merge {
     /// # Errors
     /// The machine's own trouble; a file of a newer format.
     pub fn scan(folder: &Path, last: Option<Day>, begin: Begin) -> Result<Self, Trouble> {
-        let mut merge = Self { sources: sources(folder)?, ..Self::default() };
+        let (sources, unread) = sources(folder)?;
+        let mut merge = Self { sources, unread, ..Self::default() };
         merge.sources.sort_by(|one, other| one.device.cmp(&other.device));
         merge.special = begin.special.into_iter().map(AtLine::at_start).collect();
         let findings = begin.findings.into_iter().map(AtLine::at_start).collect();
@@ -233,7 +236,7 @@ impl Merge {
 
     /// What was set aside, file by file and line by line.
     pub fn told(self) -> Vec<Finding> {
-        self.aside.told(self.sources)
+        [self.unread, self.aside.told(self.sources)].concat()
     }
 
     /// Every event that counts, in order, one at a time.

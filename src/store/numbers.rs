@@ -63,7 +63,7 @@ impl Numbers {
 
 /// The files with events of a device.
 fn files(folder: &Path, device: &str) -> Result<Vec<Source>, Trouble> {
-    let mut files = sources(folder)?;
+    let (mut files, _) = sources(folder)?;
     files.retain(|source| source.device == device);
     Ok(files)
 }

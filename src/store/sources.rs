@@ -97,30 +97,40 @@ impl Source {
     }
 }
 
-/// The files in a journal's folder; empty ones are left out.
+/// The files in a journal's folder, and what is said of those that cannot be read; empty ones are
+/// left out.
 ///
 /// # Errors
-/// The machine's own trouble; a file of a newer format.
-pub(super) fn sources(folder: &Path) -> Result<Vec<Source>, Trouble> {
-    let mut sources = Vec::new();
+/// The folder cannot be read; a file of a newer format.
+pub(super) fn sources(folder: &Path) -> Result<(Vec<Source>, Vec<Finding>), Trouble> {
+    let (mut sources, mut unread) = (Vec::new(), Vec::new());
     for stem in disk::stems(folder, ".jsonl")? {
-        sources.extend(source(folder, stem)?);
+        let path = folder.join(format!("{stem}.jsonl"));
+        let shown = format!("journal/{stem}.jsonl");
+        match first_line(&path, &shown) {
+            Ok(line) if line.is_empty() => {}
+            Ok(line) => sources.push(source(path, shown, stem, &line)?),
+            Err(trouble) => unread.extend(
+                trouble.findings().into_iter().map(|finding| finding.at(Place::file(&*shown))),
+            ),
+        }
     }
-    Ok(sources)
+    Ok((sources, unread))
 }
 
-fn source(folder: &Path, stem: String) -> Result<Option<Source>, Trouble> {
-    let path = folder.join(format!("{stem}.jsonl"));
-    let shown = format!("journal/{stem}.jsonl");
+fn first_line(path: &Path, shown: &str) -> Result<Vec<u8>, Trouble> {
     let mut line = Vec::new();
-    File::open(&path)
-        .and_then(|file| BufReader::new(file.take(LONGEST_HEADER)).read_until(b'\n', &mut line))
-        .map_err(Trouble::reading(&path))?;
-    if line.is_empty() {
-        return Ok(None);
+    if disk::length_of(path, shown)?.is_some() {
+        File::open(path)
+            .and_then(|file| BufReader::new(file.take(LONGEST_HEADER)).read_until(b'\n', &mut line))
+            .map_err(Trouble::reading(path))?;
     }
+    Ok(line)
+}
+
+fn source(path: PathBuf, shown: String, stem: String, line: &[u8]) -> Result<Source, Trouble> {
     let length = line.len() as u64;
-    let place = || Place::within(&*shown, &String::from_utf8_lossy(&line), 0, 1);
+    let place = || Place::within(&*shown, &String::from_utf8_lossy(line), 0, 1);
     let (device, start, finding) = match Header::read(line.trim_ascii_end()) {
         Ok(header) => (header.device, length, None),
         Err(error @ LineError::Newer { .. }) => {
@@ -138,6 +148,5 @@ fn source(folder: &Path, stem: String) -> Result<Option<Source>, Trouble> {
             (stem, if is_event { 0 } else { length }, Some(finding))
         }
     };
-    let source = Source { path, shown, device, finding, start, end: start, read: 0, hash: 0 };
-    Ok(Some(source))
+    Ok(Source { path, shown, device, finding, start, end: start, read: 0, hash: 0 })
 }

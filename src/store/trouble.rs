@@ -27,6 +27,14 @@ impl Trouble {
         Self::Findings(vec![finding])
     }
 
+    /// What there is to say of it.
+    pub(crate) fn findings(self) -> Vec<Finding> {
+        match self {
+            Self::Findings(findings) => findings,
+            Self::Machine { what, source } => vec![failed(&what, &source)],
+        }
+    }
+
     /// The machine failed while this file was read.
     pub(crate) fn reading(path: &Path) -> impl FnOnce(io::Error) -> Self {
         move |error| Self::machine("cannot read", path, error)

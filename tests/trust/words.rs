@@ -52,6 +52,39 @@ fn what_is_no_deck_is_named_and_stops_nothing_about_others() {
     assert!(said.contains("decks/nul.ron:3:11: this is not a text file"), "{said}");
 }
 
+/// They stopped every command, and a pipe kept each waiting for ever.
+#[cfg(unix)]
+#[test]
+fn a_journal_that_cannot_be_read_is_named_and_the_others_count() {
+    let player = kim();
+    let point = || player.run_with_input(&["points", "kim"], "in-short won\nend\n");
+    point().fine();
+    let link = |to: &str, file: &str| {
+        std::os::unix::fs::symlink(to, player.home().join("journal").join(file)).unwrap();
+    };
+    link("nowhere", "link.jsonl");
+    link("/proc/self/mem", "failing.jsonl");
+    std::process::Command::new("mkfifo")
+        .arg(player.home().join("journal/pipe.jsonl"))
+        .status()
+        .unwrap();
+    point().fine();
+    let lessons = player.run(&["points", "lessons", "kim"]);
+    assert!(lessons.out.contains("2 points"), "{}", lessons.out);
+    for read in READS.iter().filter(|read| **read != ["check"]) {
+        let said = player.run(read);
+        assert!(said.out.len() > 40 && said.code == 0, "{read:?}: {}", said.err);
+    }
+    let check = player.run(&["check"]);
+    assert_eq!(check.code, 1, "{}", check.out);
+    for words in ["link.jsonl: this is a link", "pipe.jsonl: a folder or", "failing.jsonl: cannot"]
+    {
+        assert!(flat(&check.out).contains(words), "{words}\n{}", check.out);
+    }
+    // It may hold them already.
+    player.run_with_input(&["phone", "read", "-"], "{}").refused();
+}
+
 #[test]
 fn a_player_file_that_is_a_folder_is_named_and_no_home_is_made_over_it() {
     let player = kim();
