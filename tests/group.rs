@@ -79,6 +79,15 @@ fn a_home_that_cannot_be_read_is_a_line_and_comes_first() {
 }
 
 #[test]
+fn a_long_name_stands_whole_above_its_line() {
+    let coach = group();
+    let renamed = coach.read("ada/player.ron").replace("\"ada\"", "\"Ada Maria (invented)\"");
+    coach.write("ada/player.ron", &renamed);
+    let said = coach.run(&["group", "home"]).fine();
+    assert!(said.contains("\nAda Maria (invented)\n             Open"), "{said}");
+}
+
+#[test]
 fn a_serve_taken_from_another_player_is_mirrored_and_private_words_stay() {
     let coach = group();
     let take = |more: &[&str]| {

@@ -1,10 +1,10 @@
 //! The one line of each picture, at the limits where it changes its mind.
 
-use secondball::journal::Stage;
+use secondball::journal::{Fact, Stage};
 use secondball::page::progress_words::advice_line as said;
 
 use super::folded::{event_in_eight_days, memory_of_eight_days, memory_of_eight_days_on, round};
-use super::{Home, PUSH};
+use super::{Home, PUSH, north};
 
 const LATELY: &str = "2026-11-24";
 
@@ -165,4 +165,28 @@ fn five_balls_at_the_table_say_nothing() {
     home.balls(LATELY, "one", 0, 1, 0);
     let advice = said(&home.progress().table.opponents[0].counsel);
     assert!(advice.says.starts_with("Rehearse `one`: 0 of 6 made"), "{advice:?}");
+}
+
+#[test]
+fn of_many_opponents_at_the_table_twelve_are_told_and_the_others_counted() {
+    let mut home = Home::new();
+    home.decks = (10..24)
+        .map(|number| {
+            let (stem, mut deck) = north();
+            deck.key = format!("k7f3{number}");
+            (stem, deck)
+        })
+        .collect();
+    home.balls("2026-11-24", "one", 8, 2, 0);
+    let event = home.events.remove(0);
+    for (_, deck) in &home.decks {
+        let mut event = event.clone();
+        if let Fact::Ball(ball) = &mut event.fact {
+            ball.deck.clone_from(&deck.key);
+        }
+        home.events.push(event);
+    }
+    let said = secondball::page::progress::text(&home.progress(), 80);
+    assert_eq!(said.matches("At the table against").count(), 12, "{said}");
+    assert!(said.contains("2 more opponents: name the opponent"), "{said}");
 }
