@@ -51,15 +51,6 @@ pub enum Command {
 }
 
 impl Arguments {
-    /// Whether each answer is on the disk before the next one.
-    pub const fn keeps_answers(&self) -> bool {
-        match &self.command {
-            Some(Command::Drill(arguments)) => !arguments.simulated,
-            Some(Command::Points(arguments)) => arguments.is_live(),
-            _ => false,
-        }
-    }
-
     /// Runs the command.
     ///
     /// # Errors

@@ -145,6 +145,7 @@ fn run_line(
         is_terminal: world.is_terminal && !plays_itself,
         width: world.width,
         has_colour: world.has_colour,
+        has_kept: false,
     };
     // In double quotes stands one word.
     let words =

@@ -35,10 +35,9 @@ impl Failure {
         Self::Findings(vec![Finding::error(what).hint(hint)])
     }
 
-    /// Says it, and gives the exit code. A command that `keeps_answers` has each on the disk before
-    /// the next.
-    pub fn told(&self, keeps_answers: bool, err: &mut dyn Write) -> ExitCode {
-        let kept = if keeps_answers { "; everything answered so far is kept" } else { "" };
+    /// Says it, and gives the exit code. What was answered is on the disk when it `has_kept` that.
+    pub fn told(&self, has_kept: bool, err: &mut dyn Write) -> ExitCode {
+        let kept = if has_kept { "; everything answered so far is kept" } else { "" };
         let (text, code) = match self {
             // What was found has been printed as the result already.
             Self::Findings(findings) if findings.is_empty() => return ExitCode::from(1),
@@ -47,7 +46,7 @@ impl Failure {
                 (shown.join("\n"), 1)
             }
             Self::Machine { what, source } => {
-                let kept = if keeps_answers { "\nEvery answer before it is kept." } else { "" };
+                let kept = if has_kept { "\nEvery answer before it is kept." } else { "" };
                 (failed(what, source).shown() + kept, 2)
             }
             Self::Hangup => return ExitCode::SUCCESS,

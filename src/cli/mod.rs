@@ -62,15 +62,17 @@ pub fn main() -> ExitCode {
     let mut err = Shown(std::io::stderr());
     // Not locked: the prompts of a terminal read from the same place.
     let mut input = std::io::BufReader::new(std::io::stdin());
+    let mut has_kept = false;
     let ended =
         World::real(&arguments.everywhere, &mut out, &mut err, &mut input).and_then(|mut world| {
             let ended = arguments.run(&mut world);
+            has_kept = world.has_kept;
             let flushed = world.out.flush().map_err(Failure::from);
             ended.and(flushed)
         });
     match ended {
         Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => failure.told(arguments.keeps_answers(), &mut Shown(std::io::stderr())),
+        Err(failure) => failure.told(has_kept, &mut Shown(std::io::stderr())),
     }
 }
 

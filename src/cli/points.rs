@@ -52,13 +52,6 @@ pub struct PointsArguments {
     first: Option<End>,
 }
 
-impl PointsArguments {
-    /// Whether points are recorded one after the other.
-    pub const fn is_live(&self) -> bool {
-        self.what.is_none() && self.csv.is_none()
-    }
-}
-
 /// What points say.
 #[derive(Debug, Subcommand)]
 enum PointsCommand {
@@ -131,6 +124,7 @@ fn live(
     } else {
         by_lines(&mut record, world)
     };
+    world.has_kept = !record.new_points().is_empty();
     let (new, all) = (text::count(record.new_points().len(), "point"), record.points.len());
     writeln!(world.out, "{word}: {new} kept, {all} in all; {}", record.score_shown())?;
     // Words beside a known serve speak of the receive.

@@ -137,6 +137,17 @@ fn control_c_gives_the_terminal_back_and_keeps_the_answers() {
 }
 
 #[test]
+fn who_leaves_before_the_first_answer_is_not_told_that_it_is_kept() {
+    let mut session = Session::open(&["drill", "--opponent", "north"]);
+    session.wait_for("\u{1b}[?1049h");
+    std::thread::sleep(Duration::from_millis(300));
+    session.press("\u{3}");
+    assert_eq!(session.ended(), 130);
+    session.wait_for("interrupted");
+    assert!(!session.seen.lock().unwrap().contains("is kept"));
+}
+
+#[test]
 fn p_pauses_and_goes_on_and_escape_twice_stops_without_a_complaint() {
     let mut session = Session::open(&["drill", "--opponent", "north"]);
     session.answer_one();

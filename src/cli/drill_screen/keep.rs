@@ -36,6 +36,11 @@ impl Keep {
         Ok(keep)
     }
 
+    /// True when an answer stands in the journal.
+    pub(in crate::cli) const fn has_kept(&self) -> bool {
+        !self.kept.is_empty()
+    }
+
     /// Keeps what was said at a time.
     pub(super) fn said(&mut self, at: Moment, said: &[Said]) -> Result<(), Failure> {
         if self.is_off {
