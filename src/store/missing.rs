@@ -40,7 +40,9 @@ impl Merge {
             let next = last.map_or(1, |last| last.n + 1);
             let number = mark.source();
             let from = last.filter(|last| last.source() == number).map_or(0, |last| last.offset);
-            let mut between = aside.range((number, from)..(number, mark.offset));
+            // Lines that were sorted or put together by hand need not rise.
+            let (from, to) = (from.min(mark.offset), from.max(mark.offset));
+            let mut between = aside.range((number, from)..(number, to));
             let is_protected = mark.is_protected && last.is_none_or(|last| last.is_protected);
             let is_aside = counted[number] || between.next().is_some();
             if !is_protected || next >= mark.n || is_aside {

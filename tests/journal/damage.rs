@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test helper: a broken fixture is a failed test")]
 
 use crate::harness::{Player, flat};
+use secondball::base::Finding;
 use secondball::journal::{EventId, Fact};
 use secondball::store::Home;
 
@@ -167,4 +168,17 @@ fn lines_of_earlier_versions_are_said_once_a_file_to_be_unprotected_by_check_alo
     assert!(said.contains("2 lines by an earlier version without a checksum"), "{said}");
     assert_eq!(home.journal().unwrap().findings, []);
     assert_eq!(said.matches("checksum").count(), 1, "a gap among them is not told: {said}");
+}
+
+/// `check` ended the program over it: it looked for the lines between two in the order of numbers.
+#[test]
+fn lines_in_another_order_beside_a_damaged_one_are_read() {
+    let (_folder, home) = home("d1");
+    std::fs::create_dir_all(home.root().join("journal")).unwrap();
+    let line = |n| old_line(n, "1795608000000", "2026-11-25", ANSWER);
+    let text = [HEADER, &line(2), &line(1), "{\"n\":3\n"].concat();
+    std::fs::write(home.root().join("journal/old.jsonl"), text).unwrap();
+    let said: String = home.journal_findings().unwrap().iter().map(Finding::shown).collect();
+    assert!(said.contains("journal/old.jsonl:4:1: warning: this line was cut off"), "{said}");
+    assert_eq!(times(&home), [612, 612]);
 }
