@@ -54,6 +54,11 @@ pub fn judge_launcher_file(launcher: &Launcher) -> Vec<Judged> {
     found.0
 }
 
+/// Whether a panel or a calibration can say this.
+fn is_number(value: f64) -> bool {
+    value.is_finite() && value.abs() < 1e4
+}
+
 /// What is found in a file.
 #[derive(Default)]
 struct JudgedParts(Vec<Judged>);
@@ -77,7 +82,8 @@ impl JudgedParts {
     fn judge_dials(&mut self, launcher: &Launcher) {
         for (place, Dial { name, least, most, notch, .. }) in launcher.dials.iter().enumerate() {
             let path = format!("dials.{place}");
-            if !(least < most && *notch > 0.0 && *notch <= most - least) {
+            let is_read = is_number(*least) && is_number(*most);
+            if !(is_read && least < most && *notch > 0.0 && *notch <= most - least) {
                 self.say(
                     &path,
                     format!("the dial `{name}` runs from {least} to {most} in steps of {notch}"),
@@ -89,11 +95,16 @@ impl JudgedParts {
                 self.say(&path, what, "every dial has a name of its own");
             }
         }
-        let curves = launcher.calibrated.iter().flat_map(|own| &own.curves);
-        for (place, curve) in curves.enumerate() {
+        let Some(own) = &launcher.calibrated else { return };
+        if !is_number(own.landing_off_m) {
+            let what = format!("landings cannot be {} m off", own.landing_off_m);
+            self.say("calibrated.landing_off_m", what, "`secondball launcher calibrate` writes it");
+        }
+        for (place, curve) in own.curves.iter().enumerate() {
             let rises = curve.points.windows(2).all(|pair| pair[0].dial < pair[1].dial);
-            let is_number = |value: f64| value.is_finite() && value.abs() < 1e4;
-            let all = curve.points.iter().all(|at| is_number(at.dial) && is_number(at.makes));
+            let mut points = curve.points.iter();
+            let all =
+                points.all(|at| [at.dial, at.makes, at.give_or_take].into_iter().all(is_number));
             if curve.points.len() < 2 || !rises || !all {
                 self.say(
                     &format!("calibrated.curves.{place}"),

@@ -12,7 +12,7 @@ use std::path::Path;
 use secondball::base::Gravity;
 use secondball::deck::Player;
 use secondball::game::Hand;
-use secondball::store::{Device, Home};
+use secondball::store::{Device, Home, judge_launcher};
 
 /// What is said about one file.
 fn said_about(path: &Path) -> String {
@@ -61,4 +61,22 @@ fn every_mistake_is_told_with_its_place_and_the_way_out() {
     }
     assert!(count > 60, "only {count} files found");
     assert!(wrong.is_empty(), "{wrong}");
+}
+
+/// A dial from minus infinity was set to "about NaN", and what holds no number could not be changed.
+#[test]
+fn dials_and_calibrations_of_a_launcher_are_numbers() {
+    let mine = include_str!("../fixtures/first/launchers/mine.ron");
+    let own = "calibrated: (balls: 9, landing_off_m: 0.1, curves: [(sets: speed, points: [\
+        (dial: 1.0, makes: 30.0, give_or_take: 0.5), (dial: 2.0, makes: 40.0, give_or_take: 0.5)])])";
+    let mine = format!("{}\n{own})", mine.trim_end().trim_end_matches(')'));
+    judge_launcher("a", &mine).unwrap();
+    for (sound, wrong) in [
+        ("least: 1.0", "least: -inf"),
+        ("landing_off_m: 0.1", "landing_off_m: NaN"),
+        ("give_or_take: 0.5", "give_or_take: NaN"),
+    ] {
+        let findings = judge_launcher("a", &mine.replacen(sound, wrong, 1)).unwrap_err();
+        assert_eq!(findings.len(), 1, "{wrong}: {findings:?}");
+    }
 }
