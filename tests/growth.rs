@@ -49,6 +49,20 @@ fn a_page_of_many_opponents_takes_those_of_the_event_along_and_says_so() {
     assert!(page.contains("no29") && !page.contains("no20"));
 }
 
+/// Twelve opponents of the usual size made a page that was refused.
+#[test]
+fn of_those_nobody_asked_for_as_many_go_along_as_fit() {
+    let player = Player::with_home();
+    let why = format!("stroke: push, why: \"{}\"", "x".repeat(19_000));
+    for number in 0..20 {
+        let name = format!("no{number:02}");
+        player.write(&format!("decks/{name}.ron"), &deck(&name, 1).replace("stroke: push", &why));
+    }
+    let said = player.run(&["phone", "write", "page"]);
+    assert!(flat(&said.err).contains(" of your 20 opponents go along"), "{}", said.err);
+    said.fine();
+}
+
 /// What `check` says of a home with this deck.
 fn checked(deck: &str) -> String {
     let player = Player::with_home();

@@ -14,7 +14,9 @@ use crate::deck::Deck;
 use crate::drill::{Flown, flights};
 use crate::flight::Constants;
 use crate::game::{Hand, ServeId};
-use crate::page::phone::{CallerSession, PhoneRequest, PhoneSheet, cost_words, phone_page};
+use crate::page::phone::{
+    CallerSession, PhoneError, PhoneRequest, PhoneSheet, cost_words, phone_page,
+};
 use crate::rehearsal::Volumes;
 use crate::store::{Home, unpack};
 
@@ -71,16 +73,11 @@ pub(super) fn run(
     }
     let mut decks = board.decks.to_vec();
     decks.retain(|(stem, _)| dossiers.iter().any(|of| of.stem == stem));
-    if arguments.opponent.is_empty() && decks.len() < board.decks.len() {
-        let (some, all) = (decks.len(), board.decks.len());
-        let how = "those of your events and those met last; others with --opponent NAME";
-        world.note(&format!("{some} of your {all} opponents go along: {how}."), "  ")?;
-    }
     let sheets = sheets(board, &dossiers, world.seed)?;
     let home = desk.home()?;
     let caller = caller(arguments, desk, world)?;
     let key = home_key(home, world)?;
-    let page = phone_page(&PhoneRequest {
+    let request = PhoneRequest {
         home: &key,
         now_ms: world.now.epoch_ms(),
         today: board.today,
@@ -96,8 +93,23 @@ pub(super) fn run(
         has_notes: arguments.with_notes,
         days: arguments.days,
         seed: world.seed,
-    })
-    .map_err(|error| Failure::request(error.to_string(), error.hint()))?;
+    };
+    let (mut made, mut taken) = (phone_page(&request), decks.clone());
+    // Of those nobody asked for, as many as fit.
+    while let Err(PhoneError::TooLarge { kib, most_kib }) = made
+        && arguments.opponent.is_empty()
+        && dossiers.len() > 1
+    {
+        dossiers.truncate((dossiers.len() * most_kib / kib).clamp(1, dossiers.len() - 1));
+        taken.retain(|(stem, _)| dossiers.iter().any(|of| of.stem == stem));
+        made = phone_page(&PhoneRequest { decks: &taken, ..request.clone() });
+    }
+    let page = made.map_err(|error| Failure::request(error.to_string(), error.hint()))?;
+    if arguments.opponent.is_empty() && taken.len() < board.decks.len() {
+        let (some, all) = (taken.len(), board.decks.len());
+        let how = "those of your events and those met last; others with --opponent NAME";
+        world.note(&format!("{some} of your {all} opponents go along: {how}."), "  ")?;
+    }
     unpack(
         &arguments.folder,
         &[
