@@ -145,7 +145,7 @@ fn run_line(
         is_terminal: world.is_terminal && !plays_itself,
         width: world.width,
         has_colour: world.has_colour,
-        has_kept: false,
+        kept: 0,
     };
     // In double quotes stands one word.
     let words =

@@ -33,7 +33,7 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     while let Some(script) = rounds.next(player.elapsed_ms(world)).filter(|_| ended.is_ok()) {
         let (summary, how) = player.play(script, world, &mut keep);
         summaries.push(summary);
-        world.has_kept |= keep.has_kept();
+        world.kept = keep.count();
         ended = how;
     }
     player.close();

@@ -66,7 +66,7 @@ pub fn main() -> ExitCode {
     let ended =
         World::real(&arguments.everywhere, &mut out, &mut err, &mut input).and_then(|mut world| {
             let ended = arguments.run(&mut world);
-            has_kept = world.has_kept;
+            has_kept = world.kept > 0;
             let flushed = world.out.flush().map_err(Failure::from);
             ended.and(flushed)
         });

@@ -124,7 +124,7 @@ fn live(
     } else {
         by_lines(&mut record, world)
     };
-    world.has_kept = !record.new_points().is_empty();
+    world.kept = record.new_points().len();
     let (new, all) = (text::count(record.new_points().len(), "point"), record.points.len());
     writeln!(world.out, "{word}: {new} kept, {all} in all; {}", record.score_shown())?;
     // Words beside a known serve speak of the receive.

@@ -109,8 +109,8 @@ pub struct World<'a> {
     pub width: usize,
     /// True when colour may be used.
     pub has_colour: bool,
-    /// True when something was answered and is on the disk.
-    pub has_kept: bool,
+    /// Answers of this run that are on the disk.
+    pub kept: usize,
 }
 
 impl<'a> World<'a> {
@@ -171,7 +171,7 @@ impl<'a> World<'a> {
             can_draw: is_terminal && !is_dumb,
             width,
             has_colour: console::colors_enabled() && is_terminal,
-            has_kept: false,
+            kept: 0,
         })
     }
 

@@ -36,9 +36,9 @@ impl Keep {
         Ok(keep)
     }
 
-    /// True when an answer stands in the journal.
-    pub(in crate::cli) const fn has_kept(&self) -> bool {
-        !self.kept.is_empty()
+    /// How many answers stand in the journal.
+    pub(in crate::cli) const fn count(&self) -> usize {
+        self.kept.len()
     }
 
     /// Keeps what was said at a time.
