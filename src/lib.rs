@@ -39,8 +39,11 @@ mod folders {
     pub mod tactics;
 }
 
-#[cfg(feature = "cli")]
+#[cfg(all(feature = "cli", not(feature = "inside")))]
 mod cli;
+#[cfg(all(feature = "cli", feature = "inside"))]
+#[doc(hidden)]
+pub mod cli;
 
 #[cfg(feature = "cli")]
 pub use cli::main;

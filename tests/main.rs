@@ -13,6 +13,8 @@ mod advice;
 mod calibrate;
 mod decks;
 mod drill;
+#[path = "support/entrances.rs"]
+mod entrances;
 mod flight;
 mod group;
 mod growth;

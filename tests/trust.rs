@@ -1,6 +1,7 @@
 //! Nothing acknowledged is lost, nothing damaged is passed over in silence.
 
 mod copies;
+mod corpus;
 mod files;
 mod signs;
 mod words;

@@ -82,7 +82,10 @@ impl Arguments {
 }
 
 /// Runs the words of a command line in a world, with their own seed where they name one.
-fn run_line(words: &[String], world: &mut World<'_>) -> Result {
+///
+/// # Errors
+/// The words are no command; what the command ends with.
+pub fn run_line(words: &[String], world: &mut World<'_>) -> Result {
     let arguments = Arguments::try_parse_from(words).map_err(|error| {
         let line = words[1..].join(" ");
         Failure::request(format!("`{line}` is not a command: {error}"), "a defect")

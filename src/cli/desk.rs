@@ -198,7 +198,7 @@ impl Desk {
     ///
     /// # Errors
     /// As [`Desk::overview_untold`].
-    pub fn dossiers(&self, world: &mut World<'_>) -> Result<Vec<Dossier<'_>>> {
+    pub(crate) fn dossiers(&self, world: &mut World<'_>) -> Result<Vec<Dossier<'_>>> {
         let home = self.overview(world)?;
         let dossiers = self.dossiers.get_or_init(|| Dossiers::read(&home));
         Ok(dossiers.each(home).collect())
@@ -208,7 +208,11 @@ impl Desk {
     ///
     /// # Errors
     /// [`Failure`] when there is no such opponent or the home cannot be read.
-    pub fn dossier(&self, named: Option<&str>, world: &mut World<'_>) -> Result<Dossier<'_>> {
+    pub(crate) fn dossier(
+        &self,
+        named: Option<&str>,
+        world: &mut World<'_>,
+    ) -> Result<Dossier<'_>> {
         let (stem, _) = self.opponent(named)?;
         let known = self.dossiers(world)?.into_iter().find(|dossier| dossier.stem == stem);
         known.ok_or_else(|| {

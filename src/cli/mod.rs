@@ -45,6 +45,7 @@ use std::process::ExitCode;
 use clap::Parser;
 
 use arguments::Arguments;
+pub use arguments::run_line;
 pub use desk::Desk;
 pub use failure::{Failure, Result};
 pub use overview::Overview;
