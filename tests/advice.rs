@@ -55,8 +55,8 @@ fn the_lessons_tell_read_from_badly_played() {
         one.map(|lesson| lesson["verdict"].clone()).unwrap_or_default()
     };
     // As the season was made: waited for, and badly played.
-    assert_eq!(verdict("bh-short-fh"), "switch");
-    assert_eq!(verdict("pendulum-wide"), "played_badly");
+    assert_eq!(verdict("bh-short-fh"), "change");
+    assert_eq!(verdict("pendulum-wide"), "play_it_better");
 }
 
 #[test]

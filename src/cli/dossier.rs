@@ -177,7 +177,7 @@ pub(crate) fn changes_due(dossiers: &[Dossier<'_>]) -> Result<Vec<String>> {
     let mut lines = Vec::new();
     for of in dossiers.iter().filter(|of| !of.history.is_empty()) {
         let lessons = of.lessons()?;
-        let due = lessons.iter().filter(|lesson| lesson.verdict == Verdict::Switch);
+        let due = lessons.iter().filter(|lesson| lesson.verdict == Verdict::Change);
         lines.extend(due.map(|lesson| change_due(&of.deck.opponent, of.stem, lesson)));
     }
     Ok(lines)

@@ -14,7 +14,7 @@ use crate::memory::Standing;
 use crate::page::lessons::preparation;
 use crate::page::sheet::{ServeTrouble, Sheet, sheet};
 use crate::page::sheet_html::{Paper, html};
-use crate::page::verdict_words::{drill_warning, so_far, suspicion, what_to_do};
+use crate::page::verdict_words::{drill_warning, so_far, what_to_do, why_another};
 use crate::tactics::families::RECEIVER_WINS;
 use crate::tactics::lessons::Lessons;
 use crate::tactics::verdict::{Verdict, Verdicts};
@@ -108,18 +108,15 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
     let record = planned.map(|receive| dossier.history.record(&serve.id, receive));
     let points = record.filter(|record| record.behind() > 0.0).map(|record| so_far(&record));
     let lesson = lessons.lessons.iter().find(|lesson| lesson.serve == serve.id);
+    let card = lesson.and_then(|lesson| Some((lesson.switch.clone()?, lesson.card?)));
     let due = lesson
         .and_then(|lesson| Some((lesson.due_switch()?.to_owned(), lesson.play_now().clone())));
     let lesson = lesson.and_then(|lesson| match (lesson.verdict, &lesson.switch) {
-        (Verdict::Keep | Verdict::TooFew, _) => None,
         // Nothing new is tried on the bench.
-        (Verdict::Switch, None) => Some(
-            "Looks read, but no other answer is prepared: keep it, and watch whether they wait."
-                .to_owned(),
-        ),
-        (Verdict::Switch, Some(name)) => {
+        (Verdict::Keep, _) | (Verdict::Change | Verdict::TryOnce, None) => None,
+        (Verdict::Change, Some(name)) => {
             let parts =
-                suspicion(lesson).into_iter().chain(drill_warning(dossier.drilled(name), name));
+                why_another(lesson).into_iter().chain(drill_warning(dossier.drilled(name), name));
             Some(parts.collect::<Vec<_>>().join(" "))
         }
         _ => Some(what_to_do(lesson)),
@@ -129,6 +126,7 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
         standing: Some(standing.on_sheet()),
         points,
         lesson,
+        card,
         due,
     }
 }

@@ -69,6 +69,22 @@ impl Target {
         Self { lane: Some(lane), depth: Some(depth) }
     }
 
+    /// Whether somebody who waits for one of the two still has to move for the other: another
+    /// depth, or two lanes apart. What is left open is nowhere else; the elbow counts as the
+    /// middle.
+    pub fn is_far_from(self, other: Self) -> bool {
+        let across = |lane: Lane| match lane {
+            Lane::WideForehand => 0_u8,
+            Lane::Forehand => 1,
+            Lane::Middle | Lane::Elbow => 2,
+            Lane::Backhand => 3,
+            Lane::WideBackhand => 4,
+        };
+        let lanes = self.lane.zip(other.lane);
+        self.depth.zip(other.depth).is_some_and(|(depth, other)| depth != other)
+            || lanes.is_some_and(|(lane, other)| across(lane).abs_diff(across(other)) >= 2)
+    }
+
     /// True when neither part is set.
     pub const fn is_open(&self) -> bool {
         self.lane.is_none() && self.depth.is_none()

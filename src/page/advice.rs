@@ -92,8 +92,7 @@ impl AdviceView<'_> {
         };
         let document = context! {
             page => Filled(self.document()),
-            looks_read => lessons.any(|lesson| lesson.verdict.is_doubted()),
-            is_change_due => serves.iter().any(|serve| due(serve).is_some()),
+            is_doubted => lessons.any(|lesson| lesson.verdict.is_doubted()),
             name_columns => names.max().unwrap_or(0).min(WIDEST_NAME),
             beside => serves.iter().map(beside).collect::<Vec<_>>(),
             ranked => switching::ranked(self.deck, &self.switches),

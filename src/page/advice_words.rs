@@ -3,7 +3,7 @@
 
 use crate::base::text::{and_list, count};
 use crate::game::ServeId;
-use crate::page::numbers::{letter, of_hundred, signed};
+use crate::page::numbers::{letter, of_hundred};
 use crate::page::verdict_words::lesson_says;
 use crate::tactics::advice::{AdviceNote, Choice, Mix, OtherDrop, ServeAdvice};
 use crate::tactics::verdict::FEWEST_POINTS;
@@ -24,14 +24,6 @@ pub fn serve_says(serve: &ServeAdvice) -> Vec<String> {
         let few = "It has no points to speak of: common practice, your repertoire first.";
         says.extend((first.behind < FEWEST_POINTS).then(|| few.to_owned()));
     }
-    says.extend(serve.worth.map(|worth| {
-        let [before, after] = [worth.before, worth.before + worth.expected].map(of_hundred);
-        let [added, low, high] = [worth.expected, worth.range.0, worth.range.1].map(signed);
-        format!(
-            "If these rates hold, changing now takes {before} of 100 matches to {after} ({added}), before the cost \
-             of remembering it; the few points leave {low} to {high} open."
-        )
-    }));
     if let Some(mix) = &serve.mix {
         says.extend(mix_says(&serve.choices, mix, &serve.other_drops));
     }

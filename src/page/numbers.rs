@@ -2,7 +2,6 @@
 //! hundred.
 
 use crate::base::Day;
-use crate::tactics::adaptation::SUSPECTED;
 use crate::tactics::rates::Knowledge;
 
 /// A rate as a whole number of points in a hundred.
@@ -26,17 +25,6 @@ pub(crate) fn suspected(chance: f64) -> String {
         _ if chance > 0.95 => "over 95".to_owned(),
         _ if chance < 0.05 => "under 5".to_owned(),
         _ => of_hundred(chance),
-    }
-}
-
-/// How strong the suspicion is that an answer is read with this chance; none when there is no sign
-/// of it.
-pub(crate) fn suspicion_word(read: f64) -> Option<&'static str> {
-    match read {
-        _ if read < SUSPECTED => None,
-        _ if read < 0.5 => Some("may be read"),
-        _ if read < 0.75 => Some("probably read"),
-        _ => Some("very probably read"),
     }
 }
 

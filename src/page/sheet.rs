@@ -12,7 +12,8 @@ use crate::game::{Hand, Receive, Serve};
 use crate::page::opponent::{about, bends, how_often};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
-use crate::page::verdict_words::tighter;
+use crate::page::verdict_words::{card_says, tighter};
+use crate::tactics::adaptation::Card;
 
 /// One serve on the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -57,6 +58,8 @@ pub struct SwitchCard {
     pub when: Option<String>,
     /// Serve, old receive, new receive.
     pub changes: Vec<(String, Option<String>, String)>,
+    /// When to change and back by points lost in a row, serve by serve.
+    pub card: Option<String>,
     /// What does not call for it: the old receive came badly, and how it is played better.
     pub not_when: Option<String>,
     /// Whether it is ready: firm, not firm, never drilled.
@@ -103,6 +106,9 @@ pub struct ServeTrouble {
     pub points: Option<String>,
     /// What the verdict says of the answer, when there is something to do.
     pub lesson: Option<String>,
+    /// The switch that holds its other answer, and the card for the two.
+    #[serde(skip)]
+    pub card: Option<(String, Card)>,
     /// The switch that is due and its receive.
     #[serde(skip)]
     pub due: Option<(String, Receive)>,
@@ -133,6 +139,7 @@ pub fn sheet(
         SwitchCard {
             name: text::one_line(&switch.name),
             when: when(switch.cue.as_deref(), is_due),
+            card: card_line(switch, &serves),
             changes: changes.collect(),
             // Due: the points have already told being read from being played badly.
             not_when: old.filter(|_| !is_due).map(not_if),
@@ -167,6 +174,18 @@ fn when(cue: Option<&str>, is_due: bool) -> Option<String> {
     }
     let sign = cue.map(|cue| format!("; the sign was: {cue}")).unwrap_or_default();
     Some(format!("from the first ball{sign}"))
+}
+
+/// The cards of the serves that a switch changes; which serve is said where there are several.
+fn card_line(switch: &Switch, serves: &[(&Serve, ServeTrouble)]) -> Option<String> {
+    let held = serves.iter().filter_map(|(serve, trouble)| {
+        let (_, card) = trouble.card.as_ref().filter(|(name, _)| *name == switch.name)?;
+        let of_serve =
+            if switch.changes.len() > 1 { format!("{}: ", serve.id) } else { String::new() };
+        Some(format!("{of_serve}{}", card_says(*card, "the switch")))
+    });
+    let lines: Vec<String> = held.collect();
+    (!lines.is_empty()).then(|| lines.join(" "))
 }
 
 /// What does not call for a switch from this receive.

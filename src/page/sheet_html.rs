@@ -143,6 +143,7 @@ fn said_of_switch(switch: &SwitchCard, paper: PaperLayout) -> Vec<Line<'_>> {
         said.extend(old.as_ref().map(|old| line("not", old)));
         said.push(line("now", new));
     }
+    said.extend(switch.card.as_ref().map(|card| ("card", card.into())));
     let not_when = switch.not_when.as_ref().filter(|_| !paper.is_small);
     said.extend(not_when.map(|words| ("not if", words.into())));
     said

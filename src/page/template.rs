@@ -94,7 +94,7 @@ mod tests {
             },
         });
         let switch = json!({
-            "name": name, "ready": name, "is_due": true, "when": name, "not_when": name,
+            "name": name, "ready": name, "is_due": true, "when": name, "card": name, "not_when": name,
             "changes": [[name, name, name]],
         });
         let row = json!({

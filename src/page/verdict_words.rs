@@ -1,10 +1,10 @@
-//! The sentences of a verdict: what to do first, then on what evidence. Words: suspicion, never
-//! proof.
+//! The sentences of a verdict: what to do first, then on what evidence. "Probably better now" is
+//! the strongest word: that they read an answer is never said as a fact, no chance is printed.
 
 use crate::base::text::{and_list, count, one_line};
-use crate::game::{Receive, ServeId, Stroke};
-use crate::page::numbers::{known, of_hundred, points_behind, suspected, suspicion_word, times};
-use crate::tactics::adaptation::WORTH_SWITCHING;
+use crate::game::{Receive, Stroke};
+use crate::page::numbers::{known, of_hundred, points_behind, times};
+use crate::tactics::adaptation::Card;
 use crate::tactics::evidence::Recent;
 use crate::tactics::rates::Knowledge;
 use crate::tactics::record::Record;
@@ -83,43 +83,51 @@ pub fn what_to_do(lesson: &Lesson) -> String {
     let receive = lesson.receive.shown();
     let other = lesson.alternative.as_ref().map(Receive::shown).unwrap_or_default();
     match (lesson.verdict, &lesson.switch) {
-        (Verdict::Switch, Some(name)) => format!("Make the switch `{name}`: {other}."),
-        (Verdict::Switch, None) => {
+        (Verdict::Change, Some(name)) => format!("Make the switch `{name}`: {other}."),
+        (Verdict::Change, None) => {
             format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
         }
-        (Verdict::PlayedBadly, _) => {
+        (Verdict::PlayItBetter, _) => {
             let (badly, tighter) = (badly(lesson), tighter(&lesson.receive));
             format!("Keep the plan, play it better: {badly}. {tighter}")
         }
-        (Verdict::Watch, _) => format!("Keep {receive}, and watch whether they wait for it."),
-        (Verdict::Keep, _) => format!("Keep {receive}."),
-        (Verdict::TooFew, _) if lesson.behind < 0.5 => {
+        (Verdict::TryOnce, Some(name)) => {
+            format!("Try the switch `{name}` once, early in a game: {other}.")
+        }
+        (Verdict::TryOnce, None) => {
+            format!("Keep {receive}; in practice prepare one that goes elsewhere: {other}.")
+        }
+        (Verdict::Keep, _) if lesson.behind < 0.5 => {
             format!("Keep {receive}: no points of it yet.")
         }
-        (Verdict::TooFew, _) => format!("Keep {receive}: too few clean points to judge it."),
+        (Verdict::Keep, _) => format!("Keep {receive}."),
     }
 }
 
-/// Whether it looks read, and on what; nothing while there is not a ball to say so.
-pub(crate) fn suspicion(lesson: &Lesson) -> Option<String> {
-    let Recent { clean, lost, noted, waited, .. } = lesson.recent;
-    let chance = lesson.read.filter(|_| clean > 0 || lesson.is_told_read)?;
+/// Why another answer is to be played: how sure, and on which balls; nothing where the plan is
+/// kept.
+pub(crate) fn why_another(lesson: &Lesson) -> Option<String> {
+    let how_sure = match lesson.verdict {
+        Verdict::Change => "The other answer is probably better now",
+        Verdict::TryOnce => "The other answer may be better now, not enough to be sure",
+        Verdict::PlayItBetter | Verdict::Keep => return None,
+    };
+    let Recent { clean, lost, waited, .. } = lesson.recent;
     let mut facts = Vec::new();
     if clean > 0 {
         let of_matches = in_matches(&lesson.recent.matches);
         facts.push(format!("{lost} of {} lost{of_matches}", count(clean, "clean point")));
     }
-    match (waited, noted) {
-        (_, 0) => {}
-        (0, _) => facts.push("they did not wait".to_owned()),
-        (waited, _) => facts.push(format!("they waited {}", times(waited))),
+    if waited > 0 {
+        facts.push(format!("they waited {}", times(waited)));
     }
-    let facts = if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };
-    let read = suspected(chance);
-    Some(match suspicion_word(chance).filter(|_| lesson.is_suspected || lesson.is_told_read) {
-        Some(word) => format!("A suspicion, no proof: {word} ({read} in 100){facts}."),
-        None => format!("No sign that it is read ({read} in 100){facts}."),
-    })
+    if lesson.is_told_read {
+        facts.push("you said it was read".to_owned());
+    }
+    let few = lesson.alternative_points < FEWEST_POINTS;
+    let few = few.then(|| format!("the other has {}", points_behind(lesson.alternative_points)));
+    facts.extend(few);
+    Some(format!("{how_sure}: {}.", facts.join(", ")))
 }
 
 /// All sentences, what to do first; for a switch that is due, what the drill says of it is the
@@ -129,52 +137,31 @@ pub fn lesson_says(lesson: &Lesson, drilled: Option<Drilled>) -> Vec<String> {
     if let (Some(name), Some(drilled)) = (lesson.due_switch(), drilled) {
         says.extend(drill_warning(drilled, name));
     }
-    if lesson.read.is_some() {
-        says.extend(suspicion(lesson));
-        says.extend(how_they_compare(lesson));
-    }
-    if lesson.verdict == Verdict::Switch && lesson.alternative_points < FEWEST_POINTS {
-        says.push(
-            "Its rate is hardly known: it starts from what receives of its kind win, common practice."
-                .to_owned(),
-        );
-    }
+    says.extend(why_another(lesson));
     says.extend(lesson.instead.iter().map(how_it_did));
-    let others: Vec<&str> = lesson.together_with.iter().map(ServeId::as_str).collect();
-    if !others.is_empty() {
-        says.push(format!("Read together with {}: the same receive.", others.join(", ")));
+    if let (Some(card), Some(name)) = (lesson.card, &lesson.switch) {
+        says.push(format!("At the table: {}", card_says(card, &format!("`{name}`"))));
     }
-    says.extend(lesson.balls_to_prove.map(|balls| {
-        let waited = lesson.recent.waited > 0;
-        let waiting = if waited { " What speaks here is that they waited." } else { "" };
-        format!(
-            "Lost points alone would prove it only after about {balls} clean ones: more than a match has.{waiting}"
-        )
-    }));
     says
 }
 
-/// The plan's answer against the other one, when there is any suspicion.
-fn how_they_compare(lesson: &Lesson) -> Option<String> {
-    let better = lesson.other_better.filter(|_| lesson.alternative.is_some())?;
-    let edge = match lesson.verdict {
-        Verdict::Switch => String::new(),
-        Verdict::Watch if better >= WORTH_SWITCHING => {
-            "; too few points yet to change on".to_owned()
+/// When to change at the table, and back: all that has to be counted is points lost in a row.
+/// `switch` is what the other answer is called.
+pub(crate) fn card_says(card: Card, switch: &str) -> String {
+    let (mut first, mut second) = ("the plan's answer", switch);
+    if card.starts_with_other {
+        (first, second) = (second, first);
+    }
+    match (card.change_after, card.back_after) {
+        (None, _) => format!("stay with {first}."),
+        (Some(lost), None) => {
+            format!("start with {first}; {lost} lost in a row: {second}, and stay.")
         }
-        Verdict::Watch => {
-            format!("; from {} in 100 it is worth changing", of_hundred(WORTH_SWITCHING))
+        (Some(lost), Some(back)) => {
+            let back = if back == lost { "as many".to_owned() } else { back.to_string() };
+            format!("start with {first}; {lost} lost in a row: {second}; {back} with that: back.")
         }
-        _ => return None,
-    };
-    let name = lesson.switch.as_ref().map(|name| format!("The switch `{name}`"));
-    let name = name.unwrap_or_else(|| "The other answer".to_owned());
-    let (now, known) = (of_hundred(lesson.now), points_behind(lesson.alternative_points));
-    Some(format!(
-        "As it looks read now, the plan's answer wins about {now} of 100. {name} ({known}) wins more often with a \
-         chance of {} in 100{edge}.",
-        suspected(better)
-    ))
+    }
 }
 
 /// What has to be said before a switch of this name is called; nothing when it is firm.

@@ -67,6 +67,7 @@ mod tests {
                 match_chance: (0.4, 0.5),
                 ranges: ((0.4, 0.6), (0.3, 0.5)),
                 match_range: (0.2, 0.6),
+                is_match_known: true,
                 seen_a_game: 9.0,
             };
             let start = Match::start(MatchLength::best_of(5).unwrap(), End::Me);

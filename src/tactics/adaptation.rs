@@ -1,51 +1,39 @@
-//! Has this answer been read? A filter that decides without pretending to prove.
+//! What the clean balls against one opponent say of the answers now: is one read, and which of
+//! two wins more.
 //!
-//! Ten points carry about 0.8 nats, far too little for proof. So the tool keeps a joint belief over
-//! the unread rate and over "he waits for it now", moves it with every ball, and asks only one
-//! thing: how likely is the alternative better *now*? From [`WORTH_SWITCHING`] on a switch is worth
-//! making. A loose or missed receive is execution and never gets here.
+//! Ten points carry about 0.8 nats, far too little for proof, so nothing is declared: a joint
+//! belief over the kind of opponent and the rate of each answer is moved by every ball.
+//!
+//! ```text
+//! opponent   never reads .30; never, but the player has bad spells .10;
+//!            reads with chance h a ball: h = .03, .08, .16, each .20
+//! notes      "they waited" tells much .20, is said seldom and tells .15, or says nothing .65
+//! answer     rate u, 13 steps from .14 to .86; drop d .12, .22, .32; read now (in a bad spell)?
+//! ```
+//!
+//! All answers weigh the same kinds of opponent: so balls of one serve speak for another. Notes
+//! earn their weight: where they only follow the score they soon say nothing. A loose or missed
+//! receive is execution and never gets here. The constants are assumptions, chosen by simulation
+//! (`examples/meetings.rs` plays them).
 
-use crate::tactics::rates::Belief;
+use serde::Serialize;
 
-/// Chance that the alternative is better from which a switch is worth making.
-pub const WORTH_SWITCHING: f64 = 0.65;
-/// Chance that an answer is read before its first ball. Assumption.
-pub const READ_AT_START: f64 = 0.1;
-/// Chance that the server catches on between two balls. Assumption.
-pub const READ_LATER: f64 = 0.05;
-/// Chance that an answer read in one match is still read at the start of the next. Assumption.
-pub const READ_CARRIED: f64 = 0.95;
-/// How often a player who says "he was waiting" is right, and how often one who says he was not.
-/// Assumption.
-pub const WAITING_SEEN: f64 = 0.75;
+use super::rate_grid::{Kind, RateGrid};
 
-/// Chance of being read from which it is a suspicion.
-pub const SUSPECTED: f64 = 0.25;
-
-/// Cells of the rate grid, in hundredths.
-const CELLS: usize = 100;
-/// A read receive still wins now and then.
-const LEAST_RATE: f64 = 0.02;
-
-/// What the filter assumes before the first ball.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Assumptions {
-    /// Belief about the unread rate.
-    pub unread: Belief,
-    /// What is lost when read, 0 to 0.9.
-    pub drop: f64,
-    /// Chance of being read before the first ball.
-    pub read_at_start: f64,
-    /// Chance of becoming read between two balls.
-    pub read_later: f64,
-}
-
-impl Assumptions {
-    /// The tool's assumptions for a receive with this belief and this drop.
-    pub fn usual(unread: Belief, drop: f64) -> Self {
-        Self { unread, drop, read_at_start: READ_AT_START, read_later: READ_LATER }
-    }
-}
+/// Kinds of opponent, with their weights before the first ball.
+const KINDS: [(Kind, f64); 5] = [
+    (Kind::NeverReads, 0.30),
+    (Kind::BadSpells, 0.10),
+    (Kind::Reads(0.03), 0.20),
+    (Kind::Reads(0.08), 0.20),
+    (Kind::Reads(0.16), 0.20),
+];
+/// How often "they waited" is noted of an answer that is read, and of one that is not, with the
+/// weight before the first note; none: it tells nothing of that.
+const NOTES: [(Option<(f64, f64)>, f64); 3] =
+    [(Some((0.75, 0.25)), 0.20), (Some((0.70, 0.10)), 0.15), (None, 0.65)];
+/// Fewest lost in a row that a card asks for, and the number from which it says "stay".
+const LOST_IN_A_ROW: (u32, u32) = (2, 6);
 
 /// One cleanly played ball of a pattern: the receive came as intended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,296 +44,231 @@ pub struct Exposure {
     pub waiting: Option<bool>,
 }
 
-/// The filter: a weight for every (rate, read?).
+/// One kind of opponent and of notes, with what it makes of every answer.
 #[derive(Clone, Debug)]
-pub struct Filter {
-    prior: [f64; CELLS],
-    free: [f64; CELLS],
-    read: [f64; CELLS],
-    assumptions: Assumptions,
-    /// Chance of being read as assumed of any answer, whatever its balls showed.
-    assumed: f64,
+struct Hypothesis {
+    kind: Kind,
+    noted: Option<(f64, f64)>,
+    weight: f64,
+    answers: Vec<RateGrid>,
 }
 
-/// What the filter says about the *next* ball.
+/// Notes that tell nothing: they follow the score, or come at random; as whole sequences.
+#[derive(Clone, Debug)]
+struct IdleNotes {
+    /// Weights of the two.
+    follow: f64,
+    random: f64,
+    /// "They waited" and all notes so far: after lost balls, after won ones, at random.
+    counts: [(f64, f64); 3],
+}
+
+impl IdleNotes {
+    const START: Self =
+        Self { follow: 0.5, random: 0.5, counts: [(4.0, 6.0), (1.5, 6.0), (1.0, 2.0)] };
+
+    /// How likely this note was; counts it.
+    fn see(&mut self, won: bool, waiting: bool) -> f64 {
+        let one = |(yes, all): &mut (f64, f64)| {
+            let likely = if waiting { *yes / *all } else { 1.0 - *yes / *all };
+            *yes += f64::from(u8::from(waiting));
+            *all += 1.0;
+            likely
+        };
+        self.follow *= one(&mut self.counts[usize::from(won)]);
+        self.random *= one(&mut self.counts[2]);
+        let likely = self.follow + self.random;
+        self.follow /= likely;
+        self.random /= likely;
+        likely
+    }
+}
+
+/// An answer to a serve, as the belief starts from it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AnswerTo {
+    /// Which serve; answers of one serve are let go of while another is played.
+    pub serve: usize,
+    /// Mean rate before its own balls, strictly between 0.05 and 0.95.
+    pub mean: f64,
+}
+
+/// The belief about one opponent and the answers to their serves.
+#[derive(Clone, Debug)]
+pub struct Adaptation {
+    answers: Vec<AnswerTo>,
+    hypotheses: Vec<Hypothesis>,
+    notes: IdleNotes,
+}
+
+/// What is said of an answer and another one to the same serve, about the next ball.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Outlook {
-    /// Chance that the server waits for this answer now.
+    /// Chance that the answer is read now.
     pub read: f64,
-    /// The same as assumed of any answer after so many balls of a match, whatever happened in them.
-    pub assumed: f64,
-    /// Chance of winning the next point with it.
-    pub win: f64,
-    /// Chance that the alternative wins more often now.
+    /// Chance of winning the next clean point with it, and with the other.
+    pub now: [f64; 2],
+    /// Chance that the other wins more often now.
     pub other_better: f64,
 }
 
-impl Filter {
+/// What to do at the table without counting anything but points lost in a row with an answer; the
+/// count starts anew after a won point and after a change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Card {
+    /// The other answer is the one to start with.
+    pub starts_with_other: bool,
+    /// So many lost in a row: change to the second answer; none: stay.
+    pub change_after: Option<u32>,
+    /// So many lost in a row with the second: back to the first; none: stay.
+    pub back_after: Option<u32>,
+}
+
+impl Adaptation {
     /// Before the first ball.
-    pub fn new(assumptions: Assumptions) -> Self {
-        let Assumptions { unread, read_at_start, .. } = assumptions;
-        let mut prior = std::array::from_fn(|cell| unread.density(rate(cell)));
-        set_mass(&mut prior, 1.0);
-        Self {
-            prior,
-            free: prior.map(|weight| weight * (1.0 - read_at_start)),
-            read: prior.map(|weight| weight * read_at_start),
-            assumptions,
-            assumed: read_at_start,
-        }
+    pub fn new(answers: Vec<AnswerTo>) -> Self {
+        let hypotheses = KINDS.into_iter().flat_map(|(kind, weight)| {
+            let grids: Vec<RateGrid> =
+                answers.iter().map(|of| RateGrid::new(of.mean, kind)).collect();
+            NOTES.map(|(noted, share)| Hypothesis {
+                kind,
+                noted,
+                weight: weight * share,
+                answers: grids.clone(),
+            })
+        });
+        Self { hypotheses: hypotheses.collect(), answers, notes: IdleNotes::START }
     }
 
-    /// Between two matches: what is known of the rate fades towards the prior (by `fading`, 0 to
-    /// 1), and an answer that the balls showed to be read is still read with chance
-    /// [`READ_CARRIED`], else all begins as before the first ball.
-    pub fn next_match(&mut self, fading: f64) {
-        // Only what the balls showed is carried over, not what is assumed of any answer seen so
-        // often.
-        let odds = |chance: f64| chance / (1.0 - chance).max(f64::EPSILON);
-        let shown = odds(self.chance_read()) / odds(self.assumed).max(f64::EPSILON);
-        let still = odds(self.assumptions.read_at_start) * shown;
-        let still = still / (1.0 + still);
-        let read = READ_CARRIED * still + (1.0 - READ_CARRIED) * self.assumptions.read_at_start;
-        self.assumed = self.assumptions.read_at_start;
-        let prior = self.prior;
-        for (cells, mass) in [(&mut self.free, 1.0 - read), (&mut self.read, read)] {
-            let sum: f64 = cells.iter().sum();
-            for (cell, prior) in cells.iter_mut().zip(prior) {
-                let known = if sum > 0.0 { *cell / sum } else { prior };
-                *cell = prior.powf(1.0 - fading) * known.powf(fading);
+    /// A new match begins: what is known of the rates fades towards the start (by `fading`, 0 to
+    /// 1), and of the answers that start `anew` nothing is read yet.
+    pub fn next_match(&mut self, fading: f64, anew: impl Fn(usize) -> bool) {
+        for Hypothesis { kind, answers, .. } in &mut self.hypotheses {
+            for (at, (grid, of)) in answers.iter_mut().zip(&self.answers).enumerate() {
+                let start = RateGrid::new(of.mean, *kind);
+                let mut start = start.0.as_flattened().iter();
+                let is_anew = anew(at);
+                grid.change(|_, _, [free, read]| {
+                    let before: f64 = start.next().map_or(0.0, |cell| cell.iter().sum());
+                    let known = free + read;
+                    let both = known.powf(fading) * before.powf(1.0 - fading);
+                    let is_read =
+                        if is_anew || known <= 0.0 { kind.at_start() } else { read / known };
+                    [both * (1.0 - is_read), both * is_read]
+                });
             }
-            set_mass(cells, mass);
         }
     }
 
-    /// After points told from memory, so many of them won: they move the rate, but say nothing
-    /// about being read.
-    pub fn hear(&mut self, won: f64, lost: f64) {
-        let chance_read = self.chance_read();
-        for cell in 0..CELLS {
-            let (free, read) = (rate(cell), self.read_rate(cell));
-            self.free[cell] *= free.powf(won) * (1.0 - free).powf(lost);
-            self.read[cell] *= read.powf(won) * (1.0 - read).powf(lost);
+    /// One more ball with an answer. The other answers stay as they were last seen.
+    pub fn see(&mut self, answer: usize, ball: Exposure) {
+        self.weigh(answer, |rate| if ball.won { rate } else { 1.0 - rate });
+        if let Some(waiting) = ball.waiting {
+            self.note(answer, ball.won, waiting);
         }
-        set_mass(&mut self.free, 1.0 - chance_read);
-        set_mass(&mut self.read, chance_read);
+        self.pass(answer, true);
     }
 
-    fn chance_read(&self) -> f64 {
-        let (free, read) = (self.free.iter().sum::<f64>(), self.read.iter().sum::<f64>());
-        read / (free + read)
-    }
-
-    /// After one more ball; the chance of becoming read is applied for the next one. Gives how
-    /// likely the ball was.
-    pub fn see(&mut self, ball: Exposure) -> f64 {
-        let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
-        let mut sum = 0.0;
-        for cell in 0..CELLS {
-            let (free, read) = (rate(cell), self.read_rate(cell));
-            self.free[cell] *= when_free * if ball.won { free } else { 1.0 - free };
-            self.read[cell] *= when_read * if ball.won { read } else { 1.0 - read };
-            sum += self.free[cell] + self.read[cell];
-        }
-        self.free.iter_mut().chain(&mut self.read).for_each(|cell| *cell /= sum);
-        self.ball_over();
-        sum
-    }
-
-    /// After a ball with the same receive against another serve, where it wins with chance `unread`
-    /// when nobody waits: it speaks about being read, not about the rate of this serve. Gives how
-    /// likely it was.
-    pub fn see_elsewhere(&mut self, ball: Exposure, unread: f64) -> f64 {
-        let read = (unread - self.assumptions.drop).max(LEAST_RATE);
-        let (when_free, when_read) = ball.waiting.map_or((1.0, 1.0), seen_waiting);
-        let likely = self.weigh(
-            when_free * if ball.won { unread } else { 1.0 - unread },
-            when_read * if ball.won { read } else { 1.0 - read },
-        );
-        self.ball_over();
-        likely
-    }
-
-    /// After a remark that he was (not) waiting, with no ball of its own: as told in a debrief.
-    pub fn notice(&mut self, waiting: bool) {
-        let (when_free, when_read) = seen_waiting(waiting);
-        self.weigh(when_free, when_read);
-    }
-
-    /// Weighs "free" against "read" by how likely each makes what was seen; gives how likely it
-    /// was.
-    fn weigh(&mut self, when_free: f64, when_read: f64) -> f64 {
-        let chance_read = self.chance_read();
-        let (free, read) = ((1.0 - chance_read) * when_free, chance_read * when_read);
-        if free + read > 0.0 {
-            set_mass(&mut self.free, free / (free + read));
-            set_mass(&mut self.read, read / (free + read));
-        }
-        free + read
-    }
-
-    /// The server may catch on between two balls.
-    fn ball_over(&mut self) {
-        let later = self.assumptions.read_later;
-        for (free, read) in self.free.iter_mut().zip(&mut self.read) {
-            *read += *free * later;
-            *free *= 1.0 - later;
-        }
-        self.assumed += (1.0 - self.assumed) * later;
-    }
-
-    /// What it says about the next ball, compared with an alternative that is not read.
-    pub fn outlook(&self, alternative: Belief) -> Outlook {
-        let mut outlook = Outlook { read: 0.0, assumed: self.assumed, win: 0.0, other_better: 0.0 };
-        for cell in 0..CELLS {
-            let (free, read) = (rate(cell), self.read_rate(cell));
-            outlook.read += self.read[cell];
-            outlook.win += self.free[cell] * free + self.read[cell] * read;
-            outlook.other_better += self.free[cell] * (1.0 - alternative.below(free))
-                + self.read[cell] * (1.0 - alternative.below(read));
-        }
-        outlook
-    }
-
-    fn read_rate(&self, cell: usize) -> f64 {
-        (rate(cell) - self.assumptions.drop).max(LEAST_RATE)
-    }
-}
-
-impl Outlook {
-    /// Whether a switch is worth making.
-    pub fn is_worth_switching(self) -> bool {
-        self.other_better >= WORTH_SWITCHING
-    }
-
-    /// Whether there is any suspicion that the answer is read: likely enough, and more than is
-    /// assumed of any answer.
-    pub fn is_suspected(self) -> bool {
-        self.read >= SUSPECTED && self.read > self.assumed
-    }
-}
-
-/// How likely "he was (not) waiting" is noted when the answer is free, and when it is read.
-fn seen_waiting(waiting: bool) -> (f64, f64) {
-    if waiting { (1.0 - WAITING_SEEN, WAITING_SEEN) } else { (WAITING_SEEN, 1.0 - WAITING_SEEN) }
-}
-
-/// Scales the cells so that they sum to `mass`.
-fn set_mass(cells: &mut [f64; CELLS], mass: f64) {
-    let sum: f64 = cells.iter().sum();
-    if sum > 0.0 {
-        for cell in cells {
-            *cell *= mass / sum;
-        }
-    }
-}
-
-/// Middle of a cell.
-fn rate(cell: usize) -> f64 {
-    (cell as f64 + 0.5) / CELLS as f64
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn filter() -> Filter {
-        Filter::new(Assumptions::usual(Belief::from_mean(0.55, 20.0), 0.2))
-    }
-
-    fn outcome(won: bool) -> Exposure {
-        Exposure { won, waiting: None }
-    }
-
-    #[test]
-    fn losing_while_he_waited_raises_suspicion_more_than_losing() {
-        let alternative = Belief::from_mean(0.48, 10.0);
-        let (mut plain, mut waited, mut surprised) = (filter(), filter(), filter());
-        plain.see(outcome(false));
-        waited.see(Exposure { won: false, waiting: Some(true) });
-        surprised.see(Exposure { won: false, waiting: Some(false) });
-        let read = |f: &Filter| f.outlook(alternative).read;
-        assert!(read(&waited) > read(&plain));
-        assert!(read(&plain) > read(&surprised));
-    }
-
-    #[test]
-    fn what_was_read_is_probably_still_read_at_the_next_meeting() {
-        let alternative = Belief::from_mean(0.48, 10.0);
-        let read = |filter: &Filter| filter.outlook(alternative).read;
-        let mut filter = filter();
-        filter.next_match(0.8);
-        assert!((read(&filter) - READ_AT_START).abs() < 1e-12, "nothing was carried over");
-        for _ in 0..9 {
-            filter.see(Exposure { won: false, waiting: Some(true) });
-        }
-        filter.next_match(0.8);
-        let most = READ_CARRIED + (1.0 - READ_CARRIED) * READ_AT_START;
-        assert!(read(&filter) > 0.8 && read(&filter) <= most, "{}", read(&filter));
-        let mass: f64 = filter.free.iter().chain(&filter.read).sum();
-        assert!((mass - 1.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn many_balls_that_show_nothing_do_not_add_up_to_a_suspicion() {
-        let alternative = Belief::from_mean(0.48, 10.0);
-        let mut filter = filter();
-        for of_match in 0..8 {
-            for ball in 0..12 {
-                filter.see(outcome(ball % 5 > 1));
+    /// The other answers to its serve are let go of while it is played.
+    pub fn let_go_of_others(&mut self, answer: usize) {
+        let serve = self.answers[answer].serve;
+        for at in (0..self.answers.len()).filter(|at| *at != answer) {
+            if self.answers[at].serve == serve {
+                self.pass(at, false);
             }
-            assert!(!filter.outlook(alternative).is_suspected(), "match {of_match}");
-            filter.next_match(0.8);
         }
-        assert!(filter.outlook(alternative).read <= READ_AT_START + 0.02);
     }
 
-    #[test]
-    fn points_told_from_memory_move_the_rate_and_never_the_suspicion() {
-        let alternative = Belief::from_mean(0.48, 10.0);
-        let (mut well, mut badly) = (filter(), filter());
-        well.hear(5.0, 2.0);
-        badly.hear(2.0, 5.0);
-        let (well, badly) = (well.outlook(alternative), badly.outlook(alternative));
-        assert!((well.read - READ_AT_START).abs() < 1e-12);
-        assert!((badly.read - READ_AT_START).abs() < 1e-12);
-        assert!(well.win > badly.win);
-    }
-
-    #[test]
-    fn a_ball_against_another_serve_speaks_of_reading_but_not_of_this_rate() {
-        let alternative = Belief::from_mean(0.48, 10.0);
-        let mut filter = filter();
-        for _ in 0..6 {
-            filter.see_elsewhere(Exposure { won: false, waiting: Some(true) }, 0.55);
+    /// From one ball to the next, read answers are let go of and others become read.
+    fn pass(&mut self, answer: usize, is_played: bool) {
+        for Hypothesis { kind, answers, .. } in &mut self.hypotheses {
+            let (caught, let_go) = kind.moves(is_played);
+            answers[answer].change(|_, _, [free, read]| {
+                let (to_read, to_free) = (free * caught, read * let_go);
+                [free - to_read + to_free, read - to_free + to_read]
+            });
         }
-        assert!(filter.outlook(alternative).read > 0.8);
-        let free: f64 = filter.free.iter().sum();
-        let mean = filter.free.iter().enumerate().map(|(at, w)| rate(at) * w).sum::<f64>() / free;
-        assert!((mean - 0.55).abs() < 1e-3, "{mean}");
     }
 
-    #[test]
-    fn a_match_without_a_ball_fades_the_rate_like_a_weighted_count() {
-        // Tempering a Beta posterior towards its Beta prior is the count weighted once more.
-        let (prior, seen) = (Belief::from_mean(0.5, 8.0), (6.0, 2.0));
-        let assumed =
-            Assumptions { read_at_start: 0.0, read_later: 0.0, ..Assumptions::usual(prior, 0.2) };
-        let mut filter = Filter::new(assumed);
-        filter.hear(seen.0, seen.1);
-        filter.next_match(0.8);
-        let expected = (4.0 + 0.8 * seen.0) / (8.0 + 0.8 * (seen.0 + seen.1));
-        assert!((filter.outlook(prior).win - expected).abs() < 2e-4);
+    /// Points told from memory: they move the rate, whether it was read or not.
+    pub fn hear(&mut self, answer: usize, won: f64, lost: f64) {
+        self.change(answer, |_, free, _, cell| {
+            cell.map(|weight| weight * free.powf(won) * (1.0 - free).powf(lost))
+        });
     }
 
-    #[test]
-    fn a_winning_answer_is_not_switched() {
-        let mut filter = filter();
-        for _ in 0..6 {
-            filter.see(outcome(true));
+    /// A note whether they waited for an answer, after a point won or lost.
+    pub fn note(&mut self, answer: usize, won: bool, waiting: bool) {
+        let idle = self.notes.see(won, waiting);
+        let likely = |yes: f64| if waiting { yes } else { 1.0 - yes };
+        self.change(answer, |(kind, noted), _, _, [free, read]| match (noted, kind) {
+            (Some((when_read, when_free)), Kind::Reads(_)) => {
+                [free * likely(when_free), read * likely(when_read)]
+            }
+            (Some((_, always)), _) => [free * likely(always), read * likely(always)],
+            (None, _) => [free * idle, read * idle],
+        });
+    }
+
+    /// Weighs the rates of an answer by how likely each makes what was seen.
+    fn weigh(&mut self, answer: usize, likely: impl Fn(f64) -> f64) {
+        self.change(answer, |(kind, _), free, drop, cell| {
+            [cell[0] * likely(free), cell[1] * likely(kind.rate_when_read(free, drop))]
+        });
+    }
+
+    /// Changes an answer in every world (its kind, and what notes tell), which is weighed by how
+    /// likely it found that.
+    fn change(
+        &mut self,
+        answer: usize,
+        moved: impl Fn((Kind, Option<(f64, f64)>), f64, f64, [f64; 2]) -> [f64; 2],
+    ) {
+        for Hypothesis { kind, noted, weight, answers } in &mut self.hypotheses {
+            let world = (*kind, *noted);
+            *weight *= answers[answer].change(|rate, drop, cell| moved(world, rate, drop, cell));
         }
-        let outlook = filter.outlook(Belief::from_mean(0.48, 10.0));
-        assert!(!outlook.is_worth_switching());
-        assert!(outlook.read < SUSPECTED);
+        let sum: f64 = self.hypotheses.iter().map(|world| world.weight).sum();
+        self.hypotheses.iter_mut().for_each(|world| world.weight /= sum);
+    }
+
+    /// What it says of an answer and another one.
+    pub fn outlook(&self, answer: usize, other: usize) -> Outlook {
+        let over = |of: &dyn Fn(&Hypothesis) -> f64| {
+            self.hypotheses.iter().map(|world| world.weight * of(world)).sum()
+        };
+        Outlook {
+            read: over(&|world| match world.kind {
+                Kind::Reads(_) => world.answers[answer].read(),
+                _ => 0.0,
+            }),
+            now: [answer, other].map(|answer| self.now(answer)),
+            other_better: over(&|Hypothesis { kind, answers, .. }| {
+                answers[other].above(&answers[answer], *kind)
+            }),
+        }
+    }
+
+    fn now(&self, answer: usize) -> f64 {
+        self.hypotheses.iter().map(|of| of.weight * of.answers[answer].now(of.kind)).sum()
+    }
+
+    /// The card for two answers to one serve.
+    pub fn card(&self, answer: usize, other: usize, starts_with_other: bool) -> Card {
+        let (first, second) = if starts_with_other { (other, answer) } else { (answer, other) };
+        let mut ahead = self.clone();
+        let change_after = ahead.lost_until(first, second);
+        let back_after = change_after.and_then(|_| ahead.lost_until(second, first));
+        Card { starts_with_other, change_after, back_after }
+    }
+
+    /// How many lost in a row with `answer` until `other` wins more; plays them.
+    fn lost_until(&mut self, answer: usize, other: usize) -> Option<u32> {
+        let (fewest, stay) = LOST_IN_A_ROW;
+        (1..stay).find(|lost| {
+            self.see(answer, Exposure { won: false, waiting: None });
+            self.let_go_of_others(answer);
+            *lost >= fewest && self.now(other) > self.now(answer)
+        })
     }
 }

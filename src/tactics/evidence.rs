@@ -1,19 +1,21 @@
-//! The evidence behind a verdict: all clean balls of an answer through the filter, and the newest
-//! ones in numbers.
+//! The evidence behind the verdicts: all clean balls of all answers through one belief, and the
+//! newest ones in numbers.
 //!
-//! The filter goes through every match, oldest first; between two matches the rate fades and what
-//! was read may be forgotten. Balls of other serves answered with the same receive speak about
-//! being read (the server sees one stroke) but not about the rate of this serve. Debriefs move the
-//! rate; only "they had read it" speaks of reading.
+//! The belief goes through every match, oldest first; between two matches the rates fade. Whether
+//! an answer is read stays as its last balls left it, however long another one was played, until a
+//! new match has balls enough of it to say anew. Debriefs move the rate; only "they had read it"
+//! speaks of reading.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, ServeId};
-use crate::tactics::drops::OpenDrop;
+use crate::tactics::adaptation::{Adaptation, AnswerTo, Card, Outlook};
+use crate::tactics::families::{FAMILY_STRENGTH, RECEIVER_WINS};
 use crate::tactics::question::Question;
-use crate::tactics::rates::{DEBRIEF, FADING, fading};
+use crate::tactics::rates::{DEBRIEF, FADING, Tally, fading};
 use crate::tactics::record::{CleanBall, InMatch, Record};
 
 /// Clean points that the newest matches are taken together for.
@@ -36,7 +38,7 @@ pub struct Recent {
     pub loose: u32,
     /// Receives that missed the table.
     pub missed: u32,
-    /// Clean balls with this receive, against any serve it answers.
+    /// Clean balls.
     pub clean: usize,
     /// Of those, lost.
     pub lost: usize,
@@ -46,14 +48,10 @@ pub struct Recent {
     pub waited: usize,
 }
 
-/// Everything the points say about one planned receive.
+/// What the newest points say about one planned receive.
 #[derive(Debug)]
 pub(crate) struct Evidence {
     pub recent: Recent,
-    /// Clean balls with the same receive against other serves, all matches.
-    pub elsewhere: usize,
-    /// The other serves whose balls are in `recent`.
-    pub together_with: Vec<ServeId>,
     /// Points told in debriefs since the newest recorded one, at half weight.
     pub told_since: f64,
     /// The newest debrief says that it had been read.
@@ -64,34 +62,11 @@ pub(crate) struct Evidence {
     pub badly_faded: (f64, f64),
     /// The same in all, as counted.
     pub badly_in_all: (u32, u32),
-    /// Having seen everything.
-    pub filter: OpenDrop,
 }
 
-/// A clean ball; of another serve with the same receive, with that serve's rate when nobody waits.
-type SeenBall = (CleanBall, Option<f64>);
-
-/// Gathers the evidence on `receive` against `serve`.
-pub(crate) fn gather(
-    question: &Question<'_>,
-    serve: &ServeId,
-    receive: &Receive,
-    record: &Record,
-) -> Evidence {
-    let key = ReceiveKey::from_receive(receive);
-    let mut balls: Vec<SeenBall> = record.balls.iter().map(|ball| (*ball, None)).collect();
-    let mut serves: Vec<(&ServeId, &Record)> = Vec::new();
-    for ((id, with), other) in &question.history.patterns {
-        if *with == key && id != serve && !other.balls.is_empty() {
-            let rate = other.clean.belief(question.prior(receive, true)).mean();
-            balls.extend(other.balls.iter().map(|ball| (*ball, Some(rate))));
-            serves.push((id, other));
-        }
-    }
-    balls.sort_by_key(|(ball, _)| (std::cmp::Reverse(ball.age), ball.order));
-    let newest = record.newest().or_else(|| balls.last().map(|(ball, _)| ball.age));
-    let (recent, ages) = recent(question, record, &balls);
-    let since = newest.unwrap_or(u32::MAX);
+/// Gathers what the newest points of a pattern say.
+pub(crate) fn gather(question: &Question<'_>, record: &Record) -> Evidence {
+    let since = record.newest().unwrap_or(u32::MAX);
     let told_since = record.in_matches.range(..=since).filter_map(|(_, seen)| seen.debrief);
     let newest_told = record.in_matches.iter().find(|(_, seen)| seen.debrief.is_some());
     let (mut faded, mut in_all, mut of_newest) = ((0.0, 0.0), (0, 0), (0, 0));
@@ -102,85 +77,153 @@ pub(crate) fn gather(
         of_newest = if in_all.1 == 0 { (badly, points) } else { of_newest };
         in_all = (in_all.0 + badly, in_all.1 + points);
     }
-    serves.retain(|(_, record)| record.balls.iter().any(|ball| ages.contains(&ball.age)));
     Evidence {
-        recent,
-        elsewhere: balls.len() - record.balls.len(),
-        together_with: serves.into_iter().map(|(id, _)| id.clone()).collect(),
+        recent: recent(question, record),
         told_since: told_since.map(|told| told.played * DEBRIEF).sum(),
         is_told_read: newest_told
             .is_some_and(|(age, seen)| *age <= since && seen.debrief.is_some_and(|told| told.read)),
         badly_newest: of_newest,
         badly_faded: faded,
         badly_in_all: in_all,
-        filter: filtered(question, receive, record, &balls),
     }
 }
 
-/// The filter after every match, oldest first.
-fn filtered(
-    question: &Question<'_>,
-    receive: &Receive,
-    record: &Record,
-    balls: &[SeenBall],
-) -> OpenDrop {
-    let mut filter = OpenDrop::new(question.prior(receive, true), question.drop);
-    // What a debrief tells is lost first by receives that came loose or missed, as often as they
-    // do.
-    let clean = f64::from(record.in_matches.values().map(InMatch::clean).sum::<u32>());
-    let played = f64::from(record.points);
-    let clean_share = if played > 0.0 { clean / played } else { 1.0 };
-    let oldest = balls.first().map(|(ball, _)| ball.age);
-    let oldest = oldest.max(record.in_matches.keys().next_back().copied());
-    let mut balls = balls.iter().peekable();
-    for age in (0..=oldest.unwrap_or(0)).rev() {
-        while let Some((ball, rate)) = balls.next_if(|(ball, _)| ball.age == age) {
-            filter.weigh(|one| match rate {
-                None => one.see(ball.exposure),
-                Some(rate) => one.see_elsewhere(ball.exposure, *rate),
-            });
-        }
-        if let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.debrief) {
-            let played = told.played * DEBRIEF * clean_share;
-            let won = (told.won * DEBRIEF).min(played);
-            let noticed = if told.read { TOLD_READ_BALLS } else { 0 };
-            filter.each(|one| {
-                one.hear(won, played - won);
-                (0..noticed).for_each(|_| one.notice(true));
-            });
-        }
-        if age > 0 {
-            filter.each(|one| one.next_match(FADING));
-        }
-    }
-    filter
-}
-
-/// The newest matches together, and how many matches back they are.
-fn recent(question: &Question<'_>, record: &Record, balls: &[SeenBall]) -> (Recent, Vec<u32>) {
-    let recorded = record.in_matches.iter().filter(|(_, seen)| seen.points > 0);
-    let ages: BTreeSet<u32> =
-        recorded.map(|(age, _)| *age).chain(balls.iter().map(|(ball, _)| ball.age)).collect();
+/// The newest matches together.
+fn recent(question: &Question<'_>, record: &Record) -> Recent {
     let mut recent = Recent::default();
-    let mut taken = Vec::new();
-    for age in ages.into_iter().take(MOST_TOGETHER) {
+    let recorded = record.in_matches.iter().filter(|(_, seen)| seen.points > 0);
+    for (age, seen) in recorded.take(MOST_TOGETHER) {
         if recent.clean >= ENOUGH_TO_SHOW {
             break;
         }
-        taken.push(age);
-        recent.matches.extend(question.history.match_at(age).map(|seen| seen.word.clone()));
-        if let Some(seen) = record.in_matches.get(&age) {
-            recent.points += seen.points;
-            recent.won += seen.won;
-            recent.loose += seen.loose;
-            recent.missed += seen.missed;
-        }
-        for (ball, _) in balls.iter().filter(|(ball, _)| ball.age == age) {
+        recent.matches.extend(question.history.match_at(*age).map(|seen| seen.word.clone()));
+        recent.points += seen.points;
+        recent.won += seen.won;
+        recent.loose += seen.loose;
+        recent.missed += seen.missed;
+        for ball in record.balls.iter().filter(|ball| ball.age == *age) {
             recent.clean += 1;
             recent.lost += usize::from(!ball.exposure.won);
             recent.noted += usize::from(ball.exposure.waiting.is_some());
             recent.waited += usize::from(ball.exposure.waiting == Some(true));
         }
     }
-    (recent, taken)
+    recent
+}
+
+/// The belief about an opponent after every match, with the place of each answer in it.
+#[derive(Debug)]
+pub struct Watched {
+    adaptation: Adaptation,
+    places: BTreeMap<(ServeId, ReceiveKey), usize>,
+}
+
+impl Watched {
+    /// After all clean balls of an opponent; `pairs` are answers to be compared, with points or
+    /// without.
+    pub(crate) fn from_question(
+        question: &Question<'_>,
+        pairs: impl IntoIterator<Item = (ServeId, ReceiveKey)>,
+    ) -> Self {
+        let patterns = &question.history.patterns;
+        let mut places: BTreeMap<(ServeId, ReceiveKey), usize> =
+            pairs.into_iter().chain(patterns.keys().cloned()).map(|answer| (answer, 0)).collect();
+        let mut serves: Vec<&ServeId> = places.keys().map(|(serve, _)| serve).collect();
+        serves.dedup();
+        let means: Vec<f64> = serves.iter().map(|serve| mean_against(question, serve)).collect();
+        let answers = places.keys().map(|(serve, _)| {
+            let serve = serves.partition_point(|before| *before < serve);
+            AnswerTo { serve, mean: means[serve] }
+        });
+        let mut adaptation = Adaptation::new(answers.collect());
+        places.values_mut().enumerate().for_each(|(place, at)| *at = place);
+        let of_record = |pattern| (places[pattern], &patterns[pattern]);
+        let records: Vec<(usize, &Record)> = patterns.keys().map(of_record).collect();
+        let mut balls: Vec<(usize, &CleanBall)> = Vec::new();
+        for (at, record) in &records {
+            balls.extend(record.balls.iter().map(|ball| (*at, ball)));
+        }
+        balls.sort_by_key(|(_, ball)| (std::cmp::Reverse(ball.age), ball.order));
+        // A few balls of a new match do not wipe what the match before has shown.
+        let mut balls_in: BTreeMap<(usize, u32), usize> = BTreeMap::new();
+        for (at, ball) in &balls {
+            *balls_in.entry((*at, ball.age)).or_default() += 1;
+        }
+        let is_anew = |at, age| balls_in.get(&(at, age)).is_some_and(|n| *n >= ENOUGH_TO_SHOW);
+        let mut balls = balls.into_iter().peekable();
+        for age in
+            (0..question.history.matches.len()).filter_map(|age| u32::try_from(age).ok()).rev()
+        {
+            while let Some((at, ball)) = balls.next_if(|(_, ball)| ball.age == age) {
+                adaptation.see(at, ball.exposure);
+            }
+            for (at, record) in &records {
+                hear_debrief(&mut adaptation, *at, record, age);
+            }
+            if let Some(next) = age.checked_sub(1) {
+                adaptation.next_match(FADING, |at| is_anew(at, next));
+            }
+        }
+        Self { adaptation, places }
+    }
+
+    fn places(&self, serve: &ServeId, answers: [&Receive; 2]) -> Option<[usize; 2]> {
+        let place = |receive: &Receive| {
+            self.places.get(&(serve.clone(), ReceiveKey::from_receive(receive))).copied()
+        };
+        Some([place(answers[0])?, place(answers[1])?])
+    }
+
+    /// What is said of an answer and another one to a serve; none when either was not asked for.
+    pub fn outlook(&self, serve: &ServeId, answers: [&Receive; 2]) -> Option<Outlook> {
+        let [answer, other] = self.places(serve, answers)?;
+        Some(self.adaptation.outlook(answer, other))
+    }
+
+    /// The card for an answer and the one in reserve. The next match starts with nothing read, but
+    /// where a change is due because it looks read.
+    pub fn card(
+        &self,
+        serve: &ServeId,
+        answers: [&Receive; 2],
+        is_change: bool,
+        starts_with_other: bool,
+    ) -> Option<Card> {
+        let [answer, other] = self.places(serve, answers)?;
+        let mut next = self.adaptation.clone();
+        if !is_change {
+            next.next_match(FADING, |_| true);
+        }
+        Some(next.card(answer, other, starts_with_other))
+    }
+}
+
+/// What a debrief tells of an answer: it is lost first by receives that came loose or missed, as
+/// often as they do.
+fn hear_debrief(adaptation: &mut Adaptation, at: usize, record: &Record, age: u32) {
+    let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.debrief) else { return };
+    let clean = f64::from(record.in_matches.values().map(InMatch::clean).sum::<u32>());
+    let points = f64::from(record.points);
+    let clean_share = if points > 0.0 { clean / points } else { 1.0 };
+    let played = told.played * DEBRIEF * clean_share;
+    let won = (told.won * DEBRIEF).min(played);
+    adaptation.hear(at, won, played - won);
+    for _ in 0..if told.read { TOLD_READ_BALLS } else { 0 } {
+        adaptation.note(at, false, true);
+    }
+}
+
+/// Where the rates of all answers to a serve start from: the clean receives against this opponent's
+/// other serves that have no second answer.
+fn mean_against(question: &Question<'_>, serve: &ServeId) -> f64 {
+    let is_held = |id: &ServeId| {
+        question.deck.switches.iter().any(|switch: &Switch| switch.changes.contains_key(id))
+    };
+    let mut others = Tally::default();
+    for ((id, _), record) in &question.history.patterns {
+        if id != serve && !is_held(id) {
+            others.add(record.clean.won, record.clean.played, 1.0);
+        }
+    }
+    RECEIVER_WINS + (others.won - RECEIVER_WINS * others.played) / (others.played + FAMILY_STRENGTH)
 }

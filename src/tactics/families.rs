@@ -1,13 +1,15 @@
-//! The mean of each receive family over every opponent: where a receive without points starts from.
+//! Where the belief about a receive starts from: the mean of its family over every opponent, how
+//! the player does against this one, and how much the player's receives differ.
 //!
 //! The counts of a family share a mean that none of them fixes alone. It is integrated over a grid,
-//! never estimated and plugged in; how many points it is worth is fixed ([`STRENGTH`]).
+//! never estimated and plugged in; so is how many points it is worth.
 
 use statrs::function::beta::ln_beta;
 
-use crate::game::Receive;
+use crate::game::{Receive, ReceiveKey, ServeId};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::rates::{Belief, STRENGTH, Tally};
+use crate::tactics::record::Record;
 use crate::tactics::usual::ReceiveFamily;
 
 /// Share of points a receiver wins before anything is known.
@@ -16,40 +18,121 @@ use crate::tactics::usual::ReceiveFamily;
 /// Receivers win slightly under half: Gomez, Garcia-de-Alcaraz & Furley 2017, 140 Olympic matches.
 pub const RECEIVER_WINS: f64 = 0.48;
 /// Points' worth of "slightly under half" before a family speaks for itself. Assumption.
-const FAMILY_STRENGTH: f64 = 20.0;
+pub(crate) const FAMILY_STRENGTH: f64 = 20.0;
 
-/// The mean of each receive family, over every opponent in the journal.
+/// How many points a receive's mean is worth before its own, with the weight of each: few for a
+/// player whose receives differ much. The weights move with the points. Assumption.
+const STRENGTHS: [(f64, f64); 5] =
+    [(3.0, 0.2), (6.0, 0.25), (12.0, 0.25), (24.0, 0.2), (48.0, 0.1)];
+
+/// What the points over every opponent say of receives in general.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Families {
-    all: [f64; ReceiveFamily::ALL.len()],
-    /// Over points whose receive came neither loose nor missed.
-    clean: [f64; ReceiveFamily::ALL.len()],
+    means: [f64; ReceiveFamily::ALL.len()],
+    /// How many points a mean is worth, with weights that sum to one.
+    strengths: [(f64, f64); STRENGTHS.len()],
 }
 
 impl Families {
     /// From every opponent's points.
-    pub fn from_histories<'a>(histories: impl IntoIterator<Item = &'a OpponentHistory>) -> Self {
-        let mut all: [Vec<Tally>; ReceiveFamily::ALL.len()] = Default::default();
-        let mut clean = all.clone();
-        for ((_, receive), record) in histories.into_iter().flat_map(|of| &of.patterns) {
-            if let Ok(receive) = Receive::from_text(receive.as_str()) {
-                let family = ReceiveFamily::from_stroke(receive.stroke) as usize;
-                all[family].push(record.tally);
-                clean[family].push(record.clean);
-            }
+    pub fn from_histories<'a>(
+        histories: impl IntoIterator<Item = &'a OpponentHistory> + Clone,
+    ) -> Self {
+        let mut counts: [Vec<Tally>; ReceiveFamily::ALL.len()] = Default::default();
+        for (family, record) in histories.clone().into_iter().flat_map(of_families) {
+            counts[family].push(record.tally);
         }
         let prior = Belief::from_mean(RECEIVER_WINS, FAMILY_STRENGTH);
         let mean = |mut counts: Vec<Tally>| {
             counts.retain(|count| count.played > 0.0);
             if counts.is_empty() { RECEIVER_WINS } else { family_mean(&counts, prior, STRENGTH) }
         };
-        Self { all: all.map(mean), clean: clean.map(mean) }
+        let mut families = Self { means: counts.map(mean), strengths: STRENGTHS };
+        let mut logs = STRENGTHS.map(|(_, weight)| weight.ln());
+        for history in histories {
+            for ((serve, receive), record) in &history.patterns {
+                let Ok(stroke) = Receive::from_text(receive.as_str()) else { continue };
+                let level = families.level(history, Some((serve, receive)));
+                let family = ReceiveFamily::from_stroke(stroke.stroke);
+                let mean = (families.mean(family) + level.0).clamp(0.05, 0.95);
+                for (log, (strength, _)) in logs.iter_mut().zip(STRENGTHS) {
+                    *log += log_marginal(record.tally, mean * strength, (1.0 - mean) * strength);
+                }
+            }
+        }
+        let most = logs.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let weights = logs.map(|log| (log - most).exp());
+        let sum: f64 = weights.iter().sum();
+        for (strength, weight) in families.strengths.iter_mut().zip(weights) {
+            strength.1 = weight / sum;
+        }
+        families
     }
 
-    /// The mean of a family, of all its points or of those that came neither loose nor missed.
-    pub fn mean(&self, family: ReceiveFamily, only_clean: bool) -> f64 {
-        if only_clean { self.clean[family as usize] } else { self.all[family as usize] }
+    /// The mean of a family.
+    pub const fn mean(&self, family: ReceiveFamily) -> f64 {
+        self.means[family as usize]
     }
+
+    /// How much more than usual is won against this opponent, whatever the receive, and its
+    /// standard deviation; from all patterns but one.
+    pub(crate) fn level(
+        &self,
+        history: &OpponentHistory,
+        but: Option<(&ServeId, &ReceiveKey)>,
+    ) -> (f64, f64) {
+        let (mut more, mut points) = (0.0, 0.0);
+        for ((serve, receive), record) in &history.patterns {
+            if but != Some((serve, receive))
+                && let Ok(receive) = Receive::from_text(receive.as_str())
+            {
+                let mean = self.mean(ReceiveFamily::from_stroke(receive.stroke));
+                more += record.tally.won - mean * record.tally.played;
+                points += record.tally.played;
+            }
+        }
+        let all = points + FAMILY_STRENGTH;
+        (more / all, (RECEIVER_WINS * (1.0 - RECEIVER_WINS) / (all + 1.0)).sqrt())
+    }
+
+    /// The belief after a count, from a mean whose standard deviation is `unsure`: over all
+    /// strengths, its own part and the part that it has in common with the other receives.
+    pub(crate) fn belief(&self, tally: Tally, mean: f64, unsure: f64) -> SharedBelief {
+        let after = |strength| tally.belief(Belief::from_mean(mean, strength));
+        let over = |of: &dyn Fn(f64) -> f64| {
+            self.strengths.iter().map(|(strength, weight)| weight * of(*strength)).sum::<f64>()
+        };
+        let centre = over(&|strength| after(strength).mean());
+        let own = over(&|strength| {
+            let one = after(strength);
+            one.sd().powi(2) + (one.mean() - centre).powi(2)
+        });
+        let shared = unsure * over(&|strength| strength / (strength + tally.played));
+        SharedBelief { mean: centre, own_sd: own.sqrt(), shared_sd: shared }
+    }
+}
+
+/// Belief about a rate whose error is partly its own and partly that of all receives against one
+/// opponent.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct SharedBelief {
+    pub mean: f64,
+    pub own_sd: f64,
+    pub shared_sd: f64,
+}
+
+impl SharedBelief {
+    /// Alone.
+    pub fn alone(self) -> Belief {
+        Belief::from_moments(self.mean, self.own_sd.hypot(self.shared_sd))
+    }
+}
+
+fn of_families(history: &OpponentHistory) -> impl Iterator<Item = (usize, &Record)> {
+    history.patterns.iter().filter_map(|((_, receive), record)| {
+        let receive = Receive::from_text(receive.as_str()).ok()?;
+        Some((ReceiveFamily::from_stroke(receive.stroke) as usize, record))
+    })
 }
 
 /// Posterior mean of a family's mean `m`, integrated over m = 0.01 .. 0.99.
@@ -88,9 +171,9 @@ mod tests {
             record.tally = Tally { won: 24.0, played: 30.0 };
         }
         let families = Families::from_histories([&history]);
-        assert!(families.mean(ReceiveFamily::Flick, false) > 0.55);
-        assert!(families.mean(ReceiveFamily::Flick, false) < 0.8);
-        assert_eq!(families.mean(ReceiveFamily::Block, false), RECEIVER_WINS);
+        assert!(families.mean(ReceiveFamily::Flick) > 0.55);
+        assert!(families.mean(ReceiveFamily::Flick) < 0.8);
+        assert_eq!(families.mean(ReceiveFamily::Block), RECEIVER_WINS);
     }
 
     #[test]

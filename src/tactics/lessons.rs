@@ -1,14 +1,12 @@
 //! The lessons of the points so far: every serve's verdict, most pressing first, and what to do
 //! before the next meeting.
 //!
-//! Each serve is judged by [`crate::tactics::verdict`], on the newest match with points of it; here
-//! the verdicts are put in order, with how many balls a proof would take and the list of things to
-//! do.
+//! Each serve is judged by [`crate::tactics::verdict`], on all matches; here the verdicts are
+//! put in order, with the list of things to do.
 
 use serde::Serialize;
 
 use crate::game::{Receive, ServeId};
-use crate::tactics::chance::binomial;
 use crate::tactics::question::Question;
 use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
 
@@ -16,12 +14,6 @@ use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
 const SENTENCES: usize = 2;
 /// Matches without a serve after which it may be gone.
 const MATCHES_UNSEEN: usize = 3;
-/// Share of false alarms accepted in a proof, and share of true ones wanted.
-const PROOF: (f64, f64) = (0.1, 0.8);
-/// Least drop for which a proof is looked for.
-const LEAST_DROP: f64 = 1e-6;
-/// Points of the longest proof tried.
-const MOST_TO_PROVE: usize = 2000;
 
 /// Lessons of all planned serves, most pressing first.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -68,13 +60,6 @@ impl Lessons {
         let question = &verdicts.question;
         let history = question.history;
         let mut lessons = verdicts.lessons.clone();
-        for lesson in &mut lessons {
-            if lesson.verdict.is_doubted() {
-                let rate = question.belief(&lesson.serve, &lesson.receive).mean();
-                let drop = question.assumed_drop().within(rate);
-                lesson.balls_to_prove = points_to_prove(rate, rate - drop, PROOF.0, PROOF.1);
-            }
-        }
         let weight = |lesson: &Lesson| lesson.share * f64::from(lesson.recent.points);
         lessons.sort_by(|a, b| {
             a.verdict.cmp(&b.verdict).then_with(|| weight(b).total_cmp(&weight(a)))
@@ -103,27 +88,6 @@ impl Lessons {
     }
 }
 
-/// How many points it would take to *prove* that a rate has dropped from `planned` to `read`: the
-/// shortest test "at most so many won of so many" with this share of false alarms and of true ones.
-/// Exact.
-pub fn points_to_prove(planned: f64, read: f64, false_alarm: f64, power: f64) -> Option<usize> {
-    if read > planned - LEAST_DROP {
-        return None;
-    }
-    (1..=MOST_TO_PROVE).find(|points| {
-        let mut alarm = 0.0;
-        let mut found = 0.0;
-        for (planned, read) in binomial(*points, planned).into_iter().zip(binomial(*points, read)) {
-            if alarm + planned > false_alarm {
-                break;
-            }
-            alarm += planned;
-            found += read;
-        }
-        found >= power
-    })
-}
-
 fn before_next(
     lessons: &[Lesson],
     without_plan: &[(ServeId, f64)],
@@ -131,9 +95,9 @@ fn before_next(
 ) -> Vec<Preparation> {
     let judged = lessons.iter().filter_map(|lesson| {
         let what = match (lesson.verdict, &lesson.switch, &lesson.alternative) {
-            (Verdict::Switch, Some(name), _) => WhatToPrepare::DrillSwitch(name.clone()),
-            (Verdict::Switch, None, Some(other)) => WhatToPrepare::AddSwitch(other.clone()),
-            (Verdict::PlayedBadly, _, _) => WhatToPrepare::MoreBalls,
+            (Verdict::Change, Some(name), _) => WhatToPrepare::DrillSwitch(name.clone()),
+            (Verdict::Change, None, Some(other)) => WhatToPrepare::AddSwitch(other.clone()),
+            (Verdict::PlayItBetter, _, _) => WhatToPrepare::MoreBalls,
             _ => return None,
         };
         Some((&lesson.serve, what))
@@ -147,15 +111,4 @@ fn before_next(
         .map(|(serve, _)| (&serve.id, WhatToPrepare::Retire(matches)));
     let all = judged.chain(unplanned).chain(gone);
     all.map(|(serve, what)| Preparation { serve: serve.clone(), what }).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn ten_points_cannot_prove_a_drop_of_twenty() {
-        assert!(points_to_prove(0.55, 0.35, 0.1, 0.8).unwrap() > 20);
-        assert_eq!(points_to_prove(0.5, 0.5, 0.1, 0.8), None);
-    }
 }

@@ -1,10 +1,10 @@
 //! What tactics is asked about one opponent, and the beliefs every answer to it starts from.
 
 use crate::deck::{Deck, Player};
-use crate::game::{MatchLength, Receive, ServeId};
+use crate::game::{MatchLength, Receive, ReceiveKey, ServeId};
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::duel::ReceiveRates;
-use crate::tactics::families::{Families, RECEIVER_WINS};
+use crate::tactics::families::{Families, RECEIVER_WINS, SharedBelief};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::rates::{Belief, STRENGTH, Tally};
 use crate::tactics::record::Record;
@@ -41,24 +41,31 @@ pub struct Question<'a> {
 }
 
 impl Question<'_> {
-    /// The belief about a pattern: family mean, moved by how reliable the player says the stroke
-    /// is, then points.
+    /// The belief about a pattern.
     pub fn belief(&self, serve: &ServeId, receive: &Receive) -> Belief {
-        self.history.record(serve, receive).tally.belief(self.prior(receive, false))
+        self.shared_belief(serve, receive).alone()
     }
 
-    /// Before any point of the receive; that of points where it came neither loose nor missed is
-    /// another.
-    pub(crate) fn prior(&self, receive: &Receive, only_clean: bool) -> Belief {
-        let mean = self.families.mean(ReceiveFamily::from_stroke(receive.stroke), only_clean);
+    /// The same, with the part of what is not known that all receives have in common: family mean,
+    /// moved by how the player does against this opponent and by how reliable the player says the
+    /// stroke is, then points.
+    pub(crate) fn shared_belief(&self, serve: &ServeId, receive: &Receive) -> SharedBelief {
+        let key = ReceiveKey::from_receive(receive);
+        let (level, unsure) = self.families.level(self.history, Some((serve, &key)));
+        let mean = (self.mean(receive) + level).clamp(0.05, 0.95);
+        self.families.belief(self.history.record(serve, receive).tally, mean, unsure)
+    }
+
+    /// What a receive wins on average before any point of it, whoever the opponent is.
+    fn mean(&self, receive: &Receive) -> f64 {
+        let mean = self.families.mean(ReceiveFamily::from_stroke(receive.stroke));
         // Without any repertoire every stroke is taken to be as reliable as usual.
         let of_ten = match self.player.of_ten(receive) {
             Some(of_ten) => f64::from(of_ten),
             None if self.player.repertoire.is_empty() => USUAL_OF_TEN,
             None => f64::from(UNLISTED_OF_TEN),
         };
-        let mean = (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95);
-        Belief::from_mean(mean, STRENGTH)
+        (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95)
     }
 
     /// The share of points won on the opponent's serve, whatever the receive.
@@ -86,7 +93,7 @@ impl Question<'_> {
         let is_enough = |tally: Tally| tally.played >= READS_NEEDED;
         let is_measured = is_enough(record.waited_for) && is_enough(record.not_waited_for);
         if self.drop.is_none() && is_measured {
-            let prior = self.prior(receive, false);
+            let prior = Belief::from_mean(self.mean(receive), STRENGTH);
             let unread = record.not_waited_for.belief(prior).mean();
             let read = record.waited_for.belief(prior).mean();
             return (ReceiveRates { unread, drop: (unread - read).clamp(0.0, unread) }, false);

@@ -1,16 +1,16 @@
 //! How often a receive wins: the belief about one rate, and points counted with their weights.
 //!
 //! A point of the newest match counts one; each match back multiplies by [`FADING`]; a debrief from
-//! memory counts [`DEBRIEF`]. A receive's belief starts at its family's mean with [`STRENGTH`]
-//! points. The strength is fixed on purpose: estimated from five cells it is hardly more than its
-//! prior.
+//! memory counts [`DEBRIEF`]. A receive's belief starts at its family's mean, moved by how the
+//! player does against this opponent, and worth as many points as the player's own receives differ
+//! little ([`crate::tactics::families`]).
 
 use std::f64::consts::FRAC_PI_2;
 
 use serde::Serialize;
 use statrs::function::beta::{beta_reg, inv_beta_reg, ln_beta};
 
-/// How many points the family mean is worth before any point of the receive itself.
+/// How many points a mean is worth before any point of its own, where nothing else is known.
 pub const STRENGTH: f64 = 8.0;
 /// Weight kept per match back. Common practice, no source.
 pub const FADING: f64 = 0.8;
@@ -30,6 +30,13 @@ impl Belief {
     pub fn from_mean(mean: f64, strength: f64) -> Self {
         let mean = mean.clamp(0.001, 0.999);
         Self { won: mean * strength, lost: (1.0 - mean) * strength }
+    }
+
+    /// The beta of this mean and this standard deviation (what a beta can have at most, else).
+    pub fn from_moments(mean: f64, sd: f64) -> Self {
+        let mean = mean.clamp(0.001, 0.999);
+        let most = mean * (1.0 - mean);
+        Self::from_mean(mean, (most / (sd * sd).max(1e-9) - 1.0).max(0.1))
     }
 
     /// The belief after `won` and `lost` further points (weights allowed).

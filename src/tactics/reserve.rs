@@ -1,35 +1,22 @@
-//! The switch in reserve: what it is worth, when to make it, and whether it is ready.
+//! The switch in reserve: what it is worth, and whether it is ready.
 //!
-//! The cost of holding it in the head comes from the drill's forecast when there is one. Timing
-//! rests on how fast this opponent reads, which nobody knows: so a small table over assumptions is
-//! given ([`crate::tactics::timing`]), never a single moment. Whether the plan looks read now is
-//! [`crate::tactics::verdict`]'s to say; what a switch adds now starts from there.
+//! The cost of holding it in the head comes from the drill's forecast when there is one. Whether
+//! the plan looks read now, and the card that says when to change at the table, are
+//! [`crate::tactics::verdict`]'s; what a switch adds now starts from there.
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::deck::Switch;
-use crate::game::{End, Match, MatchLength, Receive, Serve, ServeId};
-use crate::tactics::advice::LEVEL;
+use crate::game::{Match, Receive, Serve, ServeId};
+use crate::tactics::adaptation::Card;
 use crate::tactics::chance::{Chances, win_match_from};
-use crate::tactics::drops::ReadDrop;
 use crate::tactics::families::RECEIVER_WINS;
-use crate::tactics::question::Question;
 use crate::tactics::rates::{Belief, STRENGTH};
-use crate::tactics::timing::{Story, Trigger};
 use crate::tactics::verdict::{Verdict, Verdicts};
 use crate::tactics::worth::{ChangeWorth, UnsureChances};
 
 /// What a forgotten switch loses: the receive comes out wrong. Assumption.
 const LOST_WHEN_FORGOTTEN: f64 = 0.4;
-/// Chance that the old answer slips out after a switch, when no drill has measured it. Assumption.
-const SLIP: f64 = 0.05;
-/// What a switch costs on the serves that were kept, when no drill has measured it. Assumption.
-const SPILL: f64 = 0.005;
-/// How many balls it takes to be read, as tried.
-const READ_AFTER: [usize; 2] = [4, 10];
-/// Rates in the timing table are kept this far from certainty.
-const EDGE: f64 = 0.02;
 
 /// What the drill says about a switch.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
@@ -62,40 +49,6 @@ impl MemoryCost {
     }
 }
 
-/// One row of the timing table.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct TimingRow {
-    /// Balls in which they are assumed to read an answer.
-    pub read_after: usize,
-    /// The new answer is assumed to last; else it soon fades.
-    pub lasts: bool,
-    /// The best simple rule under it.
-    #[serde(skip)]
-    pub best: Trigger,
-    /// Chance of the match with that rule.
-    pub match_chance: f64,
-    /// What it adds to never switching.
-    pub gain: f64,
-    /// The same with the new answer's rate at the low and at the high end of its range.
-    pub range: (f64, f64),
-    /// What the perfect moment would add to never switching.
-    pub perfect: f64,
-    /// Every rule tried with its chance of the match, best first.
-    #[serde(skip)]
-    pub rules: Vec<(Trigger, f64)>,
-}
-
-/// Rates behind a timing table.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct TimingRates {
-    /// The plan's answer, unread and read.
-    pub old: (f64, f64),
-    /// The new answer.
-    pub new: f64,
-    /// Its range.
-    pub range: (f64, f64),
-}
-
 /// A switch weighed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Reserve {
@@ -121,36 +74,19 @@ pub struct Reserve {
     pub is_due: bool,
     /// Every one of its receives is the plan's already.
     pub is_in_plan: bool,
-    /// Chance that the plan's answer is read now; none when too few points say.
-    pub read: Option<f64>,
     /// Points behind its least known answer.
     pub behind: f64,
-    /// What the table of moments takes the answers to win: the old one unread and read, the new one
-    /// with the low and high end of its range.
-    pub rates: Option<TimingRates>,
+    /// When to change at the table, serve by serve.
+    pub cards: Vec<(ServeId, Card)>,
     /// Chance that its answers really win more than the plan's.
     pub better: f64,
     /// What the drill says.
     pub drilled: Drilled,
-    /// When, under several assumptions; empty for a switch of more than one serve. A view writes it
-    /// in words.
-    #[serde(skip)]
-    pub timing: Vec<TimingRow>,
 }
 
-/// The rules a player can carry in the head.
-const RULES: [Trigger; 6] = [
-    Trigger::OnceRead,
-    Trigger::FromTheStart,
-    Trigger::SecondGame,
-    Trigger::EitherAt(8),
-    Trigger::Decider,
-    Trigger::Never,
-];
-
 /// One serve whose answer a switch changes.
-struct SwitchedServe<'a> {
-    serve: &'a Serve,
+struct SwitchedServe {
+    id: ServeId,
     share: f64,
     /// The belief about the old answer, and its rate as it looks now.
     old: Belief,
@@ -158,7 +94,7 @@ struct SwitchedServe<'a> {
     new: Belief,
     /// Chance that the new one is better.
     better: f64,
-    read: Option<f64>,
+    card: Option<Card>,
     is_due: bool,
     /// Points behind the new answer.
     behind: f64,
@@ -175,11 +111,7 @@ fn old_answer<'a>(verdicts: &Verdicts<'a>, serve: &Serve) -> (Option<&'a Receive
     (planned, old, verdicts.on(&serve.id).map_or(old.mean(), |lesson| lesson.now))
 }
 
-fn switched<'a>(
-    verdicts: &Verdicts<'a>,
-    switch: &Switch,
-    serve: &'a Serve,
-) -> Option<SwitchedServe<'a>> {
+fn switched(verdicts: &Verdicts<'_>, switch: &Switch, serve: &Serve) -> Option<SwitchedServe> {
     let question = &verdicts.question;
     let (planned, old, now) = old_answer(verdicts, serve);
     let receive = switch.changes.get(&serve.id);
@@ -188,14 +120,16 @@ fn switched<'a>(
     let lesson = verdicts.on(&serve.id);
     let of_this = lesson.filter(|lesson| lesson.switch.as_deref() == Some(&switch.name));
     Some(SwitchedServe {
-        serve,
+        id: serve.id.clone(),
         share: question.deck.share(&serve.id),
         old,
         now,
         new,
-        better: of_this.and_then(|lesson| lesson.other_better).unwrap_or_else(|| new.above(old)),
-        read: lesson.and_then(|lesson| lesson.read),
-        is_due: of_this.is_some_and(|lesson| lesson.verdict == Verdict::Switch),
+        better: of_this
+            .and_then(|lesson| lesson.outlook)
+            .map_or_else(|| new.above(old), |next| next.other_better),
+        card: of_this.and_then(|lesson| lesson.card),
+        is_due: of_this.is_some_and(|lesson| lesson.verdict == Verdict::Change),
         behind: question.history.record(&serve.id, receive).behind(),
     })
 }
@@ -204,13 +138,12 @@ fn switched<'a>(
 pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Match) -> Reserve {
     let question = &verdicts.question;
     let serves = || question.deck.active();
-    let changes: Vec<SwitchedServe<'_>> =
+    let changes: Vec<SwitchedServe> =
         serves().filter_map(|serve| switched(verdicts, switch, serve)).collect();
     let chances = UnsureChances::from_verdicts(verdicts).chances;
     let cost = memory_cost(drilled, &changes).total(changes.len());
     let gain: f64 = changes.iter().map(|of| of.share * (of.new.mean() - of.now)).sum();
-    let variance =
-        |of: &SwitchedServe<'_>| (of.share * f64::hypot(of.old.sd(), of.new.sd())).powi(2);
+    let variance = |of: &SwitchedServe| (of.share * f64::hypot(of.old.sd(), of.new.sd())).powi(2);
     let sd = changes.iter().map(variance).sum::<f64>().sqrt();
     let (net, match_chance) = if changes.is_empty() {
         (0.0, (0.0, 0.0))
@@ -218,12 +151,6 @@ pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Ma
         let rate = |serve: &Serve| question.deck.share(&serve.id) * old_answer(verdicts, serve).2;
         let receive = serves().map(rate).sum();
         (gain - cost, win_before_and_after(at, chances.serve(), receive, gain - cost))
-    };
-    let (rates, timing) = if let [only] = &changes[..] {
-        let rates = timing_rates(question, only);
-        (Some(rates), timing(at.length, chances, only, drilled, rates))
-    } else {
-        (None, Vec::new())
     };
     Reserve {
         name: switch.name.clone(),
@@ -236,12 +163,10 @@ pub fn weigh(verdicts: &Verdicts<'_>, switch: &Switch, drilled: Drilled, at: &Ma
         worth: ChangeWorth::from_gain(question.length, chances, gain, sd),
         is_due: changes.iter().any(|of| of.is_due),
         is_in_plan: changes.is_empty(),
-        read: changes.iter().rev().find_map(|of| of.read),
         behind: changes.iter().map(|of| of.behind).reduce(f64::min).unwrap_or(0.0),
-        rates,
+        cards: changes.iter().filter_map(|of| Some((of.id.clone(), of.card?))).collect(),
         better: changes.iter().map(|of| of.better).fold(1.0, f64::min),
         drilled,
-        timing,
     }
 }
 
@@ -266,7 +191,7 @@ pub fn win_before_and_after(at: &Match, serve: f64, receive: f64, net: f64) -> (
 }
 
 /// Recall below certainty is a lost receive that often, against serves of this frequency.
-fn memory_cost(drilled: Drilled, changes: &[SwitchedServe<'_>]) -> MemoryCost {
+fn memory_cost(drilled: Drilled, changes: &[SwitchedServe]) -> MemoryCost {
     let frequency = changes.iter().map(|of| of.share).sum::<f64>() / changes.len() as f64;
     match drilled.recall.filter(|_| !changes.is_empty()) {
         Some(recall) => {
@@ -275,69 +200,4 @@ fn memory_cost(drilled: Drilled, changes: &[SwitchedServe<'_>]) -> MemoryCost {
         }
         None => MemoryCost::USUAL,
     }
-}
-
-/// What the table of moments takes the answers to win.
-fn timing_rates(question: &Question<'_>, changed: &SwitchedServe<'_>) -> TimingRates {
-    let mean = changed.old.mean();
-    let old = question.deck.plan.get(&changed.serve.id).map_or((mean, mean), |planned| {
-        let record = question.history.record(&changed.serve.id, planned);
-        let (rates, is_assumed) = question.rates_when_read(planned, &record, mean);
-        // An unmeasured rate is a mean over balls read and unread.
-        let fresh = rates.unread + if is_assumed { rates.drop / 2.0 } else { 0.0 };
-        (fresh, fresh - rates.drop)
-    });
-    TimingRates { old, new: changed.new.mean(), range: changed.new.interval(LEVEL) }
-}
-
-/// The table: do they read fast or slowly, and does the new answer last?
-fn timing(
-    length: MatchLength,
-    chances: Chances,
-    changed: &SwitchedServe<'_>,
-    drilled: Drilled,
-    rates: TimingRates,
-) -> Vec<TimingRow> {
-    let (frequency, receive) = (changed.share, chances.receive());
-    let rest = if frequency < 1.0 {
-        (receive - frequency * changed.now) / (1.0 - frequency)
-    } else {
-        receive
-    };
-    let row = |(read_after, lasts)| {
-        let swing = if lasts { 0.0 } else { ReadDrop::ASSUMED.share() / 2.0 };
-        let with = |new: f64| Story {
-            serve: chances.serve(),
-            frequency,
-            rest: rest.clamp(SPILL, 1.0),
-            fresh: rates.old.0.min(1.0 - EDGE),
-            read: rates.old.1.max(EDGE),
-            read_after,
-            new_fresh: (new + swing).min(1.0 - EDGE),
-            new_read: (new - swing).max(EDGE),
-            new_read_after: READ_AFTER[0],
-            slip: drilled.slip.unwrap_or(SLIP),
-            spill: SPILL,
-        };
-        let win = |new: f64, trigger| with(new).win(length, End::Me, trigger);
-        let mut rules = RULES.map(|rule| (rule, win(rates.new, rule)));
-        let never = rules[RULES.len() - 1].1;
-        rules.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let (best, match_chance) = rules[0];
-        TimingRow {
-            read_after,
-            lasts,
-            best,
-            match_chance,
-            gain: match_chance - never,
-            range: (win(rates.range.0, best) - never, win(rates.range.1, best) - never),
-            perfect: win(rates.new, Trigger::Best) - never,
-            rules: rules.to_vec(),
-        }
-    };
-    let [fast, slowly] = READ_AFTER;
-    [(fast, true), (fast, false), (slowly, true), (slowly, false)]
-        .into_par_iter()
-        .map(row)
-        .collect()
 }

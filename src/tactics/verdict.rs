@@ -1,50 +1,60 @@
-//! The one verdict on each serve's answer: keep it, play it better, watch, or change.
+//! The one verdict on each serve's answer: change it, play it better, try another once, or keep it.
 //!
 //! Advice, lessons, switches and sheet all read this, so that no two can disagree. It weighs the
-//! planned receive as it is *now* (every clean ball of every match through the adaptation filter,
-//! see [`crate::tactics::evidence`]) against one other answer. Loose and missed receives are
-//! execution: the plan is judged by its clean balls only, so they never speak against the choice.
-//! With fewer than [`FEWEST_POINTS`] behind the plan nothing is changed. What to do with all
-//! verdicts together is in [`crate::tactics::lessons`].
+//! planned receive as it is *now* (every clean ball of every match, see
+//! [`crate::tactics::evidence`]) against one other answer. Loose and missed receives are execution:
+//! the plan is judged by its clean balls only, so they never speak against the choice. At most one
+//! answer is changed and one tried a meeting. The limits were chosen by simulation
+//! (`examples/meetings.rs`). What to do with all verdicts together is in
+//! [`crate::tactics::lessons`].
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
-use crate::tactics::adaptation::Outlook;
-use crate::tactics::evidence::{Evidence, Recent, gather};
+use crate::tactics::adaptation::{Card, Outlook};
+use crate::tactics::evidence::{Evidence, Recent, Watched, gather};
 use crate::tactics::question::Question;
+use crate::tactics::rates::Belief;
 use crate::tactics::record::Record;
 use crate::tactics::usual::usual;
 
-/// Points behind the plan below which nothing is said against it: the edge of "weak".
+/// Points behind a receive below which its rate says nothing: the edge of "weak".
 pub const FEWEST_POINTS: f64 = 5.0;
 /// Points from which loose and missed receives are weighed.
-pub const FEWEST_PLAYED: f64 = 4.0;
-/// Share of loose and missed receives from which execution is the trouble.
-const BADLY_PLAYED: f64 = 0.35;
+pub const FEWEST_PLAYED: f64 = 8.0;
+/// The share of clean receives below which the trouble is how it is played, how sure that has to
+/// be, and the belief about that share before any ball: its mean and the balls it is worth.
+const CLEAN: (f64, f64, (f64, f64)) = (0.70, 0.75, (0.75, 4.0));
+/// Clean balls of the plan before it is changed because it looks read, and of the other answer
+/// before that one's own rate can speak for the change.
+const FEWEST_CLEAN: f64 = 6.0;
+/// Chances that the other answer is better now, and that the plan's is read, from which to change.
+const CHANGE: (f64, f64) = (0.80, 0.70);
+/// The first of the two when the other answer has balls of its own.
+const CHANGE_TO_KNOWN: f64 = 0.94;
+/// Clean balls from which the other answer is no longer new, and the chance that it is better from
+/// which to try it, before and after.
+const TRY_ONCE: (f64, f64, f64) = (8.0, 0.72, 0.75);
 
-/// What is said of an answer.
+/// What is said of an answer, most pressing first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
-    /// The alternative is probably better now: change.
-    Switch,
+    /// The other answer is probably better now.
+    Change,
     /// Played badly, not read: keep the plan, work on the stroke.
-    PlayedBadly,
-    /// Some suspicion, not enough to change.
-    Watch,
+    PlayItBetter,
+    /// The other answer may be better now: once, to see.
+    TryOnce,
     /// Nothing against it.
     Keep,
-    /// Not enough points.
-    TooFew,
 }
 
 impl Verdict {
-    /// The answer looks read, enough to say it.
+    /// The other answer may be better now.
     pub const fn is_doubted(self) -> bool {
-        matches!(self, Self::Switch | Self::Watch)
+        matches!(self, Self::Change | Self::TryOnce)
     }
 }
 
@@ -84,35 +94,27 @@ pub struct Lesson {
     pub told_since: f64,
     /// Points behind the plan in all, those told at half weight.
     pub behind: f64,
-    /// Other serves answered with the same receive, whose balls were read together with these.
-    pub together_with: Vec<ServeId>,
-    /// Chance that they wait for this answer now.
-    pub read: Option<f64>,
-    /// That is more than is assumed of any answer, and enough to say.
-    pub is_suspected: bool,
-    /// Chance of the next point with it when it comes neither loose nor missed.
-    pub win: Option<f64>,
+    /// What the balls say of it and the alternative, next time; none without an alternative.
+    pub outlook: Option<Outlook>,
     /// Chance of the next point with it, loose and missed receives included: what the points say so
-    /// far, and when it looks read, what is left of it now.
+    /// far, and when the alternative may be better, what is left of it now.
     pub now: f64,
-    /// Chance that the alternative is better now.
-    pub other_better: Option<f64>,
     /// The alternative: a receive.
     pub alternative: Option<Receive>,
     /// Points behind the alternative, those told at half weight.
     pub alternative_points: f64,
     /// The switch that holds it, when one does; otherwise it would be a new pattern.
     pub switch: Option<String>,
+    /// When to change to the switch's answer at the table; none when no switch holds one.
+    pub card: Option<Card>,
     /// What was played instead of the plan in the serve's newest match.
     pub instead: Vec<Instead>,
-    /// Clean balls that a proof would take; only where the lessons ask for it.
-    pub balls_to_prove: Option<usize>,
     /// What it comes to.
     pub verdict: Verdict,
 }
 
 /// The receive to change to, with the switch that holds it: a switch's, else the best one that has
-/// points behind it, else the first usual one.
+/// points behind it, else the first usual one that goes to another depth or two lanes away.
 ///
 /// Never the planned one, and never one picked by the accidents of receives without points of their
 /// own.
@@ -135,13 +137,11 @@ fn alternative(
     let played = question.history.patterns.iter().filter(|((id, with), record)| {
         *id == serve.id && *with != key && record.behind() >= FEWEST_POINTS
     });
+    let is_far = |other: &Receive| other.to.is_far_from(planned.to);
     let played = played.filter_map(|((_, with), _)| Receive::from_text(with.as_str()).ok());
-    best(in_reserve).or_else(|| best(played.map(|receive| (receive, None)).collect())).or_else(
-        || {
-            let mut offered = usual(serve, question.player).into_iter();
-            Some((offered.find(|other| other.text() != planned.text())?, None))
-        },
-    )
+    let played = played.filter(is_far).map(|receive| (receive, None)).collect();
+    let offered = || usual(serve, question.player).into_iter().find(is_far);
+    best(in_reserve).or_else(|| best(played)).or_else(|| Some((offered()?, None)))
 }
 
 /// What was played instead of the plan in the newest match this serve came in.
@@ -179,8 +179,34 @@ impl<'a> Verdicts<'a> {
     /// Judges every planned serve.
     pub fn judge(question: Question<'a>) -> Self {
         let planned: Vec<(&Serve, &Receive)> = question.deck.planned().collect();
-        let lessons = planned.par_iter().map(|(serve, receive)| judge(&question, serve, receive));
-        Self { lessons: lessons.collect(), question }
+        let others: Vec<_> =
+            planned.iter().map(|(serve, receive)| alternative(&question, serve, receive)).collect();
+        let pairs = planned.iter().zip(&others).flat_map(|((serve, receive), other)| {
+            let answers = other.iter().map(|(other, _)| other).chain([*receive]);
+            answers.map(|answer| (serve.id.clone(), ReceiveKey::from_receive(answer)))
+        });
+        let watched = Watched::from_question(&question, pairs);
+        let judged = planned.iter().zip(others);
+        let lessons = judged
+            .map(|((serve, receive), other)| judge(&question, &watched, (serve, receive), other));
+        let mut lessons: Vec<Lesson> = lessons.collect();
+        // One that is not the change of this meeting may still be what is tried.
+        for (verdict, instead) in
+            [(Verdict::Change, Verdict::TryOnce), (Verdict::TryOnce, Verdict::Keep)]
+        {
+            let mut of_it: Vec<&mut Lesson> =
+                lessons.iter_mut().filter(|lesson| lesson.verdict == verdict).collect();
+            of_it.sort_by(|a, b| b.gain().total_cmp(&a.gain()));
+            of_it.into_iter().skip(1).for_each(|lesson| lesson.verdict = instead);
+        }
+        for lesson in lessons.iter_mut().filter(|lesson| lesson.switch.is_some()) {
+            let said = lesson.verdict;
+            let pair = lesson.alternative.as_ref().map(|other| [&lesson.receive, other]);
+            lesson.card = pair.and_then(|pair| {
+                watched.card(&lesson.serve, pair, said == Verdict::Change, said.is_doubted())
+            });
+        }
+        Self { question, lessons }
     }
 
     /// The verdict on the planned receive of a serve; none without a plan.
@@ -190,39 +216,29 @@ impl<'a> Verdicts<'a> {
 }
 
 /// The verdict on the planned receive of one serve.
-fn judge(question: &Question<'_>, serve: &Serve, receive: &Receive) -> Lesson {
+fn judge(
+    question: &Question<'_>,
+    watched: &Watched,
+    (serve, receive): (&Serve, &Receive),
+    other: Option<(Receive, Option<String>)>,
+) -> Lesson {
     let record = question.history.record(&serve.id, receive);
-    let evidence = gather(question, &serve.id, receive, &record);
-    let other = alternative(question, serve, receive);
-    // Balls of other serves with the same receive speak about being read, so they count here.
-    let elsewhere = evidence.elsewhere as f64;
-    let counted = record.balls.len() as f64 + elsewhere;
-    let is_enough = record.clean_behind() + elsewhere >= FEWEST_POINTS;
-    let outlook = (is_enough || evidence.is_told_read).then(|| {
-        let against = other.as_ref().map_or(receive, |(other, _)| other);
-        evidence.filter.outlook(question.belief(&serve.id, against))
-    });
-    let is_clear = |next: Outlook| is_enough && (next.is_suspected() || counted >= FEWEST_POINTS);
-    let has_better = |next: Outlook| other.is_some() && next.is_worth_switching();
+    let evidence = gather(question, &record);
+    let (alternative, switch) = other.map_or((None, None), |(other, name)| (Some(other), name));
+    let pair = alternative.as_ref().map(|other| [receive, other]);
+    let outlook = pair.and_then(|pair| watched.outlook(&serve.id, pair));
+    let of_other = alternative.as_ref().map(|other| question.history.record(&serve.id, other));
+    let [clean, clean_other] =
+        [Some(&record), of_other.as_ref()].map(|of| of.map_or(0.0, Record::clean_behind));
     let verdict = match outlook {
-        // Execution comes first: what was not played as meant was not read.
-        _ if is_badly_played(&evidence) && outlook.is_none_or(|next| next.read < 0.5) => {
-            Verdict::PlayedBadly
-        }
-        None => Verdict::TooFew,
-        // Points told without "read" say how it went, not whether they waited: alone they change
-        // nothing.
-        Some(next) if has_better(next) && is_clear(next) => Verdict::Switch,
-        Some(next) if evidence.is_told_read || next.is_suspected() => Verdict::Watch,
-        Some(_) => Verdict::Keep,
+        _ if is_played_badly(&evidence) => Verdict::PlayItBetter,
+        Some(next) => weigh(next, clean, clean_other),
+        None => Verdict::Keep,
     };
     let now = match outlook.filter(|_| verdict.is_doubted()) {
-        Some(next) => rate_now(&record, next.win),
+        Some(next) => rate_now(&record, next.now[0]),
         None => question.belief(&serve.id, receive).mean(),
     };
-    let alternative_points =
-        other.as_ref().map_or(0.0, |(other, _)| question.history.record(&serve.id, other).behind());
-    let (alternative, switch) = other.map_or((None, None), |(other, name)| (Some(other), name));
     Lesson {
         serve: serve.id.clone(),
         receive: receive.clone(),
@@ -233,25 +249,37 @@ fn judge(question: &Question<'_>, serve: &Serve, receive: &Receive) -> Lesson {
         is_told_read: evidence.is_told_read,
         told_since: evidence.told_since,
         behind: record.behind(),
-        together_with: evidence.together_with,
-        read: outlook.map(|next| next.read),
-        is_suspected: outlook.is_some_and(Outlook::is_suspected),
-        win: outlook.map(|next| next.win),
+        outlook,
         now,
-        other_better: outlook.map(|next| next.other_better),
+        alternative_points: of_other.map_or(0.0, |of| of.behind()),
+        card: None,
         alternative,
-        alternative_points,
         switch,
         instead: instead(question, &serve.id, &ReceiveKey::from_receive(receive)),
-        balls_to_prove: None,
         verdict,
     }
 }
 
+/// What an outlook comes to, with the clean balls of the plan and of the other answer.
+fn weigh(next: Outlook, clean: f64, clean_other: f64) -> Verdict {
+    let (new_below, to_try_new, to_try) = TRY_ONCE;
+    let looks_read = next.other_better >= CHANGE.0 && next.read >= CHANGE.1;
+    let is_known = clean_other >= FEWEST_CLEAN && next.other_better >= CHANGE_TO_KNOWN;
+    if clean >= FEWEST_CLEAN && looks_read || is_known {
+        Verdict::Change
+    } else if next.other_better >= if clean_other < new_below { to_try_new } else { to_try } {
+        Verdict::TryOnce
+    } else {
+        Verdict::Keep
+    }
+}
+
 /// Whether loose and missed receives are the trouble, in the newest match or over all of them.
-fn is_badly_played(evidence: &Evidence) -> bool {
+fn is_played_badly(evidence: &Evidence) -> bool {
+    let (least, sure, (mean, strength)) = CLEAN;
     let is_bad = |badly: f64, points: f64, counted: u32| {
-        f64::from(counted) >= FEWEST_PLAYED && badly >= BADLY_PLAYED * points
+        let clean = Belief::from_mean(mean, strength).after(points - badly, badly);
+        f64::from(counted) >= FEWEST_PLAYED && clean.below(least) >= sure
     };
     let (badly, points) = evidence.badly_newest;
     let (badly_faded, points_faded) = evidence.badly_faded;
@@ -270,17 +298,22 @@ fn rate_now(record: &Record, clean: f64) -> f64 {
 }
 
 impl Lesson {
+    /// What the other answer would win more, of all points on their serve.
+    fn gain(&self) -> f64 {
+        self.outlook.map_or(0.0, |next| self.share * (next.now[1] - next.now[0]))
+    }
+
     /// The receive to play from now on: the switch's when it is to be made, else the plan's. An
     /// answer that is not prepared is never played at once.
     pub fn play_now(&self) -> &Receive {
         match (self.verdict, &self.switch, &self.alternative) {
-            (Verdict::Switch, Some(_), Some(other)) => other,
+            (Verdict::Change, Some(_), Some(other)) => other,
             _ => &self.receive,
         }
     }
 
     /// A change is due, and a switch holds the new answer.
     pub fn due_switch(&self) -> Option<&str> {
-        self.switch.as_deref().filter(|_| self.verdict == Verdict::Switch)
+        self.switch.as_deref().filter(|_| self.verdict == Verdict::Change)
     }
 }

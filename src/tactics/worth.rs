@@ -13,6 +13,8 @@ use crate::tactics::chance::{Chances, GameLaw, Slope, win_match, win_match_from}
 use crate::tactics::question::Question;
 use crate::tactics::verdict::Verdicts;
 
+/// Points, own serve and theirs, below which a chance of the match says nothing.
+const FEWEST_FOR_A_MATCH: f64 = 40.0;
 /// Standard deviations either side that hold eight in ten of a bell.
 const EIGHT_IN_TEN: f64 = 1.281_551_565_544_9;
 
@@ -34,25 +36,29 @@ impl UnsureChances {
         let Question { deck, history, .. } = verdicts.question;
         let question = &verdicts.question;
         let (own, overall) = (question.serving(), question.receiving());
-        let (mut sum, mut variance, mut shares, mut points) = (0.0, 0.0, 0.0, 0.0);
+        let (mut sum, mut shares, mut points) = (0.0, 0.0, 0.0);
+        let (mut variance, mut in_common) = (0.0, 0.0);
         for serve in deck.active() {
             let share = deck.share(&serve.id);
             let planned = deck.plan.get(&serve.id);
             points += planned.map_or(0.0, |of| history.record(&serve.id, of).behind());
-            let belief = planned.map_or(overall, |of| question.belief(&serve.id, of));
-            variance += (share * belief.sd()).powi(2);
-            // Without a plan it counts with the safe receive's prior, or the overall share.
-            let without = || match (&deck.safe, history.serves.get(&serve.id)) {
-                (Some(receive), _) => question.belief(&serve.id, receive),
-                (None, Some(tally)) => tally.belief(overall),
-                (None, None) => overall,
+            // Without a plan it counts with the safe receive's rate, or the overall share.
+            let (mean, own_sd, shared_sd) = if let Some(receive) = planned.or(deck.safe.as_ref()) {
+                let belief = question.shared_belief(&serve.id, receive);
+                (belief.mean, belief.own_sd, belief.shared_sd)
+            } else {
+                let its = history.serves.get(&serve.id);
+                let belief = its.map_or(overall, |tally| tally.belief(overall));
+                (belief.mean(), belief.sd(), 0.0)
             };
-            sum += share
-                * verdicts.on(&serve.id).map_or_else(|| without().mean(), |lesson| lesson.now);
+            let now = verdicts.on(&serve.id).filter(|lesson| lesson.verdict.is_doubted());
+            sum += share * now.map_or(mean, |lesson| lesson.now);
+            variance += (share * own_sd).powi(2);
+            in_common += share * shared_sd;
             shares += share;
         }
         let (receive, receive_sd) = if shares > 0.0 {
-            (sum / shares, variance.sqrt() / shares)
+            (sum / shares, variance.sqrt().hypot(in_common) / shares)
         } else {
             (overall.mean(), overall.sd())
         };
@@ -61,6 +67,11 @@ impl UnsureChances {
             sds: (own.sd(), receive_sd),
             behind: (f64::from(history.own_points), points),
         }
+    }
+
+    /// Whether enough points stand behind them to speak of the match.
+    pub fn are_enough(&self) -> bool {
+        self.behind.0 + self.behind.1 >= FEWEST_FOR_A_MATCH
     }
 
     /// Where the two chances lie, eight times in ten.
@@ -140,6 +151,9 @@ pub struct ImprovementWorth {
     pub ranges: ((f64, f64), (f64, f64)),
     /// Where the chance of the match lies before.
     pub match_range: (f64, f64),
+    /// Enough points stand behind it to speak of it; what is added is exact for the rates either
+    /// way.
+    pub is_match_known: bool,
     /// How many of this serve come in a game, on average.
     pub seen_a_game: f64,
 }
@@ -186,6 +200,7 @@ pub fn worth(
         match_range: unsure.range_of(Slope::from_match(question.length, now), |chances| {
             win_match_from(chances, at)
         }),
+        is_match_known: unsure.are_enough(),
         seen_a_game: share * 0.5 * (seen[0] + seen[1]),
     })
 }

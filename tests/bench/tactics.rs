@@ -1,4 +1,4 @@
-//! How long advice, lessons and switch timing take.
+//! How long advice and lessons take.
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture has to stop the bench")]
 
@@ -17,7 +17,6 @@ use secondball::tactics::families::Families;
 use secondball::tactics::history::OpponentHistory;
 use secondball::tactics::lessons::Lessons;
 use secondball::tactics::question::Question;
-use secondball::tactics::timing::{Story, Trigger};
 use secondball::tactics::verdict::Verdicts;
 
 const SERVES: usize = 12;
@@ -100,25 +99,5 @@ fn documents(criterion: &mut Criterion) {
     });
 }
 
-fn timing(criterion: &mut Criterion) {
-    let story = Story {
-        serve: 0.55,
-        frequency: 0.4,
-        rest: 0.47,
-        fresh: 0.5,
-        read: 0.38,
-        read_after: 6,
-        new_fresh: 0.54,
-        new_read: 0.43,
-        new_read_after: 5,
-        slip: 0.05,
-        spill: 0.005,
-    };
-    let seven = MatchLength::best_of(7).unwrap();
-    criterion.bench_function("best moment of a switch, best of 7", |bench| {
-        bench.iter(|| black_box(story.win(seven, End::Me, Trigger::Best)));
-    });
-}
-
-criterion_group!(benches, documents, timing);
+criterion_group!(benches, documents);
 criterion_main!(benches);

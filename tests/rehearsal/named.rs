@@ -18,7 +18,7 @@ fn a_ball_bears_a_serves_name_only_where_it_is_thrown_as_that_serve_is() {
                 let Some(serve) = ball.serve.as_ref().and_then(|id| deck.serve(id)) else {
                     continue;
                 };
-                let told = format!("{}, block {}, {}", told(&asked), block.number, serve.id);
+                let told = format!("{}, block {}, {}", told(asked), block.number, serve.id);
                 let limits = session.limits.iter().filter(|loss| loss.serve == serve.id);
                 let is_nearest = limits.count() > 0;
                 if !is_nearest {
@@ -42,7 +42,7 @@ fn a_called_ball_takes_only_answers_that_can_be_played_on_its_spin() {
                 let planned = asked.deck.serve(serve).and_then(|serve| serve.spin);
                 let is_own = planned == Some(ball.thrown.spin);
                 let drops = ball.thrown.spin.has_backspin() && receive.stroke == Stroke::Drive;
-                assert!(is_own || !drops, "{}: {serve}, {}", told(&asked), receive.shown());
+                assert!(is_own || !drops, "{}: {serve}, {}", told(asked), receive.shown());
                 called += 1;
             }
         }
@@ -53,7 +53,7 @@ fn a_called_ball_takes_only_answers_that_can_be_played_on_its_spin() {
 #[test]
 fn a_switch_call_is_followed_by_balls_of_its_block_and_the_round_says_where_it_ends() {
     for (asked, session) in many().filter(|(asked, _)| asked.switch) {
-        let told = told(&asked);
+        let told = told(asked);
         let round: Vec<_> = session
             .blocks
             .iter()
@@ -95,7 +95,7 @@ fn what_an_oscillating_launcher_gave_can_be_written_down_whatever_it_gave() {
                 given.push(format!("1/{all}"));
                 let read =
                     secondball::import::session_results::read_results(&session.log(), &given);
-                assert!(read.is_ok(), "{}: {read:?}", told(&asked));
+                assert!(read.is_ok(), "{}: {read:?}", told(asked));
                 swept += 1;
             }
         }

@@ -2,6 +2,7 @@
 //! hold together.
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 use secondball::base::Units;
 use secondball::game::{Depth, Hand, Lane, Stroke, Wing, lane_y_m};
@@ -16,8 +17,9 @@ fn corners() -> secondball::deck::Deck {
     read(include_str!("corners.ron"))
 }
 
-/// Sessions of both decks on every launcher, all four combinations of hands, several seeds.
-fn many() -> Vec<(String, Session)> {
+/// Sessions of both decks on every launcher, all four combinations of hands, several seeds; made
+/// once.
+static MANY: LazyLock<Vec<(String, Session)>> = LazyLock::new(|| {
     let mut all = Vec::new();
     for launcher in LAUNCHERS {
         for (server, player) in [
@@ -43,6 +45,10 @@ fn many() -> Vec<(String, Session)> {
         }
     }
     all
+});
+
+fn many() -> impl Iterator<Item = &'static (String, Session)> {
+    MANY.iter()
 }
 
 fn received(session: &Session) -> impl Iterator<Item = &SessionBall> {
@@ -52,7 +58,7 @@ fn received(session: &Session) -> impl Iterator<Item = &SessionBall> {
 #[test]
 fn no_called_receive_is_one_the_coming_ball_cannot_be_answered_with() {
     for (told, session) in many() {
-        for ball in received(&session) {
+        for ball in received(session) {
             let (Some(receive), thrown) = (&ball.receive, &ball.thrown) else { continue };
             let is_forehand_side = matches!(thrown.lane, Lane::Forehand | Lane::WideForehand);
             let is_backhand_side = matches!(thrown.lane, Lane::Backhand | Lane::WideBackhand);
@@ -92,10 +98,8 @@ fn received_in(block: &secondball::rehearsal::Block) -> impl Iterator<Item = &Se
 #[test]
 fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
     let mut seen = 0;
-    for (told, session) in
-        many().into_iter().filter(|(_, session)| session.kind() == LauncherKind::Fixed)
-    {
-        for ball in received(&session) {
+    for (told, session) in many().filter(|(_, session)| session.kind() == LauncherKind::Fixed) {
+        for ball in received(session) {
             let is_named = ball.serve.as_ref().is_some_and(|id| id.as_str() == "pend-short");
             if is_named && matches!(ball.thrown.lane, Lane::WideForehand) {
                 assert!(ball.thrown.breaks.is_some(), "{told}, ball {:?}", ball.number);
@@ -131,12 +135,10 @@ fn rows(sheet: &str) -> BTreeMap<u32, &str> {
 #[test]
 fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations() {
     let mut seen = (0, 0);
-    for (told, session) in
-        many().into_iter().filter(|(_, session)| session.kind() == LauncherKind::Feeder)
-    {
-        let sheet = rehearsal::text(&session, 80, Units::Metric);
+    for (told, session) in many().filter(|(_, session)| session.kind() == LauncherKind::Feeder) {
+        let sheet = rehearsal::text(session, 80, Units::Metric);
         let rows = rows(&sheet);
-        for ball in received(&session) {
+        for ball in received(session) {
             let Some(row) = ball.number.and_then(|number| rows.get(&number)) else { continue };
             // Towards + y is the thrower's left, the receiver's right.
             let y_m = lane_y_m(ball.thrown.lane, session.player);
@@ -160,7 +162,7 @@ fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations
 #[test]
 fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() {
     for (told, session) in many() {
-        let sheet = rehearsal::text(&session, 80, Units::Metric);
+        let sheet = rehearsal::text(session, 80, Units::Metric);
         assert!(sheet.contains("facing the receiver"), "{told}");
         for line in sheet.lines() {
             assert!(!line.contains("receiver's left"), "{told}: {line}");
@@ -175,7 +177,7 @@ fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() 
 #[test]
 fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
     for (told, session) in many() {
-        for line in rehearsal::text(&session, 80, Units::Metric).lines() {
+        for line in rehearsal::text(session, 80, Units::Metric).lines() {
             assert!(line.chars().count() <= 80, "{told}: {line}");
             let is_row = line.get(2..5).is_some_and(|number| number.trim().parse::<u32>().is_ok());
             assert!(!is_row || !line.contains('…'), "{told}: {line}");
@@ -186,7 +188,7 @@ fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
 #[test]
 fn within_a_block_different_letters_mean_different_texts() {
     for (told, session) in many() {
-        let sheet = rehearsal::text(&session, 80, Units::Metric);
+        let sheet = rehearsal::text(session, 80, Units::Metric);
         let mut block = Vec::new();
         for line in sheet.lines() {
             if line.starts_with("Block ") {
@@ -215,7 +217,7 @@ fn within_a_block_different_letters_mean_different_texts() {
 #[test]
 fn a_variation_that_keeps_the_receive_says_why() {
     for (told, session) in many() {
-        let sheet = rehearsal::text(&session, 80, Units::Metric);
+        let sheet = rehearsal::text(session, 80, Units::Metric);
         for block in &session.blocks {
             if !matches!(block.variation, Variation::DeadAmongLoaded | Variation::OddSlow) {
                 continue;
@@ -234,11 +236,11 @@ fn a_variation_that_keeps_the_receive_says_why() {
 #[test]
 fn counts_on_a_sheet_add_up() {
     for (told, session) in many() {
-        let sheet = rehearsal::text(&session, 80, Units::Metric);
+        let sheet = rehearsal::text(session, 80, Units::Metric);
         let by_serve: u32 = session.serves.iter().map(|known| known.balls).sum();
-        let others = received(&session).filter(|ball| !ball.is_logged()).count();
+        let others = received(session).filter(|ball| !ball.is_logged()).count();
         assert_eq!(by_serve as usize + others, session.received(), "{told}");
-        let wing = received(&session).filter(|ball| ball.role == Role::OtherWing).count();
+        let wing = received(session).filter(|ball| ball.role == Role::OtherWing).count();
         for (count, noun) in [(others - wing, "variation ball"), (wing, "to the other wing")] {
             let printed = sheet.lines().any(|line| line.contains(noun) && line.contains("and "));
             assert!(count == 0 || printed, "{told}: {count} {noun}");
@@ -253,10 +255,8 @@ fn counts_on_a_sheet_add_up() {
 #[test]
 fn own_serves_in_a_called_list_come_with_the_score_that_explains_them() {
     let mut seen = 0;
-    for (told, session) in
-        many().into_iter().filter(|(_, session)| session.kind() == LauncherKind::Fixed)
-    {
-        let sheet = rehearsal::text(&session, 80, Units::Metric);
+    for (told, session) in many().filter(|(_, session)| session.kind() == LauncherKind::Fixed) {
+        let sheet = rehearsal::text(session, 80, Units::Metric);
         for line in sheet.lines().filter(|line| line.contains("without a ball")) {
             assert!(line.contains("; then "), "{told}: {line}");
             seen += 1;

@@ -1,8 +1,7 @@
 //! Sequential tests for "the rate has dropped from p0 to p1", and how often each cries wolf.
 //!
-//! The advice does not decide with these (its filter does); they are the outside view the filter is
-//! measured against, and what no rule can escape. All shares are exact, by recursion over the score
-//! of the test.
+//! The advice does not decide with these; they are what no rule can escape. All shares are exact, by
+//! recursion over the score of the test.
 //!
 //! # Source
 //! Wald, Sequential Analysis (1947); Page, Biometrika 41 (1954) 100; Shiryaev 1963 and Roberts
@@ -280,10 +279,13 @@ impl FixedTest {
         Self { points, wins_at_most, false_alarm: tail(rates.p0), power: tail(rates.p1) }
     }
 
-    /// The test of so many points with the most wins whose false alarms stay within `false_alarm`.
-    pub(super) fn within(rates: Rates, points: usize, false_alarm: f64) -> Self {
-        let tests = (0..points).map(|wins| Self::at_most(rates, points, wins));
-        tests.take_while(|test| test.false_alarm <= false_alarm).last().unwrap()
+    /// The shortest test whose false alarms stay within `false_alarm` and that finds so many.
+    pub(super) fn shortest(rates: Rates, false_alarm: f64, power: f64) -> Self {
+        let longest_alarm = |points: usize| {
+            let tests = (0..points).map(|wins| Self::at_most(rates, points, wins));
+            tests.take_while(|test| test.false_alarm <= false_alarm).last()
+        };
+        (1..1000).filter_map(longest_alarm).find(|test| test.power >= power).unwrap()
     }
 }
 

@@ -1,11 +1,8 @@
-//! The adaptation filter and the sequential tests against published and exactly computed values.
+//! The sequential tests against published and exactly computed values.
 
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
-use secondball::tactics::adaptation::{Assumptions, Exposure, Filter};
-use secondball::tactics::lessons::points_to_prove;
-
-use super::cases::{Case, Report, belief, count, number, numbers, run, size, table, wins};
+use super::cases::{Case, Report, count, number, numbers, run, size, wins};
 use super::detectors::{CountedSum, FixedTest, Rates, SequentialPlan, evidence};
 
 fn planned() -> Rates {
@@ -14,7 +11,7 @@ fn planned() -> Rates {
 
 #[test]
 fn detectors_behave_as_published() {
-    run("detection", 18, |case, report| {
+    run("detection", 17, |case, report| {
         let name = case.name.as_str();
         if name.starts_with("sprt_losses_") || name == "wald_1_3" || name == "nist_sequential_plan"
         {
@@ -23,9 +20,9 @@ fn detectors_behave_as_published() {
             counted_sum(case, report);
         } else if name.starts_with("fixed_n_") {
             let at = |what: &str| number(&case.inputs[what]);
-            let points = points_to_prove(at("p0"), at("p1"), at("alpha"), at("power")).unwrap();
-            let test = FixedTest::within(Rates::new(at("p0"), at("p1")), points, at("alpha"));
-            report.holds(case, "n", points == size(&case.expected["n"]));
+            let rates = Rates::new(at("p0"), at("p1"));
+            let test = FixedTest::shortest(rates, at("alpha"), at("power"));
+            report.holds(case, "n", test.points == size(&case.expected["n"]));
             let wins = size(&case.expected["alarm_if_wins_at_most"]);
             report.holds(case, "wins", test.wins_at_most == wins);
             report.near(case, "alpha", test.false_alarm, &case.expected["alpha_exact"]);
@@ -136,23 +133,6 @@ fn single(case: &Case, report: &mut Report) {
             let lambdas = numbers(&case.inputs["lams"]);
             let got = evidence(&wins(&case.inputs["won"]), number(&case.inputs["p0"]), &lambdas);
             report.all_near(case, "E", &got, &case.expected["E"]);
-        }
-        "grid_filter_trace" => {
-            let at = |what: &str| number(&case.inputs[what]);
-            let mut filter = Filter::new(Assumptions {
-                unread: belief(&case.inputs["theta_prior"]),
-                drop: at("drop"),
-                read_at_start: at("pi0"),
-                read_later: at("rho"),
-            });
-            let rows = table(&case.expected["rows_p_adapted_next__mean_next__p_alt_better"]);
-            for (won, row) in wins(&case.inputs["won"]).into_iter().zip(rows) {
-                filter.see(Exposure { won, waiting: None });
-                let next = filter.outlook(belief(&case.inputs["alt"]));
-                report.within(case, "read", next.read, row[0], 1e-7);
-                report.within(case, "win", next.win, row[1], 1e-7);
-                report.within(case, "other", next.other_better, row[2], 1e-7);
-            }
         }
         "best_test_at_10" => {
             for (what, wins) in [("wins_le_3", 3), ("wins_le_4", 4)] {

@@ -1,14 +1,13 @@
-//! Which and when to switch, against exactly computed values.
+//! Which answers to switch, against exactly computed values.
 
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
 use secondball::game::{End, Match, MatchLength};
-use secondball::tactics::chance::{Chances, win_match, win_match_from};
+use secondball::tactics::chance::{Chances, win_match_from};
 use secondball::tactics::reserve::MemoryCost;
-use secondball::tactics::timing::{MatchScore, Order, Story, Trigger};
 use serde_json::Value;
 
-use super::cases::{Case, Report, count, number, run, size};
+use super::cases::{Case, Report, count, number, run};
 use super::changes::{Candidate, Setting};
 
 /// The five serves of the published choice; the second case refers back to the first.
@@ -20,12 +19,10 @@ fn candidates() -> Vec<Candidate> {
 
 #[test]
 fn switches_are_worth_what_was_computed() {
-    run("switch", 12, |case, report| {
+    run("switch", 7, |case, report| {
         let name = case.name.as_str();
         if name.starts_with("gain_from_state_") {
             from_state(case, report);
-        } else if name.starts_with("timing_dp_") {
-            timing(case, report);
         } else {
             choice(case, report);
         }
@@ -47,53 +44,6 @@ fn from_state(case: &Case, report: &mut Report) {
     report.near(case, "before", before, &case.expected["before"]);
     report.near(case, "after", after, &case.expected["after"]);
     report.near(case, "gain", after - before, &case.expected["gain"]);
-}
-
-fn story(inputs: &Value) -> Story {
-    let at = |what: &str| number(&inputs[what]);
-    Story {
-        serve: at("ps"),
-        frequency: at("f"),
-        rest: at("w"),
-        fresh: at("m0"),
-        read: at("m1"),
-        read_after: size(&inputs["J"]),
-        new_fresh: at("g0"),
-        new_read: at("g1"),
-        new_read_after: size(&inputs["K"]),
-        slip: at("eps"),
-        spill: at("eta"),
-    }
-}
-
-fn timing(case: &Case, report: &mut Report) {
-    let length = MatchLength::best_of(count(&case.inputs["best_of"])).unwrap();
-    let first = end(&case.inputs["first_me"]);
-    for (what, trigger) in [
-        ("never", Trigger::Never),
-        ("from_start", Trigger::FromTheStart),
-        ("second_game", Trigger::SecondGame),
-        ("either_8", Trigger::EitherAt(8)),
-        ("after_J", Trigger::OnceRead),
-        ("decider", Trigger::Decider),
-        ("optimal", Trigger::Best),
-    ] {
-        let got = story(&case.inputs).win(length, first, trigger);
-        report.near(case, what, got, &case.expected[what]);
-    }
-    let switch_if = |is_time| Order::From(if is_time { 0 } else { usize::MAX });
-    let before_a_game = |at: MatchScore| {
-        if at.score.me + at.score.them == 0 { Order::Free } else { switch_if(false) }
-    };
-    let policies: [(&str, &dyn Fn(MatchScore) -> Order); 3] = [
-        ("best_game_start", &before_a_game),
-        ("own_8", &|at| switch_if(at.score.me >= 8)),
-        ("after_3", &|_| Order::From(3)),
-    ];
-    for (what, policy) in policies {
-        let got = story(&case.inputs).win_by(length, first, policy);
-        report.near(case, what, got, &case.expected[what]);
-    }
 }
 
 fn choice(case: &Case, report: &mut Report) {
@@ -127,34 +77,6 @@ fn choice(case: &Case, report: &mut Report) {
                 let subset: Vec<usize> = (0..5).filter(|at| bits >> at & 1 == 1).collect();
                 let other = setting.worth(&serves, &subset, cost);
                 report.holds(case, "no subset is better", other.net <= best.net + 1e-12);
-            }
-        }
-        "consistency" => {
-            let flat = Story {
-                serve: 0.55,
-                frequency: 0.4,
-                rest: 0.47,
-                fresh: 0.5,
-                read: 0.5,
-                read_after: 6,
-                new_fresh: 0.5,
-                new_read: 0.5,
-                new_read_after: 4,
-                slip: 0.0,
-                spill: 0.0,
-            };
-            let five = MatchLength::best_of(5).unwrap();
-            let plain = win_match(five, Chances::new(0.55, 0.4 * 0.5 + 0.6 * 0.47));
-            report.near(case, "value", plain, &case.expected["value"]);
-            for trigger in
-                [Trigger::Never, Trigger::SecondGame, Trigger::EitherAt(8), Trigger::Best]
-            {
-                let got = flat.win(five, End::Me, trigger);
-                report.within(case, "flat", got, plain, 1e-10);
-                let unseen = Story { frequency: 0.0, ..flat };
-                let rest = win_match(five, Chances::new(0.55, 0.47));
-                let got = unseen.win(five, End::Me, trigger);
-                report.within(case, "never served", got, rest, 1e-10);
             }
         }
         other => report.holds(case, &format!("a check for {other}"), false),

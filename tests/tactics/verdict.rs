@@ -9,7 +9,7 @@ use secondball::page::switching;
 use secondball::page::verdict_words::{lesson_says, what_to_do};
 use secondball::tactics::advice::advise;
 use secondball::tactics::reserve::rank;
-use secondball::tactics::verdict::Verdict;
+use secondball::tactics::verdict::{Lesson, Verdict};
 
 use super::season::{
     Dated, LONG, LOOP, PUSH, Table, day, deck, id, point, receive, season, untried,
@@ -44,12 +44,14 @@ fn told(of_match: &str, date: &str, serve: DebriefServe) -> Dated {
     (day(date), Fact::Debrief(debrief))
 }
 
-/// A match in which the short push was read: waited for and lost.
+/// A match in which the short push was read after six balls: waited for and lost.
 fn read_match(of_match: &str, date: &str) -> Vec<Dated> {
-    (0..12)
+    (0..18)
         .map(|ball| {
-            let mut one = point(of_match, "short-fh", PUSH, ball % 4 == 0);
-            one.waiting = Some(ball % 6 != 0);
+            let is_read = ball >= 6;
+            let won = if is_read { ball % 6 == 0 } else { ball % 3 > 0 };
+            let mut one = point(of_match, "short-fh", PUSH, won);
+            one.waiting = Some(is_read);
             (day(date), Fact::Point(one))
         })
         .collect()
@@ -71,10 +73,10 @@ fn of_forty_unread_histories_with_four_points_none_says_change() {
         let table = Table::of(deck(), &facts);
         for serve in advise(&table.verdicts()).serves {
             let Some(lesson) = &serve.lesson else { continue };
-            assert_eq!(lesson.verdict, Verdict::TooFew, "seed {seed}");
+            assert_ne!(lesson.verdict, Verdict::Change, "seed {seed}");
             let says = serve_says(&serve);
-            assert!(says[0].starts_with("Keep "), "seed {seed}: {}", says[0]);
-            assert!(serve.worth.is_none());
+            let is_mild = says[0].starts_with("Keep ") || says[0].starts_with("Try ");
+            assert!(is_mild, "seed {seed}: {}", says[0]);
         }
     }
 }
@@ -114,20 +116,20 @@ fn advice_lessons_and_switches_never_contradict() {
             assert_eq!(judged.verdict, lesson.verdict, "seed {seed}");
             let says = what_to_do(lesson);
             assert_eq!(serve_says(&serve)[0], says, "seed {seed}");
-            assert_eq!(
-                (judged.read, judged.win, judged.other_better),
-                (lesson.read, lesson.win, lesson.other_better)
-            );
-            let is_change = lesson.verdict == Verdict::Switch;
+            assert_eq!(judged.outlook, lesson.outlook);
+            let is_change = lesson.verdict == Verdict::Change;
             changes += usize::from(is_change);
             keeps += usize::from(!is_change);
-            assert_eq!(says.starts_with("Keep "), !is_change, "{says}");
+            let is_new = says.starts_with("Make ") || says.starts_with("Prepare ");
+            assert_eq!(is_new, is_change, "{says}");
             if let Some(name) = &lesson.switch {
                 let reserve = ranked.iter().find(|reserve| reserve.name == *name).unwrap();
                 assert_eq!(reserve.is_due, is_change, "seed {seed}");
-                assert!(
-                    (reserve.better - lesson.other_better.unwrap_or(reserve.better)).abs() < 1e-12
-                );
+                let better = lesson.outlook.map_or(reserve.better, |next| next.other_better);
+                assert!((reserve.better - better).abs() < 1e-12);
+                let card = lesson.card.unwrap();
+                assert_eq!(card.starts_with_other, lesson.verdict.is_doubted(), "seed {seed}");
+                assert_eq!(reserve.cards, [(lesson.serve.clone(), card)]);
             }
         }
     }
@@ -149,9 +151,8 @@ fn loose_and_missed_receives_never_speak_against_the_choice() {
                 facts.push((day("2026-11-01"), Fact::Point(one)));
             }
             let after = Table::of(deck(), &facts).lesson("short-fh");
-            assert!(after.other_better.unwrap() <= before.other_better.unwrap() + 1e-12);
-            assert!((after.read.unwrap() - before.read.unwrap()).abs() < 1e-12);
-            assert!(after.verdict != Verdict::Switch || before.verdict == Verdict::Switch);
+            assert_eq!(after.outlook, before.outlook);
+            assert!(after.verdict != Verdict::Change || before.verdict == Verdict::Change);
         }
     }
     let mut two = vec![(day("2026-11-01"), Fact::Point(point("m", "short-fh", PUSH, false))); 2];
@@ -159,7 +160,7 @@ fn loose_and_missed_receives_never_speak_against_the_choice() {
         let Fact::Point(one) = fact else { continue };
         one.quality = Some(Quality::Loose);
     }
-    assert_eq!(Table::of(deck(), &two).lesson("short-fh").verdict, Verdict::TooFew);
+    assert_eq!(Table::of(deck(), &two).lesson("short-fh").verdict, Verdict::Keep);
 }
 
 #[test]
@@ -183,7 +184,7 @@ fn silence_about_waiting_is_judged_like_a_no() {
 fn a_debrief_as_the_newest_match_does_not_wipe_the_lessons() {
     let mut facts = read_match("m1", "2026-11-01");
     let alone = Table::of(deck(), &facts).lesson("short-fh");
-    assert_eq!(alone.verdict, Verdict::Switch);
+    assert_eq!(alone.verdict, Verdict::Change);
     facts.push(told(
         "m2",
         "2026-11-15",
@@ -199,7 +200,7 @@ fn a_debrief_as_the_newest_match_does_not_wipe_the_lessons() {
     let after = table.lesson("short-fh");
     assert_eq!(
         (after.verdict, &after.recent.matches[..]),
-        (Verdict::Switch, &["m1".to_owned()][..])
+        (Verdict::Change, &["m1".to_owned()][..])
     );
     let found = table.lessons();
     assert_eq!(found.sentences, [("m2".to_owned(), "the elbow was open".to_owned())]);
@@ -209,20 +210,20 @@ fn a_debrief_as_the_newest_match_does_not_wipe_the_lessons() {
 fn a_few_points_of_a_new_match_do_not_wipe_what_the_older_ones_said() {
     let mut facts = read_match("m1", "2026-11-01");
     let before = Table::of(deck(), &facts).lesson("short-fh");
-    assert_eq!(before.verdict, Verdict::Switch);
+    assert_eq!(before.verdict, Verdict::Change);
     // The switch was played, as advised, and the old answer once.
     for won in [true, false, true, false] {
         facts.push((day("2026-11-15"), Fact::Point(point("m2", "short-fh", LONG, won))));
     }
     facts.push((day("2026-11-15"), Fact::Point(point("m2", "short-fh", PUSH, true))));
     let after = Table::of(deck(), &facts).lesson("short-fh");
-    assert_eq!(after.verdict, Verdict::Switch);
+    assert!(after.verdict.is_doubted());
     assert!(after.recent.matches.iter().any(|word| word == "m1"), "{:?}", after.recent);
 }
 
 #[test]
 fn another_ball_lost_while_they_waited_never_lowers_the_suspicion() {
-    let read = |facts: &[Dated]| Table::of(deck(), facts).lesson("short-fh").read.unwrap();
+    let read = |facts: &[Dated]| Table::of(deck(), facts).lesson("short-fh").outlook.unwrap().read;
     let facts = read_match("m1", "2026-11-01");
     let silent = {
         let mut facts = facts.clone();
@@ -249,7 +250,7 @@ fn points_on_another_serve_change_nothing_that_is_said_of_this_one() {
     facts.extend((0..4).map(badly));
     let verdicts = |facts: &[Dated]| {
         let table = Table::of(deck(), facts);
-        let of = |serve| (table.lesson(serve).verdict, table.lesson(serve).is_suspected);
+        let of = |serve| table.lesson(serve).verdict;
         (of("short-fh"), of("long-bh"))
     };
     let before = verdicts(&facts);
@@ -270,10 +271,10 @@ fn one_more_missed_receive_does_not_make_a_badly_played_answer_a_good_one() {
         (0..balls).map(missed).collect()
     };
     let mut facts = badly("m1", "2026-11-01", 10);
-    assert_eq!(Table::of(deck(), &facts).lesson("short-fh").verdict, Verdict::PlayedBadly);
+    assert_eq!(Table::of(deck(), &facts).lesson("short-fh").verdict, Verdict::PlayItBetter);
     facts.extend(badly("m2", "2026-11-15", 2).into_iter().skip(1));
     let after = Table::of(deck(), &facts).lesson("short-fh");
-    assert_eq!((after.verdict, after.badly_in_all), (Verdict::PlayedBadly, (6, 11)));
+    assert_eq!((after.verdict, after.badly_in_all), (Verdict::PlayItBetter, (6, 11)));
 }
 
 #[test]
@@ -294,23 +295,54 @@ fn a_debrief_that_does_not_speak_of_reading_leaves_the_suspicion_where_it_was() 
         Table::of(deck(), &facts).lesson("short-fh")
     };
     let (well, badly) = (after(Going::Well), after(Going::Badly));
-    // What is assumed of the kind of receive moves a little with every point told.
-    assert!((well.read.unwrap() - badly.read.unwrap()).abs() < 0.01);
-    assert!(well.win > badly.win);
-    assert_eq!((well.verdict, badly.verdict), (Verdict::Keep, Verdict::Keep));
+    let of = |lesson: &Lesson| lesson.outlook.unwrap();
+    assert!((of(&well).read - of(&badly).read).abs() < 0.05);
+    assert!(of(&well).now[0] > of(&badly).now[0]);
+    assert_ne!(badly.verdict, Verdict::Change);
+    assert_eq!(well.verdict, Verdict::Keep);
 }
 
 #[test]
-fn told_as_going_well_and_read_is_watched_not_changed() {
+fn told_as_going_well_and_read_changes_nothing() {
     let told_read = |many, going| {
         let serve = DebriefServe { serve: id("short-fh"), receive: None, many, going, read: true };
         Table::of(deck(), &[told("m", "2026-11-01", serve)]).lesson("short-fh")
     };
     for many in [HowMany::Few, HowMany::Some, HowMany::Many] {
-        assert_eq!(told_read(many, Going::Well).verdict, Verdict::Watch);
+        assert_eq!(told_read(many, Going::Well).verdict, Verdict::Keep);
+        assert_ne!(told_read(many, Going::Badly).verdict, Verdict::Change);
     }
-    assert_eq!(told_read(HowMany::Many, Going::Badly).verdict, Verdict::Switch);
-    assert_eq!(told_read(HowMany::Few, Going::Badly).verdict, Verdict::Watch);
+}
+
+#[test]
+fn one_answer_is_changed_and_one_tried_a_meeting() {
+    let mut facts = Vec::new();
+    for (serve, with) in [("short-fh", PUSH), ("long-bh", LOOP), ("dead", PUSH)] {
+        for ball in 0..14 {
+            let mut one = point("m", serve, with, ball % 7 == 0);
+            one.waiting = Some(ball % 7 > 2);
+            facts.push((day("2026-11-01"), Fact::Point(one)));
+        }
+    }
+    let mut deck = deck();
+    deck.plan.insert(id("dead"), receive(PUSH));
+    let table = Table::of(deck, &facts);
+    let lessons = table.lessons().lessons;
+    let said = |verdict| lessons.iter().filter(|lesson| lesson.verdict == verdict).count();
+    assert_eq!((said(Verdict::Change), said(Verdict::TryOnce), said(Verdict::Keep)), (1, 1, 1));
+    // The one worth most: the serve that comes most often.
+    assert_eq!((&lessons[0].serve, lessons[0].verdict), (&id("short-fh"), Verdict::Change));
+}
+
+#[test]
+fn an_alternative_goes_to_another_depth_or_two_lanes_away() {
+    for with in [PUSH, "forehand push to middle long", "forehand push to wide_backhand short"] {
+        let mut deck = deck();
+        deck.switches.clear();
+        deck.plan.insert(id("short-fh"), receive(with));
+        let other = Table::of(deck, &[]).lesson("short-fh").alternative.unwrap();
+        assert!(other.to.is_far_from(receive(with).to), "{with}: {}", other.text());
+    }
 }
 
 #[test]
@@ -320,7 +352,7 @@ fn a_match_played_with_the_switch_says_how_the_switch_did() {
         facts.push((day("2026-11-15"), Fact::Point(point("m2", "short-fh", LONG, ball % 3 != 0))));
     }
     let lesson = Table::of(deck(), &facts).lesson("short-fh");
-    assert_eq!(lesson.verdict, Verdict::Switch);
+    assert!(lesson.verdict.is_doubted());
     assert_eq!(lesson.instead.len(), 1);
     assert_eq!(lesson.instead[0].points, (10, 6));
     let said = "The switch `long push` was played in m2: 6 of 10 points won.";
@@ -331,7 +363,7 @@ fn a_match_played_with_the_switch_says_how_the_switch_did() {
     for ball in 0..10 {
         facts.push((day("2026-11-15"), Fact::Point(point("m2", "short-fh", LONG, ball == 0))));
     }
-    assert_ne!(Table::of(deck(), &facts).lesson("short-fh").verdict, Verdict::Switch);
+    assert_ne!(Table::of(deck(), &facts).lesson("short-fh").verdict, Verdict::Change);
 }
 
 #[test]
@@ -346,7 +378,7 @@ fn a_switch_that_has_become_the_plan_is_not_offered_again() {
     assert!(says[0].starts_with("Already in the plan"), "{}", says[0]);
     let lesson = table.lesson("short-fh");
     assert_ne!(lesson.alternative, Some(receive(LONG)));
-    assert_eq!(lesson.verdict, Verdict::TooFew);
+    assert_eq!(lesson.verdict, Verdict::Keep);
 }
 
 #[test]

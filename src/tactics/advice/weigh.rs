@@ -83,8 +83,8 @@ pub struct Advice {
     pub best_of: u32,
     /// Chance of the match under the plan as it stands now.
     pub match_chance: f64,
-    /// The same with every switch made that is due; nothing taken off for remembering it.
-    pub match_chance_changed: f64,
+    /// Enough points stand behind it to speak of it, as a range.
+    pub is_match_known: bool,
     /// Where it lies, eight times in ten.
     pub match_range: (f64, f64),
     /// What one point in a hundred more on the opponent's serve adds to it.
@@ -133,12 +133,6 @@ pub fn advise(verdicts: &Verdicts<'_>) -> Advice {
     let mut serves: Vec<ServeAdvice> =
         question.deck.active().map(|serve| weigh(verdicts, chances, serve)).collect();
     serves.sort_by(|a, b| b.share.total_cmp(&a.share));
-    let mut changed = chances.receive();
-    for lesson in serves.iter().filter_map(|serve| serve.lesson.as_ref()) {
-        if let Some(other) = lesson.alternative.as_ref().filter(|_| lesson.due_switch().is_some()) {
-            changed += lesson.share * (question.belief(&lesson.serve, other).mean() - lesson.now);
-        }
-    }
     Advice {
         opponent: question.deck.opponent.clone(),
         matches: question.history.matches.len(),
@@ -148,7 +142,7 @@ pub fn advise(verdicts: &Verdicts<'_>) -> Advice {
         known: (Knowledge::from_points(unsure.behind.0), Knowledge::from_points(unsure.behind.1)),
         best_of: question.length.games(),
         match_chance: win_match(question.length, chances),
-        match_chance_changed: win_match(question.length, Chances::new(chances.serve(), changed)),
+        is_match_known: unsure.are_enough(),
         match_range: unsure.range_of(slope, |at| win_match(question.length, at)),
         one_in_a_hundred: slope.receive * 0.01,
         notes: notes(question, &serves),
