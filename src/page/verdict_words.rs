@@ -49,7 +49,7 @@ fn in_matches(matches: &[String]) -> String {
 fn how_it_did(instead: &Instead) -> String {
     let (points, won) = instead.points;
     let what = match &instead.switch {
-        Some(name) => format!("The switch `{name}` was played"),
+        Some(name) => format!("The switch `{}` was played", one_line(name)),
         None => format!("Instead of the plan: {}", instead.receive.shown()),
     };
     let badly = match instead.badly {
@@ -83,7 +83,9 @@ pub fn what_to_do(lesson: &Lesson) -> String {
     let receive = lesson.receive.shown();
     let other = lesson.alternative.as_ref().map(Receive::shown).unwrap_or_default();
     match (lesson.verdict, &lesson.switch) {
-        (Verdict::Change, Some(name)) => format!("Make the switch `{name}`: {other}."),
+        (Verdict::Change, Some(name)) => {
+            format!("Make the switch `{}`: {other}.", one_line(name))
+        }
         (Verdict::Change, None) => {
             format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
         }
@@ -92,7 +94,7 @@ pub fn what_to_do(lesson: &Lesson) -> String {
             format!("Keep the plan, play it better: {badly}. {tighter}")
         }
         (Verdict::TryOnce, Some(name)) => {
-            format!("Try the switch `{name}` once, early in a game: {other}.")
+            format!("Try the switch `{}` once, early in a game: {other}.", one_line(name))
         }
         (Verdict::TryOnce, None) => {
             format!("Keep {receive}; in practice prepare one that goes elsewhere: {other}.")
@@ -140,7 +142,7 @@ pub fn lesson_says(lesson: &Lesson, drilled: Option<Drilled>) -> Vec<String> {
     says.extend(why_another(lesson));
     says.extend(lesson.instead.iter().map(how_it_did));
     if let (Some(card), Some(name)) = (lesson.card, &lesson.switch) {
-        says.push(format!("At the table: {}", card_says(card, &format!("`{name}`"))));
+        says.push(format!("At the table: {}", card_says(card, &format!("`{}`", one_line(name)))));
     }
     says
 }
@@ -167,6 +169,7 @@ pub(crate) fn card_says(card: Card, switch: &str) -> String {
 /// What has to be said before a switch of this name is called; nothing when it is firm.
 pub(crate) fn drill_warning(drilled: Drilled, name: &str) -> Option<String> {
     let recall = drilled.recall.map(of_hundred);
+    let name = one_line(name);
     (!drilled.is_firm).then(|| match recall {
         Some(recall) => format!("`{name}` is not firm: recall on the day {recall} of 100."),
         None => {
