@@ -65,8 +65,8 @@ left-handed
 
 short
   serve      short to the forehand, side-backspin, backhand motion
-             bends to your left, leaves a quiet bat to the right
-  receive    forehand push, early, short to the middle
+             breaks to your left, kicks to your right off a still bat
+  receive    forehand push, on the rise, short to the middle
   why        takes the first loop away
   then       attack
 
@@ -79,7 +79,7 @@ fast
 Switch: long push
   when       steps in
   serve      short
-  instead of forehand push, early, short to the middle
+  instead of forehand push, on the rise, short to the middle
   receive    heavy forehand push, long to the backhand
 "
     );
@@ -128,7 +128,7 @@ fn questions_and_flags_give_the_same_plan() {
 fn what_a_coach_objects_to_is_a_warning_and_written_all_the_same() {
     let player = player();
     let said = player.run(&["plan", "set", "Kim", "fast", "forehand touch to middle short"]);
-    assert!(said.err.contains("a touch against `fast`, which is fast and long"), "{}", said.err);
+    assert!(said.err.contains("a drop against `fast`, which is fast and long"), "{}", said.err);
     said.fine();
     assert!(player.run(&["plan"]).fine().contains("A coach would object"));
 }
@@ -221,7 +221,33 @@ fn a_stroke_in_everyday_words_is_refused_with_the_strokes_it_may_be() {
     let said = player()
         .run(&["plan", "set", "Kim", "fast", "backhand loop to wide backhand long"])
         .refused();
-    assert!(said.contains("did you mean `slow loop` or `fast loop`?"), "{said}");
+    assert!(said.contains("say which: `slow loop` or `fast loop`"), "{said}");
+}
+
+#[test]
+fn a_receive_is_said_in_the_words_of_the_hall_and_its_line_from_where_the_serve_comes() {
+    let player = player();
+    let set = |words: &str| player.run(&["plan", "set", "Kim", "fast", words]).fine();
+    // Kim plays with the left, the player with the right: straight from the backhand lies Kim's
+    // backhand.
+    let line = set("bh counter on the rise, deep, down the line");
+    assert_eq!(line, "fast: backhand drive, on the rise, long to the backhand\n");
+    let across = set("fast step around topspin, cross-court");
+    assert_eq!(across, "fast: forehand fast loop, to the forehand\n");
+    assert!(player.read("decks/kim.ron").contains("stroke: fast_loop"));
+    let unclear = player.run(&["plan", "safe", "Kim", "bh push across"]).refused();
+    assert!(unclear.contains("name the opponent's lane"), "{unclear}");
+}
+
+#[test]
+fn a_fast_light_push_and_a_slow_heavy_one_are_kept_apart() {
+    let player = player();
+    let set = |words: &str| player.run(&["plan", "set", "Kim", "short", words]);
+    set("fast light push to middle long").fine();
+    let said = set("slow heavy push to middle long");
+    assert!(said.err.contains("Before: fast light push, long to the middle"), "{}", said.err);
+    assert_eq!(said.fine(), "short: slow heavy push, long to the middle\n");
+    assert!(player.read("decks/kim.ron").contains("weight: heavy, pace: slow"));
 }
 
 /// It ended the command, and what was typed next went to the shell.

@@ -13,13 +13,23 @@ pub struct UnknownWord {
     pub given: String,
     /// Every word the vocabulary holds, in its own order.
     pub known: Vec<&'static str>,
+    /// The word probably meant, when one is close, in the spelling that is close.
+    pub closest: Option<&'static str>,
 }
 
-impl UnknownWord {
-    /// The word probably meant, when one is close.
-    pub fn closest(&self) -> Option<&'static str> {
-        text::closest(&self.given, &self.known)
-    }
+/// Everything that says a word of a vocabulary, as it would be written in a file.
+pub(crate) fn spellings<T: Word>() -> impl Iterator<Item = &'static str> {
+    T::EVERY.iter().flat_map(|word| word.also().iter().copied().chain([word.in_files()]))
+}
+
+/// A word as it is written in files: lower case, underscores between parts, the wings written out.
+pub(crate) fn spelled(given: &str) -> String {
+    let whole = |part: &str| match part {
+        "fh" => "forehand".to_owned(),
+        "bh" => "backhand".to_owned(),
+        _ => part.to_owned(),
+    };
+    text::plain_word(given).split('_').map(whole).collect::<Vec<_>>().join("_")
 }
 
 /// A word of any closed vocabulary, for what treats all of them alike.
@@ -32,14 +42,33 @@ pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
 
     /// The words as a person reads them.
     fn for_people(self) -> &'static str;
+
+    /// What else is understood, as it would be written in a file.
+    fn also(self) -> &'static [&'static str];
+
+    /// What it means, in a sentence.
+    fn meaning(self) -> String;
+
+    /// Whether these letters say this; whether a word is written as one or two says nothing.
+    fn is_said(self, letters: &str, fillers: &[&str]) -> bool {
+        let is_way = |way: &str| {
+            let parts = way.split('_').filter(|part| !fillers.contains(part));
+            parts.flat_map(str::chars).eq(letters.chars().filter(|letter| *letter != '_'))
+        };
+        is_way(self.in_files()) || self.also().iter().any(|way| is_way(way))
+    }
 }
 
-/// Declares vocabularies: `Variant = "word_in_files" "words for people"`.
+/// Declares vocabularies: `Variant = "word_in_files" "words for people" | "understood_too"`. What
+/// stands above a word is shown as its meaning.
 macro_rules! words {
     ($(
         $(#[$about:meta])*
         pub enum $name:ident : $what:literal {
-            $( $(#[$doc:meta])* $variant:ident = $word:literal $shown:literal, )+
+            $(
+                $(#[doc = $doc:literal])* $(#[default $($default:tt)?])?
+                $variant:ident = $word:literal $shown:literal $(| $also:literal)*,
+            )+
         }
     )+) => { $(
         $(#[$about])*
@@ -48,7 +77,7 @@ macro_rules! words {
             serde::Serialize, serde::Deserialize,
         )]
         pub enum $name {
-            $( $(#[$doc])* #[serde(rename = $word)] $variant, )+
+            $( $(#[doc = $doc])* $(#[default $($default)?])? #[serde(rename = $word $(, alias = $also)*)] $variant, )+
         }
 
         impl $name {
@@ -83,6 +112,14 @@ macro_rules! words {
             fn for_people(self) -> &'static str {
                 self.shown()
             }
+
+            fn also(self) -> &'static [&'static str] {
+                match self { $( Self::$variant => &[ $($also),* ], )+ }
+            }
+
+            fn meaning(self) -> String {
+                match self { $( Self::$variant => concat!($($doc),*).trim().to_owned(), )+ }
+            }
         }
 
         impl std::fmt::Display for $name {
@@ -94,14 +131,19 @@ macro_rules! words {
         impl std::str::FromStr for $name {
             type Err = $crate::base::UnknownWord;
 
-            /// Reads the word in any of its spellings: spaces, hyphens or underscores, any case.
+            /// Reads the word as it is written, shown or said otherwise: spaces, hyphens or
+            /// underscores, any case.
             fn from_str(given: &str) -> Result<Self, Self::Err> {
-                let plain = $crate::base::text::plain_word(given);
-                Self::ALL.iter().copied().find(|known| known.word() == plain).ok_or_else(|| {
+                use $crate::base::{text, words};
+                let spelled = words::spelled(given);
+                let is_said = |known: &Self| words::Word::is_said(*known, &spelled, &[]);
+                Self::ALL.iter().copied().find(is_said).ok_or_else(|| {
+                    let every = [ $( $word, $($also,)* )+ ];
                     $crate::base::UnknownWord {
                         what: $what,
                         given: given.trim().to_owned(),
                         known: Self::WORDS.to_vec(),
+                        closest: text::closest(given, &every),
                     }
                 })
             }
@@ -112,19 +154,22 @@ pub(crate) use words;
 
 #[cfg(test)]
 mod tests {
+    use super::Word as _;
+
     words! {
         /// A vocabulary for the test.
         pub enum Place : "place" {
             /// Here.
-            HalfLong = "half_long" "half-long",
-            /// There.
+            HalfLong = "half_long" "half-long" | "tweener",
+            /// There,
+            /// or nearer.
             Short = "short" "short",
         }
     }
 
     #[test]
     fn every_spelling_of_a_word_is_read() {
-        for spelling in ["half_long", "half-long", " Half long "] {
+        for spelling in ["half_long", "half-long", " Half long ", "Tweener"] {
             assert_eq!(spelling.parse::<Place>(), Ok(Place::HalfLong), "{spelling}");
         }
     }
@@ -133,6 +178,19 @@ mod tests {
     fn a_misspelt_word_names_the_vocabulary_and_offers_the_closest() {
         let error = "shrt".parse::<Place>().unwrap_err();
         assert_eq!(error.to_string(), "`shrt` is not a place; one of `half_long`, `short`");
-        assert_eq!(error.closest(), Some("short"));
+        assert_eq!(error.closest, Some("short"));
+        assert_eq!("tweaner".parse::<Place>().unwrap_err().closest, Some("tweener"));
+    }
+
+    #[test]
+    fn what_stands_above_a_word_is_its_meaning() {
+        assert_eq!(Place::Short.meaning(), "There, or nearer.");
+    }
+
+    #[test]
+    fn a_file_may_hold_what_is_understood_too_and_is_written_with_the_word() {
+        let read = |text: &str| serde_json::from_str::<Place>(text).unwrap();
+        assert_eq!(read("\"tweener\""), read("\"half_long\""));
+        assert_eq!(serde_json::to_string(&Place::HalfLong).unwrap(), "\"half_long\"");
     }
 }

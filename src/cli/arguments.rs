@@ -6,6 +6,7 @@ use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{
     Desk, Everywhere, Failure, Result, World, check, completions, debrief, demo, drill, forget,
     group, init, launcher, phone, plan, points, progress, rehearse, scout, sheet, stand, today,
+    words,
 };
 
 /// Prepare your receives against a known opponent.
@@ -48,6 +49,7 @@ pub enum Command {
     Completions(completions::CompletionsArguments),
     Man(completions::ManArguments),
     Group(group::GroupArguments),
+    Words(words::WordsArguments),
 }
 
 impl Arguments {
@@ -77,6 +79,7 @@ impl Arguments {
             Command::Completions(arguments) => completions::run(arguments, Self::command(), world),
             Command::Man(_) => completions::run_man(Self::command(), world),
             Command::Group(arguments) => group::run(arguments, world),
+            Command::Words(arguments) => words::run(arguments, world),
         }
     }
 }

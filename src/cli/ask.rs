@@ -12,9 +12,8 @@ use dialoguer::theme::SimpleTheme;
 use dialoguer::{Confirm, Input};
 
 use crate::base::text;
-use crate::base::words::Word;
+use crate::base::words::{Word, spelled};
 use crate::cli::{Failure, Result, World};
-use crate::deck::written_out;
 
 /// Asks, and remembers whether anybody still answers.
 #[derive(Debug, Default)]
@@ -105,7 +104,9 @@ impl Asker {
 
     /// A word of a vocabulary; none when it is left open.
     pub fn word<T: Word>(&mut self, world: &mut World<'_>, label: &str) -> Result<Option<T>> {
-        Ok(self.choose(world, label, &choices::<T>())?.map(|place| T::EVERY[place]))
+        let is_said = |given: &str| given.parse::<T>().is_ok();
+        let said = self.choose_or(world, label, &choices::<T>(), is_said)?;
+        Ok(said.and_then(|said| said.parse().ok()))
     }
 
     /// One of several words, or other words that answer the question as they stand.
@@ -237,10 +238,10 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
         return place.ok_or_else(|| format!("there is no {number}, only 1 to {}", choices.len()));
     }
     let words: Vec<String> = choices.iter().map(|choice| text::plain_word(choice)).collect();
-    // A short name such as `bh-short-fh` is meant as it stands, not written out.
+    // A short name such as `bh-short-fh` is meant as it stands, its wings not written out.
     let as_given = text::plain_word(given);
     let is_begun = words.iter().any(|word| word.starts_with(&as_given));
-    let plain = if is_begun { as_given } else { text::plain_word(&written_out(given)) };
+    let plain = if is_begun { as_given } else { spelled(given) };
     if let Some(place) = words.iter().position(|word| *word == plain) {
         return Ok(place);
     }

@@ -38,6 +38,7 @@ mod stand;
 pub mod today;
 mod values;
 mod whom;
+pub mod words;
 mod world;
 
 use std::process::ExitCode;

@@ -16,8 +16,9 @@ use crate::game::Receive;
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "A receive is written as you would say it: wing, stroke, timing, weight, with or against \
-                  the spin, then `to` lane and depth (the opponent's own lanes).\n\nExamples:\n  \
+    after_help = "A receive is written as you would say it: wing, stroke, timing, amount of spin, pace, with or \
+                  against the spin, then `to` lane and depth (the opponent's own lanes), or down the line or \
+                  across. `secondball words receive` has the words.\n\nExamples:\n  \
                   secondball plan Kim\n  secondball plan set Kim short-fh \"forehand push early to middle \
                   short\" --why \"takes the first loop away\""
 )]
@@ -159,12 +160,13 @@ pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Res
         Some(PlanCommand::Choose(choose)) => choose::run(choose, desk, world),
         Some(PlanCommand::Set { opponent, serve, receive }) => {
             let (mut plan, id) = OpenPlan::read_for(desk, opponent, serve)?;
-            plan.set_receive(&id, &receive.read()?, world)
+            let receive = receive.read(|words| plan.read_receive_for(&id, words))?;
+            plan.set_receive(&id, &receive, world)
         }
         Some(PlanCommand::Clear { opponent, serve }) => clear_receive(opponent, serve, desk, world),
         Some(PlanCommand::Safe { opponent, receive }) => {
             let mut plan = OpenPlan::read(desk, Some(opponent))?;
-            let receive = receive.read()?;
+            let receive = receive.read(read_receive)?;
             plan.set_safe(&receive, world)?;
             plan.warn(None, &receive, world)
         }
@@ -205,8 +207,8 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
 }
 
 impl SaidReceive {
-    fn read(&self) -> Result<Receive> {
-        let receive = read_receive(&self.receive.join(" "))?;
+    fn read(&self, read: impl Fn(&str) -> Result<Receive>) -> Result<Receive> {
+        let receive = read(&self.receive.join(" "))?;
         let said = |words: &Option<String>, read: Option<String>| {
             let words = words.as_deref().map(text::one_line);
             words.filter(|words| !words.is_empty()).or(read)
@@ -234,7 +236,7 @@ fn clear_receive(opponent: &str, serve: &str, desk: &Desk, world: &mut World<'_>
 
 fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let (mut plan, id) = OpenPlan::read_for(desk, &arguments.opponent, &arguments.serve)?;
-    let receive = arguments.receive.read()?;
+    let receive = arguments.receive.read(|words| plan.read_receive_for(&id, words))?;
     let old = plan.deck.plan.get(&id);
     if old.is_some_and(|old| old.text() == receive.text()) {
         return Err(Failure::request(

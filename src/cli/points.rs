@@ -61,7 +61,7 @@ enum PointsCommand {
 
 /// The keys that are neither serve nor receive.
 const OTHER_KEYS: &str = "  ?  a serve that is not here    0  another receive, in your words
-  t tight   o loose   m missed   x they waited   n they did not
+  g good   h high   m missed   x they waited   n they did not
   w won   l lost   u take back   q end";
 
 /// Runs the command.
@@ -149,7 +149,7 @@ fn ask_first(world: &mut World<'_>) -> Result<End> {
 
 /// A line a point, from the standard input. A line that says nobody won is told and left out.
 fn by_lines(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
-    let how = "A line a point: serve, won or lost; then tight, loose or missed; waiting or not \
+    let how = "A line a point: serve, won or lost; then good, high or missed; waiting or not \
                waiting. Also: undo, end.";
     world.note(how, "")?;
     let (mut line, mut number, mut wrong) = (String::new(), 0, Vec::new());

@@ -9,12 +9,14 @@ mod hands;
 mod opponent;
 mod player;
 mod serve_line;
+mod serve_said;
 mod starter;
 mod taking;
 
 pub use hands::{Fitting, Hands};
 pub use opponent::{Deck, FORMAT, Plan, Switch};
 pub use player::{MatchDay, Opponent, Owned, Player};
-pub use serve_line::{Part, ServeLine, written_out};
+pub use serve_line::ServeLine;
+pub use serve_said::Part;
 pub use starter::Starter;
 pub use taking::{Took, take_serves};

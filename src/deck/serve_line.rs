@@ -2,67 +2,14 @@
 //!
 //! `motion=reverse pendulum spin=side-backspin lane=forehand depth=short often=40%`. A value runs
 //! to the next `part=`; quotes hold one that contains such a thing. An empty value, `?` or
-//! `unknown` means that the part is not known. All mistakes of a line are reported at once.
+//! `unknown` means that the part is not known. Words before the first part are read as said
+//! (`serve_said`). All mistakes of a line are reported at once.
 
 use std::str::FromStr;
 
-use crate::base::{Finding, UnknownWord, text, words};
+use crate::base::{Finding, UnknownWord, text};
+use crate::deck::serve_said::{Part, parts_said};
 use crate::game::{BadServeId, Depth, Lane, Motion, MotionName, Pace, Serve, ServeId, Weight};
-
-words! {
-    /// A part of a serve, as it is named in files and flags.
-    pub enum Part : "part of a serve" {
-        /// The short name.
-        Id = "id" "id",
-        /// The motion.
-        Motion = "motion" "motion",
-        /// The kind of spin.
-        Spin = "spin" "spin",
-        /// How heavy.
-        Weight = "weight" "weight",
-        /// The way it breaks.
-        Breaks = "breaks" "breaks",
-        /// Where the server contacts it.
-        From = "from" "from",
-        /// The lane.
-        Lane = "lane" "lane",
-        /// The depth.
-        Depth = "depth" "depth",
-        /// The pace.
-        Pace = "pace" "pace",
-        /// How often.
-        HowOften = "how_often" "how often",
-        /// How sure.
-        Sure = "sure" "sure",
-        /// At which scores.
-        Scores = "scores" "scores",
-        /// What gives it away.
-        Tells = "tells" "tells",
-        /// The toss.
-        Toss = "toss" "toss",
-        /// Its twin.
-        LooksLike = "looks_like" "looks like",
-        /// The day it was last seen.
-        LastSeen = "last_seen" "last seen",
-        /// Anything else.
-        Note = "note" "note",
-    }
-}
-
-/// `fh` and `bh` written out, as everybody shortens them: `wide fh` is `wide forehand`.
-pub fn written_out(words: &str) -> String {
-    words
-        .split_inclusive(|letter: char| !letter.is_alphanumeric())
-        .map(|piece| {
-            let word = piece.trim_end_matches(|letter: char| !letter.is_alphanumeric());
-            match word.to_lowercase().as_str() {
-                "fh" => piece.replace(word, "forehand"),
-                "bh" => piece.replace(word, "backhand"),
-                _ => piece.to_owned(),
-            }
-        })
-        .collect()
-}
 
 /// A line of `part=words`, read but not yet judged.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -79,18 +26,22 @@ impl ServeLine {
     /// Reads a line.
     ///
     /// # Errors
-    /// Every part whose name is not known, said twice or without a name.
+    /// Every part whose name is not known or that is said twice, and words that say no part.
     pub fn read(line: &str) -> Result<Self, Vec<Finding>> {
         let mut read = Self::default();
         let mut findings = Vec::new();
         for (name, value) in pieces(line) {
-            match name.as_deref().map(part_named) {
-                None => findings.push(without_a_name(&value)),
-                Some(Ok(part)) if read.get(part).is_some() => {
+            let parts = match name {
+                None => parts_said(&value),
+                Some(name) => {
+                    part_named(&name).map(|part| vec![(part, value)]).map_err(Finding::from)
+                }
+            };
+            for (part, value) in parts.map_err(|error| findings.push(error)).unwrap_or_default() {
+                if read.get(part).is_some() {
                     findings.push(Finding::error(format!("`{}` is said twice", part.word())));
                 }
-                Some(Ok(part)) => read.parts.push((part, value)),
-                Some(Err(error)) => findings.push(error.into()),
+                read.parts.push((part, value));
             }
         }
         if findings.is_empty() { Ok(read) } else { Err(findings) }
@@ -156,25 +107,14 @@ fn part_named(given: &str) -> Result<Part, UnknownWord> {
     }
 }
 
-/// A word that stands without the name of its part.
-fn without_a_name(words: &str) -> Finding {
-    use Part::{Depth, HowOften, Lane, Motion, Pace, Spin, Weight};
-    let mut any = Serve::default();
-    let mut owners = [Depth, Lane, Spin, Motion, Pace, HowOften, Weight].into_iter();
-    let owner =
-        owners.find(|part| !is_unknown(words) && write_part(&mut any, *part, words).is_ok());
-    let hint = match owner {
-        Some(part) => format!("write `{}={words}`", part.word()),
-        None => "write it as `depth=short lane=forehand spin=side-backspin`".to_owned(),
-    };
-    Finding::error(format!("`{words}` stands without the name of its part")).hint(hint)
-}
-
 impl From<UnknownWord> for Finding {
     /// A word a vocabulary does not hold.
     fn from(error: UnknownWord) -> Self {
         let finding = Self::error(format!("`{}` is not a {}", error.given, error.what));
-        finding.hint(text::meant(&error.given, &error.known, error.known.join(", ")))
+        finding.hint(match error.closest {
+            Some(word) => format!("did you mean `{}`?", word.replace('_', " ")),
+            None => error.known.join(", "),
+        })
     }
 }
 
@@ -204,7 +144,7 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
         Part::Weight => serve.weight = weight(value)?,
         Part::Breaks => serve.breaks = known(value)?,
         Part::From => serve.from = known(value)?,
-        Part::Lane => serve.lane = known(&written_out(value))?,
+        Part::Lane => serve.lane = known(value)?,
         Part::Depth => serve.depth = known(value)?,
         Part::Pace => serve.pace = known(value)?,
         Part::HowOften => serve.how_often = value_of(value)?,
@@ -225,12 +165,16 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
 fn motion(value: &str) -> Result<Option<Motion>, Finding> {
     // `backhand motion` is how the lists of this program say it.
     let plain = value.trim().strip_suffix(" motion").unwrap_or(value);
-    let plain = if plain.starts_with("own:") { plain.to_owned() } else { written_out(plain) };
-    known(&plain).map_err(|error: UnknownWord| {
-        let known = error.known.join(", ");
-        let own = format!("{known}; in your own words: `motion=own: {}`", value.trim());
-        let hint = text::meant(&error.given, &error.known, own);
-        Finding::from(error).hint(hint)
+    known(plain).map_err(|error: UnknownWord| {
+        let own = format!("in your own words: `motion=own: {}`", value.trim());
+        let finding = Finding::from(error);
+        match &finding.hint {
+            Some(known) if known.contains(", ") => {
+                let hint = format!("{known}; {own}");
+                finding.hint(hint)
+            }
+            _ => finding,
+        }
     })
 }
 
@@ -328,9 +272,10 @@ mod tests {
     }
 
     #[test]
-    fn a_word_without_its_part_is_told_where_it_belongs() {
-        let findings = ServeLine::read("short").unwrap_err();
-        assert_eq!(findings[0].hint.as_deref(), Some("write `depth=short`"));
+    fn words_before_the_first_part_are_read_as_said() {
+        assert_eq!(read("short no spin often=40%"), read("depth=short spin=dead often=40%"));
+        let twice = ServeLine::read("short depth=long").unwrap_err();
+        assert_eq!(twice[0].what, "`depth` is said twice");
     }
 
     #[test]
@@ -343,10 +288,8 @@ mod tests {
 
     #[test]
     fn the_wings_may_be_shortened() {
-        assert_eq!(read("lane=wide fh motion=bh"), read("lane=wide forehand motion=backhand"));
-        assert_eq!(written_out("fh push, early, to bh"), "forehand push, early, to backhand");
-        assert_eq!(written_out("FH"), "forehand");
-        assert_eq!(written_out("fhorn"), "fhorn");
+        assert_eq!(read("lane=wide fh motion=BH"), read("lane=wide forehand motion=backhand"));
+        assert!(ServeLine::read("lane=fhorn").unwrap().write_into(&mut Serve::default()).is_err());
     }
 
     #[test]

@@ -7,32 +7,55 @@ use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 
 use crate::base::words;
+use crate::game::Hand;
 
 words! {
     /// The lane of the player who receives the ball.
     pub enum Lane : "lane" {
-        /// Outside the forehand corner of the body's reach.
+        /// Out over the side line or at the forehand corner.
         WideForehand = "wide_forehand" "wide forehand",
         /// The forehand side.
         Forehand = "forehand" "forehand",
         /// The middle of the table.
-        Middle = "middle" "middle",
+        Middle = "middle" "middle" | "centre" | "center",
         /// The backhand side.
         Backhand = "backhand" "backhand",
-        /// Outside, on the backhand side.
+        /// Out over the side line or at the backhand corner.
         WideBackhand = "wide_backhand" "wide backhand",
-        /// The crossover point between the wings; it moves with the player.
-        Elbow = "elbow" "elbow",
+        /// The body, between forehand and backhand; it moves with the player.
+        Elbow = "elbow" "elbow" | "body" | "crossover" | "hip" | "pocket",
     }
 
     /// How far the ball goes.
     pub enum Depth : "depth" {
         /// Would bounce twice or more on the receiver's half.
         Short = "short" "short",
-        /// Second bounce within a hand's length of the end line, either side.
-        HalfLong = "half_long" "half-long",
+        /// Its second bounce comes within a hand's length of the end line, either side.
+        HalfLong = "half_long" "half-long" | "tweener",
         /// Leaves the table after one bounce.
-        Long = "long" "long",
+        Long = "long" "long" | "deep",
+    }
+
+    /// Where a ball is sent, from where it is met.
+    pub enum Direction : "direction" {
+        /// Straight, along the side line you stand at.
+        DownTheLine = "down_the_line" "down the line" | "line" | "straight" | "parallel",
+        /// To the other side.
+        Across = "across" "across" | "cross" | "crosscourt" | "diagonal",
+    }
+}
+
+impl Direction {
+    /// The lane of an opponent of that hand, for a ball met in this lane of the player's; none from
+    /// the middle, where both sides lie as far.
+    pub fn lane(self, from: Lane, player: Hand, opponent: Hand) -> Option<Lane> {
+        let is_across = self == Self::Across;
+        match from {
+            Lane::Middle | Lane::Elbow => None,
+            // The side line at one right-hander's forehand leads to the other's backhand.
+            _ if (player == opponent) == is_across => Some(from),
+            _ => Some(from.mirrored()),
+        }
     }
 }
 
@@ -101,6 +124,24 @@ impl Target {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_line_is_the_same_side_of_the_table_and_across_the_other() {
+        use crate::game::lane_y_m;
+        // Measured from the centre line along the server's left (`table.rs`), on a real table.
+        let hands = [Hand::Left, Hand::Right];
+        for (player, opponent) in hands.into_iter().flat_map(|it| hands.map(|other| (it, other))) {
+            for from in [Lane::WideForehand, Lane::Forehand, Lane::Backhand, Lane::WideBackhand] {
+                let to = |way: Direction| way.lane(from, player, opponent).unwrap();
+                // Seen from the other end, left and right change places.
+                let here = lane_y_m(from, player);
+                let there = |way| -lane_y_m(to(way), opponent);
+                assert!((there(Direction::DownTheLine) - here).abs() < 1e-12);
+                assert!((there(Direction::Across) + here).abs() < 1e-12);
+            }
+            assert_eq!(Direction::Across.lane(Lane::Elbow, player, opponent), None);
+        }
+    }
 
     #[test]
     fn a_spot_keeps_its_place_when_hands_differ() {

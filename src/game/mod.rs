@@ -20,8 +20,9 @@ mod what_your_ball_did;
 
 pub use breaks::{Side, leaves_your_bat, usual_break};
 pub use hand::{Grip, Hand};
-pub use lane::{Depth, Lane, Target};
+pub use lane::{Depth, Direction, Lane, Target};
 pub use pattern::{PatternKey, ReceiveKey};
+pub(crate) use phrase::Phrase;
 pub use receive::{Against, Receive, Stroke, Timing, Wing};
 pub use score::{End, Game, Match, MatchLength, ScoreError};
 pub use serve::{BadServeId, HowOften, Serve, ServeId};

@@ -1,51 +1,70 @@
-//! A phrase of words of the trade, read from its front: `forehand push, early, short to the
+//! A phrase of words of the trade, read from its front: `forehand push, on the rise, short to the
 //! middle`.
 
-use crate::base::words::Word;
+use crate::base::words::{Word, spelled};
 
 /// Most words in one word of a vocabulary, articles aside: `top of bounce`.
 const LONGEST: usize = 3;
 
 /// What is still to be read of a phrase.
-pub(super) struct Phrase {
+pub(crate) struct Phrase {
     words: Vec<String>,
+    fillers: &'static [&'static str],
 }
 
 impl Phrase {
     /// The words of a text, whatever stands between them, without those that say nothing.
-    pub(super) fn read(text: &str, fillers: &[&str]) -> Self {
-        let plain = text.to_lowercase().replace([',', ';', '_', '-'], " ");
-        let words = plain.split_whitespace().filter(|word| !fillers.contains(word));
-        Self { words: words.map(str::to_owned).collect() }
+    pub(crate) fn read(text: &str, fillers: &'static [&'static str]) -> Self {
+        let plain = text.replace([',', ';', '_', '-'], " ");
+        let words = plain.split_whitespace().map(spelled);
+        Self { words: words.filter(|word| !fillers.contains(&&**word)).collect(), fillers }
     }
 
     /// The next word; none at the end.
-    pub(super) fn first(&self) -> Option<String> {
-        self.words.first().cloned()
+    pub(crate) fn first(&self) -> Option<&str> {
+        self.words.first().map(String::as_str)
     }
 
-    /// Leaves the next word out.
-    pub(super) fn skip(&mut self) {
-        self.words.drain(..1);
+    /// Takes the next word when it is one of these.
+    pub(crate) fn skip(&mut self, any: &[&str]) -> bool {
+        let is_next = self.first().is_some_and(|next| any.contains(&next));
+        if is_next {
+            self.words.drain(..1);
+        }
+        is_next
     }
 
-    /// Takes the longest word of a vocabulary that stands next, or a shorter way to say one.
-    pub(super) fn take<T: Word>(&mut self, short: &[(&str, T)]) -> Option<T> {
+    /// The longest word of a vocabulary that stands next, in any of its spellings, and how many
+    /// words of the phrase it takes.
+    fn next<T: Word>(&self) -> Option<(T, usize)> {
         (1..=self.words.len().min(LONGEST)).rev().find_map(|length| {
-            let said = self.words[..length].join("_");
-            let named = T::EVERY.iter().find(|word| word.in_files().replace("_the_", "_") == said);
-            let word = named.or_else(|| short.iter().find(|(way, _)| *way == said).map(|(_, w)| w));
-            word.inspect(|_| drop(self.words.drain(..length))).copied()
+            let letters = self.words[..length].concat();
+            let word = T::EVERY.iter().find(|word| word.is_said(&letters, self.fillers));
+            word.map(|word| (*word, length))
         })
+    }
+
+    /// Takes the longest word of a vocabulary that stands next.
+    pub(crate) fn take<T: Word>(&mut self) -> Option<T> {
+        let (word, length) = self.next()?;
+        self.words.drain(..length);
+        Some(word)
+    }
+
+    /// Takes a word of a vocabulary together with the noun behind it: `backhand motion`.
+    pub(crate) fn take_before<T: Word>(&mut self, nouns: &[&str]) -> Option<T> {
+        let (word, length) = self.next()?;
+        let noun = self.words.get(length).filter(|noun| nouns.contains(&noun.as_str()));
+        noun.is_some().then(|| self.words.drain(..=length)).map(|_| word)
     }
 
     /// Fills an empty place with what stands next; false when it is full or something else stands
     /// there.
-    pub(super) fn fill<T: Word>(&mut self, place: &mut Option<T>, short: &[(&str, T)]) -> bool {
+    pub(crate) fn fill<T: Word>(&mut self, place: &mut Option<T>) -> bool {
         if place.is_some() {
             return false;
         }
-        *place = self.take(short);
+        *place = self.take();
         place.is_some()
     }
 }

@@ -4,61 +4,66 @@ use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 
 use crate::base::{text, words};
-use crate::game::{Target, WeightName};
+use crate::game::{Pace, Target, WeightName};
 
 words! {
     /// The side of the bat, and of the body.
     pub enum Wing : "wing" {
-        /// Forehand.
-        Forehand = "forehand" "forehand",
+        /// Forehand; stepping around the backhand is a forehand too.
+        Forehand = "forehand" "forehand" | "step_around" | "step_round" | "stepping_around"
+            | "step_around_forehand" | "step_round_forehand" | "pivot",
         /// Backhand.
         Backhand = "backhand" "backhand",
     }
 
     /// The stroke.
     pub enum Stroke : "stroke" {
-        /// A short, quiet ball dropped over the net.
-        Touch = "touch" "touch",
-        /// A push.
-        Push = "push" "push",
-        /// A push with sidespin.
-        SidespinPush = "sidespin_push" "sidespin push",
-        /// A flick.
-        Flick = "flick" "flick",
-        /// A backhand flick with topspin and sidespin over the table.
-        BananaFlick = "banana_flick" "banana flick",
-        /// The flick that turns the other way.
-        ReverseFlick = "reverse_flick" "reverse flick",
-        /// A slow loop with much spin.
-        SlowLoop = "slow_loop" "slow loop",
-        /// A fast loop.
-        FastLoop = "fast_loop" "fast loop",
-        /// A drive.
-        Drive = "drive" "drive",
-        /// A block.
-        Block = "block" "block",
-        /// A chop from a distance.
+        /// A short push on the rise with a soft hand: it bounces twice over there.
+        Touch = "touch" "drop" | "drop" | "drop_shot" | "stop",
+        /// Backspin against backspin, the bat open.
+        Push = "push" "push" | "dig",
+        /// A push that brushes round the side of the ball.
+        SidespinPush = "sidespin_push" "sidespin push" | "side_push" | "swipe",
+        /// A short, flat attack over the table.
+        Flick = "flick" "flick" | "flip",
+        /// A backhand flick over the table with topspin and sidespin.
+        BananaFlick = "banana_flick" "banana flick" | "banana" | "banana_flip",
+        /// A backhand flick that brushes the other side of the ball.
+        ReverseFlick = "reverse_flick" "reverse flick" | "strawberry" | "strawberry_flick"
+            | "strawberry_flip" | "reverse_flip" | "reverse_banana",
+        /// Brushed upwards: much spin, little pace.
+        SlowLoop = "slow_loop" "slow loop" | "opening_loop" | "spinny_loop" | "slow_topspin"
+            | "opener" | "roll",
+        /// Through the ball and brushed: pace and spin.
+        FastLoop = "fast_loop" "fast loop" | "loop_drive" | "power_loop" | "fast_topspin"
+            | "counter_loop" | "counter_topspin",
+        /// Through the ball, hardly brushed, with a short swing.
+        Drive = "drive" "drive" | "counter" | "counter_drive" | "counter_hit" | "punch" | "hit"
+            | "flat_hit" | "smash",
+        /// The bat held in the way of the ball.
+        Block = "block" "block" | "punch_block" | "active_block" | "passive_block",
+        /// Long backspin from behind the table.
         Chop = "chop" "chop",
-        /// A bump: an upward, quiet hit, usual with long pimples.
+        /// An upward, soft hit, usual with long pimples.
         Bump = "bump" "bump",
     }
 
     /// When the ball is taken after its bounce.
     pub enum Timing : "timing" {
-        /// While it rises.
-        Early = "early" "early",
-        /// At its highest point.
-        Top = "top_of_the_bounce" "top of the bounce",
-        /// While it falls.
-        Late = "late" "late",
+        /// Right after the bounce.
+        Early = "early" "on the rise" | "on_the_rise" | "rising",
+        /// At the highest point of its bounce.
+        Top = "top_of_the_bounce" "at the top" | "at_the_top" | "top" | "peak",
+        /// While it falls, behind the end line where it is half-long.
+        Late = "late" "late" | "falling" | "off_the_end" | "on_the_fall",
     }
 
     /// How the stroke meets the serve's side spin.
     pub enum Against : "way to meet the spin" {
-        /// With the spin: the ball's own turn is continued.
-        With = "with_the_spin" "with the spin",
-        /// Against the spin.
-        Against = "against_the_spin" "against the spin",
+        /// Brushed the way the ball spins already.
+        With = "with_the_spin" "with the spin" | "with",
+        /// Brushed against the way it spins.
+        Against = "against_the_spin" "against the spin" | "against",
     }
 }
 
@@ -75,6 +80,8 @@ pub struct Receive {
     pub timing: Option<Timing>,
     /// How much spin of the player's own.
     pub weight: Option<WeightName>,
+    /// How fast it is played.
+    pub pace: Option<Pace>,
     /// With or against the serve's spin.
     pub spin: Option<Against>,
     /// Where it goes: lane and depth of the opponent, who receives this ball.
@@ -96,6 +103,7 @@ impl Receive {
             stroke,
             timing: None,
             weight: None,
+            pace: None,
             spin: None,
             to: Target { lane: None, depth: None },
             why: None,
@@ -118,14 +126,16 @@ impl Receive {
         }
     }
 
-    /// The whole receive in words: `heavy forehand push, early, short to the middle`.
+    /// The whole receive in words: `fast light forehand push, on the rise, long to the middle`.
     pub fn shown(&self) -> String {
+        let pace = self.pace.map(|pace| match pace {
+            Pace::Medium => "medium pace ".to_owned(),
+            pace => format!("{pace} "),
+        });
         let weight = self.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
-        let mut parts = vec![format!("{weight}{}", self.stroke_shown())];
-        parts.extend(self.timing.map(|timing| match timing {
-            Timing::Top => format!("at the {timing}"),
-            other => other.to_string(),
-        }));
+        let mut parts =
+            vec![format!("{}{weight}{}", pace.unwrap_or_default(), self.stroke_shown())];
+        parts.extend(self.timing.map(|timing| timing.to_string()));
         parts.extend(self.spin.map(|spin| spin.to_string()));
         if !self.to.is_open() {
             parts.push(self.to.shown());

@@ -22,29 +22,29 @@ words! {
         /// A backhand serve.
         Backhand = "backhand" "backhand",
         /// The bat scoops forward under or behind the ball.
-        Shovel = "shovel" "shovel",
-        /// A short hit through the ball.
+        Shovel = "shovel" "shovel" | "scoop",
+        /// A short, flat hit through the ball.
         Punch = "punch" "punch",
     }
 
     /// Where the server contacts the ball.
     pub enum From : "place to serve from" {
         /// The server's backhand corner.
-        BackhandCorner = "backhand_corner" "backhand corner",
+        BackhandCorner = "backhand_corner" "backhand corner" | "backhand",
         /// The middle of the end line.
-        Middle = "middle" "middle",
+        Middle = "middle" "middle" | "centre" | "center",
         /// The server's forehand corner.
-        ForehandCorner = "forehand_corner" "forehand corner",
+        ForehandCorner = "forehand_corner" "forehand corner" | "forehand",
     }
 
     /// How fast the serve travels.
     pub enum Pace : "pace" {
-        /// Slow.
-        Slow = "slow" "slow",
-        /// Ordinary.
-        Medium = "medium" "medium",
-        /// Fast: bounces close to the server's own line; a long one lands in the last 30 cm.
-        Fast = "fast" "fast",
+        /// There is time to step in.
+        Slow = "slow" "slow" | "soft",
+        /// Neither slow nor fast.
+        Medium = "medium" "medium" | "normal",
+        /// Bounces close to the server's own line; a long one lands in the last 30 cm.
+        Fast = "fast" "fast" | "hard" | "quick",
     }
 
     /// How high the ball is thrown up.
@@ -58,7 +58,7 @@ words! {
     /// How sure the scout is that this serve exists as described.
     pub enum Sure : "certainty" {
         /// From half a memory, or told by somebody.
-        Guessed = "guessed" "guessed",
+        Guessed = "guessed" "guessed" | "guess",
         /// Seen.
         Seen = "seen" "seen",
     }

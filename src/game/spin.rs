@@ -7,30 +7,33 @@ use crate::base::{Bound, OutOfBounds, words};
 words! {
     /// The kind of spin.
     pub enum Spin : "spin" {
-        /// Backspin.
-        Backspin = "backspin" "backspin",
-        /// Topspin.
-        Topspin = "topspin" "topspin",
-        /// Hardly any spin.
-        Dead = "dead" "dead",
-        /// Spin about the upright axis.
-        Sidespin = "sidespin" "sidespin",
-        /// Sidespin with backspin.
-        SideBackspin = "side_backspin" "side-backspin",
-        /// Sidespin with topspin.
-        SideTopspin = "side_topspin" "side-topspin",
-        /// Spin about the line of flight.
+        /// Pulls your ball down, into the net.
+        Backspin = "backspin" "backspin" | "underspin" | "under" | "bottomspin",
+        /// Your ball jumps up and long.
+        Topspin = "topspin" "topspin" | "top" | "overspin",
+        /// Hardly any spin, often from the same swing as backspin; a push goes high.
+        Dead = "dead" "no spin" | "no_spin" | "float" | "floater" | "empty"
+            | "knuckle",
+        /// Kicks sideways off your bat, neither up nor down.
+        Sidespin = "sidespin" "sidespin" | "side",
+        /// Kicks sideways off your bat, and down.
+        SideBackspin = "side_backspin" "side-backspin" | "side_back" | "side_under"
+            | "sidespin_backspin",
+        /// Kicks sideways off your bat, and up.
+        SideTopspin = "side_topspin" "side-topspin" | "side_top" | "side_over"
+            | "sidespin_topspin",
+        /// Flies straight and kicks sideways off the table, hardly off the bat.
         Corkscrew = "corkscrew" "corkscrew",
     }
 
     /// How heavy, in words.
     pub enum WeightName : "weight" {
         /// Little spin.
-        Light = "light" "light",
+        Light = "light" "light" | "little" | "slight",
         /// Ordinary spin.
-        Medium = "medium" "medium",
-        /// As much as this player can make.
-        Heavy = "heavy" "heavy",
+        Medium = "medium" "medium" | "normal" | "ordinary",
+        /// As much spin as this player can make.
+        Heavy = "heavy" "heavy" | "loaded" | "strong",
     }
 }
 

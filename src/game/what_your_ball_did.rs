@@ -18,7 +18,7 @@ words! {
         /// It rose higher than meant.
         PoppedUp = "popped_up" "popped up",
         /// It went into the net.
-        IntoTheNet = "into_the_net" "into the net",
+        IntoTheNet = "into_the_net" "into the net" | "net" | "in_the_net",
         /// It landed shorter than meant, or hardly crossed the net.
         FellShort = "fell_short" "fell short",
         /// It flew past the end of the table.
@@ -109,16 +109,15 @@ impl FromStr for YourBall {
     fn from_str(given: &str) -> Result<Self, Self::Err> {
         // `left` and `right` may come with the words around them.
         let wrong = |what: String| Finding::error(what).hint(EXAMPLE);
-        let fillers = ["to", "the", "my", "it", "a", "went", "jumped", "and"];
-        let mut phrase = Phrase::read(given, &fillers);
+        let mut phrase =
+            Phrase::read(given, &["to", "the", "my", "it", "a", "went", "jumped", "and"]);
         let (mut stroke, mut went, mut jumped) = (None, None, None);
-        let net = [("net", UpOrDown::IntoTheNet), ("in_net", UpOrDown::IntoTheNet)];
-        while let Some(word) = phrase.first() {
-            if let Some(said) = phrase.take::<Stroke>(&[]) {
+        while let Some(word) = phrase.first().map(str::to_owned) {
+            if let Some(said) = phrase.take::<Stroke>() {
                 stroke = Some(said);
-            } else if let Some(said) = phrase.take(&net) {
+            } else if let Some(said) = phrase.take() {
                 went = Some(said);
-            } else if let Some(said) = phrase.take::<Side>(&[]) {
+            } else if let Some(said) = phrase.take::<Side>() {
                 jumped = Some(said);
             } else {
                 let went: Vec<_> = UpOrDown::ALL.iter().map(|went| went.shown()).collect();

@@ -10,7 +10,7 @@
 //! | `serve` | the serve's short name; empty when not recognised or on the own serve |
 //! | `meant` | the receive intended, as it is said, or `plan`, `safe` or the name of a switch; empty for the plan's |
 //! | `played` | the receive that came, when it was another; empty for the one meant |
-//! | `quality` | `tight`, `loose`, `missed` or empty |
+//! | `quality` | `good`, `high`, `missed` (also `tight`, `loose`) or empty |
 //! | `waiting` | `yes`, `no` or empty; once noted in a match, empty means `no` in that match |
 //! | `won` | `yes` or `no` (also `won`, `lost`, 1, 0); needed |
 //! | `day` | 2026-11-15; else the day the match's name begins with |

@@ -187,10 +187,10 @@ impl Ball {
 words! {
     /// How a receive came out.
     pub enum Quality : "quality" {
-        /// As it was meant.
-        Tight = "tight" "tight",
-        /// On the table, but not where or how it was meant.
-        Loose = "loose" "loose",
+        /// It came as it was meant.
+        Tight = "tight" "good" | "good" | "clean",
+        /// On the table, but high, weak or not where it was meant.
+        Loose = "loose" "high" | "high" | "weak" | "popped_up",
         /// Not on the table.
         Missed = "missed" "missed",
     }

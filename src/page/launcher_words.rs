@@ -87,7 +87,9 @@ impl Loss {
             Limit::Corkscrew | Limit::SideSpin { .. } | Limit::TiedSpin { .. } => {
                 Self::tell_spin(limit)
             }
-            Limit::WrongWay(spin) => loss(spin.shown(), "its wheels do not turn that way", "dead"),
+            Limit::WrongWay(spin) => {
+                loss(spin.shown(), "its wheels do not turn that way", "no spin")
+            }
             Limit::TooMuchSpin { rev_s, most_rev_s } => loss(
                 format!("{rev_s:.0} rev/s"),
                 format!("it makes {most_rev_s:.0} rev/s at most"),
@@ -162,10 +164,10 @@ fn fed_instead(depth: Depth, fed: Depth, is_from_table: bool) -> String {
     format!("{plain}: a {depth} one cannot be fed from there")
 }
 
-/// `backspin about 35 rev/s`, `dead`.
+/// `backspin about 35 rev/s`, `no spin`.
 pub fn spin_words(spin: Spin, rev_s: f64) -> String {
     match spin {
-        Spin::Dead => "dead".to_owned(),
+        Spin::Dead => Spin::Dead.shown().to_owned(),
         spin => format!("{spin} about {rev_s:.0} rev/s"),
     }
 }
@@ -307,7 +309,7 @@ pub fn physics(settings: &Settings) -> String {
     ]
     .map(|(rev_s, kind)| (rev_s >= 0.5).then(|| format!(", {kind} {rev_s:.0} rev/s")));
     let spins: String = spins.into_iter().flatten().collect();
-    let spins = if spins.is_empty() { ", dead" } else { &spins };
+    let spins = if spins.is_empty() { ", no spin" } else { &spins };
     let speed_m_s = settings.speed_m_s;
     format!("{speed_m_s:.1} m/s, {up_deg:.1} degrees {up}, {aside_deg:.1} degrees {aside}{spins}")
 }

@@ -2,7 +2,7 @@
 
 use crate::base::text;
 use crate::deck::Deck;
-use crate::game::{Hand, Serve, Spin, leaves_your_bat};
+use crate::game::{Hand, Serve, Side, Spin, leaves_your_bat};
 
 /// What is known of an opponent's hand and bat; empty when it is nothing.
 pub(super) fn about(deck: &Deck) -> String {
@@ -13,18 +13,21 @@ pub(super) fn about(deck: &Deck) -> String {
     parts.join(", ")
 }
 
-/// `bends to your left, leaves a quiet bat to the right`; `probably` before what only follows from
-/// hand and motion and nobody has confirmed.
+/// What a side spin does; `probably` before what only follows from hand and motion and nobody has
+/// confirmed.
 pub(super) fn bends(serve: &Serve, server: Option<Hand>) -> Option<String> {
-    let side = serve.breaks_for(server)?;
-    let probably = if serve.breaks.is_some() { "" } else { "probably " };
-    Some(if serve.spin == Some(Spin::Corkscrew) {
-        // It turns about its way through the air: the table throws it, a bat hardly.
-        format!("{probably}kicks to your {side} off the table")
-    } else {
-        let other = leaves_your_bat(side);
-        format!("{probably}bends to your {side}, leaves a quiet bat to the {other}")
-    })
+    let does = side_words(serve.spin, serve.breaks_for(server)?);
+    Some(if serve.breaks.is_some() { does } else { format!("probably {does}") })
+}
+
+/// `breaks to your left, kicks to your right off a still bat`.
+pub(crate) fn side_words(spin: Option<Spin>, breaks: Side) -> String {
+    if spin == Some(Spin::Corkscrew) {
+        // It spins about its way through the air: the table throws it, a bat hardly.
+        return format!("kicks to your {breaks} off the table");
+    }
+    let other = leaves_your_bat(breaks);
+    format!("breaks to your {breaks}, kicks to your {other} off a still bat")
 }
 
 /// How often a serve comes; empty when it is not known.

@@ -190,7 +190,7 @@ fn card_line(switch: &Switch, serves: &[(&Serve, ServeTrouble)]) -> Option<Strin
 
 /// What does not call for a switch from this receive.
 fn not_if(old: &Receive) -> String {
-    format!("the {} came loose or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
+    format!("the {} came high or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
 }
 
 fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> ServeCard {

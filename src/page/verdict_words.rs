@@ -54,18 +54,18 @@ fn how_it_did(instead: &Instead) -> String {
     };
     let badly = match instead.badly {
         (0, 0) => String::new(),
-        (loose, missed) => format!(" ({loose} loose, {missed} missed)"),
+        (loose, missed) => format!(" ({loose} high, {missed} missed)"),
     };
     let of_match = in_matches(std::slice::from_ref(&instead.of_match));
     let few = if f64::from(points) < FEWEST_POINTS { ", too few to judge it" } else { "" };
     format!("{what}{of_match}: {won} of {} won{badly}{few}.", count(points as usize, "point"))
 }
 
-/// `5 of 9 came loose or missed in m5, 27 of 45 in all`.
+/// `5 of 9 came high or missed in m5, 27 of 45 in all`.
 fn badly(lesson: &Lesson) -> String {
     let ((newest, of), (badly, points)) = (lesson.badly_newest, lesson.badly_in_all);
     if of == points {
-        return format!("{badly} of {points} came loose or missed");
+        return format!("{badly} of {points} came high or missed");
     }
     // A match with a point or two of it says nothing alone.
     let recent = &lesson.recent;
@@ -75,7 +75,7 @@ fn badly(lesson: &Lesson) -> String {
         (newest, of, recent.matches.get(..1).unwrap_or_default())
     };
     let of_match = in_matches(matches);
-    format!("{newest} of {of} came loose or missed{of_match}, {badly} of {points} in all")
+    format!("{newest} of {of} came high or missed{of_match}, {badly} of {points} in all")
 }
 
 /// What to do, in one sentence.

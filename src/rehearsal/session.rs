@@ -16,7 +16,7 @@ words! {
     pub enum SessionPhase : "phase" {
         /// One serve and one receive at a time.
         Groove = "groove" "groove",
-        /// Around one serve.
+        /// Around one serve: another depth, lane or spin.
         Vary = "vary" "vary",
         /// As the opponent serves in a match.
         MatchLike = "match_like" "match-like",
@@ -39,7 +39,7 @@ words! {
         /// Random over more than half of the table.
         MostOfTheTable = "most_of_the_table" "random over 60 % of the table",
         /// Dead balls among loaded ones.
-        DeadAmongLoaded = "dead_among_loaded" "dead among loaded",
+        DeadAmongLoaded = "dead_among_loaded" "no spin among loaded",
         /// Far back and random, then closer.
         FarThenClose = "far_then_close" "far back and random, then closer",
         /// The ball stays, the answer changes.

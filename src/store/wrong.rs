@@ -103,6 +103,9 @@ impl de::Error for Wrong {
     }
 }
 
+/// Most words that are listed beside a mistake.
+const MOST_LISTED: usize = 12;
+
 /// A word that the vocabulary of a type does not hold.
 pub(crate) fn unknown_word(of: &str, found: &str, known: &[&str]) -> Wrong {
     let bare = found.trim_matches('"');
@@ -115,6 +118,7 @@ pub(crate) fn unknown_word(of: &str, found: &str, known: &[&str]) -> Wrong {
     let shown = if is_word { format!("`{found}`") } else { found.to_owned() };
     let hint = match text::closest(bare, known) {
         Some(meant) => format!("did you mean `{}`?", with_value(meant)),
+        None if known.len() > MOST_LISTED => "`secondball words` has them all".to_owned(),
         None => text::one_of(&known.iter().map(|word| with_value(word)).collect::<Vec<_>>()),
     };
     Wrong::new(format!("{shown} is not {} {what}", text::article(&what))).or(hint)

@@ -274,12 +274,12 @@ fn nobody_feeds_on_a_partners_sheet_and_no_look_is_right() {
 }
 
 #[test]
-fn a_corkscrew_jumps_at_the_bounce_and_promises_no_side_off_the_bat() {
+fn a_corkscrew_kicks_off_the_table_and_promises_no_side_off_the_bat() {
     let mut asked = Asked::of("partner", 40);
     asked.deck.serves[0].spin = Some(secondball::game::Spin::Corkscrew);
     let sheet = rehearsal::text(&asked.session(), 80, Units::Metric);
     let words = sheet.split("bh-short-fh (").nth(1).unwrap_or_default();
     let words = words.split("answer").next().unwrap_or_default();
-    assert!(words.contains("jumps") && words.contains("at the bounce"), "{words}");
-    assert!(!words.contains("leaves"), "{words}");
+    assert!(words.contains("kicks") && words.contains("off the table"), "{words}");
+    assert!(!words.contains("still bat"), "{words}");
 }

@@ -40,13 +40,13 @@ pub struct FlyArguments {
     /// Degrees to the launcher's left
     #[arg(long, value_name = "DEGREES", default_value_t = 0.0)]
     pub azimuth: f64,
-    /// Topspin +, backspin -, in turns a second
+    /// Topspin +, backspin -
     #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
     pub top: f64,
-    /// Side spin in turns a second
+    /// Side spin
     #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
     pub side: f64,
-    /// Corkscrew spin in turns a second
+    /// Corkscrew spin
     #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
     pub gyro: f64,
     /// Constants of ball, air and table instead of your own or the usual ones

@@ -1,9 +1,9 @@
 //! A plan being changed: every change is on the disk when it is said.
 
 use crate::base::text;
-use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::{Deck, Player, advice, editing, written_out};
-use crate::game::{Receive, ServeId};
+use crate::cli::{Desk, Result, World};
+use crate::deck::{Deck, Player, advice, editing};
+use crate::game::{Direction, Receive, ServeId};
 use crate::store::Home;
 
 /// The deck of an opponent whose plan is changed.
@@ -56,6 +56,15 @@ impl<'d> OpenPlan<'d> {
         self.warn(Some(id), receive, world)
     }
 
+    /// Reads the receive for a serve as a person says it: `down the line` leads from where the
+    /// serve comes.
+    pub fn read_receive_for(&self, id: &ServeId, given: &str) -> Result<Receive> {
+        let deck = self.deck.seen_by(self.player.hand);
+        let lane = deck.serve(id).and_then(|serve| serve.lane);
+        let to = |way: Direction| way.lane(lane?, self.player.hand, deck.hand?);
+        Ok(Receive::from_words(given, to)?)
+    }
+
     /// Sets, saves and says the safe receive.
     pub fn set_safe(&mut self, receive: &Receive, world: &mut World<'_>) -> Result {
         editing::set_safe(&mut self.deck, receive.clone());
@@ -94,10 +103,7 @@ pub(super) fn say(name: &str, receive: &Receive, world: &mut World<'_>) -> Resul
 
 /// Reads a receive as a person says it.
 pub(super) fn read_receive(given: &str) -> Result<Receive> {
-    written_out(given).parse::<Receive>().map_err(|error| {
-        let example = || "for example `forehand push early to middle short`".to_owned();
-        Failure::request(error.what, error.hint.unwrap_or_else(example))
-    })
+    Ok(Receive::from_text(given)?)
 }
 
 /// Says the next command where a deck has no serves yet, or serves without a receive.

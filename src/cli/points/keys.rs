@@ -3,7 +3,7 @@
 
 use crate::base::text;
 use crate::cli::points::spoken::{SaidPoint, Spoken};
-use crate::deck::{Deck, written_out};
+use crate::deck::Deck;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Point, Quality};
 
@@ -123,8 +123,8 @@ impl<'d> PointKeys<'d> {
             // A receive that missed the table cannot have won the point.
             (Awaited::Result, 'w') if self.said.quality == Some(Quality::Missed) => {}
             (Awaited::Result, 'w' | 'l') => return Some(self.result(key)),
-            (Awaited::Result, 't') => self.said.quality = Some(Quality::Tight),
-            (Awaited::Result, 'o') => self.said.quality = Some(Quality::Loose),
+            (Awaited::Result, 'g' | 't') => self.said.quality = Some(Quality::Tight),
+            (Awaited::Result, 'h' | 'o') => self.said.quality = Some(Quality::Loose),
             (Awaited::Result, 'm') => self.said.quality = Some(Quality::Missed),
             (Awaited::Result, 'x') => self.said.waiting = Some(true),
             (Awaited::Result, 'n') => self.said.waiting = Some(false),
@@ -138,7 +138,7 @@ impl<'d> PointKeys<'d> {
         match key {
             '\r' | '\n' => {
                 let words = text::one_line(&self.name);
-                match Receive::from_text(&written_out(&words)) {
+                match Receive::from_text(&words) {
                     Ok(receive) => self.said.played = Some(ReceiveKey::from_receive(&receive)),
                     Err(_) if words.is_empty() => {
                         self.said.unknown = Some(Point::RECEIVE_NOT_NAMED.to_owned());

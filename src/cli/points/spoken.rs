@@ -1,4 +1,4 @@
-//! One line about one point, as a player or coach says it: `bh-short-fh lost loose waiting`, `me
+//! One line about one point, as a player or coach says it: `bh-short-fh lost high waiting`, `me
 //! won`.
 //!
 //! Words that are no serve, no receive and no result are never lost: they stay with the point as
@@ -86,13 +86,22 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
     let mut won = None;
     let mut rest: Vec<&str> = Vec::new();
     let mut place = 0;
+    // `high` may begin the name of a serve.
+    let may_be_serve = |word: &str, place, said: &SaidPoint| {
+        let is_first = place == 1 || (place == 2 && said.server == Some(End::Them));
+        is_first && deck.serve_begun(word).is_some()
+    };
     while let Some(word) = words.get(place) {
         let next = words.get(place + 1).map(|word| word.to_lowercase());
         place += 1;
         match (word.to_lowercase().as_str(), next.as_deref()) {
             ("won" | "w", _) => won = Some(true),
             ("lost" | "l", _) => won = Some(false),
-            ("tight" | "loose" | "missed", _) => said.quality = word.parse().ok(),
+            (quality, _)
+                if quality.parse::<Quality>().is_ok() && !may_be_serve(word, place, &said) =>
+            {
+                said.quality = quality.parse().ok();
+            }
             ("waiting" | "waited", Some("yes")) => {
                 said.waiting = Some(true);
                 place += 1;
@@ -103,7 +112,7 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
                 said.waiting = Some(false);
                 place += 1;
             }
-            ("waiting" | "waited", _) => said.waiting = Some(true),
+            ("waiting" | "waited" | "there" | "read", _) => said.waiting = Some(true),
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
@@ -229,6 +238,18 @@ pub(super) mod tests {
         }
         assert_eq!(said("fast lost waiting yes").waiting, Some(true));
         assert!(read(&deck(), "fast won missed").is_err());
+        // As the trade says it, and as it is kept.
+        for (word, quality) in [
+            ("good", Quality::Tight),
+            ("tight", Quality::Tight),
+            ("high", Quality::Loose),
+            ("weak", Quality::Loose),
+            ("loose", Quality::Loose),
+        ] {
+            let point = said(&format!("fast {word} lost"));
+            assert_eq!((point.quality, point.unknown), (Some(quality), None), "{word}");
+        }
+        assert_eq!(said("fast lost, they were there").waiting, Some(true));
     }
 
     #[test]

@@ -3,7 +3,8 @@
 use clap::Args;
 
 use crate::cli::{Result, World};
-use crate::game::{YourBall, leaves_your_bat};
+use crate::game::YourBall;
+use crate::page::opponent::side_words;
 
 /// Work out a spin from what your own ball did
 #[derive(Debug, Args)]
@@ -23,8 +24,7 @@ pub fn run(arguments: &BallArguments, world: &mut World<'_>) -> Result {
     let weight = guess.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
     writeln!(world.out, "probably {weight}{}", guess.spin)?;
     if let Some(side) = guess.breaks {
-        let other = leaves_your_bat(side);
-        writeln!(world.out, "breaks to your {side}, leaves a quiet bat to your {other}")?;
+        writeln!(world.out, "{}", side_words(Some(guess.spin), side))?;
     }
     world.say(&format!("because {}", guess.why), "  ")
 }

@@ -5,7 +5,7 @@ use crate::cli::ask::choices;
 use crate::cli::scout::scouting::{Scouting, take_guess};
 use crate::deck::editing;
 use crate::game::{
-    Depth, HowOften, MotionName, Serve, ServeId, Side, Spin, SpinGuess, Stroke, UpOrDown,
+    Depth, HowOften, Motion, MotionName, Serve, ServeId, Side, Spin, SpinGuess, Stroke, UpOrDown,
     WeightName, YourBall,
 };
 
@@ -26,8 +26,8 @@ impl Scouting<'_, '_> {
         let mut serve = Serve::default();
         writeln!(self.world.err, "  The motion; `own: words` describes one without a name.")?;
         let motions = choices::<MotionName>();
-        let is_own = |given: &str| given.starts_with("own:");
-        let said = self.asker.choose_or(self.world, "motion", &motions, is_own)?;
+        let is_said = |given: &str| given.parse::<Motion>().is_ok();
+        let said = self.asker.choose_or(self.world, "motion", &motions, is_said)?;
         // What is answered reads: it is a word of the list, or was looked at.
         serve.motion = said.and_then(|said| said.parse().ok());
         self.ask_spin(&mut serve)?;
@@ -65,7 +65,8 @@ impl Scouting<'_, '_> {
             let (weight, spin) = given.split_once(' ')?;
             Some((weight.parse().ok()?, spin.parse().ok()?))
         };
-        let said = self.asker.choose_or(self.world, "spin", &spins, |it| read(it).is_some())?;
+        let is_said = |it: &str| read(it).is_some() || it.parse::<Spin>().is_ok();
+        let said = self.asker.choose_or(self.world, "spin", &spins, is_said)?;
         let Some(said) = said else { return Ok(()) };
         if said != WORK_OUT {
             let with_weight = read(&said);
@@ -84,7 +85,7 @@ impl Scouting<'_, '_> {
     fn ask_ball(&mut self) -> Result<Option<SpinGuess>> {
         let all_at_once = "All at once is fine: push, popped up, left";
         writeln!(self.world.err, "  What did your ball do? {all_at_once}")?;
-        let is_all = |given: &str| given.contains(',') && given.parse::<YourBall>().is_ok();
+        let is_all = |given: &str| given.parse::<YourBall>().is_ok();
         let strokes = choices::<Stroke>();
         let said = self.asker.choose_or(self.world, "you played", &strokes, is_all)?;
         // Every stroke and every whole answer reads as a ball.

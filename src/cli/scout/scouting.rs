@@ -4,9 +4,8 @@ use crate::base::text;
 use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Player, ServeLine, advice, editing};
-use crate::game::{
-    Serve, ServeId, Side, Spin, SpinGuess, Sure, YourBall, leaves_your_bat, usual_break,
-};
+use crate::game::{Serve, ServeId, Side, SpinGuess, Sure, YourBall, usual_break};
+use crate::page::opponent::side_words;
 use crate::store::Home;
 
 /// The deck of an opponent while it is scouted.
@@ -120,12 +119,7 @@ impl<'r, 'w> Scouting<'r, 'w> {
         if editing::missing_break(&self.deck, serve).is_none() {
             return Ok(());
         }
-        let does = if serve.spin == Some(Spin::Corkscrew) {
-            format!("kicks to your {side} off the table")
-        } else {
-            let other = leaves_your_bat(side);
-            format!("breaks to your {side} and leaves a quiet bat to your {other}")
-        };
+        let does = side_words(serve.spin, side);
         let hand = hand.shown().replace("-handed", "-hander");
         self.world.note(&format!("  A {hand}'s {motion} usually {does}."), "  ")?;
         if is_confirmed || (may_ask && self.asker.yes(self.world, "  Did it?", true)?) {

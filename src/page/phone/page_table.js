@@ -237,7 +237,7 @@ const Table = (() => {
   function before(picture, one) {
     const every = ((one.throw_ms * one.receive_every) / 1000).toFixed(1);
     const leaving = one.leaving > one.received ? `; ${one.leaving} leave the launcher` : "";
-    const away = picture.lets_go > 0 ? ` The first ${picture.lets_go > 1 ? `${picture.lets_go} are` : "is"} let go.` : "";
+    const away = picture.lets_go > 0 ? ` The first ${picture.lets_go > 1 ? `${picture.lets_go} are test balls` : "is a test ball"}.` : "";
     return [
       ...(picture.is === "resting"
         ? [el("p", { class: "big", text: "Rest, pick up balls" }), el("p", { class: "count-down", id: "table-due", text: seconds(picture.due_ms) })]
@@ -249,7 +249,7 @@ const Table = (() => {
   }
 
   const numbered = (picture, ball) =>
-    ball.role === "throw_away" ? `${picture.let_go + 1} of ${picture.lets_go} to let go` : `ball ${picture.ball_number + 1} of ${picture.balls}`;
+    ball.role === "throw_away" ? `test ball ${picture.let_go + 1} of ${picture.lets_go}` : `ball ${picture.ball_number + 1} of ${picture.balls}`;
 
   /** The next ball: calls for everybody; serve and answer only for those who may know. */
   function coming(picture, one) {

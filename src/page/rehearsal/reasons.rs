@@ -91,10 +91,10 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
         }
         Note::SameReceive { has_topspin } => match (variation, has_topspin) {
             (Variation::DeadAmongLoaded, false) => {
-                "The receive stays, the bat does not: close it a little on the dead one, which pops up."
+                "The receive stays, the bat does not: close it a little on the one without spin, which pops up."
             }
             (Variation::DeadAmongLoaded, true) => {
-                "The receive stays, the bat does not: open it a little on the dead one, which drops."
+                "The receive stays, the bat does not: open it a little on the one without spin, which drops."
             }
             (Variation::OddSlow, _) => "The receive stays: only the slow one's timing is another.",
             _ => "Where the letter stays the same, only the place of the ball changes.",

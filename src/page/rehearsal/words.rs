@@ -91,7 +91,7 @@ pub(super) fn short_spin(thrown: &Thrown, is_person: bool) -> String {
 
 fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
     match thrown.spin {
-        Spin::Dead => "dead".to_owned(),
+        Spin::Dead => Spin::Dead.shown().to_owned(),
         spin if is_person => format!("{} {spin}", Weight::RevS(thrown.rev_s).name()),
         spin => format!("{spin} {:.0}", thrown.rev_s),
     }
