@@ -120,6 +120,16 @@ fn raw(text: &str) -> Vec<char> {
     text.chars().filter(is_raw).collect()
 }
 
+/// Whether a line begins within a name although there was room before it: a line of a page is
+/// broken at its end only.
+fn begins_a_line(text: &str) -> bool {
+    let mut before = 80;
+    text.lines().any(|line| {
+        let had_room = std::mem::replace(&mut before, line.chars().count()) < 60;
+        had_room && line.trim_start().starts_with("EVIL")
+    })
+}
+
 fn shows_nothing_raw(name: &str) {
     let player = hostile(name);
     let mut wrong = Vec::new();
@@ -130,8 +140,7 @@ fn shows_nothing_raw(name: &str) {
             if !raw.is_empty() {
                 wrong.push(format!("{view:?} {what}: {raw:?}"));
             }
-            // A line that is broken for its width goes on further in.
-            if text.lines().any(|line| line.starts_with("EVIL")) {
+            if begins_a_line(text) {
                 wrong.push(format!("{view:?} {what}: a name begins a line\n{text}"));
             }
         }
