@@ -39,8 +39,8 @@ impl Families {
         histories: impl IntoIterator<Item = &'a OpponentHistory> + Clone,
     ) -> Self {
         let mut counts: [Vec<Tally>; ReceiveFamily::ALL.len()] = Default::default();
-        for (family, record) in histories.clone().into_iter().flat_map(of_families) {
-            counts[family].push(record.tally);
+        for (_, family, record) in histories.clone().into_iter().flat_map(of_families) {
+            counts[family as usize].push(record.tally);
         }
         let prior = Belief::from_mean(RECEIVER_WINS, FAMILY_STRENGTH);
         let mean = |mut counts: Vec<Tally>| {
@@ -50,11 +50,11 @@ impl Families {
         let mut families = Self { means: counts.map(mean), strengths: STRENGTHS };
         let mut logs = STRENGTHS.map(|(_, weight)| weight.ln());
         for history in histories {
-            for ((serve, receive), record) in &history.patterns {
-                let Ok(stroke) = Receive::from_text(receive.as_str()) else { continue };
-                let level = families.level(history, Some((serve, receive)));
-                let family = ReceiveFamily::from_stroke(stroke.stroke);
-                let mean = (families.mean(family) + level.0).clamp(0.05, 0.95);
+            let (more, points) = families.more_won(history, None);
+            for (_, family, record) in of_families(history) {
+                let own = families.more_of(family, record);
+                let (level, _) = level((more - own.0, points - own.1));
+                let mean = (families.mean(family) + level).clamp(0.05, 0.95);
                 for (log, (strength, _)) in logs.iter_mut().zip(STRENGTHS) {
                     *log += log_marginal(record.tally, mean * strength, (1.0 - mean) * strength);
                 }
@@ -81,18 +81,24 @@ impl Families {
         history: &OpponentHistory,
         but: Option<(&ServeId, &ReceiveKey)>,
     ) -> (f64, f64) {
-        let (mut more, mut points) = (0.0, 0.0);
-        for ((serve, receive), record) in &history.patterns {
-            if but != Some((serve, receive))
-                && let Ok(receive) = Receive::from_text(receive.as_str())
-            {
-                let mean = self.mean(ReceiveFamily::from_stroke(receive.stroke));
-                more += record.tally.won - mean * record.tally.played;
-                points += record.tally.played;
-            }
-        }
-        let all = points + FAMILY_STRENGTH;
-        (more / all, (RECEIVER_WINS * (1.0 - RECEIVER_WINS) / (all + 1.0)).sqrt())
+        level(self.more_won(history, but))
+    }
+
+    /// Points won beyond the mean of each family, and points, of all patterns but one.
+    fn more_won(
+        &self,
+        history: &OpponentHistory,
+        but: Option<(&ServeId, &ReceiveKey)>,
+    ) -> (f64, f64) {
+        let others = of_families(history)
+            .filter(|((serve, receive), _, _)| but != Some((serve, receive)))
+            .map(|(_, family, record)| self.more_of(family, record));
+        others.fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1))
+    }
+
+    fn more_of(&self, family: ReceiveFamily, record: &Record) -> (f64, f64) {
+        let Tally { won, played } = record.tally;
+        (won - self.mean(family) * played, played)
     }
 
     /// The belief after a count, from a mean whose standard deviation is `unsure`: over all
@@ -128,10 +134,19 @@ impl SharedBelief {
     }
 }
 
-fn of_families(history: &OpponentHistory) -> impl Iterator<Item = (usize, &Record)> {
-    history.patterns.iter().filter_map(|((_, receive), record)| {
-        let receive = Receive::from_text(receive.as_str()).ok()?;
-        Some((ReceiveFamily::from_stroke(receive.stroke) as usize, record))
+/// The level, and its standard deviation, of so many points won beyond what is usual.
+fn level((more, points): (f64, f64)) -> (f64, f64) {
+    let all = points + FAMILY_STRENGTH;
+    (more / all, (RECEIVER_WINS * (1.0 - RECEIVER_WINS) / (all + 1.0)).sqrt())
+}
+
+/// Every pattern with its family.
+fn of_families(
+    history: &OpponentHistory,
+) -> impl Iterator<Item = (&(ServeId, ReceiveKey), ReceiveFamily, &Record)> {
+    history.patterns.iter().filter_map(|(pattern, record)| {
+        let receive = Receive::from_text(pattern.1.as_str()).ok()?;
+        Some((pattern, ReceiveFamily::from_stroke(receive.stroke), record))
     })
 }
 
