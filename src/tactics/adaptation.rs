@@ -143,15 +143,17 @@ impl Adaptation {
     /// A new match begins: what is known of the rates fades towards the start (by `fading`, 0 to
     /// 1), and of the answers that start `anew` nothing is read yet.
     pub fn next_match(&mut self, fading: f64, anew: impl Fn(usize) -> bool) {
-        for Hypothesis { kind, answers, .. } in &mut self.hypotheses {
-            for (at, (grid, of)) in answers.iter_mut().zip(&self.answers).enumerate() {
-                let start = RateGrid::new(of.mean, *kind);
-                let mut start = start.0.as_flattened().iter();
-                let is_anew = anew(at);
-                grid.change(|_, _, [free, read]| {
-                    let before: f64 = start.next().map_or(0.0, |cell| cell.iter().sum());
+        for (at, of) in self.answers.iter().enumerate() {
+            // Every kind starts from the same rates.
+            let start = RateGrid::new(of.mean, Kind::NeverReads).0;
+            let start = start.as_flattened().as_flattened().iter().step_by(2);
+            let start: Vec<f64> = start.map(|cell| cell.powf(1.0 - fading)).collect();
+            let is_anew = anew(at);
+            for Hypothesis { kind, answers, .. } in &mut self.hypotheses {
+                let mut start = start.iter();
+                answers[at].change(|_, _, [free, read]| {
                     let known = free + read;
-                    let both = known.powf(fading) * before.powf(1.0 - fading);
+                    let both = known.powf(fading) * start.next().unwrap_or(&0.0);
                     let is_read =
                         if is_anew || known <= 0.0 { kind.at_start() } else { read / known };
                     [both * (1.0 - is_read), both * is_read]

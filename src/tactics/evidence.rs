@@ -151,9 +151,8 @@ impl Watched {
         }
         let is_anew = |at, age| balls_in.get(&(at, age)).is_some_and(|n| *n >= ENOUGH_TO_SHOW);
         let mut balls = balls.into_iter().peekable();
-        for age in
-            (0..question.history.matches.len()).filter_map(|age| u32::try_from(age).ok()).rev()
-        {
+        let matches = u32::try_from(question.history.matches.len()).unwrap_or(u32::MAX);
+        for age in (0..matches).rev() {
             while let Some((at, ball)) = balls.next_if(|(_, ball)| ball.age == age) {
                 adaptation.see(at, ball.exposure);
             }
