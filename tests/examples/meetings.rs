@@ -7,8 +7,8 @@ use secondball::tactics::verdict::Verdict;
 
 #[path = "../support/meetings.rs"]
 #[allow(clippy::unwrap_used, reason = "a test helper")]
-mod meetings;
-use meetings::{Noted, Played, Rule, World, meeting, play};
+mod worlds;
+use worlds::{Noted, Played, Rule, World, meeting, play};
 #[path = "../support/ranges.rs"]
 #[allow(clippy::unwrap_used, reason = "a test helper")]
 mod ranges;

@@ -291,6 +291,12 @@ fn journal(bytes: &[u8]) {
     }
 }
 
+fn is_written_today(fact: Fact) {
+    let id = EventId { device: "d".to_owned(), n: 1 };
+    let at_ms = Moment::noon(today()).epoch_ms();
+    is_written(&Event { id, at_ms, day: today(), origin: None, fact });
+}
+
 /// An event of somewhere else is written as a line that reads the same.
 fn is_written(event: &Event) {
     let line = write_line(event).unwrap();
@@ -391,15 +397,7 @@ fn words(bytes: &[u8]) {
         assert!(settled.iter().all(|number| (1..4).contains(number)));
         for one in logged {
             assert!(one.balls() <= 50, "{one:?}");
-            let id = EventId { device: "d".to_owned(), n: 1 };
-            let fact = one.fact("abc234");
-            is_written(&Event {
-                id,
-                at_ms: Moment::noon(today()).epoch_ms(),
-                day: today(),
-                origin: None,
-                fact,
-            });
+            is_written_today(one.fact("abc234"));
         }
     }
 }
@@ -434,15 +432,7 @@ fn keys(bytes: &[u8]) {
             match said {
                 Said::Answer(answer) => {
                     kept += 1;
-                    let id = EventId { device: "d".to_owned(), n: 1 };
-                    let fact = Fact::Answer(answer);
-                    is_written(&Event {
-                        id,
-                        at_ms: Moment::noon(today()).epoch_ms(),
-                        day: today(),
-                        origin: None,
-                        fact,
-                    });
+                    is_written_today(Fact::Answer(answer));
                 }
                 Said::Undo => kept = kept.checked_sub(1).expect("an answer to take back"),
                 Said::Done => assert!(machine.is_done()),

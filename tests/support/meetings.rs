@@ -10,7 +10,7 @@
 
 use secondball::base::{Day, Dice};
 use secondball::deck::{Deck, Player, Switch};
-use secondball::game::{End, Hand, MatchLength, Receive, ReceiveKey, Serve, ServeId};
+use secondball::game::{End, Hand, MatchLength, Receive, ReceiveKey, Serve};
 use secondball::journal::{Fact, Point, Quality};
 use secondball::tactics::adaptation::{Adaptation, AnswerTo, Card, Exposure};
 use secondball::tactics::families::Families;
@@ -168,7 +168,7 @@ pub fn meeting(world: &World, seed: u64) -> Vec<Said> {
         for (serve, pair) in deck.serves.iter().zip(&mut answers) {
             let (won, waits) = truth.ball(pair, 0, &mut dice);
             let waiting = world.noted.note(won, waits, &mut dice);
-            facts.push((day, point(&deck, serve, &receives[0], won, waiting)));
+            facts.push((day, point(&deck, Some((serve, &receives[0])), won, waiting)));
         }
     }
     deck.plan = deck.serves.iter().map(|of| (of.id.clone(), receives[0].clone())).collect();
@@ -211,16 +211,21 @@ fn deck() -> (Deck, [Receive; 2]) {
     (deck, receives)
 }
 
-fn point(deck: &Deck, serve: &Serve, with: &Receive, won: bool, waiting: Option<bool>) -> Fact {
-    let id: ServeId = serve.id.clone();
+/// A point of their serve, received cleanly, or of the own serve.
+pub fn point(
+    deck: &Deck,
+    received: Option<(&Serve, &Receive)>,
+    won: bool,
+    waiting: Option<bool>,
+) -> Fact {
     Fact::Point(Point {
         deck: deck.key.clone(),
         of_match: "m".to_owned(),
-        server: End::Them,
-        serve: Some(id),
-        meant: Some(ReceiveKey::from_receive(with)),
+        server: if received.is_some() { End::Them } else { End::Me },
+        serve: received.map(|(serve, _)| serve.id.clone()),
+        meant: received.map(|(_, with)| ReceiveKey::from_receive(with)),
         played: None,
-        quality: Some(Quality::Tight),
+        quality: received.map(|_| Quality::Tight),
         waiting,
         won,
         unknown: None,

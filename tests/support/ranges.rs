@@ -5,14 +5,15 @@
 
 use secondball::base::{Day, Dice};
 use secondball::deck::{Deck, Player};
-use secondball::game::{End, Hand, MatchLength, Receive, ReceiveKey, Serve};
-use secondball::journal::{Fact, Point, Quality};
+use secondball::game::{Hand, MatchLength, Receive, Serve};
 use secondball::tactics::chance::{Chances, Slope, win_match};
 use secondball::tactics::families::Families;
 use secondball::tactics::history::OpponentHistory;
 use secondball::tactics::question::Question;
 use secondball::tactics::verdict::Verdicts;
 use secondball::tactics::worth::UnsureChances;
+
+use super::worlds::point;
 
 /// Share of points won on the own serve and on theirs, on average.
 const MEANS: (f64, f64) = (0.52, 0.48);
@@ -49,8 +50,8 @@ pub fn coverage(of: Receiver, balls: u32, opponents: u64) -> [f64; 3] {
         let mut facts = Vec::new();
         for _ in 0..balls {
             for ((serve, receive), rate) in deck.serves.iter().zip(&receives).zip(rates) {
-                facts.push((day, point(&deck, Some((serve, receive)), dice.chance(rate))));
-                facts.push((day, point(&deck, None, dice.chance(own))));
+                facts.push((day, point(&deck, Some((serve, receive)), dice.chance(rate), None)));
+                facts.push((day, point(&deck, None, dice.chance(own), None)));
             }
         }
         let history = OpponentHistory::from_facts(&deck, facts.iter().map(|(on, of)| (*on, of)));
@@ -93,19 +94,4 @@ fn deck(receives: &[Receive]) -> Deck {
         deck.serves.push(serve);
     }
     deck
-}
-
-fn point(deck: &Deck, with: Option<(&Serve, &Receive)>, won: bool) -> Fact {
-    Fact::Point(Point {
-        deck: deck.key.clone(),
-        of_match: "m".to_owned(),
-        server: if with.is_some() { End::Them } else { End::Me },
-        serve: with.map(|(serve, _)| serve.id.clone()),
-        meant: with.map(|(_, receive)| ReceiveKey::from_receive(receive)),
-        played: None,
-        quality: with.map(|_| Quality::Tight),
-        waiting: None,
-        won,
-        unknown: None,
-    })
 }
