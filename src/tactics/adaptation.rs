@@ -140,25 +140,22 @@ impl Adaptation {
         Self { hypotheses: hypotheses.collect(), answers, notes: IdleNotes::START }
     }
 
-    /// A new match begins: what is known of the rates fades towards the start (by `fading`, 0 to
-    /// 1), and of the answers that start `anew` nothing is read yet.
-    pub fn next_match(&mut self, fading: f64, anew: impl Fn(usize) -> bool) {
-        for (at, of) in self.answers.iter().enumerate() {
-            // Every kind starts from the same rates.
-            let start = RateGrid::new(of.mean, Kind::NeverReads).0;
-            let start = start.as_flattened().as_flattened().iter().step_by(2);
-            let start: Vec<f64> = start.map(|cell| cell.powf(1.0 - fading)).collect();
-            let is_anew = anew(at);
-            for Hypothesis { kind, answers, .. } in &mut self.hypotheses {
-                let mut start = start.iter();
-                answers[at].change(|_, _, [free, read]| {
-                    let known = free + read;
-                    let both = known.powf(fading) * start.next().unwrap_or(&0.0);
-                    let is_read =
-                        if is_anew || known <= 0.0 { kind.at_start() } else { read / known };
-                    [both * (1.0 - is_read), both * is_read]
-                });
-            }
+    /// A new match begins: what is known of an answer's rate fades towards the start (by `fading`,
+    /// 0 to 1; over several matches without it, by their product), and where it starts `anew`,
+    /// nothing is read yet.
+    pub fn next_match(&mut self, answer: usize, fading: f64, is_anew: bool) {
+        // Every kind starts from the same rates.
+        let start = RateGrid::new(self.answers[answer].mean, Kind::NeverReads).0;
+        let start = start.as_flattened().as_flattened().iter().step_by(2);
+        let start: Vec<f64> = start.map(|cell| cell.powf(1.0 - fading)).collect();
+        for Hypothesis { kind, answers, .. } in &mut self.hypotheses {
+            let mut start = start.iter();
+            answers[answer].change(|_, _, [free, read]| {
+                let known = free + read;
+                let both = known.powf(fading) * start.next().unwrap_or(&0.0);
+                let is_read = if is_anew || known <= 0.0 { kind.at_start() } else { read / known };
+                [both * (1.0 - is_read), both * is_read]
+            });
         }
     }
 

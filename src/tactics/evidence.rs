@@ -16,7 +16,7 @@ use crate::tactics::adaptation::{Adaptation, AnswerTo, Card, Outlook};
 use crate::tactics::families::{FAMILY_STRENGTH, RECEIVER_WINS};
 use crate::tactics::question::Question;
 use crate::tactics::rates::{DEBRIEF, FADING, Tally, fading};
-use crate::tactics::record::{CleanBall, InMatch, Record};
+use crate::tactics::record::{CleanBall, DebriefPoints, InMatch, Record};
 
 /// Clean points that the newest matches are taken together for.
 const ENOUGH_TO_SHOW: usize = 5;
@@ -150,19 +150,31 @@ impl Watched {
             *balls_in.entry((*at, ball.age)).or_default() += 1;
         }
         let is_anew = |at, age| balls_in.get(&(at, age)).is_some_and(|n| *n >= ENOUGH_TO_SHOW);
+        let oldest = u32::try_from(question.history.matches.len().saturating_sub(1));
+        let oldest = oldest.unwrap_or(u32::MAX);
+        // The match up to which each answer has been followed.
+        let mut known_at = vec![oldest; places.len()];
+        let mut follow = |adaptation: &mut Adaptation, at: usize, age: u32| {
+            let passed = std::mem::replace(&mut known_at[at], age) - age;
+            if passed > 0 {
+                adaptation.next_match(at, fading(FADING, passed), is_anew(at, age));
+            }
+        };
         let mut balls = balls.into_iter().peekable();
-        let matches = u32::try_from(question.history.matches.len()).unwrap_or(u32::MAX);
-        for age in (0..matches).rev() {
+        for age in (0..=oldest).rev() {
             while let Some((at, ball)) = balls.next_if(|(_, ball)| ball.age == age) {
+                follow(&mut adaptation, at, age);
                 adaptation.see(at, ball.exposure);
             }
             for (at, record) in &records {
-                hear_debrief(&mut adaptation, *at, record, age);
-            }
-            if let Some(next) = age.checked_sub(1) {
-                adaptation.next_match(FADING, |at| is_anew(at, next));
+                let told = record.in_matches.get(&age).and_then(|seen| seen.debrief);
+                if let Some(told) = told {
+                    follow(&mut adaptation, *at, age);
+                    hear_debrief(&mut adaptation, *at, record, told);
+                }
             }
         }
+        (0..places.len()).for_each(|at| follow(&mut adaptation, at, 0));
         Self { adaptation, places }
     }
 
@@ -191,7 +203,7 @@ impl Watched {
         let [answer, other] = self.places(serve, answers)?;
         let mut next = self.adaptation.clone();
         if !is_change {
-            next.next_match(FADING, |_| true);
+            [answer, other].iter().for_each(|at| next.next_match(*at, FADING, true));
         }
         Some(next.card(answer, other, starts_with_other))
     }
@@ -199,8 +211,7 @@ impl Watched {
 
 /// What a debrief tells of an answer: it is lost first by receives that came loose or missed, as
 /// often as they do.
-fn hear_debrief(adaptation: &mut Adaptation, at: usize, record: &Record, age: u32) {
-    let Some(told) = record.in_matches.get(&age).and_then(|seen| seen.debrief) else { return };
+fn hear_debrief(adaptation: &mut Adaptation, at: usize, record: &Record, told: DebriefPoints) {
     let clean = f64::from(record.in_matches.values().map(InMatch::clean).sum::<u32>());
     let points = f64::from(record.points);
     let clean_share = if points > 0.0 { clean / points } else { 1.0 };

@@ -212,12 +212,26 @@ fn nothing_stays_read_from_match_to_match_and_rates_fade() {
     }
     let after = belief.outlook(0, 1);
     let mut next = belief.clone();
-    next.next_match(1.0, |_| true);
+    (0..2).for_each(|at| next.next_match(at, 1.0, true));
     let begun = next.outlook(0, 1);
     assert!(after.read > 0.6 && begun.read < 0.08, "{after:?} {begun:?}");
     assert!(begun.now[0] < fresh.now[0] && begun.now[0] > after.now[0]);
-    belief.next_match(0.5, |_| true);
+    (0..2).for_each(|at| belief.next_match(at, 0.5, true));
     assert!(belief.outlook(0, 1).now[0] > begun.now[0]);
+}
+
+#[test]
+fn matches_without_an_answer_pass_at_once_as_one_after_the_other() {
+    let mut step_by_step = two_answers(0.44);
+    for won in [false, true, false, false] {
+        step_by_step.see(0, Exposure { won, waiting: None });
+    }
+    let mut at_once = step_by_step.clone();
+    (0..3).for_each(|_| step_by_step.next_match(0, 0.8, false));
+    at_once.next_match(0, 0.8 * 0.8 * 0.8, false);
+    let [one, other] = [step_by_step, at_once].map(|belief| belief.outlook(0, 1));
+    assert!((one.read - other.read).abs() < 1e-12, "{one:?} {other:?}");
+    assert!((one.now[0] - other.now[0]).abs() < 1e-12, "{one:?} {other:?}");
 }
 
 #[test]
