@@ -52,8 +52,11 @@ impl DecisionTimes {
         if known.ms.len() > MOST {
             known.ms.clear();
         }
-        let unknown = serves.par_iter().filter(|(.., words)| !known.ms.contains_key(words));
-        let found = unknown.map(|(deck, serve, words)| {
+        // Many serves are the same ball.
+        let unknown = serves.iter().filter(|(.., words)| !known.ms.contains_key(words));
+        let unknown: BTreeMap<&String, (&Deck, &Serve)> =
+            unknown.map(|(deck, serve, words)| (words, (*deck, *serve))).collect();
+        let found = unknown.into_par_iter().map(|(words, (deck, serve))| {
             let flown = flights(deck, std::slice::from_ref(&serve.id), hand, constants);
             let flown = flown.get(&serve.id);
             (words.clone(), flown.map_or(window::FLIGHT_MS, |flown| flown.flight_ms))

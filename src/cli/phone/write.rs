@@ -20,6 +20,9 @@ use crate::page::phone::{
 use crate::rehearsal::Volumes;
 use crate::store::{Home, unpack};
 
+/// Planned serves that may fit on a page; with more it is not tried.
+const MOST_SERVES: usize = 100;
+
 /// Write the page
 #[derive(Debug, clap::Args)]
 #[command(
@@ -64,7 +67,15 @@ pub(super) fn run(
     let board = desk.overview(world)?;
     let mut dossiers = foremost(desk.dossiers(world)?);
     let changes = changes_due(&dossiers)?;
-    if !arguments.opponent.is_empty() {
+    if arguments.opponent.is_empty() {
+        let mut serves = 0;
+        let fits = |of: &Dossier<'_>| {
+            serves += of.deck.plan.len();
+            serves <= MOST_SERVES
+        };
+        let fitting = dossiers.iter().copied().take_while(fits).count();
+        dossiers.truncate(fitting.max(1));
+    } else {
         let stem = |named: &String| Ok(desk.opponent(Some(named))?.0);
         let stems: Vec<String> =
             arguments.opponent.iter().map(stem).collect::<Result<_, Failure>>()?;

@@ -41,7 +41,7 @@ const SCRIPT: &str = concat!(
     include_str!("page_tabs.js"),
 );
 /// Days of lists that are tried when more do not fit.
-const FEWER_DAYS: [u32; 5] = [10, 7, 5, 3, 1];
+const FEWER_DAYS: [u32; 4] = [3, 5, 7, 10];
 
 /// A page, ready to be written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -88,16 +88,24 @@ pub fn phone_page(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     if request.decks.iter().all(|(_, deck)| deck.planned().next().is_none()) {
         return Err(PhoneError::Nothing);
     }
-    let mut kib = 0;
-    let fewer = FEWER_DAYS.into_iter().filter(|&fewer| fewer < request.days);
-    for days in std::iter::once(request.days).chain(fewer) {
-        let page = page_of(&PhoneRequest { days, ..request.clone() })?;
-        if page.html.len() <= LARGEST_PAGE {
-            return Ok(page);
-        }
-        kib = page.html.len().div_ceil(1024);
+    let whole = page_of(request)?;
+    if whole.html.len() <= LARGEST_PAGE {
+        return Ok(whole);
     }
-    Err(PhoneError::TooLarge { kib, most_kib: LARGEST_PAGE / 1024 })
+    let of_days = |days| page_of(&PhoneRequest { days, ..request.clone() });
+    let mut best = of_days(1)?;
+    if best.html.len() > LARGEST_PAGE {
+        let kib = best.html.len().div_ceil(1024);
+        return Err(PhoneError::TooLarge { kib, most_kib: LARGEST_PAGE / 1024 });
+    }
+    for days in FEWER_DAYS.into_iter().filter(|&fewer| fewer < request.days) {
+        let page = of_days(days)?;
+        if page.html.len() > LARGEST_PAGE {
+            break;
+        }
+        best = page;
+    }
+    Ok(best)
 }
 
 fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
