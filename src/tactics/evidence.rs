@@ -174,7 +174,9 @@ impl Watched {
                 }
             }
         }
-        (0..places.len()).for_each(|at| follow(&mut adaptation, at, 0));
+        for at in 0..places.len() {
+            follow(&mut adaptation, at, 0);
+        }
         Self { adaptation, places }
     }
 
@@ -203,7 +205,9 @@ impl Watched {
         let [answer, other] = self.places(serve, answers)?;
         let mut next = self.adaptation.clone();
         if !is_change {
-            [answer, other].iter().for_each(|at| next.next_match(*at, FADING, true));
+            for at in [answer, other] {
+                next.next_match(at, FADING, true);
+            }
         }
         Some(next.card(answer, other, starts_with_other))
     }

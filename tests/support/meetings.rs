@@ -269,7 +269,9 @@ pub fn play(world: &World, rule: Rule, seed: u64, played: &mut Played) {
         belief.let_go_of_others(at);
         hand.after(won);
     }
-    (0..2).for_each(|at| belief.next_match(at, 1.0, true));
+    for at in 0..2 {
+        belief.next_match(at, 1.0, true);
+    }
     truth.begin(&mut answers, &mut dice);
     let stay = Card { change_after: None, back_after: None, starts_with_other: false };
     hand = InHand::new(match rule {

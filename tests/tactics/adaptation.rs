@@ -212,11 +212,15 @@ fn nothing_stays_read_from_match_to_match_and_rates_fade() {
     }
     let after = belief.outlook(0, 1);
     let mut next = belief.clone();
-    (0..2).for_each(|at| next.next_match(at, 1.0, true));
+    for at in 0..2 {
+        next.next_match(at, 1.0, true);
+    }
     let begun = next.outlook(0, 1);
     assert!(after.read > 0.6 && begun.read < 0.08, "{after:?} {begun:?}");
     assert!(begun.now[0] < fresh.now[0] && begun.now[0] > after.now[0]);
-    (0..2).for_each(|at| belief.next_match(at, 0.5, true));
+    for at in 0..2 {
+        belief.next_match(at, 0.5, true);
+    }
     assert!(belief.outlook(0, 1).now[0] > begun.now[0]);
 }
 
@@ -227,7 +231,9 @@ fn matches_without_an_answer_pass_at_once_as_one_after_the_other() {
         step_by_step.see(0, Exposure { won, waiting: None });
     }
     let mut at_once = step_by_step.clone();
-    (0..3).for_each(|_| step_by_step.next_match(0, 0.8, false));
+    for _ in 0..3 {
+        step_by_step.next_match(0, 0.8, false);
+    }
     at_once.next_match(0, 0.8 * 0.8 * 0.8, false);
     let [one, other] = [step_by_step, at_once].map(|belief| belief.outlook(0, 1));
     assert!((one.read - other.read).abs() < 1e-12, "{one:?} {other:?}");
