@@ -77,7 +77,7 @@ fn a_half_remembered_serve_costs_nothing_but_enter() {
 fn what_your_ball_did_gives_the_spin_by_questions_too() {
     let player = Player::with_home();
     // Work it out: a push that went into the net, off the bat to the left.
-    let answers = "right\nhook\n8\npush\ninto\nleft\ny\nshort\nfore\n\n\n\nn\n";
+    let answers = "right\nhook\n8\npush\ninto\nleft\n\ny\nshort\nfore\n\n\n\nn\n";
     player.run_with_input(&["scout", "Kim"], answers).fine();
     let by_questions = deck(&player, "kim").serves.remove(0);
     let shown = player.run(&["scout", "show", "Kim"]).fine();
@@ -95,6 +95,25 @@ fn what_your_ball_did_gives_the_spin_by_questions_too() {
         .fine();
     assert_eq!(deck(&player, "lee").serves[0], by_questions);
     assert_eq!(by_questions.breaks, Some(secondball::game::Side::Right));
+}
+
+#[test]
+fn two_balls_settle_what_one_leaves_open_and_the_next_ball_is_named() {
+    let player = Player::with_home();
+    let ball = |said: &[&str]| player.run(&[&["scout", "ball"], said].concat()).fine();
+    assert_eq!(
+        ball(&["bh", "push,", "high,", "left"]),
+        "probably sidespin or light side-backspin\nbreaks to your right, kicks to your left off a \
+         still bat\nNot sure from one ball. Test it with a push: sidespin if it pops up, light \
+         side-\n  backspin if it goes as meant.\n"
+    );
+    assert_eq!(ball(&["push, into the net", "banana, net"]), "heavy backspin\n");
+    // By questions: the second ball settles it.
+    let answers = "right\nhook\n8\npush, net\nbanana, net\ny\nshort\nbody\n\n\n\nn\n";
+    player.run_with_input(&["scout", "Kim"], answers).fine();
+    let serve = deck(&player, "kim").serves.remove(0);
+    assert_eq!(serve.spin, Some(secondball::game::Spin::Backspin));
+    assert_eq!(serve.lane, Some(secondball::game::Lane::Elbow));
 }
 
 #[test]

@@ -30,6 +30,7 @@ pub mod rehearsal;
 pub mod scouted;
 pub mod sheet;
 pub mod sheet_html;
+pub mod spin_guess;
 pub mod switching;
 mod table_picture;
 mod template;

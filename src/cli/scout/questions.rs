@@ -85,14 +85,13 @@ impl Scouting<'_, '_> {
     fn ask_ball(&mut self) -> Result<Option<SpinGuess>> {
         let all_at_once = "All at once is fine: push, popped up, left";
         writeln!(self.world.err, "  What did your ball do? {all_at_once}")?;
-        let is_all = |given: &str| given.parse::<YourBall>().is_ok();
+        let is_all = |given: &str| YourBall::several(given).is_ok();
         let strokes = choices::<Stroke>();
         let said = self.asker.choose_or(self.world, "you played", &strokes, is_all)?;
-        // Every stroke and every whole answer reads as a ball.
-        let Some(mut ball) = said.as_ref().and_then(|said| said.parse::<YourBall>().ok()) else {
-            return Ok(None);
-        };
-        if said.is_some_and(|said| !said.contains(',')) {
+        // Every stroke and every whole answer reads as balls.
+        let said = said.unwrap_or_default();
+        let Ok(mut balls) = YourBall::several(&said) else { return Ok(None) };
+        if let ([ball], Ok(_)) = (&mut balls[..], said.parse::<Stroke>()) {
             let went = self.asker.word::<UpOrDown>(self.world, "your ball")?;
             ball.jumped = self.asker.word::<Side>(self.world, "jumped to")?;
             if went.is_none() && ball.jumped.is_none() {
@@ -100,8 +99,15 @@ impl Scouting<'_, '_> {
             }
             ball.went = went.unwrap_or(ball.went);
         }
-        let guess = ball.suggests();
-        self.tell_guess(&guess)?;
+        let mut guess = self.guess_from(&balls, None)?;
+        while guess.as_ref().is_some_and(|guess| guess.test.is_some()) {
+            let another = "  another ball of it (Enter: none)";
+            let read = |given: &str| YourBall::several(given).map_err(|error| error.what);
+            let Some(more) = self.asker.read(self.world, another, read)? else { break };
+            balls.extend(more);
+            guess = self.guess_from(&balls, None)?;
+        }
+        let Some(guess) = guess else { return Ok(None) };
         let is_taken = self.asker.yes(self.world, "  Write that down as a guess?", true)?;
         Ok(is_taken.then_some(guess))
     }

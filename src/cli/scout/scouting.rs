@@ -4,8 +4,9 @@ use crate::base::text;
 use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Player, ServeLine, advice, editing};
-use crate::game::{Serve, ServeId, Side, SpinGuess, Sure, YourBall, usual_break};
+use crate::game::{Depth, Serve, ServeId, Side, SpinGuess, Sure, YourBall, usual_break};
 use crate::page::opponent::side_words;
+use crate::page::spin_guess::guess_lines;
 use crate::store::Home;
 
 /// The deck of an opponent while it is scouted.
@@ -23,8 +24,8 @@ pub struct Scouting<'r, 'w> {
 
 /// Writes down the spin a ball speaks for, and no more than is open still.
 pub fn take_guess(serve: &mut Serve, guess: &SpinGuess) {
-    serve.spin = Some(guess.spin);
-    serve.weight = serve.weight.or(guess.weight.map(Into::into));
+    serve.spin = Some(guess.spin.0);
+    serve.weight = serve.weight.or(guess.spin.1.map(Into::into));
     serve.breaks = serve.breaks.or(guess.breaks);
     serve.sure.get_or_insert(Sure::Guessed);
 }
@@ -54,10 +55,17 @@ impl<'r, 'w> Scouting<'r, 'w> {
         self.world.say(&format!("{}: {}", serve.id, serve.shown()), "    ")
     }
 
-    /// Which spin is suggested, and why.
-    pub fn tell_guess(&mut self, guess: &SpinGuess) -> Result {
-        let weight = guess.weight.map(|weight| format!("{weight} ")).unwrap_or_default();
-        self.world.note(&format!("  Probably {weight}{}: {}.", guess.spin, guess.why), "  ")
+    /// The spin that some balls speak for, said with what to try next.
+    pub fn guess_from(
+        &mut self,
+        balls: &[YourBall],
+        depth: Option<Depth>,
+    ) -> Result<Option<SpinGuess>> {
+        let guess = SpinGuess::from_balls(balls, depth);
+        for line in guess.iter().flat_map(|guess| guess_lines(guess, balls.len())) {
+            self.world.note(&format!("  {line}"), "    ")?;
+        }
+        Ok(guess)
     }
 
     /// What a coach would object to in a serve and its receives.
@@ -89,12 +97,11 @@ impl<'r, 'w> Scouting<'r, 'w> {
     ) -> Result<Serve> {
         let line = ServeLine::read(line)?;
         let mut serve = editing::serve_of_line(&self.deck, &line)?;
-        if let Some(words) = ball {
-            let guess = words.parse::<YourBall>()?.suggests();
-            self.tell_guess(&guess)?;
+        let balls = ball.map(YourBall::several).transpose()?.unwrap_or_default();
+        if let Some(guess) = self.guess_from(&balls, serve.depth)? {
             if serve.spin.is_none() {
                 take_guess(&mut serve, &guess);
-            } else if serve.spin != Some(guess.spin) {
+            } else if serve.spin != Some(guess.spin.0) {
                 writeln!(self.world.err, "  You said another spin; yours is written.")?;
             }
         }
