@@ -240,6 +240,29 @@ fn a_receive_is_said_in_the_words_of_the_hall_and_its_line_from_where_the_serve_
 }
 
 #[test]
+fn a_safe_answer_for_each_kind_of_serve_stands_in_one_line_and_beside_the_old_one() {
+    let player = player();
+    let safe = |kind: &str, words: &str| player.run(&["plan", "safe", "Kim", "--for", kind, words]);
+    player.run(&["plan", "safe", "Kim", "bh push to middle long"]).fine();
+    assert_eq!(safe("short", "fh push deep").fine(), "safe, short: forehand push, long\n");
+    safe("half-long", "slow forehand loop to middle").fine();
+    safe("fast", "bh block to middle").fine();
+    let warned = safe("long", "drop to middle short");
+    assert!(warned.err.contains("a drop against `long`, which is long"), "{}", warned.err);
+    safe("long", "bh drive to middle").fine();
+    let shown = player.run(&["plan", "Kim"]).fine();
+    let line = "safe short: forehand push, long; half-long: forehand slow loop, to the middle; \
+                long: backhand drive, to the middle; fast: backhand block, to the middle; else: \
+                backhand push, long to the middle";
+    let words: Vec<&str> = shown.split_whitespace().collect();
+    assert!(words.join(" ").contains(line), "{shown}");
+    let sheet = player.run(&["sheet", "Kim"]).fine();
+    assert!(sheet.contains("short: forehand push, long; half-long"), "{sheet}");
+    let wrong = player.run(&["plan", "safe", "Kim", "--for", "shrt", "push"]).refused();
+    assert!(wrong.contains("short"), "{wrong}");
+}
+
+#[test]
 fn a_fast_light_push_and_a_slow_heavy_one_are_kept_apart() {
     let player = player();
     let set = |words: &str| player.run(&["plan", "set", "Kim", "short", words]);

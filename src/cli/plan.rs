@@ -9,7 +9,7 @@ use crate::base::text;
 use crate::cli::plan::open_plan::{OpenPlan, read_receive};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World, plan_advise, plan_worth};
-use crate::deck::{Deck, advice, editing};
+use crate::deck::{Deck, SafeFor, advice, editing};
 use crate::game::Receive;
 
 /// Show or set your receives against an opponent
@@ -62,14 +62,17 @@ enum PlanCommand {
         /// The serve's short name
         serve: String,
     },
-    /// Set the safe receive, for anything unread or new
+    /// Set the safe receive, for anything unread or new, or for one kind of serve
     #[command(
         after_help = "Examples:\n  secondball plan safe Kim \"backhand push to middle long\"\n  secondball plan \
-                      safe Kim \"backhand block to middle long\" --why \"most of it is fast\""
+                      safe Kim \"backhand block to middle long\" --for fast"
     )]
     Safe {
         /// The opponent
         opponent: String,
+        /// Only for serves that are short, half-long, long or fast
+        #[arg(long = "for", value_name = "KIND")]
+        kind: Option<SafeFor>,
         #[command(flatten)]
         receive: SaidReceive,
     },
@@ -164,10 +167,10 @@ pub fn run(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Res
             plan.set_receive(&id, &receive, world)
         }
         Some(PlanCommand::Clear { opponent, serve }) => clear_receive(opponent, serve, desk, world),
-        Some(PlanCommand::Safe { opponent, receive }) => {
+        Some(PlanCommand::Safe { opponent, kind, receive }) => {
             let mut plan = OpenPlan::read(desk, Some(opponent))?;
             let receive = receive.read(read_receive)?;
-            plan.set_safe(&receive, world)?;
+            plan.set_safe_for(*kind, &receive, world)?;
             plan.warn(None, &receive, world)
         }
         Some(PlanCommand::Switch { what, whom }) => match what {
@@ -199,7 +202,7 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     world.print(&page, arguments.json, crate::page::plan::PlanView::text)?;
     if !arguments.json
         && !open_plan::say_what_is_open(&deck, dossier.stem, world)?
-        && deck.safe.is_none()
+        && deck.safe_answers().next().is_none()
     {
         world.next(&format!("plan safe {} \"backhand push to middle long\"", dossier.stem))?;
     }

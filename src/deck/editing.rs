@@ -7,7 +7,7 @@
 mod serves;
 
 use crate::base::{Finding, text};
-use crate::deck::{Deck, Plan, Switch};
+use crate::deck::{Deck, Plan, SafeFor, Switch};
 use crate::game::{Receive, ServeId};
 pub(super) use serves::every_id;
 pub use serves::{
@@ -38,9 +38,13 @@ pub fn set_receive(deck: &mut Deck, id: &ServeId, receive: Receive) {
     deck.plan.insert(id.clone(), receive);
 }
 
-/// Sets the safe receive.
-pub fn set_safe(deck: &mut Deck, receive: Receive) {
-    deck.safe = Some(with_words_of(receive, deck.safe.as_ref()));
+/// Sets the safe receive, for everything or for one kind of serve.
+pub fn set_safe(deck: &mut Deck, kind: Option<SafeFor>, receive: Receive) {
+    let place = match kind {
+        Some(kind) => deck.safe_for.place(kind),
+        None => &mut deck.safe,
+    };
+    *place = Some(with_words_of(receive, place.as_ref()));
 }
 
 /// A receive with the words of the same receive where it has none of its own.

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 
 use crate::base::{Day, Dice, text};
-use crate::game::{Grip, Hand, PatternKey, Receive, Serve, ServeId};
+use crate::deck::safe::{SafeAnswers, SafeFor};
+use crate::game::{Depth, Grip, Hand, Pace, PatternKey, Receive, Serve, ServeId};
 
 /// The version of the deck's form; older ones are read for ever, newer ones refused.
 pub const FORMAT: u32 = 1;
@@ -56,6 +57,9 @@ pub struct Deck {
     pub plan: Plan,
     /// The receive for anything unread or new.
     pub safe: Option<Receive>,
+    /// The same for a kind of serve alone.
+    #[serde(default, skip_serializing_if = "SafeAnswers::is_empty")]
+    pub safe_for: SafeAnswers,
     /// The switches in reserve.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub switches: Vec<Switch>,
@@ -149,6 +153,26 @@ impl Deck {
     /// Active serves without a receive.
     pub fn unplanned(&self) -> impl Iterator<Item = &Serve> {
         self.active().filter(|serve| !self.plan.contains_key(&serve.id))
+    }
+
+    /// The safe answer to a ball of this depth and pace: its own, to a fast one else that to a long
+    /// one, else the one for everything.
+    pub fn safe_against(&self, depth: Option<Depth>, pace: Option<Pace>) -> Option<&Receive> {
+        let own = SafeFor::of_ball(depth, pace).and_then(|kind| match kind {
+            SafeFor::Fast => self.safe_for.to(kind).or(self.safe_for.to(SafeFor::Long)),
+            kind => self.safe_for.to(kind),
+        });
+        own.or(self.safe.as_ref())
+    }
+
+    /// The safe answer to a serve.
+    pub fn safe_answer(&self, serve: &Serve) -> Option<&Receive> {
+        self.safe_against(serve.depth, serve.pace)
+    }
+
+    /// Every safe answer, the one for everything first.
+    pub fn safe_answers(&self) -> impl Iterator<Item = &Receive> {
+        self.safe.iter().chain(self.safe_for.each().map(|(_, receive)| receive))
     }
 
     /// The key of answering `serve` with `receive`.

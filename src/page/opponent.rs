@@ -1,8 +1,8 @@
 //! What every page about an opponent says of them and of their serves.
 
 use crate::base::text;
-use crate::deck::Deck;
-use crate::game::{Hand, Serve, Side, Spin, leaves_your_bat};
+use crate::deck::{Deck, SafeFor};
+use crate::game::{Hand, Receive, Serve, Side, Spin, leaves_your_bat};
 
 /// What is known of an opponent's hand and bat; empty when it is nothing.
 pub(super) fn about(deck: &Deck) -> String {
@@ -28,6 +28,17 @@ pub(crate) fn side_words(spin: Option<Spin>, breaks: Side) -> String {
     }
     let other = leaves_your_bat(breaks);
     format!("breaks to your {breaks}, kicks to your {other} off a still bat")
+}
+
+/// The safe answers: the one for everything, or each kind of serve with its own.
+pub(super) fn safe_words(deck: &Deck) -> Option<String> {
+    if deck.safe_for.is_empty() {
+        return deck.safe.as_ref().map(Receive::shown);
+    }
+    let of_kind = |(kind, it): (SafeFor, &Receive)| format!("{kind}: {}", it.shown());
+    let mut kinds: Vec<_> = deck.safe_for.each().map(of_kind).collect();
+    kinds.extend(deck.safe.as_ref().map(|receive| format!("else: {}", receive.shown())));
+    Some(kinds.join("; "))
 }
 
 /// How often a serve comes; empty when it is not known.

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, Switch, advice};
 use crate::game::{Receive, Serve, ServeId};
-use crate::page::opponent::{about, bends, how_often, line};
+use crate::page::opponent::{about, bends, how_often, line, safe_words};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
 use crate::tactics::history::OpponentHistory;
@@ -91,6 +91,10 @@ pub struct PlanView {
     pub serves: Vec<Planned>,
     /// The receive for anything unread or new.
     pub safe: Option<PlannedReceive>,
+    /// The same for one kind of serve.
+    pub safe_for: Vec<(&'static str, PlannedReceive)>,
+    /// All of them in a line, where there are several.
+    pub safe_words: Option<String>,
     /// The switches in reserve.
     pub switches: Vec<SwitchView>,
     /// What a coach would object to.
@@ -133,6 +137,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         cue: line(switch.cue.as_ref()),
         changes: switch.changes.iter().map(change).collect(),
     };
+    let safe_for = deck.safe_for.each().map(|(kind, it)| (kind.word(), answer(it, player)));
     PlanView {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
@@ -141,6 +146,8 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         sentence: None,
         serves: deck.active().map(|serve| planned(&deck, serve, player)).collect(),
         safe: deck.safe.as_ref().map(|receive| answer(receive, player)),
+        safe_for: safe_for.collect(),
+        safe_words: safe_words(&deck).filter(|_| !deck.safe_for.is_empty()),
         switches: deck.switches.iter().map(switch).collect(),
         objections: advice::of_deck(&deck).into_iter().map(|judged| judged.finding).collect(),
     }

@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player, Switch};
 use crate::game::{Hand, Receive, Serve};
-use crate::page::opponent::{about, bends, how_often};
+use crate::page::opponent::{about, bends, how_often, safe_words};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{card_says, tighter};
@@ -85,7 +85,7 @@ pub struct Sheet {
     pub before: Vec<String>,
     /// Serves, most trouble first.
     pub rows: Vec<ServeCard>,
-    /// The receive for anything unread or new.
+    /// The receives for anything unread or new.
     pub safe: Option<String>,
     /// The switches in reserve.
     pub switches: Vec<SwitchCard>,
@@ -160,7 +160,7 @@ pub fn sheet(
         source: deck.source.as_deref().map(text::one_line),
         before: before.iter().map(|words| text::one_line(words)).collect(),
         rows: serves.into_iter().map(row).collect(),
-        safe: deck.safe.as_ref().map(Receive::shown),
+        safe: safe_words(&deck),
         switches,
         retired: deck.serves.iter().filter(|serve| serve.retired).count(),
     }
@@ -210,7 +210,10 @@ fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
-        receive: receive.map(Receive::shown),
+        receive: receive.map(Receive::shown).or_else(|| {
+            // What is played to a serve without a plan stands where the plan would.
+            deck.safe_answer(serve).map(|safe| format!("safe: {}", safe.shown()))
+        }),
         due: switch.map(|name| (name, planned.map(Receive::shown).unwrap_or_default())),
         why: said(|receive| &receive.why),
         expect: said(|receive| &receive.expect),
@@ -256,5 +259,21 @@ mod tests {
                 assert!(text::width(line) <= width, "{line}");
             }
         }
+    }
+
+    #[test]
+    fn a_serve_without_a_receive_has_the_safe_answer_of_its_kind() {
+        let mut deck = Deck::new("Invented opponent", "abc234".to_owned());
+        let line = crate::deck::ServeLine::read("fast long backhand id=quick").unwrap();
+        let mut serve = Serve::default();
+        line.write_into(&mut serve).unwrap();
+        deck.serves.push(serve);
+        deck.safe = Some("push".parse().unwrap());
+        deck.safe_for.fast = Some("backhand block to middle".parse().unwrap());
+        let player = Player::new("Invented player", Hand::Right);
+        let (day, trouble) = ("2026-11-25".parse().unwrap(), |_: &Serve| ServeTrouble::default());
+        let sheet = sheet(&deck, &player, day, &trouble, &|_| None, &[]);
+        assert_eq!(sheet.rows[0].receive.as_deref(), Some("safe: backhand block, to the middle"));
+        assert_eq!(sheet.safe.as_deref(), Some("fast: backhand block, to the middle; else: push"));
     }
 }

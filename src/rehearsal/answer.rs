@@ -108,7 +108,7 @@ pub(super) fn answered(
     let stays = thrown.depth == made_from.mixed.depth
         && side(thrown.lane) == side(made_from.mixed.lane)
         && thrown.pace == made_from.mixed.pace;
-    let (own, safe) = (Some(&made_from.receive), work.safe());
+    let (own, safe) = (Some(&made_from.receive), work.safe(&thrown));
     let (first, second) = if stays { (own, safe) } else { (safe, own) };
     let longer = lengthened(&made_from.receive);
     let mut receives = first.into_iter().chain(second).chain([&longer]);

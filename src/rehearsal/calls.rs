@@ -66,7 +66,7 @@ impl<'w> SharedBall<'w> {
         let is_new = |safe: &&Receive| {
             safe.text() != only.receive.text() && suits(&self.thrown, &only.serve, safe)
         };
-        work.safe().filter(is_new).cloned()
+        work.safe(&self.thrown).filter(is_new).cloned()
     }
 }
 

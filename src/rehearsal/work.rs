@@ -115,9 +115,9 @@ impl<'a> Work<'a> {
         self.request.launcher.machine.as_ref().filter(|_| !self.kind().is_person())
     }
 
-    /// The receive for anything new.
-    pub(super) fn safe(&self) -> Option<&Receive> {
-        self.request.deck.safe.as_ref()
+    /// The safe answer to a ball.
+    pub(super) fn safe(&self, thrown: &Thrown) -> Option<&Receive> {
+        self.request.deck.safe_against(Some(thrown.depth), Some(thrown.pace))
     }
 
     /// Where a block around this serve is thrown from.
@@ -141,7 +141,11 @@ impl<'a> Work<'a> {
 /// A serve with its receive and its ball, or why it cannot be rehearsed.
 fn table_serve(request: &SessionRequest<'_>, serve: &Serve) -> Result<TableServe, WhyRefused> {
     let deck = request.deck;
-    let receive = deck.plan.get(&serve.id).or(deck.safe.as_ref()).ok_or(WhyRefused::NoReceive)?;
+    let receive = deck
+        .plan
+        .get(&serve.id)
+        .or_else(|| deck.safe_answer(serve))
+        .ok_or(WhyRefused::NoReceive)?;
     let alone = fit(request.launcher, serve, &request.table(), false, None);
     if let Some(objection) = advice::objection(&as_serve(&alone.thrown, serve), receive)
         && advice::objection(serve, receive).is_none()

@@ -103,7 +103,7 @@ struct SwitchedServe {
 /// The receive a serve gets without the switch, the belief about it, and its rate as it looks now.
 fn old_answer<'a>(verdicts: &Verdicts<'a>, serve: &Serve) -> (Option<&'a Receive>, Belief, f64) {
     let question = &verdicts.question;
-    let planned = question.deck.plan.get(&serve.id).or(question.deck.safe.as_ref());
+    let planned = question.deck.plan.get(&serve.id).or_else(|| question.deck.safe_answer(serve));
     let old = planned.map_or_else(
         || Belief::from_mean(RECEIVER_WINS, STRENGTH),
         |receive| question.belief(&serve.id, receive),

@@ -43,14 +43,15 @@ impl UnsureChances {
             let planned = deck.plan.get(&serve.id);
             points += planned.map_or(0.0, |of| history.record(&serve.id, of).behind());
             // Without a plan it counts with the safe receive's rate, or the overall share.
-            let (mean, own_sd, shared_sd) = if let Some(receive) = planned.or(deck.safe.as_ref()) {
-                let belief = question.shared_belief(&serve.id, receive);
-                (belief.mean, belief.own_sd, belief.shared_sd)
-            } else {
-                let its = history.serves.get(&serve.id);
-                let belief = its.map_or(overall, |tally| tally.belief(overall));
-                (belief.mean(), belief.sd(), 0.0)
-            };
+            let (mean, own_sd, shared_sd) =
+                if let Some(receive) = planned.or_else(|| deck.safe_answer(serve)) {
+                    let belief = question.shared_belief(&serve.id, receive);
+                    (belief.mean, belief.own_sd, belief.shared_sd)
+                } else {
+                    let its = history.serves.get(&serve.id);
+                    let belief = its.map_or(overall, |tally| tally.belief(overall));
+                    (belief.mean(), belief.sd(), 0.0)
+                };
             let now = verdicts.on(&serve.id).filter(|lesson| lesson.verdict.is_doubted());
             sum += share * now.map_or(mean, |lesson| lesson.now);
             variance += (share * own_sd).powi(2);

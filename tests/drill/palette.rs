@@ -45,3 +45,13 @@ fn a_receive_keeps_its_key_in_the_plan_in_a_switch_round_and_in_the_round_after_
     assert_eq!(cells(&deck, std::slice::from_ref(&push), Some(&flick)), plan);
     assert_eq!(cells(&deck, std::slice::from_ref(&flick), Some(&push)), plan);
 }
+
+#[test]
+fn every_safe_answer_has_a_key_where_there_is_room() {
+    let mut deck = deck();
+    let before = cells(&deck, &[], None);
+    deck.safe_for.fast = Some("backhand block to elbow long".parse().unwrap());
+    let after = cells(&deck, &[], None);
+    assert_eq!(after.len(), before.len() + 1);
+    assert!(after.contains_key("backhand block to elbow long"), "{after:?}");
+}

@@ -102,3 +102,22 @@ fn what_an_oscillating_launcher_gave_can_be_written_down_whatever_it_gave() {
     }
     assert!(swept > 0);
 }
+
+#[test]
+fn a_serve_without_a_receive_is_rehearsed_with_the_safe_answer_of_its_kind() {
+    use secondball::game::Receive;
+
+    use super::Asked;
+    let mut asked = Asked::of("feeder", 60);
+    asked.deck.plan.remove(&"bh-long-bh".parse().unwrap());
+    asked.deck.safe_for.fast = Some("backhand block to elbow long".parse().unwrap());
+    asked.deck.safe_for.short = Some("forehand push to backhand long".parse().unwrap());
+    let session = asked.session();
+    let balls = session.blocks.iter().flat_map(|block| &block.balls);
+    let fast =
+        balls.filter(|ball| ball.serve.as_ref().is_some_and(|id| id.as_str() == "bh-long-bh"));
+    let receives: Vec<String> =
+        fast.filter_map(|ball| ball.receive.as_ref()).map(Receive::text).collect();
+    assert!(receives.len() > 3, "{receives:?}");
+    assert!(receives.iter().all(|text| text == "backhand block to elbow long"), "{receives:?}");
+}

@@ -257,11 +257,11 @@ fn serves() -> impl Strategy<Value = Serve> {
 fn decks() -> impl Strategy<Value = Deck> {
     (
         proptest::collection::vec((serves(), proptest::option::of(receives())), 0..5),
-        proptest::option::of(receives()),
+        proptest::array::uniform2(proptest::option::of(receives())),
         proptest::collection::vec(("[a-c]", receives()), 0..3),
         proptest::option::of("[ -~\\\\\"]{1,20}"),
     )
-        .prop_map(|(planned, safe, switches, note)| {
+        .prop_map(|(planned, [safe, fast], switches, note)| {
             let mut deck = Deck::new("Invented", "k7f3q2".to_owned());
             for (serve, receive) in planned {
                 if deck.serve(&serve.id).is_none() {
@@ -278,7 +278,7 @@ fn decks() -> impl Strategy<Value = Deck> {
                 }
             }
             deck.switches.sort_by(|left, right| left.name.cmp(&right.name));
-            (deck.safe, deck.private_note) = (safe, note);
+            (deck.safe, deck.safe_for.fast, deck.private_note) = (safe, fast, note);
             deck
         })
 }

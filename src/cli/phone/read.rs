@@ -216,7 +216,7 @@ impl Taking<'_> {
 /// Whether this deck has a receive anywhere.
 fn has_receive(deck: &Deck, receive: &ReceiveKey) -> bool {
     let switched = deck.switches.iter().flat_map(|switch| switch.changes.values());
-    let mut all = deck.plan.values().chain(switched).chain(&deck.safe);
+    let mut all = deck.plan.values().chain(switched).chain(deck.safe_answers());
     all.any(|own| own.text() == receive.as_str())
 }
 

@@ -2,7 +2,7 @@
 
 use crate::base::text;
 use crate::cli::{Desk, Result, World};
-use crate::deck::{Deck, Player, advice, editing};
+use crate::deck::{Deck, Player, SafeFor, advice, editing};
 use crate::game::{Direction, Receive, ServeId};
 use crate::store::Home;
 
@@ -67,9 +67,27 @@ impl<'d> OpenPlan<'d> {
 
     /// Sets, saves and says the safe receive.
     pub fn set_safe(&mut self, receive: &Receive, world: &mut World<'_>) -> Result {
-        editing::set_safe(&mut self.deck, receive.clone());
+        self.set_safe_for(None, receive, world)
+    }
+
+    /// The same for one kind of serve.
+    pub fn set_safe_for(
+        &mut self,
+        kind: Option<SafeFor>,
+        receive: &Receive,
+        world: &mut World<'_>,
+    ) -> Result {
+        editing::set_safe(&mut self.deck, kind, receive.clone());
         self.save()?;
-        say("safe", receive, world)
+        let of_kind = kind.map(|kind| format!(", {kind}")).unwrap_or_default();
+        say(&format!("safe{of_kind}"), receive, world)?;
+        let serve = kind.map(SafeFor::as_serve);
+        if let Some(serve) = &serve
+            && let Some(objection) = advice::objection(serve, receive)
+        {
+            world.tell([&objection.finding(&serve.id, receive.stroke)])?;
+        }
+        Ok(())
     }
 
     /// Says what a coach would object to, and what the repertoire does not hold.

@@ -167,7 +167,8 @@ fn receives(deck: &Deck, serve: &ServeId) -> Vec<(char, String, ReceiveKey)> {
     let of_switches = deck.switches.iter().enumerate().filter_map(|(place, switch)| {
         Some((PointKeys::key(place + 1), switch.name.as_str(), switch.changes.get(serve)?))
     });
-    let safe = deck.safe.as_ref().map(|receive| (SAFE, "safe", receive));
+    let safe = deck.serve(serve).and_then(|serve| deck.safe_answer(serve));
+    let safe = safe.map(|receive| (SAFE, "safe", receive));
     let mut offered: Vec<(char, String, ReceiveKey)> = Vec::new();
     for (key, name, receive) in planned.into_iter().chain(of_switches).chain(safe) {
         let receive = ReceiveKey::from_receive(receive);

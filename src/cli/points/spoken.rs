@@ -157,7 +157,9 @@ fn receive(deck: &Deck, said: &mut SaidPoint, words: String) {
 pub(super) fn named(deck: &Deck, serve: Option<&ServeId>, name: &str) -> Option<ReceiveKey> {
     let name = text::one_line(name);
     if name.eq_ignore_ascii_case("safe") {
-        return deck.safe.as_ref().map(ReceiveKey::from_receive);
+        let known = serve.and_then(|id| deck.serve(id));
+        let safe = known.map_or(deck.safe.as_ref(), |serve| deck.safe_answer(serve));
+        return safe.map(ReceiveKey::from_receive);
     }
     if name.eq_ignore_ascii_case("plan") {
         return deck.plan.get(serve?).map(ReceiveKey::from_receive);
