@@ -136,7 +136,7 @@ impl SharedBelief {
 
 /// The level, and its standard deviation, of so many points won beyond what is usual.
 fn level((more, points): (f64, f64)) -> (f64, f64) {
-    let all = points + FAMILY_STRENGTH;
+    let all = points + STRENGTH;
     (more / all, (RECEIVER_WINS * (1.0 - RECEIVER_WINS) / (all + 1.0)).sqrt())
 }
 

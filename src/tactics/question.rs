@@ -70,12 +70,12 @@ impl Question<'_> {
 
     /// The share of points won on the opponent's serve, whatever the receive.
     pub(crate) fn receiving(&self) -> Belief {
-        self.history.receiving.belief(Belief::from_mean(RECEIVER_WINS, 2.0 * STRENGTH))
+        self.history.receiving.belief(Belief::from_mean(RECEIVER_WINS, STRENGTH))
     }
 
     /// The share of points won on the own serve.
     pub(crate) fn serving(&self) -> Belief {
-        self.history.own_serve.belief(Belief::from_mean(SERVER_WINS, 2.0 * STRENGTH))
+        self.history.own_serve.belief(Belief::from_mean(SERVER_WINS, STRENGTH))
     }
 
     /// What being read costs, as given or assumed.

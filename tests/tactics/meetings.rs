@@ -50,3 +50,10 @@ fn eight_times_in_ten_is_about_true_for_a_player_whose_receives_differ_much() {
     assert!((0.70..=0.92).contains(&one), "{one}");
     assert!((0.65..=0.97).contains(&all) && (0.65..=0.97).contains(&of_match), "{all} {of_match}");
 }
+
+#[test]
+fn eight_times_in_ten_is_about_true_of_a_match_against_a_much_weaker_opponent() {
+    let [.., of_match] = coverage(Receiver { spread: 0.1, level: 0.12 }, 5, 250);
+    // A standard error of .025; with means worth 16 and 20 points it is .76 here.
+    assert!((0.78..=0.90).contains(&of_match), "{of_match}");
+}
