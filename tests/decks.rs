@@ -4,8 +4,8 @@
 #![expect(clippy::unwrap_used, reason = "a deck that cannot be read must fail the test")]
 
 use secondball::base::Day;
-use secondball::deck::{Deck, Hands, Starter, advice};
-use secondball::game::{Hand, Pace, Side, Stroke, Wing, usual_break};
+use secondball::deck::{Deck, Hands, SafeFor, Starter, advice};
+use secondball::game::{Hand, Lane, Pace, Side, Stroke, WeightName, Wing, usual_break};
 use secondball::store::parse;
 
 /// The demonstration's invented opponent and player, and the name of the opponent's file.
@@ -28,7 +28,7 @@ fn read(file: &str, text: &str) -> Deck {
 fn words(deck: &Deck) -> Vec<String> {
     let mut words = Vec::new();
     let plans = std::iter::once(&deck.plan).chain(deck.switches.iter().map(|s| &s.changes));
-    for receive in plans.flat_map(|plan| plan.values()).chain(&deck.safe) {
+    for receive in plans.flat_map(|plan| plan.values()).chain(deck.safe_answers()) {
         words.extend([&receive.why, &receive.expect, &receive.then].into_iter().flatten().cloned());
     }
     words.extend(deck.switches.iter().filter_map(|switch| switch.cue.clone()));
@@ -38,7 +38,7 @@ fn words(deck: &Deck) -> Vec<String> {
 
 #[test]
 fn every_starter_deck_is_complete_and_reads_without_a_finding() {
-    assert!(starters().len() >= 10);
+    assert!(starters().len() >= 15);
     for (starter, deck) in starters() {
         let name = starter.name;
         assert!(deck.serves.len() >= 3, "{name}");
@@ -57,6 +57,12 @@ fn every_starter_deck_is_complete_and_reads_without_a_finding() {
             assert!(receive.to.lane.is_some() && receive.to.depth.is_some(), "{here}");
         }
         assert_eq!(deck.key, format!("starter-{name}"));
+        assert_eq!(deck.safe_for.each().count(), SafeFor::ALL.len(), "{name}");
+        for (kind, receive) in deck.safe_for.each() {
+            let here = format!("{name}, {kind}");
+            assert_eq!(advice::objection(&kind.as_serve(), receive), None, "{here}");
+            assert!(receive.wing.is_some() && receive.to.lane.is_some(), "{here}");
+        }
     }
 }
 
@@ -73,6 +79,57 @@ fn every_break_is_the_one_of_hand_and_motion_and_every_twin_is_a_twin_both_ways(
             if let Some(twin) = &serve.looks_like {
                 assert_eq!(deck.serve(twin).unwrap().looks_like, Some(serve.id.clone()), "{here}");
             }
+        }
+    }
+}
+
+/// What can be seen before or at contact, of each of two that look alike, or there is nothing to learn.
+#[test]
+fn twins_are_told_apart_by_something_to_see_in_each() {
+    for (starter, deck) in starters() {
+        for serve in deck.serves.iter().filter(|serve| serve.looks_like.is_some()) {
+            assert!(!serve.tells.is_empty(), "{}, {}", starter.name, serve.id);
+            let twin = deck.serve(serve.looks_like.as_ref().unwrap()).unwrap();
+            assert!(serve.tells.iter().all(|tell| !twin.tells.contains(tell)), "{}", starter.name);
+            // Where it bounces is seen too late.
+            assert!(serve.tells.iter().all(|tell| !tell.contains("bounce")), "{}", starter.name);
+        }
+    }
+}
+
+/// Common practice against each kind of bat.
+#[test]
+fn no_starter_feeds_what_the_opponent_likes() {
+    let decks: std::collections::BTreeMap<_, _> =
+        starters().into_iter().map(|(starter, deck)| (starter.name, deck)).collect();
+    let receives = |name: &str| {
+        let deck = &decks[name];
+        let switched = deck.switches.iter().flat_map(|switch| switch.changes.values());
+        let all = deck.plan.values().chain(switched).chain(deck.safe_answers());
+        all.cloned().collect::<Vec<_>>()
+    };
+    let is_push = |stroke| matches!(stroke, Stroke::Push | Stroke::Touch | Stroke::SidespinPush);
+    // A chopper's smooth forehand attacks; long pimples send heavy backspin back as topspin.
+    for receive in receives("defender") {
+        let to_forehand = matches!(receive.to.lane, Some(Lane::Forehand | Lane::WideForehand));
+        assert!(!(is_push(receive.stroke) && to_forehand), "{}", receive.shown());
+    }
+    for receive in ["defender", "long-pimples"].iter().flat_map(|name| receives(name)) {
+        let is_heavy = receive.weight == Some(WeightName::Heavy);
+        let to_pimples = matches!(receive.to.lane, Some(Lane::Backhand | Lane::WideBackhand));
+        assert!(!(is_push(receive.stroke) && is_heavy && to_pimples), "{}", receive.shown());
+    }
+    // From the wide forehand across to a right-hander is their forehand.
+    let away = &decks["tomahawk-wide"].plan[&"away".parse().unwrap()];
+    assert_eq!(away.to.lane, Some(Lane::Forehand));
+}
+
+#[test]
+fn no_word_of_a_starter_has_to_be_guessed() {
+    for (starter, deck) in starters() {
+        let all = words(&deck).join("\n") + starter.about;
+        for word in [" turn ", " turns", "dead", "quiet bat", "no time to work", "loose", "tight"] {
+            assert!(!all.contains(word), "{}: {word}", starter.name);
         }
     }
 }

@@ -42,7 +42,10 @@ impl Starter {
         "penholder": "a penholder with a strong short game",
         "left-hander-wide": "a left-hander who pulls you wide",
         "hook-at-the-body": "hook serves into the body",
-        "high-toss-and-scoop": "a high toss with heavy turn, and a scooped ball that jumps",
+        "high-toss-and-scoop": "a high toss with heavy sidespin, and a scooped ball that kicks",
+        "short-pimple-blocker": "a blocker with short pimples on the backhand",
+        "two-winged-attacker": "an attacker of both wings with a fast hook",
+        "veteran-corkscrew": "a veteran with the corkscrew, slow balls and time",
     };
 
     /// The starter deck of this name.
