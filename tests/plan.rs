@@ -80,7 +80,7 @@ Switch: long push
   when       steps in
   serve      short
   instead of forehand push, on the rise, short to the middle
-  receive    heavy forehand push, long to the backhand
+  receive    heavy forehand push, long to the backhand (across)
 "
     );
     let json = player.run(&["plan", "Kim", "--json"]).fine();

@@ -250,12 +250,7 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
     };
     let mut begun = all(&|word| word.starts_with(&plain));
     if begun.is_empty() {
-        let plain = match plain.as_str() {
-            "lefty" => "left",
-            "righty" => "right",
-            _ => &plain,
-        };
-        begun = all(&|word| begins_words(word, plain));
+        begun = all(&|word| begins_words(word, &plain));
     }
     let shown: Vec<&str> = choices.iter().map(String::as_str).collect();
     match (&begun[..], text::closest(given, &shown)) {
@@ -305,7 +300,6 @@ mod tests {
         assert_eq!(pick("into net", &went), Ok(1));
         assert_eq!(pick("the ne", &went), Ok(1));
         assert!(pick("net into", &went).is_err());
-        assert_eq!(pick("lefty", &choices::<crate::game::Hand>()), Ok(1));
     }
 
     #[test]

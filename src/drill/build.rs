@@ -234,7 +234,9 @@ fn palette(chosen: &[Planned<'_>], request: &RoundRequest<'_>) -> Palette {
     let new = called.filter(|(id, _)| is_chosen(id)).map(|(_, new)| new);
     let switched = deck.switches.iter().flat_map(|switch| switch.changes.values());
     let planned = deck.planned().map(|(_, receive)| receive);
-    let own: Vec<&Receive> = planned.chain(deck.safe_answers()).chain(switched).collect();
+    // What is safe against none of their serves would only be one key more.
+    let safe = deck.active().filter_map(|serve| deck.safe_answer(serve));
+    let own: Vec<&Receive> = planned.chain(safe).chain(switched).collect();
     let mut kept: Vec<Receive> = Vec::new();
     for receive in chosen.iter().map(|(_, receive)| *receive).chain(new).chain(own.iter().copied())
     {

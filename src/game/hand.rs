@@ -6,9 +6,9 @@ words! {
     /// The hand that holds the bat.
     pub enum Hand : "hand" {
         /// The right hand.
-        Right = "right" "right-handed",
+        Right = "right" "right-handed" | "righty" | "right_hander",
         /// The left hand.
-        Left = "left" "left-handed",
+        Left = "left" "left-handed" | "lefty" | "left_hander",
     }
 
     /// How the bat is held.

@@ -57,6 +57,19 @@ impl Direction {
             _ => Some(from.mirrored()),
         }
     }
+
+    /// The direction in which a ball met in one lane goes to another of the opponent's; none to or
+    /// from the middle.
+    pub fn between(from: Lane, to: Lane, player: Hand, opponent: Hand) -> Option<Self> {
+        let is_forehand = |lane: Lane| match lane {
+            Lane::WideForehand | Lane::Forehand => Some(true),
+            Lane::Backhand | Lane::WideBackhand => Some(false),
+            Lane::Middle | Lane::Elbow => None,
+        };
+        let leads = |way: &&Self| way.lane(from, player, opponent).map(is_forehand);
+        let to = is_forehand(to)?;
+        Self::ALL.iter().find(|way| leads(way) == Some(Some(to))).copied()
+    }
 }
 
 impl Lane {
@@ -140,6 +153,14 @@ mod tests {
                 assert!((there(Direction::Across) + here).abs() < 1e-12);
             }
             assert_eq!(Direction::Across.lane(Lane::Elbow, player, opponent), None);
+            for &from in Lane::ALL {
+                assert_eq!(Direction::between(from, Lane::Elbow, player, opponent), None);
+                for &way in Direction::ALL {
+                    let Some(to) = way.lane(from, player, opponent) else { continue };
+                    let narrower = if to == Lane::WideForehand { Lane::Forehand } else { to };
+                    assert_eq!(Direction::between(from, narrower, player, opponent), Some(way));
+                }
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::base::text;
 use crate::deck::{Deck, SafeFor};
-use crate::game::{Hand, Receive, Serve, Side, Spin, leaves_your_bat};
+use crate::game::{Direction, Hand, Receive, Serve, Side, Spin, leaves_your_bat};
 
 /// What is known of an opponent's hand and bat; empty when it is nothing.
 pub(super) fn about(deck: &Deck) -> String {
@@ -28,6 +28,15 @@ pub(crate) fn side_words(spin: Option<Spin>, breaks: Side) -> String {
     }
     let other = leaves_your_bat(breaks);
     format!("breaks to your {breaks}, kicks to your {other} off a still bat")
+}
+
+/// A receive with the direction that its lane lies in from where the serve comes: `forehand slow
+/// loop, long to the wide forehand (down the line)`.
+pub(super) fn receive_words(receive: &Receive, serve: &Serve, player: Hand, deck: &Deck) -> String {
+    let lanes = serve.lane.zip(receive.to.lane).zip(deck.hand);
+    let way = lanes.and_then(|((from, to), hand)| Direction::between(from, to, player, hand));
+    let way = way.map(|way| format!(" ({way})")).unwrap_or_default();
+    format!("{}{way}", receive.shown())
 }
 
 /// The safe answers: the one for everything, or each kind of serve with its own.

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, Switch, advice};
 use crate::game::{Receive, Serve, ServeId};
-use crate::page::opponent::{about, bends, how_often, line, safe_words};
+use crate::page::opponent::{about, bends, how_often, line, receive_words, safe_words};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
 use crate::tactics::history::OpponentHistory;
@@ -112,6 +112,12 @@ fn answer(receive: &Receive, player: &Player) -> PlannedReceive {
     }
 }
 
+/// The same with its direction from where the serve comes.
+fn answer_to(serve: &Serve, receive: &Receive, deck: &Deck, player: &Player) -> PlannedReceive {
+    let shown = receive_words(receive, serve, player.hand, deck);
+    PlannedReceive { shown, ..answer(receive, player) }
+}
+
 fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
     Planned {
         serve: serve.id.to_string(),
@@ -119,7 +125,7 @@ fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
         shown: serve.shown(),
         bends: bends(serve, deck.hand),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
-        receive: deck.plan.get(&serve.id).map(|receive| answer(receive, player)),
+        receive: deck.plan.get(&serve.id).map(|receive| answer_to(serve, receive, deck, player)),
         ..Planned::default()
     }
 }
@@ -130,7 +136,10 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
     let change = |(id, new): (&ServeId, &Receive)| Change {
         serve: id.to_string(),
         old: deck.plan.get(id).map(Receive::shown),
-        new: answer(new, player),
+        new: match deck.serve(id) {
+            Some(serve) => answer_to(serve, new, &deck, player),
+            None => answer(new, player),
+        },
     };
     let switch = |switch: &Switch| SwitchView {
         name: text::one_line(&switch.name),

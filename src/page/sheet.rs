@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player, Switch};
 use crate::game::{Hand, Receive, Serve};
-use crate::page::opponent::{about, bends, how_often, safe_words};
+use crate::page::opponent::{about, bends, how_often, receive_words, safe_words};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{card_says, tighter};
@@ -210,7 +210,7 @@ fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
-        receive: receive.map(Receive::shown).or_else(|| {
+        receive: receive.map(|it| receive_words(it, serve, player, deck)).or_else(|| {
             // What is played to a serve without a plan stands where the plan would.
             deck.safe_answer(serve).map(|safe| format!("safe: {}", safe.shown()))
         }),

@@ -47,10 +47,12 @@ fn a_receive_keeps_its_key_in_the_plan_in_a_switch_round_and_in_the_round_after_
 }
 
 #[test]
-fn every_safe_answer_has_a_key_where_there_is_room() {
+fn a_safe_answer_to_a_serve_of_theirs_has_a_key() {
     let mut deck = deck();
     let before = cells(&deck, &[], None);
-    deck.safe_for.fast = Some("backhand block to elbow long".parse().unwrap());
+    deck.safe_for.long = Some("backhand block to elbow long".parse().unwrap());
+    // None of their serves is fast.
+    deck.safe_for.fast = Some("backhand block to middle long".parse().unwrap());
     let after = cells(&deck, &[], None);
     assert_eq!(after.len(), before.len() + 1);
     assert!(after.contains_key("backhand block to elbow long"), "{after:?}");

@@ -12,16 +12,16 @@ use crate::game::{BadServeId, ServeId};
 /// Add a serve, by a line or by questions
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Parts: id, motion, spin, weight, breaks, from, lane, depth, pace, often, sure, \
+    after_help = "Plain words say a serve, or parts by name: id, motion, spin, weight, breaks, from, lane, depth, pace, often, sure, \
                   scores, tells, toss, looks_like, last_seen, note. Lanes are your own.\n\n\
-                  Examples:\n  secondball scout add Kim \"motion=reverse pendulum spin=side-backspin \
-                  lane=forehand depth=short often=40%\" --yes\n  secondball scout add Kim \
+                  Examples:\n  secondball scout add Kim \"short no spin to the forehand, pendulum\" \
+                  often=40%\n  secondball scout add Kim \
                   \"motion=hook lane=elbow\" --ball \"push, popped up, left\""
 )]
 pub struct AddArguments {
     /// The opponent: file, name, or the beginning of either
     opponent: Option<String>,
-    /// What is known, as `part=words`; without it, questions are asked
+    /// What is known, in words or as `part=words`; without it, questions are asked
     #[arg(value_name = "PART=WORDS")]
     line: Vec<String>,
     /// What your own ball did, to suggest the spin
@@ -43,7 +43,7 @@ pub struct ChangeArguments {
     opponent: String,
     /// The serve's short name
     serve: String,
-    /// What is different, as `part=words`; `part=?` makes it unknown
+    /// What is different, in words or as `part=words`; `part=?` makes it unknown
     #[arg(required = true, value_name = "PART=WORDS")]
     line: Vec<String>,
     /// Confirm the break that follows from hand and motion
