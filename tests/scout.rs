@@ -98,6 +98,28 @@ fn what_your_ball_did_gives_the_spin_by_questions_too() {
 }
 
 #[test]
+fn a_question_is_answered_by_number_word_or_another_word_for_it() {
+    let hand = |answer: &str| {
+        let player = Player::with_home();
+        player.run_with_input(&["scout", "Kim"], &format!("{answer}\n\n\n\n\n")).fine();
+        deck(&player, "kim").hand
+    };
+    let left = Some(secondball::game::Hand::Left);
+    for answer in ["2", "left", "left-handed", "le", "lefty"] {
+        assert_eq!(hand(answer), left, "{answer}");
+    }
+    // Every word of the ball in other words.
+    let player = Player::with_home();
+    let answers = "1\nscoop\nfloat\ndeep\nbody\nhard\n\n\n\nn\n";
+    player.run_with_input(&["scout", "Kim"], answers).fine();
+    let said = deck(&player, "kim").serves.remove(0);
+    let flags = Player::with_home();
+    let line = "motion=shovel spin=dead depth=long lane=elbow pace=fast";
+    flags.run(&["scout", "Kim", "--hand", "right", "--serve", line]).fine();
+    assert_eq!(said, deck(&flags, "kim").serves[0]);
+}
+
+#[test]
 fn two_balls_settle_what_one_leaves_open_and_the_next_ball_is_named() {
     let player = Player::with_home();
     let ball = |said: &[&str]| player.run(&[&["scout", "ball"], said].concat()).fine();

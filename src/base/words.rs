@@ -1,6 +1,8 @@
 //! Closed vocabularies: one declaration gives an enumeration, the word written in files, the words
 //! shown to people, and an error that offers the closest word.
 
+use std::collections::HashMap;
+
 use crate::base::text;
 
 /// A word that a closed vocabulary does not hold.
@@ -49,14 +51,27 @@ pub(crate) trait Word: Copy + std::str::FromStr<Err = UnknownWord> + 'static {
     /// What it means, in a sentence.
     fn meaning(self) -> String;
 
-    /// Whether these letters say this; whether a word is written as one or two says nothing.
-    fn is_said(self, letters: &str, fillers: &[&str]) -> bool {
-        let is_way = |way: &str| {
-            let parts = way.split('_').filter(|part| !fillers.contains(part));
-            parts.flat_map(str::chars).eq(letters.chars().filter(|letter| *letter != '_'))
-        };
-        is_way(self.in_files()) || self.also().iter().any(|way| is_way(way))
-    }
+    /// The word that these letters say in any of its ways ([`letters`]).
+    fn said(letters: &str) -> Option<Self>;
+}
+
+/// Words that say nothing of their own.
+pub(crate) const ARTICLES: [&str; 5] = ["the", "a", "an", "at", "of"];
+
+/// The letters that count: whether a word is written as one or two, and its articles, say nothing.
+pub(crate) fn letters(given: &str) -> String {
+    spelled(given).split('_').filter(|part| !ARTICLES.contains(part)).collect()
+}
+
+/// Every way to say a word of a vocabulary, by its letters; of two words the first.
+pub(crate) fn by_letters<T: Word>() -> HashMap<String, T> {
+    let ways = |word: &T| {
+        let kept = [word.in_files(), word.for_people()].into_iter();
+        let word = *word;
+        kept.chain(word.also().iter().copied()).map(move |way| (letters(way), word))
+    };
+    // What comes last is kept.
+    T::EVERY.iter().rev().flat_map(ways).collect()
 }
 
 /// Declares vocabularies: `Variant = "word_in_files" "words for people" | "understood_too"`. What
@@ -117,6 +132,13 @@ macro_rules! words {
                 match self { $( Self::$variant => &[ $($also),* ], )+ }
             }
 
+            fn said(letters: &str) -> Option<Self> {
+                static WAYS: std::sync::OnceLock<std::collections::HashMap<String, $name>> =
+                    std::sync::OnceLock::new();
+                let ways = WAYS.get_or_init($crate::base::words::by_letters::<Self>);
+                ways.get(letters).copied()
+            }
+
             fn meaning(self) -> String {
                 match self { $( Self::$variant => concat!($($doc),*).trim().to_owned(), )+ }
             }
@@ -135,9 +157,7 @@ macro_rules! words {
             /// underscores, any case.
             fn from_str(given: &str) -> Result<Self, Self::Err> {
                 use $crate::base::{text, words};
-                let spelled = words::spelled(given);
-                let is_said = |known: &Self| words::Word::is_said(*known, &spelled, &[]);
-                Self::ALL.iter().copied().find(is_said).ok_or_else(|| {
+                words::Word::said(&words::letters(given)).ok_or_else(|| {
                     let every = [ $( $word, $($also,)* )+ ];
                     $crate::base::UnknownWord {
                         what: $what,
@@ -163,7 +183,7 @@ mod tests {
             HalfLong = "half_long" "half-long" | "tweener",
             /// There,
             /// or nearer.
-            Short = "short" "short",
+            Short = "short" "over the net",
         }
     }
 
@@ -180,6 +200,13 @@ mod tests {
         assert_eq!(error.to_string(), "`shrt` is not a place; one of `half_long`, `short`");
         assert_eq!(error.closest, Some("short"));
         assert_eq!("tweaner".parse::<Place>().unwrap_err().closest, Some("tweener"));
+    }
+
+    #[test]
+    fn what_is_shown_is_read() {
+        for &place in Place::ALL {
+            assert_eq!(place.shown().parse(), Ok(place));
+        }
     }
 
     #[test]

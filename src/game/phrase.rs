@@ -1,7 +1,7 @@
 //! A phrase of words of the trade, read from its front: `forehand push, on the rise, short to the
 //! middle`.
 
-use crate::base::words::{Word, spelled};
+use crate::base::words::{ARTICLES, Word, spelled};
 
 /// Most words in one word of a vocabulary, articles aside: `top of bounce`.
 const LONGEST: usize = 3;
@@ -9,15 +9,14 @@ const LONGEST: usize = 3;
 /// What is still to be read of a phrase.
 pub(crate) struct Phrase {
     words: Vec<String>,
-    fillers: &'static [&'static str],
 }
 
 impl Phrase {
     /// The words of a text, whatever stands between them, without those that say nothing.
-    pub(crate) fn read(text: &str, fillers: &'static [&'static str]) -> Self {
+    pub(crate) fn read(text: &str, fillers: &[&str]) -> Self {
         let plain = text.replace([',', ';', '_', '-'], " ");
-        let words = plain.split_whitespace().map(spelled);
-        Self { words: words.filter(|word| !fillers.contains(&&**word)).collect(), fillers }
+        let says = |word: &String| !fillers.iter().chain(&ARTICLES).any(|filler| word == filler);
+        Self { words: plain.split_whitespace().map(spelled).filter(says).collect() }
     }
 
     /// The next word; none at the end.
@@ -37,11 +36,9 @@ impl Phrase {
     /// The longest word of a vocabulary that stands next, in any of its spellings, and how many
     /// words of the phrase it takes.
     fn next<T: Word>(&self) -> Option<(T, usize)> {
-        (1..=self.words.len().min(LONGEST)).rev().find_map(|length| {
-            let letters = self.words[..length].concat();
-            let word = T::EVERY.iter().find(|word| word.is_said(&letters, self.fillers));
-            word.map(|word| (*word, length))
-        })
+        (1..=self.words.len().min(LONGEST))
+            .rev()
+            .find_map(|length| T::said(&self.words[..length].concat()).map(|word| (word, length)))
     }
 
     /// Takes the longest word of a vocabulary that stands next.

@@ -46,7 +46,7 @@ impl Receive {
         given: &str,
         lane_of: impl Fn(Direction) -> Option<Lane>,
     ) -> Result<Self, Finding> {
-        let mut phrase = Phrase::read(given, &["the", "at", "a", "an", "and", "of"]);
+        let mut phrase = Phrase::read(given, &["and"]);
         let (mut stroke, mut either, mut way) = (None, None, None);
         // The stroke is put in at the end.
         let mut read = Self::with_stroke(Stroke::Push);

@@ -66,7 +66,7 @@ impl FromStr for YourBall {
     fn from_str(given: &str) -> Result<Self, Self::Err> {
         let wrong = |what: String| Finding::error(what).hint(EXAMPLE);
         // `left` and `right` may come with the words around them.
-        let fillers = &["to", "the", "my", "it", "a", "went", "jumped", "and", "at", "i", "ball"];
+        let fillers = &["to", "my", "it", "went", "jumped", "and", "i", "ball"];
         let mut phrase = Phrase::read(given, fillers);
         let (mut stroke, mut timing, mut went, mut jumped) = (None, None, None, None);
         while let Some(word) = phrase.first().map(str::to_owned) {
