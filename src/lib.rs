@@ -34,6 +34,7 @@ mod folders {
     pub mod launcher;
     pub mod memory;
     pub mod page;
+    pub mod receive;
     pub mod rehearsal;
     pub mod store;
     pub mod tactics;

@@ -6,6 +6,7 @@
 use secondball::base::Day;
 use secondball::deck::{Deck, Hands, SafeFor, Starter, advice};
 use secondball::game::{Hand, Lane, Pace, Side, Stroke, WeightName, Wing, usual_break};
+use secondball::receive;
 use secondball::store::parse;
 
 /// The demonstration's invented opponent and player, and the name of the opponent's file.
@@ -19,7 +20,7 @@ fn starters() -> Vec<(&'static Starter, Deck)> {
 
 #[track_caller]
 fn read(file: &str, text: &str) -> Deck {
-    let judged = parse(file, text, advice::of_deck).unwrap();
+    let judged = parse(file, text, receive::of_deck).unwrap();
     assert!(judged.findings.is_empty(), "{:#?}", judged.findings);
     judged.value
 }
@@ -60,7 +61,8 @@ fn every_starter_deck_is_complete_and_reads_without_a_finding() {
         assert_eq!(deck.safe_for.each().count(), SafeFor::ALL.len(), "{name}");
         for (kind, receive) in deck.safe_for.each() {
             let here = format!("{name}, {kind}");
-            assert_eq!(advice::objection(&kind.as_serve(), receive), None, "{here}");
+            let serve = kind.as_serve();
+            assert!(receive::Meeting::new(&serve, &deck).passes(receive), "{here}");
             assert!(receive.wing.is_some() && receive.to.lane.is_some(), "{here}");
         }
     }
@@ -146,7 +148,7 @@ fn a_starter_fits_every_pair_of_hands_without_an_objection() {
             let here = format!("{}: {server} serves, {receiver} receives", starter.name);
             let fitted =
                 deck.as_starter_for("Invented", "abc234".to_owned(), Some(server), receiver);
-            assert_eq!(advice::of_deck(&fitted), [], "{here}");
+            assert_eq!(receive::of_deck(&fitted), [], "{here}");
             assert_eq!(
                 (fitted.hand, fitted.seen_against),
                 (Some(server), Some(receiver)),
@@ -203,7 +205,7 @@ fn the_demonstration_has_twins_a_fast_long_serve_and_two_switches() {
     assert_eq!(player.value.events[0].opponents[0].deck, DEMO_OPPONENT_STEM);
     // Whoever plays the demonstration's plan owns its strokes.
     for (serve, receive) in deck.planned() {
-        assert!(player.value.of_ten(receive).is_some(), "{}", serve.id);
+        assert!(player.value.of_ten(receive, Some(serve)).is_some(), "{}", serve.id);
     }
     let _: Day = player.value.events[0].day;
 }

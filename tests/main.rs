@@ -30,6 +30,7 @@ mod plan;
 mod points;
 mod program;
 mod progress;
+mod receives;
 mod rehearsal;
 mod scout;
 mod store;

@@ -1,4 +1,4 @@
-//! Floor 5: what to do today, what the forecast for the event is, and the one next thing.
+//! Floor 6: what to do today, what the forecast for the event is, and the one next thing.
 //!
 //! `memory` plans in bare numbers; here patterns get their weights from the decks, the event and
 //! the scout's certainty. What is said of it all, and how it is printed, is `page`'s work.

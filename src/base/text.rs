@@ -50,12 +50,21 @@ pub fn one_of<S: AsRef<str>>(words: &[S]) -> String {
 
 /// `a, b and c`.
 pub fn and_list<S: AsRef<str>>(words: &[S]) -> String {
+    listed(words, "and")
+}
+
+/// `a, b or c`.
+pub fn or_list<S: AsRef<str>>(words: &[S]) -> String {
+    listed(words, "or")
+}
+
+fn listed<S: AsRef<str>>(words: &[S], last_with: &str) -> String {
     match words {
         [] => String::new(),
         [only] => only.as_ref().to_owned(),
         [first @ .., last] => {
             let first: Vec<_> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", first.join(", "), last.as_ref())
+            format!("{} {last_with} {}", first.join(", "), last.as_ref())
         }
     }
 }

@@ -145,5 +145,5 @@ pub(crate) fn owned(given: &str) -> Result<Owned> {
     let number = of_ten.trim().parse::<u8>().ok().filter(|of_ten| *of_ten <= 10);
     let of_ten =
         number.ok_or_else(|| wrong(format!("`{}` is not a number from 0 to 10", of_ten.trim())))?;
-    Ok(Owned { wing, stroke: receive.stroke, of_ten })
+    Ok(Owned::new(wing, receive.stroke, of_ten))
 }

@@ -1,4 +1,4 @@
-//! Floor 7: arguments, the real world, screens, and one file per command.
+//! Floor 8: arguments, the real world, screens, and one file per command.
 //!
 //! Only this folder knows that there is a shell. [`main`] reads the world once (clock, environment,
 //! terminal), parses the arguments, runs the command, and turns what went wrong into words on the
@@ -35,6 +35,7 @@ pub mod rehearse;
 pub mod scout;
 pub mod sheet;
 mod stand;
+pub mod them;
 pub mod today;
 mod values;
 mod whom;

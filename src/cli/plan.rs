@@ -1,6 +1,7 @@
 //! `plan`: which receive answers which serve, the safe one, and the switches held in reserve.
 
 mod choose;
+mod list;
 mod open_plan;
 
 use clap::{Args, Subcommand};
@@ -9,8 +10,9 @@ use crate::base::text;
 use crate::cli::plan::open_plan::{OpenPlan, read_receive};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World, plan_advise, plan_worth};
-use crate::deck::{Deck, SafeFor, advice, editing};
+use crate::deck::{Deck, SafeFor, editing};
 use crate::game::Receive;
+use crate::receive;
 
 /// Show or set your receives against an opponent
 #[derive(Debug, Args)]
@@ -260,7 +262,7 @@ fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>
     if plan.deck.switch_called(&name).is_some_and(|switch| switch.cue.is_none()) {
         writeln!(world.err, "It has no cue yet: `--cue` says what you see that calls for it.")?;
     }
-    for judged in advice::of_deck(&plan.deck) {
+    for judged in receive::of_deck(&plan.deck) {
         let of_this = judged.path.starts_with(&["switches".to_owned(), name.clone()]);
         if of_this && judged.path.len() == 3 {
             world.tell([&judged.finding])?;

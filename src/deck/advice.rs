@@ -1,12 +1,12 @@
-//! Checks of meaning: what in a deck or a player file cannot be right, and what a coach would
-//! object to.
+//! Checks of meaning: what in a deck or a player file cannot be right. What a coach would object to
+//! is judged in `receive`.
 //!
 //! Text-level mistakes (unknown fields, misspelt words, duplicate keys) are found by `store`, which
 //! also gives these findings their place: each names the path of the value it is about.
 
 use crate::base::Finding;
 use crate::deck::{Deck, FORMAT, Opponent, Plan, Player, Switch};
-use crate::game::{Depth, HowOften, Pace, Receive, Serve, ServeId, Spin, Stroke, Weight};
+use crate::game::{Depth, HowOften, Pace, Serve, Weight};
 
 /// Serves of one opponent, and switches against them: whoever was studied for years has forty.
 const MOST_OF_ONE: usize = 1000;
@@ -25,7 +25,7 @@ fn note(found: &mut Vec<Judged>, path: &[&str], finding: Finding) {
     found.push(Judged { path, finding });
 }
 
-/// Everything about a deck that cannot be right or that a coach would object to.
+/// Everything about a deck that cannot be right.
 pub fn of_deck(deck: &Deck) -> Vec<Judged> {
     let mut found = judge_format(deck.format);
     if deck.opponent.trim().is_empty() {
@@ -176,90 +176,16 @@ fn judge_changes(found: &mut Vec<Judged>, deck: &Deck, switch: &Switch) {
 }
 
 fn judge_plan(found: &mut Vec<Judged>, path: &[&str], deck: &Deck, plan: &Plan) {
-    for (id, receive) in plan {
-        let finding = match deck.serve(id) {
-            None => Some(
-                Finding::error(format!("a receive for `{id}`, which is not in this deck"))
-                    .hint(known_serves(deck)),
-            ),
-            Some(serve) => objection(serve, receive).map(|why| why.finding(id, receive.stroke)),
-        };
-        if let Some(finding) = finding {
-            note(found, &[path, &[id.as_str()]].concat(), finding);
-        }
+    for id in plan.keys().filter(|id| deck.serve(id).is_none()) {
+        let what = format!("a receive for `{id}`, which is not in this deck");
+        let finding = Finding::error(what).hint(known_serves(deck));
+        note(found, &[path, &[id.as_str()]].concat(), finding);
     }
-}
-
-/// Why a coach would object to answering a serve with a stroke (common practice): what the ball is
-/// like, and what to do instead.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Objection {
-    ball: &'static str,
-    hint: &'static str,
-}
-
-impl Objection {
-    /// The text of it, as it is found in a file or a request.
-    pub fn finding(self, serve: &ServeId, stroke: Stroke) -> Finding {
-        let what = format!("a {stroke} against `{serve}`, which {}", self.ball);
-        Finding::warning(what).hint(self.hint)
-    }
-}
-
-/// What a coach would object to in answering this serve with this receive.
-pub fn objection(serve: &Serve, receive: &Receive) -> Option<Objection> {
-    use Stroke::{
-        BananaFlick, Block, Chop, FastLoop, Flick, Push, ReverseFlick, SidespinPush, SlowLoop,
-        Touch,
-    };
-    let is_long = serve.depth == Some(Depth::Long);
-    let is_fast_long = is_long && serve.pace == Some(Pace::Fast);
-    let has = |is_in: fn(Spin) -> bool| serve.spin.is_some_and(is_in);
-    let (ball, hint) = match receive.stroke {
-        Touch | Flick | BananaFlick | ReverseFlick if is_fast_long => {
-            ("is fast and long", "there is no time over the table; block, drive or loop it")
-        }
-        Touch if is_long => {
-            ("is long", "a long ball cannot be kept short; push it long or attack it")
-        }
-        SlowLoop | FastLoop | Chop if serve.depth == Some(Depth::Short) => {
-            ("is short", "the table is in the way; touch, push or flick it")
-        }
-        // An open bat.
-        Push | SidespinPush | Touch if has(Spin::has_topspin) => {
-            ("has topspin", "it will pop up; block, flick or drive it")
-        }
-        Block if has(Spin::has_backspin) => {
-            ("has backspin", "it will drop into the net; push, flick or loop it")
-        }
-        _ => return None,
-    };
-    Some(Objection { ball, hint })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn serve(depth: Depth, pace: Option<Pace>, spin: Spin) -> Serve {
-        let mut serve = Serve::unknown("a".parse().unwrap());
-        (serve.depth, serve.pace, serve.spin) = (Some(depth), pace, Some(spin));
-        serve
-    }
-
-    #[test]
-    fn a_coach_objects_to_what_cannot_work() {
-        let object =
-            |serve: &Serve, receive: &str| objection(serve, &receive.parse().unwrap()).is_some();
-        let fast_long = serve(Depth::Long, Some(Pace::Fast), Spin::Topspin);
-        let short_back = serve(Depth::Short, None, Spin::Backspin);
-        assert!(object(&fast_long, "forehand touch to middle short"));
-        assert!(object(&short_back, "forehand fast_loop"));
-        assert!(object(&short_back, "backhand block"));
-        assert!(object(&fast_long, "backhand push to middle long"));
-        assert!(!object(&fast_long, "backhand block to middle long"));
-        assert!(!object(&short_back, "forehand push early to middle short"));
-    }
 
     #[test]
     fn a_plan_for_a_serve_that_is_not_there_is_an_error() {

@@ -7,7 +7,10 @@ use serde_with::skip_serializing_none;
 
 use crate::base::{Day, Dice, text};
 use crate::deck::safe::{SafeAnswers, SafeFor};
-use crate::game::{Depth, Grip, Hand, Pace, PatternKey, Receive, Serve, ServeId};
+use crate::game::{
+    Depth, Grip, Hand, Pace, PatternKey, Receive, Serve, ServeId, Style, ThirdBall, WaitingPlace,
+    Wing,
+};
 
 /// The version of the deck's form; older ones are read for ever, newer ones refused.
 pub const FORMAT: u32 = 1;
@@ -49,6 +52,16 @@ pub struct Deck {
     pub grip: Option<Grip>,
     /// What is on the opponent's bat.
     pub rubbers: Option<String>,
+    /// How the opponent plays.
+    pub style: Option<Style>,
+    /// The stronger wing.
+    pub stronger: Option<Wing>,
+    /// Where they wait after the serve.
+    pub waits: Option<WaitingPlace>,
+    /// The third ball they like.
+    pub likes: Option<ThirdBall>,
+    /// The one they hate.
+    pub hates: Option<ThirdBall>,
     /// The serves, in the order the player thinks of them.
     #[serde(default)]
     pub serves: Vec<Serve>,

@@ -5,9 +5,10 @@ use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 
 use crate::base::{Bound, Day, Units};
-use crate::game::{Grip, Hand, Receive, Stroke, Wing};
+use crate::game::{Depth, From, Grip, Hand, Receive, Serve, Spin, Stroke, Wing};
 
 /// A receive the player owns.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Owned {
@@ -15,8 +16,27 @@ pub struct Owned {
     pub wing: Wing,
     /// The stroke.
     pub stroke: Stroke,
+    /// Against serves of this depth only.
+    pub depth: Option<Depth>,
+    /// Against this kind of spin only.
+    pub spin: Option<Spin>,
     /// Of ten at the table, how many land where they were meant to.
     pub of_ten: u8,
+}
+
+impl Owned {
+    /// A receive owned against every serve.
+    pub const fn new(wing: Wing, stroke: Stroke, of_ten: u8) -> Self {
+        Self { wing, stroke, depth: None, spin: None, of_ten }
+    }
+
+    /// How closely it speaks of a serve: the parts it names; none when it is about another kind.
+    fn fits(&self, serve: Option<&Serve>) -> Option<usize> {
+        let parts = usize::from(self.depth.is_some()) + usize::from(self.spin.is_some());
+        let depth = self.depth.is_none_or(|own| serve.is_some_and(|of| of.depth == Some(own)));
+        let is_same = |own: Spin| serve.and_then(|of| of.spin).is_some_and(|of| own.is_like(of));
+        (depth && self.spin.is_none_or(is_same)).then_some(parts)
+    }
 }
 
 /// A likely opponent of an event.
@@ -64,6 +84,10 @@ pub struct Player {
     pub grip: Option<Grip>,
     /// What is on the bat.
     pub rubbers: Option<String>,
+    /// Where the player stands to receive.
+    pub stands: Option<From>,
+    /// Whether the forehand is played from the backhand corner.
+    pub steps_around: Option<bool>,
     /// What the player measures in.
     #[serde(default = "metric")]
     pub units: Units,
@@ -132,6 +156,8 @@ impl Player {
             hand,
             grip: None,
             rubbers: None,
+            stands: None,
+            steps_around: None,
             units: metric(),
             minutes_a_day: ten_minutes(),
             days_off: Vec::new(),
@@ -147,14 +173,21 @@ impl Player {
         self.events.iter().filter(|event| event.day >= today).min_by_key(|event| event.day)
     }
 
-    /// How many of ten land, when the player owns the wing and stroke of this receive.
-    pub fn of_ten(&self, receive: &Receive) -> Option<u8> {
-        self.repertoire
-            .iter()
-            .filter(|owned| owned.stroke == receive.stroke)
-            .filter(|owned| receive.wing.is_none_or(|wing| wing == owned.wing))
-            .map(|owned| owned.of_ten)
-            .max()
+    /// How many of ten land against a serve, when the player owns the wing and stroke of this
+    /// receive.
+    pub fn of_ten(&self, receive: &Receive, serve: Option<&Serve>) -> Option<u8> {
+        self.listed(receive, serve).map(|(_, of_ten)| of_ten)
+    }
+
+    /// The same with how many parts of the serve it is listed for: what is listed for this kind of
+    /// serve comes before what is listed for all, the better wing first.
+    pub fn listed(&self, receive: &Receive, serve: Option<&Serve>) -> Option<(usize, u8)> {
+        let of_it = self.repertoire.iter().filter(|owned| {
+            owned.stroke == receive.stroke && receive.wing.is_none_or(|wing| wing == owned.wing)
+        });
+        let fitting = of_it.clone().filter_map(|owned| Some((owned.fits(serve)?, owned.of_ten)));
+        // Owned against other kinds of serve only: as reliable as the least of them.
+        fitting.max().or_else(|| of_it.map(|owned| (0, owned.of_ten)).min())
     }
 }
 

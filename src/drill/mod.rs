@@ -1,4 +1,4 @@
-//! Floor 4: the drill as a machine without a terminal.
+//! Floor 5: the drill as a machine without a terminal.
 //!
 //! A [`Script`] is made from a deck ([`build()`]), a [`Machine`] plays it: acts with their time
 //! go in, a [`Picture`] of the moment and reports ([`Said`]) come out. The same machine runs

@@ -15,7 +15,9 @@ words! {
     pub enum Grip : "grip" {
         /// Shakehand grip.
         Shakehand = "shakehand" "shakehand",
-        /// Penhold grip.
+        /// Penhold grip, both wings with one side of the bat.
         Penhold = "penhold" "penhold",
+        /// Penhold grip, the backhand with the other side.
+        TwoWinged = "two_winged_penhold" "two-winged penhold",
     }
 }

@@ -16,6 +16,7 @@ mod serve;
 mod serve_words;
 mod spin;
 mod spin_guess;
+mod style;
 mod table;
 mod what_your_ball_did;
 
@@ -30,6 +31,7 @@ pub use serve::{BadServeId, HowOften, Serve, ServeId};
 pub use serve_words::{From, Motion, MotionName, Pace, ScoreHabit, Sure, Toss};
 pub use spin::{Spin, Weight, WeightName};
 pub use spin_guess::{SpinAmount, SpinGuess, SpinTest};
+pub use style::{Covering, Style, ThirdBall, WaitingPlace};
 pub use table::{
     BALL_RADIUS_M, NET_HEIGHT_M, NET_X_M, TABLE_HEIGHT_M, TABLE_LENGTH_M, TABLE_WIDTH_M,
     half_long_m, lane_y_m, server_y_m,

@@ -52,6 +52,13 @@ impl Spin {
     pub const fn has_topspin(self) -> bool {
         matches!(self, Self::Topspin | Self::SideTopspin)
     }
+
+    /// True when a bat meets the same kind of ball: backspin, topspin, or neither and the same.
+    pub const fn is_like(self, other: Self) -> bool {
+        self as u8 == other as u8
+            || self.has_backspin() && other.has_backspin()
+            || self.has_topspin() && other.has_topspin()
+    }
 }
 
 /// How heavy the spin is: a word, or a number in revolutions a second.

@@ -22,8 +22,9 @@ pub const NET_HEIGHT_M: f64 = 0.1525;
 pub const BALL_RADIUS_M: f64 = 0.02;
 
 /// Distance of the middle of each lane from the centre line, metres: forehand side positive for a
-/// right-handed receiver, in the order of [`Lane::ALL`] (common practice).
-const LANE_Y_M: [f64; 6] = [0.64, 0.40, 0.0, -0.40, -0.64, 0.15];
+/// right-handed receiver, in the order of [`Lane::ALL`] (common practice). The elbow of somebody
+/// who waits lies between the centre line and a hand's width on the backhand side.
+const LANE_Y_M: [f64; 6] = [0.64, 0.40, 0.0, -0.40, -0.64, -0.05];
 
 /// The y of a lane's middle, metres, for a ball received by a player of this hand at the far end.
 ///

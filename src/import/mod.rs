@@ -1,4 +1,4 @@
-//! Floor 6: text from elsewhere to facts: a table of points, thrown balls, a phone's answers, a
+//! Floor 7: text from elsewhere to facts: a table of points, thrown balls, a phone's answers, a
 //! session's results.
 //!
 //! What comes from outside is not trusted: every line is looked at, and what cannot be right is a

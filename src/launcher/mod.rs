@@ -1,4 +1,4 @@
-//! Floor 4: what a launcher can do, where it stands, and what it throws in place of a serve.
+//! Floor 5: what a launcher can do, where it stands, and what it throws in place of a serve.
 //!
 //! A launcher is a machine or a person; both are said in the same file. Here a serve in words
 //! becomes the ball this launcher can really throw, with everything that is lost on the way as

@@ -1,4 +1,4 @@
-//! Floor 6: pure views. One document is built once; terminal text, HTML, SVG, JSON, CSV and
+//! Floor 7: pure views. One document is built once; terminal text, HTML, SVG, JSON, CSV and
 //! iCalendar differ only in the renderer. Nothing here knows a file, a clock or a terminal.
 
 pub mod advice;
@@ -26,6 +26,7 @@ pub mod plan;
 pub mod progress;
 mod progress_charts;
 pub mod progress_words;
+pub mod proposed;
 pub mod rehearsal;
 pub mod scouted;
 pub mod sheet;

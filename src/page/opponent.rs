@@ -3,6 +3,7 @@
 use crate::base::text;
 use crate::deck::{Deck, SafeFor};
 use crate::game::{Direction, Hand, Receive, Serve, Side, Spin, leaves_your_bat};
+use crate::receive::{Aim, Line};
 
 /// What is known of an opponent's hand and bat; empty when it is nothing.
 pub(super) fn about(deck: &Deck) -> String {
@@ -48,6 +49,17 @@ pub(super) fn safe_words(deck: &Deck) -> Option<String> {
     let mut kinds: Vec<_> = deck.safe_for.each().map(of_kind).collect();
     kinds.extend(deck.safe.as_ref().map(|receive| format!("else: {}", receive.shown())));
     Some(kinds.join("; "))
+}
+
+/// Where to aim against side spin: `Aim a hand inside the side line`.
+pub(crate) fn aim_words(aim: Aim) -> String {
+    let Aim { hands, side, line } = aim;
+    let hands = ["a hand", "two hands", "three hands"][usize::from(hands.clamp(1, 3)) - 1];
+    match line {
+        Some(Line::Inside) => format!("Aim {hands} inside the side line"),
+        Some(Line::Outside) => format!("Aim {hands} outside the side line: the spin brings it in"),
+        None => format!("Aim {hands} to the {side}"),
+    }
 }
 
 /// How often a serve comes; empty when it is not known.

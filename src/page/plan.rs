@@ -4,11 +4,12 @@
 use serde::Serialize;
 
 use crate::base::{Day, Finding, text};
-use crate::deck::{Deck, Player, Switch, advice};
+use crate::deck::{Deck, Player, Switch};
 use crate::game::{Receive, Serve, ServeId};
 use crate::page::opponent::{about, bends, how_often, line, receive_words, safe_words};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
+use crate::receive;
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::verdict::{Lesson, Verdict};
 
@@ -101,21 +102,21 @@ pub struct PlanView {
     pub objections: Vec<Finding>,
 }
 
-fn answer(receive: &Receive, player: &Player) -> PlannedReceive {
+fn answer(receive: &Receive, serve: Option<&Serve>, player: &Player) -> PlannedReceive {
     PlannedReceive {
         shown: receive.shown(),
         text: receive.text(),
         why: line(receive.why.as_ref()),
         expect: line(receive.expect.as_ref()),
         then: line(receive.then.as_ref()),
-        of_ten: player.of_ten(receive),
+        of_ten: player.of_ten(receive, serve),
     }
 }
 
 /// The same with its direction from where the serve comes.
 fn answer_to(serve: &Serve, receive: &Receive, deck: &Deck, player: &Player) -> PlannedReceive {
     let shown = receive_words(receive, serve, player.hand, deck);
-    PlannedReceive { shown, ..answer(receive, player) }
+    PlannedReceive { shown, ..answer(receive, Some(serve), player) }
 }
 
 fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
@@ -138,7 +139,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         old: deck.plan.get(id).map(Receive::shown),
         new: match deck.serve(id) {
             Some(serve) => answer_to(serve, new, &deck, player),
-            None => answer(new, player),
+            None => answer(new, None, player),
         },
     };
     let switch = |switch: &Switch| SwitchView {
@@ -146,7 +147,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         cue: line(switch.cue.as_ref()),
         changes: switch.changes.iter().map(change).collect(),
     };
-    let safe_for = deck.safe_for.each().map(|(kind, it)| (kind.word(), answer(it, player)));
+    let safe_for = deck.safe_for.each().map(|(kind, it)| (kind.word(), answer(it, None, player)));
     PlanView {
         opponent: text::one_line(&deck.opponent),
         about: about(&deck),
@@ -154,11 +155,11 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         last_met: deck.last_met,
         sentence: None,
         serves: deck.active().map(|serve| planned(&deck, serve, player)).collect(),
-        safe: deck.safe.as_ref().map(|receive| answer(receive, player)),
+        safe: deck.safe.as_ref().map(|receive| answer(receive, None, player)),
         safe_for: safe_for.collect(),
         safe_words: safe_words(&deck).filter(|_| !deck.safe_for.is_empty()),
         switches: deck.switches.iter().map(switch).collect(),
-        objections: advice::of_deck(&deck).into_iter().map(|judged| judged.finding).collect(),
+        objections: receive::of_deck(&deck).into_iter().map(|judged| judged.finding).collect(),
     }
 }
 

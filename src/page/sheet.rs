@@ -12,7 +12,8 @@ use crate::game::{Hand, Receive, Serve};
 use crate::page::opponent::{about, bends, how_often, receive_words, safe_words};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
-use crate::page::verdict_words::{card_says, tighter};
+use crate::page::verdict_words::{better, card_says};
+use crate::receive::Meeting;
 use crate::tactics::adaptation::Card;
 
 /// One serve on the sheet.
@@ -135,14 +136,17 @@ pub fn sheet(
             .changes
             .iter()
             .map(|(id, new)| (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown()));
-        let old = switch.changes.keys().find_map(|id| deck.plan.get(id));
+        let mut old = switch.changes.keys().filter_map(|id| deck.serve(id).zip(deck.plan.get(id)));
+        let old = old.next();
         SwitchCard {
             name: text::one_line(&switch.name),
             when: when(switch.cue.as_deref(), is_due),
             card: card_line(switch, &serves),
             changes: changes.collect(),
             // Due: the points have already told being read from being played badly.
-            not_when: old.filter(|_| !is_due).map(not_if),
+            not_when: old.filter(|_| !is_due).map(|(serve, old)| {
+                not_if(Meeting { player: Some(player), ..Meeting::new(serve, &deck) }, old)
+            }),
             ready: ready(&switch.name),
             is_due,
         }
@@ -189,8 +193,9 @@ fn card_line(switch: &Switch, serves: &[(&Serve, ServeTrouble)]) -> Option<Strin
 }
 
 /// What does not call for a switch from this receive.
-fn not_if(old: &Receive) -> String {
-    format!("the {} came high or missed: keep the plan. {}", old.stroke_shown(), tighter(old))
+fn not_if(meeting: Meeting<'_>, old: &Receive) -> String {
+    let better = better(meeting.cure(old), meeting.aim(old));
+    format!("the {} came high or missed: keep the plan. {better}", old.stroke_shown())
 }
 
 fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> ServeCard {

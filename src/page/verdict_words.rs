@@ -2,8 +2,10 @@
 //! the strongest word: that they read an answer is never said as a fact, no chance is printed.
 
 use crate::base::text::{and_list, count, one_line};
-use crate::game::{Receive, Stroke};
+use crate::game::Receive;
 use crate::page::numbers::{known, of_hundred, points_behind, times};
+use crate::page::opponent::aim_words;
+use crate::receive::Aim;
 use crate::tactics::adaptation::Card;
 use crate::tactics::evidence::Recent;
 use crate::tactics::rates::Knowledge;
@@ -90,8 +92,8 @@ pub fn what_to_do(lesson: &Lesson) -> String {
             format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
         }
         (Verdict::PlayItBetter, _) => {
-            let (badly, tighter) = (badly(lesson), tighter(&lesson.receive));
-            format!("Keep the plan, play it better: {badly}. {tighter}")
+            let (badly, better) = (badly(lesson), better(lesson.cure, lesson.aim));
+            format!("Keep the plan, play it better: {badly}. {better}")
         }
         (Verdict::TryOnce, Some(name)) => {
             format!("Try the switch `{}` once, early in a game: {other}.", one_line(name))
@@ -178,21 +180,10 @@ pub(crate) fn drill_warning(drilled: Drilled, name: &str) -> Option<String> {
     })
 }
 
-/// How the same receive is played better (common practice).
-pub(crate) fn tighter(receive: &Receive) -> &'static str {
-    match receive.stroke {
-        Stroke::Touch => "Soften the hand and step in sooner: high or long is what gets attacked.",
-        Stroke::Push | Stroke::SidespinPush => {
-            "High or long is what gets attacked: shorter or deeper, and earlier after the bounce."
-        }
-        Stroke::Flick | Stroke::BananaFlick | Stroke::ReverseFlick => {
-            "Get the foot under the table first; three quarters of the speed is enough."
-        }
-        Stroke::SlowLoop | Stroke::FastLoop | Stroke::Drive => {
-            "Wait for the ball to come off the end; brush more, hit less."
-        }
-        Stroke::Block | Stroke::Chop | Stroke::Bump => {
-            "Shorter swing: the speed is already in the ball."
-        }
+/// How the same receive is played better, and where to aim it against the side spin.
+pub(crate) fn better(cure: &str, aim: Option<Aim>) -> String {
+    match aim {
+        Some(aim) => format!("{cure} {}.", aim_words(aim)),
+        None => cure.to_owned(),
     }
 }

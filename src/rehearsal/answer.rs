@@ -4,43 +4,20 @@
 //! as the deck's own serve is thrown bears its name; anything else is a variation. The right
 //! receive is that of the deck's own serve there. Else, on a ball to the same place, the receive of
 //! the serve it was made from, elsewhere the safe receive first, then the same stroke played long;
-//! each only where the wing gets to the ball and a coach would not object. What a wing reaches is
-//! common practice.
+//! each only where the wing gets to the ball and a coach would not object.
 
-use crate::deck::advice;
-use crate::game::{Depth, Lane, Pace, Receive, Serve, Stroke, Target, Wing};
+use crate::deck::Deck;
+use crate::game::{Depth, Lane, Receive, Serve, Stroke, Target, Timing};
 use crate::launcher::{LauncherKind, Thrown};
+use crate::receive::Meeting;
 use crate::rehearsal::session::SessionBall;
 use crate::rehearsal::work::{TableServe, Work, as_serve};
 
-/// True when the wing gets to this ball, a coach has nothing against it, and neither is a long ball
-/// pushed or touched back short nor a backspin ball driven, which drops into the net.
-pub(super) fn suits(thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
-    let is_soft = matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush | Stroke::Touch);
-    let is_flat = matches!(receive.stroke, Stroke::Drive | Stroke::Bump);
-    let is_kept_short = thrown.depth == Depth::Long && receive.to.depth == Some(Depth::Short);
-    is_reached(thrown, receive)
-        && !(is_soft && is_kept_short)
-        && !(is_flat && thrown.spin.has_backspin())
-        && advice::objection(&as_serve(thrown, like), receive).is_none()
-}
-
-/// True when the wing of this receive gets to the ball: across the body only with the strokes
-/// people cross over for, a banana flick of a ball over the table and a forehand attack around the
-/// backhand.
-fn is_reached(thrown: &Thrown, receive: &Receive) -> bool {
-    let attack = matches!(receive.stroke, Stroke::SlowLoop | Stroke::FastLoop | Stroke::Drive);
-    match (receive.wing, side(thrown.lane)) {
-        (None, _) | (_, 0) | (Some(Wing::Forehand), 1) | (Some(Wing::Backhand), -1) => true,
-        (Some(Wing::Backhand), _) => {
-            receive.stroke == Stroke::BananaFlick
-                && thrown.depth != Depth::Long
-                && thrown.lane != Lane::WideForehand
-        }
-        (Some(Wing::Forehand), _) => {
-            attack && thrown.depth != Depth::Short && thrown.pace != Pace::Fast
-        }
-    }
+/// True when the wing gets to this ball and a coach has nothing against it.
+pub(super) fn suits(deck: &Deck, thrown: &Thrown, like: &Serve, receive: &Receive) -> bool {
+    let ball = as_serve(thrown, like);
+    let meeting = Meeting::new(&ball, deck);
+    meeting.reaches(receive) && meeting.passes(receive)
 }
 
 /// Two amounts of spin within this share of each other are one ball.
@@ -100,8 +77,9 @@ pub(super) fn answered(
         receive: Some(receive.clone()),
         ..made_from.received(thrown)
     };
-    if let Some(known) =
-        known.find(is_same).filter(|known| suits(&thrown, &known.serve, &known.receive))
+    if let Some(known) = known
+        .find(is_same)
+        .filter(|known| suits(work.request.deck, &thrown, &known.serve, &known.receive))
     {
         return Some(variation(&known.receive));
     }
@@ -112,19 +90,23 @@ pub(super) fn answered(
     let (first, second) = if stays { (own, safe) } else { (safe, own) };
     let longer = lengthened(&made_from.receive);
     let mut receives = first.into_iter().chain(second).chain([&longer]);
-    receives.find(|receive| suits(&thrown, &made_from.serve, receive)).map(variation)
+    receives
+        .find(|receive| suits(work.request.deck, &thrown, &made_from.serve, receive))
+        .map(variation)
 }
 
-/// The same stroke played long: what is kept short on a short ball goes deep on a long one.
+/// The same stroke played long: what is kept short on a short ball goes deep on a long one, a push
+/// on the rise.
 fn lengthened(receive: &Receive) -> Receive {
     let to = Target { depth: Some(Depth::Long), ..receive.to };
-    Receive { to, timing: None, ..receive.bare() }
+    let is_push = matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush);
+    Receive { to, timing: is_push.then_some(Timing::Early), ..receive.bare() }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::game::Spin;
+    use crate::game::{Pace, Spin};
     use crate::launcher::Throw;
 
     fn ball(lane: Lane, depth: Depth) -> Thrown {
@@ -140,11 +122,15 @@ mod tests {
         }
     }
 
+    fn deck() -> Deck {
+        Deck::new("Invented", "abc234".to_owned())
+    }
+
     #[test]
     fn a_backhand_push_is_not_called_on_a_ball_in_the_wide_forehand() {
         let like = Serve::unknown("a".parse().unwrap());
         let fits = |lane, depth, receive: &str| {
-            suits(&ball(lane, depth), &like, &receive.parse().unwrap())
+            suits(&deck(), &ball(lane, depth), &like, &receive.parse().unwrap())
         };
         assert!(!fits(Lane::WideForehand, Depth::Short, "backhand push to middle long"));
         assert!(!fits(Lane::Backhand, Depth::Short, "forehand push to middle short"));
@@ -161,15 +147,15 @@ mod tests {
         let like = Serve::unknown("a".parse().unwrap());
         let drive = "forehand drive to middle long".parse().unwrap();
         let loaded = ball(Lane::Forehand, Depth::Long);
-        assert!(!suits(&loaded, &like, &drive));
-        assert!(suits(&Thrown { spin: Spin::Topspin, ..loaded }, &like, &drive));
+        assert!(!suits(&deck(), &loaded, &like, &drive));
+        assert!(suits(&deck(), &Thrown { spin: Spin::Topspin, ..loaded }, &like, &drive));
     }
 
     #[test]
     fn a_long_ball_is_not_pushed_back_short() {
         let like = Serve::unknown("a".parse().unwrap());
         let push = "forehand push to middle short".parse().unwrap();
-        assert!(!suits(&ball(Lane::Forehand, Depth::Long), &like, &push));
-        assert!(suits(&ball(Lane::Forehand, Depth::Short), &like, &push));
+        assert!(!suits(&deck(), &ball(Lane::Forehand, Depth::Long), &like, &push));
+        assert!(suits(&deck(), &ball(Lane::Forehand, Depth::Short), &like, &push));
     }
 }

@@ -4,7 +4,7 @@
 //! says which serve it stands for. Only receives that suit the ball are called on it; a ball to the
 //! middle is taken where more of them do than on the serve's own.
 
-use crate::deck::Switch;
+use crate::deck::{Deck, Switch};
 use crate::game::{Depth, Lane, Receive};
 use crate::journal::Stage;
 use crate::launcher::{SetUp, Thrown};
@@ -27,10 +27,15 @@ pub(super) struct SharedBall<'w> {
 
 impl<'w> SharedBall<'w> {
     /// The serves among these that can be called on the ball of the first, under a switch as well.
-    fn around(head: &'w TableServe, among: &[&'w TableServe], switch: Option<&Switch>) -> Self {
+    fn around(
+        deck: &Deck,
+        head: &'w TableServe,
+        among: &[&'w TableServe],
+        switch: Option<&Switch>,
+    ) -> Self {
         let own = head.alone.thrown;
         let on = |ball: Thrown| -> Vec<&'w TableServe> {
-            let fits = |receive: &Receive| suits(&ball, &head.serve, receive);
+            let fits = |receive: &Receive| suits(deck, &ball, &head.serve, receive);
             let is_callable = |one: &&&TableServe| {
                 let is_own = one.serve.id == head.serve.id && ball == own;
                 let is_long = one.alone.thrown.depth == Depth::Long;
@@ -64,7 +69,8 @@ impl<'w> SharedBall<'w> {
     fn something_new(&self, work: &Work<'_>) -> Option<Receive> {
         let [only] = self.serves[..] else { return None };
         let is_new = |safe: &&Receive| {
-            safe.text() != only.receive.text() && suits(&self.thrown, &only.serve, safe)
+            safe.text() != only.receive.text()
+                && suits(work.request.deck, &self.thrown, &only.serve, safe)
         };
         work.safe(&self.thrown).filter(is_new).cloned()
     }
@@ -75,7 +81,7 @@ pub(super) fn shared_balls<'w>(work: &'w Work<'_>) -> Vec<SharedBall<'w>> {
     let mut left = work.by_weight();
     let mut shared = Vec::new();
     while let Some(&head) = left.first() {
-        let ball = SharedBall::around(head, &left, None);
+        let ball = SharedBall::around(work.request.deck, head, &left, None);
         left.retain(|one| ball.serves.iter().all(|its| its.serve.id != one.serve.id));
         shared.push(ball);
     }
@@ -130,7 +136,7 @@ pub(super) fn switch_round(maker: &mut Maker<'_>, switch: &Switch, count: u32) -
         // The ball of a switched serve, and those that can be called on it before and after.
         let all = maker.work.by_weight();
         let head = all.iter().copied().find(|one| new_receive(one).is_some())?;
-        SharedBall::around(head, &all, Some(switch))
+        SharedBall::around(maker.work.request.deck, head, &all, Some(switch))
     } else {
         let thrown = maker.work.serves.first()?.mixed;
         SharedBall { serves: maker.work.all(), thrown, set_up: maker.work.home }

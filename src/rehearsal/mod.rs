@@ -1,4 +1,4 @@
-//! Floor 5: a session at the table, from the serves of a deck to blocks of balls.
+//! Floor 6: a session at the table, from the serves of a deck to blocks of balls.
 //!
 //! [`rehearse`] is pure: the same request gives the same session. It says which ball comes when,
 //! from where, what is played to it, when to rest, when a switch is called, and what is written

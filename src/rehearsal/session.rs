@@ -5,10 +5,10 @@
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
-use crate::deck::advice::Objection;
 use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin, Stroke};
 use crate::journal::Stage;
 use crate::launcher::{Launcher, LauncherKind, Limit, NoBall, SetUp, Settings, Shade, Thrown};
+use crate::receive::Objection;
 use crate::rehearsal::StandIn;
 
 words! {

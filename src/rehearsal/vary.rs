@@ -329,11 +329,11 @@ fn fed_long(work: &Work<'_>, one: &TableServe) -> Option<SessionBall> {
     let thrown = Thrown { throw: Throw::Feed, depth: Depth::Long, pace: Pace::Slow, ..one.mixed };
     let ball = match answered(work, thrown, one) {
         Some(ball) if ball.serve.is_some() => ball,
-        _ if suits(&thrown, &one.serve, &one.receive) => {
+        _ if suits(work.request.deck, &thrown, &one.serve, &one.receive) => {
             SessionBall { serve: None, ..one.received(thrown) }
         }
         other => other?,
     };
     let receive = ball.receive.as_ref()?;
-    suits(&thrown, &one.serve, receive).then_some(ball)
+    suits(work.request.deck, &thrown, &one.serve, receive).then_some(ball)
 }

@@ -2,9 +2,9 @@
 //! and the picking and sharing out among them.
 
 use crate::base::Dice;
-use crate::deck::advice;
-use crate::game::{From, Hand, Receive, Serve, Stroke};
+use crate::game::{From, Hand, Receive, Serve, Stroke, Weight};
 use crate::launcher::{Fit, LauncherKind, Limit, SetUp, ThrowingMachine, Thrown, fit};
+use crate::receive::Meeting;
 use crate::rehearsal::request::{RehearsalError, SessionRequest};
 use crate::rehearsal::session::{Block, Refused, Role, ServeLimit, SessionBall, WhyRefused};
 
@@ -147,8 +147,10 @@ fn table_serve(request: &SessionRequest<'_>, serve: &Serve) -> Result<TableServe
         .or_else(|| deck.safe_answer(serve))
         .ok_or(WhyRefused::NoReceive)?;
     let alone = fit(request.launcher, serve, &request.table(), false, None);
-    if let Some(objection) = advice::objection(&as_serve(&alone.thrown, serve), receive)
-        && advice::objection(serve, receive).is_none()
+    let thrown = as_serve(&alone.thrown, serve);
+    let object = |serve| Meeting::new(serve, deck).objection(receive);
+    if let Some(objection) = object(&thrown)
+        && object(serve).is_none()
     {
         let (serve, stroke, limits) = (serve.id.clone(), receive.stroke, alone.limits);
         return Err(WhyRefused::Objection { serve, stroke, objection, limits });
@@ -175,6 +177,8 @@ pub(super) fn as_serve(thrown: &Thrown, like: &Serve) -> Serve {
         depth: Some(thrown.depth),
         spin: Some(thrown.spin),
         pace: Some(thrown.pace),
+        weight: Some(Weight::RevS(thrown.rev_s)),
+        breaks: thrown.breaks,
         ..Serve::unknown(like.id.clone())
     }
 }

@@ -6,8 +6,9 @@ use rayon::iter::Either;
 use rayon::prelude::*;
 
 use crate::base::{Finding, text};
-use crate::deck::{Deck, advice};
+use crate::deck::Deck;
 use crate::journal::Renames;
+use crate::receive;
 use crate::store::parse::Parsed;
 use crate::store::{Home, Trouble};
 
@@ -126,7 +127,7 @@ impl Home {
     /// # Errors
     /// As [`Home::deck`].
     pub fn judged_deck(&self, stem: &str) -> Result<Parsed<Deck>, Trouble> {
-        match self.judged(&deck_file(stem), advice::of_deck)? {
+        match self.judged(&deck_file(stem), receive::of_deck)? {
             Some(parsed) => Ok(parsed),
             None => Err(Self::no_deck(stem, &self.deck_stems()?)),
         }
@@ -184,7 +185,7 @@ impl Home {
     /// Mistakes in the file as it is; a change that cannot be made without losing a comment, with
     /// the lines to add by hand; another change of the same; the machine's own trouble.
     pub fn save_deck(&self, stem: &str, was: &Deck, now: &Deck) -> Result<(), Trouble> {
-        self.save(&deck_file(stem), DECK_HEADER, Some(was), now, advice::of_deck)
+        self.save(&deck_file(stem), DECK_HEADER, Some(was), now, receive::of_deck)
     }
 
     fn no_deck(named: &str, stems: &[String]) -> Trouble {

@@ -1,4 +1,4 @@
-//! Floor 6: the only folder that touches files.
+//! Floor 7: the only folder that touches files.
 //!
 //! A [`Home`] is the player's folder. Files written by people are read with every mistake found at
 //! once and placed, and changed by span so that no comment is lost; the journal is append-only,

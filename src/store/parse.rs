@@ -16,6 +16,7 @@ use crate::base::{Finding, Gravity, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, FORMAT, Player};
 use crate::launcher::Launcher;
+use crate::receive;
 use crate::store::disk::no_text;
 use crate::store::launcher_file::judge_launcher_file;
 use crate::store::scan::Tree;
@@ -36,7 +37,7 @@ pub struct Parsed<T> {
 /// # Errors
 /// Every mistake in the text, with its place.
 pub fn parse_deck(file: &str, text: &str) -> Result<Deck, Vec<Finding>> {
-    parse(file, text, advice::of_deck).map(|parsed| parsed.value)
+    parse(file, text, receive::of_deck).map(|parsed| parsed.value)
 }
 
 /// Reads a player file.

@@ -10,6 +10,7 @@ use serde::de::DeserializeOwned;
 use crate::base::{Day, Moment};
 use crate::deck::advice::{self, Judged};
 use crate::journal::read_head;
+use crate::receive;
 use crate::store::check::judge_table;
 use crate::store::disk::Over;
 use crate::store::launcher_file::judge_launcher_file;
@@ -109,7 +110,7 @@ impl Home {
         match &*copy.of {
             "player.ron" => self.compared(copy, advice::of_player, None),
             "table.ron" => self.compared(copy, judge_table, None),
-            of if of.starts_with("decks/") => self.compared(copy, advice::of_deck, None),
+            of if of.starts_with("decks/") => self.compared(copy, receive::of_deck, None),
             _ => self.compared(copy, judge_launcher_file, None),
         }
     }

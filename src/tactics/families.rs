@@ -7,10 +7,10 @@
 use statrs::function::beta::ln_beta;
 
 use crate::game::{Receive, ReceiveKey, ServeId};
+use crate::receive::ReceiveFamily;
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::rates::{Belief, STRENGTH, Tally};
 use crate::tactics::record::Record;
-use crate::tactics::usual::ReceiveFamily;
 
 /// Share of points a receiver wins before anything is known.
 ///

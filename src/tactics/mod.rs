@@ -15,7 +15,6 @@
 //!
 //! | file | holds |
 //! |---|---|
-//! | [`usual`] | the usual receives per kind of serve, common practice |
 //! | [`history`], [`record`], [`families`] | points and debriefs folded, pattern by pattern |
 //! | [`question`] | what is asked, and the belief about each receive |
 //! | [`evidence`], [`verdict`] | the one verdict on each answer: change, play better, try, keep |
@@ -42,6 +41,5 @@ mod rate_grid;
 pub mod rates;
 pub mod record;
 pub mod reserve;
-pub mod usual;
 pub mod verdict;
 pub mod worth;

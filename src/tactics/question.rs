@@ -1,14 +1,14 @@
 //! What tactics is asked about one opponent, and the beliefs every answer to it starts from.
 
 use crate::deck::{Deck, Player};
-use crate::game::{MatchLength, Receive, ReceiveKey, ServeId};
+use crate::game::{MatchLength, Receive, ReceiveKey, Serve, ServeId};
+use crate::receive::{Meeting, ReceiveFamily, UNLISTED_OF_TEN};
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::duel::ReceiveRates;
 use crate::tactics::families::{Families, RECEIVER_WINS, SharedBelief};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::rates::{Belief, STRENGTH, Tally};
 use crate::tactics::record::Record;
-use crate::tactics::usual::{ReceiveFamily, UNLISTED_OF_TEN};
 
 /// What a receive is expected to lose per unlisted tenth that does not land. Assumption.
 const WORTH_OF_LANDING: f64 = 0.02;
@@ -40,7 +40,15 @@ pub struct Question<'a> {
     pub seed: u64,
 }
 
-impl Question<'_> {
+impl<'a> Question<'a> {
+    /// A serve of this opponent as the player meets it.
+    pub(crate) fn meeting<'m>(&self, serve: &'m Serve) -> Meeting<'m>
+    where
+        'a: 'm,
+    {
+        Meeting { serve, deck: self.deck, player: Some(self.player) }
+    }
+
     /// The belief about a pattern.
     pub fn belief(&self, serve: &ServeId, receive: &Receive) -> Belief {
         self.shared_belief(serve, receive).alone()
@@ -52,15 +60,15 @@ impl Question<'_> {
     pub(crate) fn shared_belief(&self, serve: &ServeId, receive: &Receive) -> SharedBelief {
         let key = ReceiveKey::from_receive(receive);
         let (level, unsure) = self.families.level(self.history, Some((serve, &key)));
-        let mean = (self.mean(receive) + level).clamp(0.05, 0.95);
+        let mean = (self.mean(receive, self.deck.serve(serve)) + level).clamp(0.05, 0.95);
         self.families.belief(self.history.record(serve, receive).tally, mean, unsure)
     }
 
     /// What a receive wins on average before any point of it, whoever the opponent is.
-    fn mean(&self, receive: &Receive) -> f64 {
+    fn mean(&self, receive: &Receive, serve: Option<&Serve>) -> f64 {
         let mean = self.families.mean(ReceiveFamily::from_stroke(receive.stroke));
         // Without any repertoire every stroke is taken to be as reliable as usual.
-        let of_ten = match self.player.of_ten(receive) {
+        let of_ten = match self.player.of_ten(receive, serve) {
             Some(of_ten) => f64::from(of_ten),
             None if self.player.repertoire.is_empty() => USUAL_OF_TEN,
             None => f64::from(UNLISTED_OF_TEN),
@@ -87,13 +95,14 @@ impl Question<'_> {
     pub(crate) fn rates_when_read(
         &self,
         receive: &Receive,
+        serve: Option<&Serve>,
         record: &Record,
         rate: f64,
     ) -> (ReceiveRates, bool) {
         let is_enough = |tally: Tally| tally.played >= READS_NEEDED;
         let is_measured = is_enough(record.waited_for) && is_enough(record.not_waited_for);
         if self.drop.is_none() && is_measured {
-            let prior = Belief::from_mean(self.mean(receive), STRENGTH);
+            let prior = Belief::from_mean(self.mean(receive, serve), STRENGTH);
             let unread = record.not_waited_for.belief(prior).mean();
             let read = record.waited_for.belief(prior).mean();
             return (ReceiveRates { unread, drop: (unread - read).clamp(0.0, unread) }, false);

@@ -12,12 +12,12 @@ use serde::Serialize;
 
 use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, Serve, ServeId};
+use crate::receive::{Aim, Proposal};
 use crate::tactics::adaptation::{Card, Outlook};
 use crate::tactics::evidence::{Evidence, Recent, Watched, gather};
 use crate::tactics::question::Question;
 use crate::tactics::rates::Belief;
 use crate::tactics::record::Record;
-use crate::tactics::usual::usual;
 
 /// Points behind a receive below which its rate says nothing: the edge of "weak".
 pub const FEWEST_POINTS: f64 = 5.0;
@@ -36,6 +36,9 @@ const CHANGE_TO_KNOWN: f64 = 0.94;
 /// Clean balls from which the other answer is no longer new, and the chance that it is better from
 /// which to try it, before and after.
 const TRY_ONCE: (f64, f64, f64) = (8.0, 0.72, 0.75);
+
+/// Proposals among which another answer is looked for.
+const MOST_PROPOSED: usize = 8;
 
 /// What is said of an answer, most pressing first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -109,12 +112,17 @@ pub struct Lesson {
     pub card: Option<Card>,
     /// What was played instead of the plan in the serve's newest match.
     pub instead: Vec<Instead>,
+    /// How the planned receive usually fails against this serve, and what to do.
+    pub cure: &'static str,
+    /// Where to aim it against the side spin.
+    pub aim: Option<Aim>,
     /// What it comes to.
     pub verdict: Verdict,
 }
 
 /// The receive to change to, with the switch that holds it: a switch's, else the best one that has
-/// points behind it, else the first usual one that goes to another depth or two lanes away.
+/// points behind it, else the first proposed one that is owned and goes to another depth
+/// or two lanes away.
 ///
 /// Never the planned one, and never one picked by the accidents of receives without points of their
 /// own.
@@ -140,7 +148,9 @@ fn alternative(
     let is_far = |other: &Receive| other.to.is_far_from(planned.to);
     let played = played.filter_map(|((_, with), _)| Receive::from_text(with.as_str()).ok());
     let played = played.filter(is_far).map(|receive| (receive, None)).collect();
-    let offered = || usual(serve, question.player).into_iter().find(is_far);
+    let proposals = || question.meeting(serve).proposals(MOST_PROPOSED);
+    let owned = || proposals().into_iter().filter(Proposal::is_owned).map(|one| one.receive);
+    let offered = || owned().find(is_far);
     best(in_reserve).or_else(|| best(played)).or_else(|| Some((offered()?, None)))
 }
 
@@ -256,6 +266,8 @@ fn judge(
         alternative,
         switch,
         instead: instead(question, &serve.id, &ReceiveKey::from_receive(receive)),
+        cure: question.meeting(serve).cure(receive),
+        aim: question.meeting(serve).aim(receive),
         verdict,
     }
 }

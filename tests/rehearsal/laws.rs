@@ -3,12 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
-use secondball::deck::advice;
 use secondball::flight::Constants;
 use secondball::game::{Hand, Receive, ServeId};
 use secondball::launcher::{LauncherKind, Span, Throw, Wheels};
 use secondball::page::launcher_words::Loss;
 use secondball::page::rehearsal::{json, refusal};
+use secondball::receive::Meeting;
 use secondball::rehearsal::{
     BeforeBall, Length, RehearsalError, Role, Session, SessionPhase, SessionRequest, Variation,
     Volumes, rehearse,
@@ -231,7 +231,9 @@ fn a_coach_has_nothing_against_any_answer_on_the_ball_that_is_thrown() {
             serve.depth = Some(ball.thrown.depth);
             serve.spin = Some(ball.thrown.spin);
             serve.pace = Some(ball.thrown.pace);
-            let objection = advice::objection(&serve, receive);
+            serve.weight = Some(secondball::game::Weight::RevS(ball.thrown.rev_s));
+            let deck = secondball::deck::Deck::default();
+            let objection = Meeting::new(&serve, &deck).objection(receive);
             assert_eq!(objection, None, "{}: ball {:?}", told(asked), ball.number);
         }
     }

@@ -203,7 +203,7 @@ fn the_player_file_gains_events_and_receives() {
     let before = home.player().unwrap();
     let mut player = before.clone();
     player.minutes_a_day = 15.0;
-    player.repertoire.push(Owned { wing: Wing::Forehand, stroke: Stroke::Push, of_ten: 8 });
+    player.repertoire.push(Owned::new(Wing::Forehand, Stroke::Push, 8));
     player.events.push(MatchDay {
         name: "Club open".to_owned(),
         day: "2026-12-20".parse().unwrap(),
@@ -212,7 +212,7 @@ fn the_player_file_gains_events_and_receives() {
     home.save_player(&before, &player).unwrap();
     let before = player.clone();
     player.repertoire[0].of_ten = 9;
-    player.repertoire.push(Owned { wing: Wing::Backhand, stroke: Stroke::Block, of_ten: 7 });
+    player.repertoire.push(Owned::new(Wing::Backhand, Stroke::Block, 7));
     home.save_player(&before, &player).unwrap();
     assert_eq!(home.player().unwrap(), player);
     insta::assert_snapshot!(std::fs::read_to_string(home.root().join("player.ron")).unwrap());

@@ -151,7 +151,7 @@ fn file<T>(
 }
 
 fn deck(bytes: &[u8]) {
-    file(bytes, "decks/a.ron", advice::of_deck, |mut deck: Deck, way| {
+    file(bytes, "decks/a.ron", secondball::receive::of_deck, |mut deck: Deck, way| {
         match way {
             0 => deck.opponent = "Somebody else".to_owned(),
             1 => deck.serves.reverse(),
@@ -168,11 +168,7 @@ fn player(bytes: &[u8]) {
         match way {
             0 => player.name = "Somebody else".to_owned(),
             1 => player.events.reverse(),
-            2 => player.repertoire.push(Owned {
-                wing: Wing::Forehand,
-                stroke: Stroke::Push,
-                of_ten: 7,
-            }),
+            2 => player.repertoire.push(Owned::new(Wing::Forehand, Stroke::Push, 7)),
             3 => drop(player.events.pop()),
             _ => player.minutes_a_day += 1.0,
         }

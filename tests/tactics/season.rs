@@ -65,7 +65,7 @@ pub(super) fn player() -> Player {
         (Wing::Backhand, Stroke::FastLoop, 6),
         (Wing::Backhand, Stroke::Block, 8),
     ] {
-        player.repertoire.push(Owned { wing, stroke, of_ten });
+        player.repertoire.push(Owned::new(wing, stroke, of_ten));
     }
     player
 }

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::list::ListArguments;
 use super::open_plan::{OpenPlan, read_receive, say, say_what_is_open};
 use crate::cli::ask::Asker;
 use crate::cli::whom::Whom;
@@ -9,12 +10,14 @@ use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::Deck;
 use crate::deck::editing::add_to_switch;
 use crate::game::{Receive, Serve, ServeId};
-use crate::tactics::usual::usual;
+use crate::receive::Meeting;
 
 /// Choose receives one serve after the other, by questions
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  secondball plan choose Kim\n  secondball plan choose Kim --all"
+    after_help = "Examples:\n  secondball plan choose Kim\n  secondball plan choose Kim short-fh --list\n  \
+                  secondball plan choose --serve \"long to the backhand, heavy backspin\" --rubbers \"long \
+                  pimples on the backhand\""
 )]
 pub(super) struct ChooseArguments {
     #[command(flatten)]
@@ -22,10 +25,15 @@ pub(super) struct ChooseArguments {
     /// Ask for serves that have a receive, too
     #[arg(long)]
     all: bool,
+    #[command(flatten)]
+    list: ListArguments,
 }
 
 /// Asks.
 pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_>) -> Result {
+    if arguments.list.is_asked() {
+        return arguments.list.run(arguments.whom.opponent(), desk, world);
+    }
     let mut plan = OpenPlan::read(desk, arguments.whom.opponent())?;
     let mut asker = Asker::default();
     let open: Vec<Serve> = plan
@@ -95,7 +103,7 @@ fn ask_serve(
 ) -> Result {
     writeln!(world.err)?;
     world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
-    let offers = usual(serve, plan.player);
+    let offers = offers(plan, serve);
     while let Some(mut receive) = ask_receive("receive", &offers, asker, world)? {
         if receive.why.is_none() {
             receive.why = asker.line(world, "  why")?;
@@ -105,6 +113,16 @@ fn ask_serve(
         }
     }
     Ok(())
+}
+
+/// Receives offered for one serve.
+const OFFERED: usize = 5;
+
+/// The receives proposed for a serve as the player meets it.
+fn offers(plan: &OpenPlan<'_>, serve: &Serve) -> Vec<Receive> {
+    let deck = plan.deck.seen_by(plan.player.hand);
+    let meeting = Meeting { serve, deck: &deck, player: Some(plan.player) };
+    meeting.proposals(OFFERED).into_iter().map(|proposal| proposal.receive).collect()
 }
 
 /// A receive from the offers by number, or in words; asked again until it can be read.
@@ -176,7 +194,7 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     let id = &serves[place];
     let seen = plan.deck.seen_by(plan.player.hand);
     let now = plan.deck.plan.get(id);
-    let mut offers = seen.serve(id).map(|serve| usual(serve, plan.player)).unwrap_or_default();
+    let mut offers = seen.serve(id).map(|serve| offers(plan, serve)).unwrap_or_default();
     offers.retain(|offer| now.is_none_or(|now| now.text() != offer.text()));
     if let Some(now) = now {
         world.note(&format!("  now {}", now.shown()), "      ")?;

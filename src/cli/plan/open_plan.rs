@@ -2,8 +2,9 @@
 
 use crate::base::text;
 use crate::cli::{Desk, Result, World};
-use crate::deck::{Deck, Player, SafeFor, advice, editing};
+use crate::deck::{Deck, Player, SafeFor, editing};
 use crate::game::{Direction, Receive, ServeId};
+use crate::receive::Meeting;
 use crate::store::Home;
 
 /// The deck of an opponent whose plan is changed.
@@ -83,7 +84,7 @@ impl<'d> OpenPlan<'d> {
         say(&format!("safe{of_kind}"), receive, world)?;
         let serve = kind.map(SafeFor::as_serve);
         if let Some(serve) = &serve
-            && let Some(objection) = advice::objection(serve, receive)
+            && let Some(objection) = Meeting::new(serve, &self.deck).objection(receive)
         {
             world.tell([&objection.finding(&serve.id, receive.stroke)])?;
         }
@@ -93,7 +94,7 @@ impl<'d> OpenPlan<'d> {
     /// Says what a coach would object to, and what the repertoire does not hold.
     pub fn warn(&self, id: Option<&ServeId>, receive: &Receive, world: &mut World<'_>) -> Result {
         if let Some(serve) = id.and_then(|id| self.deck.serve(id))
-            && let Some(objection) = advice::objection(serve, receive)
+            && let Some(objection) = Meeting::new(serve, &self.deck).objection(receive)
         {
             world.tell([&objection.finding(&serve.id, receive.stroke)])?;
         }
@@ -103,7 +104,9 @@ impl<'d> OpenPlan<'d> {
                 "It has no target yet: `to middle short` at its end gives it one."
             )?;
         }
-        if !self.player.repertoire.is_empty() && self.player.of_ten(receive).is_none() {
+        if !self.player.repertoire.is_empty()
+            && self.player.of_ten(receive, id.and_then(|id| self.deck.serve(id))).is_none()
+        {
             let said = format!(
                 "A {} is not in your repertoire yet (player.ron): give it time at the table.",
                 receive.stroke_shown()

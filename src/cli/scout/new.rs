@@ -9,9 +9,10 @@ use clap::Args;
 use crate::base::text;
 use crate::cli::ask::Asker;
 use crate::cli::scout::scouting::Scouting;
+use crate::cli::them::Them;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, ServeLine, Starter, editing};
-use crate::game::{Grip, Hand, Serve};
+use crate::game::{Hand, Serve};
 use crate::store::parse_deck;
 
 /// What is known of a new opponent.
@@ -19,15 +20,8 @@ use crate::store::parse_deck;
 pub struct NewArguments {
     /// The opponent, as you call them
     opponent: Option<String>,
-    /// The hand they play with
-    #[arg(long, value_name = "left|right")]
-    hand: Option<Hand>,
-    /// How they hold the bat
-    #[arg(long, value_name = "shakehand|penhold")]
-    grip: Option<Grip>,
-    /// What is on their bat
-    #[arg(long, value_name = "WORDS")]
-    rubbers: Option<String>,
+    #[command(flatten)]
+    them: Them,
     /// Begin with a starter deck
     #[arg(long, value_name = "NAME")]
     from_starter: Option<String>,
@@ -53,10 +47,8 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
             "any words you will recognise: `secondball scout \"Left-hander, north hall\"`",
         ));
     }
-    let known = known_opponent(arguments.hand, desk, world, &opponent)?;
-    let has_flags = arguments.hand.is_some()
-        || arguments.grip.is_some()
-        || arguments.rubbers.is_some()
+    let known = known_opponent(arguments.them.hand, desk, world, &opponent)?;
+    let has_flags = arguments.them.is_said()
         || arguments.from_starter.is_some()
         || !arguments.serves.is_empty();
     let asks = !has_flags || (world.is_terminal && arguments.serves.is_empty());
@@ -124,9 +116,7 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
         ));
     }
     let before = deck.clone();
-    deck.hand = arguments.hand.or(deck.hand);
-    deck.grip = arguments.grip.or(deck.grip);
-    deck.rubbers = arguments.rubbers.clone().or_else(|| before.rubbers.clone());
+    arguments.them.write_into(deck);
     if *deck != before {
         scouting.save()?;
     }
@@ -157,7 +147,7 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     let judged = |line: &String| ServeLine::read(line)?.write_into(&mut Serve::default());
     arguments.serves.iter().try_for_each(judged)?;
     let Scouting { world, asker, deck, player, .. } = scouting;
-    let mut hand = arguments.hand;
+    let mut hand = arguments.them.hand;
     if asks {
         let how = "A number, a word or its beginning answers; Enter leaves a question open,\n\
                    `<` begins a serve once more; Ctrl-C leaves, finished serves are kept.";
@@ -173,8 +163,7 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
         deck.hand = hand;
         deck.seen_against = Some(player.hand);
     }
-    deck.grip = arguments.grip.or(deck.grip);
-    deck.rubbers = arguments.rubbers.clone().or_else(|| deck.rubbers.take());
+    arguments.them.write_into(deck);
     scouting.stem = scouting.home.add_deck(deck)?;
     scouting.was.clone_from(deck);
     if let Some(starter) = named {

@@ -3,10 +3,11 @@
 use crate::base::text;
 use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::{Deck, Player, ServeLine, advice, editing};
+use crate::deck::{Deck, Player, ServeLine, editing};
 use crate::game::{Depth, Serve, ServeId, Side, SpinGuess, Sure, YourBall, usual_break};
 use crate::page::opponent::side_words;
 use crate::page::spin_guess::guess_lines;
+use crate::receive;
 use crate::store::Home;
 
 /// The deck of an opponent while it is scouted.
@@ -70,7 +71,7 @@ impl<'r, 'w> Scouting<'r, 'w> {
 
     /// What a coach would object to in a serve and its receives.
     pub fn tell_objections(&mut self, id: &ServeId) -> Result {
-        let mut judged = advice::of_deck(&self.deck);
+        let mut judged = receive::of_deck(&self.deck);
         judged.retain(|judged| judged.path.iter().any(|name| name == id.as_str()));
         let findings: Vec<_> = judged.into_iter().map(|judged| judged.finding).collect();
         self.world.tell(&findings)

@@ -6,11 +6,12 @@ use serde::Serialize;
 use crate::game::{Receive, ReceiveKey, Serve};
 use crate::tactics::question::Question;
 use crate::tactics::rates::Knowledge;
-use crate::tactics::usual::usual;
 use crate::tactics::verdict::FEWEST_POINTS;
 
 /// Share of the interval shown with every rate.
 pub const LEVEL: f64 = 0.8;
+/// Receives proposed for one serve.
+const MOST_PROPOSED: usize = 5;
 /// Receives weighed for one serve at most.
 const MOST_CHOICES: usize = 8;
 
@@ -52,7 +53,7 @@ pub struct Choice {
 /// The receives offered for a serve, each with the switch that holds it and whether it is only
 /// common practice: plan, switches, what has points, then the usual ones.
 fn offered(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<String>, bool)> {
-    let Question { deck, player, history, .. } = question;
+    let Question { deck, history, .. } = question;
     let planned = deck.plan.get(&serve.id).map(|receive| (receive.clone(), None, false));
     let held = deck.switches.iter().filter_map(|switch| {
         Some((switch.changes.get(&serve.id)?.clone(), Some(switch.name.clone()), false))
@@ -63,8 +64,9 @@ fn offered(question: &Question<'_>, serve: &Serve) -> Vec<(Receive, Option<Strin
     let played =
         played.into_iter().filter_map(|((_, key), _)| Receive::from_text(key.as_str()).ok());
     let played = played.map(|receive| (receive, None, false));
-    let usual = usual(serve, player).into_iter().map(|receive| (receive, None, true));
-    planned.into_iter().chain(held).chain(played).chain(usual).collect()
+    let proposed = question.meeting(serve).proposals(MOST_PROPOSED).into_iter();
+    let proposed = proposed.map(|one| (one.receive, None, true));
+    planned.into_iter().chain(held).chain(played).chain(proposed).collect()
 }
 
 /// The plan, then what has points, then what is in reserve, then the usual ones.
@@ -91,10 +93,11 @@ pub(super) fn choices(question: &Question<'_>, serve: &Serve) -> Vec<Choice> {
         let record = question.history.record(&serve.id, &receive);
         let belief = question.belief(&serve.id, &receive);
         let in_plan = planned.is_some_and(|plan| plan.text() == receive.text());
-        let (rates, drop_is_assumed) = question.rates_when_read(&receive, &record, belief.mean());
+        let (rates, drop_is_assumed) =
+            question.rates_when_read(&receive, Some(serve), &record, belief.mean());
         choices.push(Choice {
             key,
-            of_ten: question.player.of_ten(&receive),
+            of_ten: question.player.of_ten(&receive, Some(serve)),
             receive,
             in_plan,
             in_switch,

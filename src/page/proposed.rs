@@ -1,0 +1,98 @@
+//! The receives proposed for one serve: why, what stands against each, where to aim, how sure.
+
+use serde::Serialize;
+
+use crate::game::{Receive, Sure};
+use crate::page::opponent::{aim_words, bends};
+use crate::page::text_page::filled_text;
+use crate::receive::{Aim, Drawback, Meeting, Proposal};
+
+/// Receives in a list.
+const LISTED: usize = 5;
+
+/// The list.
+#[derive(Debug, Serialize)]
+pub struct ProposedView {
+    /// The serve's id, and its words.
+    pub serve: String,
+    pub shown: String,
+    pub bends: Option<String>,
+    /// Parts nobody has seen.
+    pub unknown: Vec<&'static str>,
+    /// `a guess` where the serve is one or its spin or depth is not known, else `a hint`: common
+    /// practice, no point of it.
+    pub sureness: &'static str,
+    pub why_so_sure: &'static str,
+    pub proposals: Vec<ProposedReceive>,
+}
+
+/// One of them.
+#[derive(Debug, Serialize)]
+pub struct ProposedReceive {
+    pub receive: Receive,
+    /// In words, and as flags and files write it.
+    pub shown: String,
+    pub text: String,
+    pub why: String,
+    pub of_ten: Option<u8>,
+    pub aim: Option<Aim>,
+    pub aim_says: Option<String>,
+    pub stands_twin: Option<String>,
+    pub against: Vec<Drawback>,
+    pub against_says: Vec<String>,
+}
+
+/// Proposes.
+pub fn proposed(meeting: Meeting<'_>) -> ProposedView {
+    let serve = meeting.serve;
+    let is_open = serve.spin.is_none() || serve.depth.is_none();
+    let (sureness, why_so_sure) = match serve.sure {
+        _ if is_open => ("a guess", "spin or depth is not known"),
+        Some(Sure::Guessed) => ("a guess", "nobody has seen this serve"),
+        _ => ("a hint", "common practice; no points of it are weighed here"),
+    };
+    ProposedView {
+        serve: serve.id.to_string(),
+        shown: serve.shown(),
+        bends: bends(serve, meeting.deck.hand),
+        unknown: serve.unknown_parts(),
+        sureness,
+        why_so_sure,
+        proposals: meeting.proposals(LISTED).into_iter().map(receive_view).collect(),
+    }
+}
+
+fn receive_view(proposal: Proposal) -> ProposedReceive {
+    let Proposal { receive, of_ten, aim, against, stands_twin, .. } = proposal;
+    ProposedReceive {
+        shown: receive.shown(),
+        text: receive.text(),
+        why: receive.why.clone().unwrap_or_default(),
+        of_ten,
+        aim_says: aim.map(aim_words),
+        aim,
+        stands_twin: stands_twin.map(|twin| twin.to_string()),
+        against_says: against.iter().map(drawback_words).collect(),
+        against,
+        receive,
+    }
+}
+
+/// What stands against a receive.
+fn drawback_words(drawback: &Drawback) -> String {
+    match drawback {
+        Drawback::NotOwned => "not in your repertoire: time at the table first".to_owned(),
+        Drawback::Lands(of_ten) => format!("only {of_ten} of 10 of yours land"),
+        Drawback::Twin(twin) => format!("wrong if it was `{twin}`"),
+        Drawback::Drifts => "the sidespin takes it towards the side line".to_owned(),
+        Drawback::Stronger => "to their stronger side".to_owned(),
+        Drawback::OpensOwnSide => "down the line: your own other corner is open".to_owned(),
+    }
+}
+
+impl ProposedView {
+    /// The list as text, `width` columns at most.
+    pub fn text(&self, width: usize) -> String {
+        filled_text(include_str!("templates/proposed.txt"), self, width)
+    }
+}

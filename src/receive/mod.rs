@@ -1,0 +1,21 @@
+//! Floor 3: the right receive, judged once for everybody who asks.
+//!
+//! | file | holds |
+//! |---|---|
+//! | `knowledge.txt` | what a coach knows, one piece a line, with its source |
+//! | `knowledge` | reads it |
+//! | `people` | serve, opponent and player together; where targets lie, where to aim |
+//! | `condition` | when a line of the knowledge holds |
+//! | `judgement` | objections with the way out, cures |
+//! | `proposal` | the receives for a serve, best first |
+
+mod condition;
+mod judgement;
+mod knowledge;
+mod people;
+mod proposal;
+
+pub use judgement::{Objection, of_deck};
+pub use knowledge::ReceiveFamily;
+pub use people::{Aim, Line, Meeting};
+pub use proposal::{Drawback, Proposal, UNLISTED_OF_TEN};

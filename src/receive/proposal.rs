@@ -1,0 +1,204 @@
+//! The receives a coach would propose for a serve, by expected worth: the chance to make it times
+//! what follows. Nothing is proposed that the same judgement objects to.
+
+use crate::game::{Depth, Direction, Lane, Receive, ServeId, Stroke};
+use crate::receive::knowledge::{KNOWLEDGE, Play, broken_rule, of_stroke};
+use crate::receive::people::{Aim, Line, Meeting};
+
+/// What is assumed to land of ten when the player has not listed the stroke.
+pub const UNLISTED_OF_TEN: u8 = 5;
+
+/// What the knowledge takes for granted of ten, and what a tenth more or less is worth there: the
+/// stroke is one thing, this serve another. Common practice.
+const USUAL_OF_TEN: f64 = 7.0;
+const OF_A_TENTH: f64 = 0.6;
+/// What not owning a stroke leaves of it, what standing the twin adds, what falling for it costs,
+/// and what another target of a stroke already proposed is worth beside it. Common practice.
+const NOT_OWNED: f64 = 0.85;
+const TWIN: [f64; 2] = [0.92, 1.08];
+const SAME_STROKE: f64 = 0.8;
+/// The same for another stroke to the same lane.
+const SAME_LANE: f64 = 0.97;
+
+/// A receive proposed for a serve.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// With its reason.
+    pub receive: Receive,
+    /// Of ten, how many land, when the player has listed it.
+    pub of_ten: Option<u8>,
+    pub aim: Option<Aim>,
+    /// What stands against it.
+    pub against: Vec<Drawback>,
+    /// The twin of the serve, when this receive is right for it, too.
+    pub stands_twin: Option<ServeId>,
+    worth: f64,
+}
+
+/// What stands against a receive that is proposed all the same.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Drawback {
+    /// The player has not listed it.
+    NotOwned,
+    /// Of ten, so few land.
+    Lands(u8),
+    /// It fails against the twin of the serve.
+    Twin(ServeId),
+    /// The side spin takes it out over the side line.
+    Drifts,
+    /// It goes to the stronger side.
+    Stronger,
+    /// Down the line from out wide, it opens the player's own other corner.
+    OpensOwnSide,
+}
+
+/// Fewest of ten that land without a word about it.
+const ENOUGH_OF_TEN: u8 = 6;
+
+impl Meeting<'_> {
+    /// The receives for this serve, best first, none twice.
+    pub fn proposals(self, most: usize) -> Vec<Proposal> {
+        let plays = match self.serve.depth {
+            Some(_) => &KNOWLEDGE.plays,
+            None => &KNOWLEDGE.plays_of_any_depth,
+        };
+        // The first line of a receive that holds is about this serve; later ones are wider.
+        let mut of_it: Vec<&Play> = Vec::new();
+        for play in plays {
+            let is_new = of_it.iter().all(|known| known.receive.text() != play.receive.text());
+            if is_new && play.condition.holds(self, &play.receive) == Some(true) {
+                of_it.push(play);
+            }
+        }
+        let mut open: Vec<Proposal> =
+            of_it.into_iter().flat_map(|play| self.with_targets(play)).collect();
+        let mut proposed: Vec<Proposal> = Vec::new();
+        while proposed.len() < most {
+            open.retain(|one| {
+                let is_other = |known: &Proposal| {
+                    known.receive.stroke != one.receive.stroke
+                        || known.receive.to.is_far_from(one.receive.to)
+                };
+                proposed.iter().all(is_other)
+            });
+            let worth = |one: &Proposal| {
+                let same = proposed.iter().filter(|it| it.receive.stroke == one.receive.stroke);
+                let there = proposed.iter().filter(|it| it.receive.to == one.receive.to);
+                let times = |count| i32::try_from(count).unwrap_or(i32::MAX);
+                one.worth
+                    * SAME_STROKE.powi(times(same.count()))
+                    * SAME_LANE.powi(times(there.count()))
+            };
+            let best =
+                (0..open.len()).rev().max_by(|a, b| worth(&open[*a]).total_cmp(&worth(&open[*b])));
+            let Some(best) = best else { break };
+            proposed.push(open.remove(best));
+        }
+        proposed
+    }
+
+    /// A play to every lane where nothing is wrong with it.
+    fn with_targets(self, play: &Play) -> Vec<Proposal> {
+        let lanes = Lane::ALL.iter().filter(|lane| {
+            play.receive.to.depth != Some(Depth::Short)
+                || matches!(lane, Lane::Forehand | Lane::Middle | Lane::Backhand)
+        });
+        let aimed = lanes.flat_map(|&lane| {
+            let plain = [play.receive.weight, Some(crate::game::WeightName::Light)];
+            let weights = if play.receive.weight.is_some() { &plain[..] } else { &plain[..1] };
+            weights.iter().map(move |&weight| (lane, weight)).collect::<Vec<_>>()
+        });
+        aimed
+            .filter_map(|(lane, weight)| {
+                let mut receive = Receive { weight, ..play.receive.clone() };
+                receive.to.lane = Some(lane);
+                self.proposal(play, receive)
+            })
+            .collect()
+    }
+
+    /// A play to one target with the wing that lands it best; none where nobody could, or a coach
+    /// would object.
+    fn proposal(self, play: &Play, mut receive: Receive) -> Option<Proposal> {
+        let mut wings = self.wings(receive.stroke);
+        wings.retain(|&wing| {
+            let with = Receive { wing: Some(wing), ..receive.clone() };
+            self.reaches(&with) && !self.grip_forbids(&with)
+        });
+        let listed = |receive: &Receive| self.player?.listed(receive, Some(self.serve));
+        let of_wing = |wing| listed(&Receive { wing: Some(wing), ..receive.clone() });
+        // The usual wing of equals.
+        receive.wing = Some(*wings.iter().rev().max_by_key(|wing| of_wing(**wing))?);
+        let own = listed(&receive);
+        let is_rare = matches!(receive.stroke, Stroke::Chop | Stroke::Bump);
+        if broken_rule(self, &receive).is_some() || is_rare && own.is_none() {
+            return None;
+        }
+        let lane = receive.to.lane?;
+        let lines = KNOWLEDGE.targets.iter().filter(|line| {
+            line.is_about(lane)
+                && line.strokes.has(receive.stroke)
+                && line.condition.holds(self, &receive) == Some(true)
+        });
+        let (mut lands, mut wins) = (play.lands, play.wins);
+        let mut reason = (0.0, "");
+        for line in lines {
+            lands += line.lands;
+            wins += line.wins;
+            if !line.why.is_empty() && line.wins > reason.0 {
+                reason = (line.wins, line.why);
+            }
+        }
+        let has_repertoire = self.player.is_some_and(|player| !player.repertoire.is_empty());
+        let mut worth = 1.0;
+        match own {
+            Some((0, of_ten)) => lands += OF_A_TENTH * (f64::from(of_ten) - USUAL_OF_TEN),
+            Some((_, of_ten)) => lands += f64::from(of_ten) - play.lands,
+            None if has_repertoire => {
+                lands += OF_A_TENTH * (f64::from(UNLISTED_OF_TEN) - USUAL_OF_TEN);
+                worth = NOT_OWNED;
+            }
+            None => {}
+        }
+        let twin = self.twin();
+        let stands = twin.map(|twin| self.stands(twin, &receive));
+        worth *= stands.map_or(1.0, |stands| TWIN[usize::from(stands)]);
+        worth *= lands.clamp(0.5, 9.5) / 10.0 * wins.clamp(5.0, 95.0) / 100.0;
+        let (why, aim) = ([play.why, reason.1], self.aim(&receive));
+        let why: Vec<_> = why.into_iter().filter(|why| !why.is_empty()).collect();
+        receive.why = Some(why.join("; "));
+        let of_ten = own.map(|(_, of_ten)| of_ten);
+        let twin_id =
+            |wanted| twin.filter(|_| stands == Some(wanted)).map(|it| it.serve.id.clone());
+        let is_wide = matches!(self.serve.lane, Some(Lane::WideForehand | Lane::WideBackhand));
+        let against = [
+            (has_repertoire && own.is_none()).then_some(Drawback::NotOwned),
+            of_ten.filter(|of_ten| *of_ten < ENOUGH_OF_TEN).map(Drawback::Lands),
+            twin_id(false).map(Drawback::Twin),
+            aim.filter(|aim| aim.line == Some(Line::Inside)).map(|_| Drawback::Drifts),
+            (self.is_at_stronger(lane) == Some(true)).then_some(Drawback::Stronger),
+            (is_wide
+                && self.direction(lane) == Some(Direction::DownTheLine)
+                && receive.to.depth == Some(Depth::Long))
+            .then_some(Drawback::OpensOwnSide),
+        ];
+        let against = against.into_iter().flatten().collect();
+        Some(Proposal { stands_twin: twin_id(true), receive, of_ten, aim, against, worth })
+    }
+
+    /// Whether a receive is right for the twin of the serve, too, when it was read as this one.
+    fn stands(self, twin: Self, receive: &Receive) -> bool {
+        let is_like =
+            self.serve.spin.zip(twin.serve.spin).is_some_and(|(one, other)| one.is_like(other));
+        let forgives = of_stroke(receive.stroke).is_some_and(|nature| nature.stands_misread);
+        (is_like || forgives) && twin.reaches(receive) && broken_rule(twin, receive).is_none()
+    }
+}
+
+impl Proposal {
+    /// The player has listed it, or has listed nothing.
+    pub fn is_owned(&self) -> bool {
+        !self.against.contains(&Drawback::NotOwned)
+    }
+}

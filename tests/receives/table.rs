@@ -1,0 +1,97 @@
+//! The coach's table beside this file: what must be among the first three, and what never.
+
+use secondball::cli::them::Them;
+use secondball::deck::{Deck, Owned, Player};
+use secondball::game::{Grip, Hand, Receive};
+
+use super::said;
+use secondball::receive::Meeting;
+
+const TABLE: &str = include_str!("coach.txt");
+
+/// One line of it.
+struct Line<'t> {
+    cells: [&'t str; 6],
+}
+
+fn lines() -> impl Iterator<Item = Line<'static>> {
+    let is_line = |line: &&str| !line.is_empty() && !line.starts_with(['#', '[']);
+    TABLE.lines().filter(is_line).map(|line| {
+        let cells: Vec<_> = line.split('|').map(str::trim).collect();
+        Line { cells: cells.try_into().unwrap() }
+    })
+}
+
+/// The words of flags, quotes holding some together.
+fn flags(words: &str) -> Vec<String> {
+    crate::hints::words(&format!("secondball {words}"))
+}
+
+/// The opponent that flags tell of.
+fn opponent(words: &str) -> Deck {
+    #[derive(clap::Parser)]
+    struct Flags {
+        #[command(flatten)]
+        them: Them,
+    }
+    let words = std::iter::once("x".to_owned()).chain(flags(words));
+    let mut deck = Deck::new("Invented", "abc234".to_owned());
+    <Flags as clap::Parser>::parse_from(words).them.write_into(&mut deck);
+    deck
+}
+
+fn player(words: &str) -> Player {
+    let mut player = Player::new("Invented", Hand::Right);
+    let mut words = flags(words).into_iter();
+    while let Some(flag) = words.next() {
+        match flag.as_str() {
+            "--steps-around" => player.steps_around = Some(true),
+            "--grip" => player.grip = Some(words.next().unwrap().parse::<Grip>().unwrap()),
+            "--own" => {
+                let own = words.next().unwrap();
+                let (receive, of_ten) = own.split_once('=').unwrap();
+                let receive: Receive = receive.parse().unwrap();
+                let of_ten = of_ten.parse().unwrap();
+                player.repertoire.push(Owned::new(receive.wing.unwrap(), receive.stroke, of_ten));
+            }
+            other => panic!("{other}"),
+        }
+    }
+    player
+}
+
+/// Whether a receive has every part that the wanted one names.
+fn is_of(receive: &Receive, wanted: &str) -> bool {
+    let wanted: Receive = wanted.trim().parse().unwrap();
+    wanted.stroke == receive.stroke
+        && wanted.wing.is_none_or(|wing| receive.wing == Some(wing))
+        && wanted.weight.is_none_or(|weight| receive.weight == Some(weight))
+        && wanted.to.lane.is_none_or(|lane| receive.to.lane == Some(lane))
+        && wanted.to.depth.is_none_or(|depth| receive.to.depth == Some(depth))
+}
+
+#[test]
+fn a_coach_finds_what_he_would_say_among_the_first_three_and_never_what_he_would_shout_at() {
+    let mut wrong = Vec::new();
+    for Line { cells: [words, them, own, first, never, source] } in lines() {
+        let (deck, player) = (opponent(them), player(own));
+        let serve = said(words);
+        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+        let all: Vec<Receive> = meeting.proposals(20).into_iter().map(|one| one.receive).collect();
+        let listed = || all.iter().take(3).map(Receive::text).collect::<Vec<_>>().join("; ");
+        for wanted in first.split(';') {
+            let is_there = |receive: &Receive| wanted.split(" or ").any(|one| is_of(receive, one));
+            if !all.iter().take(3).any(is_there) {
+                wrong.push(format!("{words} {them} {own}: no {wanted} among {}", listed()));
+            }
+        }
+        for shouted in never.split(';') {
+            if let Some(offered) = all.iter().find(|receive| is_of(receive, shouted)) {
+                wrong.push(format!("{words} {them} {own}: offers {}", offered.text()));
+            }
+        }
+        assert!(!source.is_empty(), "{words}");
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(lines().count() >= 60);
+}
