@@ -1,169 +1,44 @@
-//! Calibration against launchers whose constants and dials are known, because they are made up here.
-//!
-//! A ball is thrown with the true constants and dials, the scatter of a good launcher and marks read to a
-//! centimetre; the calibration sees the marks only.
+//! Calibration against launchers whose constants and dials are known, because they are made up.
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
 use std::fmt::Write as _;
 
-use secondball::base::Dice;
-use secondball::flight::aim::Scatter;
-use secondball::flight::aim::scatter::scattered;
-use secondball::flight::constants::Surface;
-use secondball::flight::{Constants, Launch, Path, SpinRate, Throw, Until, fly};
+use secondball::flight::Constants;
 use secondball::launcher::{
-    CalibrationError, Control, Curve, Dial, Launcher, Learned, Quantity, SeenBall, Tied, Wheels,
+    CalibrationError, Control, Curve, Dial, Learned, Quantity, SeenBall, Tied, Warning, Wheels,
     calibrate,
 };
-use secondball::store::judge_launcher;
 
-const OUTLET_M: [f64; 3] = [-0.2, 0.0, 0.25];
+#[path = "support/throwers.rs"]
+#[allow(dead_code, reason = "a test helper, of which not all is used everywhere")]
+mod throwers;
+use throwers::{Held, Kept, OUTLET_M, Thrower};
 
-/// Where on the dials of the shipped launcher somebody looks for balls: speed, spin, side, height, direction.
-const REACH: [(f64, f64); 5] = [(2.0, 11.0), (-10.0, 10.0), (-6.0, 6.0), (5.0, 36.0), (-9.0, 9.0)];
-
-/// What a made-up dial makes.
-type Makes = fn(f64) -> f64;
-
-/// A made-up launcher.
-struct Truth {
-    launcher: Launcher,
-    constants: Constants,
-    /// One for each of speed, topspin, side spin, elevation, azimuth; read at the dial of that place.
-    makes: [Makes; 5],
-    /// The dial each is read at.
-    dial_of: [usize; 5],
-}
-
-fn truth() -> Truth {
-    let text = include_str!("../demo/launchers/per-ball.ron");
-    let mut constants = Constants {
-        surface: Surface { restitution: 0.915, friction: 0.22 },
-        ..Constants::default()
+/// Everything the calibration says that is not so, where dials set one thing each.
+fn wrong(thrower: &Thrower, learned: &Learned) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let mut hold = |what: String, said: f64, give_or_take: f64, is: f64| {
+        if (said - is).abs() > give_or_take {
+            wrong.push(format!("{what}: {said:.3} +- {give_or_take:.3}, is {is:.3}"));
+        }
     };
-    constants.air.drag = 0.51;
-    Truth {
-        launcher: judge_launcher("per-ball.ron", text).unwrap().value,
-        constants,
-        makes: [
-            |dial| 2.5 + 0.75 * dial,
-            |dial| 1.0 + 4.2 * dial,
-            |dial| 3.5 * dial,
-            |dial| -24.0 + 1.1 * dial,
-            |dial| 0.5 + 1.8 * dial,
-        ],
-        dial_of: [0, 1, 2, 3, 4],
+    let Constants { surface, air, .. } = thrower.constants;
+    for (what, sure, is) in [
+        ("friction", learned.friction, surface.friction),
+        ("restitution", learned.restitution, surface.restitution),
+        ("drag", learned.drag, air.drag),
+    ] {
+        hold(what.to_owned(), sure.value, sure.give_or_take, is);
     }
-}
-
-impl Truth {
-    fn launch(&self, dials: &[f64]) -> Launch {
-        let [speed, top, side, elevation, azimuth]: [f64; 5] =
-            std::array::from_fn(|at| (self.makes[at])(dials[self.dial_of[at]]));
-        Launch {
-            outlet_m: OUTLET_M,
-            speed_m_s: speed,
-            elevation_deg: elevation,
-            azimuth_deg: azimuth,
-            spin: SpinRate { top_rev_s: top, side_rev_s: side, gyro_rev_s: 0.0 },
+    for (&quantity, makes) in Quantity::ALL.iter().zip(thrower.makes) {
+        let Some(curve) = learned.calibrated.curve(quantity) else { continue };
+        for point in &curve.points {
+            let what = format!("{quantity} at {}", point.dial);
+            hold(what, point.makes, point.give_or_take, makes(point.dial));
         }
     }
-
-    /// Bounces of a launch and how it was thrown, when it is legal.
-    fn thrown(&self, launch: &Launch) -> Option<(Path, Throw)> {
-        let path = fly(launch, &self.constants, Until::default()).ok()?;
-        let is_service = path.bounces.first()?.x_m() < 1.37;
-        let throw = if is_service { Throw::Serve } else { Throw::Feed };
-        path.fault(throw).is_none().then_some((path, throw))
-    }
-
-    /// So many legal balls at random dial values, every second one like a serve.
-    fn balls(&self, count: usize, seed: u64) -> Vec<SeenBall> {
-        let mut dice = Dice::for_part(seed, "balls");
-        let scatter = Scatter::default();
-        let mut balls: Vec<SeenBall> = Vec::new();
-        while balls.len() < count {
-            let dials: Vec<f64> = self
-                .launcher
-                .dials
-                .iter()
-                .map(|dial| {
-                    let which = [
-                        Control::Speed,
-                        Control::Spin,
-                        Control::SideSpin,
-                        Control::Elevation,
-                        Control::Azimuth,
-                    ];
-                    let which = which.iter().position(|control| *control == dial.sets).unwrap();
-                    let (least, most) = REACH[which];
-                    let (least, most) =
-                        if dial.most <= 3.0 { (dial.least, dial.most) } else { (least, most) };
-                    let steps = ((most - least) / dial.notch * dice.unit()).round();
-                    least + steps * dial.notch
-                })
-                .collect();
-            let wanted = if balls.len().is_multiple_of(2) { Throw::Serve } else { Throw::Feed };
-            let even = self.thrown(&self.launch(&dials));
-            if !even.is_some_and(|(path, throw)| throw == wanted && is_safe(&path, throw)) {
-                continue;
-            }
-            let Some((path, throw)) =
-                self.thrown(&scattered(&self.launch(&dials), &scatter, &mut dice))
-            else {
-                continue;
-            };
-            if throw != wanted {
-                continue;
-            }
-            let mut mark = |metres: f64| metres + 0.01 * dice.normal();
-            let lands = path.receiver_bounce(throw).unwrap();
-            balls.push(SeenBall {
-                line: balls.len() + 2,
-                dials,
-                first_x_m: path.own_bounce(throw).map(|own| mark(own.x_m())),
-                land_m: [mark(lands.x_m()), mark(lands.y_m())],
-                next_x_m: path.next_bounce(throw).map(|next| mark(next.x_m())),
-            });
-        }
-        balls
-    }
-
-    /// Everything the calibration says that is not so.
-    fn wrong(&self, learned: &Learned) -> Vec<String> {
-        let mut wrong = Vec::new();
-        let mut hold = |what: String, said: f64, give_or_take: f64, is: f64| {
-            if (said - is).abs() > give_or_take {
-                wrong.push(format!("{what}: {said:.3} +- {give_or_take:.3}, is {is:.3}"));
-            }
-        };
-        let Constants { surface, air, .. } = self.constants;
-        for (what, sure, is) in [
-            ("friction", learned.friction, surface.friction),
-            ("restitution", learned.restitution, surface.restitution),
-            ("drag", learned.drag, air.drag),
-        ] {
-            hold(what.to_owned(), sure.value, sure.give_or_take, is);
-        }
-        for (&quantity, makes) in Quantity::ALL.iter().zip(self.makes) {
-            let Some(curve) = learned.calibrated.curve(quantity) else { continue };
-            for point in &curve.points {
-                let what = format!("{quantity} at {}", point.dial);
-                hold(what, point.makes, point.give_or_take, makes(point.dial));
-            }
-        }
-        wrong
-    }
-}
-
-/// Whether somebody would throw such a ball to learn from: not one that clips the net or an edge now and then.
-fn is_safe(path: &Path, throw: Throw) -> bool {
-    let lands = path.receiver_bounce(throw).unwrap();
-    path.net_clearance_m().is_some_and(|air| air > 0.03)
-        && (1.5..2.6).contains(&lands.x_m())
-        && lands.y_m().abs() < 0.65
-        && path.own_bounce(throw).is_none_or(|own| (0.1..1.25).contains(&own.x_m()))
+    wrong
 }
 
 fn curve(learned: &Learned, of: Quantity) -> &Curve {
@@ -171,35 +46,67 @@ fn curve(learned: &Learned, of: Quantity) -> &Curve {
 }
 
 #[test]
-fn twelve_balls_find_a_made_up_launcher_within_the_stated_error_in_ninety_of_a_hundred() {
-    let wrong = |seeds: std::ops::Range<u64>| -> Vec<String> {
-        let truth = truth();
-        seeds
-            .filter_map(|seed| {
-                let balls = truth.balls(12, seed);
-                match calibrate(&truth.launcher, OUTLET_M, &[], &balls) {
-                    Ok(learned) => {
-                        let wrong = truth.wrong(&learned);
-                        (!wrong.is_empty()).then(|| format!("seed {seed}: {}", wrong.join("; ")))
-                    }
-                    Err(error) => Some(format!("seed {seed}: {error}")),
-                }
-            })
-            .collect()
+fn ranges_hold_on_dials_that_are_straight_bent_coupled_or_saturate() {
+    // One calibration a kind; examples/calibrations.rs tells them apart.
+    let kinds = Thrower::kinds();
+    let kept = |kinds: &[(&str, Thrower)]| -> Vec<Kept> {
+        kinds.iter().filter_map(|(_, kind)| Some(Kept::of(kind, 9, 1)?.0)).collect()
     };
-    let all: Vec<String> = std::thread::scope(|scope| {
-        let halves = [0..50, 50..100].map(|seeds| scope.spawn(|| wrong(seeds)));
+    let (one, other) = kinds.split_at(kinds.len() / 2);
+    let all: Vec<Kept> = std::thread::scope(|scope| {
+        let halves = [one, other].map(|half| scope.spawn(|| kept(half)));
         halves.into_iter().flat_map(|half| half.join().unwrap()).collect()
     });
-    assert!(all.len() <= 10, "{} of 100 wrong:\n{}", all.len(), all.join("\n"));
+    assert_eq!(all.len(), kinds.len());
+    let sum = |of: &dyn Fn(&Kept) -> Held| all.iter().map(of).fold(Held::default(), Held::with);
+    let landings = sum(&|kept| kept.landings).percent();
+    assert!(landings > 85.0, "{landings}");
+    for (at, quantity) in Quantity::ALL.iter().enumerate() {
+        let held = sum(&|kept| kept.numbers[at]).percent();
+        assert!(held > 90.0, "{quantity}: {held}");
+    }
+    // Worth having: a range of half the table would hold as well.
+    let widest = all.iter().map(|kept| kept.landing_m).fold(0.0, f64::max);
+    assert!(widest < 0.7, "{widest}");
+}
+
+#[test]
+fn a_dial_that_is_not_straight_and_one_that_moves_another_are_told() {
+    let kinds = Thrower::kinds();
+    let told = |name: &str, balls: usize| {
+        let thrower = &kinds.iter().find(|(kind, _)| *kind == name).unwrap().1;
+        let learned =
+            calibrate(&thrower.launcher, OUTLET_M, &[], &thrower.balls(balls, 3)).unwrap();
+        let odd =
+            |warning: &Warning| matches!(warning, Warning::Bent { .. } | Warning::Moves { .. });
+        (learned.warnings.iter().copied().filter(odd).collect::<Vec<_>>(), learned)
+    };
+    assert_eq!(told("straight", 20).0, []);
+    let (bent, learned) = told("speed bent", 20);
+    assert!(
+        matches!(bent[..], [Warning::Bent { quantity: Quantity::Speed, at: [one, two] }, ..]
+            if (2.0..=11.0).contains(&one) && one < two && two <= 11.0),
+        "{bent:?}"
+    );
+    assert_eq!(curve(&learned, Quantity::Speed).points.len(), 5);
+    let (moves, learned) = told("side moves the direction", 20);
+    assert!(
+        matches!(
+            moves[..],
+            [Warning::Moves { dial: Quantity::SideSpin, other: Quantity::Azimuth, .. }, ..]
+        ),
+        "{moves:?}"
+    );
+    let moved = curve(&learned, Quantity::Azimuth).moved[0];
+    assert!((moved.each - 0.5).abs() < 0.2, "{moved:?}");
 }
 
 #[test]
 fn the_stated_error_is_worth_having() {
-    let truth = truth();
+    let truth = Thrower::straight();
     let learned = calibrate(&truth.launcher, OUTLET_M, &[], &truth.balls(12, 3)).unwrap();
     // Narrower than what was known before, and good for a landing within a hand's width and a half.
-    assert!(learned.friction.give_or_take < 2.8 * 0.05, "{:?}", learned.friction);
+    assert!(learned.friction.give_or_take < 1.96 * 0.05, "{:?}", learned.friction);
     for point in &curve(&learned, Quantity::Speed).points {
         assert!(point.give_or_take < 2.0, "{point:?}");
     }
@@ -211,17 +118,17 @@ fn the_stated_error_is_worth_having() {
 
 #[test]
 fn a_dial_that_runs_the_other_way_is_found() {
-    let mut truth = truth();
+    let mut truth = Thrower::straight();
     truth.makes[3] = |dial| 26.0 - 1.0 * dial;
     let learned = calibrate(&truth.launcher, OUTLET_M, &[], &truth.balls(14, 5)).unwrap();
     let points = &curve(&learned, Quantity::Elevation).points;
-    assert!(points[0].makes > points[1].makes + 20.0, "{points:?}");
-    assert_eq!(truth.wrong(&learned), Vec::<String>::new());
+    assert!(points[0].makes > points[2].makes + 20.0, "{points:?}");
+    assert_eq!(wrong(&truth, &learned), Vec::<String>::new());
 }
 
 #[test]
 fn a_stepped_dial_gets_a_value_for_each_step() {
-    let mut truth = truth();
+    let mut truth = Thrower::straight();
     truth.launcher.dials[0] =
         Dial { name: "speed".to_owned(), sets: Control::Speed, least: 1.0, most: 3.0, notch: 1.0 };
     truth.makes[0] = |dial| match dial {
@@ -232,12 +139,12 @@ fn a_stepped_dial_gets_a_value_for_each_step() {
     let balls = truth.balls(16, 8);
     let learned = calibrate(&truth.launcher, OUTLET_M, &[Quantity::Speed], &balls).unwrap();
     assert_eq!(curve(&learned, Quantity::Speed).points.len(), 3);
-    assert_eq!(truth.wrong(&learned), Vec::<String>::new());
+    assert_eq!(wrong(&truth, &learned), Vec::<String>::new());
 }
 
 #[test]
 fn one_wheel_learns_how_its_spin_follows_its_speed() {
-    let mut truth = truth();
+    let mut truth = Thrower::straight();
     let machine = truth.launcher.machine.as_mut().unwrap();
     machine.wheels = Wheels::One;
     machine.tied =
@@ -255,25 +162,27 @@ fn one_wheel_learns_how_its_spin_follows_its_speed() {
     ];
     truth.dial_of = [0, 0, 0, 1, 2];
     let learned = calibrate(&truth.launcher, OUTLET_M, &[], &truth.balls(12, 2)).unwrap();
-    assert_eq!(truth.wrong(&learned), Vec::<String>::new());
+    // Of some twenty numbers one may be outside.
+    assert!(wrong(&truth, &learned).len() <= 1, "{:?}", wrong(&truth, &learned));
     let applied = learned.applied(&truth.launcher);
     let machine = applied.machine.unwrap();
     // At 10 m/s the dial stands at 10, which makes 23 rev/s.
     let spin = machine.tied_spin(10.0).unwrap();
-    assert!((spin - 23.0).abs() < 8.0, "{spin}");
+    let sure = curve(&learned, Quantity::TopSpin).points.last().unwrap().give_or_take;
+    assert!((spin - 23.0).abs() < sure && sure < 20.0, "{spin} +- {sure}");
 }
 
 #[test]
 fn too_few_and_contradictory_balls_are_told_apart() {
-    let truth = truth();
+    let truth = Thrower::straight();
     let balls = truth.balls(12, 1);
     let few = calibrate(&truth.launcher, OUTLET_M, &[], &balls[..4]).unwrap_err();
     assert!(few.to_string().starts_with("4 balls cannot teach"), "{few}");
-    let mut wrong = balls;
+    let mut odd = balls;
     // The same dials as the ball before, half a table away.
-    wrong[5] = SeenBall { line: 7, land_m: [1.5, 0.6], next_x_m: Some(3.6), ..wrong[4].clone() };
-    wrong[5].first_x_m = Some(1.2);
-    let said = calibrate(&truth.launcher, OUTLET_M, &[], &wrong).unwrap_err();
+    odd[5] = SeenBall { line: 7, land_m: [1.5, 0.6], next_x_m: Some(3.6), ..odd[4].clone() };
+    odd[5].first_x_m = Some(1.2);
+    let said = calibrate(&truth.launcher, OUTLET_M, &[], &odd).unwrap_err();
     assert!(matches!(said, CalibrationError::Contradiction { worst: 6 | 7, .. }), "{said}");
 }
 
@@ -281,7 +190,7 @@ fn too_few_and_contradictory_balls_are_told_apart() {
 pub fn list_of_balls() -> String {
     let mut list =
         "speed,spin,side,height,direction,first_cm,land_cm,across_cm,next_cm\n".to_owned();
-    for ball in truth().balls(14, 4) {
+    for ball in Thrower::straight().balls(14, 4) {
         let cm =
             |metres: Option<f64>| metres.map_or(String::new(), |m| format!("{:.0}", m * 100.0));
         let dials: Vec<String> = ball.dials.iter().map(ToString::to_string).collect();

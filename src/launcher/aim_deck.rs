@@ -280,7 +280,8 @@ mod tests {
             notch: 2.5,
         }];
         let at = |dial, makes| At { dial, makes, give_or_take: 0.1 };
-        let speed = Curve { sets: Quantity::Speed, points: vec![at(0.0, 3.0), at(10.0, 11.0)] };
+        let points = vec![at(0.0, 3.0), at(10.0, 11.0)];
+        let speed = Curve { sets: Quantity::Speed, points, moved: Vec::new() };
         coarse.calibrated = Some(Calibrated { balls: 9, landing_off_m: 0.05, curves: vec![speed] });
         let deck = [serve("a", Depth::Short, Spin::Backspin)];
         let ball = &aim_deck(&coarse, &[&deck[0]], &table()).groups[0].serves[0].ball.clone();

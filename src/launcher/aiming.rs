@@ -9,7 +9,8 @@ use serde::Serialize;
 use crate::flight::aim::{Aimed, BallOutcome, Share};
 use crate::flight::{Launch, SpinRate, Until, fly};
 use crate::game::{Depth, half_long_m};
-use crate::launcher::dials::{enter, guess_dials};
+use crate::launcher::dials::enter;
+use crate::launcher::guess::guess_dials;
 use crate::launcher::wish::{AimNote, BallWish, Found, HAND_M, INSIDE_M, NoBall, Table};
 use crate::launcher::{Launcher, SetUp, Settings, Shade, Thrown};
 

@@ -27,6 +27,21 @@ pub struct Curve {
     pub sets: Quantity,
     /// By rising dial value, at least two; the first and last are the ends of what was thrown.
     pub points: Vec<At>,
+    /// What other dials add, where that is clear.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub moved: Vec<Moved>,
+}
+
+/// What the dial of one quantity adds to another.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Moved {
+    /// What the dial sets itself.
+    pub by: Quantity,
+    /// The value of that dial at which it adds nothing.
+    pub from: f64,
+    /// Added for each 1 more on that dial.
+    pub each: f64,
 }
 
 /// The height at `x` of straight lines through so many points by rising x, the outer ones drawn
@@ -44,6 +59,11 @@ impl Curve {
     pub fn makes(&self, dial: f64) -> f64 {
         let point = |at: usize| (self.points[at].dial, self.points[at].makes);
         through(self.points.len(), point, dial)
+    }
+
+    /// What the dials of other quantities add, each at the value that is asked for.
+    pub fn moves(&self, dial_of: impl Fn(Quantity) -> f64) -> f64 {
+        self.moved.iter().map(|other| other.each * (dial_of(other.by) - other.from)).sum()
     }
 
     /// Whether balls were thrown on both sides of this value.
@@ -67,6 +87,17 @@ pub struct Calibrated {
 }
 
 impl Calibrated {
+    /// How far from where they are aimed 19 of 20 landings are at most, metres.
+    ///
+    /// # Source
+    /// The quantile of F with 2 and n degrees of freedom, n the balls, for misses that scatter
+    /// alike along and across: (n / 2) (0.05^(-2 / n) - 1). A tenth more for misses with longer
+    /// tails: a judgement.
+    pub fn landing_within_m(&self) -> f64 {
+        let half = 0.5 * self.balls.max(1) as f64;
+        1.1 * self.landing_off_m * (half * (0.05_f64.powf(-1.0 / half) - 1.0)).sqrt()
+    }
+
     pub fn curve(&self, of: Quantity) -> Option<&Curve> {
         self.curves.iter().find(|curve| curve.sets == of)
     }

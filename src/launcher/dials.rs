@@ -4,10 +4,9 @@
 //! their difference (spin). On a machine with one wheel the spin is read at the speed dial, because
 //! it follows it.
 
-use crate::game::BALL_RADIUS_M;
-use crate::launcher::curves::{Calibrated, Curve};
-use crate::launcher::settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
-use crate::launcher::{Control, Dial, Launcher, Span, ThrowingMachine, Wheels};
+use crate::launcher::curves::Curve;
+use crate::launcher::settings::{DialSetting, Quantity, Settings};
+use crate::launcher::{Control, Dial, Launcher, Wheels};
 
 /// Where a quantity's curve is read: one dial, or the mean or the difference of two wheels; dials
 /// by their places, each with what it counts.
@@ -87,21 +86,63 @@ pub struct Beyond {
 /// The most notches of a dial that are tried; more cannot be told apart by hand anyway.
 const MOST_NOTCHES: u32 = 4000;
 
+/// How often dials that move one another are set anew: each time the rest is a share of the last.
+const SETTLING: usize = 4;
+
+/// A quantity whose curve is known, and where it is read.
+struct Known<'a> {
+    quantity: Quantity,
+    feature: Feature,
+    curve: &'a Curve,
+}
+
 /// The dial values nearest to these physics, when the launcher is calibrated.
 pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     let calibrated = launcher.calibrated.as_ref()?;
     let machine = launcher.machine.as_ref()?;
     let known = Quantity::ALL.iter().filter_map(|&quantity| {
         let feature = Feature::find(quantity, &launcher.dials, machine.wheels)?;
-        Some((quantity, feature, calibrated.curve(quantity)?))
+        Some(Known { quantity, feature, curve: calibrated.curve(quantity)? })
     });
-    let known: Vec<(Quantity, Feature, &Curve)> = known.collect();
+    let known: Vec<Known<'_>> = known.collect();
+    let moved = |of: &Known<'_>, dials: &[f64]| {
+        let by = |by| known.iter().find(|other| other.quantity == by);
+        of.curve.moves(|other| by(other).map_or(0.0, |by| by.feature.value(dials)))
+    };
+    let mut alone = wanted.clone();
+    let (mut values, mut beyond) = notches(launcher, &known, &alone);
+    for _ in 0..SETTLING {
+        let dials: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
+        for of in known.iter().filter(|of| !of.curve.moved.is_empty()) {
+            *alone.physics_mut(of.quantity) = wanted.physics(of.quantity) - moved(of, &dials);
+        }
+        (values, beyond) = notches(launcher, &known, &alone);
+    }
+    let dials =
+        launcher.dials.iter().zip(&values).filter_map(|(dial, &value)| {
+            Some(DialSetting { name: dial.name.clone(), value: value? })
+        });
+    let all: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
+    let mut makes = wanted.clone();
+    for of in &known {
+        *makes.physics_mut(of.quantity) = of.curve.makes(of.feature.value(&all)) + moved(of, &all);
+    }
+    Some(Entered { dials: dials.collect(), makes, beyond })
+}
+
+/// The value of each dial that its own curve asks for, and what lies outside one.
+fn notches(
+    launcher: &Launcher,
+    known: &[Known<'_>],
+    wanted: &Settings,
+) -> (Vec<Option<f64>>, Vec<Beyond>) {
+    let is_one_wheel = launcher.machine.as_ref().is_some_and(|own| own.wheels == Wheels::One);
     let mut values: Vec<Option<f64>> = vec![None; launcher.dials.len()];
     let mut shared = Vec::new();
     let mut beyond = Vec::new();
-    for (quantity, feature, curve) in &known {
+    for Known { quantity, feature, curve } in known {
         let quantity = *quantity;
-        if quantity == Quantity::TopSpin && machine.wheels == Wheels::One {
+        if quantity == Quantity::TopSpin && is_one_wheel {
             continue;
         }
         let value = nearest(curve, feature, &launcher.dials, wanted.physics(quantity));
@@ -119,32 +160,23 @@ pub fn enter(launcher: &Launcher, wanted: &Settings) -> Option<Entered> {
     if let [(mean, _), (difference, wheels)] = shared[..] {
         let (upper, lower) = (wheels.0[0].0, wheels.0[1].0);
         let wheels = [(upper, mean + 0.5 * difference), (lower, mean - 0.5 * difference)];
-        let [high, low] = round_wheels(launcher, calibrated, wanted, wheels);
+        let [high, low] = round_wheels(launcher, known, wanted, wheels);
         (values[upper], values[lower]) = (Some(high), Some(low));
     }
-    let dials =
-        launcher.dials.iter().zip(&values).filter_map(|(dial, &value)| {
-            Some(DialSetting { name: dial.name.clone(), value: value? })
-        });
-    let all: Vec<f64> = values.iter().map(|value| value.unwrap_or_default()).collect();
-    let mut makes = wanted.clone();
-    for (quantity, feature, curve) in &known {
-        *makes.physics_mut(*quantity) = curve.makes(feature.value(&all));
-    }
-    Some(Entered { dials: dials.collect(), makes, beyond })
+    (values, beyond)
 }
 
 /// The notches of an upper and a lower wheel, each with the value wanted of it, that come nearest
 /// together: rounding both the same way would move the speed by a whole notch.
 fn round_wheels(
     launcher: &Launcher,
-    calibrated: &Calibrated,
+    known: &[Known<'_>],
     wanted: &Settings,
     wheels: [(usize, f64); 2],
 ) -> [f64; 2] {
     let miss = |quantity, value: f64, scale: f64| {
-        let curve = calibrated.curve(quantity);
-        curve.map_or(0.0, |c| (c.makes(value) - wanted.physics(quantity)).abs() / scale)
+        let own = known.iter().find(|own| own.quantity == quantity);
+        own.map_or(0.0, |own| (own.curve.makes(value) - wanted.physics(quantity)).abs() / scale)
     };
     let off = |[high, low]: [f64; 2]| {
         miss(Quantity::Speed, 0.5 * (high + low), SPEED_SCALE_M_S)
@@ -184,80 +216,22 @@ fn nearest(curve: &Curve, feature: &Feature, dials: &[Dial], wanted: f64) -> f64
     nearest.map_or(least, |(_, value)| without_dust(value))
 }
 
-/// Where to start on dials that nobody has calibrated; none when they are calibrated or not on
-/// file.
-///
-/// Each dial's range is shared out over what it does. Real panels are seldom so even; the guess
-/// saves the first search, and trimming does the rest. Wheels carry the ball between them, so their
-/// rims run as fast as the ball's own two sides:
-///
-/// rim = v +- 2 pi r n
-///
-/// with the ball's speed v, its radius r and its spin n, topspin on the upper wheel; a head that is
-/// turned shares the same spin between top and side. The top speed of a wheel is taken for the end
-/// of its dial.
-pub fn guess_dials(launcher: &Launcher, settings: &Settings) -> Option<Guess> {
-    let machine = launcher.machine.as_ref().filter(|_| launcher.calibrated.is_none())?;
-    let has = |control| launcher.dials.iter().any(|dial| dial.sets == control);
-    // Without a dial of its own side spin is made by turning the head, out of the same spin.
-    let is_turned = settings.side_rev_s.abs() >= 0.5 && !has(Control::SideSpin);
-    let spin_rev_s = if is_turned {
-        settings.top_rev_s.hypot(settings.side_rev_s).copysign(settings.top_rev_s)
-    } else {
-        settings.top_rev_s
-    };
-    let dials = launcher.dials.iter().filter_map(|dial| {
-        let value = rounded(dial, start(dial, machine, settings, spin_rev_s)?);
-        Some(DialSetting { name: dial.name.clone(), value })
-    });
-    let dials: Vec<DialSetting> = dials.collect();
-    let turned_head = is_turned.then(|| TurnedHead {
-        deg: settings.side_rev_s.abs().atan2(settings.top_rev_s.abs()).to_degrees(),
-        bends_left: settings.side_rev_s > 0.0,
-    });
-    (!dials.is_empty()).then_some(Guess { dials, turned_head })
-}
-
-/// The value of one dial before it is rounded to a notch; none for a dial that does not shape the
-/// ball.
-fn start(
-    dial: &Dial,
-    machine: &ThrowingMachine,
-    settings: &Settings,
-    spin_rev_s: f64,
-) -> Option<f64> {
-    let share = |span: Span, value: f64| (value - span.least) / (span.most - span.least).max(1e-9);
-    let rim_m_s = std::f64::consts::TAU * BALL_RADIUS_M * spin_rev_s;
-    let strongest = machine.strongest_rev_s();
-    let of_range = match dial.sets {
-        Control::Speed => share(machine.speed_m_s, settings.speed_m_s),
-        Control::Spin => share(machine.spin_rev_s, spin_rev_s),
-        Control::SideSpin => share(Span::new(-strongest, strongest), settings.side_rev_s),
-        Control::Elevation => share(machine.elevation_deg, settings.elevation_deg),
-        Control::Azimuth => share(machine.azimuth_deg, settings.azimuth_deg),
-        Control::UpperWheel => (settings.speed_m_s + rim_m_s) / machine.speed_m_s.most,
-        Control::LowerWheel => (settings.speed_m_s - rim_m_s) / machine.speed_m_s.most,
-        Control::Height | Control::Rate | Control::ThirdWheel | Control::Head => return None,
-    };
-    Some(dial.least + of_range.clamp(0.0, 1.0) * (dial.most - dial.least))
-}
-
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::launcher::capability::tests::launcher;
-    use crate::launcher::{At, LauncherKind};
+    use crate::launcher::{At, Calibrated, LauncherKind, Moved};
 
     fn curve(sets: Quantity, points: &[(f64, f64)]) -> Curve {
         let at = |&(dial, makes): &(f64, f64)| At { dial, makes, give_or_take: 0.1 };
-        Curve { sets, points: points.iter().map(at).collect() }
+        Curve { sets, points: points.iter().map(at).collect(), moved: Vec::new() }
     }
 
-    fn dial(name: &str, sets: Control) -> Dial {
+    pub(crate) fn dial(name: &str, sets: Control) -> Dial {
         Dial { name: name.to_owned(), sets, least: 0.0, most: 10.0, notch: 0.5 }
     }
 
-    fn wanted() -> Settings {
+    pub(crate) fn wanted() -> Settings {
         Settings {
             speed_m_s: 5.3,
             elevation_deg: -15.0,
@@ -305,6 +279,21 @@ mod tests {
     }
 
     #[test]
+    fn a_dial_that_moves_another_is_allowed_for() {
+        let mut one = launcher(LauncherKind::Fixed);
+        one.dials = vec![dial("speed", Control::Speed), dial("height", Control::Elevation)];
+        let mut height = curve(Quantity::Elevation, &[(0.0, -30.0), (10.0, 30.0)]);
+        height.moved = vec![Moved { by: Quantity::Speed, from: 2.0, each: -3.0 }];
+        let speed = curve(Quantity::Speed, &[(0.0, 0.3), (10.0, 10.3)]);
+        one.calibrated =
+            Some(Calibrated { balls: 9, landing_off_m: 0.05, curves: vec![speed, height] });
+        let entered = enter(&one, &wanted()).unwrap();
+        // 5.3 m/s is 5, which takes 9 degrees off: -6 of its own, so 4.
+        assert_eq!(entered.dials.iter().map(|set| set.value).collect::<Vec<_>>(), [5.0, 4.0]);
+        assert!((entered.makes.elevation_deg + 15.0).abs() < 1e-9, "{entered:?}");
+    }
+
+    #[test]
     fn a_value_beyond_the_thrown_balls_is_said() {
         let mut one = launcher(LauncherKind::Fixed);
         one.dials = vec![dial("speed", Control::Speed)];
@@ -316,43 +305,5 @@ mod tests {
         let entered = enter(&one, &wanted()).unwrap();
         let beyond = &entered.beyond[0];
         assert_eq!((beyond.first, beyond.last), (5.0, 8.0), "{beyond:?}");
-    }
-
-    fn two_wheels() -> Launcher {
-        let mut launcher = launcher(LauncherKind::Fixed);
-        launcher.dials = vec![
-            dial("upper", Control::UpperWheel),
-            dial("lower", Control::LowerWheel),
-            dial("balls", Control::Rate),
-        ];
-        launcher.machine.as_mut().unwrap().speed_m_s = Span::new(2.0, 10.0);
-        launcher
-    }
-
-    fn guess(launcher: &Launcher, top_rev_s: f64, side_rev_s: f64) -> Option<Guess> {
-        let ball = Settings { speed_m_s: 5.0, top_rev_s, side_rev_s, ..wanted() };
-        guess_dials(launcher, &ball)
-    }
-
-    #[test]
-    fn backspin_starts_with_the_lower_wheel_faster_and_a_dead_ball_with_both_alike() {
-        let values = |top_rev_s| -> Vec<f64> {
-            let guess = guess(&two_wheels(), top_rev_s, 0.0).unwrap();
-            guess.dials.iter().map(|dial| dial.value).collect()
-        };
-        // Rims of 5 -+ 2 pi 0.02 20 = 2.49 and 7.51 m/s, of 10 at the end of the dial.
-        assert_eq!(values(-20.0), [2.5, 7.5]);
-        assert_eq!(values(0.0), [5.0, 5.0]);
-    }
-
-    #[test]
-    fn side_spin_without_a_dial_turns_the_head_and_shares_the_spin() {
-        let turned = guess(&two_wheels(), -20.0, 20.0).unwrap().turned_head.unwrap();
-        assert!((turned.deg - 45.0).abs() < 1e-9 && turned.bends_left, "{turned:?}");
-    }
-
-    #[test]
-    fn a_launcher_without_dials_on_file_has_no_guess() {
-        assert_eq!(guess(&launcher(LauncherKind::Fixed), 0.0, 0.0), None);
     }
 }

@@ -12,6 +12,7 @@ pub(crate) mod capability;
 mod curves;
 mod dials;
 mod fit;
+mod guess;
 mod limit;
 mod obstacle;
 mod settings;
@@ -32,9 +33,10 @@ pub use capability::{
     Control, Dial, FORMAT, HeadTurn, Launcher, LauncherKind, Span, ThrowScatter, ThrowingMachine,
     Tied, Wheels,
 };
-pub use curves::{At, Calibrated, Curve};
-pub use dials::{Beyond, Entered, Feature, enter, guess_dials, physical_dials};
+pub use curves::{At, Calibrated, Curve, Moved};
+pub use dials::{Beyond, Entered, Feature, enter, physical_dials};
 pub use fit::{Fit, can_serve, fit};
+pub use guess::guess_dials;
 pub use limit::{Limit, Obstacle};
 pub use settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
 pub use setup::{SetUp, Stand};

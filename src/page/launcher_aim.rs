@@ -82,9 +82,9 @@ fn trust(launcher: &Launcher, is_own_table: bool) -> (f64, String) {
     let cm = |metres: f64| format!("{:.0} cm", metres * 100.0);
     if let Some(own) = launcher.calibrated.as_ref().filter(|_| is_own_table) {
         let words = format!(
-            "landings are off by about {}: so it was with {} at calibration. Another table, ball or hall \
-             counts as not calibrated.",
-            cm(own.landing_off_m),
+            "19 of 20 landings are off by at most {}: so it was with {} at calibration. Another table, \
+             ball or hall counts as not calibrated.",
+            cm(own.landing_within_m()),
             text::count(own.balls, "ball"),
         );
         return (own.landing_off_m, words);

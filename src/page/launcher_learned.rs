@@ -6,18 +6,28 @@ use minijinja::value::Serde;
 use serde::{Serialize, Serializer};
 
 use crate::flight::Constants;
-use crate::launcher::{Learned, Warning};
+use crate::launcher::{Curve, Learned, Moved, Warning};
 use crate::page::text_page::filled_text;
 
 /// The text, at most `width` columns wide.
 pub fn shown(learned: &Learned, launcher: &str, width: usize) -> String {
     let curves = learned.calibrated.curves.iter();
     let curves: Vec<_> =
-        curves.map(|curve| (curve, curve.sets.shown(), curve.sets.unit())).collect();
-    let usual = Constants::default();
-    let page =
-        context! { launcher, usual => Serde(usual), curves => Serde(curves), ..Serde(learned) };
+        curves.map(|curve| (curve, curve.sets.shown(), curve.sets.unit(), moved(curve))).collect();
+    let (usual, landing_m) = (Constants::default(), learned.calibrated.landing_within_m());
+    let page = context! {
+        launcher, landing_m, usual => Serde(usual), curves => Serde(curves), ..Serde(learned)
+    };
     filled_text(include_str!("templates/launcher/learned.txt"), &page, width)
+}
+
+/// What other dials add to a quantity.
+fn moved(curve: &Curve) -> Vec<String> {
+    let words = |Moved { by, from, each }: &Moved| {
+        let unit = curve.sets.unit();
+        format!("{each:+.2} {unit} for each 1 more than {from:.1} on the dial of the {by}")
+    };
+    curve.moved.iter().map(words).collect()
 }
 
 impl Serialize for Warning {
@@ -35,6 +45,13 @@ fn warning_words(warning: &Warning) -> String {
         ),
         Warning::Narrow { quantity, first, last, least, most } => format!(
             "{quantity}: learned from {first} to {last} only, of {least} to {most}; beyond it is a guess"
+        ),
+        Warning::Bent { quantity, at: [one, two] } => format!(
+            "{quantity}: the dial is not straight; two more balls at about {one:.1} and {two:.1} tell most"
+        ),
+        Warning::Moves { dial, other, ends: [one, two] } => format!(
+            "{dial}: its dial moves the {other} as well; two more balls at about {one:.1} and {two:.1}, \
+             the rest alike, tell most"
         ),
         Warning::MoreScatter => {
             "the balls differ more than the launcher's scatter on file: measure it, or read more carefully"

@@ -105,7 +105,8 @@ impl JudgedParts {
             let mut points = curve.points.iter();
             let all =
                 points.all(|at| [at.dial, at.makes, at.give_or_take].into_iter().all(is_number));
-            if curve.points.len() < 2 || !rises || !all {
+            let moved = curve.moved.iter().all(|by| is_number(by.from) && is_number(by.each));
+            if curve.points.len() < 2 || !rises || !all || !moved {
                 self.say(
                     &format!("calibrated.curves.{place}"),
                     format!("the curve of {} is none", curve.sets),

@@ -6,7 +6,7 @@
 //! ```
 //!
 //! Unknowns come scaled so that one is one standard deviation of what was known before, hence the
-//! plain damping. The derivatives are forward differences.
+//! plain damping.
 //!
 //! # Source
 //! Marquardt 1963, "An Algorithm for Least-Squares Estimation of Nonlinear Parameters".
@@ -15,7 +15,7 @@
 pub(super) type Matrix = Vec<Vec<f64>>;
 
 /// Difference for the derivatives, in standard deviations.
-const DIFFERENCE: f64 = 1e-3;
+pub(super) const DIFFERENCE: f64 = 1e-3;
 
 /// Where the squares are least.
 #[derive(Debug, Clone)]
@@ -24,7 +24,6 @@ pub(super) struct Least {
     pub(super) residuals: Vec<f64>,
     /// Change of every residual (rows) with every unknown.
     pub(super) slopes: Matrix,
-    pub(super) cost: f64,
 }
 
 pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
@@ -35,13 +34,14 @@ pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
 pub(super) fn minimise(
     start: &[f64],
     residuals_at: &dyn Fn(&[f64]) -> Option<Vec<f64>>,
+    slopes_at: &dyn Fn(&[f64]) -> Option<Matrix>,
     iterations: usize,
 ) -> Option<Least> {
     let mut at = start.to_vec();
     let mut residuals = residuals_at(&at)?;
     let mut cost = dot(&residuals, &residuals);
     let mut lambda = 1e-2;
-    let mut slopes = slopes(&at, &residuals, residuals_at)?;
+    let mut slopes = slopes_at(&at)?;
     for _ in 0..iterations {
         let mut gained = 0.0;
         for _ in 0..8 {
@@ -61,38 +61,28 @@ pub(super) fn minimise(
         if gained <= 0.0 {
             break;
         }
-        slopes = self::slopes(&at, &residuals, residuals_at)?;
+        slopes = slopes_at(&at)?;
         if gained < 1e-4 * (1.0 + cost) {
             break;
         }
     }
-    Some(Least { at, residuals, slopes, cost })
+    Some(Least { at, residuals, slopes })
 }
 
-/// Change of every residual (rows) with every unknown.
-pub(super) fn slopes(
-    at: &[f64],
-    residuals: &[f64],
-    residuals_at: &dyn Fn(&[f64]) -> Option<Vec<f64>>,
-) -> Option<Matrix> {
-    let mut slopes = vec![vec![0.0; at.len()]; residuals.len()];
-    for unknown in 0..at.len() {
-        let mut beside = at.to_vec();
-        beside[unknown] += DIFFERENCE;
-        for (row, (there, here)) in
-            slopes.iter_mut().zip(residuals_at(&beside)?.iter().zip(residuals))
-        {
-            row[unknown] = (there - here) / DIFFERENCE;
-        }
-    }
-    Some(slopes)
-}
-
-/// J^T J.
+/// J^T J; most rows hold little.
 pub(super) fn normal(slopes: &Matrix) -> Matrix {
     let size = slopes.first().map_or(0, Vec::len);
-    let product = |i: usize, j: usize| slopes.iter().map(|row| row[i] * row[j]).sum();
-    (0..size).map(|i| (0..size).map(|j| product(i, j)).collect()).collect()
+    let mut normal = vec![vec![0.0; size]; size];
+    for row in slopes {
+        let held: Vec<(usize, f64)> =
+            row.iter().copied().enumerate().filter(|x| x.1 != 0.0).collect();
+        for &(i, a) in &held {
+            for &(j, b) in &held {
+                normal[i][j] += a * b;
+            }
+        }
+    }
+    normal
 }
 
 fn step(slopes: &Matrix, residuals: &[f64], lambda: f64) -> Option<Vec<f64>> {
@@ -186,7 +176,11 @@ mod tests {
         let residuals = |p: &[f64]| -> Option<Vec<f64>> {
             Some(points.iter().map(|&(x, y)| p[0] * (p[1] * x).exp() - y).collect())
         };
-        let least = minimise(&[0.5, 0.0], &residuals, 50).unwrap();
+        let slopes = |p: &[f64]| -> Option<Matrix> {
+            let rise = points.map(|(x, _)| (p[1] * x).exp());
+            Some(points.iter().zip(rise).map(|(&(x, _), e)| vec![e, p[0] * x * e]).collect())
+        };
+        let least = minimise(&[0.5, 0.0], &residuals, &slopes, 50).unwrap();
         assert!((least.at[0] - 2.0).abs() < 1e-3 && (least.at[1] - 0.5).abs() < 1e-3, "{least:?}");
     }
 }

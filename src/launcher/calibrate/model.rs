@@ -2,27 +2,29 @@
 //! would do.
 //!
 //! Unknowns are friction, restitution, drag, and for each quantity the values of its curve at the
-//! ends of the thrown dial values (at each value for a stepped dial). Each has a prior: the
-//! constants those of the model with the error it states, the curves anything within the launcher's
-//! ranges. How much two balls of one setting differ, the launcher's scatter, is carried through the
+//! ends of the thrown dial values, its bends and what other dials add to it ([`super::part`]). Each
+//! has a prior: the constants those of the model with the error it states, the ends
+//! anything within the launcher's ranges, bends and moves none at all, give or take a share of the
+//! range. How much two balls of one setting differ, the launcher's scatter, is carried through the
 //! flight, so that bounces of one ball count as the related things they are.
 
-use super::least_squares::{Matrix, cholesky, forward};
+use std::ops::Range;
+
+use super::least_squares::{DIFFERENCE, Matrix, cholesky, forward};
+use super::part::{BEND, BENDS, CurvePart, MOVE, Mover, prior, range};
 use crate::flight::Constants;
 use crate::flight::aim::Scatter;
 use crate::flight::path::{COARSE_STEP_S, Until, follow};
 use crate::flight::{Launch, SpinRate};
-use crate::launcher::curves::through;
 use crate::launcher::dials::Feature;
 use crate::launcher::settings::Quantity;
-use crate::launcher::{Launcher, Span, ThrowingMachine, Wheels};
+use crate::launcher::{Launcher, ThrowingMachine};
 
 /// How well a bounce is read off paper on the table, metres: one standard deviation.
 const READ_M: f64 = 0.01;
 /// Prior standard deviations of friction, restitution and drag: the model's own stated error, for
 /// restitution wide enough for both witnesses of the usual one, services and dropped balls.
 const CONSTANTS_SD: [f64; 3] = [0.05, 0.05, 0.04];
-
 /// One thrown ball as it was seen. Metres in the launcher's frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeenBall {
@@ -51,18 +53,6 @@ impl SeenBall {
     }
 }
 
-/// One quantity with its unknowns.
-#[derive(Debug, Clone)]
-pub(super) struct CurvePart {
-    pub(super) quantity: Quantity,
-    /// None when no dial sets it.
-    pub(super) feature: Option<Feature>,
-    /// Feature values with an unknown each; one when it never changed.
-    pub(super) nodes: Vec<f64>,
-    /// Its first unknown.
-    pub(super) at: usize,
-}
-
 /// The whole model.
 pub(super) struct ThrowModel<'a> {
     pub(super) launcher: &'a Launcher,
@@ -75,11 +65,22 @@ pub(super) struct ThrowModel<'a> {
     pub(super) middle: Vec<f64>,
     /// Prior standard deviation of each unknown.
     pub(super) sd: Vec<f64>,
-    scatter: Scatter,
+    /// Bends of one dial, and each move: unknowns whose prior the balls stretch together.
+    pub(super) stretched: Vec<Range<usize>>,
+    pub(super) scatter: Scatter,
+}
+
+/// How wide priors and scatter are, in parts of those on file; what the balls say of it.
+#[derive(Debug, Clone)]
+pub(super) struct Widths {
+    pub(super) priors: Vec<f64>,
+    pub(super) scatter: f64,
 }
 
 /// How many constants come before the curves.
 pub(super) const CONSTANTS: usize = 3;
+/// How many numbers a flight starts from: constants and quantities.
+const NUMBERS: usize = 8;
 
 impl<'a> ThrowModel<'a> {
     pub(super) fn new(
@@ -113,10 +114,57 @@ impl<'a> ThrowModel<'a> {
             // weak.
             middle.extend(values.iter().map(|_| centre));
             sd.extend(values.iter().map(|_| width));
-            parts.push(CurvePart { quantity, feature, nodes: values, at });
+            let (bend_at, movers) = (None, Vec::new());
+            parts.push(CurvePart { quantity, feature, nodes: values, at, bend_at, movers });
         }
         let scatter = machine.flight_scatter();
-        Self { launcher, machine, balls, outlet_m, base, parts, middle, sd, scatter }
+        let stretched = Vec::new();
+        let mut model = Self {
+            launcher,
+            machine,
+            balls,
+            outlet_m,
+            base,
+            parts,
+            middle,
+            sd,
+            stretched,
+            scatter,
+        };
+        model.may_bend(stepped);
+        model
+    }
+
+    /// Adds the unknowns of dials that are not straight or set more than one thing.
+    fn may_bend(&mut self, stepped: &[Quantity]) {
+        let balls: Vec<&[f64]> = self.balls.iter().map(|ball| &ball.dials[..]).collect();
+        let moving = self.parts.iter().filter_map(|part| Mover::from_part(part, &balls));
+        let mut moving: Vec<Mover> = moving.collect();
+        // The spin of one wheel is read at its speed.
+        moving.dedup_by(|a, b| a.feature == b.feature);
+        let dials = &self.launcher.dials;
+        let thrown = |mover: &Mover| {
+            let (least, most) = mover.feature.range(dials);
+            2.0 * mover.half / (most - least)
+        };
+        for part in &mut self.parts {
+            let width = prior(self.machine, part.quantity).1;
+            let own = moving.iter().find(|mover| part.feature.as_ref() == Some(&mover.feature));
+            if let Some(own) = own.filter(|_| !stepped.contains(&part.quantity)) {
+                let at = self.sd.len();
+                part.bend_at = Some(at);
+                self.sd.extend((1..=BENDS).map(|k| BEND * width * thrown(own) / k as f64));
+                self.stretched.push(at..self.sd.len());
+            }
+            for other in moving.iter().filter(|other| part.feature.as_ref() != Some(&other.feature))
+            {
+                let at = self.sd.len();
+                part.movers.push(Mover { at, ..other.clone() });
+                self.sd.extend(MOVE.map(|share| share * width * thrown(other)));
+                self.stretched.push(at..self.sd.len());
+            }
+        }
+        self.middle.resize(self.sd.len(), 0.0);
     }
 
     /// The unknowns themselves from the scaled ones.
@@ -149,35 +197,37 @@ impl<'a> ThrowModel<'a> {
         scaled
     }
 
-    /// The constants among the unknowns.
-    pub(super) fn constants(&self, unknowns: &[f64]) -> Constants {
-        let mut constants = self.base;
-        constants.surface.friction = unknowns[0].clamp(0.0, 2.0);
-        constants.surface.restitution = unknowns[1].clamp(0.3, 1.0);
-        constants.air.drag = unknowns[2].clamp(0.0, 2.0);
-        constants
+    /// The constants, then what these dials make of each quantity.
+    fn numbers(&self, unknowns: &[f64], dials: &[f64]) -> [f64; NUMBERS] {
+        let mut numbers = [0.0; NUMBERS];
+        numbers[..CONSTANTS].copy_from_slice(&unknowns[..CONSTANTS]);
+        for part in &self.parts {
+            numbers[CONSTANTS + part.quantity as usize] =
+                part.weights(dials).into_iter().map(|(at, counts)| counts * unknowns[at]).sum();
+        }
+        numbers
     }
 
-    /// What these dials make under these unknowns.
-    pub(super) fn launch(&self, unknowns: &[f64], dials: &[f64]) -> Launch {
-        let mut launch = Launch {
+    /// What these numbers throw, and over which table.
+    fn thrown(&self, numbers: &[f64; NUMBERS]) -> (Launch, Constants) {
+        let [friction, restitution, drag, speed, top_rev_s, side_rev_s, up, across] = *numbers;
+        let mut constants = self.base;
+        constants.surface.friction = friction.clamp(0.0, 2.0);
+        constants.surface.restitution = restitution.clamp(0.3, 1.0);
+        constants.air.drag = drag.clamp(0.0, 2.0);
+        let launch = Launch {
             outlet_m: self.outlet_m,
-            speed_m_s: 0.0,
-            elevation_deg: 0.0,
-            azimuth_deg: 0.0,
-            spin: SpinRate::DEAD,
+            speed_m_s: speed.clamp(0.3, 40.0),
+            elevation_deg: up.clamp(-89.0, 89.0),
+            azimuth_deg: across.clamp(-89.0, 89.0),
+            spin: SpinRate { top_rev_s, side_rev_s, gyro_rev_s: 0.0 },
         };
-        for part in &self.parts {
-            let makes = part.makes(unknowns, dials);
-            match part.quantity {
-                Quantity::Speed => launch.speed_m_s = makes.clamp(0.3, 40.0),
-                Quantity::TopSpin => launch.spin.top_rev_s = makes,
-                Quantity::SideSpin => launch.spin.side_rev_s = makes,
-                Quantity::Elevation => launch.elevation_deg = makes.clamp(-89.0, 89.0),
-                Quantity::Azimuth => launch.azimuth_deg = makes.clamp(-89.0, 89.0),
-            }
-        }
-        launch
+        (launch, constants)
+    }
+
+    /// What these dials throw under these unknowns, and over which table.
+    pub(super) fn throws(&self, scaled: &[f64], dials: &[f64]) -> (Launch, Constants) {
+        self.thrown(&self.numbers(&self.unscaled(scaled), dials))
     }
 
     /// What would be seen of a launch where that was seen of a ball.
@@ -200,10 +250,8 @@ impl<'a> ThrowModel<'a> {
 
     /// L of the covariance L L^T of what is seen of a ball: scatter through the flight, and
     /// reading.
-    pub(super) fn spread(&self, scaled: &[f64], ball: &SeenBall) -> Option<Matrix> {
-        let unknowns = self.unscaled(scaled);
-        let launch = self.launch(&unknowns, &ball.dials);
-        let constants = self.constants(&unknowns);
+    pub(super) fn spread(&self, scaled: &[f64], ball: &SeenBall, times: f64) -> Option<Matrix> {
+        let (launch, constants) = self.throws(scaled, &ball.dials);
         let plain = Self::sights(&launch, &constants, ball)?;
         let Scatter { speed_share, angle_deg, spin_share } = self.scatter;
         let off = [
@@ -225,63 +273,89 @@ impl<'a> ThrowModel<'a> {
                 }
             }
         }
+        for sum in covariance.iter_mut().flatten() {
+            *sum *= times;
+        }
         cholesky(&covariance)
     }
 
-    pub(super) fn spreads(&self, scaled: &[f64]) -> Option<Vec<Matrix>> {
-        self.balls.iter().map(|ball| self.spread(scaled, ball)).collect()
+    pub(super) fn spreads(&self, scaled: &[f64], times: f64) -> Option<Vec<Matrix>> {
+        self.balls.iter().map(|ball| self.spread(scaled, ball, times)).collect()
     }
 
     /// Flown minus seen for a ball, in metres, in the order of [`SeenBall::seen`].
     pub(super) fn misses(&self, scaled: &[f64], ball: &SeenBall) -> Option<Vec<f64>> {
-        let unknowns = self.unscaled(scaled);
-        let launch = self.launch(&unknowns, &ball.dials);
-        let flown = Self::sights(&launch, &self.constants(&unknowns), ball)?;
+        let (launch, constants) = self.throws(scaled, &ball.dials);
+        let flown = Self::sights(&launch, &constants, ball)?;
         Some(flown.iter().zip(ball.seen()).map(|(flown, (_, seen))| flown - seen).collect())
     }
 
+    /// Change of what is seen of a ball with every unknown, in units of its spread: by differences
+    /// of the few numbers a flight starts from, of which the dials make sums of the unknowns.
+    pub(super) fn whitened_slopes(
+        &self,
+        scaled: &[f64],
+        ball: &SeenBall,
+        spread: &Matrix,
+    ) -> Option<Matrix> {
+        let numbers = self.numbers(&self.unscaled(scaled), &ball.dials);
+        let sights = |numbers: &[f64; NUMBERS]| {
+            let (launch, constants) = self.thrown(numbers);
+            Self::sights(&launch, &constants, ball)
+        };
+        let plain = sights(&numbers)?;
+        let mut slopes = vec![vec![0.0; self.sd.len()]; plain.len()];
+        let mut add = |number: usize, width: f64, weights: &[(usize, f64)]| {
+            let mut beside = numbers;
+            beside[number] += DIFFERENCE * width;
+            let moved: Vec<f64> = sights(&beside)?.iter().zip(&plain).map(|(b, a)| b - a).collect();
+            for (row, moved) in slopes.iter_mut().zip(forward(spread, &moved)) {
+                for &(at, counts) in weights {
+                    row[at] += moved / (DIFFERENCE * width) * counts * self.sd[at];
+                }
+            }
+            Some(())
+        };
+        for constant in 0..CONSTANTS {
+            add(constant, self.sd[constant], &[(constant, 1.0)])?;
+        }
+        for part in &self.parts {
+            add(CONSTANTS + part.quantity as usize, self.sd[part.at], &part.weights(&ball.dials))?;
+        }
+        Some(slopes)
+    }
+
     /// All misses in units of their spread, then the distance of each unknown from its prior.
-    pub(super) fn residuals(&self, scaled: &[f64], spreads: &[Matrix]) -> Option<Vec<f64>> {
+    pub(super) fn residuals(
+        &self,
+        scaled: &[f64],
+        spreads: &[Matrix],
+        priors: &[f64],
+    ) -> Option<Vec<f64>> {
         let mut all = Vec::new();
         for (ball, spread) in self.balls.iter().zip(spreads) {
             all.extend(forward(spread, &self.misses(scaled, ball)?));
         }
-        all.extend_from_slice(scaled);
+        all.extend(scaled.iter().zip(priors).map(|(scaled, width)| scaled / width));
         Some(all)
     }
-}
 
-impl CurvePart {
-    /// The curve at these dials.
-    fn makes(&self, unknowns: &[f64], dials: &[f64]) -> f64 {
-        let dial = self.feature.as_ref().map_or(0.0, |feature| feature.value(dials));
-        through(self.nodes.len(), |at| (self.nodes[at], unknowns[self.at + at]), dial)
-    }
-}
-
-/// The launcher's range of a quantity.
-fn range(machine: &ThrowingMachine, quantity: Quantity) -> Span {
-    match quantity {
-        Quantity::Speed => machine.speed_m_s,
-        Quantity::TopSpin if machine.wheels == Wheels::One => {
-            let spins = || machine.tied.iter().map(|point| point.spin_rev_s);
-            let (least, most) =
-                (spins().fold(f64::INFINITY, f64::min), spins().fold(f64::NEG_INFINITY, f64::max));
-            if least < most { Span::new(least, most) } else { machine.spin_rev_s }
+    /// Change of [`Self::residuals`] (rows) with every unknown.
+    pub(super) fn slopes(
+        &self,
+        scaled: &[f64],
+        spreads: &[Matrix],
+        priors: &[f64],
+    ) -> Option<Matrix> {
+        let mut all = Matrix::new();
+        for (ball, spread) in self.balls.iter().zip(spreads) {
+            all.extend(self.whitened_slopes(scaled, ball, spread)?);
         }
-        Quantity::TopSpin => machine.spin_rev_s,
-        Quantity::SideSpin => {
-            let most = machine.strongest_rev_s();
-            Span::new(-most, most)
+        for (at, width) in priors.iter().enumerate() {
+            let mut row = vec![0.0; priors.len()];
+            row[at] = 1.0 / width;
+            all.push(row);
         }
-        Quantity::Elevation => machine.elevation_deg,
-        Quantity::Azimuth => machine.azimuth_deg,
+        Some(all)
     }
-}
-
-/// Prior middle and standard deviation of a curve's value: the middle of the range, give or take
-/// half of it, however the dial runs.
-fn prior(machine: &ThrowingMachine, quantity: Quantity) -> (f64, f64) {
-    let span = range(machine, quantity);
-    (0.5 * (span.least + span.most), (0.5 * (span.most - span.least)).max(1.0))
 }

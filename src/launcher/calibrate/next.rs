@@ -1,15 +1,19 @@
 //! The next most useful ball: the dial values whose bounces would narrow down most.
 //!
 //! Every combination of a low, middle and high value of each dial is flown under the fit; of those
-//! that land on the table the one is taken for which the stated errors shrink most (the determinant
-//! of their covariance: D-optimal).
+//! that land on the table the one is taken for which all that is unknown narrows most, on average.
+//!
+//! ```text
+//! V' = V - V J^T (I + J V J^T)^-1 J V
+//! ```
 //!
 //! # Source
-//! det(A + J^T C^-1 J) = det(A) det(I + ...): Fedorov 1972, "Theory of Optimal Experiments".
+//! Fedorov 1972, "Theory of Optimal Experiments": what an observation takes from a covariance.
 
 use serde::Serialize;
 
-use super::least_squares::{Least, Matrix, cholesky, forward, log_determinant, normal, slopes};
+use super::fitting::BallFit;
+use super::least_squares::{Matrix, cholesky, dot, forward};
 use super::model::{SeenBall, ThrowModel};
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
@@ -39,11 +43,8 @@ fn throw_of(launch: &Launch, constants: &Constants) -> Option<Throw> {
 }
 
 /// The most useful ball among those that land; none when none does.
-pub(super) fn most_useful(model: &ThrowModel<'_>, least: &Least) -> Option<NextBall> {
+pub(super) fn most_useful(model: &ThrowModel<'_>, fit: &BallFit) -> Option<NextBall> {
     let launcher = model.launcher;
-    let unknowns = model.unscaled(&least.at);
-    let constants = model.constants(&unknowns);
-    let information = normal(&least.slopes);
     // Dials that set nothing physical stay where the first ball had them.
     let moving = physical_dials(launcher);
     let count = moving.iter().fold(1_usize, |count, _| count.saturating_mul(ALONG.len())).min(MOST);
@@ -58,31 +59,44 @@ pub(super) fn most_useful(model: &ThrowModel<'_>, least: &Least) -> Option<NextB
             dials[at] = without_dust(dial.least + steps * dial.notch);
             rest /= ALONG.len();
         }
-        let throw = throw_of(&model.launch(&unknowns, &dials), &constants)?;
+        let (launch, constants) = model.throws(&fit.least.at, &dials);
+        let throw = throw_of(&launch, &constants)?;
         let first_x_m = (throw == Throw::Serve).then_some(0.0);
         let ball = SeenBall { line: 0, dials, first_x_m, land_m: [0.0; 2], next_x_m: Some(0.0) };
-        Some((gain(model, &least.at, &information, &ball).unwrap_or(0.0), ball))
+        Some((narrowing(model, fit, &ball).unwrap_or(0.0), ball))
     });
-    let (gain, ball) = landing.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
+    let (narrowing, ball) =
+        landing.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
     let dials = moving
         .iter()
         .map(|&at| DialSetting { name: launcher.dials[at].name.clone(), value: ball.dials[at] });
-    let size = unknowns.len().max(1) as f64;
     Some(NextBall {
         dials: dials.collect(),
         is_service: ball.is_service(),
-        // The determinant is the product of squared widths.
-        narrows_percent: 100.0 * (1.0 - (-0.5 * gain / size).exp()),
+        narrows_percent: 100.0 * narrowing,
     })
 }
 
-/// How much the logarithm of the determinant grows with this ball.
-fn gain(model: &ThrowModel<'_>, at: &[f64], information: &Matrix, ball: &SeenBall) -> Option<f64> {
-    let spread = model.spread(at, ball)?;
-    let misses = |at: &[f64]| Some(forward(&spread, &model.misses(at, ball)?));
-    let mut with = normal(&slopes(at, &misses(at)?, &misses)?);
-    for (sum, have) in with.iter_mut().flatten().zip(information.iter().flatten()) {
-        *sum += have;
+/// The share of its width that an unknown loses by this ball, on average.
+fn narrowing(model: &ThrowModel<'_>, fit: &BallFit, ball: &SeenBall) -> Option<f64> {
+    let at = &fit.least.at;
+    let spread = model.spread(at, ball, fit.widths.scatter)?;
+    let slopes = model.whitened_slopes(at, ball, &spread)?;
+    let seen = |unknown: usize| -> Vec<f64> {
+        slopes.iter().map(|row| dot(row, &fit.covariance[unknown])).collect()
+    };
+    let taken: Vec<Vec<f64>> = (0..at.len()).map(seen).collect();
+    let mut with: Matrix = Matrix::new();
+    for (place, row) in slopes.iter().enumerate() {
+        let product = |other: usize| row.iter().zip(&taken).map(|(s, t)| s * t[other]).sum::<f64>();
+        let mut row: Vec<f64> = (0..slopes.len()).map(product).collect();
+        row[place] += 1.0;
+        with.push(row);
     }
-    Some(log_determinant(&cholesky(&with)?) - log_determinant(&cholesky(information)?))
+    let lower = cholesky(&with)?;
+    let left = taken.iter().enumerate().map(|(unknown, taken)| {
+        let less = forward(&lower, taken);
+        (1.0 - dot(&less, &less) / fit.covariance[unknown][unknown]).max(0.0).sqrt()
+    });
+    Some(1.0 - left.sum::<f64>() / at.len() as f64)
 }

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::least_squares::{Least, Matrix, dot, inverse};
+use super::fitting::BallFit;
+use super::least_squares::{Matrix, dot, inverse};
 use super::model::ThrowModel;
 
 /// Misfit per ball, in squared standard deviations, above which the balls contradict each other.
@@ -66,10 +67,9 @@ pub struct Residual {
 /// Regression", 2.2).
 pub(super) fn residuals(
     model: &ThrowModel<'_>,
-    least: &Least,
-    covariance: &Matrix,
-    spreads: &[Matrix],
+    fit: &BallFit,
 ) -> Result<Vec<Residual>, CalibrationError> {
+    let BallFit { least, spreads, covariance, widths } = fit;
     let mut row = 0;
     let mut all = Vec::new();
     for (ball, spread) in model.balls.iter().zip(spreads) {
@@ -102,7 +102,7 @@ pub(super) fn residuals(
             landing_m: [miss(1).unwrap_or_default(), miss(2).unwrap_or_default()],
             next_m: miss(3),
             left_out_m: left(1).hypot(left(2)),
-            times: (dot(own, own) / seen.len() as f64).sqrt(),
+            times: (widths.scatter * dot(own, own) / seen.len() as f64).sqrt(),
         });
     }
     Ok(all)
