@@ -81,7 +81,7 @@ test("a switch round is called between points, and the old answer is told from o
         const words = await call.textContent();
         if (words.startsWith("SWITCH")) {
           isCalled = true;
-          assert.match(await page.locator("#panel").textContent(), /not forehand push, early.*now heavy forehand push/);
+          assert.match(await page.locator("#panel").textContent(), /not forehand push, on the rise.*now heavy forehand push/);
         }
         await next(page);
       }
@@ -133,7 +133,7 @@ test("thinking and reading rounds are played by tapping too", async () => {
     const right = RIGHT[cue];
     // An answer within 150 ms of the question is a let here too.
     await page.waitForTimeout(400);
-    const [stroke, ...where] = right.replace(", early", "").split(", ");
+    const [stroke, ...where] = right.replace(", on the rise", "").split(", ");
     await page.locator("#panel .menu button", { hasText: stroke }).first().tap();
     const [depth, , , lane] = where[0].split(" ");
     await page.locator("#cells button", { hasText: new RegExp(`^${lane}, ${depth}`) }).tap();

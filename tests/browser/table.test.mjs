@@ -90,14 +90,14 @@ test("calls are said in words, and only who may know sees the answer before the 
     await toTheCall("#table-alone");
     assert.equal(await page.locator("#table .call").first().textContent(), "Switch: long push");
     assert.equal(await page.locator("#table .big").first().textContent(), "Find the answer");
-    assert.doesNotMatch(await page.locator("#table .card").textContent(), /push, |loop|flick|touch|object/, "nothing is given away");
+    assert.doesNotMatch(await page.locator("#table .card").textContent(), /push, |loop|flick|drop|object/, "nothing is given away");
     await go(page);
     // The next call of a person waits; the ball that left shows its answer when it was played.
     await page.locator("#table-out", { hasText: /: play it$/ }).waitFor({ timeout: 20000 });
-    await page.locator("#table-out", { hasText: /: .*(push|loop|flick|touch)/ }).waitFor({ timeout: 20000 });
+    await page.locator("#table-out", { hasText: /: .*(push|loop|flick|drop)/ }).waitFor({ timeout: 20000 });
     await page.locator("#table-end").tap();
     await toTheCall("#table-helped");
-    assert.match(await page.locator("#table .card").textContent(), /Answer: .*(push|loop|flick|touch)/);
+    assert.match(await page.locator("#table .card").textContent(), /Answer: .*(push|loop|flick|drop)/);
     assert.match(await page.locator("#table .big").first().textContent(), /(left|right|middle)/i, "as the feeder sees it");
   });
 });
@@ -162,9 +162,9 @@ test("a launcher's settings, its limits and the balls it throws are said as they
     for (const title of session.cannot) assert.ok(start.includes(title), title);
     await page.getByText("Start the session").tap();
     const block = await page.locator("#table").textContent();
-    assert.match(block, /\d+ balls to play, one every \d+\.\d s; \d+ leave the launcher\. The first (\d are|is) let go\./);
+    assert.match(block, /\d+ balls to play, one every \d+\.\d s; \d+ leave the launcher\. The first (\d are test balls|is a test ball)\./);
     assert.match(block, /speed|enter/);
     await go(page);
-    assert.match(await page.locator("#table .card .quiet").textContent(), /^Next: 1 of \d to let go/);
+    assert.match(await page.locator("#table .card .quiet").textContent(), /^Next: test ball 1 of \d/);
   });
 });
