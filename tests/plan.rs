@@ -240,6 +240,16 @@ fn a_receive_is_said_in_the_words_of_the_hall_and_its_line_from_where_the_serve_
 }
 
 #[test]
+fn choosing_understands_a_direction_from_where_the_serve_comes() {
+    let player = player();
+    let answers = "fh push across, deep\n\nbh block down the line\n\n\n\n";
+    player.run_with_input(&["plan", "choose", "Kim"], answers).fine();
+    let shown = player.run(&["plan", "Kim"]).fine();
+    assert!(shown.contains("forehand push, long to the backhand (across)"), "{shown}");
+    assert!(shown.contains("backhand block, to the backhand (down the line)"), "{shown}");
+}
+
+#[test]
 fn a_safe_answer_for_each_kind_of_serve_stands_in_one_line_and_beside_the_old_one() {
     let player = player();
     let safe = |kind: &str, words: &str| player.run(&["plan", "safe", "Kim", "--for", kind, words]);
@@ -248,6 +258,8 @@ fn a_safe_answer_for_each_kind_of_serve_stands_in_one_line_and_beside_the_old_on
     safe("half-long", "slow forehand loop to middle").fine();
     safe("fast", "bh block to middle").fine();
     let warned = safe("long", "drop to middle short");
+    let checked = player.run(&["check"]);
+    assert!((checked.out.clone() + &checked.err).contains("a drop against `long`"), "{checked:?}");
     assert!(warned.err.contains("a drop against `long`, which is long"), "{}", warned.err);
     safe("long", "bh drive to middle").fine();
     let shown = player.run(&["plan", "Kim"]).fine();

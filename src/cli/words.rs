@@ -9,7 +9,7 @@ use crate::page::trade_words::{WordGroup, groups, of_group, said_so, words_text}
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  secondball words receive\n  secondball words strawberry")]
 pub struct WordsArguments {
-    /// serve, spin, place, receive, match or practice; or any word
+    /// serve, spin, place, receive, them, match or practice; or any word
     #[arg(value_name = "GROUP|WORD")]
     words: Vec<String>,
     /// Print a document for programs

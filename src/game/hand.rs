@@ -14,10 +14,10 @@ words! {
     /// How the bat is held.
     pub enum Grip : "grip" {
         /// Shakehand grip.
-        Shakehand = "shakehand" "shakehand",
+        Shakehand = "shakehand" "shakehand" | "shakehands",
         /// Penhold grip, both wings with one side of the bat.
-        Penhold = "penhold" "penhold",
+        Penhold = "penhold" "penhold" | "penholder" | "traditional_penhold",
         /// Penhold grip, the backhand with the other side.
-        TwoWinged = "two_winged_penhold" "two-winged penhold",
+        TwoWinged = "two_winged_penhold" "two-winged penhold" | "two_winged" | "reverse_penhold_backhand",
     }
 }

@@ -7,28 +7,28 @@ use crate::game::{Depth, Grip, Lane, Receive, Stroke, Wing};
 words! {
     /// What is on one side of a bat.
     pub enum Covering : "covering" {
-        /// Smooth outside.
-        Inverted = "inverted" "inverted",
-        /// Short pimples.
-        ShortPimples = "short_pimples" "short pimples",
-        /// Medium pimples.
-        MediumPimples = "medium_pimples" "medium pimples",
-        /// Long pimples.
-        LongPimples = "long_pimples" "long pimples",
-        /// Smooth without grip.
+        /// Smooth outside, with grip.
+        Inverted = "inverted" "inverted" | "smooth" | "normal",
+        /// Makes little spin and minds yours little: flat and fast.
+        ShortPimples = "short_pimples" "short pimples" | "short_pips" | "pips_out",
+        /// Between short and long.
+        MediumPimples = "medium_pimples" "medium pimples" | "medium_pips",
+        /// Sends your own spin back the other way round.
+        LongPimples = "long_pimples" "long pimples" | "long_pips",
+        /// Smooth without grip: your own spin comes back, slowly.
         Anti = "anti" "anti-spin",
     }
 
     /// How somebody plays.
     pub enum Style : "style" {
         /// Attacks first.
-        Attacker = "attacker" "attacker",
+        Attacker = "attacker" "attacker" | "looper",
         /// Blocks close to the table.
         Blocker = "blocker" "blocker",
         /// Chops from a distance.
-        Chopper = "chopper" "chopper",
+        Chopper = "chopper" "chopper" | "defender",
         /// A bit of everything.
-        AllRound = "all_round" "all-round",
+        AllRound = "all_round" "all-round" | "all_rounder",
     }
 
     /// Where a server waits for the receive.

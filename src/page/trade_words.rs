@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 
 use crate::base::words::{Word, spelled, words};
 use crate::game::{
-    Against, Depth, Direction, From, Lane, MotionName, Pace, ScoreHabit, Spin, Stroke, Timing,
-    Toss, UpOrDown, WeightName,
+    Against, Covering, Depth, Direction, From, Grip, Lane, MotionName, Pace, ScoreHabit, Spin,
+    Stroke, Style, ThirdBall, Timing, Toss, UpOrDown, WaitingPlace, WeightName,
 };
 use crate::journal::Quality;
 use crate::page::text_page::filled_text;
@@ -23,6 +23,8 @@ words! {
         Place = "place" "place",
         /// What you do: stroke, timing, with or against sidespin.
         Receive = "receive" "receive",
+        /// Who they are: grip, coverings, style, where they wait, which ball they like.
+        Them = "them" "them" | "opponent",
         /// What is noted of a point, and what your own ball did.
         Match = "match" "match",
         /// Words of the plan, the drill and the table.
@@ -107,6 +109,13 @@ fn lists(group: WordGroup) -> Vec<Value> {
             listed::<Stroke>("stroke"),
             listed::<Timing>("timing"),
             listed::<Against>("against sidespin"),
+        ],
+        WordGroup::Them => vec![
+            listed::<Grip>("grip"),
+            listed::<Covering>("covering"),
+            listed::<Style>("style"),
+            listed::<WaitingPlace>("where they wait"),
+            listed::<ThirdBall>("third ball they like, or hate"),
         ],
         WordGroup::Match => vec![
             listed::<Quality>("your receive was"),

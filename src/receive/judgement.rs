@@ -116,5 +116,11 @@ pub fn of_deck(deck: &Deck) -> Vec<Judged> {
     for switch in &deck.switches {
         judge(&["switches", &switch.name, "changes"], &switch.changes);
     }
+    for (kind, receive) in deck.safe_for.each() {
+        let serve = kind.as_serve();
+        let Some(objection) = Meeting::new(&serve, deck).objection(receive) else { continue };
+        let path = ["safe_for", kind.word()].map(str::to_owned).to_vec();
+        found.push(Judged { path, finding: objection.finding(&serve.id, receive.stroke) });
+    }
     found
 }

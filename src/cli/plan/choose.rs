@@ -84,7 +84,7 @@ impl Choosing {
                 writeln!(world.err, "The safe receive, for anything unread or new:")?;
                 let safe = ["backhand push to middle long", "backhand block to middle long"];
                 let safe: Vec<Receive> = safe.iter().filter_map(|text| text.parse().ok()).collect();
-                let receive = ask_receive("safe", &safe, asker, world)?;
+                let receive = ask_receive("safe", &safe, read_receive, asker, world)?;
                 receive.map_or(Ok(()), |receive| plan.set_safe(&receive, world))
             }
             Self::Switch if !asker.has_ended() && !plan.deck.plan.is_empty() => {
@@ -104,7 +104,9 @@ fn ask_serve(
     writeln!(world.err)?;
     world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
     let offers = offers(plan, serve);
-    while let Some(mut receive) = ask_receive("receive", &offers, asker, world)? {
+    while let Some(mut receive) =
+        ask_receive("receive", &offers, |it| plan.read_receive_for(&serve.id, it), asker, world)?
+    {
         if receive.why.is_none() {
             receive.why = asker.line(world, "  why")?;
         }
@@ -129,6 +131,7 @@ fn offers(plan: &OpenPlan<'_>, serve: &Serve) -> Vec<Receive> {
 fn ask_receive(
     label: &str,
     offers: &[Receive],
+    read: impl Fn(&str) -> Result<Receive>,
     asker: &mut Asker,
     world: &mut World<'_>,
 ) -> Result<Option<Receive>> {
@@ -145,7 +148,7 @@ fn ask_receive(
             writeln!(world.err, "    there is no {given}, only 1 to {}", offers.len())?;
             continue;
         }
-        match read_receive(&given) {
+        match read(&given) {
             Err(Failure::Findings(findings)) => world.tell(&findings)?,
             read => return read.map(Some),
         }
@@ -199,7 +202,10 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     if let Some(now) = now {
         world.note(&format!("  now {}", now.shown()), "      ")?;
     }
-    let Some(receive) = ask_receive("instead", &offers, asker, world)? else { return Ok(false) };
+    let read = |given: &str| plan.read_receive_for(id, given);
+    let Some(receive) = ask_receive("instead", &offers, read, asker, world)? else {
+        return Ok(false);
+    };
     let usual = usual_name(&plan.deck, &receive);
     let question = format!("  its name, as called on the bench (Enter: {usual})");
     let given = asker.line(world, &question)?;
