@@ -311,3 +311,35 @@ fn without_a_launcher_on_file_a_session_is_for_somebody_who_feeds() {
     assert!(said.err.contains("for somebody who feeds"), "{}", said.err);
     assert!(said.fine().contains("feeder"));
 }
+
+#[test]
+fn the_list_says_why_what_stands_against_it_and_how_sure_and_needs_no_home() {
+    let player = Player::without_home();
+    let serve = "short to the forehand, heavy backspin, pendulum motion, guessed";
+    let list = ["plan", "choose", "--serve", serve, "--own", "forehand push=8"];
+    let said = player.run(&list).fine();
+    assert!(said.contains("1  heavy forehand push"), "{said}");
+    assert!(said.contains("Yours: 8 of 10 land."), "{said}");
+    assert!(said.contains("But: not in your repertoire"), "{said}");
+    assert!(said.contains("a guess (nobody has seen this serve)"), "{said}");
+    let json = player.run(&[&list[..], &["--json"]].concat()).fine();
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["sureness"], "a guess");
+    assert!(json["proposals"].as_array().unwrap().len() >= 3);
+    assert!(json["proposals"][0]["rate"].is_null(), "no rate without balls");
+    let refused = player.run(&["plan", "choose", "--serve", "short and swete"]).refused();
+    assert!(refused.contains("swete"), "{refused}");
+}
+
+#[test]
+fn the_list_of_a_serve_of_the_deck_knows_its_twin_and_the_way_to_ask_for_one() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
+    let refused = player.run(&["plan", "choose", "Kim", "--list"]).refused();
+    assert!(refused.contains("plan choose kim SERVE --list"), "{refused}");
+    let said = player.run(&["plan", "choose", "Kim", "heavy-short", "--list"]).fine();
+    assert!(
+        said.contains("Lands against its twin") && said.contains("But: wrong if it was"),
+        "{said}"
+    );
+}

@@ -35,6 +35,7 @@ fn flags_and_questions_give_the_same_opponent() {
     let questions = Player::with_home();
     let answers = [
         "left", // their hand
+        "",     // how they play
         "back",
         "medium side-backspin",
         "1",
@@ -63,7 +64,7 @@ fn flags_and_questions_give_the_same_opponent() {
 #[test]
 fn a_half_remembered_serve_costs_nothing_but_enter() {
     let player = Player::with_home();
-    player.run_with_input(&["scout", "Kim"], "\n\n\nshort\n\n\n\n\n").fine();
+    player.run_with_input(&["scout", "Kim"], "\n\n\n\nshort\n\n\n\n\n").fine();
     let deck = deck(&player, "kim");
     assert_eq!(deck.serves.len(), 1);
     assert_eq!(deck.serves[0].id.as_str(), "short");
@@ -77,7 +78,7 @@ fn a_half_remembered_serve_costs_nothing_but_enter() {
 fn what_your_ball_did_gives_the_spin_by_questions_too() {
     let player = Player::with_home();
     // Work it out: a push that went into the net, off the bat to the left.
-    let answers = "right\nhook\n8\npush\ninto\nleft\n\ny\nshort\nfore\n\n\n\nn\n";
+    let answers = "right\n\nhook\n8\npush\ninto\nleft\n\ny\nshort\nfore\n\n\n\nn\n";
     player.run_with_input(&["scout", "Kim"], answers).fine();
     let by_questions = deck(&player, "kim").serves.remove(0);
     let shown = player.run(&["scout", "show", "Kim"]).fine();
@@ -101,7 +102,7 @@ fn what_your_ball_did_gives_the_spin_by_questions_too() {
 fn a_question_is_answered_by_number_word_or_another_word_for_it() {
     let hand = |answer: &str| {
         let player = Player::with_home();
-        player.run_with_input(&["scout", "Kim"], &format!("{answer}\n\n\n\n\n")).fine();
+        player.run_with_input(&["scout", "Kim"], &format!("{answer}\n\n\n\n\n\n")).fine();
         deck(&player, "kim").hand
     };
     let left = Some(secondball::game::Hand::Left);
@@ -110,7 +111,7 @@ fn a_question_is_answered_by_number_word_or_another_word_for_it() {
     }
     // Every word of the ball in other words.
     let player = Player::with_home();
-    let answers = "1\nscoop\nfloat\ndeep\nbody\nhard\n\n\n\nn\n";
+    let answers = "1\n\nscoop\nfloat\ndeep\nbody\nhard\n\n\n\nn\n";
     player.run_with_input(&["scout", "Kim"], answers).fine();
     let said = deck(&player, "kim").serves.remove(0);
     let flags = Player::with_home();
@@ -131,7 +132,7 @@ fn two_balls_settle_what_one_leaves_open_and_the_next_ball_is_named() {
     );
     assert_eq!(ball(&["push, into the net", "banana, net"]), "heavy backspin\n");
     // By questions: the second ball settles it.
-    let answers = "right\nhook\n8\npush, net\nbanana, net\ny\nshort\nbody\n\n\n\nn\n";
+    let answers = "right\n\nhook\n8\npush, net\nbanana, net\ny\nshort\nbody\n\n\n\nn\n";
     player.run_with_input(&["scout", "Kim"], answers).fine();
     let serve = deck(&player, "kim").serves.remove(0);
     assert_eq!(serve.spin, Some(secondball::game::Spin::Backspin));
@@ -260,7 +261,7 @@ fn counted_serves_become_facts_and_shares() {
 #[test]
 fn a_serve_is_begun_again_with_a_less_than_sign_and_never_written_twice() {
     let player = Player::with_home();
-    let answers = "right\npendulum\n<\nhook\ndead\nshort\nfore\n\n\n\nn\n";
+    let answers = "right\n\npendulum\n<\nhook\ndead\nshort\nfore\n\n\n\nn\n";
     let answers = answers.replace("fore\n\n\n\nn", "fore\n\ny\nn");
     player.run_with_input(&["scout", "Kim"], &answers).fine();
     let kept = deck(&player, "kim").serves;
@@ -297,4 +298,26 @@ fn a_word_of_a_name_goes_on_with_that_opponent_and_a_new_name_begins_another() {
     assert!(said.contains("`blue` may be 2 opponents"), "{said}");
     player.run(&["scout", "Red shirt"]).fine();
     assert_eq!(decks(), 3);
+}
+
+#[test]
+fn how_they_play_is_one_block_that_enter_leaves_open() {
+    let player = Player::with_home();
+    let answers =
+        "right\ny\nshakehand\nlong pips on the backhand\nchopper\n\nback\n\nshort\n\n\n\n";
+    player.run_with_input(&["scout", "Kim"], answers).fine();
+    let kim = deck(&player, "kim");
+    assert_eq!(kim.style, Some(secondball::game::Style::Chopper));
+    assert_eq!(kim.rubbers.as_deref(), Some("long pips on the backhand"));
+    assert_eq!((kim.waits, kim.stronger), (Some(secondball::game::WaitingPlace::Back), None));
+    assert_eq!((kim.likes, kim.hates), (None, Some(secondball::game::ThirdBall::Short)));
+    let shown = crate::harness::flat(&player.run(&["plan", "Kim"]).fine());
+    let about =
+        "right-handed, shakehand, long pips on the backhand, chopper, waits back from the table";
+    assert!(shown.contains(about), "{shown}");
+    assert!(shown.contains("hates a short ball"), "{shown}");
+    player
+        .run(&["scout", "Lee", "--hand", "left", "--style", "blocker", "--likes", "flick"])
+        .fine();
+    assert_eq!(deck(&player, "lee").likes, Some(secondball::game::ThirdBall::Flick));
 }

@@ -5,8 +5,8 @@ use clap::Args;
 use crate::base::{Bound, Finding, Units, text};
 use crate::cli::ask::{Asker, prompt};
 use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::{Owned, Player, advice};
-use crate::game::{Grip, Hand, Receive};
+use crate::deck::{Owned, Player, ServeLine, advice};
+use crate::game::{From, Grip, Hand, Receive, Serve};
 use crate::store::Home;
 
 /// Make a home and your player file
@@ -27,13 +27,20 @@ pub struct InitArguments {
     /// What is on your bat
     #[arg(long)]
     pub rubbers: Option<String>,
+    /// Where you stand to receive: backhand-corner, middle, forehand-corner
+    #[arg(long, value_name = "PLACE")]
+    pub stands: Option<From>,
+    /// Whether you play your forehand from the backhand corner: true or false
+    #[arg(long, value_name = "true|false")]
+    pub steps_around: Option<bool>,
     /// Minutes a day for the drill
     #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number)]
     pub minutes: Option<f64>,
     /// What you measure in: metric or imperial
     #[arg(long)]
     pub units: Option<Units>,
-    /// A receive you own and how many of ten land: "backhand banana flick=7" (may be repeated)
+    /// A receive you own and how many of ten land: "backhand banana flick=7"; against one kind of
+    /// serve: "backhand push against short backspin=9" (may be repeated)
     #[arg(long, value_name = "RECEIVE=OF_TEN")]
     pub own: Vec<String>,
 }
@@ -95,6 +102,8 @@ fn asked(arguments: &InitArguments, world: &mut World<'_>) -> Result<Player> {
 fn with_flags(mut player: Player, arguments: &InitArguments) -> Player {
     player.grip = arguments.grip.or(player.grip);
     player.rubbers = arguments.rubbers.clone().or(player.rubbers);
+    player.stands = arguments.stands.or(player.stands);
+    player.steps_around = arguments.steps_around.or(player.steps_around);
     player.units = arguments.units.unwrap_or(player.units);
     player.minutes_a_day = arguments.minutes.unwrap_or(player.minutes_a_day);
     player
@@ -109,9 +118,15 @@ fn refuse_mistakes(player: &Player) -> Result {
 
 /// Changes what flags say of the player who is there already; a home is not made twice.
 fn change(arguments: &InitArguments, home: &Home, world: &mut World<'_>) -> Result {
-    let InitArguments { name, hand, grip, rubbers, minutes, units, own } = arguments;
+    let InitArguments { name, hand, grip, rubbers, stands, steps_around, minutes, units, own } =
+        arguments;
     let is_new = name.is_some() || hand.is_some() || !own.is_empty();
-    let is_change = minutes.is_some() || units.is_some() || grip.is_some() || rubbers.is_some();
+    let is_change = minutes.is_some()
+        || units.is_some()
+        || grip.is_some()
+        || rubbers.is_some()
+        || stands.is_some()
+        || steps_around.is_some();
     if is_new || !is_change {
         return Err(Failure::request(
             format!("there is a home already in `{}`", world.home_root.display()),
@@ -140,10 +155,14 @@ pub(crate) fn owned(given: &str) -> Result<Owned> {
     let wrong = |what: String| Failure::request(what, form);
     let (receive, of_ten) =
         given.rsplit_once('=').ok_or_else(|| wrong(format!("`{given}` has no number")))?;
+    let (receive, kind) = receive.split_once(" against ").unwrap_or((receive, ""));
+    let mut serve = Serve::default();
+    ServeLine::read(kind)?.write_into(&mut serve)?;
     let receive = Receive::from_text(receive).map_err(|error| wrong(error.what))?;
     let wing = receive.wing.ok_or_else(|| wrong(format!("`{given}` names no wing")))?;
     let number = of_ten.trim().parse::<u8>().ok().filter(|of_ten| *of_ten <= 10);
     let of_ten =
         number.ok_or_else(|| wrong(format!("`{}` is not a number from 0 to 10", of_ten.trim())))?;
-    Ok(Owned::new(wing, receive.stroke, of_ten))
+    let of_all = Owned::new(wing, receive.stroke, of_ten);
+    Ok(Owned { depth: serve.depth, spin: serve.spin, ..of_all })
 }

@@ -2,6 +2,8 @@
 
 use clap::Args;
 
+use crate::cli::ask::Asker;
+use crate::cli::{Result, World};
 use crate::deck::Deck;
 use crate::game::{Grip, Hand, Style, ThirdBall, WaitingPlace, Wing};
 
@@ -36,6 +38,23 @@ pub struct Them {
 }
 
 impl Them {
+    /// One short block of questions; Enter leaves all of it open.
+    pub(crate) fn ask(asker: &mut Asker, world: &mut World<'_>) -> Result<Self> {
+        if !asker.yes(world, "Do you know how they play?", false)? {
+            return Ok(Self::default());
+        }
+        Ok(Self {
+            hand: None,
+            grip: asker.word(world, "their grip")?,
+            rubbers: asker.line(world, "  their bat, for example long pimples on the backhand")?,
+            style: asker.word(world, "style")?,
+            stronger: asker.word(world, "stronger wing")?,
+            waits: asker.word(world, "after the serve they wait")?,
+            likes: asker.word(world, "third ball they like")?,
+            hates: asker.word(world, "third ball they hate")?,
+        })
+    }
+
     /// Whether anything is said.
     pub fn is_said(&self) -> bool {
         let mut deck = Deck::default();

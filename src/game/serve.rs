@@ -242,7 +242,11 @@ impl Serve {
         if let Some(motion) = &self.motion {
             parts.push(text::one_line(&format!("{motion} motion")));
         }
-        if parts.is_empty() { "nothing known yet".to_owned() } else { parts.join(", ") }
+        if parts.is_empty() {
+            return "nothing known yet".to_owned();
+        }
+        parts.extend((self.sure == Some(Sure::Guessed)).then(|| Sure::Guessed.to_string()));
+        parts.join(", ")
     }
 
     /// The parts of the ball in which two serves differ, in words.

@@ -34,11 +34,11 @@ words! {
     /// Where a server waits for the receive.
     pub enum WaitingPlace : "place to wait" {
         /// In the backhand corner, for the forehand.
-        BackhandCorner = "backhand_corner" "backhand corner",
+        BackhandCorner = "backhand_corner" "in the backhand corner" | "backhand",
         /// In the middle.
-        Middle = "middle" "middle",
+        Middle = "middle" "in the middle" | "central",
         /// A step back from the table.
-        Back = "back" "back from the table",
+        Back = "back" "back from the table" | "away",
     }
 
     /// A ball that a server gets from a receive.

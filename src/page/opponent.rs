@@ -11,6 +11,11 @@ pub(super) fn about(deck: &Deck) -> String {
     parts.extend(deck.hand.map(|hand| hand.to_string()));
     parts.extend(deck.grip.map(|grip| grip.to_string()));
     parts.extend(deck.rubbers.as_deref().map(text::one_line));
+    parts.extend(deck.style.map(|style| style.to_string()));
+    parts.extend(deck.stronger.map(|wing| format!("stronger {wing}")));
+    parts.extend(deck.waits.map(|place| format!("waits {place}")));
+    parts.extend(deck.likes.map(|ball| format!("likes {ball}")));
+    parts.extend(deck.hates.map(|ball| format!("hates {ball}")));
     parts.join(", ")
 }
 

@@ -50,6 +50,8 @@ pub(super) struct StrokeNature {
     pub courage: u8,
     /// It lands where the spin was read wrong, too.
     pub stands_misread: bool,
+    /// Of ten, how many land for most players.
+    pub usual_of_ten: f64,
     /// As a coach says it: `loop it with spin`.
     pub said: &'static str,
 }
@@ -176,10 +178,13 @@ fn listed<T: FromStr>(words: &str) -> Option<Vec<T>> {
     words.map(|word| word.parse().ok()).collect()
 }
 
-fn nature([stroke, family, courage, stands, said]: [&'static str; 5]) -> Option<StrokeNature> {
+fn nature(
+    [stroke, family, courage, stands, usual, said]: [&'static str; 6],
+) -> Option<StrokeNature> {
     let (stroke, family) = (stroke.parse().ok()?, family.parse().ok()?);
-    let courage = courage.parse().ok()?;
-    Some(StrokeNature { stroke, family, courage, stands_misread: stands == "yes", said })
+    let (courage, usual_of_ten) = (courage.parse().ok()?, usual.parse().ok()?);
+    let stands_misread = stands == "yes";
+    Some(StrokeNature { stroke, family, courage, stands_misread, usual_of_ten, said })
 }
 
 fn condition(words: &str) -> Option<Condition> {

@@ -8,10 +8,10 @@ use crate::receive::people::{Aim, Line, Meeting};
 /// What is assumed to land of ten when the player has not listed the stroke.
 pub const UNLISTED_OF_TEN: u8 = 5;
 
-/// What the knowledge takes for granted of ten, and what a tenth more or less is worth there: the
-/// stroke is one thing, this serve another. Common practice.
-const USUAL_OF_TEN: f64 = 7.0;
-const OF_A_TENTH: f64 = 0.6;
+/// What a tenth more or less than most players land is worth against one serve, and how many fewer
+/// land of a stroke that is not owned. Common practice.
+const OF_A_TENTH: f64 = 0.8;
+const NOT_LISTED: f64 = -1.5;
 /// What not owning a stroke leaves of it, what standing the twin adds, what falling for it costs,
 /// and what another target of a stroke already proposed is worth beside it. Common practice.
 const NOT_OWNED: f64 = 0.85;
@@ -142,21 +142,25 @@ impl Meeting<'_> {
                 && line.condition.holds(self, &receive) == Some(true)
         });
         let (mut lands, mut wins) = (play.lands, play.wins);
-        let mut reason = (0.0, "");
+        let mut reason = (0.1, "");
         for line in lines {
             lands += line.lands;
             wins += line.wins;
-            if !line.why.is_empty() && line.wins > reason.0 {
+            // Of equals the later line says more of this opponent.
+            if !line.why.is_empty() && line.wins >= reason.0 {
                 reason = (line.wins, line.why);
             }
         }
         let has_repertoire = self.player.is_some_and(|player| !player.repertoire.is_empty());
         let mut worth = 1.0;
         match own {
-            Some((0, of_ten)) => lands += OF_A_TENTH * (f64::from(of_ten) - USUAL_OF_TEN),
+            Some((0, of_ten)) => {
+                let usual = of_stroke(receive.stroke).map_or(0.0, |nature| nature.usual_of_ten);
+                lands += OF_A_TENTH * (f64::from(of_ten) - usual);
+            }
             Some((_, of_ten)) => lands += f64::from(of_ten) - play.lands,
             None if has_repertoire => {
-                lands += OF_A_TENTH * (f64::from(UNLISTED_OF_TEN) - USUAL_OF_TEN);
+                lands += NOT_LISTED;
                 worth = NOT_OWNED;
             }
             None => {}
@@ -165,7 +169,9 @@ impl Meeting<'_> {
         let stands = twin.map(|twin| self.stands(twin, &receive));
         worth *= stands.map_or(1.0, |stands| TWIN[usize::from(stands)]);
         worth *= lands.clamp(0.5, 9.5) / 10.0 * wins.clamp(5.0, 95.0) / 100.0;
-        let (why, aim) = ([play.why, reason.1], self.aim(&receive));
+        // A push without the spin of the play has the reason of its target only.
+        let of_play = if receive.weight == play.receive.weight { play.why } else { "" };
+        let (why, aim) = ([of_play, reason.1], self.aim(&receive));
         let why: Vec<_> = why.into_iter().filter(|why| !why.is_empty()).collect();
         receive.why = Some(why.join("; "));
         let of_ten = own.map(|(_, of_ten)| of_ten);

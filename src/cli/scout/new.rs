@@ -147,13 +147,16 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     let judged = |line: &String| ServeLine::read(line)?.write_into(&mut Serve::default());
     arguments.serves.iter().try_for_each(judged)?;
     let Scouting { world, asker, deck, player, .. } = scouting;
-    let mut hand = arguments.them.hand;
+    let (mut hand, mut asked) = (arguments.them.hand, Them::default());
     if asks {
         let how = "A number, a word or its beginning answers; Enter leaves a question open,\n\
                    `<` begins a serve once more; Ctrl-C leaves, finished serves are kept.";
         writeln!(world.err, "{}\n{how}", deck.opponent)?;
         if hand.is_none() && named.is_none() {
             hand = asker.word::<Hand>(world, "their hand")?;
+        }
+        if named.is_none() {
+            asked = Them::ask(asker, world)?;
         }
     }
     if let Some(starter) = named {
@@ -163,6 +166,7 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
         deck.hand = hand;
         deck.seen_against = Some(player.hand);
     }
+    asked.write_into(deck);
     arguments.them.write_into(deck);
     scouting.stem = scouting.home.add_deck(deck)?;
     scouting.was.clone_from(deck);
