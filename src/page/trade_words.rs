@@ -3,6 +3,7 @@
 
 use serde_json::{Value, json};
 
+use crate::base::text;
 use crate::base::words::{Word, spelled, words};
 use crate::game::{
     Against, Covering, Depth, Direction, From, Grip, Lane, MotionName, Pace, ScoreHabit, Spin,
@@ -67,7 +68,13 @@ const OF_PRACTICE: [Term; 13] = [
 
 fn listed<W: Word>(what: &str) -> Value {
     let words: Vec<Value> = W::EVERY.iter().map(|word| entry_of(*word)).collect();
-    json!({ "what": what, "words": words })
+    list_of(what, &words)
+}
+
+/// A list with the column behind its widest word.
+fn list_of(what: &str, words: &[Value]) -> Value {
+    let widest = words.iter().filter_map(|entry| entry["word"].as_str()).map(text::width).max();
+    json!({ "what": what, "column": widest.unwrap_or_default() + 2, "words": words })
 }
 
 fn entry_of(word: impl Word) -> Value {
@@ -76,13 +83,16 @@ fn entry_of(word: impl Word) -> Value {
     let letters = |it: &str| spelled(it).replace('_', "");
     let is_other = |it: &&&str| letters(it) != letters(shown);
     let also: Vec<_> = others.iter().filter(is_other).map(|it| it.replace('_', " ")).collect();
-    json!({ "word": shown, "also": also, "meaning": word.meaning() })
+    // Some words say it all.
+    let meaning =
+        Some(word.meaning()).filter(|it| letters(it.trim_end_matches('.')) != letters(shown));
+    json!({ "word": shown, "also": also, "meaning": meaning.unwrap_or_default() })
 }
 
 fn terms(what: &str, terms: &[Term]) -> Value {
     let entry =
         |(word, also, meaning): &Term| json!({ "word": word, "also": also, "meaning": meaning });
-    json!({ "what": what, "words": terms.iter().map(entry).collect::<Vec<_>>() })
+    list_of(what, &terms.iter().map(entry).collect::<Vec<_>>())
 }
 
 /// The lists of a group.
@@ -123,7 +133,10 @@ fn lists(group: WordGroup) -> Vec<Value> {
             listed::<UpOrDown>("your ball, for scout ball"),
         ],
         WordGroup::Practice => {
-            vec![terms("words", &OF_PRACTICE), listed::<SessionPhase>("parts of a session")]
+            vec![
+                terms("plan, drill and table", &OF_PRACTICE),
+                listed::<SessionPhase>("parts of a session"),
+            ]
         }
     }
 }
@@ -131,7 +144,7 @@ fn lists(group: WordGroup) -> Vec<Value> {
 /// The groups, each in a line.
 pub fn groups() -> Value {
     let words: Vec<Value> = WordGroup::ALL.iter().map(|group| entry_of(*group)).collect();
-    json!({ "lists": [{ "what": "secondball words ...", "words": words }] })
+    json!({ "lists": [list_of("secondball words ...", &words)] })
 }
 
 /// The words of a group.
@@ -151,8 +164,8 @@ pub fn said_so(given: &str) -> Option<Value> {
         also.chain([&entry["word"]]).any(|it| it.as_str().is_some_and(has))
     };
     let found = WordGroup::ALL.iter().flat_map(|group| lists(*group)).filter_map(|list| {
-        let words: Vec<&Value> = list["words"].as_array()?.iter().filter(is_meant).collect();
-        (!words.is_empty()).then(|| json!({ "what": list["what"], "words": words }))
+        let words = list["words"].as_array()?.iter().filter(is_meant).cloned().collect::<Vec<_>>();
+        (!words.is_empty()).then(|| list_of(list["what"].as_str().unwrap_or_default(), &words))
     });
     let lists: Vec<Value> = found.collect();
     (!lists.is_empty()).then(|| json!({ "lists": lists }))
@@ -173,10 +186,12 @@ mod tests {
             for list in lists(group) {
                 for entry in list["words"].as_array().unwrap() {
                     let meaning = entry["meaning"].as_str().unwrap();
-                    assert!(meaning.ends_with('.') && meaning.len() > 4, "{entry}");
+                    let says = meaning.ends_with('.') && meaning.len() > 4;
+                    assert!(says || entry["word"].as_str().unwrap().starts_with("a "), "{entry}");
                 }
             }
             let text = words_text(&of_group(group), 80);
+            assert!(!text.contains('…'), "{text}");
             assert!(text.lines().count() <= 40, "{}: {text}", text.lines().count());
             assert!(text.lines().all(|line| crate::base::text::width(line) <= 80), "{text}");
         }
