@@ -21,8 +21,8 @@ use crate::receive;
     after_help = "A receive is written as you would say it: wing, stroke, timing, amount of spin, pace, with or \
                   against the spin, then `to` lane and depth (the opponent's own lanes), or down the line or \
                   across. `secondball words receive` has the words.\n\nExamples:\n  \
-                  secondball plan Kim\n  secondball plan set Kim short-fh \"forehand push early to middle \
-                  short\" --why \"takes the first loop away\""
+                  secondball plan Kim\n  secondball plan set Kim short-fh \"forehand push on the rise, short \
+                  to the middle\" --why \"takes the first loop away\""
 )]
 pub struct PlanArguments {
     /// Set something; without it, the plan is shown
@@ -42,8 +42,8 @@ enum PlanCommand {
     Choose(choose::ChooseArguments),
     /// Set the receive for a serve
     #[command(
-        after_help = "Examples:\n  secondball plan set Kim short-fh \"forehand push early to middle short\"\n  \
-                      secondball plan set Kim fast-bh backhand block to middle long --why \"no time to swing\""
+        after_help = "Examples:\n  secondball plan set Kim short-fh \"forehand push on the rise, short to the \
+                      middle\"\n  secondball plan set Kim fast-bh backhand block down the line --why \"no time to swing\""
     )]
     Set {
         /// The opponent

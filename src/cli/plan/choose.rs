@@ -48,8 +48,8 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     } else if open.is_empty() {
         writeln!(world.err, "Every serve has a receive; `--all` asks for each again.")?;
     } else {
-        let how = "A number, or a receive in your own words, for example `forehand push early to \
-                   middle short`; Enter leaves it open, `<` goes back, Ctrl-C \
+        let how = "A number, or a receive in your own words, for example `forehand push on \
+                   the rise, short to the middle`; Enter leaves it open, `<` goes back, Ctrl-C \
                    leaves; what is chosen is kept. Targets are the opponent's own lanes.";
         world.note(how, "")?;
     }

@@ -96,7 +96,7 @@ pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         let Some(mut serve) = scouting.ask_serve()? else {
             return Err(Failure::request(
                 "nothing was said of the serve",
-                "for example `secondball scout add \"motion=hook spin=dead depth=short\"`",
+                "for example `secondball scout add \"motion=hook spin=no spin depth=short\"`",
             ));
         };
         scouting.settle_break(&mut serve, arguments.yes, true)?;
