@@ -211,6 +211,8 @@ fn a_scout_who_leaves_is_told_what_is_kept_and_how_to_go_on() {
     let mut session = Session::open(&["scout", "Kim"]);
     session.wait_for("hand:");
     session.press("lefty\r");
+    session.wait_for("how they play?");
+    session.press("\r");
     session.wait_for("motion:");
     session.press("\u{3}");
     assert_eq!(session.ended(), 130);
