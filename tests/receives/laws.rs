@@ -3,7 +3,7 @@
 use secondball::deck::{Deck, Player};
 use secondball::game::{
     Depth, Hand, Lane, Motion, Pace, Receive, Serve, Spin, Stroke, Style, Target, ThirdBall,
-    Weight, WeightName,
+    Weight, WeightName, Wing,
 };
 use secondball::receive::Meeting;
 
@@ -188,4 +188,63 @@ fn the_ball_off_a_pendulum_is_aimed_against_where_it_leaves_the_bat() {
     let serve = super::said("short to the backhand, sidespin, pendulum motion");
     let aim = Meeting::new(&serve, &deck).aim(&"push to middle long".parse().unwrap()).unwrap();
     assert_eq!((aim.side, aim.line), (secondball::game::Side::Left, None));
+}
+
+#[test]
+fn what_follows_counts_as_much_as_the_chance_to_make_it() {
+    // H1, H5, E: a long ball is attacked, though a push lands more often.
+    let deck = Deck::new("Invented", "abc234".to_owned());
+    let mut player = Player::new("Invented", Hand::Right);
+    for (stroke, of_ten) in [(Stroke::Push, 9), (Stroke::SlowLoop, 7)] {
+        player.repertoire.push(secondball::deck::Owned::new(Wing::Backhand, stroke, of_ten));
+    }
+    let serve = super::said("long to the backhand, backspin");
+    let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+    let proposals = meeting.proposals(5);
+    assert_eq!(proposals[0].receive.stroke, Stroke::SlowLoop);
+    assert!(proposals.iter().filter(|one| one.is_owned()).all(|one| one.of_ten.is_some()));
+    assert!(proposals.iter().any(secondball::receive::Proposal::is_owned));
+    // Where the loop hardly ever lands, the push is the better ball.
+    player.repertoire[1].of_ten = 2;
+    let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+    assert_eq!(meeting.proposals(5)[0].receive.stroke, Stroke::Push);
+}
+
+#[test]
+fn a_reliability_against_one_kind_of_serve_counts_there_only() {
+    let mut player = Player::new("Invented", Hand::Right);
+    let push = secondball::deck::Owned::new(Wing::Backhand, Stroke::Push, 6);
+    let of_kind = secondball::deck::Owned {
+        depth: Some(Depth::Short),
+        spin: Some(Spin::Backspin),
+        of_ten: 9,
+        ..push.clone()
+    };
+    player.repertoire = vec![push, of_kind];
+    let push: Receive = "backhand push to middle long".parse().unwrap();
+    let of = |words: &str| player.of_ten(&push, Some(&super::said(words)));
+    assert_eq!(of("short side-backspin"), Some(9));
+    assert_eq!(of("long side-backspin"), Some(6));
+    assert_eq!(of("short no spin"), Some(6));
+    assert_eq!(player.of_ten(&push, None), Some(6));
+}
+
+#[test]
+fn what_stands_the_twin_comes_before_what_does_not() {
+    let mut deck = Deck::new("Invented", "abc234".to_owned());
+    for (id, words) in
+        [("a", "short to the middle, light backspin"), ("b", "short to the middle, topspin")]
+    {
+        let serve = Serve { id: id.parse().unwrap(), ..super::said(words) };
+        deck.serves.push(serve);
+    }
+    let player = Player::new("Invented", Hand::Right);
+    let first = |deck: &Deck| {
+        let meeting = Meeting { serve: &deck.serves[0], deck, player: Some(&player) };
+        meeting.proposals(1).remove(0)
+    };
+    assert_eq!(first(&deck).stands_twin, None);
+    deck.serves[0].looks_like = Some("b".parse().unwrap());
+    let stands = first(&deck);
+    assert_eq!(stands.stands_twin, Some("b".parse().unwrap()), "{}", stands.receive.text());
 }

@@ -95,3 +95,40 @@ fn a_coach_finds_what_he_would_say_among_the_first_three_and_never_what_he_would
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert!(lines().count() >= 60);
 }
+
+#[test]
+fn a_coach_objects_with_the_way_out_of_the_trade() {
+    // Common practice, but where the coach's table gives a source for the same ball.
+    const LONG_PIMPLES: &str = "--rubbers \"long pimples on the backhand\"";
+    for (words, them, receive, ways) in [
+        ("short heavy backspin", "", "drive to middle long", "push it"),
+        ("short heavy backspin", "", "block to middle long", "push it"),
+        ("long backspin", "", "block to middle long", "loop it with spin or push it on the rise"),
+        ("slow long backspin", "", "push to middle short", "loop it with spin"),
+        ("short no spin", "", "push to middle short", "flick it"),
+        ("long topspin", "", "banana flick to elbow long", "drive it"),
+        ("short to the middle", "", "banana flick to elbow long", "push it"),
+        ("fast long topspin", "", "flick to elbow long", "block it"),
+        ("fast long topspin", "", "touch to middle short", "block it"),
+        ("fast long topspin to the wide backhand", "", "fast loop to elbow long", "block it"),
+        ("short backspin", LONG_PIMPLES, "heavy push to wide backhand long", "push it lightly"),
+        ("long backspin", "", "push to wide backhand long", "loop it with spin"),
+        ("short topspin", "", "push to middle long", "flick it"),
+        ("short backspin", "--likes short", "touch to middle short", "push it on the rise, deep"),
+    ] {
+        let (serve, deck) = (said(words), opponent(them));
+        let objection = Meeting::new(&serve, &deck).objection(&receive.parse().unwrap());
+        let hint = objection.map(|objection| objection.hint()).unwrap_or_default();
+        assert!(hint.contains(ways), "{words}, {receive}: {hint}");
+    }
+    // What the hints send to is not objected to.
+    for (words, receive) in [
+        ("long backspin", "push early to wide backhand long"),
+        ("short no spin", "push heavy to elbow long"),
+        ("short backspin", "push light to wide backhand long"),
+        ("fast long topspin to the wide backhand", "slow loop to elbow long"),
+    ] {
+        let (serve, deck) = (said(words), opponent(LONG_PIMPLES));
+        assert!(Meeting::new(&serve, &deck).passes(&receive.parse().unwrap()), "{receive}");
+    }
+}

@@ -2,7 +2,8 @@
 //! told wrong before.
 
 use secondball::base::Dice;
-use secondball::game::{End, Match, MatchLength};
+use secondball::deck::Owned;
+use secondball::game::{End, Match, MatchLength, Stroke, Wing};
 use secondball::journal::{Debrief, DebriefServe, Fact, Going, HowMany, Quality};
 use secondball::page::advice_words::serve_says;
 use secondball::page::switching;
@@ -343,6 +344,21 @@ fn an_alternative_goes_to_another_depth_or_two_lanes_away() {
         let other = Table::of(deck, &[]).lesson("short-fh").alternative.unwrap();
         assert!(other.to.is_far_from(receive(with).to), "{with}: {}", other.text());
     }
+}
+
+#[test]
+fn an_alternative_is_owned_by_the_player_or_there_is_none() {
+    let mut deck = deck();
+    deck.switches.clear();
+    deck.plan.insert(id("short-fh"), receive("forehand push to wide_backhand long"));
+    let mut table = Table::of(deck, &[]);
+    let other = |table: &Table| table.lesson("short-fh").alternative.map(|other| other.stroke);
+    for stroke in [Stroke::Push, Stroke::Flick] {
+        table.player.repertoire = vec![Owned::new(Wing::Forehand, stroke, 8)];
+        assert_eq!(other(&table), Some(stroke));
+    }
+    table.player.repertoire = vec![Owned::new(Wing::Backhand, Stroke::Block, 8)];
+    assert_eq!(other(&table), None);
 }
 
 #[test]
