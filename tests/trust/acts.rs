@@ -150,10 +150,14 @@ fn a_debrief_told_better_and_cut_off_stands_once() {
 }
 
 #[test]
-fn a_home_a_deck_and_an_event_that_were_cut_off_are_as_if_never_cut() {
+fn a_home_and_an_opponent_that_were_cut_off_are_as_if_never_cut() {
     whole(&Player::without_home(), &["init", "--name", "Invented", "--hand", "right"], "");
     let serve = "id=long-bh motion=backhand lane=backhand depth=long";
     whole(&north(), &["scout", "South hall", "--hand", "left", "--serve", serve], "");
+}
+
+#[test]
+fn a_changed_serve_a_plan_and_an_event_that_were_cut_off_are_as_if_never_cut() {
     whole(&north(), &["scout", "change", "north", "bh-short-fh", "pace=slow"], "");
     whole(&north(), &["plan", "set", "north", "bh-short-fh", "backhand flick to middle"], "");
     whole(&north(), &["today", "--event", "Invented open=2026-12-05", "--against", "north"], "");
