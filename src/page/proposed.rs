@@ -78,6 +78,17 @@ fn receive_view(proposal: Proposal) -> ProposedReceive {
     }
 }
 
+impl ProposedReceive {
+    /// What is said of it on one line, behind its name.
+    pub fn said(&self) -> String {
+        let why = Some(&self.why).filter(|why| !why.is_empty());
+        let but = self.against_says.iter().map(|against| format!("but {against}"));
+        let aim = self.aim_says.as_ref().map(|aim| aim.replacen("Aim", "aim", 1));
+        let parts: Vec<String> = why.cloned().into_iter().chain(aim).chain(but).collect();
+        if parts.is_empty() { String::new() } else { format!(": {}", parts.join("; ")) }
+    }
+}
+
 /// What stands against a receive.
 fn drawback_words(drawback: &Drawback) -> String {
     match drawback {

@@ -1,7 +1,8 @@
 //! What the verdicts say after a meeting, what the card wins, and how often the ranges hold the
 //! truth, printed for several worlds.
 //!
-//! `cargo run --release --example meetings -- [meetings] [matches]`
+//! `cargo run --release --example meetings -- [meetings] [matches] [opponents]`; a table of 0 is
+//! left out.
 
 use secondball::tactics::verdict::Verdict;
 
@@ -11,14 +12,24 @@ mod worlds;
 use worlds::{Noted, Played, Rule, World, meeting, play};
 #[path = "../support/ranges.rs"]
 #[allow(clippy::unwrap_used, reason = "a test helper")]
-mod ranges;
-use ranges::{Receiver, coverage};
+mod own_ranges;
+use own_ranges::{Receiver, coverage};
+
+fn main() {
+    let given: Vec<u64> =
+        std::env::args().skip(1).filter_map(|number| number.parse().ok()).collect();
+    for (at, (print, usual)) in
+        [(verdicts as fn(u64), 5000), (cards, 40_000), (ranges, 1250)].into_iter().enumerate()
+    {
+        let many = given.get(at).copied().unwrap_or(usual);
+        if many > 0 {
+            print(many);
+        }
+    }
+}
 
 #[allow(clippy::print_stdout, reason = "a table on the terminal is what it is for")]
-fn main() {
-    let mut given = std::env::args().skip(1).filter_map(|number| number.parse().ok());
-    let (meetings, matches): (u64, u64) =
-        (given.next().unwrap_or(5000), given.next().unwrap_or(40_000));
+fn verdicts(meetings: u64) {
     let spread = World { spread: 0.17, ..World::CALM };
     println!("of 100 serves after 12 clean balls   CHANGE  right  gain   TRY ONCE  right");
     for (name, world) in [
@@ -57,6 +68,10 @@ fn main() {
             change.0, change.1, change.2, once.0, once.1
         );
     }
+}
+
+#[allow(clippy::print_stdout, reason = "a table on the terminal is what it is for")]
+fn cards(matches: u64) {
     println!(
         "\nof 100 matches more than never changing, and of 100 balls more than after two lost"
     );
@@ -82,6 +97,10 @@ fn main() {
         let of = |rule: (f64, f64)| format!("{:+.1} ({:+.2})", rule.0 - never.0, rule.1 - two.1);
         println!("{name:27} two lost {}  card {}  renewed {}", of(two), of(once), of(renewed));
     }
+}
+
+#[allow(clippy::print_stdout, reason = "a table on the terminal is what it is for")]
+fn ranges(opponents: u64) {
     println!("\nof 100 ranges hold the truth: of a receive, of all their serves, of the match");
     for (name, spread, level) in [
         ("as assumed", 0.10, 0.0),
@@ -92,7 +111,7 @@ fn main() {
     ] {
         print!("{name:30}");
         for balls in [5, 10, 20, 50] {
-            let held = coverage(Receiver { spread, level }, balls, meetings / 4);
+            let held = coverage(Receiver { spread, level }, balls, opponents);
             let [one, all, of_match] = held.map(|share| 100.0 * share);
             print!("  {balls:2} balls {one:3.0} {all:3.0} {of_match:3.0}");
         }

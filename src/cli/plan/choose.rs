@@ -10,6 +10,7 @@ use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::Deck;
 use crate::deck::editing::add_to_switch;
 use crate::game::{Receive, Serve, ServeId};
+use crate::page::proposed::proposed;
 use crate::receive::Meeting;
 
 /// Choose receives one serve after the other, by questions
@@ -83,7 +84,8 @@ impl Choosing {
                 writeln!(world.err)?;
                 writeln!(world.err, "The safe receive, for anything unread or new:")?;
                 let safe = ["backhand push to middle long", "backhand block to middle long"];
-                let safe: Vec<Receive> = safe.iter().filter_map(|text| text.parse().ok()).collect();
+                let safe = safe.iter().filter_map(|text| text.parse().ok());
+                let safe: Vec<Offer> = safe.map(|receive| (receive, String::new())).collect();
                 let receive = ask_receive("safe", &safe, read_receive, asker, world)?;
                 receive.map_or(Ok(()), |receive| plan.set_safe(&receive, world))
             }
@@ -117,33 +119,36 @@ fn ask_serve(
     Ok(())
 }
 
-/// Receives offered for one serve.
-const OFFERED: usize = 5;
+/// A receive offered, and what is said of it.
+type Offer = (Receive, String);
 
 /// The receives proposed for a serve as the player meets it.
-fn offers(plan: &OpenPlan<'_>, serve: &Serve) -> Vec<Receive> {
+fn offers(plan: &OpenPlan<'_>, serve: &Serve) -> Vec<Offer> {
     let deck = plan.deck.seen_by(plan.player.hand);
     let meeting = Meeting { serve, deck: &deck, player: Some(plan.player) };
-    meeting.proposals(OFFERED).into_iter().map(|proposal| proposal.receive).collect()
+    let said = proposed(meeting).proposals.into_iter().map(|one| {
+        let said = one.said();
+        (one.receive, said)
+    });
+    said.collect()
 }
 
 /// A receive from the offers by number, or in words; asked again until it can be read.
 fn ask_receive(
     label: &str,
-    offers: &[Receive],
+    offers: &[Offer],
     read: impl Fn(&str) -> Result<Receive>,
     asker: &mut Asker,
     world: &mut World<'_>,
 ) -> Result<Option<Receive>> {
-    for (offer, number) in offers.iter().zip(1..) {
-        let why = offer.why.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
-        world.note(&format!("  {number} {}{why}", offer.shown()), "    ")?;
+    for ((offer, said), number) in offers.iter().zip(1..) {
+        world.note(&format!("  {number} {}{said}", offer.shown()), "    ")?;
     }
     while let Some(given) = asker.line(world, &format!("  {label}"))? {
         if let Ok(number) = given.parse::<usize>() {
             let offer = number.checked_sub(1).and_then(|place| offers.get(place));
-            if offer.is_some() {
-                return Ok(offer.cloned());
+            if let Some((receive, _)) = offer {
+                return Ok(Some(receive.clone()));
             }
             writeln!(world.err, "    there is no {given}, only 1 to {}", offers.len())?;
             continue;
@@ -198,7 +203,7 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     let seen = plan.deck.seen_by(plan.player.hand);
     let now = plan.deck.plan.get(id);
     let mut offers = seen.serve(id).map(|serve| offers(plan, serve)).unwrap_or_default();
-    offers.retain(|offer| now.is_none_or(|now| now.text() != offer.text()));
+    offers.retain(|(offer, _)| now.is_none_or(|now| now.text() != offer.text()));
     if let Some(now) = now {
         world.note(&format!("  now {}", now.shown()), "      ")?;
     }

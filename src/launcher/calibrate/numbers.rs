@@ -158,11 +158,8 @@ impl ToldNumbers<'_> {
         let moving = moving.filter(|by| {
             (by.at..by.at + MOVES).any(|at| is_clear(self.model, self.fit, &[(at, 1.0)]))
         });
-        let moves = moving.map(|by| Warning::Moves {
-            dial: by.sets,
-            other: quantity,
-            ends: [by.middle - by.half, by.middle + by.half],
-        });
+        let moves =
+            moving.map(|by| Warning::Moves { dial: by.sets, other: quantity, ends: by.ends });
         bent.into_iter().chain(moves).collect()
     }
 

@@ -45,7 +45,9 @@ pub(super) struct Mover {
     /// What it sets itself.
     pub(super) sets: Quantity,
     pub(super) feature: Feature,
-    /// The middle of its thrown values, and from there to the farther end.
+    /// The lowest and the highest of its thrown values.
+    pub(super) ends: [f64; 2],
+    /// Their mean, and from there to the farther end.
     pub(super) middle: f64,
     pub(super) half: f64,
     /// Mean of the squares of v over the balls.
@@ -62,9 +64,10 @@ impl Mover {
             thrown.iter().map(|dials| of(dials)).sum::<f64>() / thrown.len() as f64
         };
         let middle = mean(&|dials| feature.value(dials));
-        let half = (part.nodes[part.nodes.len() - 1] - middle).max(middle - part.nodes[0]);
+        let ends = [part.nodes[0], part.nodes[part.nodes.len() - 1]];
+        let half = (ends[1] - middle).max(middle - ends[0]);
         let square = mean(&|dials| ((feature.value(dials) - middle) / half).powi(2));
-        Some(Self { sets: part.quantity, feature, middle, half, square, at: 0 })
+        Some(Self { sets: part.quantity, feature, ends, middle, half, square, at: 0 })
     }
 
     /// What its unknowns count where the moved quantity's own dial stands `along` its values.
