@@ -35,7 +35,7 @@ words! {
     pub enum WaitingPlace : "place to wait" {
         /// In the backhand corner, for the forehand.
         BackhandCorner = "backhand_corner" "in the backhand corner" | "backhand",
-        /// In the middle.
+        /// In the middle, for both wings.
         Middle = "middle" "in the middle" | "central",
         /// A step back from the table.
         Back = "back" "back from the table" | "away",
