@@ -190,31 +190,14 @@ fn breaks_of(balls: &[YourBall]) -> Option<Side> {
                 ball.stroke,
                 Stroke::SidespinPush | Stroke::BananaFlick | Stroke::ReverseFlick
             );
-            match (breaks, ball.jumped) {
-                (None, None) => 0.85,
-                (None, Some(_)) => {
-                    if own_side {
-                        0.2
-                    } else {
-                        0.075
-                    }
-                }
-                (Some(_), None) => 0.35,
-                (Some(breaks), Some(jumped)) if jumped != breaks => {
-                    if own_side {
-                        0.5
-                    } else {
-                        0.75
-                    }
-                }
-                (Some(_), Some(_)) => {
-                    if own_side {
-                        0.15
-                    } else {
-                        0.05
-                    }
-                }
-            }
+            let likely = match (breaks, ball.jumped) {
+                (None, None) => [0.85; 2],
+                (None, Some(_)) => [0.075, 0.2],
+                (Some(_), None) => [0.35; 2],
+                (Some(breaks), Some(jumped)) if jumped != breaks => [0.75, 0.5],
+                (Some(_), Some(_)) => [0.05, 0.15],
+            };
+            likely[usize::from(own_side)]
         });
         before * seen.product::<f64>()
     };

@@ -49,7 +49,7 @@ pub fn proposed(meeting: Meeting<'_>) -> ProposedView {
     let (sureness, why_so_sure) = match serve.sure {
         _ if is_open => ("a guess", "spin or depth is not known"),
         Some(Sure::Guessed) => ("a guess", "nobody has seen this serve"),
-        _ => ("a hint", "common practice; no points of it are weighed here"),
+        _ => ("a hint", "common practice; your points are not in it"),
     };
     ProposedView {
         serve: serve.id.to_string(),
