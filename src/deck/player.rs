@@ -179,8 +179,13 @@ impl Player {
         self.listed(receive, serve).map(|(_, of_ten)| of_ten)
     }
 
-    /// The same with how many parts of the serve it is listed for: what is listed for this kind of
-    /// serve comes before what is listed for all, the better wing first.
+    /// The player has listed the stroke of this receive, or has listed nothing.
+    pub fn owns(&self, receive: &Receive) -> bool {
+        self.repertoire.is_empty() || self.of_ten(receive, None).is_some()
+    }
+
+    /// As [`Self::of_ten`], with how many parts of the serve it is listed for: what is listed for
+    /// this kind of serve comes before what is listed for all, the better wing first.
     pub fn listed(&self, receive: &Receive, serve: Option<&Serve>) -> Option<(usize, u8)> {
         let of_it = self.repertoire.iter().filter(|owned| {
             owned.stroke == receive.stroke && receive.wing.is_none_or(|wing| wing == owned.wing)

@@ -105,7 +105,7 @@ impl AdviceView<'_> {
 fn serve_document(serve: &ServeAdvice) -> impl Serialize + '_ {
     #[derive(Serialize)]
     struct MixWords {
-        why: String,
+        why: Option<String>,
     }
     #[derive(Serialize)]
     struct ServeWords<'a> {
@@ -113,8 +113,11 @@ fn serve_document(serve: &ServeAdvice) -> impl Serialize + '_ {
         lesson: Option<Worded<&'a Lesson, Says>>,
         says: Vec<String>,
     }
-    let why = |data| Worded { data, words: MixWords { why: why_this_mix(&serve.choices, data) } };
+    let mix = serve.mix.as_ref().map(|data| {
+        let why = (!data.is_illustration).then(|| why_this_mix(&serve.choices, data));
+        Worded { data, words: MixWords { why } }
+    });
     let said = |data| Worded { data, words: Says { says: lesson_says(data, None) } };
-    let (mix, lesson) = (serve.mix.as_ref().map(why), serve.lesson.as_ref().map(said));
+    let lesson = serve.lesson.as_ref().map(said);
     Worded { data: serve, words: ServeWords { mix, lesson, says: serve_says(serve) } }
 }

@@ -46,7 +46,7 @@ pub fn why_this_mix(choices: &[Choice], mix: &Mix) -> String {
     let parts = mix.parts.iter().copied();
     let mut used: Vec<(&Choice, u32)> =
         choices.iter().zip(parts).filter(|(_, part)| *part > 0).collect();
-    used.sort_by(|a, b| b.0.unread.total_cmp(&a.0.unread));
+    used.sort_by(|a, b| b.0.rates.unread.total_cmp(&a.0.rates.unread));
     let most = used.iter().max_by_key(|(_, part)| *part).copied();
     let (Some((best, best_part)), Some((other, other_part))) = (used.first().copied(), most) else {
         return String::new();
@@ -55,15 +55,15 @@ pub fn why_this_mix(choices: &[Choice], mix: &Mix) -> String {
     // What is measured and what is only assumed must not be compared as if they were one.
     let drop = |choice: &Choice| {
         let how = if choice.drop_is_assumed { "assumed" } else { "measured" };
-        format!("{}, {how}", of_hundred(choice.drop))
+        format!("{}, {how}", of_hundred(choice.rates.drop))
     };
     let [better, often] = [best, other].map(name);
     if used.len() == 1 {
-        let left = of_hundred(best.unread - best.drop);
+        let left = of_hundred(best.rates.unread - best.rates.drop);
         return format!("Even when they wait for it, the {better} wins {left} of 100.");
     }
     if other_part > best_part {
-        let [rate, other_rate] = [best, other].map(|choice| of_hundred(choice.unread));
+        let [rate, other_rate] = [best, other].map(|choice| of_hundred(choice.rates.unread));
         return format!(
             "When they are not waiting, the {better} is the better receive ({rate} of 100 against {other_rate}). \
              It still comes less often, because it loses more when they wait for it (the {better}: {}; the \

@@ -107,6 +107,7 @@ pub struct Outlook {
     /// Chance that the answer is read now.
     pub read: f64,
     /// Chance of winning the next clean point with it, and with the other.
+    #[serde(skip)]
     pub now: [f64; 2],
     /// Chance that the other wins more often now.
     pub other_better: f64,

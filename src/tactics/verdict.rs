@@ -121,8 +121,8 @@ pub struct Lesson {
 }
 
 /// The receive to change to, with the switch that holds it: a switch's, else the best one that has
-/// points behind it, else the first proposed one that is owned and goes to another depth
-/// or two lanes away.
+/// points behind it, else the first proposed one; whichever it is, owned, and to another depth or
+/// two lanes away.
 ///
 /// Never the planned one, and never one picked by the accidents of receives without points of their
 /// own.
@@ -136,18 +136,18 @@ fn alternative(
     let best = |candidates: Vec<(Receive, Option<String>)>| {
         candidates.into_iter().rev().max_by(|(a, _), (b, _)| rate(a).total_cmp(&rate(b)))
     };
+    let is_far = |other: &Receive| other.to.is_far_from(planned.to);
+    let is_other = |other: &Receive| is_far(other) && question.player.owns(other);
     let held = |switch: &Switch| {
-        let receive = switch.changes.get(&serve.id).filter(|new| new.text() != planned.text())?;
+        let receive = switch.changes.get(&serve.id).filter(|new| is_other(new))?;
         Some((receive.clone(), Some(switch.name.clone())))
     };
     let in_reserve = question.deck.switches.iter().filter_map(held).collect();
-    let key = ReceiveKey::from_receive(planned);
-    let played = question.history.patterns.iter().filter(|((id, with), record)| {
-        *id == serve.id && *with != key && record.behind() >= FEWEST_POINTS
-    });
-    let is_far = |other: &Receive| other.to.is_far_from(planned.to);
+    let played = question.history.patterns.iter();
+    let played =
+        played.filter(|((id, _), record)| *id == serve.id && record.behind() >= FEWEST_POINTS);
     let played = played.filter_map(|((_, with), _)| Receive::from_text(with.as_str()).ok());
-    let played = played.filter(is_far).map(|receive| (receive, None)).collect();
+    let played = played.filter(is_other).map(|receive| (receive, None)).collect();
     let proposals = || question.meeting(serve).proposals(MOST_PROPOSED);
     let owned = || proposals().into_iter().filter(Proposal::is_owned).map(|one| one.receive);
     let offered = || owned().find(is_far);

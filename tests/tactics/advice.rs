@@ -90,7 +90,7 @@ fn the_better_receive_comes_less_often_and_the_advice_says_why() {
             .unwrap()
     };
     let (push, long) = (at(PUSH), at(LONG));
-    assert!(serve.choices[push].unread > serve.choices[long].unread);
+    assert!(serve.choices[push].rates.unread > serve.choices[long].rates.unread);
     assert!(!serve.choices[push].drop_is_assumed);
     assert!(mix.parts[push] < mix.parts[long]);
     let why = why_this_mix(&serve.choices, mix);
@@ -174,6 +174,13 @@ fn documents_are_json_without_surprises() {
     let serve = &written["advice"]["serves"][0];
     assert_eq!(serve["serve"], "short-fh");
     assert!(serve["choices"][0]["interval"][0].is_f64());
+    let serves = written["advice"]["serves"].as_array().unwrap();
+    let choices = serves.iter().flat_map(|of| of["choices"].as_array().unwrap());
+    let unplayed: Vec<_> = choices.filter(|choice| choice["behind"] == 0.0).collect();
+    assert!(unplayed.len() > 3, "{}", unplayed.len());
+    for rate in ["rate", "interval", "unread", "drop", "better_than_plan"] {
+        assert!(unplayed.iter().all(|choice| choice[rate].is_null()), "{rate} without a ball");
+    }
     assert!(serve["says"][0].is_string() && serve["lesson"]["says"][0].is_string());
     assert!(serve["mix"]["why"].is_string() && serve["mix"]["parts"].is_array());
     assert!(written["advice"]["notes"][0].is_string());

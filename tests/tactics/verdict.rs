@@ -362,6 +362,31 @@ fn an_alternative_is_owned_by_the_player_or_there_is_none() {
 }
 
 #[test]
+fn an_answer_held_or_played_is_an_alternative_only_when_owned_and_far_from_the_plan() {
+    let of = |held: &str, owned: Stroke| {
+        let mut deck = deck();
+        deck.switches[0].changes.insert(id("short-fh"), receive(held));
+        let mut facts = read_match("m1", "2026-11-01");
+        for ball in 0..8 {
+            let with = "forehand push heavy to forehand short";
+            let played = point("m1", "short-fh", with, ball > 0);
+            facts.push((day("2026-11-01"), Fact::Point(played)));
+        }
+        let mut table = Table::of(deck, &facts);
+        table.player.repertoire = vec![Owned::new(Wing::Forehand, owned, 8)];
+        table.lesson("short-fh")
+    };
+    let held = of(LONG, Stroke::Push);
+    assert_eq!(held.switch.as_deref(), Some("long push"));
+    for (with, owned) in [(LONG, Stroke::Flick), ("forehand push to elbow short", Stroke::Push)] {
+        let lesson = of(with, owned);
+        assert_eq!(lesson.switch, None, "{with}");
+        let other = lesson.alternative.unwrap();
+        assert!(other.stroke == owned && other.to.is_far_from(receive(PUSH).to), "{with}");
+    }
+}
+
+#[test]
 fn a_match_played_with_the_switch_says_how_the_switch_did() {
     let mut facts = read_match("m1", "2026-11-01");
     for ball in 0..10 {

@@ -104,9 +104,7 @@ impl<'d> OpenPlan<'d> {
                 "It has no target yet: `to middle short` at its end gives it one."
             )?;
         }
-        if !self.player.repertoire.is_empty()
-            && self.player.of_ten(receive, id.and_then(|id| self.deck.serve(id))).is_none()
-        {
+        if !self.player.owns(receive) {
             let said = format!(
                 "A {} is not in your repertoire yet (player.ron): give it time at the table.",
                 receive.stroke_shown()

@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use crate::game::{Receive, ReceiveKey, Serve};
+use crate::tactics::duel::ReceiveRates;
 use crate::tactics::question::Question;
 use crate::tactics::rates::Knowledge;
 use crate::tactics::verdict::FEWEST_POINTS;
@@ -12,6 +13,8 @@ use crate::tactics::verdict::FEWEST_POINTS;
 pub const LEVEL: f64 = 0.8;
 /// Receives proposed for one serve.
 const MOST_PROPOSED: usize = 5;
+/// Points behind a receive from which it has a rate: one told in a debrief.
+pub const RATED_FROM: f64 = 0.5;
 /// Receives weighed for one serve at most.
 const MOST_CHOICES: usize = 8;
 
@@ -30,24 +33,41 @@ pub struct Choice {
     pub is_common_practice: bool,
     /// Of ten, how many land, when the player has listed it.
     pub of_ten: Option<u8>,
-    /// Expected share of points won.
-    pub rate: f64,
-    /// Where that share lies, eight times in ten: low and high.
-    pub interval: (f64, f64),
+    /// What its balls say; none without any.
+    #[serde(flatten)]
+    pub measured: Option<ChoiceRate>,
     /// Points behind it, after weighing.
     pub points: f64,
     /// Points behind it as a person counts them: recorded ones, and half of those told.
     pub behind: f64,
     /// How much that many say.
     pub known: Knowledge,
+    /// Rate when he is not waiting for it, and what is lost when he is.
+    #[serde(skip)]
+    pub rates: ReceiveRates,
+    /// The drop is an assumption, not a measurement.
+    pub drop_is_assumed: bool,
+}
+
+/// What the balls of a receive say of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ChoiceRate {
+    /// Expected share of points won.
+    pub rate: f64,
+    /// Where that share lies, eight times in ten: low and high.
+    pub interval: (f64, f64),
     /// Rate when he is not waiting for it.
     pub unread: f64,
     /// What is lost when he is.
     pub drop: f64,
-    /// The drop is an assumption, not a measurement.
-    pub drop_is_assumed: bool,
     /// Chance that this receive wins more often than the planned one; none for the plan itself.
     pub better_than_plan: Option<f64>,
+}
+
+impl Choice {
+    fn rate(&self) -> f64 {
+        self.measured.as_ref().map_or(0.0, |measured| measured.rate)
+    }
 }
 
 /// The receives offered for a serve, each with the switch that holds it and whether it is only
@@ -102,20 +122,23 @@ pub(super) fn choices(question: &Question<'_>, serve: &Serve) -> Vec<Choice> {
             in_plan,
             in_switch,
             is_common_practice,
-            rate: belief.mean(),
-            interval: belief.interval(LEVEL),
+            measured: (record.behind() >= RATED_FROM).then(|| ChoiceRate {
+                rate: belief.mean(),
+                interval: belief.interval(LEVEL),
+                unread: rates.unread,
+                drop: rates.drop,
+                better_than_plan: of_plan.filter(|_| !in_plan).map(|plan| belief.above(plan)),
+            }),
             points: record.tally.played,
             behind: record.behind(),
             known: Knowledge::from_points(record.behind()),
-            unread: rates.unread,
-            drop: rates.drop,
+            rates,
             drop_is_assumed,
-            better_than_plan: of_plan.filter(|_| !in_plan).map(|plan| belief.above(plan)),
         });
     }
     // Only receives with points are put in order by their rates; the usual ones keep the player's
     // own order, so that none of them is first by the accidents of other receives.
-    let rate = |choice: &Choice| if place(choice) == 1 { choice.rate } else { 0.0 };
+    let rate = |choice: &Choice| if place(choice) == 1 { choice.rate() } else { 0.0 };
     choices.sort_by(|a, b| place(a).cmp(&place(b)).then_with(|| rate(b).total_cmp(&rate(a))));
     choices
 }

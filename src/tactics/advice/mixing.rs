@@ -86,11 +86,11 @@ fn solve(
         return None;
     }
     let rates = held.iter().map(|at| &choices[*at]).map(|choice| ReceiveRates {
-        unread: choice.unread,
+        unread: choice.rates.unread,
         // A measured drop stays what it is.
         drop: match drop {
-            Some(drop) if choice.drop_is_assumed => drop.within(choice.unread),
-            _ => choice.drop,
+            Some(drop) if choice.drop_is_assumed => drop.within(choice.rates.unread),
+            _ => choice.rates.drop,
         },
     });
     let rates: Vec<ReceiveRates> = rates.collect();

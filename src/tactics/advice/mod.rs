@@ -6,6 +6,6 @@ mod choices;
 mod mixing;
 mod weigh;
 
-pub use choices::{Choice, LEVEL};
+pub use choices::{Choice, LEVEL, RATED_FROM};
 pub use mixing::{Mix, OtherDrop};
 pub use weigh::{Advice, AdviceNote, ServeAdvice, advise};

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use super::choices::{Choice, choices};
+use super::choices::{Choice, RATED_FROM, choices};
 use super::mixing::{Mix, OtherDrop, mix};
 use crate::game::{Serve, ServeId};
 use crate::tactics::chance::{Chances, Slope, win_match};
@@ -97,9 +97,12 @@ pub struct Advice {
     pub notes: Vec<AdviceNote>,
 }
 
-/// What the verdict's alternative would add now, when there is any suspicion.
+/// What the verdict's alternative would add now, when there is any suspicion and a ball of it.
 fn worth(question: &Question<'_>, chances: Chances, lesson: &Lesson) -> Option<ChangeWorth> {
-    let other = lesson.alternative.as_ref().filter(|_| lesson.verdict.is_doubted())?;
+    let other = lesson
+        .alternative
+        .as_ref()
+        .filter(|_| lesson.verdict.is_doubted() && lesson.alternative_points >= RATED_FROM)?;
     let planned = question.belief(&lesson.serve, &lesson.receive);
     let other = question.belief(&lesson.serve, other);
     let gain = lesson.share * (other.mean() - lesson.now);
@@ -170,7 +173,7 @@ fn notes(question: &Question<'_>, serves: &[ServeAdvice]) -> Vec<AdviceNote> {
 fn assumed_drop(serves: &[ServeAdvice]) -> Option<AdviceNote> {
     let choices = || serves.iter().flat_map(|of| of.choices.iter().map(move |choice| (of, choice)));
     let measured = choices().filter(|(_, choice)| choice.in_plan && !choice.drop_is_assumed);
-    let measured = measured.map(|(of, choice)| (of.serve.clone(), choice.drop)).collect();
+    let measured = measured.map(|(of, choice)| (of.serve.clone(), choice.rates.drop)).collect();
     choices().any(|(_, choice)| choice.drop_is_assumed).then_some(AdviceNote::AssumedDrop(measured))
 }
 
