@@ -116,7 +116,7 @@ fn questions_and_flags_give_the_same_plan() {
         .fine();
     let questions = player();
     let answers = "forehand push early to middle short\nw\nbackhand blck to middle\nbackhand block \
-                   to middle long\n\nbackhand push to middle long\nshort\nforehand push heavy to \
+                   to middle long\n\n\n\nbackhand push to middle long\nshort\nforehand push heavy to \
                    backhand long\nlong push\nsteps in\n";
     let said = questions.run_with_input(&["plan", "choose", "Kim"], answers);
     assert!(said.err.contains("did you mean `block`?"), "{}", said.err);
@@ -183,7 +183,7 @@ fn a_switch_without_a_name_gets_one_and_an_open_serve_is_what_comes_next() {
     let (one, two) = (serve("one", "forehand"), serve("two", "backhand"));
     player.run(&["scout", "Kim", "--hand", "left", "--serve", &one, "--serve", &two]).fine();
     // One receive and why, the other left open, the safe one, then a switch whose name is left to the tool.
-    let answers = "forehand push to middle short\n\n\nbackhand push to middle long\n1\n\
+    let answers = "forehand push to middle short\n\n\n\nbackhand push to middle long\n1\n\
                    forehand push to backhand long\n\nsteps in\n";
     let said = player.run_with_input(&["plan", "choose", "kim"], answers);
     assert_eq!(said.code, 0, "{}", said.err);
@@ -247,6 +247,31 @@ fn choosing_understands_a_direction_from_where_the_serve_comes() {
     let shown = player.run(&["plan", "Kim"]).fine();
     assert!(shown.contains("forehand push, long to the backhand (across)"), "{shown}");
     assert!(shown.contains("backhand block, to the backhand (down the line)"), "{shown}");
+}
+
+#[test]
+fn choosing_asks_the_safe_answer_to_each_kind_that_the_serves_have() {
+    let player = Player::with_home();
+    let short = "id=short motion=backhand spin=backspin lane=forehand depth=short";
+    let fast = "id=fast motion=backhand spin=topspin lane=backhand depth=long pace=fast";
+    player.run(&["scout", "Kim", "--hand", "left", "--serve", short, "--serve", fast]).fine();
+    let answers = "\n\nfh push deep\nbh block to the middle\nbh push to the middle\n\n";
+    let said = player.run_with_input(&["plan", "choose", "Kim"], answers);
+    for asked in ["a short serve you", "a fast serve you", "anything else"] {
+        assert!(said.err.contains(&format!("The safe receive to {asked}")), "{}", said.err);
+    }
+    assert!(!said.err.contains("a half-long serve you") && !said.err.contains("a long serve you"));
+    let shown = player.run(&["plan", "Kim"]).fine();
+    let line = "safe       short: forehand push, long; fast: backhand block, to the middle; else: \
+                backhand push, to the middle";
+    assert!(
+        shown
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+            .contains(&line.split_whitespace().collect::<Vec<_>>().join(" ")),
+        "{shown}"
+    );
 }
 
 #[test]

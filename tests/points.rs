@@ -36,6 +36,31 @@ fn a_line_a_point_and_the_score_follows() {
 }
 
 #[test]
+fn down_the_line_and_across_lead_from_where_the_serve_comes_in_every_record() {
+    let player = north();
+    // A left-hander serves the wide forehand of a right-hander: straight on lies their forehand.
+    live(
+        &player,
+        &["--match", "a"],
+        "pendulum fh slow loop down the line lost\nfast block across won\n",
+    )
+    .fine();
+    let csv = "match,server,serve,meant,played,quality,waiting,won\n\
+               b,them,pendulum-wide,,forehand slow loop down the line,,,no\n\
+               b,them,fast-bh,block cross-court,,,,yes\n";
+    player.run_with_input(&["points", "north", "--csv", "-"], csv).fine();
+    let points = journal_of(&player, "point");
+    let (line, across) = ("forehand slow_loop to wide_forehand", "block to wide_forehand");
+    assert_eq!((&points[0]["played"], &points[1]["played"]), (&line.into(), &across.into()));
+    assert_eq!((&points[2]["played"], &points[3]["meant"]), (&line.into(), &across.into()));
+    player.run(&["debrief", "north", "--serve", "fast-bh many well block across"]).fine();
+    assert_eq!(journal_of(&player, "debrief")[0]["serves"][0]["receive"], across);
+    // From the middle neither leads anywhere: the words stay.
+    live(&player, &["--match", "c"], "bh-half-long backhand drive across won\n").fine();
+    assert_eq!(journal_of(&player, "point")[4]["unknown"], "backhand drive across");
+}
+
+#[test]
 fn the_first_line_says_who_serves_first_and_a_later_one_that_cannot_be_is_told() {
     let player = north();
     let said = live(&player, &[], "me won\nme won\nme lost\n");

@@ -50,6 +50,7 @@ const STILL_ABOUT: i64 = 14;
 /// What is wrong with the request or the files, or the machine's own trouble.
 pub fn run(arguments: &DebriefArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
+    let deck = deck.seen_by(desk.player()?.hand);
     let home = desk.overview(world)?;
     let of_match = match arguments.of_match.as_deref().map(text::one_line) {
         Some(word) if !word.is_empty() => word,

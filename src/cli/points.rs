@@ -73,6 +73,7 @@ pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> R
         return plan_advise::run_lessons(wanted, desk, world);
     }
     let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
+    let deck = deck.seen_by(desk.player()?.hand);
     let length = match_length(arguments.best_of)?;
     match &arguments.csv {
         Some(file) => import::run(file, arguments.day, length, &stem, &deck, desk, world),
@@ -120,7 +121,7 @@ fn live(
         if record.first.is_none() {
             record.first = Some(ask_first(world)?);
         }
-        by_keys(&mut record, &home, world)
+        by_keys(&mut record, world)
     } else {
         by_lines(&mut record, world)
     };
@@ -173,8 +174,8 @@ fn by_lines(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
 }
 
 /// Three keys a point.
-fn by_keys(record: &mut MatchRecord<'_>, home: &Overview<'_>, world: &mut World<'_>) -> Result {
-    for (place, serve) in record.deck.seen_by(home.player.hand).active().enumerate() {
+fn by_keys(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
+    for (place, serve) in record.deck.active().enumerate() {
         let (key, id) = (PointKeys::key(place), text::fit(serve.id.as_str(), 20));
         world.note(&format!("  {key}  {id}  {}", serve.shown()), &" ".repeat(27))?;
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 
-use crate::base::{Day, Dice, text};
+use crate::base::{Day, Dice, Finding, text};
 use crate::deck::safe::{SafeAnswers, SafeFor};
 use crate::game::{
     Depth, Grip, Hand, Pace, PatternKey, Receive, Serve, ServeId, Style, ThirdBall, WaitingPlace,
@@ -210,13 +210,23 @@ impl Deck {
         self.active().map(|serve| (&serve.id, share(serve))).collect()
     }
 
+    /// Reads a receive for a serve as a person says it, in a deck as the player meets it: `down the
+    /// line` leads from where the serve comes.
+    ///
+    /// # Errors
+    /// Words that are no receive, or a direction that leads nowhere.
+    pub fn receive_said(&self, serve: Option<&ServeId>, given: &str) -> Result<Receive, Finding> {
+        let lane = serve.and_then(|id| self.serve(id)?.lane);
+        Receive::from_words(given, |way| way.lane(lane?, self.seen_against?, self.hand?))
+    }
+
     /// The deck as this player meets it: lanes renamed when it was written for the other hand.
     #[must_use]
     pub fn seen_by(&self, player: Hand) -> Self {
         let old = self.seen_against.unwrap_or(player);
         Self {
             serves: self.serves.iter().map(|serve| serve.seen_by(old, player)).collect(),
-            seen_against: self.seen_against.map(|_| player),
+            seen_against: Some(player),
             ..self.clone()
         }
     }

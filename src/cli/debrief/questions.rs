@@ -18,7 +18,7 @@ pub(super) fn ask(telling: &mut Telling<'_>, world: &mut World<'_>) -> Result {
     let how = "2 Each serve: few, some or many; and well, even or badly. If you did not play the \
                plan: the switch's name, or the receive.";
     world.note(how, "  ")?;
-    for serve in telling.deck.seen_by(telling.home.player.hand).active() {
+    for serve in telling.deck.active() {
         world.note(&format!("    {}", serve.shown()), "    ")?;
         let before = telling.debrief.serves.iter().find(|told| told.serve == serve.id).cloned();
         let question = told_before(

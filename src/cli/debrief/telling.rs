@@ -7,7 +7,7 @@ use crate::cli::points::record::points_of;
 use crate::cli::points::spoken::closest_serve;
 use crate::deck::Deck;
 use crate::deck::editing::find_serve;
-use crate::game::{End, Game, Receive, ReceiveKey};
+use crate::game::{End, Game, ReceiveKey};
 use crate::journal::{Debrief, DebriefServe, Event, EventId, Fact, Going, HowMany};
 
 /// A match being told.
@@ -184,7 +184,7 @@ pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Option<DebriefServe>, 
     let receive = match of_switch.cloned() {
         _ if words.is_empty() => None,
         None => Some(
-            Receive::from_text(&words)
+            deck.receive_said(Some(&serve), &words)
                 .map_err(|_| format!("`{words}` is neither a receive nor a switch for `{name}`"))?,
         ),
         of_switch => of_switch,

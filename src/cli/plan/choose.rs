@@ -1,4 +1,4 @@
-//! `plan choose`: receives by questions, one serve after the other; then the safe one and a switch.
+//! `plan choose`: receives by questions, serve after serve; then the safe ones and a switch.
 
 use clap::Args;
 
@@ -7,8 +7,8 @@ use super::open_plan::{OpenPlan, read_receive, say, say_what_is_open};
 use crate::cli::ask::Asker;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::Deck;
 use crate::deck::editing::add_to_switch;
+use crate::deck::{Deck, SafeFor};
 use crate::game::{Receive, Serve, ServeId};
 use crate::page::proposed::proposed;
 use crate::receive::Meeting;
@@ -56,7 +56,15 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     }
     let mut steps: Vec<Choosing> =
         open.into_iter().map(|serve| Choosing::Serve(Box::new(serve))).collect();
-    steps.extend(plan.deck.safe.is_none().then_some(Choosing::Safe));
+    if plan.deck.safe.is_none() || arguments.all {
+        let of_kind = |kind: SafeFor| {
+            let is_of_it = |it: &Serve| SafeFor::of_ball(it.depth, it.pace) == Some(kind);
+            plan.deck.active().any(is_of_it)
+                && (arguments.all || plan.deck.safe_for.to(kind).is_none())
+        };
+        let kinds = SafeFor::ALL.iter().copied().filter(|kind| of_kind(*kind));
+        steps.extend(kinds.map(Some).chain([None]).map(Choosing::Safe));
+    }
     steps.extend(plan.deck.switches.is_empty().then_some(Choosing::Switch));
     let mut place = 0;
     while let Some(step) = steps.get(place) {
@@ -72,7 +80,8 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
 /// A step of choosing, asked once more when the next one is answered with `<`.
 enum Choosing {
     Serve(Box<Serve>),
-    Safe,
+    /// To one kind of serve, or to everything else.
+    Safe(Option<SafeFor>),
     Switch,
 }
 
@@ -80,19 +89,11 @@ impl Choosing {
     fn ask(&self, plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
         match self {
             Self::Serve(serve) => ask_serve(serve, plan, asker, world),
-            Self::Safe if !asker.has_ended() => {
-                writeln!(world.err)?;
-                writeln!(world.err, "The safe receive, for anything unread or new:")?;
-                let safe = ["backhand push to middle long", "backhand block to middle long"];
-                let safe = safe.iter().filter_map(|text| text.parse().ok());
-                let safe: Vec<Offer> = safe.map(|receive| (receive, String::new())).collect();
-                let receive = ask_receive("safe", &safe, read_receive, asker, world)?;
-                receive.map_or(Ok(()), |receive| plan.set_safe(&receive, world))
-            }
+            &Self::Safe(kind) if !asker.has_ended() => ask_safe(kind, plan, asker, world),
             Self::Switch if !asker.has_ended() && !plan.deck.plan.is_empty() => {
                 ask_switch(plan, asker, world).map(drop)
             }
-            Self::Safe | Self::Switch => Ok(()),
+            Self::Safe(_) | Self::Switch => Ok(()),
         }
     }
 }
@@ -117,6 +118,25 @@ fn ask_serve(
         }
     }
     Ok(())
+}
+
+fn ask_safe(
+    kind: Option<SafeFor>,
+    plan: &mut OpenPlan<'_>,
+    asker: &mut Asker,
+    world: &mut World<'_>,
+) -> Result {
+    let (serve, offers) = if let Some(kind) = kind {
+        (format!("a {kind} serve you could not read"), offers(plan, &kind.as_serve()))
+    } else {
+        let safe = ["backhand push to middle long", "backhand block to middle long"];
+        let safe = safe.iter().filter_map(|text| text.parse().ok());
+        ("anything else".to_owned(), safe.map(|receive| (receive, String::new())).collect())
+    };
+    writeln!(world.err)?;
+    writeln!(world.err, "The safe receive to {serve}:")?;
+    let receive = ask_receive("safe", &offers, read_receive, asker, world)?;
+    receive.map_or(Ok(()), |receive| plan.set_safe_for(kind, &receive, world))
 }
 
 /// A receive offered, and what is said of it.

@@ -3,7 +3,7 @@
 use crate::base::text;
 use crate::cli::{Desk, Result, World};
 use crate::deck::{Deck, Player, SafeFor, editing};
-use crate::game::{Direction, Receive, ServeId};
+use crate::game::{Receive, ServeId};
 use crate::receive::Meeting;
 use crate::store::Home;
 
@@ -57,21 +57,12 @@ impl<'d> OpenPlan<'d> {
         self.warn(Some(id), receive, world)
     }
 
-    /// Reads the receive for a serve as a person says it: `down the line` leads from where the
-    /// serve comes.
+    /// Reads the receive for a serve as a person says it.
     pub fn read_receive_for(&self, id: &ServeId, given: &str) -> Result<Receive> {
-        let deck = self.deck.seen_by(self.player.hand);
-        let lane = deck.serve(id).and_then(|serve| serve.lane);
-        let to = |way: Direction| way.lane(lane?, self.player.hand, deck.hand?);
-        Ok(Receive::from_words(given, to)?)
+        Ok(self.deck.seen_by(self.player.hand).receive_said(Some(id), given)?)
     }
 
-    /// Sets, saves and says the safe receive.
-    pub fn set_safe(&mut self, receive: &Receive, world: &mut World<'_>) -> Result {
-        self.set_safe_for(None, receive, world)
-    }
-
-    /// The same for one kind of serve.
+    /// Sets, saves and says the safe receive, for everything or for one kind of serve.
     pub fn set_safe_for(
         &mut self,
         kind: Option<SafeFor>,

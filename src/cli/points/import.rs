@@ -8,7 +8,7 @@ use crate::cli::points::record::{self, points_of};
 use crate::cli::points::spoken::{self, SaidPoint};
 use crate::cli::{Desk, Failure, Overview, Result, World};
 use crate::deck::Deck;
-use crate::game::{MatchLength, Receive, ReceiveKey};
+use crate::game::{MatchLength, ReceiveKey};
 use crate::import::points_csv::{self, Row};
 use crate::journal::{Event, Fact, Point};
 
@@ -152,7 +152,7 @@ fn point(deck: &Deck, row: &Row) -> (Point, Vec<String>) {
     let serve = serve.map(|serve| serve.id.clone());
     // A receive as said, or by the name it has in the plan.
     let read = |given: &String| {
-        let said = || Receive::from_text(given).ok();
+        let said = || deck.receive_said(serve.as_ref(), given).ok();
         let named = spoken::named(deck, serve.as_ref(), given);
         named.or_else(|| said().as_ref().map(ReceiveKey::from_receive))
     };

@@ -4,7 +4,7 @@
 use crate::base::text;
 use crate::cli::points::spoken::{SaidPoint, Spoken};
 use crate::deck::Deck;
-use crate::game::{End, Receive, ReceiveKey, ServeId};
+use crate::game::{End, ReceiveKey, ServeId};
 use crate::journal::{Point, Quality};
 
 /// The keys of serves, and of the plan's receive and the switches', in order; letters with another
@@ -138,7 +138,7 @@ impl<'d> PointKeys<'d> {
         match key {
             '\r' | '\n' => {
                 let words = text::one_line(&self.name);
-                match Receive::from_text(&words) {
+                match self.deck.receive_said(self.said.serve.as_ref(), &words) {
                     Ok(receive) => self.said.played = Some(ReceiveKey::from_receive(&receive)),
                     Err(_) if words.is_empty() => {
                         self.said.unknown = Some(Point::RECEIVE_NOT_NAMED.to_owned());

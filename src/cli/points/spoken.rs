@@ -6,7 +6,7 @@
 
 use crate::base::text;
 use crate::deck::Deck;
-use crate::game::{End, Receive, ReceiveKey, ServeId};
+use crate::game::{End, ReceiveKey, ServeId};
 use crate::journal::{Point, Quality};
 
 /// What a line means.
@@ -143,7 +143,7 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
 fn receive(deck: &Deck, said: &mut SaidPoint, words: String) {
     let is_serve_known = said.serve.is_some();
     said.meant = named(deck, said.serve.as_ref(), &words).filter(|_| is_serve_known);
-    match Receive::from_text(&words) {
+    match deck.receive_said(said.serve.as_ref(), &words) {
         _ if said.meant.is_some() || words.is_empty() => {}
         Ok(receive) if said.server != Some(End::Me) => {
             said.server = Some(End::Them);
