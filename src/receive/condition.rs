@@ -23,6 +23,7 @@ enum Aspect {
     Pace(Pace),
     At(Lane),
     From(From),
+    Angled,
     /// The receive: depth of its target, its own spin, timing and wing.
     To(Depth),
     With(WeightName),
@@ -118,6 +119,7 @@ fn fact(about: &str, word: &str) -> Option<Aspect> {
     Some(match word {
         "sideways" => Aspect::Sideways,
         "unknown_spin" => Aspect::UnknownSpin,
+        "angled" => Aspect::Angled,
         "across" => Aspect::Across,
         "line" => Aspect::Line,
         "drifts" => Aspect::Drifts,
@@ -155,6 +157,7 @@ impl Aspect {
             Self::Pace(pace) => Some(serve.pace.unwrap_or(Pace::Medium) == pace),
             Self::At(lane) => Some(serve.lane? == lane),
             Self::From(from) => Some(serve.from == Some(from)),
+            Self::Angled => Some(meeting.is_angled()),
             Self::To(depth) => Some(receive.to.depth == Some(depth)),
             Self::With(weight) => Some(receive.weight == Some(weight)),
             Self::Timing(timing) => Some(receive.timing == Some(timing)),

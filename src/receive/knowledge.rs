@@ -142,17 +142,21 @@ pub(super) fn of_stroke(stroke: Stroke) -> Option<&'static StrokeNature> {
     KNOWLEDGE.strokes.iter().find(|nature| nature.stroke == stroke)
 }
 
+/// Whether a stroke attacks.
+pub(super) fn is_attack(stroke: Stroke) -> bool {
+    of_stroke(stroke).is_some_and(|nature| nature.courage > 0)
+}
+
 /// The first rule against a receive, and whether it only may hold, which is enough against an
 /// attack.
 pub(super) fn broken_rule(
     meeting: Meeting<'_>,
     receive: &Receive,
 ) -> Option<(&'static Rule, bool)> {
-    let is_attack = of_stroke(receive.stroke).is_some_and(|nature| nature.courage > 0);
     let mut rules = KNOWLEDGE.rules.iter().filter(|rule| rule.strokes.has(receive.stroke));
     rules.find_map(|rule| match rule.condition.holds(meeting, receive) {
         Some(true) => Some((rule, false)),
-        None if is_attack => Some((rule, true)),
+        None if is_attack(receive.stroke) => Some((rule, true)),
         _ => None,
     })
 }

@@ -4,7 +4,7 @@
 use crate::deck::{Deck, Player};
 use crate::game::{
     Covering, Depth, Direction, Grip, Hand, Lane, Pace, Receive, Serve, Side, Spin, Stroke, Style,
-    WeightName, Wing, lane_y_m,
+    WeightName, Wing, lane_y_m, server_y_m,
 };
 
 /// A serve of an opponent, met by a player.
@@ -62,6 +62,15 @@ impl<'a> Meeting<'a> {
     /// The direction of a target from where the ball is met; none where either is in the middle.
     pub(super) fn direction(self, to: Lane) -> Option<Direction> {
         Direction::between(self.serve.lane?, to, self.receiver(), self.server())
+    }
+
+    /// Whether the serve comes from one corner wide to the other side of the table.
+    pub(super) fn is_angled(self) -> bool {
+        let ends =
+            self.serve.from.zip(self.serve.lane).map(|(from, lane)| {
+                server_y_m(from, self.server()) * lane_y_m(lane, self.receiver())
+            });
+        ends.is_some_and(|product| product < -WIDE_M * WIDE_M)
     }
 
     /// The side to which the ball leaves the bat; none without side spin, or where it is not known.

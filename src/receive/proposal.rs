@@ -1,20 +1,18 @@
 //! The receives a coach would propose for a serve, by expected worth: the chance to make it times
 //! what follows. Nothing is proposed that the same judgement objects to.
 
-use crate::game::{Depth, Direction, Lane, Receive, ServeId, Stroke};
-use crate::receive::knowledge::{KNOWLEDGE, Play, broken_rule, of_stroke};
+use crate::game::{Depth, Direction, Lane, Pace, Receive, Serve, ServeId, Stroke};
+use crate::receive::knowledge::{KNOWLEDGE, Play, broken_rule, is_attack, of_stroke};
 use crate::receive::people::{Aim, Line, Meeting};
 
 /// What is assumed to land of ten when the player has not listed the stroke.
 pub const UNLISTED_OF_TEN: u8 = 5;
 
-/// What a tenth more or less than most players land is worth against one serve, and how many fewer
-/// land of a stroke that is not owned. Common practice.
+/// What a tenth more or less than most players land is worth against one serve. Common practice.
 const OF_A_TENTH: f64 = 0.8;
-const NOT_LISTED: f64 = -1.5;
 /// What not owning a stroke leaves of it, what standing the twin adds, what falling for it costs,
 /// and what another target of a stroke already proposed is worth beside it. Common practice.
-const NOT_OWNED: f64 = 0.85;
+const NOT_OWNED: f64 = 0.75;
 const TWIN: [f64; 2] = [0.92, 1.08];
 const SAME_STROKE: f64 = 0.8;
 /// The same for another stroke to the same lane.
@@ -59,20 +57,23 @@ const ENOUGH_OF_TEN: u8 = 6;
 impl Meeting<'_> {
     /// The receives for this serve, best first, none twice.
     pub fn proposals(self, most: usize) -> Vec<Proposal> {
-        let plays = match self.serve.depth {
-            Some(_) => &KNOWLEDGE.plays,
-            None => &KNOWLEDGE.plays_of_any_depth,
-        };
-        // The first line of a receive that holds is about this serve; later ones are wider.
-        let mut of_it: Vec<&Play> = Vec::new();
-        for play in plays {
-            let is_new = of_it.iter().all(|known| known.receive.text() != play.receive.text());
-            if is_new && play.condition.holds(self, &play.receive) == Some(true) {
-                of_it.push(play);
-            }
+        // Of unknown pace it may be fast: an attack is to be right then, too.
+        let fast = Serve { pace: self.serve.pace.or(Some(Pace::Fast)), ..self.serve.clone() };
+        let fast = Meeting { serve: &fast, deck: self.deck, player: self.player };
+        let when_fast = fast.plays();
+        let mut open = Vec::new();
+        for play in self.plays() {
+            let is_same = |it: &&&Play| {
+                it.receive.stroke == play.receive.stroke && it.receive.to == play.receive.to
+            };
+            let lands = match when_fast.iter().find(is_same) {
+                Some(fast) => f64::midpoint(play.lands, fast.lands),
+                None if is_attack(play.receive.stroke) => continue,
+                None => play.lands,
+            };
+            open.extend(self.with_targets(play, lands));
         }
-        let mut open: Vec<Proposal> =
-            of_it.into_iter().flat_map(|play| self.with_targets(play)).collect();
+        open.retain(|one: &Proposal| fast.passes(&one.receive));
         let mut proposed: Vec<Proposal> = Vec::new();
         while proposed.len() < most {
             open.retain(|one| {
@@ -98,8 +99,25 @@ impl Meeting<'_> {
         proposed
     }
 
-    /// A play to every lane where nothing is wrong with it.
-    fn with_targets(self, play: &Play) -> Vec<Proposal> {
+    /// The plays for this serve. The first line of a receive that holds is about it; later ones are
+    /// wider.
+    fn plays(self) -> Vec<&'static Play> {
+        let plays = match self.serve.depth {
+            Some(_) => &KNOWLEDGE.plays,
+            None => &KNOWLEDGE.plays_of_any_depth,
+        };
+        let mut of_it: Vec<&Play> = Vec::new();
+        for play in plays {
+            let is_new = of_it.iter().all(|known| known.receive.text() != play.receive.text());
+            if is_new && play.condition.holds(self, &play.receive) == Some(true) {
+                of_it.push(play);
+            }
+        }
+        of_it
+    }
+
+    /// A play, of which so many of ten land, to every lane where nothing is wrong with it.
+    fn with_targets(self, play: &Play, lands: f64) -> Vec<Proposal> {
         let lanes = Lane::ALL.iter().filter(|lane| {
             play.receive.to.depth != Some(Depth::Short)
                 || matches!(lane, Lane::Forehand | Lane::Middle | Lane::Backhand)
@@ -113,14 +131,14 @@ impl Meeting<'_> {
             .filter_map(|(lane, weight)| {
                 let mut receive = Receive { weight, ..play.receive.clone() };
                 receive.to.lane = Some(lane);
-                self.proposal(play, receive)
+                self.proposal(play, lands, receive)
             })
             .collect()
     }
 
     /// A play to one target with the wing that lands it best; none where nobody could, or a coach
     /// would object.
-    fn proposal(self, play: &Play, mut receive: Receive) -> Option<Proposal> {
+    fn proposal(self, play: &Play, mut lands: f64, mut receive: Receive) -> Option<Proposal> {
         let mut wings = self.wings(receive.stroke);
         wings.retain(|&wing| {
             let with = Receive { wing: Some(wing), ..receive.clone() };
@@ -141,7 +159,7 @@ impl Meeting<'_> {
                 && line.strokes.has(receive.stroke)
                 && line.condition.holds(self, &receive) == Some(true)
         });
-        let (mut lands, mut wins) = (play.lands, play.wins);
+        let (of_play, mut wins) = (lands, play.wins);
         let mut reason = (0.1, "");
         for line in lines {
             lands += line.lands;
@@ -153,14 +171,12 @@ impl Meeting<'_> {
         }
         let has_repertoire = self.player.is_some_and(|player| !player.repertoire.is_empty());
         let mut worth = 1.0;
+        let usual = of_stroke(receive.stroke).map_or(0.0, |nature| nature.usual_of_ten);
         match own {
-            Some((0, of_ten)) => {
-                let usual = of_stroke(receive.stroke).map_or(0.0, |nature| nature.usual_of_ten);
-                lands += OF_A_TENTH * (f64::from(of_ten) - usual);
-            }
-            Some((_, of_ten)) => lands += f64::from(of_ten) - play.lands,
+            Some((0, of_ten)) => lands += OF_A_TENTH * (f64::from(of_ten) - usual),
+            Some((_, of_ten)) => lands += f64::from(of_ten) - of_play,
             None if has_repertoire => {
-                lands += NOT_LISTED;
+                lands += OF_A_TENTH * (f64::from(UNLISTED_OF_TEN) - usual);
                 worth = NOT_OWNED;
             }
             None => {}
@@ -170,8 +186,8 @@ impl Meeting<'_> {
         worth *= stands.map_or(1.0, |stands| TWIN[usize::from(stands)]);
         worth *= lands.clamp(0.5, 9.5) / 10.0 * wins.clamp(5.0, 95.0) / 100.0;
         // A push without the spin of the play has the reason of its target only.
-        let of_play = if receive.weight == play.receive.weight { play.why } else { "" };
-        let (why, aim) = ([of_play, reason.1], self.aim(&receive));
+        let own_why = if receive.weight == play.receive.weight { play.why } else { "" };
+        let (why, aim) = ([own_why, reason.1], self.aim(&receive));
         let why: Vec<_> = why.into_iter().filter(|why| !why.is_empty()).collect();
         receive.why = Some(why.join("; "));
         let of_ten = own.map(|(_, of_ten)| of_ten);

@@ -18,7 +18,7 @@ fn serves() -> Vec<Serve> {
         for spin in open(Spin::ALL) {
             for weight in open(WeightName::ALL) {
                 for pace in open(&[Pace::Slow, Pace::Fast]) {
-                    for lane in open(&[Lane::WideForehand, Lane::Middle, Lane::WideBackhand]) {
+                    for lane in open(Lane::ALL) {
                         let weight = weight.map(Weight::from);
                         serves.push(Serve { depth, spin, weight, pace, lane, ..Serve::default() });
                     }
@@ -109,14 +109,10 @@ fn no_objection_is_without_a_way_out_that_passes() {
 fn an_attack_on_what_is_not_known_is_right_whatever_it_turns_out_to_be() {
     let deck = Deck::new("Invented", "abc234".to_owned());
     let player = Player::new("Invented", Hand::Right);
-    let is_attack = |receive: &Receive| {
-        use Stroke::{BananaFlick, Drive, FastLoop, Flick, ReverseFlick, SlowLoop};
-        matches!(receive.stroke, BananaFlick | Drive | FastLoop | Flick | ReverseFlick | SlowLoop)
-    };
     for serve in serves() {
         let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
         let offered = meeting.proposals(8).into_iter().map(|one| one.receive);
-        let attacks: Vec<Receive> = offered.filter(is_attack).collect();
+        let attacks: Vec<Receive> = offered.filter(|receive| is_attack(receive.stroke)).collect();
         for known in one_more_known(&serve) {
             let known = Meeting { serve: &known, ..meeting };
             for receive in &attacks {
@@ -125,6 +121,26 @@ fn an_attack_on_what_is_not_known_is_right_whatever_it_turns_out_to_be() {
             }
         }
     }
+}
+
+#[test]
+fn an_attack_on_a_serve_of_unknown_pace_is_one_on_a_fast_serve_too() {
+    let deck = Deck::new("Invented", "abc234".to_owned());
+    for serve in serves().into_iter().filter(|serve| serve.pace.is_none()) {
+        let of = |serve: &Serve| -> Vec<Stroke> {
+            let offered = Meeting::new(serve, &deck).proposals(20).into_iter();
+            offered.map(|one| one.receive.stroke).filter(|stroke| is_attack(*stroke)).collect()
+        };
+        let fast = of(&Serve { pace: Some(Pace::Fast), ..serve.clone() });
+        for stroke in of(&serve) {
+            assert!(fast.contains(&stroke), "{}: {stroke}", serve.shown());
+        }
+    }
+}
+
+fn is_attack(stroke: Stroke) -> bool {
+    use Stroke::{BananaFlick, Drive, FastLoop, Flick, ReverseFlick, SlowLoop};
+    matches!(stroke, BananaFlick | Drive | FastLoop | Flick | ReverseFlick | SlowLoop)
 }
 
 /// The serve with one part known that was not.
@@ -139,6 +155,9 @@ fn one_more_known(serve: &Serve) -> Vec<Serve> {
     if serve.weight.is_none() {
         let weights = WeightName::ALL.iter().map(|it| Some(Weight::from(*it)));
         known.extend(weights.map(|weight| Serve { weight, ..serve.clone() }));
+    }
+    if serve.pace.is_none() {
+        known.extend(Pace::ALL.iter().map(|it| Serve { pace: Some(*it), ..serve.clone() }));
     }
     if serve.lane.is_none() {
         known.extend(Lane::ALL.iter().map(|it| Serve { lane: Some(*it), ..serve.clone() }));
