@@ -83,9 +83,9 @@ fn impossible_numbers_are_refused_with_range_and_unit() {
         ("--speed", "-3", "speed is -3 m/s, allowed is 0 to 40 m/s"),
         ("--speed", "NaN", "speed is NaN m/s, allowed is 0 to 40 m/s"),
         ("--top", "10000", "top spin is 10000 rev/s, allowed is -200 to 200 rev/s"),
-        ("--outlet", "0,0,9", "outlet height is 9 m, allowed is 0.02 to 3 m"),
+        ("--outlet", "0,0,9", "nozzle height is 9 m, allowed is 0.02 to 3 m"),
         ("--restitution", "1.2", "restitution is 1.2, allowed is 0.3 to 1"),
-        ("--outlet", "0,0", "an outlet has three numbers, not 2"),
+        ("--outlet", "0,0", "a nozzle has three numbers, not 2"),
     ] {
         let mut ask = vec!["launcher", "fly", flag, value];
         if flag != "--speed" {

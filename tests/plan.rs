@@ -12,7 +12,7 @@ fn player() -> Player {
             "left",
             "--yes",
             "--serve",
-            "id=short motion=backhand spin=side-backspin lane=forehand depth=short",
+            "id=short motion=backhand spin=side-back lane=forehand depth=short",
             "--serve",
             "id=fast motion=forehand spin=topspin lane=backhand depth=long pace=fast",
         ])
@@ -64,7 +64,7 @@ Kim
 left-handed
 
 short
-  serve      short to the forehand, side-backspin, backhand motion
+  serve      short to the forehand, side-back, backhand motion
              breaks to your left, kicks to your right off a still bat
   receive    forehand push, on the rise, short to the middle
   why        takes the first loop away

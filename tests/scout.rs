@@ -12,7 +12,7 @@ fn deck(player: &Player, stem: &str) -> Deck {
     parse_deck(&file, &player.read(&file)).unwrap()
 }
 
-const SHORT: &str = "motion=backhand spin=side-backspin weight=medium lane=forehand depth=short \
+const SHORT: &str = "motion=backhand spin=side-back weight=medium lane=forehand depth=short \
                      often=often";
 
 #[test]
@@ -28,7 +28,7 @@ fn flags_and_questions_give_the_same_opponent() {
             "--serve",
             SHORT,
             "--serve",
-            "motion=backhand spin=side-topspin lane=backhand depth=long pace=fast often=40% \
+            "motion=backhand spin=side-top lane=backhand depth=long pace=fast often=40% \
              looks_like=bh-short-fh",
         ])
         .fine();
@@ -37,7 +37,7 @@ fn flags_and_questions_give_the_same_opponent() {
         "left", // their hand
         "",     // how they play
         "back",
-        "medium side-backspin",
+        "medium side-back",
         "1",
         "forehand",
         "often",
@@ -126,9 +126,9 @@ fn two_balls_settle_what_one_leaves_open_and_the_next_ball_is_named() {
     let ball = |said: &[&str]| player.run(&[&["scout", "ball"], said].concat()).fine();
     assert_eq!(
         ball(&["bh", "push,", "high,", "left"]),
-        "probably sidespin or light side-backspin\nbreaks to your right, kicks to your left off a \
-         still bat\nNot sure from one ball. Test it with a push: sidespin if it pops up, light \
-         side-\n  backspin if it goes as meant.\n"
+        "probably sidespin or light side-back\nbreaks to your right, kicks to your left off a \
+         still bat\nNot sure from one ball. Test it with a push: sidespin if it pops up, light\n  \
+         side-back if it goes as meant.\n"
     );
     assert_eq!(ball(&["push, into the net", "banana, net"]), "heavy backspin\n");
     // By questions: the second ball settles it.
@@ -166,7 +166,7 @@ fn a_break_is_written_only_when_somebody_confirms_it() {
     let said = player.run(&["scout", "add", "Kim", SHORT]);
     assert!(said.err.contains("usually breaks to your left"), "{}", said.err);
     assert_eq!(deck(&player, "kim").serves[0].breaks, None);
-    player.run(&["scout", "change", "Kim", "bh", "spin=side-backspin", "--yes"]).fine();
+    player.run(&["scout", "change", "Kim", "bh", "spin=side-back", "--yes"]).fine();
     assert_eq!(deck(&player, "kim").serves[0].breaks, Some(secondball::game::Side::Left));
 }
 

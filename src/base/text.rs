@@ -106,24 +106,19 @@ pub fn fit(text: &str, columns: usize) -> String {
 /// `text` broken at spaces into lines of at most `columns`, every line after the first indented. A
 /// command in backticks stays on one line where it fits, so that it can be typed as it stands.
 pub fn wrap(text: &str, columns: usize, indent: &str) -> String {
-    let options = textwrap::Options::new(columns).subsequent_indent(indent);
+    let options = textwrap::Options::new(columns)
+        .subsequent_indent(indent)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
     let room = columns.saturating_sub(width(indent));
     let whole: String = text
         .split_inclusive('`')
         .map(|part| {
             let is_command = part.starts_with("secondball ") && width(part) < room;
-            if is_command {
-                part.replace(' ', "\u{a0}").replace('-', "\u{2011}")
-            } else {
-                part.to_owned()
-            }
+            if is_command { part.replace(' ', "\u{a0}") } else { part.to_owned() }
         })
         .collect();
     let wrapped = textwrap::fill(&whole, options);
-    if whole == text {
-        return wrapped;
-    }
-    wrapped.replace('\u{a0}', " ").replace('\u{2011}', "-")
+    if whole == text { wrapped } else { wrapped.replace('\u{a0}', " ") }
 }
 
 /// True of a letter that moves the cursor, turns the direction of writing or takes no room: in a
@@ -240,6 +235,11 @@ mod tests {
             assert!(wrapped.lines().any(is_whole), "{wrapped}");
             assert!(wrapped.lines().all(|line| width(line) <= columns), "{wrapped}");
         }
+    }
+
+    #[test]
+    fn a_name_is_not_broken_at_its_hyphens() {
+        assert_eq!(wrap("the serve pendulum-wide", 18, ""), "the serve\npendulum-wide");
     }
 
     #[test]

@@ -150,8 +150,8 @@ fn ask_first(world: &mut World<'_>) -> Result<End> {
 
 /// A line a point, from the standard input. A line that says nobody won is told and left out.
 fn by_lines(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
-    let how = "A line a point: serve, won or lost; then good, high or missed; waiting or not \
-               waiting. Also: undo, end.";
+    let how = "A line a point: serve, won or lost; then good, high or missed; they waited or they \
+               did not. Also: undo, end.";
     world.note(how, "")?;
     let (mut line, mut number, mut wrong) = (String::new(), 0, Vec::new());
     while world.read_line(&mut line)? {

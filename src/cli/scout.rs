@@ -22,7 +22,7 @@ use crate::cli::{Desk, Result, World};
                   hand and serves; Enter leaves a question open\n  secondball scout Kim --hand right \
                   --from-starter pendulum-pair\n      begins with a habit you recognise \
                   (`secondball scout starters` lists them)\n  secondball scout add Kim \
-                  \"motion=backhand spin=side-backspin lane=forehand depth=short\""
+                  \"motion=backhand spin=side-back lane=forehand depth=short\""
 )]
 pub struct ScoutArguments {
     /// One serve, a list, or a count; without it, a new opponent

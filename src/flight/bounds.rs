@@ -34,11 +34,11 @@ pub const SIDE_REV_S: Bound = bound("side spin", "rev/s", -200.0, 200.0, "as for
 /// Gyro (corkscrew) spin.
 pub const GYRO_REV_S: Bound = bound("gyro spin", "rev/s", -200.0, 200.0, "as for top spin");
 /// Outlet along the table; negative is behind the launcher's end line.
-pub const OUTLET_X_M: Bound = bound("outlet x", "m", -6.0, 2.74, "what the model is meant for");
+pub const OUTLET_X_M: Bound = bound("nozzle x", "m", -6.0, 2.74, "what the model is meant for");
 /// Outlet across the table, positive to the launcher's left.
-pub const OUTLET_Y_M: Bound = bound("outlet y", "m", -4.0, 4.0, "what the model is meant for");
+pub const OUTLET_Y_M: Bound = bound("nozzle y", "m", -4.0, 4.0, "what the model is meant for");
 /// Outlet above the playing surface, to the centre of the ball.
-pub const OUTLET_Z_M: Bound = bound("outlet height", "m", 0.02, 3.0, "what the model is meant for");
+pub const OUTLET_Z_M: Bound = bound("nozzle height", "m", 0.02, 3.0, "what the model is meant for");
 /// Mass of the ball; the laws give 2.7 g (ITTF 2.3).
 pub const MASS_KG: Bound = bound("mass of the ball", "kg", 0.002, 0.004, "ITTF Laws 2.3: 2.7 g");
 /// Radius of the ball; the laws give 20 mm (ITTF 2.3).

@@ -162,7 +162,7 @@ mod tests {
             ),
             (
                 Launch { outlet_m: [-0.1, 0.0, -0.2], ..PLAIN },
-                "outlet height is -0.2 m",
+                "nozzle height is -0.2 m",
                 "0.02 to 3 m",
             ),
         ];

@@ -224,7 +224,7 @@ impl Serve {
         Self { lane, ..self.clone() }
     }
 
-    /// The serve in words: `short to the forehand, medium side-backspin, backhand motion`.
+    /// The serve in words: `short to the forehand, medium side-back, backhand motion`.
     pub fn shown(&self) -> String {
         let mut parts = Vec::new();
         let place = crate::game::Target { lane: self.lane, depth: self.depth }.shown();

@@ -17,10 +17,10 @@ words! {
         /// Kicks sideways off your bat, neither up nor down.
         Sidespin = "sidespin" "sidespin" | "side",
         /// Kicks sideways off your bat, and down.
-        SideBackspin = "side_backspin" "side-backspin" | "side_back" | "side_under"
+        SideBackspin = "side_backspin" "side-back" | "side_back" | "side_under"
             | "sidespin_backspin",
         /// Kicks sideways off your bat, and up.
-        SideTopspin = "side_topspin" "side-topspin" | "side_top" | "side_over"
+        SideTopspin = "side_topspin" "side-top" | "side_top" | "side_over"
             | "sidespin_topspin",
         /// Flies straight and kicks sideways off the table, hardly off the bat.
         Corkscrew = "corkscrew" "corkscrew",

@@ -144,7 +144,7 @@ fn note_words(note: &AdviceNote, file: &str) -> String {
     let listed = |serves: &[(ServeId, f64)], show: fn(&(ServeId, f64)) -> String| {
         and_list(&serves.iter().map(show).collect::<Vec<_>>())
     };
-    let until = "until \"were they waiting\" has been noted at least eight times each way";
+    let until = "until you have noted eight balls each way, waited for and not";
     match note {
         AdviceNote::NoMatch => {
             "No match recorded yet: receives are common practice, rates start from \

@@ -117,7 +117,7 @@ fn chair_words(chair: &ChairNeeded) -> String {
     let ChairNeeded { lowest_m, would_do_m, chair_m } = *chair;
     let can = would_do_m.map_or_else(String::new, |m| format!(", from {} it can", cm_below(m)));
     format!(
-        "From an outlet at {:.0} cm no ball flies as low as a serve{can}: hence the short legs on a wedged \
+        "From a nozzle at {:.0} cm no ball flies as low as a serve{can}: hence the short legs on a wedged \
          chair ({:.0} cm).",
         lowest_m * 100.0,
         chair_m * 100.0

@@ -140,7 +140,7 @@ fn obstacle_words(why: Obstacle) -> String {
             format!("its fastest ball leaves with {most_m_s:.1} m/s; {would_do_m_s:.1} would do")
         }
         Obstacle::Height { height_m, would_do_m } => format!(
-            "the outlet is {:.0} cm above the table; from {} it can",
+            "the nozzle is {:.0} cm above the table; from {} it can",
             height_m * 100.0,
             cm_below(would_do_m)
         ),
@@ -187,9 +187,9 @@ pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
     };
     let along = units.length(set_up.behind_line_m.abs());
     let along = if set_up.behind_line_m < 0.0 {
-        format!("outlet {along} in from its end line")
+        format!("nozzle {along} in from its end line")
     } else {
-        format!("outlet {along} behind the line")
+        format!("nozzle {along} behind the line")
     };
     let chair = if set_up.on_chair { ", legs short, on a wedged chair" } else { "" };
     format!("{place}: {along}, {across}, {} above the table{chair}", units.length(height_m))
@@ -345,7 +345,7 @@ mod tests {
             |why, depth, fed| Loss::tell(&Limit::OwnHalf { why, depth, fed, is_from_table: false });
         let why = Obstacle::Height { height_m: 0.40, would_do_m: 0.286 };
         let high = fed(why, Depth::Short, Depth::HalfLong);
-        assert_eq!(high.why, "the outlet is 40 cm above the table; from 28 cm it can");
+        assert_eq!(high.why, "the nozzle is 40 cm above the table; from 28 cm it can");
         assert!(high.nearest.contains("a short one cannot be fed from there"), "{high:?}");
         let why = Obstacle::NotDown { least_deg: -3.0, would_do_deg: -9.4 };
         let flat = fed(why, Depth::Long, Depth::Long);

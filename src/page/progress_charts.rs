@@ -96,8 +96,8 @@ fn windows(windows: &Windows) -> Chart {
     };
     Chart {
         id: "windows".to_owned(),
-        title: format!("Share of answers within the window by {}", windows.step.word()),
-        describes: "discs: right within the window; squares: right in whatever time".to_owned(),
+        title: format!("Share of answers in time by {}", windows.step.word()),
+        describes: "discs: right in time; squares: right in whatever time".to_owned(),
         days: windows.periods.iter().map(|period| period.from).collect(),
         up: (0.0, 1.0),
         heights: shares(0.0),

@@ -116,12 +116,12 @@ fn remark(remark: &Remark) -> String {
             format!("Know it before you hurry{}.", most.unwrap_or_default())
         }
         Remark::RightButLate { share, since } => format!(
-            "Right but late, {} of 100 within the window since {}: shorter and more often.",
+            "Right but late, {} of 100 in time since {}: shorter and more often.",
             of_hundred(*share),
             since.spoken()
         ),
         Remark::WithinWindow { share, since } => format!(
-            "{} of 100 within the window since {}; the tempo keeps it near 80.",
+            "{} of 100 in time since {}; the tempo keeps it near 80.",
             of_hundred(*share),
             since.spoken()
         ),

@@ -43,14 +43,14 @@ const OF_A_BALL: [Term; 2] = [
 
 const OF_A_POINT: [Term; 2] = [
     (
-        "waiting",
-        &["they were there", "read"],
+        "they waited for it",
+        &["waiting", "they were there", "read"],
         "They stood where your receive went, before it came.",
     ),
-    ("not waiting", &["surprised"], "They had to move for it."),
+    ("they did not", &["not waiting", "surprised"], "They had to move for it."),
 ];
 
-const OF_PRACTICE: [Term; 13] = [
+const OF_PRACTICE: [Term; 14] = [
     ("twin", &[], "Another serve from the same swing."),
     ("tell", &[], "What you can see before contact that gives a serve away."),
     ("guess", &[], "A serve, or a part of it, that nobody has seen yet."),
@@ -63,6 +63,7 @@ const OF_PRACTICE: [Term; 13] = [
     ("old answer", &[], "After a switch, the receive of the plan again."),
     ("times match time", &[], "How much longer than a match leaves you took: 1.0 is a match."),
     ("test ball", &[], "Let it pass and look where it goes: after each change of setting."),
+    ("nozzle", &["outlet", "head"], "Where the ball leaves the launcher."),
     ("a full reset", &[], "Back to the ready position before every ball, as in a match."),
 ];
 

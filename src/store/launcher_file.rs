@@ -10,7 +10,7 @@ use crate::launcher::{
 const SPEED: Bound = bound("speed", "m/s", 0.5, 40.0);
 /// Topspin positive.
 const SPIN: Bound = bound("spin", "rev/s", -180.0, 180.0);
-const OUTLET_HEIGHT: Bound = bound("outlet height above the table", "m", 0.05, 1.5);
+const OUTLET_HEIGHT: Bound = bound("nozzle height above the table", "m", 0.05, 1.5);
 const SCATTER_PERCENT: Bound = bound("scatter", "%", 0.0, 30.0);
 const SCATTER_DEG: Bound = bound("scatter", "degrees", 0.0, 10.0);
 

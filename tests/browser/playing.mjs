@@ -2,8 +2,8 @@
 
 /** The plan of the invented opponent, by the words of the serve. */
 export const RIGHT = {
-  "short to the forehand, medium side-backspin, backhand motion": "forehand push, on the rise, short to the middle",
-  "fast, long to the backhand, medium side-topspin, backhand motion": "backhand fast loop, long to the forehand",
+  "short to the forehand, medium side-back, backhand motion": "forehand push, on the rise, short to the middle",
+  "fast, long to the backhand, medium side-top, backhand motion": "backhand fast loop, long to the forehand",
   "half-long to the middle, heavy backspin, pendulum motion": "backhand banana flick, long to the backhand",
   "short to the wide forehand, medium sidespin, hook motion": "forehand drop, short to the forehand",
 };

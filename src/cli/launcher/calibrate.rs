@@ -31,7 +31,8 @@ pub struct CalibrateArguments {
     pub launcher: Option<String>,
     /// Where the ball's centre left for all of them: x,y,z in metres
     #[arg(
-        long,
+        long = "nozzle",
+        alias = "outlet",
         value_name = "X,Y,Z",
         value_delimiter = ',',
         allow_hyphen_values = true,

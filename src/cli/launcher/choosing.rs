@@ -129,8 +129,8 @@ pub(super) fn own_stem(launcher: &Launcher, desk: &Desk) -> Result<Option<String
 pub(super) fn outlet_m(given: &[f64], example: &str) -> Result<[f64; 3], Failure> {
     <[f64; 3]>::try_from(given).map_err(|_| {
         Failure::request(
-            format!("an outlet has three numbers, not {}", given.len()),
-            format!("metres along, across and up: --outlet {example}"),
+            format!("a nozzle has three numbers, not {}", given.len()),
+            format!("metres along, across and up: --nozzle {example}"),
         )
     })
 }

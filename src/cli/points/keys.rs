@@ -62,8 +62,8 @@ impl<'d> PointKeys<'d> {
     /// What is asked now, and what has been entered of this point.
     pub fn prompt(&self, server: Option<End>) -> String {
         let waited = match self.said.waiting {
-            Some(true) => " waiting",
-            Some(false) => " not-waiting",
+            Some(true) => " they waited",
+            Some(false) => " they did not",
             None => "",
         };
         let quality = self.said.quality.map(|quality| format!(" {quality}")).unwrap_or_default();
@@ -78,7 +78,7 @@ impl<'d> PointKeys<'d> {
             }
             Awaited::Name => format!("other receive (Enter: not named): {}", self.name),
             Awaited::Result => {
-                format!("{serve}{quality}{waited}: w won  l lost  (t o m; x waited, n not)")
+                format!("{serve}{quality}{waited}: w won  l lost  (g h m; x waited, n not)")
             }
         }
     }

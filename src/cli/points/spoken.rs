@@ -108,11 +108,14 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
             }
             ("surprised", _) => said.waiting = Some(false),
             ("waiting" | "waited", Some("no" | "not"))
-            | ("not" | "no", Some("waiting" | "waited")) => {
+            | ("not" | "no", Some("waiting" | "waited"))
+            | ("did", Some("not")) => {
                 said.waiting = Some(false);
                 place += 1;
             }
             ("waiting" | "waited" | "there" | "read", _) => said.waiting = Some(true),
+            // `they waited for it`, `they were there`.
+            ("they" | "were" | "for" | "it", _) if place > 2 => {}
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
@@ -251,7 +254,12 @@ pub(super) mod tests {
             let point = said(&format!("fast {word} lost"));
             assert_eq!((point.quality, point.unknown), (Some(quality), None), "{word}");
         }
-        assert_eq!(said("fast lost, they were there").waiting, Some(true));
+        for (says, waiting) in
+            [("they were there", true), ("they waited for it", true), ("they did not", false)]
+        {
+            let point = said(&format!("fast lost, {says}"));
+            assert_eq!((point.waiting, point.unknown), (Some(waiting), None), "{says}");
+        }
     }
 
     #[test]

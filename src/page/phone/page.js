@@ -112,7 +112,7 @@
     const state = Keep.get("state") || {};
     parts.push(
       el("h2", { text: "Your taps" }),
-      el("p", { class: "quiet", text: state.keyTime ? "Measured on this device." : "Not measured yet: windows leave a middling time for the tap itself." }),
+      el("p", { class: "quiet", text: state.keyTime ? "Measured on this device." : "Not measured yet: a middling time is left for the tap itself." }),
       el("button", { type: "button", text: "Measure my taps", onclick: () => Round.measure(draw) }),
     );
     if (PAGE.days.length > 1) {

@@ -55,7 +55,7 @@ const Panel = (() => {
       el("p", { class: "verdict", text: `${picture.opponent}: ${picture.balls} balls` }),
       el("p", { text }),
       picture.switch
-        ? el("p", { text: `Switch round: ${picture.switch}. First your plan; it is called when four in five of the first balls are in the window.` })
+        ? el("p", { text: `Switch round: ${picture.switch}. First your plan; it is called when four in five of the first balls are right in time.` })
         : null,
       el("div", { class: "row" }, go("Begin"), leave("Not now")),
     );
@@ -79,7 +79,7 @@ const Panel = (() => {
 
   function feedback(feedback) {
     const time =
-      feedback.ms === null ? "" : `Took ${(feedback.ms / 1000).toFixed(2)} s (window ${(feedback.window_ms / 1000).toFixed(2)} s)`;
+      feedback.ms === null ? "" : `Took ${(feedback.ms / 1000).toFixed(2)} s (allowed ${(feedback.window_ms / 1000).toFixed(2)} s)`;
     const isLate = feedback.verdict === "late";
     const look = feedback.is_let ? ["", ""] : isLate ? ["late", "Right, but "] : feedback.is_right ? ["good", "✓ "] : ["bad", "✕ "];
     // A touch of the table, not a key.
@@ -105,7 +105,7 @@ const Panel = (() => {
   function done(summary, how) {
     const gate =
       summary.gate && !summary.gate.is_open
-        ? el("p", { text: `The switch waits: ${summary.gate.in_window} of ${summary.gate.of} in the window, 4 in 5 are needed first.` })
+        ? el("p", { text: `The switch waits: ${summary.gate.in_window} of ${summary.gate.of} in time, 4 in 5 are needed first.` })
         : null;
     const wrong = [
       summary.old_answers > 0 ? `${summary.old_answers} the old answer` : null,
@@ -115,7 +115,7 @@ const Panel = (() => {
     return el(
       "div",
       { class: "box" },
-      el("p", { class: "verdict", text: `${summary.right} of ${summary.answers} right, ${summary.in_window} in the window` }),
+      el("p", { class: "verdict", text: `${summary.right} of ${summary.answers} right, ${summary.in_window} in time` }),
       wrong.length > 0 ? el("p", { text: wrong.join(", ") }) : null,
       gate,
       summary.serves.map((serve) =>

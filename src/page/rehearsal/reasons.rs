@@ -19,7 +19,7 @@ const CAUTIONS: [&str; 4] = [
 ];
 const FOR_A_MACHINE: [&str; 4] = [
     "Launcher clamped or wedged; a chair tips.",
-    "Nobody within two metres of the outlet; watch the first ball after each change from the side.",
+    "Nobody within two metres of the nozzle; watch the first ball after each change from the side.",
     "Hair, sleeves and lanyards off the wheels.",
     "Unplug before clearing a jam; never a child's job.",
 ];

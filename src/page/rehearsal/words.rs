@@ -74,7 +74,7 @@ fn feeder_side(lane: Lane, player: Hand) -> &'static str {
     }
 }
 
-/// A ball as a person feeds or serves it: `short left, medium side-backspin, bends left`.
+/// A ball as a person feeds or serves it: `short left, medium side-back, bends left`.
 pub(crate) fn person_ball(session: &Session, thrown: &Thrown) -> String {
     let between = if session.kind() == LauncherKind::Feeder { " " } else { " to the " };
     let zone = zone(session, thrown, between);
@@ -82,7 +82,7 @@ pub(crate) fn person_ball(session: &Session, thrown: &Thrown) -> String {
     format!("{zone}, {}{}", plain_spin(thrown, true), side.unwrap_or_default())
 }
 
-/// `side-backspin 35 left` for a machine, `medium side-backspin left` for a person: the side it
+/// `side-back 35 left` for a machine, `medium side-back left` for a person: the side it
 /// bends to.
 pub(super) fn short_spin(thrown: &Thrown, is_person: bool) -> String {
     let side = thrown.bends_for_thrower().map(|side| format!(" {side}")).unwrap_or_default();
