@@ -12,10 +12,10 @@ use crate::game::MatchLength;
 use crate::journal::{Debrief, Fact, Point, Stage};
 use crate::page::today::change_due;
 use crate::tactics::drops::ReadDrop;
-use crate::tactics::families::Families;
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::question::Question;
 use crate::tactics::reserve::Drilled;
+use crate::tactics::stroke_rates::StrokeRates;
 use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
 
 /// Answers to the switched serve after its call, below which no share of old answers is given.
@@ -33,7 +33,7 @@ impl From<OutOfBounds> for Failure {
 pub(crate) struct Dossiers {
     opponents: Vec<Points>,
     /// What the kinds of receive win, over all opponents.
-    families: Families,
+    strokes: StrokeRates,
 }
 
 /// The points against one opponent.
@@ -53,7 +53,7 @@ pub(crate) struct Dossier<'d> {
     pub deck: &'d Deck,
     /// The points and debriefs about this deck.
     pub history: &'d OpponentHistory,
-    families: &'d Families,
+    strokes: &'d StrokeRates,
 }
 
 impl Dossiers {
@@ -74,8 +74,8 @@ impl Dossiers {
             let history = OpponentHistory::from_facts(&deck, own.iter().copied());
             opponents.push(Points { stem: stem.clone(), deck, history });
         }
-        let families = Families::from_histories(opponents.iter().map(|one| &one.history));
-        Self { opponents, families }
+        let strokes = StrokeRates::from_histories(opponents.iter().map(|one| &one.history));
+        Self { opponents, strokes }
     }
 
     /// One after the other.
@@ -85,7 +85,7 @@ impl Dossiers {
             stem,
             deck,
             history,
-            families: &self.families,
+            strokes: &self.strokes,
         })
     }
 }
@@ -102,7 +102,7 @@ impl<'d> Dossier<'d> {
             deck: self.deck,
             player: self.home.player,
             history: self.history,
-            families: self.families,
+            strokes: self.strokes,
             length,
             drop,
             seed,

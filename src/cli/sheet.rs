@@ -15,8 +15,8 @@ use crate::page::lessons::preparation;
 use crate::page::sheet::{ServeTrouble, Sheet, sheet};
 use crate::page::sheet_html::{Paper, html};
 use crate::page::verdict_words::{drill_warning, so_far, what_to_do, why_another};
-use crate::tactics::families::RECEIVER_WINS;
 use crate::tactics::lessons::Lessons;
+use crate::tactics::usual::RECEIVER_WINS;
 use crate::tactics::verdict::{Verdict, Verdicts};
 
 /// Best of how many games the lessons on the sheet are weighed for.

@@ -10,42 +10,10 @@ use crate::receive::people::Meeting;
 
 const TEXT: &str = include_str!("knowledge.txt");
 
-/// Families of receives: rates are shrunk to the mean of their family.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ReceiveFamily {
-    /// Touch, push, sidespin push, chop, bump: the ball is kept low and given back.
-    Quiet,
-    /// Flick, banana flick, reverse flick: attacked over the table.
-    Flick,
-    /// Slow loop, fast loop, drive: attacked behind the table.
-    Loop,
-    /// Block: the opponent's own speed is used.
-    Block,
-}
-
-impl ReceiveFamily {
-    pub const ALL: [Self; 4] = [Self::Quiet, Self::Flick, Self::Loop, Self::Block];
-
-    /// The family of a stroke.
-    pub fn from_stroke(stroke: Stroke) -> Self {
-        of_stroke(stroke).map_or(Self::Quiet, |trait_| trait_.family)
-    }
-}
-
-impl FromStr for ReceiveFamily {
-    type Err = ();
-
-    fn from_str(word: &str) -> Result<Self, ()> {
-        let words = ["quiet", "flick", "loop", "block"];
-        words.iter().position(|known| *known == word).map(|place| Self::ALL[place]).ok_or(())
-    }
-}
-
 /// What a stroke is, whatever it meets.
 #[derive(Debug)]
 pub(super) struct StrokeNature {
     pub stroke: Stroke,
-    pub family: ReceiveFamily,
     /// From 0, quiet, to 3.
     pub courage: u8,
     /// It lands where the spin was read wrong, too.
@@ -142,6 +110,11 @@ pub(super) fn of_stroke(stroke: Stroke) -> Option<&'static StrokeNature> {
     KNOWLEDGE.strokes.iter().find(|nature| nature.stroke == stroke)
 }
 
+/// Of ten, how many of a stroke land for most players.
+pub fn usual_of_ten(stroke: Stroke) -> f64 {
+    of_stroke(stroke).map_or(0.0, |nature| nature.usual_of_ten)
+}
+
 /// Whether a stroke attacks.
 pub(super) fn is_attack(stroke: Stroke) -> bool {
     of_stroke(stroke).is_some_and(|nature| nature.courage > 0)
@@ -182,13 +155,10 @@ fn listed<T: FromStr>(words: &str) -> Option<Vec<T>> {
     words.map(|word| word.parse().ok()).collect()
 }
 
-fn nature(
-    [stroke, family, courage, stands, usual, said]: [&'static str; 6],
-) -> Option<StrokeNature> {
-    let (stroke, family) = (stroke.parse().ok()?, family.parse().ok()?);
-    let (courage, usual_of_ten) = (courage.parse().ok()?, usual.parse().ok()?);
-    let stands_misread = stands == "yes";
-    Some(StrokeNature { stroke, family, courage, stands_misread, usual_of_ten, said })
+fn nature([stroke, courage, stands, usual, said]: [&'static str; 5]) -> Option<StrokeNature> {
+    let (stroke, courage) = (stroke.parse().ok()?, courage.parse().ok()?);
+    let (stands_misread, usual_of_ten) = (stands == "yes", usual.parse().ok()?);
+    Some(StrokeNature { stroke, courage, stands_misread, usual_of_ten, said })
 }
 
 fn condition(words: &str) -> Option<Condition> {

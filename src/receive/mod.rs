@@ -7,6 +7,7 @@
 //! | `people` | serve, opponent and player together; where targets lie, where to aim |
 //! | `condition` | when a line of the knowledge holds |
 //! | `judgement` | objections with the way out, cures |
+//! | `usual_worth` | what a receive is worth, whoever plays it |
 //! | `proposal` | the receives for a serve, best first |
 
 mod condition;
@@ -14,8 +15,10 @@ mod judgement;
 mod knowledge;
 mod people;
 mod proposal;
+mod usual_worth;
 
 pub use judgement::{Objection, of_deck};
-pub use knowledge::ReceiveFamily;
+pub use knowledge::usual_of_ten;
 pub use people::{Aim, Line, Meeting};
 pub use proposal::{Drawback, Proposal, UNLISTED_OF_TEN};
+pub use usual_worth::usual_worth;

@@ -2,8 +2,9 @@
 //! what follows. Nothing is proposed that the same judgement objects to.
 
 use crate::game::{Depth, Direction, Lane, Pace, Receive, Serve, ServeId, Stroke};
-use crate::receive::knowledge::{KNOWLEDGE, Play, broken_rule, is_attack, of_stroke};
+use crate::receive::knowledge::{Play, broken_rule, is_attack, of_stroke, usual_of_ten};
 use crate::receive::people::{Aim, Line, Meeting};
+use crate::receive::usual_worth::share_won;
 
 /// What is assumed to land of ten when the player has not listed the stroke.
 pub const UNLISTED_OF_TEN: u8 = 5;
@@ -99,23 +100,6 @@ impl Meeting<'_> {
         proposed
     }
 
-    /// The plays for this serve. The first line of a receive that holds is about it; later ones are
-    /// wider.
-    fn plays(self) -> Vec<&'static Play> {
-        let plays = match self.serve.depth {
-            Some(_) => &KNOWLEDGE.plays,
-            None => &KNOWLEDGE.plays_of_any_depth,
-        };
-        let mut of_it: Vec<&Play> = Vec::new();
-        for play in plays {
-            let is_new = of_it.iter().all(|known| known.receive.text() != play.receive.text());
-            if is_new && play.condition.holds(self, &play.receive) == Some(true) {
-                of_it.push(play);
-            }
-        }
-        of_it
-    }
-
     /// A play, of which so many of ten land, to every lane where nothing is wrong with it.
     fn with_targets(self, play: &Play, lands: f64) -> Vec<Proposal> {
         let lanes = Lane::ALL.iter().filter(|lane| {
@@ -154,24 +138,12 @@ impl Meeting<'_> {
             return None;
         }
         let lane = receive.to.lane?;
-        let lines = KNOWLEDGE.targets.iter().filter(|line| {
-            line.is_about(lane)
-                && line.strokes.has(receive.stroke)
-                && line.condition.holds(self, &receive) == Some(true)
-        });
-        let (of_play, mut wins) = (lands, play.wins);
-        let mut reason = (0.1, "");
-        for line in lines {
-            lands += line.lands;
-            wins += line.wins;
-            // Of equals the later line says more of this opponent.
-            if !line.why.is_empty() && line.wins >= reason.0 {
-                reason = (line.wins, line.why);
-            }
-        }
+        let of_play = lands;
+        let (more_land, more_win, why_there) = self.of_target(&receive);
+        lands += more_land;
         let has_repertoire = self.player.is_some_and(|player| !player.repertoire.is_empty());
         let mut worth = 1.0;
-        let usual = of_stroke(receive.stroke).map_or(0.0, |nature| nature.usual_of_ten);
+        let usual = usual_of_ten(receive.stroke);
         match own {
             Some((0, of_ten)) => lands += OF_A_TENTH * (f64::from(of_ten) - usual),
             Some((_, of_ten)) => lands += f64::from(of_ten) - of_play,
@@ -184,10 +156,10 @@ impl Meeting<'_> {
         let twin = self.twin();
         let stands = twin.map(|twin| self.stands(twin, &receive));
         worth *= stands.map_or(1.0, |stands| TWIN[usize::from(stands)]);
-        worth *= lands.clamp(0.5, 9.5) / 10.0 * wins.clamp(5.0, 95.0) / 100.0;
+        worth *= share_won(lands, play.wins + more_win);
         // A push without the spin of the play has the reason of its target only.
         let own_why = if receive.weight == play.receive.weight { play.why } else { "" };
-        let (why, aim) = ([own_why, reason.1], self.aim(&receive));
+        let (why, aim) = ([own_why, why_there], self.aim(&receive));
         let why: Vec<_> = why.into_iter().filter(|why| !why.is_empty()).collect();
         receive.why = Some(why.join("; "));
         let of_ten = own.map(|(_, of_ten)| of_ten);

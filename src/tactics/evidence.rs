@@ -13,10 +13,11 @@ use serde::Serialize;
 use crate::deck::Switch;
 use crate::game::{Receive, ReceiveKey, ServeId};
 use crate::tactics::adaptation::{Adaptation, AnswerTo, Card, Outlook};
-use crate::tactics::families::{FAMILY_STRENGTH, RECEIVER_WINS};
 use crate::tactics::question::Question;
 use crate::tactics::rates::{DEBRIEF, FADING, Tally, fading};
 use crate::tactics::record::{CleanBall, DebriefPoints, InMatch, Record};
+use crate::tactics::stroke_rates::USUAL_STRENGTH;
+use crate::tactics::usual::RECEIVER_WINS;
 
 /// Clean points that the newest matches are taken together for.
 const ENOUGH_TO_SHOW: usize = 5;
@@ -239,5 +240,5 @@ fn mean_against(question: &Question<'_>, serve: &ServeId) -> f64 {
             others.add(record.clean.won, record.clean.played, 1.0);
         }
     }
-    RECEIVER_WINS + (others.won - RECEIVER_WINS * others.played) / (others.played + FAMILY_STRENGTH)
+    RECEIVER_WINS + (others.won - RECEIVER_WINS * others.played) / (others.played + USUAL_STRENGTH)
 }

@@ -13,9 +13,11 @@ use crate::base::Day;
 use crate::deck::Deck;
 use crate::game::{End, Receive, ReceiveKey, ServeId};
 use crate::journal::{Debrief, Fact, Going, HowMany, Point, Quality};
+use crate::receive::Meeting;
 use crate::tactics::adaptation::Exposure;
 use crate::tactics::rates::{DEBRIEF, FADING, Tally, fading};
 use crate::tactics::record::{CleanBall, DebriefPoints, Record};
+use crate::tactics::usual;
 
 /// Points a debrief's `few`, `some` and `many` stand for.
 const AMOUNTS: [f64; HowMany::ALL.len()] = [3.0, 7.0, 14.0];
@@ -85,6 +87,12 @@ impl OpponentHistory {
                 && debrief.deck == deck.key
             {
                 history.debrief(deck, debrief, age(&debrief.of_match), &recorded);
+            }
+        }
+        for ((serve, receive), record) in &mut history.patterns {
+            let receive = Receive::from_text(receive.as_str()).ok();
+            if let Some((serve, receive)) = deck.serve(serve).zip(receive) {
+                record.beyond_stroke = usual::beyond_stroke(Meeting::new(serve, deck), &receive);
             }
         }
         history

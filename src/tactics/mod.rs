@@ -15,7 +15,7 @@
 //!
 //! | file | holds |
 //! |---|---|
-//! | [`history`], [`record`], [`families`] | points and debriefs folded, pattern by pattern |
+//! | [`history`], [`record`], [`stroke_rates`], [`usual`] | points and debriefs folded, pattern by pattern |
 //! | [`question`] | what is asked, and the belief about each receive |
 //! | [`evidence`], [`verdict`] | the one verdict on each answer: change, play better, try, keep |
 //! | [`advice`] | which receive or mix for each serve |
@@ -31,7 +31,6 @@ pub mod chance;
 pub mod drops;
 pub mod duel;
 pub mod evidence;
-pub mod families;
 pub mod history;
 pub mod lessons;
 pub mod matrix;
@@ -41,5 +40,7 @@ mod rate_grid;
 pub mod rates;
 pub mod record;
 pub mod reserve;
+pub mod stroke_rates;
+pub mod usual;
 pub mod verdict;
 pub mod worth;

@@ -2,18 +2,17 @@
 
 use crate::deck::{Deck, Player};
 use crate::game::{MatchLength, Receive, ReceiveKey, Serve, ServeId};
-use crate::receive::{Meeting, ReceiveFamily, UNLISTED_OF_TEN};
+use crate::receive::{Meeting, UNLISTED_OF_TEN, usual_of_ten};
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::duel::ReceiveRates;
-use crate::tactics::families::{Families, RECEIVER_WINS, SharedBelief};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::rates::{Belief, STRENGTH, Tally};
 use crate::tactics::record::Record;
+use crate::tactics::stroke_rates::{SharedBelief, StrokeRates};
+use crate::tactics::usual::{self, RECEIVER_WINS};
 
 /// What a receive is expected to lose per unlisted tenth that does not land. Assumption.
 const WORTH_OF_LANDING: f64 = 0.02;
-/// The repertoire's usual reliability, at which the family mean holds unchanged. Assumption.
-const USUAL_OF_TEN: f64 = 7.0;
 /// Points won on the own serve before anything is known: the other side of "receivers win slightly
 /// under half".
 const SERVER_WINS: f64 = 0.52;
@@ -30,8 +29,8 @@ pub struct Question<'a> {
     pub player: &'a Player,
     /// What the journal says about this opponent.
     pub history: &'a OpponentHistory,
-    /// What it says about receive families, over all opponents.
-    pub families: &'a Families,
+    /// What it says about strokes, over all opponents.
+    pub strokes: &'a StrokeRates,
     /// Length of the match.
     pub length: MatchLength,
     /// The drop when read, instead of the assumed one.
@@ -54,26 +53,28 @@ impl<'a> Question<'a> {
         self.shared_belief(serve, receive).alone()
     }
 
-    /// The same, with the part of what is not known that all receives have in common: family mean,
-    /// moved by how the player does against this opponent and by how reliable the player says the
-    /// stroke is, then points.
+    /// The same, with the part of what is not known that all receives have in common: what is
+    /// usual, moved by how the player does against this opponent and by how reliable the player
+    /// says the stroke is, then points.
     pub(crate) fn shared_belief(&self, serve: &ServeId, receive: &Receive) -> SharedBelief {
         let key = ReceiveKey::from_receive(receive);
-        let (level, unsure) = self.families.level(self.history, Some((serve, &key)));
+        let (level, unsure) = self.strokes.level(self.history, Some((serve, &key)));
         let mean = (self.mean(receive, self.deck.serve(serve)) + level).clamp(0.05, 0.95);
-        self.families.belief(self.history.record(serve, receive).tally, mean, unsure)
+        self.strokes.belief(self.history.record(serve, receive).tally, mean, unsure)
     }
 
     /// What a receive wins on average before any point of it, whoever the opponent is.
     fn mean(&self, receive: &Receive, serve: Option<&Serve>) -> f64 {
-        let mean = self.families.mean(ReceiveFamily::from_stroke(receive.stroke));
+        let beyond = |serve| usual::beyond_stroke(Meeting::new(serve, self.deck), receive);
+        let mean = self.strokes.mean(receive.stroke) + serve.map_or(0.0, beyond);
         // Without any repertoire every stroke is taken to be as reliable as usual.
+        let usual = usual_of_ten(receive.stroke);
         let of_ten = match self.player.of_ten(receive, serve) {
             Some(of_ten) => f64::from(of_ten),
-            None if self.player.repertoire.is_empty() => USUAL_OF_TEN,
+            None if self.player.repertoire.is_empty() => usual,
             None => f64::from(UNLISTED_OF_TEN),
         };
-        (mean + WORTH_OF_LANDING * (of_ten - USUAL_OF_TEN)).clamp(0.05, 0.95)
+        (mean + WORTH_OF_LANDING * (of_ten - usual)).clamp(0.05, 0.95)
     }
 
     /// The share of points won on the opponent's serve, whatever the receive.

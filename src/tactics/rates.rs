@@ -1,9 +1,9 @@
 //! How often a receive wins: the belief about one rate, and points counted with their weights.
 //!
 //! A point of the newest match counts one; each match back multiplies by [`FADING`]; a debrief from
-//! memory counts [`DEBRIEF`]. A receive's belief starts at its family's mean, moved by how the
+//! memory counts [`DEBRIEF`]. A receive's belief starts at what is usual of it, moved by how the
 //! player does against this opponent, and worth as many points as the player's own receives differ
-//! little ([`crate::tactics::families`]).
+//! little ([`crate::tactics::stroke_rates`]).
 
 use std::f64::consts::FRAC_PI_2;
 

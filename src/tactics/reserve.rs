@@ -10,8 +10,8 @@ use crate::deck::Switch;
 use crate::game::{Match, Receive, Serve, ServeId};
 use crate::tactics::adaptation::Card;
 use crate::tactics::chance::{Chances, win_match_from};
-use crate::tactics::families::RECEIVER_WINS;
 use crate::tactics::rates::{Belief, STRENGTH};
+use crate::tactics::usual::RECEIVER_WINS;
 use crate::tactics::verdict::{Verdict, Verdicts};
 use crate::tactics::worth::{ChangeWorth, UnsureChances};
 

@@ -13,10 +13,10 @@ use secondball::game::{
 };
 use secondball::journal::{Fact, Point};
 use secondball::tactics::advice::advise;
-use secondball::tactics::families::Families;
 use secondball::tactics::history::OpponentHistory;
 use secondball::tactics::lessons::Lessons;
 use secondball::tactics::question::Question;
+use secondball::tactics::stroke_rates::StrokeRates;
 use secondball::tactics::verdict::Verdicts;
 
 const SERVES: usize = 12;
@@ -76,20 +76,20 @@ fn documents(criterion: &mut Criterion) {
     let facts = facts(&deck);
     let fold = || OpponentHistory::from_facts(&deck, facts.iter().map(|(day, fact)| (*day, fact)));
     let history = fold();
-    let families = Families::from_histories([&history]);
+    let strokes = StrokeRates::from_histories([&history]);
     let question = Question {
         deck: &deck,
         player: &player,
         history: &history,
-        families: &families,
+        strokes: &strokes,
         length: MatchLength::best_of(5).unwrap(),
         drop: None,
         seed: 1,
     };
     let advice = advise(&Verdicts::judge(question));
     assert!(advice.serves.iter().all(|serve| serve.choices.len() == RECEIVES));
-    criterion.bench_function("2000 points folded, families included", |bench| {
-        bench.iter(|| black_box(Families::from_histories([&fold()])));
+    criterion.bench_function("2000 points folded, strokes included", |bench| {
+        bench.iter(|| black_box(StrokeRates::from_histories([&fold()])));
     });
     criterion.bench_function("advice for 12 serves x 8 receives", |bench| {
         bench.iter(|| black_box(advise(&Verdicts::judge(question))));

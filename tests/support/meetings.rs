@@ -13,9 +13,9 @@ use secondball::deck::{Deck, Player, Switch};
 use secondball::game::{End, Hand, MatchLength, Receive, ReceiveKey, Serve};
 use secondball::journal::{Fact, Point, Quality};
 use secondball::tactics::adaptation::{Adaptation, AnswerTo, Card, Exposure};
-use secondball::tactics::families::Families;
 use secondball::tactics::history::OpponentHistory;
 use secondball::tactics::question::Question;
+use secondball::tactics::stroke_rates::StrokeRates;
 use secondball::tactics::verdict::{Verdict, Verdicts};
 
 /// Mean rate of every answer.
@@ -173,13 +173,13 @@ pub fn meeting(world: &World, seed: u64) -> Vec<Said> {
     }
     deck.plan = deck.serves.iter().map(|of| (of.id.clone(), receives[0].clone())).collect();
     let history = OpponentHistory::from_facts(&deck, facts.iter().map(|(day, fact)| (*day, fact)));
-    let (player, families) =
-        (Player::new("Invented", Hand::Right), Families::from_histories([&history]));
+    let (player, strokes) =
+        (Player::new("Invented", Hand::Right), StrokeRates::from_histories([&history]));
     let verdicts = Verdicts::judge(Question {
         deck: &deck,
         player: &player,
         history: &history,
-        families: &families,
+        strokes: &strokes,
         length: MatchLength::best_of(5).unwrap(),
         drop: None,
         seed: 1,

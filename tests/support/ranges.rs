@@ -7,9 +7,9 @@ use secondball::base::{Day, Dice};
 use secondball::deck::{Deck, Player};
 use secondball::game::{Hand, MatchLength, Receive, Serve};
 use secondball::tactics::chance::{Chances, Slope, win_match};
-use secondball::tactics::families::Families;
 use secondball::tactics::history::OpponentHistory;
 use secondball::tactics::question::Question;
+use secondball::tactics::stroke_rates::StrokeRates;
 use secondball::tactics::verdict::Verdicts;
 use secondball::tactics::worth::UnsureChances;
 
@@ -55,14 +55,14 @@ pub fn coverage(of: Receiver, balls: u32, opponents: u64) -> [f64; 3] {
             }
         }
         let history = OpponentHistory::from_facts(&deck, facts.iter().map(|(on, of)| (*on, of)));
-        let (player, families) =
-            (Player::new("Invented", Hand::Right), Families::from_histories([&history]));
+        let (player, strokes) =
+            (Player::new("Invented", Hand::Right), StrokeRates::from_histories([&history]));
         let length = MatchLength::best_of(5).unwrap();
         let verdicts = Verdicts::judge(Question {
             deck: &deck,
             player: &player,
             history: &history,
-            families: &families,
+            strokes: &strokes,
             length,
             drop: None,
             seed: 1,

@@ -2,8 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a refused value is a failed test")]
 
-use secondball::tactics::families::{family_mean, log_marginal};
 use secondball::tactics::rates::{Belief, Tally, fading};
+use secondball::tactics::stroke_rates::{log_marginal, shared_mean};
 use serde_json::Value;
 
 use super::cases::{Case, Report, belief, counts, number, numbers, run, table};
@@ -205,10 +205,11 @@ fn family(case: &Case, report: &mut Report) {
             grid.iter().map(|row| row.2 / whole * rate(row.1, strengths[row.0])).sum()
         })
         .collect();
+    let shared: Vec<(Tally, f64)> = cells.iter().map(|cell| (*cell, 0.0)).collect();
     let mean: f64 = strengths
         .iter()
         .zip(&weights)
-        .map(|(strength, weight)| weight * family_mean(&cells, prior, *strength))
+        .map(|(strength, weight)| weight * shared_mean(&shared, prior, *strength))
         .sum();
     let strength: f64 = strengths.iter().zip(&weights).map(|(of, weight)| of * weight).sum();
     report.all_near(case, "cell", &rates, &case.expected["posterior_means"]);

@@ -9,11 +9,11 @@ use secondball::game::{
     Stroke, Wing,
 };
 use secondball::journal::{Fact, Point, Quality};
-use secondball::tactics::families::Families;
 use secondball::tactics::history::OpponentHistory;
 use secondball::tactics::lessons::Lessons;
 use secondball::tactics::question::Question;
 use secondball::tactics::reserve::Drilled;
+use secondball::tactics::stroke_rates::StrokeRates;
 use secondball::tactics::verdict::{Lesson, Verdict, Verdicts};
 
 pub(super) const PUSH: &str = "forehand push early to middle short";
@@ -130,14 +130,14 @@ pub(super) struct Table {
     pub(super) deck: Deck,
     pub(super) player: Player,
     pub(super) history: OpponentHistory,
-    pub(super) families: Families,
+    pub(super) strokes: StrokeRates,
 }
 
 impl Table {
     pub(super) fn of(deck: Deck, facts: &[Dated]) -> Self {
         let history =
             OpponentHistory::from_facts(&deck, facts.iter().map(|(day, fact)| (*day, fact)));
-        Self { deck, player: player(), families: Families::from_histories([&history]), history }
+        Self { deck, player: player(), strokes: StrokeRates::from_histories([&history]), history }
     }
 
     pub(super) fn question(&self) -> Question<'_> {
@@ -145,7 +145,7 @@ impl Table {
             deck: &self.deck,
             player: &self.player,
             history: &self.history,
-            families: &self.families,
+            strokes: &self.strokes,
             length: MatchLength::best_of(5).unwrap(),
             drop: None,
             seed: 7,

@@ -35,7 +35,7 @@ pub enum AdviceNote {
     AssumedDrop(Vec<(ServeId, f64)>),
     /// How often each serve came of so many points, where that is not what the deck says.
     SharesOff { points: u32, came: Vec<(ServeId, f64)> },
-    /// Some rates with few points are pulled towards the mean of their family.
+    /// Some rates with few points are pulled towards what is usual of them.
     Shrunk,
 }
 

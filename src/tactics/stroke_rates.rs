@@ -1,24 +1,20 @@
-//! Where the belief about a receive starts from: the mean of its family over every opponent, how
-//! the player does against this one, and how much the player's receives differ.
+//! Where the belief about a receive starts from: what the knowledge gives it against this serve,
+//! the mean of its stroke over every opponent, how the player does against this one, and how much
+//! the player's receives differ.
 //!
-//! The counts of a family share a mean that none of them fixes alone. It is integrated over a grid,
+//! The counts of a stroke share a mean that none of them fixes alone. It is integrated over a grid,
 //! never estimated and plugged in; so is how many points it is worth.
 
 use statrs::function::beta::ln_beta;
 
-use crate::game::{Receive, ReceiveKey, ServeId};
-use crate::receive::ReceiveFamily;
+use crate::game::{Receive, ReceiveKey, ServeId, Stroke};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::rates::{Belief, STRENGTH, Tally};
 use crate::tactics::record::Record;
+use crate::tactics::usual;
 
-/// Share of points a receiver wins before anything is known.
-///
-/// # Source
-/// Receivers win slightly under half: Gomez, Garcia-de-Alcaraz & Furley 2017, 140 Olympic matches.
-pub const RECEIVER_WINS: f64 = 0.48;
-/// Points' worth of "slightly under half" before a family speaks for itself. Assumption.
-pub(crate) const FAMILY_STRENGTH: f64 = 20.0;
+/// Points' worth of what is usual before a stroke speaks for itself. Assumption.
+pub(crate) const USUAL_STRENGTH: f64 = 20.0;
 
 /// How many points a receive's mean is worth before its own, with the weight of each: few for a
 /// player whose receives differ much. The weights move with the points. Assumption.
@@ -27,34 +23,38 @@ const STRENGTHS: [(f64, f64); 5] =
 
 /// What the points over every opponent say of receives in general.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Families {
-    means: [f64; ReceiveFamily::ALL.len()],
+pub struct StrokeRates {
+    means: [f64; Stroke::ALL.len()],
     /// How many points a mean is worth, with weights that sum to one.
     strengths: [(f64, f64); STRENGTHS.len()],
 }
 
-impl Families {
+impl StrokeRates {
     /// From every opponent's points.
     pub fn from_histories<'a>(
         histories: impl IntoIterator<Item = &'a OpponentHistory> + Clone,
     ) -> Self {
-        let mut counts: [Vec<Tally>; ReceiveFamily::ALL.len()] = Default::default();
-        for (_, family, record) in histories.clone().into_iter().flat_map(of_families) {
-            counts[family as usize].push(record.tally);
+        let mut counts: [Vec<(Tally, f64)>; Stroke::ALL.len()] = Default::default();
+        for (_, stroke, record) in histories.clone().into_iter().flat_map(of_strokes) {
+            if record.tally.played > 0.0 {
+                counts[stroke as usize].push((record.tally, record.beyond_stroke));
+            }
         }
-        let prior = Belief::from_mean(RECEIVER_WINS, FAMILY_STRENGTH);
-        let mean = |mut counts: Vec<Tally>| {
-            counts.retain(|count| count.played > 0.0);
-            if counts.is_empty() { RECEIVER_WINS } else { family_mean(&counts, prior, STRENGTH) }
-        };
-        let mut families = Self { means: counts.map(mean), strengths: STRENGTHS };
+        let mut means = [0.0; Stroke::ALL.len()];
+        for (&stroke, counts) in Stroke::ALL.iter().zip(&counts) {
+            let usual = usual::of_stroke(stroke);
+            let prior = Belief::from_mean(usual, USUAL_STRENGTH);
+            means[stroke as usize] =
+                if counts.is_empty() { usual } else { shared_mean(counts, prior, STRENGTH) };
+        }
+        let mut strokes = Self { means, strengths: STRENGTHS };
         let mut logs = STRENGTHS.map(|(_, weight)| weight.ln());
         for history in histories {
-            let (more, points) = families.more_won(history, None);
-            for (_, family, record) in of_families(history) {
-                let own = families.more_of(family, record);
+            let (more, points) = strokes.more_won(history, None);
+            for (_, stroke, record) in of_strokes(history) {
+                let own = strokes.more_of(stroke, record);
                 let (level, _) = level((more - own.0, points - own.1));
-                let mean = (families.mean(family) + level).clamp(0.05, 0.95);
+                let mean = (strokes.mean(stroke) + record.beyond_stroke + level).clamp(0.05, 0.95);
                 for (log, (strength, _)) in logs.iter_mut().zip(STRENGTHS) {
                     *log += log_marginal(record.tally, mean * strength, (1.0 - mean) * strength);
                 }
@@ -63,15 +63,15 @@ impl Families {
         let most = logs.into_iter().fold(f64::NEG_INFINITY, f64::max);
         let weights = logs.map(|log| (log - most).exp());
         let sum: f64 = weights.iter().sum();
-        for (strength, weight) in families.strengths.iter_mut().zip(weights) {
+        for (strength, weight) in strokes.strengths.iter_mut().zip(weights) {
             strength.1 = weight / sum;
         }
-        families
+        strokes
     }
 
-    /// The mean of a family.
-    pub const fn mean(&self, family: ReceiveFamily) -> f64 {
-        self.means[family as usize]
+    /// The mean of a stroke.
+    pub const fn mean(&self, stroke: Stroke) -> f64 {
+        self.means[stroke as usize]
     }
 
     /// How much more than usual is won against this opponent, whatever the receive, and its
@@ -84,21 +84,21 @@ impl Families {
         level(self.more_won(history, but))
     }
 
-    /// Points won beyond the mean of each family, and points, of all patterns but one.
+    /// Points won beyond what is usual of each receive, and points, of all patterns but one.
     fn more_won(
         &self,
         history: &OpponentHistory,
         but: Option<(&ServeId, &ReceiveKey)>,
     ) -> (f64, f64) {
-        let others = of_families(history)
+        let others = of_strokes(history)
             .filter(|((serve, receive), _, _)| but != Some((serve, receive)))
-            .map(|(_, family, record)| self.more_of(family, record));
+            .map(|(_, stroke, record)| self.more_of(stroke, record));
         others.fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1))
     }
 
-    fn more_of(&self, family: ReceiveFamily, record: &Record) -> (f64, f64) {
+    fn more_of(&self, stroke: Stroke, record: &Record) -> (f64, f64) {
         let Tally { won, played } = record.tally;
-        (won - self.mean(family) * played, played)
+        (won - (self.mean(stroke) + record.beyond_stroke) * played, played)
     }
 
     /// The belief after a count, from a mean whose standard deviation is `unsure`: over all
@@ -137,25 +137,28 @@ impl SharedBelief {
 /// The level, and its standard deviation, of so many points won beyond what is usual.
 fn level((more, points): (f64, f64)) -> (f64, f64) {
     let all = points + STRENGTH;
-    (more / all, (RECEIVER_WINS * (1.0 - RECEIVER_WINS) / (all + 1.0)).sqrt())
+    (more / all, (usual::RECEIVER_WINS * (1.0 - usual::RECEIVER_WINS) / (all + 1.0)).sqrt())
 }
 
-/// Every pattern with its family.
-fn of_families(
+/// Every pattern with its stroke.
+fn of_strokes(
     history: &OpponentHistory,
-) -> impl Iterator<Item = (&(ServeId, ReceiveKey), ReceiveFamily, &Record)> {
+) -> impl Iterator<Item = (&(ServeId, ReceiveKey), Stroke, &Record)> {
     history.patterns.iter().filter_map(|(pattern, record)| {
         let receive = Receive::from_text(pattern.1.as_str()).ok()?;
-        Some((pattern, ReceiveFamily::from_stroke(receive.stroke), record))
+        Some((pattern, receive.stroke, record))
     })
 }
 
-/// Posterior mean of a family's mean `m`, integrated over m = 0.01 .. 0.99.
-pub fn family_mean(counts: &[Tally], prior: Belief, strength: f64) -> f64 {
+/// Posterior mean of the mean `m` that counts share, each with what its own lies beyond it,
+/// integrated over m = 0.01 .. 0.99.
+pub fn shared_mean(counts: &[(Tally, f64)], prior: Belief, strength: f64) -> f64 {
     let log = |mean: f64| {
-        let (a, b) = (mean * strength, (1.0 - mean) * strength);
-        let counted: f64 = counts.iter().map(|count| log_marginal(*count, a, b)).sum();
-        prior.density(mean).ln() + counted
+        let of = |(count, beyond): &(Tally, f64)| {
+            let mean = (mean + beyond).clamp(0.01, 0.99);
+            log_marginal(*count, mean * strength, (1.0 - mean) * strength)
+        };
+        prior.density(mean).ln() + counts.iter().map(of).sum::<f64>()
     };
     let grid: Vec<(f64, f64)> =
         (1..100).map(|percent| f64::from(percent) / 100.0).map(|mean| (mean, log(mean))).collect();
@@ -177,22 +180,22 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_family_moves_with_its_points_and_the_others_stay() {
+    fn a_stroke_moves_with_its_points_and_the_others_stay() {
         let mut history = OpponentHistory::default();
         let key = |text| crate::game::ReceiveKey::from_journal(text);
-        for (place, text) in ["forehand flick", "backhand banana_flick"].into_iter().enumerate() {
+        for (place, text) in ["forehand flick", "backhand flick"].into_iter().enumerate() {
             let serve = crate::game::ServeId::coined(&format!("s{place}"), &[]);
             let record = history.patterns.entry((serve, key(text))).or_default();
             record.tally = Tally { won: 24.0, played: 30.0 };
         }
-        let families = Families::from_histories([&history]);
-        assert!(families.mean(ReceiveFamily::Flick) > 0.55);
-        assert!(families.mean(ReceiveFamily::Flick) < 0.8);
-        assert_eq!(families.mean(ReceiveFamily::Block), RECEIVER_WINS);
+        let strokes = StrokeRates::from_histories([&history]);
+        assert!(strokes.mean(Stroke::Flick) > 0.55);
+        assert!(strokes.mean(Stroke::Flick) < 0.8);
+        assert_eq!(strokes.mean(Stroke::Block), usual::of_stroke(Stroke::Block));
     }
 
     #[test]
-    fn without_points_a_family_stays_at_its_prior() {
-        assert!((family_mean(&[], Belief::from_mean(0.48, 20.0), 8.0) - 0.48).abs() < 1e-6);
+    fn without_points_a_mean_stays_at_its_prior() {
+        assert!((shared_mean(&[], Belief::from_mean(0.48, 20.0), 8.0) - 0.48).abs() < 1e-6);
     }
 }
