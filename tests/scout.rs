@@ -311,6 +311,13 @@ fn how_they_play_is_one_block_that_enter_leaves_open() {
     assert_eq!(kim.rubbers.as_deref(), Some("long pips on the backhand"));
     assert_eq!((kim.waits, kim.stronger), (Some(secondball::game::WaitingPlace::Back), None));
     assert_eq!((kim.likes, kim.hates), (None, Some(secondball::game::ThirdBall::Short)));
+    // Once more: what is known is said, what Enter leaves stays.
+    let said = player.run_with_input(&["scout", "Kim"], "y\n\n\nblocker\n\n\n\n\n\n");
+    assert!(said.err.contains("chopper"), "{}", said.err);
+    assert!(said.err.contains("Change how they play?"), "{}", said.err);
+    let kept = deck(&player, "kim");
+    assert_eq!(kept, Deck { style: Some(secondball::game::Style::Blocker), ..kim });
+    player.run_with_input(&["scout", "Kim"], "y\n\n\nchopper\n\n\n\n\n\n").fine();
     let shown = crate::harness::flat(&player.run(&["plan", "Kim"]).fine());
     let about =
         "right-handed, shakehand, long pips on the backhand, chopper, waits back from the table";

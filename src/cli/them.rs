@@ -6,6 +6,7 @@ use crate::cli::ask::Asker;
 use crate::cli::{Result, World};
 use crate::deck::Deck;
 use crate::game::{Grip, Hand, Style, ThirdBall, WaitingPlace, Wing};
+use crate::page::opponent::about;
 
 /// An opponent, as far as it is known.
 #[derive(Debug, Default, Args)]
@@ -38,9 +39,14 @@ pub struct Them {
 }
 
 impl Them {
-    /// One short block of questions; Enter leaves all of it open.
-    pub(crate) fn ask(asker: &mut Asker, world: &mut World<'_>) -> Result<Self> {
-        if !asker.yes(world, "Do you know how they play?", false)? {
+    /// One short block of questions; Enter leaves what the deck says, or all of it open.
+    pub(crate) fn ask(deck: &Deck, asker: &mut Asker, world: &mut World<'_>) -> Result<Self> {
+        let known = about(&Deck { hand: None, ..deck.clone() });
+        let question = match &known[..] {
+            "" => "Do you know how they play?".to_owned(),
+            known => format!("Known: {known}. Change how they play?"),
+        };
+        if !asker.yes(world, &question, false)? {
             return Ok(Self::default());
         }
         Ok(Self {

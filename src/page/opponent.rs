@@ -6,7 +6,7 @@ use crate::game::{Direction, Hand, Receive, Serve, Side, Spin, leaves_your_bat};
 use crate::receive::{Aim, Line};
 
 /// What is known of an opponent's hand and bat; empty when it is nothing.
-pub(super) fn about(deck: &Deck) -> String {
+pub(crate) fn about(deck: &Deck) -> String {
     let mut parts = Vec::new();
     parts.extend(deck.hand.map(|hand| hand.to_string()));
     parts.extend(deck.grip.map(|grip| grip.to_string()));

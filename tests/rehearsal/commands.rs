@@ -25,6 +25,26 @@ fn a_session_is_printed_for_every_shipped_launcher_and_repeats() {
 }
 
 #[test]
+fn a_name_too_long_for_a_list_gives_way_to_its_ball_and_is_never_cut_in_the_log() {
+    let player = player();
+    let log = |deck: &str| {
+        player.write("decks/north.ron", deck);
+        let said = player.run(&["rehearse", "--launcher", "per-ball", "--balls", "60"]).fine();
+        said.lines().filter(|line| line.contains("____/")).collect::<Vec<_>>().join("\n")
+    };
+    let deck = DECK.replace("pend-dead-mid", "pendulum-no-spin-half-long");
+    let said = log(&deck);
+    assert!(said.contains(" half-long middle ") && !said.contains('…'), "{said}");
+    assert!(said.contains(" bh-short-fh "), "{said}");
+    // Two of the same ball keep their names.
+    let deck = DECK
+        .replace("bh-short-fh", "backhand-short-forehand")
+        .replace("weight: heavy, lane: backhand", "weight: heavy, lane: forehand");
+    let said = log(&deck);
+    assert!(said.contains(" backhand-short-forehand ") && !said.contains('…'), "{said}");
+}
+
+#[test]
 fn json_and_csv_say_the_same_balls() {
     let player = player();
     let ask = ["rehearse", "--launcher", "per-ball", "--balls", "60"];

@@ -59,7 +59,7 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     });
     let mut scouting = Scouting { world, asker, home, player, stem, was: deck.clone(), deck };
     if is_known {
-        go_on(&mut scouting, arguments)?;
+        go_on(&mut scouting, arguments, asks)?;
     } else {
         begin(&mut scouting, arguments, asks)?;
     }
@@ -106,8 +106,8 @@ fn known_opponent(
     Ok(Some((stem, deck)))
 }
 
-/// What flags say of an opponent who is there already.
-fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
+/// What flags, or answers, say of an opponent who is there already.
+fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
     let deck = &mut scouting.deck;
     if arguments.from_starter.is_some() {
         return Err(Failure::request(
@@ -137,6 +137,11 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
     }
     let (name, serves) = (text::one_line(&scouting.deck.opponent), scouting.serves());
     writeln!(scouting.world.err, "{name} is written down already: {serves}.")?;
+    if asks {
+        let Scouting { world, asker, deck, .. } = scouting;
+        Them::ask(deck, asker, world)?.write_into(deck);
+        scouting.save()?;
+    }
     Ok(())
 }
 
@@ -156,7 +161,7 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
             hand = asker.word::<Hand>(world, "their hand")?;
         }
         if named.is_none() {
-            asked = Them::ask(asker, world)?;
+            asked = Them::ask(deck, asker, world)?;
         }
     }
     if let Some(starter) = named {

@@ -6,12 +6,14 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use crate::base::{Units, text};
-use crate::game::{Receive, ServeId};
+use crate::game::Receive;
 use crate::launcher::Shade;
 use crate::page::launcher_words::{guess_words, set_up_words};
 use crate::page::rehearsal::json::{all, before_value, block_value};
 use crate::page::rehearsal::knobs::{entered, entered_in_a_list, knobs};
-use crate::page::rehearsal::words::{Letters, person_ball, short_spin, unlogged, zone};
+use crate::page::rehearsal::words::{
+    Letters, name_in_list, person_ball, short_spin, unlogged, zone,
+};
 use crate::page::worded::Worded;
 use crate::rehearsal::{Block, Role, Session, SessionBall, Variation};
 
@@ -53,6 +55,7 @@ impl BlockSheet<'_> {
             "runs": if is_called { self.runs(&played) } else { Value::Null },
             "rows": if is_listed { all(&played, |ball| self.row(ball)) } else { Value::Null },
             "shades": shades,
+            "names": all(&block.log, |line| json!(name_in_list(self.session, &line.serve))),
             "targets": all(&block.log, |line| {
                 json!(if line.receive.to.is_open() { String::new() } else { line.receive.to.shown() })
             }),
@@ -136,7 +139,7 @@ impl BlockSheet<'_> {
             "before": all(&ball.before, |before| before_value(before, Receive::shown)),
             "number": ball.number,
             "score": shown_score(ball.score),
-            "serve": ball.serve.as_ref().map_or(other, ServeId::as_str),
+            "serve": ball.serve.as_ref().map_or_else(|| other.to_owned(), |it| name_in_list(self.session, it)),
             "lands": zone(self.session, &ball.thrown, " "),
             "spin": short_spin(&ball.thrown, self.session.kind().is_person()),
             "answer": self.letters.letter(ball),

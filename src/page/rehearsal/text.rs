@@ -3,6 +3,7 @@
 use crate::base::{Units, text};
 use crate::page::rehearsal::document::SheetGroup;
 use crate::page::rehearsal::sheet::sheet;
+use crate::page::rehearsal::words::NAME;
 use crate::rehearsal::Session;
 
 /// Columns before the text of a labelled line.
@@ -51,8 +52,8 @@ fn set(group: &SheetGroup, width: usize, page: &mut Vec<String>) {
             }
             ("<ball>", [number, score, serve, lands, spin, answer, change, settings]) => {
                 let columns = if has_score { 6 } else { 0 };
-                let (serve, lands) = (text::fit(serve, 13), text::fit(lands, 23));
-                let spin = text::fit(spin, 26);
+                let (serve, lands) = (text::fit(serve, NAME), text::fit(lands, 23));
+                let spin = text::fit(spin, 22);
                 page.push(format!(
                     "  {number:>3}  {score:columns$}{serve} {lands} {spin} {answer}{change}"
                 ));
@@ -67,7 +68,7 @@ fn set(group: &SheetGroup, width: usize, page: &mut Vec<String>) {
             ("<own>", words) => page.push(format!("        -- {} --", words.concat())),
             ("<log>", [number, balls, serve, target]) => {
                 let counts = if target.is_empty() { "" } else { "  counts: " };
-                let serve = text::fit(serve, 16);
+                let serve = text::fit(serve, NAME.max(text::width(serve)));
                 let line = format!("{number:>2}. ____/{balls:<3} {serve}{counts}{target}");
                 page.push(labelled(std::mem::take(&mut log), &line, width));
             }

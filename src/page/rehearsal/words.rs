@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
+use crate::base::text;
 use crate::game::{Hand, Lane, Pace, ServeId, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
 use crate::page::numbers::mark;
@@ -72,6 +73,23 @@ fn feeder_side(lane: Lane, player: Hand) -> &'static str {
         Lane::WideBackhand => "wide right",
         Lane::Elbow => "elbow",
     }
+}
+
+/// Columns for the name of a serve in a list.
+pub(super) const NAME: usize = 17;
+
+/// What a serve is called in a list: by its name where there is room, else by its ball where no
+/// other has such a one: `half-long wide FH`.
+pub(super) fn name_in_list(session: &Session, serve: &ServeId) -> String {
+    let balls = || session.blocks.iter().flat_map(Block::played);
+    let short = |ball: &SessionBall| {
+        let zone = zone(session, &ball.thrown, " ");
+        zone.replace("forehand", "FH").replace("backhand", "BH")
+    };
+    let is_own = |ball: &&SessionBall| ball.serve.as_ref() == Some(serve);
+    let own = balls().find(is_own).map(short).filter(|_| text::width(serve.as_str()) > NAME);
+    let others = || balls().filter(|ball| ball.serve.is_some() && !is_own(ball)).map(short);
+    own.filter(|own| others().all(|other| other != *own)).unwrap_or_else(|| serve.to_string())
 }
 
 /// A ball as a person feeds or serves it: `short left, medium side-back, bends left`.
