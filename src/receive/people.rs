@@ -33,15 +33,23 @@ impl<'a> Meeting<'a> {
         Some(Self { serve, ..self })
     }
 
-    /// What the opponent has on the wing that a ball into this lane is taken with.
+    /// What the opponent has on a side of the bat.
+    fn covering(self, side: Wing) -> Option<Covering> {
+        Covering::on(self.deck.rubbers.as_deref()?, side, self.deck.grip)
+    }
+
+    /// What the opponent takes a ball into this lane with; in the middle, where both sides have it.
     pub(super) fn covering_at(self, lane: Lane) -> Option<Covering> {
-        Covering::on(self.deck.rubbers.as_deref()?, wing_at(lane)?, self.deck.grip)
+        let of_middle = || {
+            self.covering(Wing::Forehand).filter(|it| self.covering(Wing::Backhand) == Some(*it))
+        };
+        wing_at(lane).map_or_else(of_middle, |side| self.covering(side))
     }
 
     /// True when the opponent lets a push come: a chopper, or long pimples or anti on the bat.
     pub(super) fn defends(self) -> bool {
-        let of = |side| Covering::on(self.deck.rubbers.as_deref()?, side, self.deck.grip);
-        let soft = |side| matches!(of(side), Some(Covering::LongPimples | Covering::Anti));
+        let soft =
+            |side| matches!(self.covering(side), Some(Covering::LongPimples | Covering::Anti));
         self.deck.style == Some(Style::Chopper) || soft(Wing::Forehand) || soft(Wing::Backhand)
     }
 
@@ -144,7 +152,7 @@ impl Meeting<'_> {
 
     /// Whether the wing of this receive gets to the ball: across the body only with the strokes
     /// people cross over for, a banana flick of a ball over the table and a forehand attack around
-    /// the backhand (common practice).
+    /// the backhand, out wide only where it is known to come slower (common practice).
     pub fn reaches(self, receive: &Receive) -> bool {
         let (Some(wing), Some(side)) = (receive.wing, self.own_side()) else { return true };
         let is_attack =
@@ -161,6 +169,7 @@ impl Meeting<'_> {
                     is_attack
                         && depth != Some(Depth::Short)
                         && pace != Some(Pace::Fast)
+                        && (pace.is_some() || lane != Some(Lane::WideBackhand))
                         && self.player.is_none_or(|player| player.steps_around != Some(false))
                 }
             }
