@@ -45,7 +45,7 @@ impl Meeting<'_> {
         };
         let mut of_it: Vec<&Play> = Vec::new();
         for play in plays {
-            let is_new = of_it.iter().all(|known| known.receive.bare() != play.receive.bare());
+            let is_new = of_it.iter().all(|known| known.receive != play.receive);
             if is_new && play.condition.holds(self, &play.receive) == Some(true) {
                 of_it.push(play);
             }

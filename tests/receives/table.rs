@@ -2,7 +2,7 @@
 
 use secondball::cli::them::Them;
 use secondball::deck::{Deck, Owned, Player};
-use secondball::game::{Grip, Hand, Receive};
+use secondball::game::{Grip, Hand, Receive, Side};
 
 use super::said;
 use secondball::receive::Meeting;
@@ -138,5 +138,31 @@ fn a_coach_objects_with_the_way_out_of_the_trade() {
     ] {
         let (serve, deck) = (said(words), opponent(LONG_PIMPLES));
         assert!(Meeting::new(&serve, &deck).passes(&receive.parse().unwrap()), "{receive}");
+    }
+}
+
+#[test]
+fn a_side_spin_is_aimed_against_by_a_foot_at_most_when_attacked() {
+    // Which break in or away from a right-hander: L. Hodges, tip of 14 February 2011,
+    // tabletenniscoaching.com/TipOfTheWeek?page=135; the reverse pendulum, 23 April 2012, page=133.
+    // A ball that breaks to one side leaves the bat to the other. A foot: H1; a hand.s width is
+    // some 9 cm (practice). A left-hander's are the other way round.
+    for (motion, aims) in [
+        ("pendulum motion", Side::Left),
+        ("reverse pendulum motion", Side::Right),
+        ("tomahawk motion", Side::Right),
+        ("backhand motion", Side::Right),
+    ] {
+        for (hand, aims) in [(Hand::Right, aims), (Hand::Left, aims.other())] {
+            let deck = Deck { hand: Some(hand), ..opponent("") };
+            for (ball, stroke) in [("short", "flick"), ("long", "drive"), ("long", "slow loop")] {
+                let serve = said(&format!("{ball} to the middle, heavy side-topspin, {motion}"));
+                let aim = Meeting::new(&serve, &deck)
+                    .aim(&format!("{stroke} to elbow long").parse().unwrap())
+                    .unwrap();
+                assert_eq!(aim.side, aims, "{motion} {hand}");
+                assert!(f64::from(aim.hands) * 0.09 <= 0.305, "{motion}: {} hands", aim.hands);
+            }
+        }
     }
 }
