@@ -45,15 +45,15 @@ pub(super) fn receive_words(receive: &Receive, serve: &Serve, player: Hand, deck
     format!("{}{way}", receive.shown())
 }
 
-/// The safe answers: the one for everything, or each kind of serve with its own.
-pub(super) fn safe_words(deck: &Deck) -> Option<String> {
-    if deck.safe_for.is_empty() {
-        return deck.safe.as_ref().map(Receive::shown);
-    }
-    let of_kind = |(kind, it): (SafeFor, &Receive)| format!("{kind}: {}", it.shown());
-    let mut kinds: Vec<_> = deck.safe_for.each().map(of_kind).collect();
-    kinds.extend(deck.safe.as_ref().map(|receive| format!("else: {}", receive.shown())));
-    Some(kinds.join("; "))
+/// The safe answers, each behind its kind of serve: the one for everything last, where a kind has
+/// none of its own.
+pub(super) fn safe_words(deck: &Deck) -> Vec<(&'static str, String)> {
+    let of_kind = |(kind, it): (SafeFor, &Receive)| (kind.shown(), it.shown());
+    let mut words: Vec<_> = deck.safe_for.each().map(of_kind).collect();
+    let rest = if words.is_empty() { "any ball" } else { "others" };
+    let is_needed = words.len() < SafeFor::ALL.len();
+    words.extend(deck.safe.as_ref().filter(|_| is_needed).map(|it| (rest, it.shown())));
+    words
 }
 
 /// Where to aim against side spin: `Aim a hand inside the side line`.

@@ -95,7 +95,7 @@ pub struct PlanView {
     /// The same for one kind of serve.
     pub safe_for: Vec<(&'static str, PlannedReceive)>,
     /// All of them in a line, where there are several.
-    pub safe_words: Option<String>,
+    pub safe_words: Vec<(&'static str, String)>,
     /// The switches in reserve.
     pub switches: Vec<SwitchView>,
     /// What a coach would object to.
@@ -157,7 +157,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
         serves: deck.active().map(|serve| planned(&deck, serve, player)).collect(),
         safe: deck.safe.as_ref().map(|receive| answer(receive, None, player)),
         safe_for: safe_for.collect(),
-        safe_words: safe_words(&deck).filter(|_| !deck.safe_for.is_empty()),
+        safe_words: if deck.safe_for.is_empty() { Vec::new() } else { safe_words(&deck) },
         switches: deck.switches.iter().map(switch).collect(),
         objections: receive::of_deck(&deck).into_iter().map(|judged| judged.finding).collect(),
     }

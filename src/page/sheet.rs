@@ -87,7 +87,7 @@ pub struct Sheet {
     /// Serves, most trouble first.
     pub rows: Vec<ServeCard>,
     /// The receives for anything unread or new.
-    pub safe: Option<String>,
+    pub safe: Vec<(&'static str, String)>,
     /// The switches in reserve.
     pub switches: Vec<SwitchCard>,
     /// Serves left out because they are no longer served.
@@ -279,6 +279,7 @@ mod tests {
         let (day, trouble) = ("2026-11-25".parse().unwrap(), |_: &Serve| ServeTrouble::default());
         let sheet = sheet(&deck, &player, day, &trouble, &|_| None, &[]);
         assert_eq!(sheet.rows[0].receive.as_deref(), Some("safe: backhand block, to the middle"));
-        assert_eq!(sheet.safe.as_deref(), Some("fast: backhand block, to the middle; else: push"));
+        let fast = ("fast", "backhand block, to the middle".to_owned());
+        assert_eq!(sheet.safe, [fast, ("others", "push".to_owned())]);
     }
 }

@@ -9,7 +9,7 @@ use crate::game::{
     Against, Covering, Depth, Direction, From, Grip, Lane, MotionName, Pace, ScoreHabit, Spin,
     Stroke, Style, ThirdBall, Timing, Toss, UpOrDown, WaitingPlace, WeightName,
 };
-use crate::journal::Quality;
+use crate::journal::{How, Quality};
 use crate::page::text_page::filled_text;
 use crate::rehearsal::SessionPhase;
 
@@ -130,13 +130,14 @@ fn lists(group: WordGroup) -> Vec<Value> {
         ],
         WordGroup::Match => vec![
             listed::<Quality>("your receive was"),
-            terms("they were", &OF_A_POINT),
+            terms("did they wait", &OF_A_POINT),
             listed::<UpOrDown>("your ball, for scout ball"),
         ],
         WordGroup::Practice => {
             vec![
                 terms("plan, drill and table", &OF_PRACTICE),
                 listed::<SessionPhase>("parts of a session"),
+                listed::<How>("ways to drill"),
             ]
         }
     }
