@@ -2,7 +2,7 @@
 
 use secondball::deck::{Deck, Player};
 use secondball::game::{
-    Depth, Hand, Lane, Motion, Pace, Receive, Serve, Spin, Stroke, Style, Target, ThirdBall,
+    Depth, From, Hand, Lane, Motion, Pace, Receive, Serve, Spin, Stroke, Style, Target, ThirdBall,
     Weight, WeightName, Wing,
 };
 use secondball::receive::Meeting;
@@ -171,7 +171,8 @@ fn mirror_images_mirror() {
     let all = |hand, motion: &Motion| -> Vec<_> {
         let (deck, player) = (deck(hand), Player::new("Invented", hand));
         let of = |serve: Serve| {
-            let serve = Serve { motion: Some(motion.clone()), ..serve };
+            let from = Some(From::ForehandCorner);
+            let serve = Serve { motion: Some(motion.clone()), from, ..serve };
             let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
             let sides = |one: &secondball::receive::Proposal| one.aim.map(|aim| aim.side);
             let of_one = |one| (sides(&one), one.receive);
@@ -185,6 +186,31 @@ fn mirror_images_mirror() {
     for (right, left) in right.iter().flatten().zip(left.iter().flatten()) {
         assert_eq!(right.1, left.1);
         assert_eq!(right.0.map(secondball::game::Side::other), left.0);
+    }
+}
+
+#[test]
+fn a_serve_from_one_corner_out_to_the_other_side_gives_its_angle_back() {
+    // Common practice. Right-handers: the server's forehand corner lies opposite the backhand.
+    let player = Player::new("Invented", Hand::Right);
+    let is_given = |words: &str, hand| {
+        let deck = Deck { hand: Some(hand), ..Deck::new("Invented", "abc234".to_owned()) };
+        let serve = super::said(words);
+        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+        let mut offered = meeting.proposals(20).into_iter().filter_map(|one| one.receive.why);
+        offered.any(|why| why.contains("gives you the angle"))
+    };
+    for (lane, from, right, left) in [
+        ("wide forehand", "forehand", true, false),
+        ("wide forehand", "backhand", false, true),
+        ("wide backhand", "backhand", true, false),
+        ("wide backhand", "middle", false, false),
+        ("middle", "forehand", false, false),
+    ] {
+        let words = format!("short topspin to the {lane} from={from} corner");
+        let words = words.replace("middle corner", "middle");
+        assert_eq!(is_given(&words, Hand::Right), right, "{words}");
+        assert_eq!(is_given(&words, Hand::Left), left, "{words}, left");
     }
 }
 
