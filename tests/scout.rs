@@ -151,7 +151,7 @@ fn every_mistake_of_a_line_is_said_at_once_and_nothing_is_written() {
          did you mean `short`?\n"
     );
     let said = player.run(&["scout", "add", "Kim", "spin=wobbly"]).refused();
-    assert!(said.contains("hint: backspin, topspin, dead"), "{said}");
+    assert!(said.contains("hint: backspin, topspin, no spin"), "{said}");
     assert_eq!(player.read("decks/kim.ron"), before);
     for line in ["shrt", "motion=pendulm"] {
         player.run(&["scout", "Lee", "--serve", "depth=short", "--serve", line]).refused();

@@ -13,7 +13,7 @@ pub struct UnknownWord {
     pub what: &'static str,
     /// The word as it was given.
     pub given: String,
-    /// Every word the vocabulary holds, in its own order.
+    /// Every word the vocabulary holds as it is shown, in its own order.
     pub known: Vec<&'static str>,
     /// The word probably meant, when one is close, in the spelling that is close.
     pub closest: Option<&'static str>,
@@ -162,7 +162,7 @@ macro_rules! words {
                     $crate::base::UnknownWord {
                         what: $what,
                         given: given.trim().to_owned(),
-                        known: Self::WORDS.to_vec(),
+                        known: vec![ $( $shown, )+ ],
                         closest: text::closest(given, &every),
                     }
                 })

@@ -129,7 +129,7 @@ fn judge_serve(found: &mut Vec<Judged>, serve: &Serve) {
         note(found, &["serves", id, "how_often"], Finding::error(error.to_string()));
     }
     if serve.breaks.is_some() && serve.spin.is_some_and(|spin| !spin.is_sideways()) {
-        let finding = Finding::warning(format!("`{id}` breaks to a side but has no side spin"))
+        let finding = Finding::warning(format!("`{id}` breaks to a side but has no sidespin"))
             .hint("leave `breaks` out, or say side_backspin, side_topspin, sidespin or corkscrew");
         note(found, &["serves", id, "breaks"], finding);
     }

@@ -30,7 +30,7 @@ pub const AZIMUTH_DEG: Bound =
 pub const TOP_REV_S: Bound =
     bound("top spin", "rev/s", -200.0, 200.0, "loops reach about 150 rev/s, services 75");
 /// Side spin.
-pub const SIDE_REV_S: Bound = bound("side spin", "rev/s", -200.0, 200.0, "as for top spin");
+pub const SIDE_REV_S: Bound = bound("sidespin", "rev/s", -200.0, 200.0, "as for top spin");
 /// Gyro (corkscrew) spin.
 pub const GYRO_REV_S: Bound = bound("gyro spin", "rev/s", -200.0, 200.0, "as for top spin");
 /// Outlet along the table; negative is behind the launcher's end line.

@@ -165,7 +165,7 @@ words! {
         /// Topspin and backspin.
         Spin = "spin" "spin",
         /// Side spin.
-        SideSpin = "side_spin" "side spin",
+        SideSpin = "side_spin" "sidespin",
         /// How far up or down it points.
         Elevation = "elevation" "elevation",
         /// How far to a side it points.

@@ -15,7 +15,7 @@ words! {
         /// Topspin +, backspin -, rev/s.
         TopSpin = "top_spin" "topspin",
         /// Side spin, rev/s.
-        SideSpin = "side_spin" "side spin",
+        SideSpin = "side_spin" "sidespin",
         /// Elevation, degrees.
         Elevation = "elevation" "elevation",
         /// Azimuth, degrees.

@@ -29,8 +29,8 @@ pub fn card(launcher: &Launcher) -> String {
 fn cannot(launcher: &Launcher, machine: &ThrowingMachine) -> Vec<&'static str> {
     let side = match (machine.wheels, machine.head) {
         (Wheels::Three, _) | (_, HeadTurn::PerBall) => None,
-        (_, HeadTurn::ByHand) => Some("side spin that comes and goes within a block"),
-        (_, HeadTurn::Upright) => Some("side spin"),
+        (_, HeadTurn::ByHand) => Some("sidespin that comes and goes within a block"),
+        (_, HeadTurn::Upright) => Some("sidespin"),
     };
     let (constants, receiver, server) = (Constants::default(), Hand::Right, Hand::Right);
     let serves = can_serve(launcher, &Table { constants, receiver, server, seed: 1 });

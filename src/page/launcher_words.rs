@@ -62,7 +62,7 @@ impl Loss {
             Limit::FedCorkscrew => loss(
                 "corkscrew spin",
                 "a feed from the hand has no swing around the line of flight",
-                "side spin with the same bend",
+                "sidespin with the same bend",
             ),
             Limit::OwnHalf { why, depth, fed, is_from_table } => loss(
                 "the bounce on its own half",
@@ -102,7 +102,7 @@ impl Loss {
     fn tell_spin(limit: &Limit) -> Self {
         match *limit {
             Limit::SideSpin { spin, wheels, head, instead } => loss(
-                format!("the side spin of {spin}"),
+                format!("the sidespin of {spin}"),
                 if head == HeadTurn::ByHand {
                     format!("{wheels} make it only after the head is turned by hand")
                 } else {
@@ -118,7 +118,7 @@ impl Loss {
             _ => loss(
                 "corkscrew spin",
                 "wheels cannot turn the ball about its line of flight",
-                "side spin: it swerves in the air but does not jump at the bounce",
+                "sidespin: it swerves in the air but does not jump at the bounce",
             ),
         }
     }
@@ -305,7 +305,7 @@ pub fn physics(settings: &Settings) -> String {
     let (aside_deg, aside) = sided(settings.azimuth_deg, ["left", "right"]);
     let spins = [
         sided(settings.top_rev_s, ["topspin", "backspin"]),
-        sided(settings.side_rev_s, ["side spin to the left", "side spin to the right"]),
+        sided(settings.side_rev_s, ["sidespin to the left", "sidespin to the right"]),
     ]
     .map(|(rev_s, kind)| (rev_s >= 0.5).then(|| format!(", {kind} {rev_s:.0} rev/s")));
     let spins: String = spins.into_iter().flatten().collect();

@@ -27,8 +27,8 @@ pub(super) fn knobs(
     ];
     if thrown.breaks.is_some() {
         let head = match wheels {
-            Some(Wheels::Three) => "upright, the third wheel makes the side spin",
-            _ => "turned part of the way: the more, the more side spin",
+            Some(Wheels::Three) => "upright, the third wheel makes the sidespin",
+            _ => "turned part of the way: the more, the more sidespin",
         };
         lines.push(("head", head.to_owned()));
     }
