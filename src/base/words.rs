@@ -197,7 +197,7 @@ mod tests {
     #[test]
     fn a_misspelt_word_names_the_vocabulary_and_offers_the_closest() {
         let error = "shrt".parse::<Place>().unwrap_err();
-        assert_eq!(error.to_string(), "`shrt` is not a place; one of `half_long`, `short`");
+        assert_eq!(error.to_string(), "`shrt` is not a place; one of `half-long`, `over the net`");
         assert_eq!(error.closest, Some("short"));
         assert_eq!("tweaner".parse::<Place>().unwrap_err().closest, Some("tweener"));
     }
