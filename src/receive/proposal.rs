@@ -59,9 +59,11 @@ impl Meeting<'_> {
     /// The receives for this serve, best first, none twice.
     pub fn proposals(self, most: usize) -> Vec<Proposal> {
         // Of unknown pace it may be fast: an attack is to be right then, too.
-        let fast = Serve { pace: self.serve.pace.or(Some(Pace::Fast)), ..self.serve.clone() };
+        let is_open = self.serve.pace.is_none()
+            && !matches!(self.serve.depth, Some(Depth::Short | Depth::HalfLong));
+        let fast = Serve { pace: Some(Pace::Fast), ..self.serve.clone() };
         let fast = Meeting { serve: &fast, deck: self.deck, player: self.player };
-        let when_fast = fast.plays();
+        let when_fast = if is_open { fast.plays() } else { Vec::new() };
         let mut open = Vec::new();
         for play in self.plays() {
             let is_same = |it: &&&Play| {
@@ -69,12 +71,12 @@ impl Meeting<'_> {
             };
             let lands = match when_fast.iter().find(is_same) {
                 Some(fast) => f64::midpoint(play.lands, fast.lands),
-                None if is_attack(play.receive.stroke) => continue,
+                None if is_open && is_attack(play.receive.stroke) => continue,
                 None => play.lands,
             };
             open.extend(self.with_targets(play, lands));
         }
-        open.retain(|one: &Proposal| fast.passes(&one.receive));
+        open.retain(|one: &Proposal| !is_open || fast.passes(&one.receive));
         let mut proposed: Vec<Proposal> = Vec::new();
         while proposed.len() < most {
             open.retain(|one| {

@@ -91,9 +91,10 @@ impl OpponentHistory {
         }
         for ((serve, receive), record) in &mut history.patterns {
             let receive = Receive::from_text(receive.as_str()).ok();
-            if let Some((serve, receive)) = deck.serve(serve).zip(receive) {
-                record.beyond_stroke = usual::beyond_stroke(Meeting::new(serve, deck), &receive);
-            }
+            record.beyond_stroke = deck
+                .serve(serve)
+                .zip(receive)
+                .map(|(serve, receive)| usual::beyond_stroke(Meeting::new(serve, deck), &receive));
         }
         history
     }

@@ -59,14 +59,18 @@ impl<'a> Question<'a> {
     pub(crate) fn shared_belief(&self, serve: &ServeId, receive: &Receive) -> SharedBelief {
         let key = ReceiveKey::from_receive(receive);
         let (level, unsure) = self.strokes.level(self.history, Some((serve, &key)));
-        let mean = (self.mean(receive, self.deck.serve(serve)) + level).clamp(0.05, 0.95);
-        self.strokes.belief(self.history.record(serve, receive).tally, mean, unsure)
+        let record = self.history.patterns.get(&(serve.clone(), key));
+        let beyond = record.and_then(|record| record.beyond_stroke);
+        let mean = (self.mean(receive, self.deck.serve(serve), beyond) + level).clamp(0.05, 0.95);
+        self.strokes.belief(record.map_or_else(Tally::default, |it| it.tally), mean, unsure)
     }
 
     /// What a receive wins on average before any point of it, whoever the opponent is.
-    fn mean(&self, receive: &Receive, serve: Option<&Serve>) -> f64 {
-        let beyond = |serve| usual::beyond_stroke(Meeting::new(serve, self.deck), receive);
-        let mean = self.strokes.mean(receive.stroke) + serve.map_or(0.0, beyond);
+    /// `beyond` is what its record says it has beyond its stroke.
+    fn mean(&self, receive: &Receive, serve: Option<&Serve>, beyond: Option<f64>) -> f64 {
+        let of = |serve| usual::beyond_stroke(Meeting::new(serve, self.deck), receive);
+        let beyond = beyond.or_else(|| serve.map(of)).unwrap_or(0.0);
+        let mean = self.strokes.mean(receive.stroke) + beyond;
         // Without any repertoire every stroke is taken to be as reliable as usual.
         let usual = usual_of_ten(receive.stroke);
         let of_ten = match self.player.of_ten(receive, serve) {
@@ -103,7 +107,8 @@ impl<'a> Question<'a> {
         let is_enough = |tally: Tally| tally.played >= READS_NEEDED;
         let is_measured = is_enough(record.waited_for) && is_enough(record.not_waited_for);
         if self.drop.is_none() && is_measured {
-            let prior = Belief::from_mean(self.mean(receive, serve), STRENGTH);
+            let prior =
+                Belief::from_mean(self.mean(receive, serve, record.beyond_stroke), STRENGTH);
             let unread = record.not_waited_for.belief(prior).mean();
             let read = record.waited_for.belief(prior).mean();
             return (ReceiveRates { unread, drop: (unread - read).clamp(0.0, unread) }, false);

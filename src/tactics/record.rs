@@ -75,8 +75,9 @@ pub struct Record {
     pub balls: Vec<CleanBall>,
     /// Points told in debriefs, unweighted.
     pub debriefed: f64,
-    /// How much more than its stroke the knowledge of receives gives it against this serve.
-    pub beyond_stroke: f64,
+    /// How much more than its stroke the knowledge of receives gives it against this serve, where
+    /// the deck has both.
+    pub beyond_stroke: Option<f64>,
     /// Match by match, by matches back.
     pub in_matches: BTreeMap<u32, InMatch>,
 }

@@ -37,7 +37,7 @@ impl StrokeRates {
         let mut counts: [Vec<(Tally, f64)>; Stroke::ALL.len()] = Default::default();
         for (_, stroke, record) in histories.clone().into_iter().flat_map(of_strokes) {
             if record.tally.played > 0.0 {
-                counts[stroke as usize].push((record.tally, record.beyond_stroke));
+                counts[stroke as usize].push((record.tally, record.beyond_stroke.unwrap_or(0.0)));
             }
         }
         let mut means = [0.0; Stroke::ALL.len()];
@@ -54,7 +54,7 @@ impl StrokeRates {
             for (_, stroke, record) in of_strokes(history) {
                 let own = strokes.more_of(stroke, record);
                 let (level, _) = level((more - own.0, points - own.1));
-                let mean = (strokes.mean(stroke) + record.beyond_stroke + level).clamp(0.05, 0.95);
+                let mean = (strokes.mean_of(stroke, record) + level).clamp(0.05, 0.95);
                 for (log, (strength, _)) in logs.iter_mut().zip(STRENGTHS) {
                     *log += log_marginal(record.tally, mean * strength, (1.0 - mean) * strength);
                 }
@@ -72,6 +72,10 @@ impl StrokeRates {
     /// The mean of a stroke.
     pub const fn mean(&self, stroke: Stroke) -> f64 {
         self.means[stroke as usize]
+    }
+
+    fn mean_of(&self, stroke: Stroke, record: &Record) -> f64 {
+        self.mean(stroke) + record.beyond_stroke.unwrap_or(0.0)
     }
 
     /// How much more than usual is won against this opponent, whatever the receive, and its
@@ -98,7 +102,7 @@ impl StrokeRates {
 
     fn more_of(&self, stroke: Stroke, record: &Record) -> (f64, f64) {
         let Tally { won, played } = record.tally;
-        (won - (self.mean(stroke) + record.beyond_stroke) * played, played)
+        (won - self.mean_of(stroke, record) * played, played)
     }
 
     /// The belief after a count, from a mean whose standard deviation is `unsure`: over all
