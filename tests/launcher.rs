@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
 mod feasible;
+mod marks;
 
 use serde_json::Value;
 

@@ -2,7 +2,7 @@
 //!
 //! The path knows only an infinite plane; here its bounces are held against the table's edges.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::constants::{END_LINE_X_M, SIDE_LINE_Y_M};
 use super::path::{Bounce, Path};
@@ -26,7 +26,7 @@ impl Throw {
 }
 
 /// Why a throw is not legal, the first thing that went wrong.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Fault {
     /// A service whose first bounce is not on the launcher's half.

@@ -12,7 +12,7 @@ use crate::game::{Depth, half_long_m};
 use crate::launcher::dials::enter;
 use crate::launcher::guess::guess_dials;
 use crate::launcher::wish::{AimNote, BallWish, Found, HAND_M, INSIDE_M, NoBall, Table};
-use crate::launcher::{Launcher, SetUp, Settings, Shade, Thrown};
+use crate::launcher::{ByEye, Launcher, SetUp, Settings, Shade, Thrown};
 
 /// Rounds in which speed and tied spin of one wheel have to agree.
 const TIED_ROUNDS: usize = 8;
@@ -134,18 +134,16 @@ fn finish(wish: &BallWish<'_>, found: Found) -> AimedBall {
         side_rev_s: launch.spin.side_rev_s,
         dials: Vec::new(),
         guess: None,
+        by_eye: None,
     };
-    let beyond_deg = launch.azimuth_deg - wish.machine.azimuth_deg.nearest(launch.azimuth_deg);
-    if beyond_deg.abs() > 0.05 {
-        let (deg, to_left) = (beyond_deg.abs().ceil(), beyond_deg > 0.0);
-        notes.push(AimNote::TurnWhole { deg, to_left });
-    }
+    let by_eye = ByEye::of(wish.launcher, &settings, &aimed, &wish.table.constants);
     if let Some(entered) = enter(wish.launcher, &settings) {
         notes.extend(entered.beyond.iter().copied().map(AimNote::Uncalibrated));
         notes.extend(by_notches(&aimed, &entered.makes, wish.table));
         settings.dials = entered.dials;
     }
     settings.guess = guess_dials(wish.launcher, &settings);
+    settings.by_eye = Some(by_eye);
     AimedBall { settings, launch, outcome: aimed.outcome, keeps: aimed.keeps, notes }
 }
 

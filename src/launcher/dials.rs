@@ -240,6 +240,7 @@ pub(crate) mod tests {
             side_rev_s: 0.0,
             dials: Vec::new(),
             guess: None,
+            by_eye: None,
         }
     }
 

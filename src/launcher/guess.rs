@@ -1,42 +1,25 @@
 //! Where to start on dials that nobody has calibrated.
 
-use crate::game::BALL_RADIUS_M;
+use crate::launcher::by_eye::{rims_m_s, wheel_spin};
 use crate::launcher::dials::rounded;
-use crate::launcher::settings::{DialSetting, Guess, Settings, TurnedHead};
+use crate::launcher::settings::{DialSetting, Guess, Settings};
 use crate::launcher::{Control, Dial, Launcher, Span, ThrowingMachine};
 
 /// Where to start on dials that nobody has calibrated; none when they are calibrated or not on
 /// file.
 ///
 /// Each dial's range is shared out over what it does. Real panels are seldom so even; the guess
-/// saves the first search, and trimming does the rest. Wheels carry the ball between them, so their
-/// rims run as fast as the ball's own two sides:
-///
-/// rim = v +- 2 pi r n
-///
-/// with the ball's speed v, its radius r and its spin n, topspin on the upper wheel; a head that is
-/// turned shares the same spin between top and side. The top speed of a wheel is taken for the end
-/// of its dial.
+/// saves the first search, and trimming does the rest. The top speed of a wheel is taken for the
+/// end of its dial.
 pub fn guess_dials(launcher: &Launcher, settings: &Settings) -> Option<Guess> {
     let machine = launcher.machine.as_ref().filter(|_| launcher.calibrated.is_none())?;
-    let has = |control| launcher.dials.iter().any(|dial| dial.sets == control);
-    // Without a dial of its own side spin is made by turning the head, out of the same spin.
-    let is_turned = settings.side_rev_s.abs() >= 0.5 && !has(Control::SideSpin);
-    let spin_rev_s = if is_turned {
-        settings.top_rev_s.hypot(settings.side_rev_s).copysign(settings.top_rev_s)
-    } else {
-        settings.top_rev_s
-    };
+    let spin_rev_s = wheel_spin(launcher, settings);
     let dials = launcher.dials.iter().filter_map(|dial| {
         let value = rounded(dial, start(dial, machine, settings, spin_rev_s)?);
         Some(DialSetting { name: dial.name.clone(), value })
     });
     let dials: Vec<DialSetting> = dials.collect();
-    let turned_head = is_turned.then(|| TurnedHead {
-        deg: settings.side_rev_s.abs().atan2(settings.top_rev_s.abs()).to_degrees(),
-        bends_left: settings.side_rev_s > 0.0,
-    });
-    (!dials.is_empty()).then_some(Guess { dials, turned_head })
+    (!dials.is_empty()).then_some(Guess(dials))
 }
 
 /// The value of one dial before it is rounded to a notch; none for a dial that does not shape the
@@ -48,7 +31,7 @@ fn start(
     spin_rev_s: f64,
 ) -> Option<f64> {
     let share = |span: Span, value: f64| (value - span.least) / (span.most - span.least).max(1e-9);
-    let rim_m_s = std::f64::consts::TAU * BALL_RADIUS_M * spin_rev_s;
+    let [upper_m_s, lower_m_s] = rims_m_s(settings.speed_m_s, spin_rev_s);
     let strongest = machine.strongest_rev_s();
     let of_range = match dial.sets {
         Control::Speed => share(machine.speed_m_s, settings.speed_m_s),
@@ -56,8 +39,8 @@ fn start(
         Control::SideSpin => share(Span::new(-strongest, strongest), settings.side_rev_s),
         Control::Elevation => share(machine.elevation_deg, settings.elevation_deg),
         Control::Azimuth => share(machine.azimuth_deg, settings.azimuth_deg),
-        Control::UpperWheel => (settings.speed_m_s + rim_m_s) / machine.speed_m_s.most,
-        Control::LowerWheel => (settings.speed_m_s - rim_m_s) / machine.speed_m_s.most,
+        Control::UpperWheel => upper_m_s / machine.speed_m_s.most,
+        Control::LowerWheel => lower_m_s / machine.speed_m_s.most,
         Control::Height | Control::Rate | Control::ThirdWheel | Control::Head => return None,
     };
     Some(dial.least + of_range.clamp(0.0, 1.0) * (dial.most - dial.least))
@@ -90,17 +73,11 @@ mod tests {
     fn backspin_starts_with_the_lower_wheel_faster_and_a_dead_ball_with_both_alike() {
         let values = |top_rev_s| -> Vec<f64> {
             let guess = guess(&two_wheels(), top_rev_s, 0.0).unwrap();
-            guess.dials.iter().map(|dial| dial.value).collect()
+            guess.0.iter().map(|dial| dial.value).collect()
         };
         // Rims of 5 -+ 2 pi 0.02 20 = 2.49 and 7.51 m/s, of 10 at the end of the dial.
         assert_eq!(values(-20.0), [2.5, 7.5]);
         assert_eq!(values(0.0), [5.0, 5.0]);
-    }
-
-    #[test]
-    fn side_spin_without_a_dial_turns_the_head_and_shares_the_spin() {
-        let turned = guess(&two_wheels(), -20.0, 20.0).unwrap().turned_head.unwrap();
-        assert!((turned.deg - 45.0).abs() < 1e-9 && turned.bends_left, "{turned:?}");
     }
 
     #[test]

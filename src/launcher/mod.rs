@@ -7,6 +7,7 @@
 
 mod aim_deck;
 mod aiming;
+mod by_eye;
 mod calibrate;
 pub(crate) mod capability;
 mod curves;
@@ -38,7 +39,7 @@ pub use dials::{Beyond, Entered, Feature, enter, physical_dials};
 pub use fit::{Fit, can_serve, fit};
 pub use guess::guess_dials;
 pub use limit::{Limit, Obstacle};
-pub use settings::{DialSetting, Guess, Quantity, Settings, TurnedHead};
+pub use settings::{ByEye, DialSetting, Farther, Guess, Quantity, Settings, TurnedHead};
 pub use setup::{SetUp, Stand};
 pub use sight::Sight;
 pub use thrown::{Shade, Thrown};

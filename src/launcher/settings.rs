@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
-use crate::flight::SpinRate;
+use crate::flight::{Fault, SpinRate};
 
 words! {
     /// A physical quantity that dials set.
@@ -61,17 +61,41 @@ pub struct Settings {
     /// Where to start on dials that nobody calibrated.
     #[serde(skip_deserializing, skip_serializing_if = "Option::is_none")]
     pub guess: Option<Guess>,
+    /// How it is set without reading a number.
+    pub by_eye: Option<ByEye>,
 }
 
 /// Dial values to start from, in entry order.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Guess {
-    pub dials: Vec<DialSetting>,
+pub struct Guess(pub Vec<DialSetting>);
+
+/// What is seen and turned of one setting. Places are x and y of the launcher's frame, metres.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ByEye {
+    /// First bounce on the launcher's own half; none for a ball thrown straight.
+    pub first_m: Option<[f64; 2]>,
+    /// Bounce on the receiver's half.
+    pub lands_m: [f64; 2],
+    /// The landing when it only points higher and first bounces 10 cm farther.
+    pub farther: Option<Farther>,
+    /// Rims of the upper and of the lower of two wheels, m/s; - runs backwards.
+    pub rims_m_s: Option<[f64; 2]>,
     pub turned_head: Option<TurnedHead>,
+    /// Degrees the head lacks, + to the launcher's left: the whole launcher is turned.
+    pub whole_deg: Option<f64>,
+}
+
+/// What comes of a first bounce that is too far.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Farther {
+    /// The landing moves so far away from the launcher, metres.
+    Moves(f64),
+    Fails(Fault),
 }
 
 /// A head turned by hand, so that its spin is shared between top and side.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct TurnedHead {
     pub deg: f64,
     /// Which way the ball then bends, from behind the launcher.

@@ -263,6 +263,7 @@ mod tests {
                 side_rev_s: 0.0,
                 dials: Vec::new(),
                 guess: None,
+                by_eye: None,
             },
             launch,
             outcome,

@@ -41,8 +41,6 @@ pub enum AimNote {
     Higher { apex_m: f64 },
     /// No room for the small change that was asked for.
     Unshaded,
-    /// The head does not turn that far: degrees for the whole launcher.
-    TurnWhole { deg: f64, to_left: bool },
     /// A dial value outside what was calibrated.
     Uncalibrated(Beyond),
     /// At the nearest notches it is no legal ball.

@@ -9,8 +9,10 @@ use crate::base::{Units, text};
 use crate::flight::Constants;
 use crate::flight::constants::{LANDING_OFF_M, NEXT_OFF_M};
 use crate::launcher::{Cannot, ChairNeeded, DeckAim, Launcher, ServeAim, SetUp, SetUpGroup};
+use crate::page::launcher_by_eye::set_by_eye;
 use crate::page::launcher_words::{cm_below, set_up_words};
 use crate::page::text_page::filled_text;
+use crate::page::worded::Worded;
 
 /// The version of the JSON form.
 pub const FORMAT: u32 = 1;
@@ -41,7 +43,13 @@ pub struct AimDocument<'a> {
 pub struct SetUpShown<'a> {
     pub set_up: SetUp,
     pub words: String,
-    pub serves: &'a [ServeAim],
+    pub(crate) serves: Vec<Worded<&'a ServeAim, SetWords>>,
+}
+
+/// How a serve is set by eye: labels and words.
+#[derive(Debug, Serialize)]
+pub struct SetWords {
+    pub set: Vec<(&'static str, String)>,
 }
 
 impl<'a> AimDocument<'a> {
@@ -51,11 +59,16 @@ impl<'a> AimDocument<'a> {
         (constants, is_own_table): (Constants, bool),
         aim: &'a DeckAim,
         cautions: Vec<String>,
+        units: Units,
     ) -> Self {
         let (trust_m, trust) = trust(launcher, is_own_table);
         let shown = |SetUpGroup { set_up, serves }: &'a SetUpGroup| {
-            let words = set_up_words(set_up, Units::Metric);
-            SetUpShown { set_up: *set_up, words, serves }
+            let words = set_up_words(set_up, units);
+            let shown = |one: &'a ServeAim| {
+                let set = set_by_eye(&one.ball.settings, units);
+                Worded { data: one, words: SetWords { set } }
+            };
+            SetUpShown { set_up: *set_up, words, serves: serves.iter().map(shown).collect() }
         };
         Self {
             format: FORMAT,

@@ -6,7 +6,7 @@ use serde::{Serialize, Serializer};
 use crate::base::{Units, text};
 use crate::flight::Fault;
 use crate::flight::aim::{Aimed, Band, Miss, Refusal};
-use crate::game::{Depth, Spin};
+use crate::game::{Depth, Spin, TABLE_HEIGHT_M};
 use crate::launcher::{
     AimNote, Beyond, DialSetting, Guess, HeadTurn, Limit, NoBall, Obstacle, SetUp, Settings, Stand,
 };
@@ -31,7 +31,7 @@ impl Serialize for AimNote {
 
 impl Serialize for Guess {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.serialize_str(&guess_words(self))
+        to.serialize_str(&dials_words(&self.0))
     }
 }
 
@@ -180,19 +180,28 @@ pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
         other => other.shown().to_owned(),
     };
     let Some(height_m) = set_up.outlet_height_m else { return place };
-    let side = if set_up.across_m > 0.0 { "left" } else { "right" };
+    let nozzle = nozzle_words(set_up, height_m, units).join(", ");
+    let chair = if set_up.on_chair { ", legs short, on a wedged chair" } else { "" };
+    format!("nozzle {nozzle}; {place}{chair}")
+}
+
+/// Where a nozzle is: along, across, above the table, above the floor.
+pub(super) fn nozzle_words(set_up: &SetUp, height_m: f64, units: Units) -> [String; 4] {
+    let is_on_table = set_up.behind_line_m < 0.0;
+    let along = if is_on_table { "in from" } else { "behind" };
     let across = match set_up.across_m.abs() {
         ..0.05 => "on the centre line".to_owned(),
-        m => format!("{} {side} of the centre line (seen from behind it)", units.length(m)),
+        m => {
+            let side = left_or_right(set_up.across_m > 0.0);
+            format!("{} {side} of the centre line", units.length(m))
+        }
     };
-    let along = units.length(set_up.behind_line_m.abs());
-    let along = if set_up.behind_line_m < 0.0 {
-        format!("nozzle {along} in from its end line")
-    } else {
-        format!("nozzle {along} behind the line")
-    };
-    let chair = if set_up.on_chair { ", legs short, on a wedged chair" } else { "" };
-    format!("{place}: {along}, {across}, {} above the table{chair}", units.length(height_m))
+    [
+        format!("{} {along} their end line", units.length(set_up.behind_line_m.abs())),
+        across,
+        format!("{} above the table", units.length(height_m)),
+        format!("{} above the floor", units.length(TABLE_HEIGHT_M + height_m)),
+    ]
 }
 
 /// What to mind of an aimed ball.
@@ -205,10 +214,6 @@ fn note_words(note: &AimNote) -> String {
             format!("flies higher and later than a real serve: {:.0} cm at its top", apex_m * 100.0)
         }
         AimNote::Unshaded => "no room for the small change: the plain ball".to_owned(),
-        AimNote::TurnWhole { deg, to_left } => format!(
-            "its head does not turn that far: turn the whole launcher {deg:.0} degrees to the {}",
-            left_or_right(to_left)
-        ),
         AimNote::Uncalibrated(Beyond { quantity, value, first, last }) => format!(
             "{quantity}: {value:.1} lies outside the {first:.1} to {last:.1} that was calibrated"
         ),
@@ -311,7 +316,7 @@ pub fn physics(settings: &Settings) -> String {
     let spins: String = spins.into_iter().flatten().collect();
     let spins = if spins.is_empty() { ", no spin" } else { &spins };
     let speed_m_s = settings.speed_m_s;
-    format!("{speed_m_s:.1} m/s, {up_deg:.1} degrees {up}, {aside_deg:.1} degrees {aside}{spins}")
+    format!("{speed_m_s:.2} m/s, {up_deg:.1} degrees {up}, {aside_deg:.1} degrees {aside}{spins}")
 }
 
 /// `speed 5, spin -3`: dials in entry order.
@@ -320,20 +325,11 @@ pub fn dials_words(dials: &[DialSetting]) -> String {
     each.collect::<Vec<_>>().join(", ")
 }
 
-/// Dials nobody has calibrated, to start from.
-pub fn guess_words(guess: &Guess) -> String {
-    let dials = dials_words(&guess.dials);
-    guess.turned_head.map_or(dials.clone(), |head| {
-        let (deg, side) = (head.deg, left_or_right(head.bends_left));
-        format!("{dials}, the head turned {deg:.0} degrees, until the ball bends {side}")
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::game::Side;
-    use crate::launcher::{TurnedHead, Wheels};
+    use crate::launcher::Wheels;
 
     #[test]
     fn what_is_lost_is_said_with_its_reason_and_its_nearest() {
@@ -353,16 +349,5 @@ mod tests {
         let unseen = Loss::tell(&Limit::UnseenBreak(Side::Right));
         assert_eq!(unseen.what, "the side its spin bends to");
         assert_eq!(unseen.nearest, "to the receiver's right");
-    }
-
-    #[test]
-    fn a_guess_names_the_dials_of_the_panel() {
-        let dial = |name: &str, value| DialSetting { name: name.to_owned(), value };
-        let turned_head = Some(TurnedHead { deg: 45.0, bends_left: true });
-        let guess = Guess { dials: vec![dial("upper", 2.5), dial("lower", 7.5)], turned_head };
-        assert_eq!(
-            guess_words(&guess),
-            "upper 2.5, lower 7.5, the head turned 45 degrees, until the ball bends left"
-        );
     }
 }

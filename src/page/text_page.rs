@@ -12,9 +12,9 @@ use serde::Serialize;
 
 use crate::base::{Day, text};
 use crate::game::Receive;
-use crate::launcher::{DialSetting, Settings};
+use crate::launcher::DialSetting;
 use crate::page::bar::bar;
-use crate::page::launcher_words::{dials_words, physics};
+use crate::page::launcher_words::dials_words;
 use crate::page::numbers::{
     date, letter, mark, matches, of_hundred, points_behind, range, signed, suspected, times,
 };
@@ -67,7 +67,6 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     });
     environment.add_filter("plain", |number: f64| number.to_string());
     environment.add_filter("cm", |m: f64, digits: usize| format!("{:.digits$}", m * 100.0));
-    environment.add_filter("physics", |settings: Serde<Settings>| physics(&settings));
     environment.add_filter("dials", |dials: Serde<Vec<DialSetting>>| dials_words(&dials));
     environment.template_from_str(template)?.render(Serde(document))
 }

@@ -69,9 +69,9 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         ));
     }
     let aim = aim_deck(&launcher, &serves, &table);
-    let own_table = (table.constants, is_own_table);
+    let (own_table, units) = ((table.constants, is_own_table), desk.player()?.units);
     let cautions = cautions(launcher.kind);
-    let document = AimDocument::tell(&deck.opponent, &launcher, own_table, &aim, cautions);
+    let document = AimDocument::tell(&deck.opponent, &launcher, own_table, &aim, cautions, units);
     world.print(&document, arguments.json, AimDocument::text)?;
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());

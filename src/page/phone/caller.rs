@@ -5,9 +5,8 @@ use serde::Serialize;
 
 use crate::base::{Units, text};
 use crate::game::{Receive, ReceiveKey, ServeId, Target};
-use crate::page::rehearsal::{
-    SheetKind, SheetPart, cautions, entered_in_a_list, person_ball, sheet,
-};
+use crate::page::launcher_by_eye::set_in_a_list;
+use crate::page::rehearsal::{SheetKind, SheetPart, cautions, person_ball, sheet};
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, Volumes};
 
 /// Labels of the sheet that the caller says in its own way, or not before the ball.
@@ -117,7 +116,7 @@ impl CallerSession {
             cannot: cannot(rest),
             received: session.received(),
             leaving: session.leaving(),
-            blocks: called.map(|(block, part)| called_block(session, block, part)).collect(),
+            blocks: called.map(|(block, part)| called_block(session, block, part, units)).collect(),
         }
     }
 }
@@ -144,7 +143,7 @@ fn cannot(parts: Vec<SheetPart>) -> Vec<(String, Vec<String>)> {
     found
 }
 
-fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlock {
+fn called_block(session: &Session, block: &Block, part: &SheetPart, units: Units) -> CalledBlock {
     let mut set_up: Vec<(String, String)> = Vec::new();
     let mut receives = Vec::new();
     let mut label = "";
@@ -169,15 +168,15 @@ fn called_block(session: &Session, block: &Block, part: &SheetPart) -> CalledBlo
         throw_ms,
         receive_every: block.receive_every.max(1),
         rest_s: block.rest_s,
-        balls: block.balls.iter().map(|ball| called_ball(session, ball)).collect(),
+        balls: block.balls.iter().map(|ball| called_ball(session, ball, units)).collect(),
     }
 }
 
-fn called_ball(session: &Session, ball: &SessionBall) -> CalledBall {
+fn called_ball(session: &Session, ball: &SessionBall, units: Units) -> CalledBall {
     let known = session.serves.iter().find(|known| Some(&known.serve) == ball.serve.as_ref());
     let thrown = || Target::new(ball.thrown.lane, ball.thrown.depth).shown();
-    let entered =
-        ball.settings.as_ref().map(|settings| text::one_line(&entered_in_a_list(settings)));
+    let set = ball.settings.as_ref();
+    let entered = set.map(|settings| text::one_line(&set_in_a_list(settings, units)));
     let fed = || session.kind().is_person().then(|| person_ball(session, &ball.thrown));
     let logged = ball.receive.as_ref().filter(|_| ball.is_logged());
     CalledBall {

@@ -8,9 +8,10 @@ use serde_json::{Value, json};
 use crate::base::{Units, text};
 use crate::game::Receive;
 use crate::launcher::Shade;
-use crate::page::launcher_words::{guess_words, set_up_words};
+use crate::page::launcher_by_eye::{set_by_eye, set_in_a_list};
+use crate::page::launcher_words::set_up_words;
 use crate::page::rehearsal::json::{all, before_value, block_value};
-use crate::page::rehearsal::knobs::{entered, entered_in_a_list, knobs};
+use crate::page::rehearsal::knobs::knobs;
 use crate::page::rehearsal::words::{
     Letters, name_in_list, person_ball, short_spin, unlogged, zone,
 };
@@ -76,10 +77,7 @@ impl BlockSheet<'_> {
             return vec![("ball", format!("{}{shade}", person_ball(session, &thrown)))];
         }
         if let Some(settings) = &block.settings {
-            let guess = settings.guess.as_ref().filter(|_| settings.dials.is_empty());
-            let dials = guess
-                .map(|guess| ("dials", format!("about {}; trim from there", guess_words(guess))));
-            return std::iter::once(("enter", entered(settings))).chain(dials).collect();
+            return set_by_eye(settings, self.units);
         }
         if !block.is_one_setting() && block.sweep.is_empty() {
             return Vec::new();
@@ -144,7 +142,7 @@ impl BlockSheet<'_> {
             "spin": short_spin(&ball.thrown, self.session.kind().is_person()),
             "answer": self.letters.letter(ball),
             "change": if ball.thrown.shade.is_some() { "*" } else { "" },
-            "settings": ball.settings.as_ref().map(entered_in_a_list).unwrap_or_default(),
+            "settings": ball.settings.as_ref().map(|it| set_in_a_list(it, self.units)).unwrap_or_default(),
         })
     }
 }

@@ -22,9 +22,11 @@ use crate::rehearsal::Session;
 pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, minijinja::Error> {
     let (sheet, layout) = (sheet(session, units), paper.layout());
     let mut drawings = BTreeMap::new();
-    for (block, set_up) in &sheet.set_ups {
+    let behind = sheet.set_ups.iter().map(|drawn| drawn.set_up.behind_line_m);
+    let behind_m = behind.fold(0.0, f64::max);
+    for drawn in &sheet.set_ups {
         let id = format!("set-up-{}", drawings.len() + 1);
-        drawings.insert(block.to_string(), svg(&id, set_up, units)?);
+        drawings.insert(drawn.block.to_string(), svg(&id, drawn, behind_m, units)?);
     }
     let card = json!({
         "style": include_str!("../templates/rehearsal.css"),

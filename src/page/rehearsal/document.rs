@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use crate::launcher::SetUp;
+use crate::page::rehearsal::set_up::DrawnSetUp;
 
 /// The whole sheet.
 #[derive(Debug)]
@@ -13,8 +13,8 @@ pub(crate) struct RehearsalSheet {
     pub title: String,
     /// The first part has no title.
     pub parts: Vec<SheetPart>,
-    /// The set-up of every block that has it drawn, with the block's number.
-    pub set_ups: Vec<(u32, SetUp)>,
+    /// The set-up of every block that has it drawn.
+    pub set_ups: Vec<DrawnSetUp>,
 }
 
 /// A part of the sheet: its title, and its balls where it is a block.
@@ -59,7 +59,7 @@ pub(crate) struct SheetLine {
 
 impl RehearsalSheet {
     /// The sheet from the lines of its template.
-    pub(super) fn from_marks(page: &str, set_ups: Vec<(u32, SetUp)>) -> Self {
+    pub(super) fn from_marks(page: &str, set_ups: Vec<DrawnSetUp>) -> Self {
         let mut lines = page.lines().filter(|line| !line.is_empty());
         let title = lines.next().unwrap_or_default().to_owned();
         let (mut parts, mut part) = (Vec::new(), SheetPart::default());

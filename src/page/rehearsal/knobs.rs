@@ -4,10 +4,10 @@
 //! bounces are those of computed flights of real services; turning a knob by eye afterwards is part
 //! of it.
 
-use crate::base::{Units, text};
+use crate::base::Units;
 use crate::game::{Depth, Hand, Pace, Spin, lane_y_m};
-use crate::launcher::{SetUp, Settings, Throw, Thrown, Wheels};
-use crate::page::launcher_words::{guess_words, physics, spin_words};
+use crate::launcher::{SetUp, Throw, Thrown, Wheels};
+use crate::page::launcher_words::spin_words;
 
 /// Lines of knob and position.
 pub(super) fn knobs(
@@ -83,23 +83,4 @@ fn aim(thrown: &Thrown, set_up: &SetUp, player: Hand, units: Units) -> String {
     let crosses = landing_m * set_up.across_m < 0.0 && landing_m.abs() > 0.2;
     let way = if crosses { ", across the table" } else { "" };
     format!("the receiver's {}, {side} seen from the launcher{way}", thrown.lane)
-}
-
-/// What is entered for one ball of a list: its dials, be they guessed; physics where it has none on
-/// file.
-pub(crate) fn entered_in_a_list(settings: &Settings) -> String {
-    match &settings.guess {
-        Some(guess) if settings.dials.is_empty() => format!("about: {}", guess_words(guess)),
-        _ => entered(settings),
-    }
-}
-
-/// What is entered, in entry order; physics where the launcher has no dials on file.
-pub(super) fn entered(settings: &Settings) -> String {
-    if settings.dials.is_empty() {
-        return physics(settings);
-    }
-    let dials = settings.dials.iter();
-    let dials = dials.map(|dial| format!("{} {}", text::one_line(&dial.name), dial.value));
-    dials.collect::<Vec<_>>().join("  ")
 }

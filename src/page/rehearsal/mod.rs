@@ -23,6 +23,5 @@ pub use rows::csv;
 pub use text::text;
 
 pub(super) use document::{SheetKind, SheetPart};
-pub(super) use knobs::entered_in_a_list;
 pub(super) use sheet::sheet;
 pub(super) use words::person_ball;

@@ -8,6 +8,7 @@ use crate::launcher::{LauncherKind, Settings};
 use crate::page::rehearsal::block::BlockSheet;
 use crate::page::rehearsal::document::RehearsalSheet;
 use crate::page::rehearsal::json::session_value;
+use crate::page::rehearsal::set_up::DrawnSetUp;
 use crate::page::rehearsal::words::{Letters, unlogged};
 use crate::page::text_page::filled_lines;
 use crate::rehearsal::{Block, Session, Variation};
@@ -38,19 +39,33 @@ pub(crate) fn sheet(session: &Session, units: Units) -> RehearsalSheet {
         "command": command,
         "has_more": has_more,
     });
-    let drawn = session.blocks.iter().filter(|block| is_drawn(block));
+    let mut set_ups: Vec<DrawnSetUp> = Vec::new();
+    for block in &session.blocks {
+        if is_drawn(block) {
+            let (block, set_up) = (block.number, block.set_up);
+            set_ups.push(DrawnSetUp { block, set_up, balls: Vec::new() });
+        }
+        let Some(here) = set_ups.last_mut() else { continue };
+        for eye in settings_of(block).filter_map(|settings| settings.by_eye) {
+            let is_known = here.balls.iter().any(|ball| ball.lands_m == eye.lands_m);
+            here.balls.extend(Some(eye).filter(|_| !is_known));
+        }
+    }
     RehearsalSheet::from_marks(
         &filled_lines(include_str!("../templates/rehearsal.txt"), &document),
-        drawn.map(|block| (block.number, block.set_up)).collect(),
+        set_ups,
     )
+}
+
+/// What is entered in a block: for all of it, and ball by ball.
+fn settings_of(block: &Block) -> impl Iterator<Item = &Settings> {
+    let of_balls = block.balls.iter().filter_map(|ball| ball.settings.as_ref());
+    block.settings.iter().chain(of_balls)
 }
 
 /// What is entered where the dials were never calibrated: guessed, or unknown.
 fn unlearned(session: &Session) -> Option<&'static str> {
-    let of_balls = session.blocks.iter().flat_map(|block| &block.balls);
-    let of_balls = of_balls.filter_map(|ball| ball.settings.as_ref());
-    let of_blocks = session.blocks.iter().filter_map(|block| block.settings.as_ref());
-    let all: Vec<&Settings> = of_balls.chain(of_blocks).collect();
+    let all: Vec<&Settings> = session.blocks.iter().flat_map(settings_of).collect();
     let has_guess = all.iter().any(|settings| settings.guess.is_some());
     let is_unlearned = !all.is_empty() && all.iter().all(|settings| settings.dials.is_empty());
     is_unlearned.then_some(if has_guess { "guessed" } else { "unknown" })
