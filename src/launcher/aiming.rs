@@ -136,7 +136,7 @@ fn finish(wish: &BallWish<'_>, found: Found) -> AimedBall {
         guess: None,
         by_eye: None,
     };
-    let by_eye = ByEye::of(wish.launcher, &settings, &aimed, &wish.table.constants);
+    let by_eye = ByEye::tell(wish.launcher, &settings, &aimed, &wish.table.constants);
     if let Some(entered) = enter(wish.launcher, &settings) {
         notes.extend(entered.beyond.iter().copied().map(AimNote::Uncalibrated));
         notes.extend(by_notches(&aimed, &entered.makes, wish.table));

@@ -15,7 +15,7 @@ const HIGHER_DEG: f64 = 16.0;
 const HALVINGS: usize = 14;
 
 impl ByEye {
-    pub(super) fn of(
+    pub(super) fn tell(
         launcher: &Launcher,
         settings: &Settings,
         aimed: &Aimed,
