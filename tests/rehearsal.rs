@@ -3,6 +3,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
+mod answers;
 mod card;
 mod commands;
 mod laws;
@@ -11,8 +12,9 @@ mod printed;
 mod read;
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
-use secondball::deck::{Deck, Switch};
+use secondball::deck::{Deck, Starter, Switch};
 use secondball::flight::Constants;
 use secondball::game::Hand;
 use secondball::launcher::Launcher;
@@ -61,6 +63,56 @@ impl Asked {
         })
         .unwrap()
     }
+}
+
+/// Sessions of all starter decks and their mirror images on every kind of launcher, with and without a
+/// switch, of several lengths; made once, on two cores: each asks the solver for its serves. For people, who
+/// need no solver, four seeds of each: 330 in all.
+static MANY: LazyLock<Vec<(Asked, Session)>> = LazyLock::new(|| {
+    let all: Vec<Asked> = (0..Starter::ALL.len()).flat_map(of_starter).collect();
+    let made = |asked: &Asked| (asked.clone(), asked.session());
+    std::thread::scope(|scope| {
+        let halves = all.chunks(all.len().div_ceil(2));
+        let halves: Vec<_> = halves
+            .map(|half| scope.spawn(move || half.iter().map(made).collect::<Vec<_>>()))
+            .collect();
+        halves.into_iter().flat_map(|half| half.join().unwrap()).collect()
+    })
+});
+
+/// What is asked for with the starter deck of this place.
+fn of_starter(place: usize) -> Vec<Asked> {
+    let (starter, mut all) = (&Starter::ALL[place], Vec::new());
+    let written: Deck = read(starter.text);
+    let mirrored = if written.hand == Some(Hand::Left) { Hand::Right } else { Hand::Left };
+    for (server, player) in [(written.hand.unwrap(), Hand::Right), (mirrored, Hand::Left)] {
+        let deck = written.as_starter_for(starter.name, "abc234".to_owned(), Some(server), player);
+        for stem in LAUNCHERS {
+            let launcher = generic(stem);
+            for turn in 0..if launcher.kind.is_person() { 4 } else { 1 } {
+                let seed = all.len() + place;
+                all.push(Asked {
+                    deck: deck.clone(),
+                    player,
+                    switch: (seed + turn).is_multiple_of(3),
+                    launcher: launcher.clone(),
+                    phases: Vec::new(),
+                    length: Length { balls: Some([60, 150, 20, 250][seed % 4]), minutes: None },
+                    seed: seed as u64,
+                });
+            }
+        }
+    }
+    all
+}
+
+pub(crate) fn many() -> impl Iterator<Item = &'static (Asked, Session)> {
+    MANY.iter()
+}
+
+pub(crate) fn told(asked: &Asked) -> String {
+    let (deck, launcher, balls) = (&asked.deck.opponent, &asked.launcher.name, asked.length.balls);
+    format!("{deck} to {}, {launcher}, {balls:?} balls, seed {}", asked.player, asked.seed)
 }
 
 /// An invented left-hander with four serves and a switch.

@@ -3,11 +3,11 @@
 //! Variations throw neighbours of a serve: another depth, another lane, no spin. Only a ball thrown
 //! as the deck's own serve is thrown bears its name; anything else is a variation. The right
 //! receive is that of the deck's own serve there. Else, on a ball to the same place, the receive of
-//! the serve it was made from, elsewhere the safe receive first, then the same stroke played long;
-//! each only where the wing gets to the ball and a coach would not object.
+//! the serve it was made from, elsewhere the safe receive first, then what a coach proposes; each
+//! only where the wing gets to the ball and a coach would not object. Long backspin is attacked.
 
 use crate::deck::Deck;
-use crate::game::{Depth, Lane, Receive, Serve, Stroke, Target, Timing};
+use crate::game::{Depth, Lane, Receive, Serve, Stroke};
 use crate::launcher::{LauncherKind, Thrown};
 use crate::receive::Meeting;
 use crate::rehearsal::session::SessionBall;
@@ -19,6 +19,9 @@ pub(super) fn suits(deck: &Deck, thrown: &Thrown, like: &Serve, receive: &Receiv
     let meeting = Meeting::new(&ball, deck);
     meeting.reaches(receive) && meeting.passes(receive)
 }
+
+/// Proposals of a coach that are looked at.
+const PROPOSALS: usize = 4;
 
 /// Two amounts of spin within this share of each other are one ball.
 const SAME_SPIN: f64 = 0.1;
@@ -72,35 +75,37 @@ pub(super) fn answered(
             && ball.spin.has_topspin() == thrown.spin.has_topspin()
             && ball.pace == thrown.pace
     };
-    let variation = |receive: &Receive| SessionBall {
-        serve: None,
-        receive: Some(receive.clone()),
-        ..made_from.received(thrown)
-    };
-    if let Some(known) = known
-        .find(is_same)
-        .filter(|known| suits(work.request.deck, &thrown, &known.serve, &known.receive))
-    {
-        return Some(variation(&known.receive));
-    }
+    let known = known.find(is_same).map(|known| &known.receive);
     let stays = thrown.depth == made_from.mixed.depth
         && side(thrown.lane) == side(made_from.mixed.lane)
         && thrown.pace == made_from.mixed.pace;
     let (own, safe) = (Some(&made_from.receive), work.safe(&thrown));
     let (first, second) = if stays { (own, safe) } else { (safe, own) };
-    let longer = lengthened(&made_from.receive);
-    let mut receives = first.into_iter().chain(second).chain([&longer]);
-    receives
-        .find(|receive| suits(work.request.deck, &thrown, &made_from.serve, receive))
-        .map(variation)
+    varied(work, thrown, made_from, [known, first, second])
 }
 
-/// The same stroke played long: what is kept short on a short ball goes deep on a long one, a push
-/// on the rise.
-fn lengthened(receive: &Receive) -> Receive {
-    let to = Target { depth: Some(Depth::Long), ..receive.to };
-    let is_push = matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush);
-    Receive { to, timing: is_push.then_some(Timing::Early), ..receive.bare() }
+/// This ball as a variation, with the first of these receives that is right for it, else with what
+/// a coach proposes.
+pub(super) fn varied<'r>(
+    work: &Work<'_>,
+    thrown: Thrown,
+    made_from: &TableServe,
+    receives: impl IntoIterator<Item = Option<&'r Receive>>,
+) -> Option<SessionBall> {
+    let ball = as_serve(&thrown, &made_from.serve);
+    let meeting = Meeting::new(&ball, work.request.deck);
+    let is_attacked = thrown.depth == Depth::Long && thrown.spin.has_backspin();
+    let is_right = |receive: &Receive| {
+        let is_pushed = matches!(receive.stroke, Stroke::Push | Stroke::SidespinPush);
+        !(is_attacked && is_pushed) && meeting.reaches(receive) && meeting.passes(receive)
+    };
+    let right = receives.into_iter().flatten().find(|receive| is_right(receive)).cloned();
+    let proposed = || {
+        let proposals = meeting.proposals(PROPOSALS).into_iter().map(|one| one.receive);
+        proposals.into_iter().find(is_right)
+    };
+    let receive = right.or_else(proposed)?.bare();
+    Some(SessionBall { serve: None, receive: Some(receive), ..made_from.received(thrown) })
 }
 
 #[cfg(test)]

@@ -1,10 +1,11 @@
 //! Blocks in which the answer changes: the ball kept and the serve called, and the switch round.
 //!
 //! A machine that can throw only one ball still trains memory: the ball stays, a voice or a list
-//! says which serve it stands for. Only receives that suit the ball are called on it; a ball to the
-//! middle is taken where more of them do than on the serve's own.
+//! says which serve of the same kind of spin it stands for, or for a lone serve whether the plan or
+//! a switch holds. Only receives that suit the ball are called on it; a ball to the middle is taken
+//! where more of them do than on the serve's own.
 
-use crate::deck::{Deck, Switch};
+use crate::deck::Switch;
 use crate::game::{Depth, Lane, Receive};
 use crate::journal::Stage;
 use crate::launcher::{SetUp, Thrown};
@@ -13,9 +14,6 @@ use crate::rehearsal::session::{
     BeforeBall, Block, NewAnswer, Note, SessionBall, SessionPhase, SwitchCall, Variation,
 };
 use crate::rehearsal::work::{Maker, TableServe, Work, blocks_of};
-
-/// Chance that the receive for something new is called on the ball of a lone serve.
-const SOMETHING_NEW: f64 = 0.35;
 
 /// One ball that stands for several serves: that of the first of them, or the same to the middle.
 #[derive(Clone)]
@@ -28,22 +26,21 @@ pub(super) struct SharedBall<'w> {
 impl<'w> SharedBall<'w> {
     /// The serves among these that can be called on the ball of the first, under a switch as well.
     fn around(
-        deck: &Deck,
+        work: &Work<'_>,
         head: &'w TableServe,
         among: &[&'w TableServe],
         switch: Option<&Switch>,
     ) -> Self {
         let own = head.alone.thrown;
         let on = |ball: Thrown| -> Vec<&'w TableServe> {
-            let fits = |receive: &Receive| suits(deck, &ball, &head.serve, receive);
+            let fits = |receive: &Receive| suits(work.request.deck, &ball, &head.serve, receive);
             let is_callable = |one: &&&TableServe| {
                 let is_own = one.serve.id == head.serve.id && ball == own;
-                let is_long = one.alone.thrown.depth == Depth::Long;
+                let its = one.alone.thrown;
+                let is_like = (its.depth == Depth::Long) == (ball.depth == Depth::Long)
+                    && its.spin.is_like(ball.spin);
                 let new = switch.and_then(|switch| switch.changes.get(&one.serve.id));
-                is_own
-                    || is_long == (ball.depth == Depth::Long)
-                        && fits(&one.receive)
-                        && new.is_none_or(fits)
+                is_own || is_like && fits(&one.receive) && new.is_none_or(fits)
             };
             among.iter().filter(is_callable).copied().collect()
         };
@@ -65,14 +62,14 @@ impl<'w> SharedBall<'w> {
         self.serves.iter().map(|one| one.weight).sum()
     }
 
-    /// The receive for "something new" that takes turns with a lone serve, where it suits the ball.
-    fn something_new(&self, work: &Work<'_>) -> Option<Receive> {
-        let [only] = self.serves[..] else { return None };
-        let is_new = |safe: &&Receive| {
-            safe.text() != only.receive.text()
-                && suits(work.request.deck, &self.thrown, &only.serve, safe)
-        };
-        work.safe(&self.thrown).filter(is_new).cloned()
+    /// The switch of a lone serve that takes turns with its plan; a switch round has its own.
+    fn own_switch(&self, work: &Work<'w>) -> Option<(&'w Switch, &'w Receive)> {
+        let ([only], None) = (&self.serves[..], work.request.switch) else { return None };
+        let deck = work.request.deck;
+        let new = |switch: &'w Switch| Some((switch, switch.changes.get(&only.serve.id)?));
+        deck.switches.iter().filter_map(new).find(|(_, receive)| {
+            receive.text() != only.receive.text() && suits(deck, &self.thrown, &only.serve, receive)
+        })
     }
 }
 
@@ -81,7 +78,7 @@ pub(super) fn shared_balls<'w>(work: &'w Work<'_>) -> Vec<SharedBall<'w>> {
     let mut left = work.by_weight();
     let mut shared = Vec::new();
     while let Some(&head) = left.first() {
-        let ball = SharedBall::around(work.request.deck, head, &left, None);
+        let ball = SharedBall::around(work, head, &left, None);
         left.retain(|one| ball.serves.iter().all(|its| its.serve.id != one.serve.id));
         shared.push(ball);
     }
@@ -95,7 +92,7 @@ pub(super) fn change_the_answer(
     count: u32,
 ) -> Vec<Block> {
     let mut shared = shared_balls(maker.work);
-    shared.retain(|ball| ball.serves.len() > 1 || ball.something_new(maker.work).is_some());
+    shared.retain(|ball| ball.serves.len() > 1 || ball.own_switch(maker.work).is_some());
     let weight = |ball: &SharedBall<'_>| {
         let is_its = ball.serves.iter().any(|one| one.serve.id == base.serve.id);
         ball.weight() * if is_its { 2.0 } else { 1.0 }
@@ -107,22 +104,24 @@ pub(super) fn change_the_answer(
 
 /// One shared ball, the serve called anew for every ball.
 fn called_block(maker: &mut Maker<'_>, shared: &SharedBall<'_>, count: u32) -> Block {
-    let safe = shared.something_new(maker.work);
-    let mut before = Vec::new();
-    let mut balls = Vec::new();
-    for _ in 0..count {
-        let one = maker.pick(&shared.serves, &before);
-        before.push(one);
-        let mut ball = one.received(shared.thrown);
-        if safe.is_some() && maker.dice.chance(SOMETHING_NEW) {
-            (ball.serve, ball.receive) = (None, safe.clone());
-        }
-        balls.push(ball);
-    }
+    let switch = shared.own_switch(maker.work);
+    let balls = if let Some((_, new)) = switch {
+        let plan = shared.serves[0].received(shared.thrown);
+        let switched = SessionBall { receive: Some(new.clone()), ..plan.clone() };
+        maker.deal(&[plan, switched], count)
+    } else {
+        let picked = maker.pick_many(&shared.serves, count);
+        picked.into_iter().map(|one| one.received(shared.thrown)).collect()
+    };
     Block {
         around: Some(shared.serves[0].serve.id.clone()),
         is_called: true,
-        notes: shared.note().into_iter().chain([Note::CallAfterTheBallBefore]).collect(),
+        notes: shared
+            .note()
+            .into_iter()
+            .chain(switch.map(|(switch, new)| Note::PlanOrSwitch(switch.name.clone(), new.clone())))
+            .chain([Note::CallAfterTheBallBefore])
+            .collect(),
         ..Block::draft(SessionPhase::Vary, Variation::ChangeTheAnswer, shared.set_up, balls)
     }
 }
@@ -135,11 +134,13 @@ pub(super) fn switch_round(maker: &mut Maker<'_>, switch: &Switch, count: u32) -
     let shared = if is_kept_ball {
         // The ball of a switched serve, and those that can be called on it before and after.
         let all = maker.work.by_weight();
-        let head = all.iter().copied().find(|one| new_receive(one).is_some())?;
-        SharedBall::around(maker.work.request.deck, head, &all, Some(switch))
+        let head = all.iter().copied().find(|one| maker.work.is_switched(switch, one))?;
+        SharedBall::around(maker.work, head, &all, Some(switch))
     } else {
         let thrown = maker.work.serves.first()?.mixed;
-        SharedBall { serves: maker.work.all(), thrown, set_up: maker.work.home }
+        let mut serves = maker.work.all();
+        serves.retain(|one| new_receive(one).is_none() || maker.work.is_switched(switch, one));
+        SharedBall { serves, thrown, set_up: maker.work.home }
     };
     let (changed, kept): (Vec<&TableServe>, Vec<&TableServe>) =
         shared.serves.iter().partition(|one| new_receive(one).is_some());

@@ -153,7 +153,7 @@ fn switch_round(work: &Work<'_>, balls: u32) -> Result<u32, RehearsalError> {
     if balls < LEAST_SWITCH_ROUND {
         return Err(RehearsalError::TooShortForSwitch { balls, least: LEAST_SWITCH_ROUND });
     }
-    if !work.serves.iter().any(|one| switch.changes.contains_key(&one.serve.id)) {
+    if !work.serves.iter().any(|one| work.is_switched(switch, one)) {
         return Err(RehearsalError::SwitchOutOfReach(switch.name.clone()));
     }
     Ok((balls * 2 / 5).clamp(LEAST_SWITCH_ROUND, FULL_SWITCH_ROUND))

@@ -145,6 +145,8 @@ pub enum Note {
     /// The ball stays and a list says which serve it stands for; `to_the_middle` where it is
     /// nobody's own ball.
     OneBallForSeveral { to_the_middle: bool },
+    /// The list says whether the plan holds or the switch of this name, with its receive.
+    PlanOrSwitch(String, Receive),
     /// When the serve is called.
     CallAfterTheBallBefore,
     /// No other answer suits the ball of this serve.
@@ -311,7 +313,7 @@ pub struct Refused {
 pub enum WhyRefused {
     /// It has no receive in the plan, and the deck no safe one.
     NoReceive,
-    /// A coach would object to its receive on the nearest ball this launcher can throw.
+    /// A coach would object to its receive on the ball this launcher throws for it.
     Objection { serve: ServeId, stroke: Stroke, objection: Objection, limits: Vec<Limit> },
     /// None of so many balls is left for it.
     NoBallLeft { balls: u32 },

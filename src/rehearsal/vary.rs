@@ -5,7 +5,7 @@
 
 use crate::game::{Depth, Lane, Pace, Receive, Spin};
 use crate::launcher::{LauncherKind, SetUp, Stand, Throw, Thrown};
-use crate::rehearsal::answer::{answered, side, suits, three_lanes};
+use crate::rehearsal::answer::{answered, side, three_lanes, varied};
 use crate::rehearsal::calls::change_the_answer;
 use crate::rehearsal::groove::one_serve;
 use crate::rehearsal::match_like::other_wing;
@@ -327,13 +327,6 @@ fn far_then_close(maker: &mut Maker<'_>, base: &TableServe, count: u32) -> Vec<B
 /// same swing far and close, unless this is another serve of the deck.
 fn fed_long(work: &Work<'_>, one: &TableServe) -> Option<SessionBall> {
     let thrown = Thrown { throw: Throw::Feed, depth: Depth::Long, pace: Pace::Slow, ..one.mixed };
-    let ball = match answered(work, thrown, one) {
-        Some(ball) if ball.serve.is_some() => ball,
-        _ if suits(work.request.deck, &thrown, &one.serve, &one.receive) => {
-            SessionBall { serve: None, ..one.received(thrown) }
-        }
-        other => other?,
-    };
-    let receive = ball.receive.as_ref()?;
-    suits(work.request.deck, &thrown, &one.serve, receive).then_some(ball)
+    let own = answered(work, thrown, one).filter(|ball| ball.serve.is_some());
+    own.or_else(|| varied(work, thrown, one, [Some(&one.receive), work.safe(&thrown)]))
 }

@@ -2,6 +2,7 @@
 //! and the picking and sharing out among them.
 
 use crate::base::Dice;
+use crate::deck::Switch;
 use crate::game::{From, Hand, Receive, Serve, Stroke, Weight};
 use crate::launcher::{Fit, LauncherKind, Limit, SetUp, ThrowingMachine, Thrown, fit};
 use crate::receive::Meeting;
@@ -73,16 +74,9 @@ impl<'a> Work<'a> {
                 Err(why) => refused.push(Refused { serve: serve.id.clone(), why }),
             }
         }
-        if serves.is_empty() {
-            let opponent = deck.opponent.clone();
-            return Err(match refused.into_iter().next() {
-                None => RehearsalError::NoServes { opponent },
-                Some(first) => RehearsalError::NothingLeft { opponent, why: first.why },
-            });
-        }
         let home = common_set_up(&serves);
         let mut limits = Vec::new();
-        for known in &mut serves {
+        serves.retain_mut(|known: &mut TableServe| {
             let limit = |limit: &_, is_of_mixed_blocks| ServeLimit {
                 serve: known.serve.id.clone(),
                 is_of_mixed_blocks,
@@ -101,7 +95,19 @@ impl<'a> Work<'a> {
                 let only_mixed = only_mixed.filter(|one| !alone.contains(one));
                 limits.extend(only_mixed.map(|one| limit(one, true)));
                 known.mixed = mixed.thrown;
+                if let Some(why) = objected(request, &known.serve, &known.receive, &mixed) {
+                    refused.push(Refused { serve: known.serve.id.clone(), why });
+                    return false;
+                }
             }
+            true
+        });
+        if serves.is_empty() {
+            let opponent = deck.opponent.clone();
+            return Err(match refused.into_iter().next() {
+                None => RehearsalError::NoServes { opponent },
+                Some(first) => RehearsalError::NothingLeft { opponent, why: first.why },
+            });
         }
         Ok(Self { request, server, serves, home, refused, limits })
     }
@@ -118,6 +124,15 @@ impl<'a> Work<'a> {
     /// The safe answer to a ball.
     pub(super) fn safe(&self, thrown: &Thrown) -> Option<&Receive> {
         self.request.deck.safe_against(Some(thrown.depth), Some(thrown.pace))
+    }
+
+    /// Whether the switch changes this serve to what a coach has nothing against on its ball.
+    pub(super) fn is_switched(&self, switch: &Switch, one: &TableServe) -> bool {
+        let thrown = if self.kind().mixes_freely() { one.mixed } else { one.alone.thrown };
+        let new = switch.changes.get(&one.serve.id);
+        new.is_some_and(|new| {
+            Meeting::new(&as_serve(&thrown, &one.serve), self.request.deck).passes(new)
+        })
     }
 
     /// Where a block around this serve is thrown from.
@@ -141,33 +156,45 @@ impl<'a> Work<'a> {
 /// A serve with its receive and its ball, or why it cannot be rehearsed.
 fn table_serve(request: &SessionRequest<'_>, serve: &Serve) -> Result<TableServe, WhyRefused> {
     let deck = request.deck;
-    let receive = deck
-        .plan
-        .get(&serve.id)
-        .or_else(|| deck.safe_answer(serve))
-        .ok_or(WhyRefused::NoReceive)?;
+    let planned = deck.plan.get(&serve.id).or_else(|| deck.safe_answer(serve));
+    let mut receive = planned.ok_or(WhyRefused::NoReceive)?.clone();
     let alone = fit(request.launcher, serve, &request.table(), false, None);
-    let thrown = as_serve(&alone.thrown, serve);
-    let object = |serve| Meeting::new(serve, deck).objection(receive);
-    if let Some(objection) = object(&thrown)
-        && object(serve).is_none()
-    {
-        let (serve, stroke, limits) = (serve.id.clone(), receive.stroke, alone.limits);
-        return Err(WhyRefused::Objection { serve, stroke, objection, limits });
+    if let Some(why) = objected(request, serve, &receive, &alone) {
+        return Err(why);
     }
-    let key = deck.pattern(&serve.id, receive);
+    let thrown = alone.thrown;
+    // The reason was given for the serve, not for another ball in its place.
+    if serve.spin.is_some_and(|spin| !spin.is_like(thrown.spin))
+        || serve.depth.is_some_and(|depth| depth != thrown.depth)
+    {
+        receive.why = None;
+    }
+    let key = deck.pattern(&serve.id, &receive);
     let weakness = request.weakness.get(&key).copied().unwrap_or(0.5);
     let share = deck.share(&serve.id);
     Ok(TableServe {
         serve: serve.clone(),
-        receive: receive.clone(),
-        mixed: alone.thrown,
+        receive,
+        mixed: thrown,
         alone,
         share,
         // A quarter for every serve, however rare; weak in memory up to three times as many.
         weight: (share + 0.25 / deck.active().count() as f64)
             * (1.0 + 2.0 * weakness.clamp(0.0, 1.0)),
     })
+}
+
+/// Why a coach would not have this receive played to the ball that stands for the serve.
+fn objected(
+    request: &SessionRequest<'_>,
+    serve: &Serve,
+    receive: &Receive,
+    fit: &Fit,
+) -> Option<WhyRefused> {
+    let ball = as_serve(&fit.thrown, serve);
+    let objection = Meeting::new(&ball, request.deck).objection(receive)?;
+    let (serve, stroke, limits) = (serve.id.clone(), receive.stroke, fit.limits.clone());
+    Some(WhyRefused::Objection { serve, stroke, objection, limits })
 }
 
 /// A ball as a serve, for a coach to judge.

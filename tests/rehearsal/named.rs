@@ -1,54 +1,9 @@
-//! Whose serve a ball is, what is called on it, where a switch round ends, and what can be written down.
+//! Where a switch round ends, and what can be written down.
 
 use secondball::launcher::LauncherKind;
-use secondball::rehearsal::{Note, Role, Variation};
+use secondball::rehearsal::{Note, Variation};
 
-use super::laws::{many, told};
-
-#[test]
-fn a_ball_bears_a_serves_name_only_where_it_is_thrown_as_that_serve_is() {
-    for (asked, session) in many() {
-        let deck = asked.deck.seen_by(asked.player);
-        for block in &session.blocks {
-            // Where the answer is called, one ball stands for several serves, and the sheet says so.
-            if block.is_called {
-                continue;
-            }
-            for ball in block.balls.iter().filter(|ball| ball.role == Role::Receive) {
-                let Some(serve) = ball.serve.as_ref().and_then(|id| deck.serve(id)) else {
-                    continue;
-                };
-                let told = format!("{}, block {}, {}", told(asked), block.number, serve.id);
-                let limits = session.limits.iter().filter(|loss| loss.serve == serve.id);
-                let is_nearest = limits.count() > 0;
-                if !is_nearest {
-                    assert_eq!(serve.spin, Some(ball.thrown.spin), "{told}");
-                    assert_eq!(serve.depth, Some(ball.thrown.depth), "{told}");
-                    assert_eq!(serve.lane, Some(ball.thrown.lane), "{told}");
-                }
-            }
-        }
-    }
-}
-
-#[test]
-fn a_called_ball_takes_only_answers_that_can_be_played_on_its_spin() {
-    use secondball::game::Stroke;
-    let mut called = 0;
-    for (asked, session) in many() {
-        for block in session.blocks.iter().filter(|block| block.is_called) {
-            for ball in &block.balls {
-                let (Some(serve), Some(receive)) = (&ball.serve, &ball.receive) else { continue };
-                let planned = asked.deck.serve(serve).and_then(|serve| serve.spin);
-                let is_own = planned == Some(ball.thrown.spin);
-                let drops = ball.thrown.spin.has_backspin() && receive.stroke == Stroke::Drive;
-                assert!(is_own || !drops, "{}: {serve}, {}", told(asked), receive.shown());
-                called += 1;
-            }
-        }
-    }
-    assert!(called > 0);
-}
+use super::{many, told};
 
 #[test]
 fn a_switch_call_is_followed_by_balls_of_its_block_and_the_round_says_where_it_ends() {

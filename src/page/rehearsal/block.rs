@@ -105,7 +105,6 @@ impl BlockSheet<'_> {
             let serve = match balls.iter().find_map(|ball| ball.serve.as_ref()) {
                 Some(serve) if is_new => format!("{serve}, and the variation"),
                 Some(serve) => serve.to_string(),
-                None if self.block.is_called => "anything new".to_owned(),
                 None => String::new(),
             };
             let receive = balls[0].receive.as_ref().map(Receive::shown).unwrap_or_default();

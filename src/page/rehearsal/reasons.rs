@@ -79,10 +79,13 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
             "One ball to the middle, where every answer on the list can be played; the list says \
              which serve it stands for."
         }
-        Note::CallAfterTheBallBefore => {
-            "Call the serve after the ball before it has been played, or read the list."
+        Note::PlanOrSwitch(name, new) => {
+            return format!("The list says plan or switch: `{name}` is the {}.", new.shown());
         }
-        Note::OneServeOnly => "One serve only: no other answer suits its ball.",
+        Note::CallAfterTheBallBefore => {
+            "Call it after the ball before has been played, or read the list."
+        }
+        Note::OneServeOnly => "One serve only: this launcher cannot mix it with another.",
         Note::OneDepthAfterTheOther => {
             "One depth after the other: this launcher keeps its setting."
         }
@@ -149,6 +152,14 @@ pub fn refusal(why: &WhyRefused, opponent: &str) -> RefusalWords {
         ),
         WhyRefused::Objection { serve, stroke, objection, limits } => {
             let what = objection.finding(serve, *stroke).what;
+            if limits.is_empty() {
+                let hint = format!(
+                    "{}: secondball plan choose {}",
+                    objection.hint(),
+                    text::typed(opponent)
+                );
+                return RefusalWords { why: what, hint };
+            }
             let nearest = limits.iter().map(|limit| Loss::tell(limit).nearest);
             let nearest = text::and_list(&nearest.collect::<Vec<_>>());
             (
