@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a broken fixture ends the test")]
 
+mod adding;
 mod feasible;
 mod marks;
 
@@ -10,6 +11,7 @@ use serde_json::Value;
 use crate::harness::Player;
 
 const DECK: &str = include_str!("rehearsal/left-hander.ron");
+const PANEL: &str = include_str!("fixtures/launchers/panel.ron");
 
 fn player() -> Player {
     let player = Player::with_home();
@@ -213,7 +215,9 @@ fn a_launcher_whose_dials_nobody_calibrated_gets_values_to_start_from_marked_as_
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
     let aim = player.run(&["launcher", "aim", "north", "--launcher", "fixed"]).fine();
     assert!(aim.contains("dials    about upper ") && aim.contains("a guess"), "{aim}");
-    let none = player.run(&["rehearse", "--launcher", "oscillating", "--balls", "40"]).fine();
+    let (machine, _) = PANEL.split_once("    dials: [").unwrap();
+    player.write("launchers/club.ron", &format!("{machine})\n"));
+    let none = player.run(&["rehearse", "--launcher", "club", "--balls", "40"]).fine();
     assert!(none.contains("Your dials are unknown") && none.contains("launcher calibrate"));
 }
 
@@ -232,7 +236,7 @@ fn hints_and_verdicts_keep_to_eighty_columns() {
 #[test]
 fn a_list_of_balls_with_mistakes_says_where_they_are() {
     let player = player();
-    player.run(&["launcher", "add", "Club", "--like", "per-ball"]).fine();
+    player.write("launchers/club.ron", PANEL);
     let file = player.beside("balls.csv");
     let run = |text: &str| {
         std::fs::write(&file, text).unwrap();
@@ -256,7 +260,7 @@ fn a_list_of_balls_with_mistakes_says_where_they_are() {
 #[test]
 fn what_was_learned_is_written_down_and_aims_in_the_launchers_own_dials() {
     let player = player();
-    player.run(&["launcher", "add", "Club", "--like", "per-ball"]).fine();
+    player.write("launchers/club.ron", PANEL);
     let file = player.beside("balls.csv");
     std::fs::write(&file, crate::calibrate::list_of_balls()).unwrap();
     let ask = ["launcher", "calibrate", file.to_str().unwrap(), "--launcher", "club"];
@@ -267,7 +271,7 @@ fn what_was_learned_is_written_down_and_aims_in_the_launchers_own_dials() {
     player.run(&[&ask[..], &["--write"]].concat()).fine();
     assert!(player.read("table.ron").contains("friction"));
     // The comments of the launcher's file are kept.
-    assert!(player.read("launchers/club.ron").starts_with("// A generic launcher"));
+    assert!(player.read("launchers/club.ron").starts_with("// An invented launcher"));
     let aimed = player.run(&["launcher", "aim", "north", "--launcher", "club"]).fine();
     assert!(aimed.contains("dials    speed "), "{aimed}");
     assert!(aimed.contains("so it was with 14 balls"), "{aimed}");

@@ -46,11 +46,11 @@ words! {
     /// The wheels that throw the ball.
     pub enum Wheels : "number of wheels" {
         /// One wheel: spin is tied to speed.
-        One = "one" "one wheel",
+        One = "one" "one wheel" | "1",
         /// Two wheels: topspin and backspin at any speed.
-        Two = "two" "two wheels",
+        Two = "two" "two wheels" | "2",
         /// Three wheels: side spin as well.
-        Three = "three" "three wheels",
+        Three = "three" "three wheels" | "3",
     }
 }
 
@@ -58,11 +58,11 @@ words! {
     /// Whether the head turns about the line of the throw, so that two wheels make side spin.
     pub enum HeadTurn : "way the head turns" {
         /// It does not turn.
-        Upright = "upright" "a head that does not turn",
+        Upright = "upright" "a head that does not turn" | "no",
         /// It is turned by hand between blocks.
-        ByHand = "turned_by_hand" "a head turned by hand",
+        ByHand = "turned_by_hand" "a head turned by hand" | "by_hand",
         /// It turns by itself between two balls.
-        PerBall = "turned_per_ball" "a head that turns for every ball",
+        PerBall = "turned_per_ball" "a head that turns for every ball" | "per_ball",
     }
 }
 
@@ -161,23 +161,23 @@ words! {
     /// What a dial changes.
     pub enum Control : "thing a dial sets" {
         /// Speed of the ball.
-        Speed = "speed" "speed",
+        Speed = "speed" "speed" | "pace" | "power",
         /// Topspin and backspin.
         Spin = "spin" "spin",
         /// Side spin.
-        SideSpin = "side_spin" "sidespin",
+        SideSpin = "side_spin" "sidespin" | "side",
         /// How far up or down it points.
-        Elevation = "elevation" "elevation",
+        Elevation = "elevation" "elevation" | "tilt",
         /// How far to a side it points.
-        Azimuth = "azimuth" "direction",
+        Azimuth = "azimuth" "direction" | "aim",
         /// How high the outlet is.
         Height = "height" "height",
         /// Balls a minute.
-        Rate = "rate" "rate",
+        Rate = "rate" "rate" | "balls" | "feed",
         /// Speed of the upper wheel.
-        UpperWheel = "upper_wheel" "upper wheel",
+        UpperWheel = "upper_wheel" "upper wheel" | "upper" | "top",
         /// Speed of the lower wheel.
-        LowerWheel = "lower_wheel" "lower wheel",
+        LowerWheel = "lower_wheel" "lower wheel" | "lower" | "bottom",
         /// Speed of the third wheel.
         ThirdWheel = "third_wheel" "third wheel",
         /// The turn of the head.

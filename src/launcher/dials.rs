@@ -194,9 +194,14 @@ fn round_wheels(
 const SPEED_SCALE_M_S: f64 = 0.5;
 const SPIN_SCALE_REV_S: f64 = 5.0;
 
-/// The dial's value at the nearest notch, inside its scale.
+/// The dial's value at the nearest notch, inside its scale; at nothing a wheel does not turn.
 pub(crate) fn rounded(dial: &Dial, value: f64) -> f64 {
-    let steps = ((value - dial.least) / dial.notch).round();
+    let is_wheel = matches!(
+        dial.sets,
+        Control::Speed | Control::UpperWheel | Control::LowerWheel | Control::ThirdWheel
+    );
+    let first = if is_wheel && dial.least <= 0.0 { dial.notch } else { dial.least };
+    let steps = ((value.max(first) - dial.least) / dial.notch).round();
     without_dust((dial.least + steps * dial.notch).clamp(dial.least, dial.most))
 }
 

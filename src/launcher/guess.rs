@@ -30,20 +30,40 @@ fn start(
     settings: &Settings,
     spin_rev_s: f64,
 ) -> Option<f64> {
-    let share = |span: Span, value: f64| (value - span.least) / (span.most - span.least).max(1e-9);
     let [upper_m_s, lower_m_s] = rims_m_s(settings.speed_m_s, spin_rev_s);
     let strongest = machine.strongest_rev_s();
-    let of_range = match dial.sets {
-        Control::Speed => share(machine.speed_m_s, settings.speed_m_s),
-        Control::Spin => share(machine.spin_rev_s, spin_rev_s),
-        Control::SideSpin => share(Span::new(-strongest, strongest), settings.side_rev_s),
-        Control::Elevation => share(machine.elevation_deg, settings.elevation_deg),
-        Control::Azimuth => share(machine.azimuth_deg, settings.azimuth_deg),
-        Control::UpperWheel => upper_m_s / machine.speed_m_s.most,
-        Control::LowerWheel => lower_m_s / machine.speed_m_s.most,
+    let rim = Span::new(0.0, machine.speed_m_s.most);
+    let (span, value) = match dial.sets {
+        Control::Speed => (machine.speed_m_s, settings.speed_m_s),
+        Control::Spin => (machine.spin_rev_s, spin_rev_s),
+        Control::SideSpin => (Span::new(-strongest, strongest), settings.side_rev_s),
+        Control::Elevation => (machine.elevation_deg, settings.elevation_deg),
+        Control::Azimuth => (machine.azimuth_deg, settings.azimuth_deg),
+        Control::UpperWheel => (rim, upper_m_s),
+        Control::LowerWheel => (rim, lower_m_s),
         Control::Height | Control::Rate | Control::ThirdWheel | Control::Head => return None,
     };
-    Some(dial.least + of_range.clamp(0.0, 1.0) * (dial.most - dial.least))
+    Some(shared_out(dial, span, value))
+}
+
+/// A dial's value for a part of what it does: zero is zero on a dial with both signs, else least is
+/// least and most is most.
+fn shared_out(dial: &Dial, span: Span, value: f64) -> f64 {
+    if dial.least < 0.0 && dial.most > 0.0 {
+        let (end, of) =
+            if value < 0.0 { (-dial.least, -span.least) } else { (dial.most, span.most) };
+        return (value / of.max(1e-9)).clamp(-1.0, 1.0) * end;
+    }
+    let share = (value - span.least) / (span.most - span.least).max(1e-9);
+    dial.least + share.clamp(0.0, 1.0) * (dial.most - dial.least)
+}
+
+/// Where the dial of the rate goes for so many balls a minute; none without one.
+pub fn rate_dial(launcher: &Launcher, a_minute: f64) -> Option<DialSetting> {
+    let span = launcher.machine.as_ref()?.rate_a_minute;
+    let dial = launcher.dials.iter().find(|dial| dial.sets == Control::Rate)?;
+    let value = rounded(dial, shared_out(dial, span, a_minute));
+    Some(DialSetting { name: dial.name.clone(), value })
 }
 
 #[cfg(test)]
@@ -78,6 +98,25 @@ mod tests {
         // Rims of 5 -+ 2 pi 0.02 20 = 2.49 and 7.51 m/s, of 10 at the end of the dial.
         assert_eq!(values(-20.0), [2.5, 7.5]);
         assert_eq!(values(0.0), [5.0, 5.0]);
+    }
+
+    #[test]
+    fn no_spin_is_zero_on_a_dial_with_both_signs_and_each_end_is_the_most_of_its_kind() {
+        let spin = Dial { least: -10.0, ..dial("spin", Control::Spin) };
+        let of = Span::new(-60.0, 90.0);
+        for (rev_s, value) in [(0.0, 0.0), (90.0, 10.0), (-60.0, -10.0), (45.0, 5.0), (-30.0, -5.0)]
+        {
+            assert_eq!(shared_out(&spin, of, rev_s), value);
+        }
+    }
+
+    #[test]
+    fn a_wheel_always_turns_and_the_rate_has_its_value() {
+        // 45 rev/s at 5 m/s would stop the upper rim: 5 - 2 pi 0.02 45 is below nothing.
+        let wheels = guess(&two_wheels(), -45.0, 0.0).unwrap();
+        assert_eq!(wheels.0[0].value, 0.5);
+        // 10 to 80 a minute: 45 is the middle of a dial from 0 to 10.
+        assert_eq!(rate_dial(&two_wheels(), 45.0).unwrap().value, 5.0);
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod by_eye;
 mod calibrate;
 pub(crate) mod capability;
 mod curves;
+mod described;
 mod dials;
 mod fit;
 mod guess;
@@ -35,9 +36,10 @@ pub use capability::{
     Tied, Wheels,
 };
 pub use curves::{At, Calibrated, Curve, Moved};
+pub use described::{Described, Swing};
 pub use dials::{Beyond, Entered, Feature, enter, physical_dials};
 pub use fit::{Fit, can_serve, fit};
-pub use guess::guess_dials;
+pub use guess::{guess_dials, rate_dial};
 pub use limit::{Limit, Obstacle};
 pub use settings::{ByEye, DialSetting, Farther, Guess, Quantity, Settings, TurnedHead};
 pub use setup::{SetUp, Stand};

@@ -40,12 +40,12 @@ pub struct Thrower {
 impl Thrower {
     /// Straight dials that set one thing each.
     pub fn straight() -> Self {
-        let text = include_str!("../../demo/launchers/per-ball.ron");
+        let text = include_str!("../fixtures/launchers/panel.ron");
         let surface = Surface { restitution: 0.915, friction: 0.22 };
         let mut constants = Constants { surface, ..Constants::default() };
         constants.air.drag = 0.51;
         Self {
-            launcher: judge_launcher("per-ball.ron", text).unwrap().value,
+            launcher: judge_launcher("panel.ron", text).unwrap().value,
             constants,
             makes: [
                 |dial| 2.5 + 0.75 * dial,

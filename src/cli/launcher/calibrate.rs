@@ -66,7 +66,7 @@ pub fn run(
     if arguments.write && stem.is_none() {
         return Err(Failure::request(
             format!("{} is a shipped launcher and cannot be written to", launcher.name),
-            "make your own first: secondball launcher add NAME --like KIND",
+            "make your own first: secondball launcher add NAME",
         ));
     }
     let source = world.read_page(&arguments.file)?;

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use crate::base::{Units, text};
 use crate::game::Receive;
-use crate::launcher::Shade;
+use crate::launcher::{Shade, rate_dial};
 use crate::page::launcher_by_eye::{set_by_eye, set_in_a_list};
 use crate::page::launcher_words::set_up_words;
 use crate::page::rehearsal::json::{all, before_value, block_value};
@@ -76,11 +76,13 @@ impl BlockSheet<'_> {
             let shade = thrown.shade.map(|shade| format!(", {shade}")).unwrap_or_default();
             return vec![("ball", format!("{}{shade}", person_ball(session, &thrown)))];
         }
+        let rate = rate_dial(&session.launcher, block.thrown_a_minute)
+            .map(|set| ("rate", format!("{} about {}", text::one_line(&set.name), set.value)));
         if let Some(settings) = &block.settings {
-            return set_by_eye(settings, self.units);
+            return set_by_eye(settings, self.units).into_iter().chain(rate).collect();
         }
         if !block.is_one_setting() && block.sweep.is_empty() {
-            return Vec::new();
+            return rate.into_iter().collect();
         }
         // Where each knob goes, for a setting that was not computed.
         let mut lines = vec![("ball", format!("{}, {}", thrown.zone_shown(), thrown.throw))];
@@ -91,6 +93,7 @@ impl BlockSheet<'_> {
             let lanes: Vec<&str> = block.sweep.iter().map(|lane| lane.shown()).collect();
             *aim = ("sweep", format!("over {}", text::and_list(&lanes)));
         }
+        lines.extend(rate);
         lines
     }
 
