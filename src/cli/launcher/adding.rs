@@ -75,9 +75,11 @@ pub fn run(arguments: &DescribeArguments, desk: &Desk, world: &mut World<'_>) ->
     if let Some(like) = &arguments.like {
         let (kind, shipped) = shipped(like).ok_or_else(|| no_launcher(like, &[]))?;
         // The shipped text with its comments, under the player's own name.
-        let line = |line: &str| match line.starts_with("    name: ") {
-            true => format!("    name: {name:?},\n"),
-            false => format!("{line}\n"),
+        let line = |line: &str| {
+            if line.starts_with("    name: ") {
+                return format!("    name: {name:?},\n");
+            }
+            format!("{line}\n")
         };
         let own: String = shipped.lines().map(line).collect();
         store::judge_launcher(&file, &own).map_err(Failure::Findings)?;
@@ -106,7 +108,8 @@ fn described(arguments: &DescribeArguments, world: &mut World<'_>) -> Result<Des
     let (mut head, mut tied_rev_s) = (HeadTurn::Upright, [0.0; 2]);
     if wheels == Wheels::One {
         let question = "spin of its slowest and its fastest ball (light topspin, heavy topspin)";
-        tied_rev_s = answer(&mut asker, world, &arguments.spins, question, "--spins", read_spins)?;
+        tied_rev_s =
+            answer(&mut asker, world, arguments.spins.as_deref(), question, "--spins", read_spins)?;
     } else {
         head = match arguments.head {
             Some(head) => head,
@@ -114,10 +117,11 @@ fn described(arguments: &DescribeArguments, world: &mut World<'_>) -> Result<Des
         };
     }
     let question = "knobs in order, least mark, most, step (upper 0 10 0.5, balls 1 10 1)";
-    let knobs = answer(&mut asker, world, &arguments.knobs, question, "--knobs", read_knobs)?;
+    let knobs =
+        answer(&mut asker, world, arguments.knobs.as_deref(), question, "--knobs", read_knobs)?;
     let mut number = |world: &mut World<'_>, given: Option<f64>, question: &str, flag: &str| {
         let given = given.map(|given| given.to_string());
-        answer(&mut asker, world, &given, question, flag, read_number)
+        answer(&mut asker, world, given.as_deref(), question, flag, read_number)
     };
     let question = "pointed down as far as it goes, how many cm lower after a metre (0: no tilt)";
     let tilt_cm = number(world, arguments.tilt, question, "--tilt")?;
@@ -131,9 +135,10 @@ fn described(arguments: &DescribeArguments, world: &mut World<'_>) -> Result<Des
     };
     let stores = arguments.stores.map(|stores| stores.to_string());
     let question = "balls of a sequence it stores (0: none)";
-    let stored_balls = answer(&mut asker, world, &stores, question, "--stores", |given| {
-        given.parse::<u32>().map_err(|_| format!("`{given}` is not a number of balls"))
-    })?;
+    let stored_balls =
+        answer(&mut asker, world, stores.as_deref(), question, "--stores", |given| {
+            given.parse::<u32>().map_err(|_| format!("`{given}` is not a number of balls"))
+        })?;
     Ok(Described {
         wheels,
         head,
@@ -158,7 +163,7 @@ fn missing(flag: &str) -> Failure {
 fn answer<T>(
     asker: &mut Asker,
     world: &mut World<'_>,
-    given: &Option<String>,
+    given: Option<&str>,
     question: &str,
     flag: &str,
     read: fn(&str) -> Result<T, String>,
