@@ -135,6 +135,7 @@ fn finish(wish: &BallWish<'_>, found: Found) -> AimedBall {
         dials: Vec::new(),
         guess: None,
         by_eye: None,
+        last: wish.launcher.kept_of(wish.thrown, launch.outlet_m).cloned(),
     };
     let by_eye = ByEye::tell(wish.launcher, &settings, &aimed, &wish.table.constants);
     if let Some(entered) = enter(wish.launcher, &settings) {

@@ -10,6 +10,8 @@ use crate::base::words;
 use crate::flight::aim::Scatter;
 use crate::game::Hand;
 use crate::launcher::curves::{Calibrated, through};
+use crate::launcher::settings::KeptSetting;
+use crate::launcher::thrown::Thrown;
 
 /// The version of the launcher file's form.
 pub const FORMAT: u32 = 1;
@@ -224,6 +226,9 @@ pub struct Launcher {
     pub dials: Vec<Dial>,
     /// What was learned about them from thrown balls.
     pub calibrated: Option<Calibrated>,
+    /// Settings that were found at the table.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub kept: Vec<KeptSetting>,
 }
 
 impl Launcher {
@@ -239,7 +244,21 @@ impl Launcher {
             machine: None,
             dials: Vec::new(),
             calibrated: None,
+            kept: Vec::new(),
         }
+    }
+
+    /// Keeps a setting, in place of an older one of the same ball from the same place.
+    pub fn keep(&mut self, found: KeptSetting) {
+        self.kept.retain(|old| !old.is_of(&found.ball, found.nozzle_m));
+        self.kept.push(found);
+    }
+
+    /// The setting kept of this ball from this place, as far as its dials are still there.
+    pub fn kept_of(&self, ball: &Thrown, nozzle_m: [f64; 3]) -> Option<&KeptSetting> {
+        let has = |name: &str| self.dials.iter().any(|dial| dial.name == name);
+        let mut kept = self.kept.iter().filter(|kept| kept.is_of(ball, nozzle_m));
+        kept.find(|kept| kept.dials.iter().all(|dial| has(&dial.name)))
     }
 
     /// The machine that throws; none for a person.

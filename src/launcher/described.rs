@@ -87,6 +87,7 @@ impl Described {
             machine: Some(machine),
             dials: self.knobs,
             calibrated: None,
+            kept: Vec::new(),
         }
     }
 }

@@ -246,6 +246,7 @@ pub(crate) mod tests {
             dials: Vec::new(),
             guess: None,
             by_eye: None,
+            last: None,
         }
     }
 

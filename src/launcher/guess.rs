@@ -58,6 +58,23 @@ fn shared_out(dial: &Dial, span: Span, value: f64) -> f64 {
     dial.least + share.clamp(0.0, 1.0) * (dial.most - dial.least)
 }
 
+/// What one notch of a dial that nobody calibrated adds where it stands.
+pub(super) fn dial_makes(dial: &Dial, machine: &ThrowingMachine, value: f64) -> f64 {
+    let rim = Span::new(0.0, machine.speed_m_s.most);
+    let span = match dial.sets {
+        Control::Elevation => machine.elevation_deg,
+        Control::Azimuth => machine.azimuth_deg,
+        Control::UpperWheel | Control::LowerWheel => rim,
+        _ => machine.speed_m_s,
+    };
+    let whole = if dial.least < 0.0 && dial.most > 0.0 {
+        if value < 0.0 { span.least / dial.least } else { span.most / dial.most }
+    } else {
+        (span.most - span.least) / (dial.most - dial.least)
+    };
+    whole * dial.notch
+}
+
 /// Where the dial of the rate goes for so many balls a minute; none without one.
 pub fn rate_dial(launcher: &Launcher, a_minute: f64) -> Option<DialSetting> {
     let span = launcher.machine.as_ref()?.rate_a_minute;

@@ -15,6 +15,7 @@ mod described;
 mod dials;
 mod fit;
 mod guess;
+mod knob;
 mod limit;
 mod obstacle;
 mod settings;
@@ -41,7 +42,9 @@ pub use dials::{Beyond, Entered, Feature, enter, physical_dials};
 pub use fit::{Fit, can_serve, fit};
 pub use guess::{guess_dials, rate_dial};
 pub use limit::{Limit, Obstacle};
-pub use settings::{ByEye, DialSetting, Farther, Guess, Quantity, Settings, TurnedHead};
+pub use settings::{
+    ByEye, DialSetting, Farther, Guess, KeptSetting, Quantity, Settings, TurnedHead,
+};
 pub use setup::{SetUp, Stand};
 pub use sight::Sight;
 pub use thrown::{Shade, Thrown};

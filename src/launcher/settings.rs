@@ -4,8 +4,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::base::words;
+use crate::base::{Day, words};
 use crate::flight::{Fault, SpinRate};
+use crate::game::ServeId;
+use crate::launcher::thrown::Thrown;
 
 words! {
     /// A physical quantity that dials set.
@@ -63,11 +65,34 @@ pub struct Settings {
     pub guess: Option<Guess>,
     /// How it is set without reading a number.
     pub by_eye: Option<ByEye>,
+    /// Where its dials were left when it was last trimmed.
+    pub last: Option<KeptSetting>,
 }
 
 /// Dial values to start from, in entry order.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Guess(pub Vec<DialSetting>);
+
+/// A setting that was found at the table: of one ball, from one place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeptSetting {
+    /// The key of the opponent, and the serve it was trimmed for.
+    pub deck: String,
+    pub serve: ServeId,
+    pub on: Day,
+    pub ball: Thrown,
+    /// x, y and z of the nozzle, metres.
+    pub nozzle_m: [f64; 3],
+    pub on_chair: bool,
+    pub dials: Vec<DialSetting>,
+}
+
+impl KeptSetting {
+    pub(super) fn is_of(&self, ball: &Thrown, nozzle_m: [f64; 3]) -> bool {
+        self.ball == *ball && self.nozzle_m == nozzle_m
+    }
+}
 
 /// What is seen and turned of one setting. Places are x and y of the launcher's frame, metres.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -103,6 +128,12 @@ pub struct TurnedHead {
 }
 
 impl Settings {
+    /// Where its dials begin: as last time, as calibrated, else the guess.
+    pub fn start(&self) -> &[DialSetting] {
+        let guess = self.guess.as_ref().map_or(&self.dials, |guess| &guess.0);
+        self.last.as_ref().map_or(guess, |last| &last.dials)
+    }
+
     pub const fn spin(&self) -> SpinRate {
         SpinRate { top_rev_s: self.top_rev_s, side_rev_s: self.side_rev_s, gyro_rev_s: 0.0 }
     }

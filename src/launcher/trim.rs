@@ -9,11 +9,12 @@
 use crate::flight::aim::BallOutcome;
 use crate::flight::path::{STEP_S, Until, follow};
 use crate::flight::{Constants, Launch, Throw};
+use crate::launcher::Launcher;
 use crate::launcher::aiming::AimedBall;
-use crate::launcher::dials::{Feature, without_dust};
-use crate::launcher::settings::Quantity;
+use crate::launcher::dials::without_dust;
+use crate::launcher::knob::Knob;
+use crate::launcher::settings::{DialSetting, Quantity};
 use crate::launcher::sight::{Sight, worth};
-use crate::launcher::{Dial, Launcher};
 
 /// Balls after which trimming ends.
 pub const MOST_BALLS: usize = 5;
@@ -35,11 +36,10 @@ pub struct Turn {
 /// Where a quantity is turned.
 #[derive(Debug, Clone, PartialEq)]
 pub enum TurnedOn {
-    /// A calibrated dial, from a value to another.
-    Dial { name: String, from: f64, to: f64 },
-    /// By how much nobody knows: the dials that set the quantity, by name; none on file or no
-    /// dial's.
-    Unknown(Vec<String>),
+    /// Dials, each with its name, from a value to another.
+    Dials(Vec<(String, [f64; 2])>),
+    /// The head, or the whole launcher where its head stays.
+    ByHand { is_whole: bool },
 }
 
 /// What comes after a ball.
@@ -61,7 +61,9 @@ pub struct Trim {
     launch: Launch,
     throw: Throw,
     constants: Constants,
-    knobs: [Knob; 3],
+    knobs: Vec<Knob>,
+    /// The dials as they stand, in entry order.
+    dials: Vec<DialSetting>,
     balls: usize,
     last: Option<(usize, f64)>,
     spent: Vec<usize>,
@@ -69,26 +71,6 @@ pub struct Trim {
     turned: [f64; 3],
     /// The same of every ball thrown.
     thrown: Vec<[f64; 3]>,
-}
-
-/// Something that can be turned.
-#[derive(Debug, Clone)]
-struct Knob {
-    what: Quantity,
-    /// In the unit of the quantity.
-    notch: f64,
-    at: Option<DialAt>,
-    /// The dials that set it, by name, where nobody knows how much.
-    names: Vec<String>,
-}
-
-/// A calibrated dial as it stands.
-#[derive(Debug, Clone)]
-struct DialAt {
-    dial: Dial,
-    value: f64,
-    /// +1 when turning up makes more.
-    way: f64,
 }
 
 impl Trim {
@@ -99,13 +81,19 @@ impl Trim {
             launch: ball.launch,
             throw,
             constants: *constants,
-            knobs: knobs.map(|what| Knob::find(what, launcher, ball)),
+            knobs: knobs.into_iter().filter_map(|what| Knob::find(what, launcher, ball)).collect(),
+            dials: ball.settings.start().to_vec(),
             balls: 0,
             last: None,
             spent: Vec::new(),
             turned: [0.0; 3],
             thrown: vec![[0.0; 3]],
         }
+    }
+
+    /// The dials as they stand.
+    pub fn dials(&self) -> &[DialSetting] {
+        &self.dials
     }
 
     /// Takes what was seen of the next ball.
@@ -187,13 +175,20 @@ impl Trim {
         self.turned = self.offsets(place, way);
         self.thrown.push(self.turned);
         let knob = &mut self.knobs[place];
-        let on = match &mut knob.at {
-            Some(at) => {
-                let from = at.value;
-                at.value = without_dust(from + way * at.way * at.dial.notch);
-                TurnedOn::Dial { name: at.dial.name.clone(), from, to: at.value }
-            }
-            None => TurnedOn::Unknown(knob.names.clone()),
+        let mut turned = Vec::new();
+        for at in &mut knob.dials {
+            let from = at.value;
+            at.value = without_dust(from + way * at.way * at.dial.notch);
+            turned.push((at.dial.name.clone(), [from, at.value]));
+        }
+        for (name, [_, to]) in &turned {
+            let set = self.dials.iter_mut().find(|set| set.name == *name);
+            set.into_iter().for_each(|set| set.value = *to);
+        }
+        let on = if turned.is_empty() {
+            TurnedOn::ByHand { is_whole: knob.is_whole }
+        } else {
+            TurnedOn::Dials(turned)
         };
         Turn {
             what: knob.what,
@@ -203,35 +198,6 @@ impl Trim {
             on,
             seen,
         }
-    }
-}
-
-impl Knob {
-    fn find(what: Quantity, launcher: &Launcher, ball: &AimedBall) -> Self {
-        let wheels = launcher.machine.as_ref().map(|machine| machine.wheels);
-        let feature = wheels.and_then(|own| Feature::find(what, &launcher.dials, own));
-        let places = feature.map_or_else(Vec::new, |feature| feature.0);
-        let dials: Vec<&Dial> = places.iter().map(|&(at, _)| &launcher.dials[at]).collect();
-        let curve = launcher.calibrated.as_ref().and_then(|own| own.curve(what));
-        let (&[dial], Some(curve)) = (&dials[..], curve) else {
-            // A notch when nothing is known about the dials: m/s, degrees.
-            let notch = if what == Quantity::Speed { 0.2 } else { 1.0 };
-            let names = dials.into_iter().map(|dial| dial.name.clone()).collect();
-            return Self { what, notch, at: None, names };
-        };
-        let set = ball.settings.dials.iter().find(|set| set.name == dial.name);
-        let value = set.map_or(dial.least, |set| set.value);
-        let makes = curve.makes(value + dial.notch) - curve.makes(value);
-        let at = DialAt { dial: dial.clone(), value, way: makes.signum() };
-        Self { what, notch: makes.abs().max(1e-3), at: Some(at), names: Vec::new() }
-    }
-
-    /// A dial has ends, and no half notches.
-    fn can_turn(&self, way: f64) -> bool {
-        self.at.as_ref().is_none_or(|DialAt { dial, value, way: up }| {
-            let there = value + way * up * dial.notch;
-            way.abs() >= 1.0 && (dial.least - 1e-9..=dial.most + 1e-9).contains(&there)
-        })
     }
 }
 
@@ -264,6 +230,7 @@ mod tests {
                 dials: Vec::new(),
                 guess: None,
                 by_eye: None,
+                last: None,
             },
             launch,
             outcome,

@@ -3,11 +3,11 @@
 
 use crate::base::Units;
 use crate::game::TABLE_LENGTH_M;
-use crate::launcher::{ByEye, Farther, Settings};
+use crate::launcher::{ByEye, Farther, KeptSetting, Settings};
 use crate::page::launcher_words::{dials_words, fault_words, left_or_right, physics};
 
 /// Labels and words of one setting, in the order in which they are used.
-pub(super) fn set_by_eye(settings: &Settings, units: Units) -> Vec<(&'static str, String)> {
+pub fn set_by_eye(settings: &Settings, units: Units) -> Vec<(&'static str, String)> {
     let mut lines = Vec::new();
     if let Some(eye) = &settings.by_eye {
         lines.push(("paper", marks(eye, units)));
@@ -21,7 +21,7 @@ pub(super) fn set_by_eye(settings: &Settings, units: Units) -> Vec<(&'static str
 }
 
 /// The same of one ball of a list, as short as it can be said.
-pub(crate) fn set_in_a_list(settings: &Settings, units: Units) -> String {
+pub fn set_in_a_list(settings: &Settings, units: Units) -> String {
     let eye = settings.by_eye.as_ref();
     let at =
         |along_m: f64, across_m| format!("{}, {}", units.length(along_m), aside(across_m, units));
@@ -33,10 +33,11 @@ pub(crate) fn set_in_a_list(settings: &Settings, units: Units) -> String {
             |[along_m, across_m]| format!("first {}; {lands}", at(along_m, across_m)),
         )
     });
-    let entered = match &settings.guess {
+    let entered = match (&settings.last, &settings.guess) {
+        (Some(last), _) => format!("last time {}", dials_words(&last.dials)),
         _ if !settings.dials.is_empty() => dials_words(&settings.dials),
-        Some(guess) => format!("about {}", dials_words(&guess.0)),
-        None => physics(settings),
+        (_, Some(guess)) => format!("about {}", dials_words(&guess.0)),
+        _ => physics(settings),
     };
     let words = [paper, eye.and_then(wheels), eye.and_then(head), Some(entered)];
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
@@ -104,12 +105,22 @@ fn head(eye: &ByEye) -> Option<String> {
     (!words.is_empty()).then(|| words.join("; "))
 }
 
-/// The dials, be they guessed.
+/// `last time, Tue 24 Nov: upper 6.5, lower 3, chair 28 cm`.
+pub fn last_words(last: &KeptSetting) -> String {
+    let chair = format!(", chair {:.0} cm", last.nozzle_m[2] * 100.0);
+    let chair = if last.on_chair { &chair } else { "" };
+    format!("last time, {}: {}{chair}", last.on.spoken(), dials_words(&last.dials))
+}
+
+/// The dials: as last time, as calibrated, else guessed.
 fn dials(settings: &Settings) -> Option<String> {
-    match &settings.guess {
+    match (&settings.last, &settings.guess) {
+        (Some(last), _) => Some(last_words(last)),
         _ if !settings.dials.is_empty() => Some(dials_words(&settings.dials)),
-        Some(guess) => Some(format!("about {}: a guess, trim from there", dials_words(&guess.0))),
-        None => None,
+        (_, Some(guess)) => {
+            Some(format!("about {}: a guess, trim from there", dials_words(&guess.0)))
+        }
+        _ => None,
     }
 }
 

@@ -62,24 +62,23 @@ impl StepWords {
 }
 
 fn turn_words(turn: &Turn) -> String {
-    let notch = if turn.is_half_a_notch { "half a notch" } else { "one notch" };
+    let part = if turn.is_half_a_notch { "half a degree" } else { "a degree" };
     match (&turn.on, turn.what) {
-        (TurnedOn::Dial { name, from, to }, _) => format!("dial `{name}` from {from} to {to}"),
-        (TurnedOn::Unknown(_), Quantity::Elevation) => {
-            format!("point it {notch} {}", if turn.is_more { "higher" } else { "lower" })
+        (TurnedOn::Dials(dials), _) => {
+            let each = dials
+                .iter()
+                .map(|(name, [from, to])| format!("{} from {from} to {to}", text::one_line(name)));
+            text::and_list(&each.collect::<Vec<_>>())
         }
-        (TurnedOn::Unknown(_), Quantity::Azimuth) => {
-            format!("turn it {notch} to the {}", left_or_right(turn.is_more))
+        (TurnedOn::ByHand { is_whole }, Quantity::Azimuth) => {
+            let what = if *is_whole { "the whole launcher" } else { "it" };
+            format!("turn {what} {part} to the {}", left_or_right(turn.is_more))
         }
-        (TurnedOn::Unknown(names), what) => {
-            let names: Vec<String> =
-                names.iter().map(|name| format!("`{}`", text::one_line(name))).collect();
-            let on = match names.as_slice() {
-                [] => what.to_string(),
-                [one] => one.clone(),
-                several => format!("both {}", several.join(" and ")),
-            };
-            format!("{on} {notch} {}", if turn.is_more { "up" } else { "down" })
+        (TurnedOn::ByHand { .. }, Quantity::Elevation) => {
+            format!("point it {part} {}", if turn.is_more { "higher" } else { "lower" })
+        }
+        (TurnedOn::ByHand { .. }, what) => {
+            format!("{what} a little {}", if turn.is_more { "up" } else { "down" })
         }
     }
 }
@@ -108,9 +107,12 @@ mod tests {
             is_more: true,
             notch: 0.1,
             is_half_a_notch: true,
-            on: TurnedOn::Unknown(vec!["upper".to_owned(), "lower".to_owned()]),
+            on: TurnedOn::Dials(vec![
+                ("upper".to_owned(), [6.0, 6.5]),
+                ("lower".to_owned(), [2.5, 3.0]),
+            ]),
             seen: Sight::Short,
         };
-        assert_eq!(turn_words(&turn), "both `upper` and `lower` half a notch up");
+        assert_eq!(turn_words(&turn), "upper from 6 to 6.5 and lower from 2.5 to 3");
     }
 }

@@ -11,7 +11,7 @@ pub mod flight;
 pub mod flight_picture;
 pub mod group;
 pub mod launcher_aim;
-mod launcher_by_eye;
+pub mod launcher_by_eye;
 pub mod launcher_card;
 pub mod launcher_learned;
 pub mod launcher_trim;

@@ -95,6 +95,13 @@ impl JudgedParts {
                 self.say(&path, what, "every dial has a name of its own");
             }
         }
+        for (place, kept) in launcher.kept.iter().enumerate() {
+            let dials = kept.dials.iter().map(|dial| dial.value);
+            if !dials.chain(kept.nozzle_m).all(is_number) {
+                let what = "a kept setting with a number that is none";
+                self.say(&format!("kept.{place}"), what, "take it out; trimming finds it again");
+            }
+        }
         let Some(own) = &launcher.calibrated else { return };
         if !is_number(own.landing_off_m) {
             let what = format!("landings cannot be {} m off", own.landing_off_m);

@@ -164,6 +164,16 @@ fn a_changed_serve_a_plan_and_an_event_that_were_cut_off_are_as_if_never_cut() {
 }
 
 #[test]
+fn a_launcher_and_a_setting_found_at_the_table_that_were_cut_off_are_as_if_never_cut() {
+    let add = ["launcher", "add", "Hall", "--like", "fixed"];
+    whole(&north(), &add, "");
+    let player = north();
+    player.run(&add).fine();
+    let trim = ["launcher", "trim", "bh-short-fh", "--launcher", "hall", "--seen", "good"];
+    whole(&player, &trim, "");
+}
+
+#[test]
 fn answers_of_a_phone_that_were_cut_off_are_taken_in_once() {
     let player = north();
     player.run(&["phone", "write", player.beside("page").to_str().unwrap()]).fine();

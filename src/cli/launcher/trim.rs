@@ -2,11 +2,12 @@
 
 use clap::Args;
 
-use super::choosing::{deck_and_table, find, no_serve};
-use crate::base::{Units, text};
+use super::choosing::{deck_and_table, find, no_serve, own_stem};
+use crate::base::text;
 use crate::cli::{Desk, Failure, World};
-use crate::launcher::{Sight, Trim, TrimStep, aim_deck};
+use crate::launcher::{DialSetting, KeptSetting, Launcher, Sight, Trim, TrimStep, aim_deck};
 use crate::page;
+use crate::page::launcher_by_eye::{last_words, set_by_eye};
 use crate::page::launcher_trim::{StepWords, look_at_words};
 use crate::page::launcher_words::{NoBallWords, set_up_words};
 
@@ -40,7 +41,7 @@ pub struct TrimArguments {
 /// [`Failure`] when there is no such serve or launcher, or this launcher cannot throw it.
 pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let (deck, table, _) = deck_and_table(arguments.opponent.as_deref(), desk)?;
-    let launcher = find(arguments.launcher.as_deref(), desk, world)?;
+    let (launcher, today) = (find(arguments.launcher.as_deref(), desk, world)?, desk.today()?);
     let Some(serve) = deck.active().find(|serve| serve.id.as_str() == arguments.serve) else {
         return Err(no_serve(&arguments.serve, &deck));
     };
@@ -56,14 +57,31 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
                 .unwrap_or_else(|| "`secondball launcher aim` says what it can".to_owned()),
         ));
     };
+    let found = |dials: &[DialSetting]| KeptSetting {
+        deck: deck.key.clone(),
+        serve: one.serve.clone(),
+        on: today,
+        ball: one.thrown,
+        nozzle_m: one.ball.launch.outlet_m,
+        on_chair: group.set_up.on_chair,
+        dials: dials.to_vec(),
+    };
     let mut trim = Trim::new(&launcher, &one.ball, one.thrown.throw, &table.constants);
     if arguments.json {
         let see = |&seen| StepWords::tell(&trim.see(seen));
         let steps: Vec<StepWords> = arguments.seen.iter().map(see).collect();
         writeln!(world.out, "{}", page::json(&steps))?;
+        if arguments.seen.contains(&Sight::Good) {
+            let words = keep(&found(trim.dials()), &launcher, desk)?;
+            world.note(&words, "  ")?;
+        }
         return Ok(());
     }
-    world.say(&set_up_words(&group.set_up, Units::Metric), "")?;
+    let (units, hang) = (desk.player()?.units, " ".repeat(9));
+    world.say(&format!("stand    {}", set_up_words(&group.set_up, units)), &hang)?;
+    for (label, words) in set_by_eye(&one.ball.settings, units) {
+        world.say(&format!("{label:<9}{words}"), &hang)?;
+    }
     let look = look_at_words(one.thrown.depth);
     world.say(&format!("Nobody in its line. Then {look}."), "")?;
     let mut given = arguments.seen.iter().copied();
@@ -75,6 +93,10 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
         let label = text::fit(&format!("{seen}:"), 15);
         let line = format!("{number}  {label}  {}", StepWords::tell(&step).line());
         world.say(&line, &" ".repeat(20))?;
+        if matches!(step, TrimStep::Done { .. }) {
+            let words = keep(&found(trim.dials()), &launcher, desk)?;
+            return world.say(&words, "  ");
+        }
         if !matches!(step, TrimStep::Turn(_)) {
             break;
         }
@@ -82,10 +104,27 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
     Ok(())
 }
 
+/// Keeps a setting with its launcher; says what came of it.
+fn keep(found: &KeptSetting, launcher: &Launcher, desk: &Desk) -> Result<String, Failure> {
+    let Some(stem) = own_stem(launcher, desk)? else {
+        return Ok("not kept: this launcher is a shipped one; make your own with `secondball \
+                   launcher add NAME`"
+            .to_owned());
+    };
+    if found.dials.is_empty() {
+        return Ok("not kept: this launcher has no knobs on file".to_owned());
+    }
+    let mut with = launcher.clone();
+    with.keep(found.clone());
+    desk.home()?.write_ron(&format!("launchers/{stem}.ron"), Some(launcher), &with)?;
+    Ok(format!("kept: {}", last_words(found)))
+}
+
 /// Asks what was seen of a ball, until it is a word or the input ends.
 fn what_was_seen(number: u32, world: &mut World<'_>) -> Result<Option<Sight>, Failure> {
     loop {
-        write!(world.err, "ball {number}, what did you see? ")?;
+        let words: Vec<&str> = Sight::ALL.iter().map(|sight| sight.word()).collect();
+        write!(world.err, "ball {number} ({}): ", words.join(", "))?;
         world.err.flush()?;
         let mut line = String::new();
         if !world.read_line(&mut line)? {
