@@ -63,7 +63,9 @@ impl Knob {
             Some(curve) => curve.makes(first.value + first.dial.notch) - curve.makes(first.value),
             None => dial_makes(&first.dial, machine, first.value),
         };
-        dials.iter_mut().for_each(|at| at.way = makes.signum());
+        for at in &mut dials {
+            at.way = makes.signum();
+        }
         Some(Self { what, notch: makes.abs().max(1e-3), dials, is_whole: false })
     }
 

@@ -182,8 +182,9 @@ impl Trim {
             turned.push((at.dial.name.clone(), [from, at.value]));
         }
         for (name, [_, to]) in &turned {
-            let set = self.dials.iter_mut().find(|set| set.name == *name);
-            set.into_iter().for_each(|set| set.value = *to);
+            if let Some(set) = self.dials.iter_mut().find(|set| set.name == *name) {
+                set.value = *to;
+            }
         }
         let on = if turned.is_empty() {
             TurnedOn::ByHand { is_whole: knob.is_whole }
