@@ -268,11 +268,10 @@ fn balls_that_a_phone_brought_home_are_not_written_down_twice_by_mistake() {
 fn a_trim_names_the_dials_that_are_there() {
     let player = player();
     let trim = |launcher: &str| {
-        let ask = ["launcher", "trim", "pend-short-bh", "--launcher", launcher, "--seen", "long"];
+        let ask = ["launcher", "trim", "pend-dead-mid", "--launcher", launcher, "--seen", "long"];
         flat(&player.run(&ask).fine())
     };
     // Two wheels and no dial for the speed: both of them make it.
     let said = trim("fixed");
-    assert!(said.contains("both `upper` and `lower` one notch"), "{said}");
-    assert!(!said.contains("speed one notch"), "{said}");
+    assert!(said.contains("upper from 4 to 3.5 and lower from 4 to 3.5"), "{said}");
 }
