@@ -10,6 +10,7 @@
 //! rev/s, angles in degrees.
 
 pub mod aim;
+pub mod bat;
 pub mod bounce;
 pub mod bounds;
 pub mod constants;

@@ -1,4 +1,5 @@
-//! Benches of the flight model: one flight of three bounces, one aim, a deck of 40 serves, refusals.
+//! Benches of the flight model: one flight of three bounces, one aim, a deck of 40 serves, refusals,
+//! and of the bat: one impact, one face, the room of a deck.
 //!
 //! `cargo bench --bench flight`; what they have to reach stands beside each.
 #![expect(clippy::unwrap_used, reason = "a bench that cannot run has to stop")]
@@ -6,9 +7,12 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use secondball::deck::Deck;
 use secondball::flight::aim::{Band, Measure, Request, aim};
-use secondball::flight::{Constants, Launch, SpinRate, Until, fly};
-use secondball::game::Depth;
+use secondball::flight::bat::{BatAt, BatLaw, Swing};
+use secondball::flight::{BallMotion, Constants, Launch, SpinRate, Until, fly};
+use secondball::game::{Covering, Depth, Receive, Serve, Spin};
+use secondball::receive::Bats;
 
 const OUTLET_M: [f64; 3] = [-0.1, 0.6, 0.25];
 
@@ -73,5 +77,55 @@ fn aiming(bench: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, flight, aiming);
+fn bat(bench: &mut Criterion) {
+    let constants = Constants::default();
+    let law = BatLaw::of(Covering::Inverted);
+    let way = BatAt { bat_m_s: 3.2, up_deg: -14.0, open_deg: 36.0, aside_deg: 0.0 };
+    let swing = Swing { ways: [way; 3], turns_whole: true, length_m: 0.2 };
+    let coming = BallMotion {
+        position_m: [2.18, 0.0, 0.2],
+        velocity_m_s: [2.1, -0.6, 0.0],
+        spin_rad_s: [-49.0, -176.0, 0.0],
+    };
+    bench.bench_function("one impact and flight (reach 20 us)", |b| {
+        b.iter(|| way.answer(&law, &constants, black_box(&coming)));
+    });
+    bench.bench_function("all faces for one landing (reach 1 ms)", |b| {
+        b.iter(|| swing.solve(&law, &constants, black_box(&coming), way, [0.95, 0.0]));
+    });
+    let mut deck = Deck::default();
+    let serves = Depth::ALL.iter().flat_map(|&depth| {
+        [Spin::Backspin, Spin::Dead, Spin::SideTopspin, Spin::SideBackspin]
+            .map(|spin| (Some(depth), Some(spin)))
+    });
+    deck.serves = serves
+        .enumerate()
+        .map(|(place, (depth, spin))| Serve {
+            id: format!("s{place}").parse().unwrap(),
+            depth,
+            spin,
+            ..Serve::default()
+        })
+        .collect();
+    let receives = [
+        "touch to short",
+        "push to long",
+        "push heavy to long",
+        "flick to long",
+        "banana_flick to long",
+        "slow_loop to long",
+        "drive to long",
+        "block to long",
+    ];
+    let receives: Vec<Receive> = receives.iter().map(|words| words.parse().unwrap()).collect();
+    let bats = Bats::fly(&deck, None, &constants);
+    bench.bench_function("room of 12 serves x 8 receives (reach 300 ms)", |b| {
+        b.iter(|| bats.rooms(&deck, &receives).len());
+    });
+    bench.bench_function("flights of 12 serves", |b| {
+        b.iter(|| Bats::fly(&deck, None, &constants));
+    });
+}
+
+criterion_group!(benches, flight, aiming, bat);
 criterion_main!(benches);

@@ -6,6 +6,7 @@
 )]
 
 mod aiming;
+mod bat;
 mod laws;
 mod measured;
 mod published;

@@ -5,6 +5,7 @@
 use secondball::deck::ServeLine;
 use secondball::game::Serve;
 
+mod bats;
 mod laws;
 mod table;
 
