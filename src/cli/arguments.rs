@@ -4,9 +4,9 @@ use clap::{CommandFactory, Parser, Subcommand};
 
 use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::{
-    Desk, Everywhere, Failure, Result, World, check, completions, debrief, demo, drill, forget,
-    group, init, launcher, phone, plan, points, progress, rehearse, scout, sheet, stand, today,
-    words,
+    Desk, Everywhere, Failure, Result, World, bat, check, completions, debrief, demo, drill,
+    forget, group, init, launcher, phone, plan, points, progress, rehearse, scout, sheet, stand,
+    today, words,
 };
 
 /// Prepare your receives against a known opponent.
@@ -46,6 +46,7 @@ pub enum Command {
     Check(check::CheckArguments),
     Forget(forget::ForgetArguments),
     Phone(phone::PhoneArguments),
+    Bat(bat::BatArguments),
     Completions(completions::CompletionsArguments),
     Man(completions::ManArguments),
     Group(group::GroupArguments),
@@ -76,6 +77,7 @@ impl Arguments {
             Command::Rehearse(arguments) => rehearse::run(arguments, desk, world),
             Command::Launcher(arguments) => launcher::run(arguments, desk, world),
             Command::Phone(arguments) => phone::run(arguments, desk, world),
+            Command::Bat(arguments) => bat::run(arguments, desk, world),
             Command::Completions(arguments) => completions::run(arguments, Self::command(), world),
             Command::Man(_) => completions::run_man(Self::command(), world),
             Command::Group(arguments) => group::run(arguments, world),

@@ -7,6 +7,7 @@
 
 mod arguments;
 mod ask;
+mod bat;
 pub mod check;
 pub mod completions;
 pub mod debrief;

@@ -7,12 +7,13 @@ mod open_plan;
 use clap::{Args, Subcommand};
 
 use crate::base::text;
+use crate::cli::launcher::own_table;
 use crate::cli::plan::open_plan::{OpenPlan, read_receive};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World, plan_advise, plan_worth};
 use crate::deck::{Deck, SafeFor, editing};
 use crate::game::Receive;
-use crate::receive;
+use crate::receive::{self, Bats};
 
 /// Show or set your receives against an opponent
 #[derive(Debug, Args)]
@@ -201,6 +202,9 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     let mut page = crate::page::plan::plan(&deck, desk.player()?);
     let dossier = desk.dossier(arguments.whom.opponent(), world)?;
     page.add_points(dossier.history, &dossier.lessons()?);
+    let seen = deck.seen_by(desk.player()?.hand);
+    let bats = Bats::fly_twins(&seen, Some(desk.player()?), &own_table(desk)?.0);
+    page.add_twins(&deck, desk.player()?, &bats);
     world.print(&page, arguments.json, crate::page::plan::PlanView::text)?;
     if !arguments.json
         && !open_plan::say_what_is_open(&deck, dossier.stem, world)?

@@ -6,15 +6,18 @@ use clap::Args;
 
 use crate::base::Finding;
 use crate::cli::dossier::Dossier;
+use crate::cli::launcher::own_table;
 use crate::cli::values::match_length;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Result, World};
+use crate::flight::Constants;
 use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::lessons::preparation;
 use crate::page::sheet::{ServeTrouble, Sheet, sheet};
 use crate::page::sheet_html::{Paper, html};
 use crate::page::verdict_words::{drill_warning, so_far, what_to_do, why_another};
+use crate::receive::Bats;
 use crate::tactics::lessons::Lessons;
 use crate::tactics::usual::RECEIVER_WINS;
 use crate::tactics::verdict::{Verdict, Verdicts};
@@ -51,7 +54,8 @@ pub struct SheetArguments {
 /// [`Failure`](crate::cli::Failure) when there is no such opponent.
 pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let dossier = desk.dossier(arguments.whom.opponent(), world)?;
-    let sheet = sheet_of(&dossier, world.seed)?;
+    let (constants, _) = own_table(desk)?;
+    let sheet = sheet_of(&dossier, world.seed, &constants)?;
     if let Some(file) = &arguments.html {
         let page = html(&sheet, arguments.paper);
         let page = page.map_err(|error| Finding::error(error.to_string()))?;
@@ -68,7 +72,7 @@ pub fn run(arguments: &SheetArguments, desk: &Desk, world: &mut World<'_>) -> Re
 ///
 /// # Errors
 /// None for a journal of less than a million points.
-pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64) -> Result<Sheet> {
+pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64, constants: &Constants) -> Result<Sheet> {
     let verdicts = Verdicts::judge(dossier.question(match_length(BEST_OF)?, None, seed));
     let lessons = Lessons::from_verdicts(&verdicts);
     let trouble = |serve: &Serve| {
@@ -90,7 +94,14 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64) -> Result<Sheet> {
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
     let before: Vec<String> = lessons.before_next.iter().map(preparation).chain(told).collect();
-    Ok(sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before))
+    let mut sheet = sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before);
+    let seen = dossier.deck.seen_by(board.player.hand);
+    sheet.add_twins(
+        dossier.deck,
+        board.player,
+        &Bats::fly_twins(&seen, Some(board.player), constants),
+    );
+    Ok(sheet)
 }
 
 /// How often the serve comes times the chance that it costs the point: not recalled, or recalled

@@ -70,7 +70,7 @@ pub fn terminal(path: &Path, width: usize) -> String {
 }
 
 /// Letters at rows and columns; of two at one place the later one.
-fn drawn_in_letters(
+pub(super) fn drawn_in_letters(
     rows: usize,
     columns: usize,
     marks: impl Iterator<Item = (f64, f64, char)>,

@@ -6,10 +6,11 @@ use serde::Serialize;
 use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, Switch};
 use crate::game::{Receive, Serve, ServeId};
+use crate::page::bat_words::twin_words;
 use crate::page::opponent::{about, bends, how_often, line, receive_words, safe_words};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
-use crate::receive;
+use crate::receive::{self, Bats};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::verdict::{Lesson, Verdict};
 
@@ -43,6 +44,8 @@ pub struct Planned {
     pub bends: Option<String>,
     /// Its twin.
     pub looks_like: Option<String>,
+    /// What becomes of the receive when it is the twin.
+    pub if_twin: Option<String>,
     /// The receive, when there is one.
     pub receive: Option<PlannedReceive>,
     /// What its points say: `won 24 of 50 points (solid)`.
@@ -126,6 +129,7 @@ fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
         shown: serve.shown(),
         bends: bends(serve, deck.hand),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
+        if_twin: None,
         receive: deck.plan.get(&serve.id).map(|receive| answer_to(serve, receive, deck, player)),
         ..Planned::default()
     }
@@ -175,6 +179,17 @@ impl PlanView {
                 serve.points = Some(so_far(&history.record(&lesson.serve, &lesson.receive)));
                 serve.verdict = Some(lesson.verdict);
                 serve.lesson = Some(what_to_do(lesson));
+            }
+        }
+    }
+
+    /// Adds what becomes of each receive when the serve is the twin it looks like.
+    pub fn add_twins(&mut self, deck: &Deck, player: &Player, bats: &Bats) {
+        let deck = deck.seen_by(player.hand);
+        for (serve, receive) in deck.planned() {
+            let known = self.serves.iter_mut().find(|of| of.serve == serve.id.as_str());
+            if let Some(known) = known {
+                known.if_twin = twin_words(bats, &deck, serve, receive);
             }
         }
     }

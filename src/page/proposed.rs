@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use crate::game::{Receive, Sure};
+use crate::page::bat_words::{coming_back_words, room_words, twin_words};
 use crate::page::opponent::{aim_words, bends};
 use crate::page::text_page::filled_text;
-use crate::receive::{Aim, Drawback, Meeting, Proposal};
+use crate::receive::{Aim, Drawback, Meeting, Proposal, RoomLeft};
 
 /// Receives in a list.
 const LISTED: usize = 5;
@@ -38,6 +39,12 @@ pub struct ProposedReceive {
     pub aim: Option<Aim>,
     pub aim_says: Option<String>,
     pub stands_twin: Option<String>,
+    /// What it forgives: `plenty`, `some`, `little`, `none`.
+    pub room: Option<RoomLeft>,
+    pub room_says: Option<&'static str>,
+    /// What becomes of it when the serve is the twin.
+    pub if_twin: Option<String>,
+    pub comes_back: Option<String>,
     pub against: Vec<Drawback>,
     pub against_says: Vec<String>,
 }
@@ -58,12 +65,18 @@ pub fn proposed(meeting: Meeting<'_>) -> ProposedView {
         unknown: serve.unknown_parts(),
         sureness,
         why_so_sure,
-        proposals: meeting.proposals(LISTED).into_iter().map(receive_view).collect(),
+        proposals: meeting
+            .proposals(LISTED)
+            .into_iter()
+            .map(|one| receive_view(one, meeting))
+            .collect(),
     }
 }
 
-fn receive_view(proposal: Proposal) -> ProposedReceive {
-    let Proposal { receive, of_ten, aim, against, stands_twin, .. } = proposal;
+fn receive_view(proposal: Proposal, meeting: Meeting<'_>) -> ProposedReceive {
+    let Proposal { receive, of_ten, aim, against, stands_twin, room, .. } = proposal;
+    let (serve, bats) = (meeting.serve, meeting.bats);
+    let back = bats.and_then(|bats| bats.comes_back(&serve.id, &receive));
     ProposedReceive {
         shown: receive.shown(),
         text: receive.text(),
@@ -72,6 +85,10 @@ fn receive_view(proposal: Proposal) -> ProposedReceive {
         aim_says: aim.map(aim_words),
         aim,
         stands_twin: stands_twin.map(|twin| twin.to_string()),
+        room_says: room.map(room_words),
+        room,
+        if_twin: bats.and_then(|bats| twin_words(bats, meeting.deck, serve, &receive)),
+        comes_back: back.map(coming_back_words),
         against_says: against.iter().map(drawback_words).collect(),
         against,
         receive,

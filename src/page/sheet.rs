@@ -9,11 +9,12 @@ use serde::Serialize;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player, Switch};
 use crate::game::{Hand, Receive, Serve};
+use crate::page::bat_words::twin_words;
 use crate::page::opponent::{about, bends, how_often, receive_words, safe_words};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{better, card_says};
-use crate::receive::Meeting;
+use crate::receive::{Bats, Meeting};
 use crate::tactics::adaptation::Card;
 
 /// One serve on the sheet.
@@ -33,6 +34,8 @@ pub struct ServeCard {
     pub scores: Vec<String>,
     /// Its twin.
     pub looks_like: Option<String>,
+    /// What becomes of the receive when it is the twin.
+    pub if_twin: Option<String>,
     /// The receive in words; none when the plan has none.
     pub receive: Option<String>,
     /// The switch that is due, whose receive this is, and the plan's receive it replaces.
@@ -215,6 +218,7 @@ fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
+        if_twin: None,
         receive: receive.map(|it| receive_words(it, serve, player, deck)).or_else(|| {
             // What is played to a serve without a plan stands where the plan would.
             deck.safe_answer(serve).map(|safe| format!("safe: {}", safe.shown()))
@@ -229,6 +233,17 @@ fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -
 }
 
 impl Sheet {
+    /// Adds what becomes of each receive when the serve is the twin it looks like.
+    pub fn add_twins(&mut self, deck: &Deck, player: &Player, bats: &Bats) {
+        let deck = deck.seen_by(player.hand);
+        for (serve, receive) in deck.planned() {
+            let known = self.rows.iter_mut().find(|of| of.serve == serve.id.as_str());
+            if let Some(known) = known.filter(|known| known.due.is_none()) {
+                known.if_twin = twin_words(bats, &deck, serve, receive);
+            }
+        }
+    }
+
     /// The sheet as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         filled_text(include_str!("templates/sheet.txt"), self, width)

@@ -4,15 +4,19 @@
 //! Evidence beside the knowledge, computed; the knowledge decides where both speak.
 
 use std::collections::BTreeMap;
+use std::sync::Mutex;
 
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::deck::{Deck, Player};
 use crate::flight::bat::{Answer, BatAt, BatLaw, Room, best, played_on, point_of};
+use crate::flight::path::{Until, follow_sampled};
 use crate::flight::service::flight_of;
-use crate::flight::{BallMotion, Constants, FullServe};
-use crate::game::{Covering, Depth, Grip, Hand, Lane, Receive, Serve, ServeId, Wing, lane_y_m};
+use crate::flight::{BallMotion, Constants, FullServe, Launch};
+use crate::game::{
+    Covering, Depth, Grip, Hand, Lane, Receive, Serve, ServeId, Target, WeightName, Wing, lane_y_m,
+};
 use crate::receive::swings::{StrokeSwing, swing_of};
 
 /// The serves of one opponent as they come to one player's bat.
@@ -23,6 +27,9 @@ pub struct Bats {
     own: OnBat,
     theirs: OnBat,
     balls: BTreeMap<ServeId, ComingBall>,
+    /// What was computed already: a receive to a lane leaves the room of one to the middle.
+    rooms: Mutex<BTreeMap<(ServeId, String), RoomLeft>>,
+    both: Mutex<BTreeMap<(ServeId, String, ServeId), Option<Shared>>>,
 }
 
 /// A bat in words, and its grip.
@@ -33,8 +40,8 @@ type OnBat = (Option<String>, Option<Grip>);
 pub struct ComingBall {
     bounced: BallMotion,
     depth: Depth,
-    /// Topspin as it left the server's bat, rev/s; below zero backspin.
-    pub top_rev_s: f64,
+    /// As it left the server's bat.
+    pub launch: Launch,
 }
 
 /// A receive as it is played at a serve.
@@ -87,29 +94,49 @@ pub enum ComingBack {
 }
 
 /// From where on there is plenty of room, and some: of what hands are usually off by. A guess.
-const PLENTY: f64 = 0.7;
-const SOME: f64 = 0.35;
+const PLENTY: f64 = 0.6;
+const SOME: f64 = 0.25;
 /// Below this nobody minds the spin, rev/s.
-const LITTLE_REV_S: f64 = 4.0;
+const LITTLE_REV_S: f64 = 7.0;
 /// Degrees around the usual face in which the one for two serves is looked for, and how many there
 /// must be of it.
 const SHARED_DEG: i32 = 50;
+const SHARED_STEP: usize = 2;
 const HARDLY_DEG: f64 = 4.0;
 
 impl Bats {
     /// Flies the serves of an opponent, lanes already the receiver's own, whose spin and depth are
     /// known.
     pub fn fly(deck: &Deck, player: Option<&Player>, constants: &Constants) -> Self {
+        Self::fly_some(deck, player, constants, |_| true)
+    }
+
+    /// The same for serves that look like another.
+    pub fn fly_twins(deck: &Deck, player: Option<&Player>, constants: &Constants) -> Self {
+        let is_twin = |serve: &Serve| {
+            let names = |other: &Serve| other.looks_like.as_ref() == Some(&serve.id);
+            serve.looks_like.is_some() || deck.active().any(names)
+        };
+        Self::fly_some(deck, player, constants, is_twin)
+    }
+
+    fn fly_some(
+        deck: &Deck,
+        player: Option<&Player>,
+        constants: &Constants,
+        is_asked: impl Fn(&Serve) -> bool,
+    ) -> Self {
         let server = deck.hand.unwrap_or(Hand::Right);
         let receiver = player.map_or(Hand::Right, |player| player.hand);
+        let is_known = |serve: &&Serve| serve.spin.is_some() && serve.depth.is_some();
         let known: Vec<&Serve> =
-            deck.active().filter(|serve| serve.spin.is_some() && serve.depth.is_some()).collect();
+            deck.active().filter(is_known).filter(|serve| is_asked(serve)).collect();
         let fly = |serve: &&Serve| {
             let flown = flight_of(serve, server, receiver, constants);
             let ball = ComingBall {
                 bounced: flown.bounces.get(1)?.after,
                 depth: FullServe::fill_in(serve, server).depth,
-                top_rev_s: flown.launch.spin.top_rev_s,
+                launch: flown.launch,
             };
             Some((serve.id.clone(), ball))
         };
@@ -119,6 +146,8 @@ impl Bats {
             own: player.map_or((None, None), |own| (own.rubbers.clone(), own.grip)),
             theirs: (deck.rubbers.clone(), deck.grip),
             balls: known.par_iter().filter_map(fly).collect(),
+            rooms: Mutex::default(),
+            both: Mutex::default(),
         }
     }
 
@@ -149,7 +178,15 @@ impl Bats {
 
     /// How much room a receive leaves against a serve.
     pub fn room_left(&self, serve: &ServeId, receive: &Receive) -> Option<RoomLeft> {
-        Some(self.play(serve, receive)?.map_or(RoomLeft::None, |struck| struck.room_left()))
+        let plain = Receive { to: Target { lane: None, ..receive.to }, ..receive.bare() };
+        let key = (serve.clone(), plain.text());
+        if let Some(known) = self.rooms.lock().ok().and_then(|known| known.get(&key).copied()) {
+            return Some(known);
+        }
+        let played = self.play(serve, &plain)?;
+        let left = played.map_or(RoomLeft::None, |struck| struck.room_left());
+        self.rooms.lock().ok()?.insert(key, left);
+        Some(left)
     }
 
     /// How much room each receive leaves against each serve, on all cores; none for serves that
@@ -182,6 +219,17 @@ impl Bats {
     /// The faces that land a receive against both of two serves; none where there are hardly any,
     /// or where one serve is not known.
     pub fn shared(&self, one: &ServeId, receive: &Receive, other: &ServeId) -> Option<Shared> {
+        let plain = Receive { to: Target { lane: None, ..receive.to }, ..receive.bare() };
+        let key = (one.clone(), plain.text(), other.clone());
+        if let Some(known) = self.both.lock().ok().and_then(|known| known.get(&key).copied()) {
+            return known;
+        }
+        let shared = self.find_shared(one, &plain, other);
+        self.both.lock().ok()?.insert(key, shared);
+        shared
+    }
+
+    fn find_shared(&self, one: &ServeId, receive: &Receive, other: &ServeId) -> Option<Shared> {
         let struck = self.play(one, receive)?.ok()?;
         let balls = [struck.ball, self.met(self.ball(other)?, &struck.swing)];
         let swing = struck.swing.swing;
@@ -193,23 +241,46 @@ impl Bats {
                 let is_good = answers.iter().all(|answer| answer.end.is_on_table());
                 is_good.then(|| answers.iter().map(|answer| answer.over_net_m).fold(0.0, f64::max))
             };
-            let landed: Vec<f64> = (-SHARED_DEG..=SHARED_DEG).filter_map(highest).collect();
+            let turns = (-SHARED_DEG..=SHARED_DEG).step_by(SHARED_STEP);
+            let landed: Vec<f64> = turns.filter_map(highest).collect();
             let over_net_m = landed.iter().copied().fold(f64::INFINITY, f64::min);
-            let face_deg = f64::from(u32::try_from(landed.len()).unwrap_or(u32::MAX));
+            let face_deg = (landed.len() * SHARED_STEP) as f64;
             (face_deg >= HARDLY_DEG).then_some(Shared { face_deg, over_net_m })
         };
         let shared = swing.ways.iter().filter_map(of_way);
         shared.max_by(|a, b| a.face_deg.total_cmp(&b.face_deg))
     }
 
-    /// The points of a ball that was struck.
-    pub fn flown(&self, struck: &StruckBall, ball: &BallMotion) -> Vec<[f64; 3]> {
-        struck.at.flown(&struck.law, &self.constants, ball)
+    /// The points of a ball that was struck, with its face opened by so many degrees.
+    pub fn flown(&self, struck: &StruckBall, ball: &BallMotion, open_deg: f64) -> Vec<[f64; 3]> {
+        let at = struck.swing.swing.turned(struck.at, open_deg);
+        at.flown(&struck.law, &self.constants, ball)
+    }
+
+    /// The points of a serve on its way to where it meets the bat.
+    pub fn coming(&self, serve: &ServeId, met: &BallMotion) -> Vec<[f64; 3]> {
+        let Some(coming) = self.ball(serve) else { return Vec::new() };
+        let until = Until { bounces: 2, time_s: 2.0 };
+        let path = follow_sampled(&coming.launch.motion(), &self.constants, until, 0.01);
+        let top = path.samples.iter().map(|sample| sample.position_m);
+        let mut points: Vec<[f64; 3]> = top.collect();
+        let after = follow_sampled(
+            &coming.bounced,
+            &self.constants,
+            Until { bounces: 1, time_s: 1.0 },
+            0.01,
+        );
+        let after = after.samples.iter().map(|sample| sample.position_m);
+        points.extend(after.take_while(|at| at[0] <= met.position_m[0]));
+        points
     }
 
     /// What the opponent has where a ball goes, when that is not plain inverted, and the spin with
     /// which a still bat there sends it back.
     pub fn comes_back(&self, serve: &ServeId, receive: &Receive) -> Option<(Covering, ComingBack)> {
+        if receive.weight == Some(WeightName::Light) {
+            return None;
+        }
         let wing = match receive.to.lane? {
             Lane::WideForehand | Lane::Forehand => Wing::Forehand,
             Lane::Backhand | Lane::WideBackhand => Wing::Backhand,

@@ -7,7 +7,7 @@
 use crate::base::{Finding, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Plan};
-use crate::game::{Depth, Receive, ServeId, Stroke, WeightName};
+use crate::game::{Depth, Receive, Serve, ServeId, Stroke, WeightName};
 use crate::receive::knowledge::{KNOWLEDGE, Rule, broken_rule, of_stroke};
 use crate::receive::people::Meeting;
 
@@ -116,6 +116,7 @@ pub fn of_deck(deck: &Deck) -> Vec<Judged> {
     for switch in &deck.switches {
         judge(&["switches", &switch.name, "changes"], &switch.changes);
     }
+    found.extend(deck.active().filter_map(|serve| judge_twins(serve, deck)));
     for (kind, receive) in deck.safe_for.each() {
         let serve = kind.as_serve();
         let Some(objection) = Meeting::new(&serve, deck).objection(receive) else { continue };
@@ -123,4 +124,30 @@ pub fn of_deck(deck: &Deck) -> Vec<Judged> {
         found.push(Judged { path, finding: objection.finding(&serve.id, receive.stroke) });
     }
     found
+}
+
+/// Two serves that look alike, with nothing to tell them apart, of which one planned receive is
+/// wrong for the other serve.
+fn judge_twins(serve: &Serve, deck: &Deck) -> Option<Judged> {
+    let meeting = Meeting::new(serve, deck);
+    let twin = meeting.twin()?;
+    let (own, theirs) = (deck.plan.get(&serve.id)?, deck.plan.get(&twin.serve.id)?);
+    let is_told = !serve.tells.is_empty() || !twin.serve.tells.is_empty();
+    // Said once, of the two that name each other at the first.
+    let is_second = twin.serve.looks_like.as_ref() == Some(&serve.id) && twin.serve.id < serve.id;
+    if is_told || is_second || meeting.stands(twin, own) && twin.stands(meeting, theirs) {
+        return None;
+    }
+    let stands = |one: &Meeting<'_>, receive: &Receive, other| one.stands(other, receive);
+    let known = [(own, stands(&meeting, own, twin)), (theirs, stands(&twin, theirs, meeting))];
+    let both = known.into_iter().find_map(|(receive, stands)| stands.then(|| receive.shown()));
+    let both = both.or_else(|| {
+        let mut open = meeting.proposals(WAYS_OUT).into_iter();
+        open.find(|one| one.stands_twin.is_some()).map(|one| one.receive.shown())
+    });
+    let what = format!("`{}` and `{}` look alike and want different bats", serve.id, twin.serve.id);
+    let way = both.map_or(String::new(), |receive| format!(", or play both alike: {receive}"));
+    let hint = format!("write down what tells them apart (`tells`){way}");
+    let path = ["plan", serve.id.as_str()].map(str::to_owned).to_vec();
+    Some(Judged { path, finding: Finding::warning(what).hint(hint) })
 }

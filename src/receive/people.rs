@@ -6,6 +6,7 @@ use crate::game::{
     Covering, Depth, Direction, Grip, Hand, Lane, Pace, Receive, Serve, Side, Spin, Stroke, Style,
     WeightName, Wing, lane_y_m, server_y_m,
 };
+use crate::receive::bats::Bats;
 
 /// A serve of an opponent, met by a player.
 #[derive(Debug, Clone, Copy)]
@@ -15,6 +16,8 @@ pub struct Meeting<'a> {
     pub deck: &'a Deck,
     /// The one who receives; none where only the ball and the opponent count.
     pub player: Option<&'a Player>,
+    /// What bat and ball do in this opponent's serves, where it was computed.
+    pub bats: Option<&'a Bats>,
 }
 
 /// Where a side line is near, metres from the centre line.
@@ -23,7 +26,7 @@ const WIDE_M: f64 = 0.5;
 impl<'a> Meeting<'a> {
     /// A serve of this opponent, whoever receives it.
     pub const fn new(serve: &'a Serve, deck: &'a Deck) -> Self {
-        Self { serve, deck, player: None }
+        Self { serve, deck, player: None, bats: None }
     }
 
     /// The same opponent's other serve with the same look.

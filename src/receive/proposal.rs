@@ -2,6 +2,7 @@
 //! what follows. Nothing is proposed that the same judgement objects to.
 
 use crate::game::{Depth, Direction, Lane, Pace, Receive, Serve, ServeId, Stroke};
+use crate::receive::bats::RoomLeft;
 use crate::receive::knowledge::{Play, broken_rule, is_attack, of_stroke, usual_of_ten};
 use crate::receive::people::{Aim, Line, Meeting};
 use crate::receive::usual_worth::share_won;
@@ -15,6 +16,11 @@ const OF_A_TENTH: f64 = 0.8;
 /// and what another target of a stroke already proposed is worth beside it. Common practice.
 const NOT_OWNED: f64 = 0.75;
 const TWIN: [f64; 2] = [0.92, 1.08];
+/// The same where nothing tells the two apart: what stands both comes first.
+const TWIN_UNTOLD: [f64; 2] = [0.5, 1.08];
+/// What the room a receive leaves adds to how many land of ten, from none to plenty: evidence
+/// beside the knowledge, so little of it.
+const ROOM: [f64; 4] = [-0.8, -0.3, 0.0, 0.2];
 const SAME_STROKE: f64 = 0.8;
 /// The same for another stroke to the same lane.
 const SAME_LANE: f64 = 0.97;
@@ -31,6 +37,8 @@ pub struct Proposal {
     pub against: Vec<Drawback>,
     /// The twin of the serve, when this receive is right for it, too.
     pub stands_twin: Option<ServeId>,
+    /// What it forgives, where it was computed.
+    pub room: Option<RoomLeft>,
     worth: f64,
 }
 
@@ -62,7 +70,7 @@ impl Meeting<'_> {
         let is_open = self.serve.pace.is_none()
             && !matches!(self.serve.depth, Some(Depth::Short | Depth::HalfLong));
         let fast = Serve { pace: Some(Pace::Fast), ..self.serve.clone() };
-        let fast = Meeting { serve: &fast, deck: self.deck, player: self.player };
+        let fast = Meeting { serve: &fast, ..self };
         let when_fast = if is_open { fast.plays() } else { Vec::new() };
         let mut open = Vec::new();
         for play in self.plays() {
@@ -157,7 +165,12 @@ impl Meeting<'_> {
         }
         let twin = self.twin();
         let stands = twin.map(|twin| self.stands(twin, &receive));
-        worth *= stands.map_or(1.0, |stands| TWIN[usize::from(stands)]);
+        let is_told =
+            twin.is_some_and(|twin| !self.serve.tells.is_empty() || !twin.serve.tells.is_empty());
+        let of_twin = if is_told { TWIN } else { TWIN_UNTOLD };
+        worth *= stands.map_or(1.0, |stands| of_twin[usize::from(stands)]);
+        let room = self.bats.and_then(|bats| bats.room_left(&self.serve.id, &receive));
+        lands += room.map_or(0.0, |room| ROOM[room as usize]);
         worth *= share_won(lands, play.wins + more_win);
         // A push without the spin of the play has the reason of its target only.
         let own_why = if receive.weight == play.receive.weight { play.why } else { "" };
@@ -180,15 +193,21 @@ impl Meeting<'_> {
             .then_some(Drawback::OpensOwnSide),
         ];
         let against = against.into_iter().flatten().collect();
-        Some(Proposal { stands_twin: twin_id(true), receive, of_ten, aim, against, worth })
+        Some(Proposal { stands_twin: twin_id(true), receive, of_ten, aim, against, room, worth })
     }
 
     /// Whether a receive is right for the twin of the serve, too, when it was read as this one.
-    fn stands(self, twin: Self, receive: &Receive) -> bool {
+    pub(super) fn stands(self, twin: Self, receive: &Receive) -> bool {
         let is_like =
             self.serve.spin.zip(twin.serve.spin).is_some_and(|(one, other)| one.is_like(other));
-        let forgives = of_stroke(receive.stroke).is_some_and(|nature| nature.stands_misread);
-        (is_like || forgives) && twin.reaches(receive) && broken_rule(twin, receive).is_none()
+        let known = self.bats.filter(|bats| {
+            [self.serve, twin.serve].iter().all(|serve| bats.ball(&serve.id).is_some())
+        });
+        let forgives = || match known {
+            Some(bats) => bats.shared(&self.serve.id, receive, &twin.serve.id).is_some(),
+            None => of_stroke(receive.stroke).is_some_and(|nature| nature.stands_misread),
+        };
+        twin.reaches(receive) && broken_rule(twin, receive).is_none() && (is_like || forgives())
     }
 }
 

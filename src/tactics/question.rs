@@ -45,7 +45,7 @@ impl<'a> Question<'a> {
     where
         'a: 'm,
     {
-        Meeting { serve, deck: self.deck, player: Some(self.player) }
+        Meeting { serve, deck: self.deck, player: Some(self.player), bats: None }
     }
 
     /// The belief about a pattern.

@@ -171,7 +171,7 @@ fn the_table_turns_a_dead_serve_into_topspin_and_takes_backspin_out() {
     let at_bat = |serve: &str| play(&bats, serve, "push to long").ball.spin_rad_s[1] / TAU;
     // Worked out: a dead release arrives with about +19; matches: +14 to +20 in the middle.
     assert!((14.0..24.0).contains(&at_bat("dead")), "{}", at_bat("dead"));
-    let released = bats.ball(&id("heavy")).unwrap().top_rev_s;
+    let released = bats.ball(&id("heavy")).unwrap().launch.spin.top_rev_s;
     assert!(released < -45.0 && at_bat("heavy") > released + 15.0);
 }
 

@@ -69,7 +69,7 @@ fn nothing_is_proposed_that_the_same_judgement_objects_to() {
     let mut few = Vec::new();
     for deck in opponents() {
         for serve in plain_serves(&deck) {
-            let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+            let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
             let proposals = meeting.proposals(5);
             for one in &proposals {
                 assert!(meeting.passes(&one.receive), "{}: {}", serve.shown(), one.receive.text());
@@ -110,7 +110,7 @@ fn an_attack_on_what_is_not_known_is_right_whatever_it_turns_out_to_be() {
     let deck = Deck::new("Invented", "abc234".to_owned());
     let player = Player::new("Invented", Hand::Right);
     for serve in serves() {
-        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
         let offered = meeting.proposals(8).into_iter().map(|one| one.receive);
         let attacks: Vec<Receive> = offered.filter(|receive| is_attack(receive.stroke)).collect();
         for known in one_more_known(&serve) {
@@ -173,7 +173,7 @@ fn mirror_images_mirror() {
         let of = |serve: Serve| {
             let from = Some(From::ForehandCorner);
             let serve = Serve { motion: Some(motion.clone()), from, ..serve };
-            let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+            let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
             let sides = |one: &secondball::receive::Proposal| one.aim.map(|aim| aim.side);
             let of_one = |one| (sides(&one), one.receive);
             meeting.proposals(5).into_iter().map(of_one).collect::<Vec<_>>()
@@ -196,7 +196,7 @@ fn a_serve_from_one_corner_out_to_the_other_side_gives_its_angle_back() {
     let is_given = |words: &str, hand| {
         let deck = Deck { hand: Some(hand), ..Deck::new("Invented", "abc234".to_owned()) };
         let serve = super::said(words);
-        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
         let mut offered = meeting.proposals(20).into_iter().filter_map(|one| one.receive.why);
         offered.any(|why| why.contains("gives you the angle"))
     };
@@ -220,7 +220,7 @@ fn a_left_hander_does_not_get_the_right_handers_list() {
     let serve = super::said("short to the forehand, side-backspin, pendulum motion");
     let list = |hand| {
         let deck = Deck { hand: Some(hand), ..Deck::new("Invented", "abc234".to_owned()) };
-        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
         meeting.proposals(5)
     };
     assert_ne!(list(Hand::Right), list(Hand::Left));
@@ -244,14 +244,14 @@ fn what_follows_counts_as_much_as_the_chance_to_make_it() {
         player.repertoire.push(secondball::deck::Owned::new(Wing::Backhand, stroke, of_ten));
     }
     let serve = super::said("long to the backhand, backspin");
-    let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+    let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
     let proposals = meeting.proposals(5);
     assert_eq!(proposals[0].receive.stroke, Stroke::SlowLoop);
     assert!(proposals.iter().filter(|one| one.is_owned()).all(|one| one.of_ten.is_some()));
     assert!(proposals.iter().any(secondball::receive::Proposal::is_owned));
     // Where the loop hardly ever lands, the push is the better ball.
     player.repertoire[1].of_ten = 2;
-    let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+    let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats: None };
     assert_eq!(meeting.proposals(5)[0].receive.stroke, Stroke::Push);
 }
 
@@ -285,7 +285,7 @@ fn what_stands_the_twin_comes_before_what_does_not() {
     }
     let player = Player::new("Invented", Hand::Right);
     let first = |deck: &Deck| {
-        let meeting = Meeting { serve: &deck.serves[0], deck, player: Some(&player) };
+        let meeting = Meeting { serve: &deck.serves[0], deck, player: Some(&player), bats: None };
         meeting.proposals(1).remove(0)
     };
     assert_eq!(first(&deck).stands_twin, None);

@@ -5,7 +5,8 @@ use secondball::deck::{Deck, Owned, Player};
 use secondball::game::{Grip, Hand, Receive, Side};
 
 use super::said;
-use secondball::receive::Meeting;
+use secondball::flight::Constants;
+use secondball::receive::{Bats, Meeting};
 
 const TABLES: [&str; 2] = [include_str!("coach.txt"), include_str!("second.txt")];
 
@@ -77,9 +78,12 @@ fn is_of(receive: &Receive, wanted: &str) -> bool {
 fn a_coach_finds_what_he_would_say_among_the_first_three_and_never_what_he_would_shout_at() {
     let mut wrong = Vec::new();
     for Line { cells: [words, them, own, first, never, source] } in lines() {
-        let (deck, player) = (opponent(them), player(own));
+        let (mut deck, player) = (opponent(them), player(own));
         let serve = said(words);
-        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player) };
+        deck.serves.push(serve.clone());
+        let bats = Bats::fly(&deck, Some(&player), &Constants::default());
+        let bats = Some(&bats);
+        let meeting = Meeting { serve: &serve, deck: &deck, player: Some(&player), bats };
         let all: Vec<Receive> = meeting.proposals(20).into_iter().map(|one| one.receive).collect();
         let listed = || all.iter().take(3).map(Receive::text).collect::<Vec<_>>().join("; ");
         for wanted in first.split(';') {

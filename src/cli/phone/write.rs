@@ -84,7 +84,8 @@ pub(super) fn run(
     }
     let mut decks = board.decks.to_vec();
     decks.retain(|(stem, _)| dossiers.iter().any(|of| of.stem == stem));
-    let sheets = sheets(board, &dossiers, world.seed)?;
+    let (constants, _) = own_table(desk)?;
+    let sheets = sheets(board, &dossiers, world.seed, &constants)?;
     let home = desk.home()?;
     let caller = caller(arguments, desk, world)?;
     let key = home_key(home, world)?;
@@ -98,7 +99,7 @@ pub(super) fn run(
         events: board.recent,
         sheets: &sheets,
         changes: &changes,
-        flights: &flown(board.player.hand, &decks, &own_table(desk)?.0),
+        flights: &flown(board.player.hand, &decks, &constants),
         receipts: receipts(home.origins()?.into_keys()),
         caller,
         has_notes: arguments.with_notes,
@@ -143,6 +144,7 @@ fn sheets(
     board: Overview<'_>,
     dossiers: &[Dossier<'_>],
     seed: u64,
+    constants: &Constants,
 ) -> Result<BTreeMap<String, PhoneSheet>, Failure> {
     let costs = switches(&ProgressRequest {
         player: board.player,
@@ -158,7 +160,7 @@ fn sheets(
     .costs;
     let mut sheets = BTreeMap::new();
     for dossier in dossiers {
-        let sheet = sheet_of(dossier, seed)?;
+        let sheet = sheet_of(dossier, seed, constants)?;
         let own = costs.iter().filter(|cost| cost.deck == dossier.stem);
         let costs = own
             .filter_map(|cost| Some((cost.name.clone(), cost_words(cost.weeks.last()?))))

@@ -11,7 +11,7 @@ use crate::deck::editing::add_to_switch;
 use crate::deck::{Deck, SafeFor};
 use crate::game::{Receive, Serve, ServeId};
 use crate::page::proposed::proposed;
-use crate::receive::Meeting;
+use crate::receive::{Bats, Meeting};
 
 /// Choose receives one serve after the other, by questions
 #[derive(Debug, Args)]
@@ -145,10 +145,11 @@ type Offer = (Receive, String);
 /// The receives proposed for a serve as the player meets it.
 fn offers(plan: &OpenPlan<'_>, serve: &Serve) -> Vec<Offer> {
     let deck = plan.deck.seen_by(plan.player.hand);
-    let meeting = Meeting { serve, deck: &deck, player: Some(plan.player) };
+    let bats = Bats::fly(&deck, Some(plan.player), &plan.constants);
+    let meeting = Meeting { serve, deck: &deck, player: Some(plan.player), bats: Some(&bats) };
     let said = proposed(meeting).proposals.into_iter().map(|one| {
         let said = one.said();
-        (one.receive, said)
+        (Receive { expect: one.comes_back, ..one.receive }, said)
     });
     said.collect()
 }

@@ -6,12 +6,14 @@ use clap::Args;
 use super::open_plan::OpenPlan;
 use crate::base::text;
 use crate::cli::init::owned;
+use crate::cli::launcher::own_table;
 use crate::cli::them::Them;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Player, ServeLine, editing};
+use crate::flight::Constants;
 use crate::game::{From, Hand, Serve};
 use crate::page::proposed::{ProposedView, proposed};
-use crate::receive::Meeting;
+use crate::receive::{Bats, Meeting};
 
 /// A list instead of questions.
 #[derive(Debug, Args)]
@@ -73,9 +75,8 @@ impl ListArguments {
             ));
         };
         let id = editing::find_serve(&deck, named)?;
-        let meetings =
-            deck.serve(&id).map(|serve| Meeting { serve, deck: &deck, player: Some(plan.player) });
-        Ok(proposed(meetings.ok_or(Failure::Interrupted)?))
+        let serve = deck.serve(&id).ok_or(Failure::Interrupted)?;
+        Ok(of_serve(serve, &deck, plan.player, &plan.constants))
     }
 
     fn of_words(&self, words: &str, desk: &Desk) -> Result<ProposedView> {
@@ -93,6 +94,12 @@ impl ListArguments {
         }
         let mut deck = Deck::default();
         self.them.write_into(&mut deck);
-        Ok(proposed(Meeting { serve: &serve, deck: &deck, player: Some(&player) }))
+        deck.serves.push(serve.clone());
+        Ok(of_serve(&serve, &deck, &player, &own_table(desk)?.0))
     }
+}
+
+fn of_serve(serve: &Serve, deck: &Deck, player: &Player, constants: &Constants) -> ProposedView {
+    let bats = Bats::fly(deck, Some(player), constants);
+    proposed(Meeting { serve, deck, player: Some(player), bats: Some(&bats) })
 }

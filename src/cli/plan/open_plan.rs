@@ -1,8 +1,10 @@
 //! A plan being changed: every change is on the disk when it is said.
 
 use crate::base::text;
+use crate::cli::launcher::own_table;
 use crate::cli::{Desk, Result, World};
 use crate::deck::{Deck, Player, SafeFor, editing};
+use crate::flight::Constants;
 use crate::game::{Receive, ServeId};
 use crate::receive::Meeting;
 use crate::store::Home;
@@ -11,6 +13,8 @@ use crate::store::Home;
 pub(super) struct OpenPlan<'d> {
     home: &'d Home,
     pub player: &'d Player,
+    /// The player's own table.
+    pub constants: Constants,
     pub stem: String,
     /// As it was read or saved last.
     was: Deck,
@@ -22,7 +26,8 @@ impl<'d> OpenPlan<'d> {
     pub fn read(desk: &'d Desk, named: Option<&str>) -> Result<Self> {
         let (home, player) = (desk.home()?, desk.player()?);
         let (stem, deck) = desk.opponent(named)?;
-        Ok(Self { home, player, stem, was: deck.clone(), deck })
+        let (constants, _) = own_table(desk)?;
+        Ok(Self { home, player, constants, stem, was: deck.clone(), deck })
     }
 
     /// The same, and the serve of this name.

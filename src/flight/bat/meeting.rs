@@ -9,7 +9,7 @@ use crate::game::Timing;
 /// A step along the way to the bat, seconds.
 const STEP_S: f64 = 0.002;
 /// How far of its bounce a ball has risen when it is taken on the rise.
-const RISEN: f64 = 0.8;
+const RISEN: f64 = 0.9;
 /// How far of it a ball taken late still stands above the table.
 const FALLEN: f64 = 0.75;
 /// How far behind the end line a half-long ball is swung at, and how low it may be by then, metres.

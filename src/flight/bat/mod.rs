@@ -13,4 +13,4 @@ pub mod swing;
 pub use law::{BatLaw, Hit};
 pub use meeting::{MeetingPoint, point_of};
 pub use room::{Room, best, room};
-pub use swing::{Answer, BatAt, End, Swing, played_on};
+pub use swing::{Answer, BatAt, End, HIGH_M, Swing, played_on};

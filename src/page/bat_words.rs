@@ -1,0 +1,60 @@
+//! What bat and ball do, in words: how much room, what becomes of a ball read wrong, what comes
+//! back. Comparisons for one serve, never an angle as advice.
+
+use crate::deck::Deck;
+use crate::flight::bat::{Answer, End, HIGH_M};
+use crate::game::{Covering, Receive, Serve};
+use crate::receive::{Bats, ComingBack, RoomLeft};
+
+/// How much room a receive leaves.
+pub const fn room_words(room: RoomLeft) -> &'static str {
+    match room {
+        RoomLeft::Plenty => "plenty",
+        RoomLeft::Some => "some",
+        RoomLeft::Little => "little",
+        RoomLeft::None => "none by the numbers; the trade plays it",
+    }
+}
+
+/// What becomes of a ball: `goes into the net`, `pops up 40 cm over the net`.
+pub fn end_words(answer: &Answer) -> String {
+    match answer.end {
+        End::Lands => "lands all the same".to_owned(),
+        End::High => format!("pops up {} over the net", about_cm(answer.over_net_m)),
+        End::Net => "goes into the net".to_owned(),
+        End::Long => "goes long".to_owned(),
+        End::Aside => "goes off the side".to_owned(),
+    }
+}
+
+/// To ten centimetres: it is not known better.
+fn about_cm(metres: f64) -> String {
+    format!("{:.0} cm", (metres * 10.0).round() * 10.0)
+}
+
+/// What a receive does when the serve is the twin it looks like.
+pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) -> Option<String> {
+    let twin = deck.active().find(|other| Some(&other.id) == serve.looks_like.as_ref())?;
+    let stroke = receive.stroke;
+    if let Some(shared) = bats.shared(&serve.id, receive, &twin.id) {
+        let high = shared.over_net_m > HIGH_M;
+        let price = high.then(|| format!(", up to {} over the net", about_cm(shared.over_net_m)));
+        return Some(format!("one {stroke} stands both{}", price.unwrap_or_default()));
+    }
+    let answer = bats.read_wrong(&serve.id, receive, &twin.id)?;
+    let but = if answer.end == End::Lands { "the bat for both is hard to find" } else { "" };
+    let said = format!("if it is {}, the {stroke} {}", twin.id, end_words(&answer));
+    Some(
+        [said.as_str(), but].into_iter().filter(|it| !it.is_empty()).collect::<Vec<_>>().join("; "),
+    )
+}
+
+/// What comes back off the opponent's bat: `comes back with topspin off the long pimples`.
+pub fn coming_back_words((covering, spin): (Covering, ComingBack)) -> String {
+    let spin = match spin {
+        ComingBack::Topspin => "topspin",
+        ComingBack::Backspin => "backspin",
+        ComingBack::LittleSpin => "little spin",
+    };
+    format!("comes back with {spin} off the {covering}")
+}
