@@ -1,6 +1,6 @@
 //! Choosing receives: by flags and by questions, with what a coach would say to it.
 
-use crate::harness::Player;
+use crate::harness::{Player, flat};
 
 fn player() -> Player {
     let player = Player::with_home();
@@ -356,8 +356,60 @@ fn the_list_of_a_serve_of_the_deck_knows_its_twin_and_the_way_to_ask_for_one() {
     let refused = player.run(&["plan", "choose", "Kim", "--list"]).refused();
     assert!(refused.contains("plan choose kim SERVE --list"), "{refused}");
     let said = player.run(&["plan", "choose", "Kim", "heavy-short", "--list"]).fine();
-    assert!(
-        said.contains("Lands against its twin") && said.contains("But: wrong if it was"),
-        "{said}"
-    );
+    // The first stands both, as a push does; a flick needs to know.
+    let first = said.split("\n2 ").next().unwrap();
+    assert!(first.contains("Its twin: one push stands both"), "{said}");
+    assert!(said.contains("if it is dead-short, the banana flick goes long"), "{said}");
+    assert!(said.contains("Room for error: "), "{said}");
+}
+
+#[test]
+fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apart() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
+    let said = player.run(&["plan", "Kim"]).fine();
+    assert!(flat(&said).contains("if it is heavy-short, the flick goes into the net"), "{said}");
+    let sheet = player.run(&["sheet", "Kim"]).fine();
+    assert!(flat(&sheet).contains("if it is heavy-short, the flick goes into the net"), "{sheet}");
+    // The starter's tells tell them apart.
+    assert!(!said.contains("look alike and want different bats"), "{said}");
+    for serve in ["heavy-short", "dead-short"] {
+        player.run(&["scout", "change", "Kim", serve, "tells="]).fine();
+    }
+    let found = flat(&player.run(&["check"]).out);
+    let alike = "`dead-short` and `heavy-short` look alike and want different bats";
+    assert!(found.contains(alike) && found.contains("or play both alike"), "{found}");
+    let both = "backhand push heavy early to wide_backhand long";
+    for serve in ["heavy-short", "dead-short"] {
+        player.run(&["plan", "set", "Kim", serve, both]).fine();
+    }
+    let found = player.run(&["check"]).out;
+    assert!(!found.contains("look alike"), "{found}");
+}
+
+#[test]
+fn the_room_of_receives_is_shown_for_all_serves_and_one_is_drawn_with_its_twin() {
+    let player = Player::with_home();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
+    let table = player.run(&["bat", "Kim"]).fine();
+    let bars = |serve: &str| -> Vec<String> {
+        let line = table.lines().find(|line| line.starts_with(serve)).unwrap();
+        line.split_whitespace().skip(1).map(str::to_owned).collect()
+    };
+    // drop, push, flick, banana, loop, fast, drive, block. Common practice: heavy backspin is
+    // pushed, not blocked, and hardly flicked; nothing long is swung at a short ball.
+    let heavy = bars("heavy-short");
+    assert_eq!(heavy[1], "=====", "{table}");
+    assert!(heavy[2].len() < heavy[1].len() && heavy[2].len() < bars("dead-short")[2].len());
+    assert_eq!(heavy[4..], ["-", "-", "-", "-"], "{table}");
+    let drawn = player.run(&["bat", "Kim", "heavy-short", "--receive", "banana flick long"]).fine();
+    for part in ["=====", "o", "x its twin", "the banana flick goes long", "the table turns it"] {
+        assert!(flat(&drawn).contains(part), "{part}: {drawn}");
+    }
+    assert!(drawn.lines().all(|line| line.chars().count() <= 80), "{drawn}");
+    player.run(&["bat", "Kim", "heavy-short", "--svg", "bat.svg"]).fine();
+    let refused = player.run(&["bat", "Kim", "heavy-short", "--receive", "block long"]).refused();
+    assert!(refused.contains("it does not land") && refused.contains("bat Kim"), "{refused}");
+    let refused = player.run(&["bat", "Kim", "heavy-short", "--receive", "slow loop long"]);
+    assert!(refused.refused().contains("the table is in the way"));
 }

@@ -1,4 +1,5 @@
-//! `bat`: what bat and ball do in an opponent's serves: the room of receives, and one of them drawn.
+//! `bat`: what bat and ball do in an opponent's serves: the room of receives, and one of them
+//! drawn.
 
 use std::path::PathBuf;
 
@@ -8,7 +9,8 @@ use crate::cli::launcher::own_table;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::editing;
-use crate::page::bat::{BatView, RoomTable, bat_view, room_table};
+use crate::page::bat::{RoomTable, bat_view, room_table};
+use crate::page::bat_picture;
 use crate::receive::{Bats, Meeting};
 
 /// How much each receive forgives; with a serve, one of them drawn
@@ -65,7 +67,7 @@ pub fn run(arguments: &BatArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         Failure::request(format!("{}: {why}", receive.shown()), hint)
     })?;
     if let Some(file) = &arguments.svg {
-        return world.write_page(file, &view.svg());
+        return world.write_page(file, &bat_picture::svg(&view));
     }
-    world.print(&view, arguments.json, BatView::text)
+    world.print(&view, arguments.json, bat_picture::text)
 }

@@ -10,7 +10,6 @@ use serde::Serialize;
 use crate::deck::Deck;
 use crate::flight::BallMotion;
 use crate::game::{Receive, Serve};
-use crate::page::bat_picture;
 use crate::page::bat_words::{end_words, room_words, twin_words};
 use crate::page::text_page::filled_text;
 use crate::receive::{Bats, RoomLeft, StruckBall, Unplayable};
@@ -114,19 +113,6 @@ pub(super) fn drawn(bats: &Bats, serve: &Serve, struck: &StruckBall) -> Option<D
 }
 
 impl BatView {
-    /// The text, `width` columns wide.
-    pub fn text(&self, width: usize) -> String {
-        let page = context! { legend => self.legend(), ..Serde(self) };
-        let said = filled_text(include_str!("templates/bat.txt"), &page, width);
-        let (title, rest) = said.split_once("\n\n").unwrap_or(("", &said));
-        format!("{title}\n\n{}{rest}", bat_picture::terminal(self, width))
-    }
-
-    /// The picture.
-    pub fn svg(&self) -> String {
-        bat_picture::svg(self)
-    }
-
     /// What is said of it, a line each.
     pub(super) fn legend(&self) -> Vec<String> {
         // To five turns: the table's friction is not known better.

@@ -1,14 +1,17 @@
 //! A receive drawn from the side: the ball in, the bat, the ball out, and the same bat at another
 //! ball; for a terminal and as SVG. The receiver is on the right.
 
+use minijinja::context;
+use minijinja::value::Serde;
 use serde_json::json;
 
-use crate::base::text;
+use crate::base::text::one_line;
 use crate::flight::constants::END_LINE_X_M;
 use crate::game::{NET_HEIGHT_M, NET_X_M};
 use crate::page::bat::{BatView, DrawnBall};
 use crate::page::flight_picture::drawn_in_letters;
 use crate::page::template::drawn;
+use crate::page::text_page::filled_text;
 
 /// The part of the hall that is drawn, metres along the table and up.
 const ALONG_M: (f64, f64) = (-0.2, 3.3);
@@ -25,8 +28,16 @@ fn blade(ball: &DrawnBall) -> [[f64; 2]; 2] {
     [-1.0, 1.0].map(|way| [x_m + way * BLADE_M * sin + 0.03, z_m + way * BLADE_M * cos])
 }
 
+/// The receive as text, its picture under the title, `width` columns wide.
+pub fn text(view: &BatView, width: usize) -> String {
+    let page = context! { legend => view.legend(), ..Serde(view) };
+    let said = filled_text(include_str!("templates/bat.txt"), &page, width);
+    let (title, rest) = said.split_once("\n\n").unwrap_or(("", &said));
+    format!("{title}\n\n{}{rest}", terminal(view, width))
+}
+
 /// The picture for a terminal of this width.
-pub(super) fn terminal(view: &BatView, width: usize) -> String {
+fn terminal(view: &BatView, width: usize) -> String {
     let columns = width.saturating_sub(2).clamp(40, 78);
     let column = |x_m: f64| (x_m - ALONG_M.0) / (ALONG_M.1 - ALONG_M.0) * (columns - 1) as f64;
     let surface = ROWS as f64;
@@ -61,7 +72,7 @@ pub(super) fn terminal(view: &BatView, width: usize) -> String {
 const SCALE: f64 = 230.0;
 
 /// The same as SVG, 820 units wide, with a title for those who cannot see it.
-pub(super) fn svg(view: &BatView) -> String {
+pub fn svg(view: &BatView) -> String {
     let floor = 40.0 + HIGH_M * SCALE;
     let place = |x_m: f64, z_m: f64| (10.0 + (x_m - ALONG_M.0) * SCALE, floor - z_m * SCALE);
     let line = |points: &[[f64; 3]]| {
@@ -71,7 +82,7 @@ pub(super) fn svg(view: &BatView) -> String {
     let mut room: Vec<(f64, f64)> = shaded.iter().map(|(low, _)| place(low[0], low[2])).collect();
     room.extend(shaded.iter().rev().map(|(_, high)| place(high[0], high[2].min(HIGH_M))));
     let drawing = json!({
-        "title": text::one_line(&view.title),
+        "title": one_line(&view.title),
         "floor": floor,
         "table": [place(0.0, 0.0).0, place(END_LINE_X_M, 0.0).0],
         "net": [place(NET_X_M, 0.0), place(NET_X_M, NET_HEIGHT_M)],

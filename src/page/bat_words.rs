@@ -2,7 +2,7 @@
 //! back. Comparisons for one serve, never an angle as advice.
 
 use crate::deck::Deck;
-use crate::flight::bat::{Answer, End, HIGH_M};
+use crate::flight::bat::{BallEnd, HIGH_M, SentBall};
 use crate::game::{Covering, Receive, Serve};
 use crate::receive::{Bats, ComingBack, RoomLeft};
 
@@ -17,13 +17,13 @@ pub const fn room_words(room: RoomLeft) -> &'static str {
 }
 
 /// What becomes of a ball: `goes into the net`, `pops up 40 cm over the net`.
-pub fn end_words(answer: &Answer) -> String {
+pub fn end_words(answer: &SentBall) -> String {
     match answer.end {
-        End::Lands => "lands all the same".to_owned(),
-        End::High => format!("pops up {} over the net", about_cm(answer.over_net_m)),
-        End::Net => "goes into the net".to_owned(),
-        End::Long => "goes long".to_owned(),
-        End::Aside => "goes off the side".to_owned(),
+        BallEnd::Lands => "lands all the same".to_owned(),
+        BallEnd::High => format!("pops up {} over the net", about_cm(answer.over_net_m)),
+        BallEnd::Net => "goes into the net".to_owned(),
+        BallEnd::Long => "goes long".to_owned(),
+        BallEnd::Aside => "goes off the side".to_owned(),
     }
 }
 
@@ -42,7 +42,7 @@ pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) ->
         return Some(format!("one {stroke} stands both{}", price.unwrap_or_default()));
     }
     let answer = bats.read_wrong(&serve.id, receive, &twin.id)?;
-    let but = if answer.end == End::Lands { "the bat for both is hard to find" } else { "" };
+    let but = if answer.end == BallEnd::Lands { "the bat for both is hard to find" } else { "" };
     let said = format!("if it is {}, the {stroke} {}", twin.id, end_words(&answer));
     Some(
         [said.as_str(), but].into_iter().filter(|it| !it.is_empty()).collect::<Vec<_>>().join("; "),

@@ -5,7 +5,7 @@ pub mod advice;
 pub mod advice_words;
 mod bar;
 pub mod bat;
-mod bat_picture;
+pub mod bat_picture;
 pub mod bat_words;
 pub mod calendar;
 mod chart;

@@ -76,6 +76,9 @@ pub fn proposed(meeting: Meeting<'_>) -> ProposedView {
 fn receive_view(proposal: Proposal, meeting: Meeting<'_>) -> ProposedReceive {
     let Proposal { receive, of_ten, aim, against, stands_twin, room, .. } = proposal;
     let (serve, bats) = (meeting.serve, meeting.bats);
+    let if_twin = bats.and_then(|bats| twin_words(bats, meeting.deck, serve, &receive));
+    // Said once.
+    let is_new = |against: &&Drawback| if_twin.is_none() || !matches!(against, Drawback::Twin(_));
     let back = bats.and_then(|bats| bats.comes_back(&serve.id, &receive));
     ProposedReceive {
         shown: receive.shown(),
@@ -87,9 +90,9 @@ fn receive_view(proposal: Proposal, meeting: Meeting<'_>) -> ProposedReceive {
         stands_twin: stands_twin.map(|twin| twin.to_string()),
         room_says: room.map(room_words),
         room,
-        if_twin: bats.and_then(|bats| twin_words(bats, meeting.deck, serve, &receive)),
         comes_back: back.map(coming_back_words),
-        against_says: against.iter().map(drawback_words).collect(),
+        against_says: against.iter().filter(is_new).map(drawback_words).collect(),
+        if_twin,
         against,
         receive,
     }

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::deck::{Deck, Player};
-use crate::flight::bat::{Answer, BatAt, BatLaw, Room, best, played_on, point_of};
+use crate::flight::bat::{BatAt, BatLaw, Room, SentBall, best, played_on, point_of};
 use crate::flight::path::{Until, follow_sampled};
 use crate::flight::service::flight_of;
 use crate::flight::{BallMotion, Constants, FullServe, Launch};
@@ -165,7 +165,9 @@ impl Bats {
         let coming = self.ball(serve)?;
         let swing = swing_of(receive);
         let ball = self.met(coming, &swing);
-        let law = BatLaw::of(covering_on(&self.own, receive.wing).unwrap_or(Covering::Inverted));
+        let law = BatLaw::from_covering(
+            covering_on(&self.own, receive.wing).unwrap_or(Covering::Inverted),
+        );
         let across_m = receive.to.lane.map_or(0.0, |lane| -lane_y_m(lane, self.server));
         let landing_m = [swing.beyond_net_m, across_m];
         let held = best(&swing.swing, &law, &self.constants, &ball, landing_m);
@@ -205,13 +207,13 @@ impl Bats {
         prepared: &ServeId,
         receive: &Receive,
         came: &ServeId,
-    ) -> Option<Answer> {
+    ) -> Option<SentBall> {
         let struck = self.play(prepared, receive)?.ok()?;
         Some(self.answer_to(&struck, came)?.1)
     }
 
     /// The other serve's ball where it meets the bat prepared for one, and what becomes of it.
-    pub fn answer_to(&self, struck: &StruckBall, came: &ServeId) -> Option<(BallMotion, Answer)> {
+    pub fn answer_to(&self, struck: &StruckBall, came: &ServeId) -> Option<(BallMotion, SentBall)> {
         let ball = self.met(self.ball(came)?, &struck.swing);
         Some((ball, struck.at.answer(&struck.law, &self.constants, &ball)))
     }
@@ -292,7 +294,7 @@ impl Bats {
         }
         let struck = self.play(serve, receive)?.ok()?;
         let answer = struck.at.answer(&struck.law, &self.constants, &struck.ball);
-        let back = played_on(&answer, &BatLaw::of(covering), &self.constants)?;
+        let back = played_on(&answer, &BatLaw::from_covering(covering), &self.constants)?;
         let spin = match -back.spin_rad_s[1] / std::f64::consts::TAU {
             top if top > LITTLE_REV_S => ComingBack::Topspin,
             top if top < -LITTLE_REV_S => ComingBack::Backspin,

@@ -169,8 +169,11 @@ impl Meeting<'_> {
             twin.is_some_and(|twin| !self.serve.tells.is_empty() || !twin.serve.tells.is_empty());
         let of_twin = if is_told { TWIN } else { TWIN_UNTOLD };
         worth *= stands.map_or(1.0, |stands| of_twin[usize::from(stands)]);
-        let room = self.bats.and_then(|bats| bats.room_left(&self.serve.id, &receive));
-        lands += room.map_or(0.0, |room| ROOM[room as usize]);
+        let room_of = |receive: &Receive| self.bats?.room_left(&self.serve.id, receive);
+        // How much spin to push with is the knowledge's to say.
+        let plain = room_of(&Receive { weight: None, ..receive.clone() });
+        lands += plain.map_or(0.0, |room| ROOM[room as usize]);
+        let room = room_of(&receive);
         worth *= share_won(lands, play.wins + more_win);
         // A push without the spin of the play has the reason of its target only.
         let own_why = if receive.weight == play.receive.weight { play.why } else { "" };

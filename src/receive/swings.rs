@@ -33,7 +33,7 @@ pub(super) fn swing_of(receive: &Receive) -> StrokeSwing {
         S::Push | S::SidespinPush => match receive.weight {
             // Brushed thinner and faster, or thicker and slower.
             Some(WeightName::Heavy) => {
-                [way(4.4, -14.0, 45.0), way(3.7, -14.0, 45.0), way(4.4, -14.0, 54.0)]
+                [way(4.4, -14.0, 45.0), way(3.7, -14.0, 36.0), way(4.4, -14.0, 54.0)]
             }
             Some(WeightName::Light) => {
                 [way(3.2, -8.0, 17.0), way(2.6, -8.0, 17.0), way(3.2, -12.0, 26.0)]

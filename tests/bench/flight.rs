@@ -79,7 +79,7 @@ fn aiming(bench: &mut Criterion) {
 
 fn bat(bench: &mut Criterion) {
     let constants = Constants::default();
-    let law = BatLaw::of(Covering::Inverted);
+    let law = BatLaw::from_covering(Covering::Inverted);
     let way = BatAt { bat_m_s: 3.2, up_deg: -14.0, open_deg: 36.0, aside_deg: 0.0 };
     let swing = Swing { ways: [way; 3], turns_whole: true, length_m: 0.2 };
     let coming = BallMotion {

@@ -148,7 +148,7 @@ fn the_face_for_a_landing_and_its_edges_are_the_worked_ones() {
 }
 
 /// The test bounces of the open data set the coverings' constants were fitted on
-/// (github.com/gossardt/tt_rackets, MIT), within the spread stated there for hand-copied rows.
+/// (`github.com/gossardt/tt_rackets`, MIT), within the spread stated there for hand-copied rows.
 #[test]
 fn measured_bounces_on_bats_are_met() {
     let published = published();
@@ -191,7 +191,7 @@ fn coverings_are_the_published_fits() {
         (Covering::LongPimples, "long pimples 1.2"),
         (Covering::Anti, "anti 2.1"),
     ] {
-        let (ours, theirs) = (BatLaw::of(covering), of(name));
+        let (ours, theirs) = (BatLaw::from_covering(covering), of(name));
         for (ours, theirs) in [
             (ours.e0, theirs.e0),
             (ours.e1_s_m, theirs.e1_s_m),
@@ -203,12 +203,12 @@ fn coverings_are_the_published_fits() {
     }
 }
 
-/// 374 receives of services in matches (github.com/SonyResearch/ace_public): the sideways change
+/// 374 receives of services in matches (`github.com/SonyResearch/ace_public`): the sideways change
 /// of the ball's speed on its sideways slip has slope -.703 +- .014 (robot) and .029 (people).
 /// A still upright bat and a ball with side spin alone show that slope.
 #[test]
 fn side_spin_leaves_the_bat_as_it_does_in_matches() {
-    let law = BatLaw::of(Covering::Inverted);
+    let law = BatLaw::from_covering(Covering::Inverted);
     for side_rev_s in [10.0, 20.0, 30.0] {
         let coming = ball([0.0; 3], [3.0, 0.0, 0.0], [0.0, 0.0, TAU * side_rev_s]);
         let hit = law.hit(RADIUS_M, &coming, [-1.0, 0.0, 0.0], [0.0; 3]).unwrap();
@@ -221,7 +221,7 @@ fn side_spin_leaves_the_bat_as_it_does_in_matches() {
 /// = .08). Here it moves by less than a tenth of what came.
 #[test]
 fn a_push_forgets_the_spin_that_came() {
-    let law = BatLaw::of(Covering::Inverted);
+    let law = BatLaw::from_covering(Covering::Inverted);
     let at = BatAt { bat_m_s: 3.7, up_deg: -14.0, open_deg: 36.0, aside_deg: 0.0 };
     let (normal, bat_m_s) = at.vectors();
     let out = |top_rev_s: f64| {
@@ -238,7 +238,7 @@ fn a_push_forgets_the_spin_that_came() {
 /// half as far as the law asks of their own balls): no angle is printed as advice.
 #[test]
 fn a_face_turns_with_the_spin_as_far_as_in_matches() {
-    let law = BatLaw::of(Covering::Inverted);
+    let law = BatLaw::from_covering(Covering::Inverted);
     let turn = |way: BatAt, turns_whole: bool, beyond_net_m: f64| {
         let swing = Swing { ways: [way; 3], turns_whole, length_m: 0.0 };
         let face = |top_rev_s: f64| {
@@ -303,7 +303,7 @@ proptest! {
     ) {
         let (tilt, turn): (f64, f64) = (tilt, turn);
         let normal = [-tilt.cos() * turn.cos(), tilt.cos() * turn.sin(), tilt.sin()];
-        let law = BatLaw::of(Covering::ALL[covering]);
+        let law = BatLaw::from_covering(Covering::ALL[covering]);
         let coming = ball([0.0; 3], velocity, spin);
         let Some(hit) = law.hit(RADIUS_M, &coming, normal, bat) else { return Ok(()) };
         let (dv, dw) = (

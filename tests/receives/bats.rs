@@ -6,7 +6,7 @@
 use std::f64::consts::TAU;
 
 use secondball::deck::{Deck, Player, ServeLine};
-use secondball::flight::bat::{BatAt, BatLaw, End};
+use secondball::flight::bat::{BallEnd, BatAt, BatLaw};
 use secondball::flight::{BallMotion, Constants};
 use secondball::game::{Covering, Hand, Receive, Serve, ServeId};
 use secondball::receive::{Bats, ComingBack, StruckBall, Unplayable};
@@ -47,7 +47,7 @@ fn play(bats: &Bats, serve: &str, words: &str) -> StruckBall {
     bats.play(&id(serve), &receive(words)).unwrap().unwrap_or_else(|why| panic!("{words}: {why:?}"))
 }
 
-fn wrong(bats: &Bats, prepared: &str, words: &str, came: &str) -> (End, f64) {
+fn wrong(bats: &Bats, prepared: &str, words: &str, came: &str) -> (BallEnd, f64) {
     let answer = bats.read_wrong(&id(prepared), &receive(words), &id(came)).unwrap();
     (answer.end, answer.over_net_m)
 }
@@ -56,7 +56,7 @@ fn wrong(bats: &Bats, prepared: &str, words: &str, came: &str) -> (End, f64) {
 fn a_push_prepared_for_heavy_backspin_pops_up_on_a_dead_ball() {
     // Worked out: 61 cm over the net.
     let (end, over_net_m) = wrong(&bats("", ""), "heavy", "push to long", "dead");
-    assert_eq!(end, End::High);
+    assert_eq!(end, BallEnd::High);
     assert!((0.4..0.8).contains(&over_net_m), "{over_net_m}");
 }
 
@@ -64,12 +64,12 @@ fn a_push_prepared_for_heavy_backspin_pops_up_on_a_dead_ball() {
 fn what_lands_a_dead_ball_puts_a_heavy_one_into_the_net() {
     let bats = bats("", "");
     for words in ["flick to long", "push to long", "banana_flick to long"] {
-        assert_eq!(wrong(&bats, "dead", words, "heavy").0, End::Net, "{words}");
+        assert_eq!(wrong(&bats, "dead", words, "heavy").0, BallEnd::Net, "{words}");
     }
-    assert_eq!(wrong(&bats, "empty", "drive to long", "under").0, End::Net);
+    assert_eq!(wrong(&bats, "empty", "drive to long", "under").0, BallEnd::Net);
     // Worked out: by 10 cm.
     let (end, over_net_m) = wrong(&bats, "top", "block to long", "empty");
-    assert_eq!(end, End::Net);
+    assert_eq!(end, BallEnd::Net);
     assert!((-0.25..-0.02).contains(&over_net_m), "{over_net_m}");
 }
 
@@ -123,7 +123,7 @@ fn one_push_stands_heavy_and_dead_and_no_flick_does() {
 fn a_wrong_read_side_carries_a_push_about_twice_as_far_as_a_banana_flick() {
     // An unturned bat sends 25 rev/s aside: worked out .73 to .78 m off push and block, .44 off a
     // flick, .37 off a banana flick.
-    let law = BatLaw::of(Covering::Inverted);
+    let law = BatLaw::from_covering(Covering::Inverted);
     let aside = |bat_m_s: f64, up_deg: f64, open_deg: f64| {
         let at = BatAt { bat_m_s, up_deg, open_deg, aside_deg: 0.0 };
         let coming = |side_rev_s: f64| BallMotion {
@@ -143,7 +143,7 @@ fn a_wrong_read_side_carries_a_push_about_twice_as_far_as_a_banana_flick() {
 
 #[test]
 fn long_pimples_turn_spin_round_and_say_what_comes_back() {
-    let law = BatLaw::of(Covering::LongPimples);
+    let law = BatLaw::from_covering(Covering::LongPimples);
     let back = |top_rev_s: f64| {
         let coming = BallMotion {
             position_m: [0.0; 3],

@@ -64,7 +64,7 @@ pub struct Hit {
 
 impl BatLaw {
     /// The law of a covering, on an all-round blade held in a hand.
-    pub const fn of(covering: Covering) -> Self {
+    pub const fn from_covering(covering: Covering) -> Self {
         let [e0, e1_s_m, alpha0, alpha1_s_m, mu] = match covering {
             Covering::Inverted => [0.8844, 0.019_23, 0.7256, -0.007_74, FRICTION],
             Covering::ShortPimples => [0.8662, 0.016_31, 0.7288, -0.008_13, FRICTION],

@@ -1,5 +1,6 @@
-//! What a bat does to a ball: the impact ([`law`]), a swing and what becomes of the ball after it
-//! ([`swing`]), where a serve meets the bat ([`meeting`]), and how much a receive forgives ([`room`]).
+//! What a bat does to a ball: the impact ([`law`]), a swing and what becomes of the ball after
+//! it ([`swing`]), where a serve meets the bat ([`meeting`]), how much a receive forgives
+//! ([`mod@room`]).
 //!
 //! Comparisons between receives for the same ball, never an angle to be held: timing, hits off the
 //! middle of the bat and worn rubber are not in it, and the table's friction alone moves a face by
@@ -13,4 +14,4 @@ pub mod swing;
 pub use law::{BatLaw, Hit};
 pub use meeting::{MeetingPoint, point_of};
 pub use room::{Room, best, room};
-pub use swing::{Answer, BatAt, End, HIGH_M, Swing, played_on};
+pub use swing::{BallEnd, BatAt, HIGH_M, SentBall, Swing, played_on};

@@ -52,7 +52,7 @@ pub struct BatAt {
 /// What becomes of a ball.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum End {
+pub enum BallEnd {
     Lands,
     /// It lands, and is there to be put away.
     High,
@@ -61,7 +61,7 @@ pub enum End {
     Net,
 }
 
-impl End {
+impl BallEnd {
     /// On the table, and no present.
     pub fn is_good(self) -> bool {
         self == Self::Lands
@@ -75,8 +75,8 @@ impl End {
 
 /// A ball after it was hit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Answer {
-    pub end: End,
+pub struct SentBall {
+    pub end: BallEnd,
     /// The ball as it leaves; as it came where it was not met.
     pub after: BallMotion,
     /// Where it comes down on the plane of the table: metres beyond the net, and y.
@@ -99,11 +99,11 @@ impl BatAt {
     }
 
     /// Hits a ball.
-    pub fn answer(&self, law: &BatLaw, constants: &Constants, ball: &BallMotion) -> Answer {
+    pub fn answer(&self, law: &BatLaw, constants: &Constants, ball: &BallMotion) -> SentBall {
         let (normal, bat_m_s) = self.vectors();
         let Some(hit) = law.hit(constants.ball.radius_m, ball, normal, bat_m_s) else {
             let (landing_m, over_net_m) = ([-NET_X_M, 0.0], -TABLE_HEIGHT_M);
-            return Answer { end: End::Net, after: *ball, landing_m, over_net_m, brush: 0.0 };
+            return SentBall { end: BallEnd::Net, after: *ball, landing_m, over_net_m, brush: 0.0 };
         };
         let until = Until { bounces: 1, time_s: 3.0 };
         let back = turned_round(&hit.after);
@@ -229,7 +229,7 @@ fn turned_round(ball: &BallMotion) -> BallMotion {
 
 /// The ball that a still, upright bat sends back after it was struck and bounced; none where it
 /// did not land.
-pub fn played_on(struck: &Answer, law: &BatLaw, constants: &Constants) -> Option<BallMotion> {
+pub fn played_on(struck: &SentBall, law: &BatLaw, constants: &Constants) -> Option<BallMotion> {
     let until = Until { bounces: 1, time_s: 3.0 };
     let back = turned_round(&struck.after);
     let path = follow_for(&back, constants, until, COARSE_STEP_S, Watch::BouncesAndNet);
@@ -239,20 +239,20 @@ pub fn played_on(struck: &Answer, law: &BatLaw, constants: &Constants) -> Option
     Some(hit.after)
 }
 
-fn answer_of(path: &Path, hit: &Hit) -> Answer {
+fn answer_of(path: &Path, hit: &Hit) -> SentBall {
     let bounce = path.bounces.first().map_or([0.0, 0.0], |it| [it.x_m() - NET_X_M, -it.y_m()]);
     let over_net_m = path.net_clearance_m().unwrap_or(-TABLE_HEIGHT_M);
     let topspin = -hit.after.spin_rad_s[1];
     let end = if over_net_m < 0.0 || bounce[0] <= 0.0 {
-        End::Net
+        BallEnd::Net
     } else if bounce[0] > NET_X_M {
-        End::Long
+        BallEnd::Long
     } else if bounce[1].abs() > SIDE_LINE_Y_M {
-        End::Aside
+        BallEnd::Aside
     } else if over_net_m > HIGH_M && topspin < LIVELY_RAD_S {
-        End::High
+        BallEnd::High
     } else {
-        End::Lands
+        BallEnd::Lands
     };
-    Answer { end, after: hit.after, landing_m: bounce, over_net_m, brush: hit.brush }
+    SentBall { end, after: hit.after, landing_m: bounce, over_net_m, brush: hit.brush }
 }
