@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::order::ServeOrder;
 use super::palette::{MOST, Palette};
 use super::script::{
-    Cue, Durations, FORMAT, Frame, ReadingStep, Reason, Script, ScriptBall, ScriptSwitch,
+    Cue, Durations, FORMAT, Frame, ReadingStep, Reason, Script, ScriptBall, ScriptSwitch, WrongBat,
 };
 use super::switch_round;
 use super::tempo::TempoRules;
@@ -48,6 +48,8 @@ pub struct Flown {
     pub flight_ms: u32,
     /// The ball, in the frame of [`super::script`].
     pub frames: Vec<Frame>,
+    /// The ball with the bat that the plan makes for the serve it looks like.
+    pub wrong_bat: Option<WrongBat>,
 }
 
 /// What is asked for.
@@ -275,6 +277,7 @@ fn cue(
         reason: reason(receive),
         changed_reason: new.map(reason).unwrap_or_default(),
         twin,
+        wrong_bat: flown.and_then(|flown| flown.wrong_bat.clone()).filter(|_| twin.is_some()),
         counted_days: behind.counted_days,
         has_recent_old_answer: behind.recent_old_answer,
     })

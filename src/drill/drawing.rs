@@ -232,8 +232,12 @@ impl Machine {
         let right = || self.shown(script.right(last.serve, last.part));
         let reason = || script.reason(last.serve, last.part).clone();
         let words = || script.serves[last.serve].words.clone();
+        let cue = &script.serves[last.serve];
+        let of_twin = cue.twin.map(|twin| script.serves[twin].right);
+        let is_twins = is_told && last.gave != Gave::Right && of_twin == last.given;
         Some(Feedback {
             verdict,
+            wrong_bat: cue.wrong_bat.clone().filter(|_| is_twins && of_twin.is_some()),
             right: if is_told { right() } else { String::new() },
             given: given.filter(|_| is_told && last.gave != Gave::Right),
             reason: if is_told { reason() } else { Reason::default() },

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::build::Flown;
-use super::script::Frame;
+use super::script::{Frame, WrongBat};
 use crate::deck::Deck;
 use crate::flight::Constants;
 use crate::flight::service::flight_of;
-use crate::game::{Hand, ServeId};
+use crate::game::{Hand, Serve, ServeId};
+use crate::receive::Bats;
 
 /// Milliseconds between two frames.
 const STEP_MS: i32 = 15;
@@ -21,6 +22,7 @@ pub fn flights(
     constants: &Constants,
 ) -> BTreeMap<ServeId, Flown> {
     let server = deck.hand.unwrap_or(Hand::Right);
+    let bats = Bats::fly_twins(deck, None, constants);
     serves
         .iter()
         .filter_map(|id| deck.serve(id))
@@ -35,9 +37,28 @@ pub fn flights(
                 }
             }
             let flight_ms = u32::try_from(whole(flight.contact_to_bat_s * 1000.0)).unwrap_or(0);
-            (serve.id.clone(), Flown { flight_ms, frames })
+            (
+                serve.id.clone(),
+                Flown { flight_ms, frames, wrong_bat: wrong_bat(deck, serve, &bats) },
+            )
         })
         .collect()
+}
+
+/// A serve met with the bat that the plan makes for the serve it looks like.
+fn wrong_bat(deck: &Deck, serve: &Serve, bats: &Bats) -> Option<WrongBat> {
+    let is_twin = |other: &&Serve| {
+        serve.looks_like.as_ref() == Some(&other.id) || other.looks_like.as_ref() == Some(&serve.id)
+    };
+    let twin = deck.active().find(is_twin)?;
+    let struck = bats.play(&twin.id, deck.plan.get(&twin.id)?)?.ok()?;
+    let (ball, sent) = bats.answer_to(&struck, &serve.id)?;
+    let frames = (0..).zip(bats.flown(&struck, &ball, 0.0)).map(|(t_ms, position_m)| {
+        let [x_mm, y_mm, z_mm] = position_m.map(|metres| whole(metres * 1000.0));
+        Frame { t_ms, x_mm, y_mm, z_mm }
+    });
+    let over_net_mm = whole(sent.over_net_m * 1000.0);
+    Some(WrongBat { end: sent.end, over_net_mm, frames: frames.step_by(2).collect() })
 }
 
 /// The nearest whole number of a length or time of a serve, which is far from overflowing.

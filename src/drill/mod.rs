@@ -48,7 +48,7 @@ pub use picture::{
 };
 pub use script::{
     Call, Cue, Durations, FORMAT, Frame, ReadingStep, Reason, RoundPart, Script, ScriptBall,
-    ScriptSwitch,
+    ScriptSwitch, WrongBat,
 };
 pub use simulated::{SimulatedHabits, SimulatedPlayer};
 pub use summary::{ServeSummary, Summary};

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::script::{Call, Frame, Reason, RoundPart};
+use super::script::{Call, Frame, Reason, RoundPart, WrongBat};
 use crate::game::Lane;
 use crate::memory::Grade;
 
@@ -105,6 +105,8 @@ pub struct Feedback {
     pub right: String,
     /// The receive that was given, when it was another one.
     pub given: Option<String>,
+    /// What becomes of the ball with it, when it is the receive for the serve that looks like it.
+    pub wrong_bat: Option<WrongBat>,
     /// What the player wrote about the right receive; nothing for a let.
     pub reason: Reason,
     /// The time, milliseconds; none when untimed.

@@ -13,6 +13,7 @@ use super::order::ServeOrder;
 use super::palette::Palette;
 use super::tempo::TempoRules;
 use crate::base::words;
+use crate::flight::bat::BallEnd;
 use crate::game::ServeId;
 use crate::journal::How;
 
@@ -55,10 +56,22 @@ pub struct Cue {
     pub changed_reason: Reason,
     /// Another serve of the round that looks like it.
     pub twin: Option<usize>,
+    /// What becomes of it with the bat made for that one.
+    pub wrong_bat: Option<WrongBat>,
     /// Earlier days with a counted answer to this pattern.
     pub counted_days: u32,
     /// Whether an old answer is among its last five.
     pub has_recent_old_answer: bool,
+}
+
+/// A ball met with the bat that was made for the serve it looks like.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WrongBat {
+    pub end: BallEnd,
+    /// Over the net, millimetres; below zero it does not get over.
+    pub over_net_mm: i32,
+    /// Where it goes, from the bat on; its times are places in a row.
+    pub frames: Vec<Frame>,
 }
 
 /// What the player wrote about a receive.

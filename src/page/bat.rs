@@ -108,7 +108,7 @@ pub(super) fn drawn(bats: &Bats, serve: &Serve, struck: &StruckBall) -> Option<D
         met_m: ball.position_m,
         open_deg: struck.at.open_deg,
         edges_m: [-closed, open].map(|off| bats.flown(struck, &ball, off)),
-        end: end_words(&answer),
+        end: end_words(answer.end, answer.over_net_m),
     })
 }
 

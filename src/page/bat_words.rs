@@ -2,7 +2,7 @@
 //! back. Comparisons for one serve, never an angle as advice.
 
 use crate::deck::Deck;
-use crate::flight::bat::{BallEnd, HIGH_M, SentBall};
+use crate::flight::bat::{BallEnd, HIGH_M};
 use crate::game::{Covering, Receive, Serve};
 use crate::receive::{Bats, ComingBack, RoomLeft};
 
@@ -17,10 +17,10 @@ pub const fn room_words(room: RoomLeft) -> &'static str {
 }
 
 /// What becomes of a ball: `goes into the net`, `pops up 40 cm over the net`.
-pub fn end_words(answer: &SentBall) -> String {
-    match answer.end {
+pub fn end_words(end: BallEnd, over_net_m: f64) -> String {
+    match end {
         BallEnd::Lands => "lands all the same".to_owned(),
-        BallEnd::High => format!("pops up {} over the net", about_cm(answer.over_net_m)),
+        BallEnd::High => format!("pops up {} over the net", about_cm(over_net_m)),
         BallEnd::Net => "goes into the net".to_owned(),
         BallEnd::Long => "goes long".to_owned(),
         BallEnd::Aside => "goes off the side".to_owned(),
@@ -43,7 +43,8 @@ pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) ->
     }
     let answer = bats.read_wrong(&serve.id, receive, &twin.id)?;
     let but = if answer.end == BallEnd::Lands { "the bat for both is hard to find" } else { "" };
-    let said = format!("if it is {}, the {stroke} {}", twin.id, end_words(&answer));
+    let said =
+        format!("if it is {}, the {stroke} {}", twin.id, end_words(answer.end, answer.over_net_m));
     Some(
         [said.as_str(), but].into_iter().filter(|it| !it.is_empty()).collect::<Vec<_>>().join("; "),
     )

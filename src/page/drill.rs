@@ -8,6 +8,7 @@ use crate::base::text;
 use crate::drill::{AnswerVerdict, DrillError, Feedback, KeyTime, Picture, Reason, Summary};
 use crate::journal::Input;
 use crate::memory::Grade;
+use crate::page::bat_words::end_words;
 use crate::page::text_page::filled_text;
 
 /// The way out where a deck holds nothing to drill in this way.
@@ -98,9 +99,11 @@ pub fn picture_panel(picture: &Picture, room: usize) -> String {
 fn told(picture: &Picture) -> Value {
     let told = picture.feedback.as_ref();
     let verdict = told.map(verdict_shown);
+    let wrong_bat = told.and_then(|told| told.wrong_bat.as_ref());
+    let wrong_bat = wrong_bat.map(|ball| end_words(ball.end, f64::from(ball.over_net_mm) / 1000.0));
     let reasons = told.map_or_else(Vec::new, |told| reasons(&told.reason));
     let is_let = told.is_some_and(|told| told.verdict.is_let());
     let is_right = told.is_some_and(|told| told.verdict.is_right());
     let (picture, reasons) = (Filled(picture), Filled(reasons));
-    context! { picture, verdict, reasons, is_let, is_right }
+    context! { picture, verdict, reasons, wrong_bat, is_let, is_right }
 }

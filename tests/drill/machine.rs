@@ -1,8 +1,14 @@
 //! The machine, act by act.
 
-use secondball::drill::{Act, Asked, GO, Machine, Phase, Said, Script, Summary, UNDO};
+use secondball::deck::Deck;
+use secondball::drill::{
+    Act, Asked, GO, Machine, Phase, RoundRequest, Said, Script, Summary, UNDO, build, flights,
+};
+use secondball::flight::Constants;
+use secondball::flight::bat::BallEnd;
+use secondball::game::{Depth, Hand, Lane, Serve, Spin, Weight};
 use secondball::journal::{Answer, How, Input, Stage};
-use secondball::memory::{Grade, Outcome};
+use secondball::memory::{Grade, Memories, Outcome};
 use secondball::page::drill::{reasons, verdict_words};
 
 use super::decks::Round;
@@ -410,4 +416,53 @@ fn two_balls_without_a_key_pause_the_drill() {
     assert_eq!(table.phase(), Phase::Paused);
     table.go();
     assert_eq!(table.phase(), Phase::Toss);
+}
+
+#[test]
+fn a_serve_taken_for_its_twin_shows_where_the_ball_goes() {
+    // Common practice: what is right for a dead ball puts a heavy one into the net.
+    let mut deck = Deck::new("Invented", "abc234".to_owned());
+    deck.hand = Some(Hand::Right);
+    for (id, spin, receive) in [
+        ("heavy", Spin::Backspin, "backhand push heavy to middle long"),
+        ("dead", Spin::Dead, "backhand flick to backhand long"),
+    ] {
+        let mut serve = Serve::unknown(id.parse().unwrap());
+        (serve.lane, serve.depth) = (Some(Lane::Middle), Some(Depth::Short));
+        (serve.spin, serve.weight) = (Some(spin), Some(Weight::Heavy));
+        deck.serves.push(serve);
+        deck.plan.insert(id.parse().unwrap(), receive.parse().unwrap());
+    }
+    deck.serves[0].looks_like = Some("dead".parse().unwrap());
+    let ids: Vec<_> = deck.serves.iter().map(|serve| serve.id.clone()).collect();
+    let flown = flights(&deck, &ids, Hand::Right, &Constants::default());
+    let (memories, today) = (Memories::default(), "2026-01-01".parse().unwrap());
+    let plain = RoundRequest::plain(&deck, Hand::Right, &memories, today);
+    let built = build(&RoundRequest { balls: 8, flights: Some(&flown), ..plain }).unwrap();
+    let heavy = built.script.serves.iter().position(|cue| cue.serve.as_str() == "heavy").unwrap();
+    let mut table = Table::begin(built.script);
+    while table.asked().serve != heavy {
+        table.answer(400, |asked| asked.right);
+        table.go();
+    }
+    let of_dead = table.machine.picture(table.now_ms).palette.into_iter();
+    let of_dead = of_dead.filter(|cell| cell.words.contains("flick, long to the backhand"));
+    let key = of_dead.map(|cell| cell.key).next().unwrap();
+    table.answer(400, |_| key);
+    let picture = table.machine.picture(table.now_ms);
+    let taken = picture.feedback.as_ref().unwrap().wrong_bat.as_ref().expect("the twin's bat");
+    assert_eq!(taken.end, BallEnd::Net);
+    // From the receiver's half to the net, and not over it.
+    let [first, last] = [taken.frames.first(), taken.frames.last()].map(Option::unwrap);
+    assert!(first.x_mm > 1900 && (1300..2100).contains(&last.x_mm), "{first:?} {last:?}");
+    let said = secondball::page::drill::picture_lines(&picture, false, false, 80);
+    assert!(said.contains("Taken for its twin: the ball goes into the net."), "{said}");
+    table.go();
+    while table.asked().serve != heavy {
+        table.answer(400, |asked| asked.right);
+        table.go();
+    }
+    table.answer(400, |asked| asked.right);
+    let told = table.machine.picture(table.now_ms).feedback.unwrap();
+    assert_eq!(told.wrong_bat, None, "a right answer needs no picture");
 }

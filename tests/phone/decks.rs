@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use secondball::base::Dice;
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, build};
+use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, WrongBat, build};
+use secondball::flight::bat::BallEnd;
 use secondball::game::{Depth, Hand, Lane, Pace, Receive, Serve, ServeId, Toss};
 use secondball::journal::How;
 use secondball::memory::Memories;
@@ -97,6 +98,9 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
     for cue in &mut script.serves {
         (cue.counted_days, cue.has_recent_old_answer) = past[&cue.serve];
         cue.frames = crate::drill::decks::flight();
+        let wrong_bat =
+            WrongBat { end: BallEnd::Net, over_net_mm: -30, frames: cue.frames.clone() };
+        cue.wrong_bat = cue.twin.map(|_| wrong_bat);
     }
     Some(script)
 }

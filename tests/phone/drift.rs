@@ -91,6 +91,7 @@ fn feedback_json(feedback: &Feedback) -> Value {
         "is_let": feedback.verdict.is_let(),
         "right": feedback.right,
         "given": feedback.given,
+        "wrong_bat": feedback.wrong_bat,
         "reasons": reasons(&feedback.reason),
         "ms": feedback.ms,
         "window_ms": feedback.window_ms,

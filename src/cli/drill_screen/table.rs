@@ -50,6 +50,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: L
         }
         return;
     }
+    let wrong = picture.feedback.as_ref().and_then(|told| told.wrong_bat.as_ref());
+    for ball in wrong.iter().flat_map(|wrong| &wrong.frames) {
+        put(buffer, area, ball, "x", look.given());
+    }
     if let Some(ball) = picture.ball {
         for (nth, been) in picture.path.iter().enumerate() {
             if been.t_ms >= ball.t_ms {

@@ -7,7 +7,7 @@
 use std::f64::consts::TAU;
 
 use glam::{DMat2, DVec2};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::law::{BatLaw, Hit};
 use super::meeting::point_of;
@@ -50,7 +50,7 @@ pub struct BatAt {
 }
 
 /// What becomes of a ball.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum BallEnd {
     Lands,

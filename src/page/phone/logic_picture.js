@@ -151,6 +151,7 @@ const SecondballMachine = (() => {
           is_let: true,
           right: "",
           given: null,
+          wrong_bat: null,
           reasons: [],
           ms: null,
           window_ms: null,
@@ -171,6 +172,7 @@ const SecondballMachine = (() => {
         is_let: false,
         right: choices[this.right(last.serve, last.part)].shown,
         given: last.gave === "right" ? null : this.givenShown(last),
+        wrong_bat: this.wrongBat(last),
         reasons: ["why", "expect", "then"]
           .filter((name) => reason[name] !== null)
           .map((name) => [name, reason[name]]),
@@ -182,6 +184,13 @@ const SecondballMachine = (() => {
             : [this.script.serves[last.serve].words, last.is_recognised],
         can_undo: this.before !== null,
       };
+    }
+
+    /** What becomes of the ball, when what was given is right for the serve that looks like it. */
+    wrongBat(last) {
+      const cue = this.script.serves[last.serve];
+      if (last.gave === "right" || last.given === null || cue.twin === null) return null;
+      return last.given === this.script.serves[cue.twin].right ? cue.wrong_bat : null;
     }
 
     /** What was given, in words: a choice of the palette, or what a stroke and a target make. */

@@ -77,6 +77,29 @@ const Panel = (() => {
     );
   }
 
+  /** The ball met with the bat for its twin: in words, and drawn from the side. */
+  function wrongBat({ end, over_net_mm, frames }) {
+    const says = {
+      lands: "lands all the same",
+      high: `pops up ${Math.round(over_net_mm / 100) * 10} cm over the net`,
+      net: "goes into the net",
+      long: "goes long",
+      aside: "goes off the side",
+    }[end];
+    const svg = (name, options) => {
+      const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+      for (const [key, value] of Object.entries(options)) made.setAttribute(key, value);
+      return made;
+    };
+    const picture = svg("svg", { viewBox: "-300 -800 3500 840", class: "side", role: "img", "aria-label": `The ball ${says}` });
+    const points = frames.map((at) => `${at.x_mm},${-at.z_mm}`).join(" ");
+    picture.append(
+      svg("path", { d: "M0 0H2740M1370 0V-152" }),
+      svg("polyline", { points, "stroke-dasharray": "60 40" }),
+    );
+    return el("div", {}, el("p", { text: `Taken for its twin: the ball ${says}.` }), picture);
+  }
+
   function feedback(feedback) {
     const time =
       feedback.ms === null ? "" : `Took ${(feedback.ms / 1000).toFixed(2)} s (allowed ${(feedback.window_ms / 1000).toFixed(2)} s)`;
@@ -92,6 +115,7 @@ const Panel = (() => {
       feedback.was ? el("p", { text: `It was: ${feedback.was[0]}${feedback.was[1] ? ", recognised" : ", not recognised"}` }) : null,
       feedback.right ? el("p", {}, el("strong", { text: feedback.right })) : null,
       feedback.given ? el("p", { text: `Given: ${feedback.given}` }) : null,
+      feedback.wrong_bat ? wrongBat(feedback.wrong_bat) : null,
       feedback.reasons.map(([name, words]) => el("p", { text: `${name.charAt(0).toUpperCase()}${name.slice(1)}: ${words}` })),
       el(
         "div",
