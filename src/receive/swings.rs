@@ -7,13 +7,13 @@
 //! a swing is: guesses of common practice. Banana and reverse flick are a spin flick, the sidespin
 //! push is a push: what they brush sideways is not in it.
 
-use crate::flight::bat::{BatAt, Swing};
+use crate::flight::bat::{BatAt, BatSwing};
 use crate::game::{Depth, Receive, Stroke, Timing, WeightName};
 
 /// A stroke as it is swung at a ball.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct StrokeSwing {
-    pub swing: Swing,
+    pub swing: BatSwing,
     pub timing: Timing,
     /// It wants the room behind the end line.
     pub behind_line: bool,
@@ -66,7 +66,7 @@ pub(super) fn swing_of(receive: &Receive) -> StrokeSwing {
         S::Bump => (false, 0.2, Timing::Top, 0.95),
     };
     StrokeSwing {
-        swing: Swing { ways, turns_whole, length_m },
+        swing: BatSwing { ways, turns_whole, length_m },
         timing: receive.timing.unwrap_or(timing),
         behind_line: matches!(receive.stroke, S::SlowLoop | S::FastLoop | S::Chop),
         beyond_net_m: if is_short { 0.64 } else { beyond_net_m },

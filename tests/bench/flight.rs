@@ -9,7 +9,7 @@ use std::hint::black_box;
 use criterion::{Criterion, criterion_group, criterion_main};
 use secondball::deck::Deck;
 use secondball::flight::aim::{Band, Measure, Request, aim};
-use secondball::flight::bat::{BatAt, BatLaw, Swing};
+use secondball::flight::bat::{BatAt, BatLaw, BatSwing};
 use secondball::flight::{BallMotion, Constants, Launch, SpinRate, Until, fly};
 use secondball::game::{Covering, Depth, Receive, Serve, Spin};
 use secondball::receive::Bats;
@@ -81,7 +81,7 @@ fn bat(bench: &mut Criterion) {
     let constants = Constants::default();
     let law = BatLaw::from_covering(Covering::Inverted);
     let way = BatAt { bat_m_s: 3.2, up_deg: -14.0, open_deg: 36.0, aside_deg: 0.0 };
-    let swing = Swing { ways: [way; 3], turns_whole: true, length_m: 0.2 };
+    let swing = BatSwing { ways: [way; 3], turns_whole: true, length_m: 0.2 };
     let coming = BallMotion {
         position_m: [2.18, 0.0, 0.2],
         velocity_m_s: [2.1, -0.6, 0.0],

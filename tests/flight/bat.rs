@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use proptest::prelude::*;
-use secondball::flight::bat::{BatAt, BatLaw, Hit, Swing};
+use secondball::flight::bat::{BatAt, BatLaw, BatSwing, Hit};
 use secondball::flight::path::{STEP_S, follow};
 use secondball::flight::{BallMotion, Constants, Until};
 use secondball::game::Covering;
@@ -118,7 +118,7 @@ fn the_face_for_a_landing_and_its_edges_are_the_worked_ones() {
             open_deg: if row["name"] == "long push of heavy backspin" { 30.0 } else { -10.0 },
             aside_deg: 0.0,
         };
-        let swing = Swing { ways: [way; 3], turns_whole: false, length_m: 0.0 };
+        let swing = BatSwing { ways: [way; 3], turns_whole: false, length_m: 0.0 };
         let coming = ball(three(&row["r"]), three(&row["v"]), three(&row["w"]));
         let target = [1.37 - number(&row["target_x"]), 0.0];
         let law = fixed(row);
@@ -240,7 +240,7 @@ fn a_push_forgets_the_spin_that_came() {
 fn a_face_turns_with_the_spin_as_far_as_in_matches() {
     let law = BatLaw::from_covering(Covering::Inverted);
     let turn = |way: BatAt, turns_whole: bool, beyond_net_m: f64| {
-        let swing = Swing { ways: [way; 3], turns_whole, length_m: 0.0 };
+        let swing = BatSwing { ways: [way; 3], turns_whole, length_m: 0.0 };
         let face = |top_rev_s: f64| {
             let coming = ball([2.5, 0.0, 0.2], [3.0, 0.0, 0.0], [0.0, TAU * top_rev_s, 0.0]);
             let faces = swing.solve(&law, &Constants::default(), &coming, way, [beyond_net_m, 0.0]);

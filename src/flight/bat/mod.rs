@@ -14,4 +14,4 @@ pub mod swing;
 pub use law::{BatLaw, Hit};
 pub use meeting::{MeetingPoint, point_of};
 pub use room::{Room, best, room};
-pub use swing::{BallEnd, BatAt, HIGH_M, SentBall, Swing, played_on};
+pub use swing::{BallEnd, BatAt, BatSwing, HIGH_M, SentBall, played_on};

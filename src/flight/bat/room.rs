@@ -4,7 +4,7 @@
 use std::f64::consts::TAU;
 
 use super::law::BatLaw;
-use super::swing::{BatAt, Swing};
+use super::swing::{BatAt, BatSwing};
 use crate::flight::constants::Constants;
 use crate::flight::motion::BallMotion;
 
@@ -39,7 +39,7 @@ impl Room {
 /// The bat with the most room at a ball that is to land there, among the ways to swing the stroke;
 /// none when no face does it.
 pub fn best(
-    swing: &Swing,
+    swing: &BatSwing,
     law: &BatLaw,
     constants: &Constants,
     ball: &BallMotion,
@@ -53,7 +53,7 @@ pub fn best(
 
 /// The room around a way to hold the bat that lands.
 pub fn room(
-    swing: &Swing,
+    swing: &BatSwing,
     law: &BatLaw,
     constants: &Constants,
     ball: &BallMotion,

@@ -28,7 +28,7 @@ const BAT_M: f64 = 0.04;
 
 /// A stroke's swing as it meets the ball.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Swing {
+pub struct BatSwing {
     /// The ways to swing it, the usual one first; looking straight ahead.
     pub ways: [BatAt; 3],
     /// The whole stroke turns with the face, as in a push; else the path stays and the face turns.
@@ -126,7 +126,7 @@ impl BatAt {
     }
 }
 
-impl Swing {
+impl BatSwing {
     /// The bat with its face turned open by so much, and its path with it where the stroke turns
     /// as a whole.
     #[must_use]
