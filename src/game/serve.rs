@@ -196,6 +196,11 @@ impl Serve {
         Self { id, ..Self::default() }
     }
 
+    /// True when the flight tells it from the other early enough: another depth.
+    pub fn flies_unlike(&self, other: &Self) -> bool {
+        self.depth.zip(other.depth).is_some_and(|(own, other)| own != other)
+    }
+
     /// The way it breaks: as written, else as the motion of this server usually does. None without
     /// side spin.
     pub fn breaks_for(&self, server: Option<Hand>) -> Option<Side> {

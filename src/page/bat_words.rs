@@ -35,6 +35,9 @@ fn about_cm(metres: f64) -> String {
 /// What a receive does when the serve is the twin it looks like.
 pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) -> Option<String> {
     let twin = deck.active().find(|other| Some(&other.id) == serve.looks_like.as_ref())?;
+    if serve.flies_unlike(twin) {
+        return None;
+    }
     let stroke = receive.stroke;
     if let Some(shared) = bats.shared(&serve.id, receive, &twin.id) {
         let high = shared.over_net_m > HIGH_M;

@@ -132,10 +132,12 @@ fn judge_twins(serve: &Serve, deck: &Deck) -> Option<Judged> {
     let meeting = Meeting::new(serve, deck);
     let twin = meeting.twin()?;
     let (own, theirs) = (deck.plan.get(&serve.id)?, deck.plan.get(&twin.serve.id)?);
-    let is_told = !serve.tells.is_empty() || !twin.serve.tells.is_empty();
     // Said once, of the two that name each other at the first.
     let is_second = twin.serve.looks_like.as_ref() == Some(&serve.id) && twin.serve.id < serve.id;
-    if is_told || is_second || meeting.stands(twin, own) && twin.stands(meeting, theirs) {
+    if meeting.is_told_from(twin)
+        || is_second
+        || meeting.stands(twin, own) && twin.stands(meeting, theirs)
+    {
         return None;
     }
     let stands = |one: &Meeting<'_>, receive: &Receive, other| one.stands(other, receive);

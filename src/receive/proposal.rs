@@ -165,8 +165,7 @@ impl Meeting<'_> {
         }
         let twin = self.twin();
         let stands = twin.map(|twin| self.stands(twin, &receive));
-        let is_told =
-            twin.is_some_and(|twin| !self.serve.tells.is_empty() || !twin.serve.tells.is_empty());
+        let is_told = twin.is_some_and(|twin| self.is_told_from(twin));
         let of_twin = if is_told { TWIN } else { TWIN_UNTOLD };
         worth *= stands.map_or(1.0, |stands| of_twin[usize::from(stands)]);
         let room_of = |receive: &Receive| self.bats?.room_left(&self.serve.id, receive);
@@ -197,6 +196,12 @@ impl Meeting<'_> {
         ];
         let against = against.into_iter().flatten().collect();
         Some(Proposal { stands_twin: twin_id(true), receive, of_ten, aim, against, room, worth })
+    }
+
+    /// Whether something tells the serve from its twin in time.
+    pub(super) fn is_told_from(self, twin: Self) -> bool {
+        let has_tell = |serve: &Serve| !serve.tells.is_empty();
+        has_tell(self.serve) || has_tell(twin.serve) || self.serve.flies_unlike(twin.serve)
     }
 
     /// Whether a receive is right for the twin of the serve, too, when it was read as this one.
