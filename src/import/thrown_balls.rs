@@ -175,7 +175,8 @@ impl BallSheet<'_> {
             self.findings.push(self.finding(what, &line.bytes()));
         }
         let dials = dials.into_iter().map(Option::unwrap_or_default).collect();
-        Some(SeenBall { line: line.number, dials, first_x_m, land_m: [land?, across?], next_x_m })
+        let land_m = [land?, across?];
+        Some(SeenBall { line: line.number, dials, first_x_m, land_m, next_x_m, is_by_eye: false })
     }
 }
 

@@ -128,13 +128,16 @@ fn enough(model: &ThrowModel<'_>) -> Result<(), CalibrationError> {
     let (unknowns, have) = (CONSTANTS + nodes, model.balls.len());
     let seen: usize = model.balls.iter().map(|ball| ball.seen().len()).sum();
     let each = (seen as f64 / have.max(1) as f64).max(2.0);
-    // Half as many sights again as unknown numbers of the curves leave something to check with.
+    // Half as many sights again as unknown numbers of the curves leave something to check with;
+    // what was trimmed is checked already.
+    let is_by_eye = model.balls.iter().all(|ball| ball.is_by_eye);
+    let (times, fewest) = if is_by_eye { (1.0, FEWEST / 2) } else { (1.5, FEWEST) };
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "a small positive number"
     )]
-    let need = ((1.5 * nodes as f64 / each).ceil() as usize).max(FEWEST);
+    let need = ((times * nodes as f64 / each).ceil() as usize).max(fewest);
     if have < need {
         let have = text::count(have, "ball");
         return Err(CalibrationError::TooFew { have, unknowns, need });

@@ -1,8 +1,9 @@
 //! Where to start on dials that nobody has calibrated.
 
+use crate::game::BALL_RADIUS_M;
 use crate::launcher::by_eye::{rims_m_s, wheel_spin};
 use crate::launcher::dials::rounded;
-use crate::launcher::settings::{DialSetting, Guess, Settings};
+use crate::launcher::settings::{DialSetting, Guess, Quantity, Settings};
 use crate::launcher::{Control, Dial, Launcher, Span, ThrowingMachine};
 
 /// Where to start on dials that nobody has calibrated; none when they are calibrated or not on
@@ -56,6 +57,38 @@ fn shared_out(dial: &Dial, span: Span, value: f64) -> f64 {
     }
     let share = (value - span.least) / (span.most - span.least).max(1e-9);
     dial.least + share.clamp(0.0, 1.0) * (dial.most - dial.least)
+}
+
+/// What a dial, or wheels together, are supposed to make at a value nobody calibrated.
+pub(super) fn supposed(
+    launcher: &Launcher,
+    machine: &ThrowingMachine,
+    quantity: Quantity,
+    value: f64,
+) -> Option<f64> {
+    let dial = |sets| launcher.dials.iter().find(|dial| dial.sets == sets);
+    let of = |sets, span: Span| {
+        let dial = dial(sets)?;
+        let whole = |least: f64, most: f64| (value - least) / (most - least);
+        Some(if dial.least < 0.0 && dial.most > 0.0 {
+            if value < 0.0 {
+                value / dial.least * span.least
+            } else {
+                value / dial.most * span.most
+            }
+        } else {
+            span.least + whole(dial.least, dial.most) * (span.most - span.least)
+        })
+    };
+    let wheel = dial(Control::UpperWheel).map(|dial| machine.speed_m_s.most / dial.most);
+    match quantity {
+        Quantity::Speed => of(Control::Speed, machine.speed_m_s).or(wheel.map(|one| one * value)),
+        Quantity::TopSpin => of(Control::Spin, machine.spin_rev_s)
+            .or(wheel.map(|one| one * value / (2.0 * std::f64::consts::TAU * BALL_RADIUS_M))),
+        Quantity::Elevation => of(Control::Elevation, machine.elevation_deg),
+        Quantity::Azimuth => of(Control::Azimuth, machine.azimuth_deg),
+        Quantity::SideSpin => None,
+    }
 }
 
 /// What one notch of a dial that nobody calibrated adds where it stands.

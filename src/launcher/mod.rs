@@ -15,6 +15,7 @@ mod described;
 mod dials;
 mod fit;
 mod guess;
+mod kept_balls;
 mod knob;
 mod limit;
 mod obstacle;
@@ -41,6 +42,7 @@ pub use described::{Described, Swing};
 pub use dials::{Beyond, Entered, Feature, enter, physical_dials};
 pub use fit::{Fit, can_serve, fit};
 pub use guess::{guess_dials, rate_dial};
+pub use kept_balls::{FEWEST_KEPT, TOO_VAGUE_M, calibrate_kept, find_teaching};
 pub use limit::{Limit, Obstacle};
 pub use settings::{
     ByEye, DialSetting, Farther, Guess, KeptSetting, Quantity, Settings, TurnedHead,

@@ -86,9 +86,19 @@ pub struct KeptSetting {
     pub nozzle_m: [f64; 3],
     pub on_chair: bool,
     pub dials: Vec<DialSetting>,
+    /// How it was aimed: elevation and azimuth, degrees, the bounces, metres.
+    pub aimed_deg: [f64; 2],
+    pub first_x_m: Option<f64>,
+    pub lands_m: [f64; 2],
+    pub next_x_m: f64,
 }
 
 impl KeptSetting {
+    /// What a hand turned it to, degrees.
+    pub(super) fn hand_deg(&self, quantity: Quantity) -> f64 {
+        (self.aimed_deg[usize::from(quantity == Quantity::Azimuth)] * 10.0).round() / 10.0
+    }
+
     pub(super) fn is_of(&self, ball: &Thrown, nozzle_m: [f64; 3]) -> bool {
         self.ball == *ball && self.nozzle_m == nozzle_m
     }

@@ -8,7 +8,7 @@ use crate::harness::Player;
 fn with_hall() -> Player {
     let player = player();
     let knobs = "upper 0 10 0.5, lower 0 10 0.5, balls 0 10 1";
-    let flags = ["--wheels=two", "--head=by-hand", "--tilt=30", "--swing=no", "--stores=0"];
+    let flags = ["--wheels=two", "--head=no", "--tilt=30", "--swing=no", "--stores=0"];
     let rest = ["--lowest=28", "--slowest=25", "--knobs", knobs];
     player.run(&[&["launcher", "add", "Hall"], &flags[..], &rest].concat()).fine();
     player
@@ -62,6 +62,26 @@ fn a_newer_setting_takes_the_place_of_the_older_one_of_the_same_ball() {
     let file = player.read("launchers/hall.ron");
     assert_eq!(file.matches("pend-short-bh").count(), 1, "{file}");
     assert!(file.contains("2026-12-04"), "{file}");
+}
+
+#[test]
+fn three_kept_settings_start_a_calibration_and_two_say_what_is_missing() {
+    let player = with_hall();
+    let calibrate = ["launcher", "calibrate", "--launcher", "hall"];
+    for (count, serve) in ["pend-short-bh", "bh-short-fh", "pend-dead-mid"].iter().enumerate() {
+        let said = player.run(&calibrate).refused();
+        assert!(said.contains(&format!("kept {count} setting")), "{said}");
+        let trim = TRIM.map(|word| if word == "pend-short-bh" { serve } else { word });
+        player.run(&[&trim[..], &["--seen", "good"]].concat()).fine();
+    }
+    let learned = player.run(&calibrate).fine();
+    assert!(learned.starts_with("Hall: learned from 3 balls"), "{learned}");
+    // Of three slow serves nobody learns how a fast one is set: the guess stays.
+    let file = player.read("launchers/hall.ron");
+    let vague = player.run(&[&calibrate[..], &["--write"]].concat()).refused();
+    assert!(vague.contains("not written: landings would be known to"), "{vague}");
+    assert_eq!(player.read("launchers/hall.ron"), file);
+    assert!(!player.home().join("table.ron").exists());
 }
 
 #[test]

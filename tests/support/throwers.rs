@@ -173,6 +173,7 @@ impl Thrower {
                     first_x_m: path.own_bounce(throw).map(|own| mark(own.x_m())),
                     land_m: [mark(lands.x_m()), mark(lands.y_m())],
                     next_x_m: path.next_bounce(throw).map(|next| mark(next.x_m())),
+                    is_by_eye: false,
                 }
             })
             .collect()

@@ -9,7 +9,9 @@ use crate::base::text;
 use crate::cli::{Desk, Failure, World};
 use crate::flight::{Constants, check_outlet};
 use crate::import::thrown_balls::read_balls;
-use crate::launcher::{Launcher, Learned, Quantity, calibrate};
+use crate::launcher::{
+    FEWEST_KEPT, Launcher, Learned, Quantity, TOO_VAGUE_M, calibrate, calibrate_kept, find_teaching,
+};
 use crate::page::launcher_learned::shown;
 
 /// Learn the table and the dials from thrown balls: what was entered, where they bounced
@@ -20,12 +22,13 @@ use crate::page::launcher_learned::shown;
                   (bounce on its own half, empty for a ball thrown straight), land_cm, across_cm and\n\
                   next_cm (may be empty). Centimetres from the launcher's end line, across from the centre\n\
                   line, + to its left. Sheets of paper on the table show the marks.\n\n\
-                  Examples:\n  secondball launcher calibrate balls.csv --launcher club\n  \
+                  Examples:\n  secondball launcher calibrate --launcher club\n  \
+                  secondball launcher calibrate balls.csv --launcher club\n  \
                   secondball launcher calibrate balls.csv --launcher club --stepped speed --write"
 )]
 pub struct CalibrateArguments {
-    /// The list of balls, CSV
-    pub file: PathBuf,
+    /// The list of balls, CSV; without it the settings that `launcher trim` kept
+    pub file: Option<PathBuf>,
     /// One of yours
     #[arg(long, value_name = "NAME")]
     pub launcher: Option<String>,
@@ -69,10 +72,26 @@ pub fn run(
             "make your own first: secondball launcher add NAME",
         ));
     }
-    let source = world.read_page(&arguments.file)?;
-    let file = arguments.file.display().to_string();
-    let balls = read_balls(&file, &source, &launcher).map_err(Failure::Findings)?;
-    let learned = calibrate(&launcher, outlet_m, &arguments.stepped, &balls).map_err(|error| {
+    let learned = match &arguments.file {
+        Some(path) => {
+            let source = world.read_page(path)?;
+            let file = path.display().to_string();
+            let balls = read_balls(&file, &source, &launcher).map_err(Failure::Findings)?;
+            calibrate(&launcher, outlet_m, &arguments.stepped, &balls)
+        }
+        None if find_teaching(&launcher).count() < FEWEST_KEPT => {
+            return Err(Failure::request(
+                format!(
+                    "{} kept {} without sidespin by hand; {FEWEST_KEPT} are needed, or a list of balls",
+                    launcher.name,
+                    text::count(find_teaching(&launcher).count(), "setting")
+                ),
+                "trim another serve: secondball launcher trim SERVE",
+            ));
+        }
+        None => calibrate_kept(&launcher),
+    };
+    let learned = learned.map_err(|error| {
         Failure::request(
             error.to_string(),
             "throw a ball or two again and mark where it bounces; vary one dial at a time",
@@ -80,8 +99,18 @@ pub fn run(
     })?;
     let text = |learned: &Learned, width| shown(learned, &launcher.name, width);
     world.print(&learned, arguments.json, text)?;
+    let within_m = learned.calibrated.landing_within_m();
     match (arguments.write, stem) {
-        (true, Some(stem)) => write(&learned, &launcher, &stem, desk, world),
+        (true, Some(_)) if arguments.file.is_none() && within_m > TOO_VAGUE_M => {
+            Err(Failure::request(
+                format!("not written: landings would be known to {:.0} cm only", within_m * 100.0),
+                "trim serves that differ more in speed and spin, or throw a list of balls",
+            ))
+        }
+        (true, Some(stem)) => {
+            // What was only seen teaches dials, not the table.
+            write(&learned, arguments.file.is_some(), &launcher, &stem, desk, world)
+        }
         (_, Some(_)) => Ok(writeln!(world.err, "nothing was written; --write keeps it")?),
         _ => Ok(()),
     }
@@ -89,6 +118,7 @@ pub fn run(
 
 fn write(
     learned: &Learned,
+    has_table: bool,
     launcher: &Launcher,
     stem: &str,
     desk: &Desk,
@@ -96,14 +126,17 @@ fn write(
 ) -> Result<(), Failure> {
     let home = desk.home()?;
     let rounded = |value: f64| (value * 1e4).round() / 1e4;
-    let was: Option<Constants> = home.read_ron("table.ron")?;
-    let mut constants = was.unwrap_or_default();
-    constants.surface.friction = rounded(learned.constants.surface.friction);
-    constants.surface.restitution = rounded(learned.constants.surface.restitution);
-    constants.air.drag = rounded(learned.constants.air.drag);
-    home.write_ron("table.ron", was.as_ref(), &constants)?;
+    if has_table {
+        let was: Option<Constants> = home.read_ron("table.ron")?;
+        let mut constants = was.unwrap_or_default();
+        constants.surface.friction = rounded(learned.constants.surface.friction);
+        constants.surface.restitution = rounded(learned.constants.surface.restitution);
+        constants.air.drag = rounded(learned.constants.air.drag);
+        home.write_ron("table.ron", was.as_ref(), &constants)?;
+    }
     let file = format!("launchers/{stem}.ron");
     home.write_ron(&file, Some(launcher), &learned.applied(launcher))?;
-    writeln!(world.err, "wrote table.ron and launchers/{}.ron", text::one_line(stem))?;
+    let table = if has_table { "table.ron and " } else { "" };
+    writeln!(world.err, "wrote {table}launchers/{}.ron", text::one_line(stem))?;
     Ok(())
 }

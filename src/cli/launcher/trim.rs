@@ -65,6 +65,10 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
         nozzle_m: one.ball.launch.outlet_m,
         on_chair: group.set_up.on_chair,
         dials: dials.to_vec(),
+        aimed_deg: [one.ball.launch.elevation_deg, one.ball.launch.azimuth_deg],
+        first_x_m: one.ball.outcome.first_bounce_m.map(|first| first[0]),
+        lands_m: one.ball.outcome.bounce_m,
+        next_x_m: one.ball.outcome.next_bounce_x_m,
     };
     let mut trim = Trim::new(&launcher, &one.ball, one.thrown.throw, &table.constants);
     if arguments.json {

@@ -17,14 +17,19 @@ use crate::flight::aim::Scatter;
 use crate::flight::path::{COARSE_STEP_S, Until, follow};
 use crate::flight::{Launch, SpinRate};
 use crate::launcher::dials::Feature;
+use crate::launcher::guess::supposed;
 use crate::launcher::settings::Quantity;
 use crate::launcher::{Launcher, ThrowingMachine};
 
-/// How well a bounce is read off paper on the table, metres: one standard deviation.
+/// How well a bounce is read off paper on the table, and how well it is seen without: metres, one
+/// standard deviation.
 const READ_M: f64 = 0.01;
+const SEEN_M: f64 = 0.10;
 /// Prior standard deviations of friction, restitution and drag: the model's own stated error, for
 /// restitution wide enough for both witnesses of the usual one, services and dropped balls.
 const CONSTANTS_SD: [f64; 3] = [0.05, 0.05, 0.04];
+/// Prior standard deviation of a guess, as a share of the usual one.
+const GUESSED: f64 = 0.4;
 /// One thrown ball as it was seen. Metres in the launcher's frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeenBall {
@@ -38,6 +43,8 @@ pub struct SeenBall {
     pub land_m: [f64; 2],
     /// x of the bounce after that, on the table or estimated at the floor's edge.
     pub next_x_m: Option<f64>,
+    /// Seen to be as aimed, no mark read.
+    pub is_by_eye: bool,
 }
 
 impl SeenBall {
@@ -91,6 +98,7 @@ impl<'a> ThrowModel<'a> {
         balls: &'a [SeenBall],
     ) -> Self {
         let base = Constants::default();
+        let is_by_eye = balls.iter().all(|ball| ball.is_by_eye);
         let mut middle = vec![base.surface.friction, base.surface.restitution, base.air.drag];
         let mut sd = CONSTANTS_SD.to_vec();
         let mut parts = Vec::new();
@@ -111,9 +119,12 @@ impl<'a> ThrowModel<'a> {
             let at = middle.len();
             let (centre, width) = prior(machine, quantity);
             // A line drawn to the ends of a scale may leave the range; half the range each way is
-            // weak.
-            middle.extend(values.iter().map(|_| centre));
-            sd.extend(values.iter().map(|_| width));
+            // weak. What was trimmed began at the guess, and eyes alone tell no spin.
+            let supposed = |value: &f64| supposed(launcher, machine, quantity, *value);
+            let guessed = |value: &f64| supposed(value).filter(|_| is_by_eye);
+            middle.extend(values.iter().map(|value| guessed(value).unwrap_or(centre)));
+            let narrow = |value: &f64| if guessed(value).is_some() { GUESSED } else { 1.0 };
+            sd.extend(values.iter().map(|value| narrow(value) * width));
             let (bend_at, movers) = (None, Vec::new());
             parts.push(CurvePart { quantity, feature, nodes: values, at, bend_at, movers });
         }
@@ -261,8 +272,9 @@ impl<'a> ThrowModel<'a> {
             Launch { spin: launch.spin.scaled(1.0 + spin_share), ..launch },
         ];
         let mut covariance = vec![vec![0.0; plain.len()]; plain.len()];
+        let read_m = if ball.is_by_eye { SEEN_M } else { READ_M };
         for (place, row) in covariance.iter_mut().enumerate() {
-            row[place] = READ_M * READ_M;
+            row[place] = read_m * read_m;
         }
         for one in off {
             let there = Self::sights(&one, &constants, ball)?;

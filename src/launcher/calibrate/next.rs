@@ -62,7 +62,9 @@ pub(super) fn most_useful(model: &ThrowModel<'_>, fit: &BallFit) -> Option<NextB
         let (launch, constants) = model.throws(&fit.least.at, &dials);
         let throw = throw_of(&launch, &constants)?;
         let first_x_m = (throw == Throw::Serve).then_some(0.0);
-        let ball = SeenBall { line: 0, dials, first_x_m, land_m: [0.0; 2], next_x_m: Some(0.0) };
+        let land_m = [0.0; 2];
+        let next_x_m = Some(0.0);
+        let ball = SeenBall { line: 0, dials, first_x_m, land_m, next_x_m, is_by_eye: false };
         Some((narrowing(model, fit, &ball).unwrap_or(0.0), ball))
     });
     let (narrowing, ball) =
