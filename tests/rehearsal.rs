@@ -10,6 +10,7 @@ mod laws;
 mod named;
 mod printed;
 mod read;
+mod steering;
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;

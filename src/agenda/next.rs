@@ -1,9 +1,12 @@
 //! The one next thing to do, from where the player stands.
 
-use super::standing::Slip;
+use super::standing::{Slip, Unready};
 use super::today::{Agenda, Goal};
 use super::todo::{DrillMode, Todo};
 use crate::deck::Deck;
+
+/// Days after which the table has waited long enough.
+const REHEARSE_DAYS: i64 = 7;
 
 /// The next thing and why. Opponents are named as their decks name them.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +24,8 @@ pub enum NextThing {
     OnceMore(Slip),
     // Answers were given lately, but only untimed.
     AgainstTheClock { deck: String, opponent: String },
+    // It was made too seldom at the table, and not played there today.
+    BackToTheTable(Unready),
     Rehearse { deck: String, opponent: String, all_firm: bool },
     NothingMore,
 }
@@ -31,10 +36,17 @@ pub struct NextState {
     /// A deck's file that cannot be read, if there is one.
     pub unreadable: Option<String>,
     pub answers_today: usize,
-    /// Whether balls were logged at the table in the last seven days.
-    pub rehearsed_lately: bool,
+    /// How many days ago balls were last logged at the table.
+    pub days_since_table: Option<i64>,
     /// Whether an event lies behind without a debrief.
     pub owes_debrief: bool,
+}
+
+impl NextState {
+    /// Whether the table has waited long enough.
+    pub fn is_table_due(&self) -> bool {
+        self.days_since_table.is_none_or(|days| days > REHEARSE_DAYS)
+    }
 }
 
 /// The one next thing: the first of scout, plan, debrief, drill, rehearse, sheet that is not done.
@@ -68,7 +80,10 @@ pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) 
         let (deck, opponent) = named(untimed);
         return NextThing::AgainstTheClock { deck, opponent };
     }
-    if !state.rehearsed_lately {
+    if let Some(unready) = agenda.unready.first().filter(|_| state.days_since_table != Some(0)) {
+        return NextThing::BackToTheTable(unready.clone());
+    }
+    if state.is_table_due() {
         let (deck, opponent) = named(first);
         let all_firm = matches!(agenda.standing, [0, 0, _]);
         return NextThing::Rehearse { deck, opponent, all_firm };
@@ -89,8 +104,39 @@ impl NextThing {
             Self::PrintSheet { deck } => Todo::Sheet(deck.clone()),
             Self::OnceMore(slip) => slip.todo(),
             Self::AgainstTheClock { deck, .. } => Todo::drill(DrillMode::Usual, Some(deck)),
-            Self::Rehearse { deck, .. } => Todo::Rehearse(deck.clone()),
+            Self::BackToTheTable(Unready { deck, .. }) | Self::Rehearse { deck, .. } => {
+                Todo::Rehearse(deck.clone())
+            }
             Self::NothingMore => Todo::Today,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::agenda::patterns::tests::two_decks;
+    use crate::agenda::{Lately, agenda};
+    use crate::journal::TableMade;
+    use crate::memory::Memories;
+
+    #[test]
+    fn what_is_not_made_at_the_table_goes_back_there_once_a_day() {
+        let (player, decks) = two_decks();
+        let (memories, lately) = (Memories::default(), Lately::default());
+        let today = "2026-11-25".parse().unwrap();
+        let (mut agenda, _) = agenda(&player, &decks, &memories, today, None, &lately);
+        agenda.list.clear();
+        let (deck, opponent) = (decks[0].0.clone(), decks[0].1.opponent.clone());
+        let made = TableMade { made: 4, balls: 22 };
+        let unready = Unready { deck, opponent, serve: decks[0].1.serves[0].id.clone(), made };
+        agenda.unready = vec![unready.clone()];
+        let next = |days| {
+            let state = NextState { days_since_table: Some(days), ..NextState::default() };
+            next_thing(&decks, &agenda, &state)
+        };
+        assert_eq!(next(1), NextThing::BackToTheTable(unready.clone()));
+        assert_eq!(next(1).todo(), Todo::Rehearse(unready.deck));
+        assert_eq!(next(0), NextThing::NothingMore);
     }
 }

@@ -15,8 +15,8 @@ use super::patterns::{Pattern, PatternPart};
 use super::todo::Todo;
 use crate::base::Day;
 use crate::deck::{MatchDay, Player};
-use crate::game::PatternKey;
-use crate::journal::{Event, Fact, How};
+use crate::game::{PatternKey, ServeId};
+use crate::journal::{Event, Fact, How, TableMade, TableResults};
 use crate::memory::{Item, Model, Regularity, Standing, fold};
 
 /// Timed answers looked back on, for each pattern.
@@ -39,6 +39,7 @@ pub(super) struct Tries {
 pub struct Lately {
     pub(super) tries: BTreeMap<PatternKey, Tries>,
     pub(super) record: Regularity,
+    pub(super) table: TableResults,
 }
 
 impl Lately {
@@ -55,7 +56,8 @@ impl Lately {
                 _ => tries.timed.push(grade.is_recalled()),
             }
         }
-        Self { tries, record: record(events, player, today) }
+        let table = TableResults::from_events(events);
+        Self { tries, record: record(events, player, today), table }
     }
 
     fn tries(&self, pattern: &Pattern) -> Option<&Tries> {
@@ -102,6 +104,22 @@ impl Lately {
         })
     }
 
+    /// The answers of the plan that were made too seldom at the table, the worst first.
+    pub(super) fn unready(&self, patterns: &[Pattern]) -> Vec<Unready> {
+        let made = |pattern: &Pattern| {
+            let mut keys = std::iter::once(&pattern.key).chain(&pattern.earlier);
+            keys.find_map(|key| self.table.of(key)).filter(|made| !made.is_ready())
+        };
+        let of_plan = patterns.iter().filter(|pattern| pattern.part == PatternPart::Plan);
+        let unready = of_plan.filter_map(|pattern| {
+            let (deck, opponent) = (pattern.stem.clone(), pattern.opponent.clone());
+            Some(Unready { deck, opponent, serve: pattern.serve.id.clone(), made: made(pattern)? })
+        });
+        let mut unready: Vec<Unready> = unready.collect();
+        unready.sort_by(|a, b| a.made.share().total_cmp(&b.made.share()));
+        unready
+    }
+
     /// The decks of which an answer of the plan was given lately, but only untimed; by file stem.
     pub fn untimed(&self, patterns: &[Pattern]) -> Vec<String> {
         let is_untimed = |pattern: &&Pattern| {
@@ -136,6 +154,16 @@ pub struct Slip {
     pub wrong: usize,
     /// Of how many.
     pub of: usize,
+}
+
+/// An answer that was made too seldom at the table.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Unready {
+    /// The deck's file stem.
+    pub deck: String,
+    pub opponent: String,
+    pub serve: ServeId,
+    pub made: TableMade,
 }
 
 impl Slip {

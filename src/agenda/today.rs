@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, answers_in, minutes_spent};
 use super::patterns::{Pattern, PatternPart, patterns};
-use super::standing::{Lately, Slip, day_that_counts};
+use super::standing::{Lately, Slip, Unready, day_that_counts};
 use super::towards::{KeptPlan, towards};
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
@@ -92,6 +92,9 @@ pub struct Agenda {
     pub standing: [usize; 3],
     /// Answers that were wrong too often lately.
     pub slips: Vec<Slip>,
+    /// Answers that were made too seldom at the table.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub unready: Vec<Unready>,
     /// Opponents, by file stem, some of whose answers were given lately, but only untimed.
     pub untimed: Vec<String>,
     pub days: Vec<DayLoad>,
@@ -165,6 +168,7 @@ pub fn agenda(
         list,
         standing,
         slips: lately.slips(&all),
+        unready: lately.unready(&all),
         untimed: lately.untimed(&all),
         days,
         eve,

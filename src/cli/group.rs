@@ -76,7 +76,7 @@ fn looked_at(desk: &Desk, home: &str, folder: &str) -> Result<GroupPlayer> {
         name: board.player.name.clone(),
         event,
         minutes: agenda.minutes.ceil(),
-        is_table_due: has_plan && !state.rehearsed_lately,
+        is_table_due: has_plan && state.is_table_due(),
         is_plan_open: is_short,
         troubles: board.unread.len() + desk.journal()?.findings.len(),
         ..GroupPlayer::in_home(home.to_owned(), folder.to_owned())

@@ -5,14 +5,12 @@ use crate::base::Day;
 use crate::cli::{Failure, Result};
 use crate::deck::{Deck, Player};
 use crate::game::PatternKey;
-use crate::journal::{Event, Fact};
+use crate::journal::{Event, Fact, TableResults};
 use crate::memory::{Memories, Model};
 use crate::store::{Home, Trouble};
 
 /// Days for which an event without a debrief is still worth asking about.
 const DEBRIEF_DAYS: i64 = 14;
-/// Days after which the table has waited long enough.
-const REHEARSE_DAYS: i64 = 7;
 
 /// The home as a whole, as it is today.
 #[derive(Clone, Copy)]
@@ -81,11 +79,19 @@ impl Overview<'_> {
                 .filter(|event| event.day == self.today)
                 .filter(|event| matches!(&event.fact, Fact::Answer(answer) if !answer.is_let))
                 .count(),
-            rehearsed_lately: self.recent.iter().any(|event| {
-                matches!(event.fact, Fact::Ball(_)) && days_ago(event) <= REHEARSE_DAYS
-            }),
+            days_since_table: self
+                .recent
+                .iter()
+                .filter(|event| matches!(event.fact, Fact::Ball(_)))
+                .map(days_ago)
+                .min(),
             owes_debrief,
         }
+    }
+
+    /// How the answers of the last thirty days went at the table.
+    pub fn at_table(&self) -> TableResults {
+        TableResults::from_events(self.recent)
     }
 
     /// Recall of a pattern on a day; none when it was never drilled.

@@ -81,6 +81,17 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64, constants: &Constants) 
             .map_or(RECEIVER_WINS, |receive| verdicts.question.belief(&serve.id, receive).mean());
         trouble(dossier, serve, rate, &lessons)
     };
+    let at_table = dossier.home.at_table();
+    let trouble = |serve: &Serve| {
+        let planned = dossier.deck.plan.get(&serve.id);
+        let key = planned.map(|receive| dossier.deck.pattern(&serve.id, receive));
+        let made = key.and_then(|key| at_table.of(&key));
+        let known = trouble(serve);
+        // What is not made at the table costs the point, however well it is known.
+        let is_weak = made.is_some_and(|made| !made.is_ready());
+        let weight = if is_weak { dossier.deck.share(&serve.id) } else { known.weight };
+        ServeTrouble { at_table: made, weight, ..known }
+    };
     let ready = |name: &str| {
         let drilled = dossier.drilled(name);
         let word = match drilled.recall {
@@ -139,5 +150,6 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
         lesson,
         card,
         due,
+        ..ServeTrouble::default()
     }
 }

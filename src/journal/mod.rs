@@ -4,11 +4,13 @@
 //! journal is folded, so better rules can be applied to old answers. How lines reach the disk is
 //! `store`'s work.
 
+mod at_table;
 mod bounds;
 mod event;
 mod line;
 mod renames;
 
+pub use at_table::{TableMade, TableResults};
 pub use bounds::{judge_fact, judge_head};
 pub use event::{
     Answer, Ball, Debrief, DebriefServe, Event, EventId, Fact, Going, How, HowMany, Input, Point,

@@ -1,7 +1,8 @@
 //! The one next thing in words, and every command the pages ask to be typed.
 
-use crate::agenda::{DrillMode, NextThing, Slip, Todo};
+use crate::agenda::{DrillMode, NextThing, Slip, Todo, Unready};
 use crate::base::text::{count, one_line, typed};
+use crate::page::numbers::made_at_table;
 
 /// What to do next and why, one sentence.
 pub fn next_words(next: &NextThing) -> String {
@@ -33,6 +34,9 @@ pub fn next_words(next: &NextThing) -> String {
             let opponent = one_line(opponent);
             format!("the answers for {opponent} were only given untimed; now against the clock")
         }
+        NextThing::BackToTheTable(unready) => {
+            format!("{}; back to the table", unready_words(unready))
+        }
         NextThing::Rehearse { opponent, all_firm: true, .. } => {
             format!("the answers for {} are known; take them to the table", one_line(opponent))
         }
@@ -54,6 +58,11 @@ pub fn slip_words(slip: &Slip) -> String {
         slip.wrong,
         count(slip.of, "time")
     )
+}
+
+/// What was made too seldom at the table.
+pub fn unready_words(Unready { opponent, serve, made, .. }: &Unready) -> String {
+    format!("`{serve}` of {}: {}", one_line(opponent), made_at_table(*made))
 }
 
 /// The command for what is to be done, ready to be typed.

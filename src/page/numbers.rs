@@ -2,6 +2,7 @@
 //! hundred.
 
 use crate::base::Day;
+use crate::journal::TableMade;
 use crate::tactics::rates::Knowledge;
 
 /// A rate as a whole number of points in a hundred.
@@ -71,6 +72,18 @@ pub(crate) fn letter(place: usize) -> char {
 /// The letter of a mark in a drawing: A to Z, then a to z.
 pub(crate) fn mark(place: usize) -> char {
     ('A'..='Z').chain('a'..='z').nth(place).unwrap_or('?')
+}
+
+/// What there is of an answer: its points, and `made 4 of 22 at the table: not ready`.
+pub(crate) fn so_far_at_table(points: Option<String>, its: Option<TableMade>) -> Option<String> {
+    let both: Vec<String> = points.into_iter().chain(its.map(made_at_table)).collect();
+    (!both.is_empty()).then(|| both.join("; "))
+}
+
+/// How an answer went at the table: `made 4 of 22 at the table: not ready`.
+pub(crate) fn made_at_table(its: TableMade) -> String {
+    let ready = if its.is_ready() { "" } else { ": not ready" };
+    format!("made {} of {} at the table{ready}", its.made, its.balls)
 }
 
 #[cfg(test)]

@@ -6,7 +6,9 @@ use serde::Serialize;
 use crate::base::{Day, Finding, text};
 use crate::deck::{Deck, Player, Switch};
 use crate::game::{Receive, Serve, ServeId};
+use crate::journal::TableResults;
 use crate::page::bat_words::twin_words;
+use crate::page::numbers::so_far_at_table;
 use crate::page::opponent::{about, bends, how_often, line, receive_words, safe_words};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
@@ -48,7 +50,7 @@ pub struct Planned {
     pub if_twin: Option<String>,
     /// The receive, when there is one.
     pub receive: Option<PlannedReceive>,
-    /// What its points say: `won 24 of 50 points (solid)`.
+    /// What its points and the table say: `won 24 of 50 points (solid)`.
     pub points: Option<String>,
     /// The verdict, when there are points.
     pub verdict: Option<Verdict>,
@@ -191,6 +193,15 @@ impl PlanView {
             if let Some(known) = known {
                 known.if_twin = twin_words(bats, &deck, serve, receive);
             }
+        }
+    }
+
+    /// Adds how the receives of this deck went at the table.
+    pub fn add_table(&mut self, deck: &Deck, results: &TableResults) {
+        for serve in &mut self.serves {
+            let planned = deck.planned().find(|(known, _)| serve.serve == known.id.as_str());
+            let made = planned.and_then(|(known, it)| results.of(&deck.pattern(&known.id, it)));
+            serve.points = so_far_at_table(serve.points.take(), made);
         }
     }
 

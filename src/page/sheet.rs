@@ -9,7 +9,9 @@ use serde::Serialize;
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player, Switch};
 use crate::game::{Hand, Receive, Serve};
+use crate::journal::TableMade;
 use crate::page::bat_words::twin_words;
+use crate::page::numbers::so_far_at_table;
 use crate::page::opponent::{about, bends, how_often, receive_words, safe_words};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
@@ -106,8 +108,11 @@ pub struct ServeTrouble {
     pub weight: f64,
     /// How sure the answer is on the day: `not drilled`, `shaky` or `firm`.
     pub standing: Option<&'static str>,
-    /// What its points say: `won 9 of 21 points (usable)`.
+    /// What its points and the table say: `won 9 of 21 points (usable)`.
     pub points: Option<String>,
+    /// How the answer went at the table.
+    #[serde(skip)]
+    pub at_table: Option<TableMade>,
     /// What the verdict says of the answer, when there is something to do.
     pub lesson: Option<String>,
     /// The switch that holds its other answer, and the card for the two.
@@ -201,7 +206,8 @@ fn not_if(meeting: Meeting<'_>, old: &Receive) -> String {
     format!("the {} came high or missed: keep the plan. {better}", old.stroke_shown())
 }
 
-fn serve_card(deck: &Deck, player: Hand, serve: &Serve, trouble: ServeTrouble) -> ServeCard {
+fn serve_card(deck: &Deck, player: Hand, serve: &Serve, mut trouble: ServeTrouble) -> ServeCard {
+    trouble.points = so_far_at_table(trouble.points, trouble.at_table);
     let planned = deck.plan.get(&serve.id);
     let (switch, receive) = match &trouble.due {
         Some((switch, receive)) => (Some(text::one_line(switch)), Some(receive)),

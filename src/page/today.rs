@@ -6,9 +6,12 @@ use serde::{Serialize, Serializer};
 
 use crate::agenda::{Agenda, Goal, ListNote};
 use crate::base::text;
-use crate::page::next::{command, slip_words};
+use crate::page::next::{command, slip_words, unready_words};
 use crate::page::text_page::filled_text;
 use crate::tactics::verdict::Lesson;
+
+/// Answers not ready at the table that are named.
+const UNREADY: usize = 3;
 
 /// The day, `width` columns wide; `due` are the changes the points call for.
 pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
@@ -19,7 +22,9 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
     let widest = agenda.list.iter().map(|due| text::width(&due.serve)).max();
     let serve_width = widest.unwrap_or(0).min(20);
     let slip = |slip| (slip_words(slip), command(&slip.todo()));
+    let unready = agenda.unready.iter().take(UNREADY).map(unready_words);
     let document = context! {
+        unready => unready.collect::<Vec<_>>(),
         agenda => Filled(agenda),
         event => Filled(event),
         due => Filled(due),

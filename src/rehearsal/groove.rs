@@ -12,12 +12,13 @@ pub(super) fn blocks(maker: &mut Maker<'_>, balls: u32) -> Vec<Block> {
     let shares = shares(maker.work, balls);
     let mut order: Vec<(&TableServe, u32)> =
         maker.work.serves.iter().zip(shares).filter(|(_, share)| *share > 0).collect();
-    // Set-ups in order of first use, the common one last; within one, like settings together.
+    // The weakest first, but with its set-up; the common one last.
+    order.sort_by(|(a, _), (b, _)| b.weakness.total_cmp(&a.weakness));
     let set_ups: Vec<SetUp> = order.iter().map(|(one, _)| one.alone.set_up).collect();
     order.sort_by_key(|(one, _)| {
         let own = one.alone.set_up;
         let first = set_ups.iter().position(|set_up| *set_up == own);
-        (own == maker.work.home, first, one.alone.thrown.spin, one.alone.thrown.depth)
+        (own == maker.work.home, first)
     });
     let block = |(one, count): (&TableServe, u32)| {
         if one.is_banana() {

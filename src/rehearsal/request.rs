@@ -101,7 +101,7 @@ pub struct SessionRequest<'a> {
     pub player: Hand,
     /// The switch to be called.
     pub switch: Option<&'a Switch>,
-    /// How weak each pattern is in memory, 0 firm to 1 not known; unknown ones count as 0.5.
+    /// How weak each pattern is, in memory or at the table, 0 firm to 1 not known; unknown ones count as 0.5.
     pub weakness: &'a BTreeMap<PatternKey, f64>,
     pub launcher: &'a Launcher,
     /// Ball, air and table: what a launcher can throw depends on them.

@@ -20,7 +20,9 @@ pub(super) struct TableServe {
     pub(super) mixed: Thrown,
     /// How often it comes, 0 to 1.
     pub(super) share: f64,
-    /// How many balls it gets against the others: often served and weak in memory means more.
+    /// How weak it is, 0 firm to 1.
+    pub(super) weakness: f64,
+    /// How many balls it gets against the others: often served and weak means more.
     pub(super) weight: f64,
 }
 
@@ -170,7 +172,7 @@ fn table_serve(request: &SessionRequest<'_>, serve: &Serve) -> Result<TableServe
         receive.why = None;
     }
     let key = deck.pattern(&serve.id, &receive);
-    let weakness = request.weakness.get(&key).copied().unwrap_or(0.5);
+    let weakness = request.weakness.get(&key).copied().unwrap_or(0.5).clamp(0.0, 1.0);
     let share = deck.share(&serve.id);
     Ok(TableServe {
         serve: serve.clone(),
@@ -178,9 +180,9 @@ fn table_serve(request: &SessionRequest<'_>, serve: &Serve) -> Result<TableServe
         mixed: thrown,
         alone,
         share,
-        // A quarter for every serve, however rare; weak in memory up to three times as many.
-        weight: (share + 0.25 / deck.active().count() as f64)
-            * (1.0 + 2.0 * weakness.clamp(0.0, 1.0)),
+        weakness,
+        // A quarter for every serve, however rare; weak up to three times as many.
+        weight: (share + 0.25 / deck.active().count() as f64) * (1.0 + 2.0 * weakness),
     })
 }
 

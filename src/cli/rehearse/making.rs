@@ -4,6 +4,7 @@ use crate::base::text;
 use crate::cli::desk::Desk;
 use crate::cli::{Failure, World, launcher, plan};
 use crate::deck::{Deck, Switch};
+use crate::journal::TableMade;
 use crate::page::rehearsal::refusal;
 use crate::rehearsal::{
     Length, RehearsalError, Session, SessionPhase, SessionRequest, Volumes, enter, rehearse,
@@ -40,11 +41,17 @@ pub(crate) fn make(
     let launcher = launcher::find(wish.launcher.or(feeds.then_some("feeder")), desk, world)?;
     let deck = deck.seen_by(board.player.hand);
     let switch = wish.switch.map(|name| find_switch(&deck, name)).transpose()?;
-    let on = board.match_day();
+    let (on, at_table) = (board.match_day(), board.at_table());
     let weakness = deck.planned().map(|(serve, receive)| {
         let key = deck.pattern(&serve.id, receive);
-        let weak = 1.0 - board.recall(&key, on).unwrap_or(0.0);
-        (key, weak)
+        let is_switched = switch.is_some_and(|switch| switch.changes.contains_key(&serve.id));
+        if is_switched || at_table.is_weak(&key) {
+            return (key, 1.0);
+        }
+        // What is not known of the table counts half.
+        let in_memory = board.recall(&key, on).unwrap_or(0.0);
+        let made = at_table.of(&key).map_or(0.5, TableMade::share);
+        (key, 1.0 - f64::midpoint(in_memory, made))
     });
     let (constants, _) = launcher::own_table(desk)?;
     let mut session = rehearse(&SessionRequest {
