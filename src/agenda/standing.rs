@@ -108,7 +108,7 @@ impl Lately {
     pub(super) fn unready(&self, patterns: &[Pattern]) -> Vec<Unready> {
         let made = |pattern: &Pattern| {
             let mut keys = std::iter::once(&pattern.key).chain(&pattern.earlier);
-            keys.find_map(|key| self.table.of(key)).filter(|made| !made.is_ready())
+            keys.find_map(|key| self.table.find(key)).filter(|made| !made.is_ready())
         };
         let of_plan = patterns.iter().filter(|pattern| pattern.part == PatternPart::Plan);
         let unready = of_plan.filter_map(|pattern| {

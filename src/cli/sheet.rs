@@ -85,7 +85,7 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64, constants: &Constants) 
     let trouble = |serve: &Serve| {
         let planned = dossier.deck.plan.get(&serve.id);
         let key = planned.map(|receive| dossier.deck.pattern(&serve.id, receive));
-        let made = key.and_then(|key| at_table.of(&key));
+        let made = key.and_then(|key| at_table.find(&key));
         let known = trouble(serve);
         // What is not made at the table costs the point, however well it is known.
         let is_weak = made.is_some_and(|made| !made.is_ready());

@@ -54,7 +54,7 @@ impl TableResults {
     }
 
     /// How an answer went, where that says anything.
-    pub fn of(&self, key: &PatternKey) -> Option<TableMade> {
+    pub fn find(&self, key: &PatternKey) -> Option<TableMade> {
         self.0.get(key).copied().filter(|its| its.balls >= FEWEST)
     }
 
@@ -62,7 +62,7 @@ impl TableResults {
     pub fn is_weak(&self, key: &PatternKey) -> bool {
         let of_serve = |it: &PatternKey| it.deck == key.deck && it.serve == key.serve;
         match self.0.get(key) {
-            Some(_) => self.of(key).is_some_and(|its| !its.is_ready()),
+            Some(_) => self.find(key).is_some_and(|its| !its.is_ready()),
             None => self.0.keys().any(of_serve),
         }
     }

@@ -200,7 +200,7 @@ impl PlanView {
     pub fn add_table(&mut self, deck: &Deck, results: &TableResults) {
         for serve in &mut self.serves {
             let planned = deck.planned().find(|(known, _)| serve.serve == known.id.as_str());
-            let made = planned.and_then(|(known, it)| results.of(&deck.pattern(&known.id, it)));
+            let made = planned.and_then(|(known, it)| results.find(&deck.pattern(&known.id, it)));
             serve.points = so_far_at_table(serve.points.take(), made);
         }
     }

@@ -212,10 +212,10 @@ const AFTER_CALL: usize = 3;
 
 /// How many of these balls make the next block: `even`, or fewer so that a call opens a block
 /// instead of closing one.
-pub(super) fn whole_call(balls: &[SessionBall], even: usize, most: usize) -> usize {
+pub(super) fn whole_call(balls: &[SessionBall], even: usize) -> usize {
     let Some(call) = balls.iter().position(|ball| ball.call().is_some()) else { return even };
     let closes = even < balls.len() && call > 0 && (call + 1..=call + AFTER_CALL).contains(&even);
-    if closes && balls.len() - call <= most { call } else { even }
+    if closes { call } else { even }
 }
 
 /// Notes on each block of the switch round: when the call comes, what holds, where it ends.

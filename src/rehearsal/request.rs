@@ -35,8 +35,12 @@ impl Volumes {
     pub const REST_S: u32 = 60;
     /// Minutes of warm-up before a session.
     pub const WARM_UP_MIN: u32 = 10;
+    /// Most balls of a block in which there is no time to get ready between two.
+    pub const HURRIED_BLOCK: u32 = 8;
     /// Seconds to move and aim a launcher.
     pub const MOVE_S: f64 = 90.0;
+    /// Seconds to set a launcher to another ball and trim it.
+    pub const TRIM_S: f64 = 30.0;
     /// Seconds to fill a hopper.
     pub const REFILL_S: f64 = 60.0;
 
@@ -69,10 +73,15 @@ impl Volumes {
         Self { groove_block: 12, balls: 50, banana_flicks: 15, ..Self::adult() }
     }
 
-    /// Receives a minute to aim for: a machine or a feeder gives 12 to 20 with a full reset, a
-    /// partner serves 8 to 12.
-    pub const fn pace(kind: LauncherKind) -> f64 {
-        if matches!(kind, LauncherKind::Partner) { 10.0 } else { 16.0 }
+    /// Receives a minute to aim for, and the most that leave time for what is asked: a partner
+    /// serves 8 to 12, in groove 12 to 20 come, with a full reset as in a match 6 to 8.
+    pub const fn pace(kind: LauncherKind, phase: SessionPhase) -> (f64, f64) {
+        match (phase, kind) {
+            (SessionPhase::MatchLike, _) => (7.0, 8.0),
+            (_, LauncherKind::Partner) => (10.0, 12.0),
+            (SessionPhase::Groove, _) => (16.0, 20.0),
+            (SessionPhase::Vary, _) => (12.0, 14.0),
+        }
     }
 }
 
@@ -101,7 +110,7 @@ pub struct SessionRequest<'a> {
     pub player: Hand,
     /// The switch to be called.
     pub switch: Option<&'a Switch>,
-    /// How weak each pattern is, in memory or at the table, 0 firm to 1 not known; unknown ones count as 0.5.
+    /// How weak each pattern is, in memory or at the table: 0 firm to 1, unknown ones 0.5.
     pub weakness: &'a BTreeMap<PatternKey, f64>,
     pub launcher: &'a Launcher,
     /// Ball, air and table: what a launcher can throw depends on them.

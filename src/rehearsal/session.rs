@@ -147,6 +147,8 @@ pub enum Note {
     OneBallForSeveral { to_the_middle: bool },
     /// The list says whether the plan holds or the switch of this name, with its receive.
     PlanOrSwitch(String, Receive),
+    /// The slowest rate leaves no time to get ready, so that the block is short.
+    Hurried,
     /// When the serve is called.
     CallAfterTheBallBefore,
     /// No other answer suits the ball of this serve.
@@ -356,6 +358,11 @@ impl Session {
     /// How many balls are received in all.
     pub fn received(&self) -> usize {
         self.blocks.iter().map(Block::received).sum()
+    }
+
+    /// How many balls are let go at the start of a block in all.
+    pub fn thrown_away(&self) -> usize {
+        self.blocks.iter().map(Block::thrown_away).sum()
     }
 
     /// How many balls leave the launcher in all.

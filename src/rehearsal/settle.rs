@@ -35,6 +35,12 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
     let mut in_hopper = 0;
     for mut draft in drafts {
         (draft.thrown_a_minute, draft.receive_every) = rate(work, &draft);
+        if is_hurried(work, &draft) {
+            draft.notes.push(Note::Hurried);
+            for ball in &mut draft.balls {
+                ball.before.retain(|before| !matches!(before, BeforeBall::OwnServes(_)));
+            }
+        }
         draft.rest_s = match draft.phase {
             SessionPhase::Groove => volumes.groove_rest_s,
             _ => Volumes::REST_S,
@@ -73,18 +79,27 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
     (blocks, seconds / 60.0)
 }
 
+/// Receives a minute to aim for in a draft, and the most that leave time for what it asks.
+fn pace(work: &Work<'_>, draft: &Block) -> (f64, f64) {
+    let (wanted, most) = Volumes::pace(work.kind(), draft.phase);
+    let share = if draft.set_up.stand == Stand::FarBack { FAR_BACK_RATE } else { 1.0 };
+    ((wanted * share).round(), (most * share).round())
+}
+
 /// Balls thrown a minute for a draft on this launcher, and which of them are received: where it
-/// cannot throw so slowly, some balls pass.
+/// cannot throw so slowly every second ball passes, and where that is not enough none.
 fn rate(work: &Work<'_>, draft: &Block) -> (f64, u32) {
-    let mut wanted = Volumes::pace(work.kind());
-    if draft.set_up.stand == Stand::FarBack {
-        wanted = (wanted * FAR_BACK_RATE).round();
-    }
+    let (wanted, most) = pace(work, draft);
     let Some(machine) = work.machine() else { return (wanted, 1) };
-    // The fewest balls that may pass so that what is received is no faster than wanted.
-    let least = machine.rate_a_minute.least;
-    let every = (1..=60).find(|&every| wanted * f64::from(every) >= least).unwrap_or(60);
-    (machine.rate_a_minute.nearest(wanted * f64::from(every)), every)
+    let span = machine.rate_a_minute;
+    let every = [1, 2].into_iter().find(|&every| span.least <= most * f64::from(every));
+    let every = every.unwrap_or(1);
+    (span.nearest(wanted * f64::from(every)), every)
+}
+
+/// Whether every ball is played and none leaves time to get ready for the next.
+fn is_hurried(work: &Work<'_>, draft: &Block) -> bool {
+    draft.receive_every == 1 && draft.thrown_a_minute > pace(work, draft).1
 }
 
 /// The balls of a draft in parts of nearly equal size, none above what a block may hold.
@@ -102,18 +117,17 @@ fn parts(work: &Work<'_>, draft: &mut Block) -> Vec<Vec<SessionBall>> {
     let stored = machine.map(|machine| machine.stored_balls).filter(|&it| is_stored && it > 0);
     let hopper = machine
         .map(|machine| machine.hopper_balls.saturating_sub(throw_away) / draft.receive_every);
-    let caps = [unchanged, stored, hopper].into_iter().flatten();
+    let hurried = is_hurried(work, draft).then_some(Volumes::HURRIED_BLOCK);
+    let caps = [unchanged, stored, hopper, hurried].into_iter().flatten();
     let most = caps.fold(most, u32::min).max(1) as usize;
     let mut rest = std::mem::take(&mut draft.balls);
-    let count = rest.len().div_ceil(most);
     // A call is followed by a few balls at least, or opens the next block.
     let mut parts = Vec::new();
-    for place in 0..count {
-        let even = rest.len().div_ceil(count - place);
-        let later = rest.split_off(whole_call(&rest, even, most));
+    while !rest.is_empty() {
+        let even = rest.len().div_ceil(rest.len().div_ceil(most));
+        let later = rest.split_off(whole_call(&rest, even));
         parts.push(std::mem::replace(&mut rest, later));
     }
-    parts.retain(|balls| !balls.is_empty());
     parts
 }
 
@@ -175,8 +189,11 @@ fn vary_a_little(block: &mut Block, last: &mut LastThrown) {
 fn time_of(work: &Work<'_>, block: &Block) -> f64 {
     let mut seconds = block.leaving() as f64 * 60.0 / block.thrown_a_minute;
     seconds += f64::from(block.rest_s);
-    if block.is_moved {
+    if work.machine().is_some() && (block.is_moved || block.number == 1) {
         seconds += Volumes::MOVE_S;
+    }
+    if block.thrown_away() > 0 {
+        seconds += Volumes::TRIM_S;
     }
     if block.refill && block.number > 1 {
         seconds += Volumes::REFILL_S;

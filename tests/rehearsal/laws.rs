@@ -8,8 +8,8 @@ use secondball::launcher::{LauncherKind, Span, Throw, Wheels};
 use secondball::page::launcher_words::Loss;
 use secondball::page::rehearsal::{json, refusal};
 use secondball::rehearsal::{
-    BeforeBall, Length, RehearsalError, Role, SessionPhase, SessionRequest, Variation, Volumes,
-    rehearse,
+    BeforeBall, Length, Note, RehearsalError, Role, SessionPhase, SessionRequest, Variation,
+    Volumes, rehearse,
 };
 use secondball::store::judge_launcher_file;
 
@@ -247,6 +247,40 @@ fn a_partner_of_the_other_hand_is_told_how_to_stand_in_and_of_the_same_hand_is_n
     asked.deck.hand = Some(Hand::Right);
     let session = asked.session();
     assert!(session.serves.iter().all(|known| known.stand_in.as_ref().unwrap().looks_right));
+}
+
+#[test]
+fn the_rate_leaves_time_for_what_the_page_asks_or_the_block_is_short() {
+    let mut hurried = 0;
+    for (asked, session) in many() {
+        for block in &session.blocks {
+            let played = block.thrown_a_minute / f64::from(block.receive_every);
+            // Common practice: 6 to 8 with a full reset, a partner 8 to 12, groove 12 to 20 and slower from far.
+            let most = match (block.phase, session.kind()) {
+                (SessionPhase::MatchLike, _) => 8.0,
+                (_, LauncherKind::Partner) => 12.0,
+                _ => 20.0,
+            };
+            let told = format!("{}, block {}: {played}", told(asked), block.number);
+            assert!(block.receive_every <= 2, "{told}");
+            if block.notes.contains(&Note::Hurried) {
+                assert!(block.received() <= 8, "{told}");
+                let own = |before: &BeforeBall| matches!(before, BeforeBall::OwnServes(_));
+                assert!(!block.balls.iter().any(|ball| ball.before.iter().any(own)), "{told}");
+                hurried += 1;
+            } else {
+                assert!((6.0..=most).contains(&played), "{told}");
+            }
+        }
+        let passed: usize = session
+            .blocks
+            .iter()
+            .map(|block| block.received() * (block.receive_every as usize - 1))
+            .sum();
+        let all = session.received() + session.thrown_away() + passed;
+        assert_eq!(session.leaving(), all, "{}", told(asked));
+    }
+    assert!(hurried > 10, "{hurried}");
 }
 
 #[test]

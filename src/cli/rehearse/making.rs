@@ -50,7 +50,7 @@ pub(crate) fn make(
         }
         // What is not known of the table counts half.
         let in_memory = board.recall(&key, on).unwrap_or(0.0);
-        let made = at_table.of(&key).map_or(0.5, TableMade::share);
+        let made = at_table.find(&key).map_or(0.5, TableMade::share);
         (key, 1.0 - f64::midpoint(in_memory, made))
     });
     let (constants, _) = launcher::own_table(desk)?;

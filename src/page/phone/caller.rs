@@ -124,7 +124,7 @@ impl CallerSession {
 /// The lines of the sheet's head that say how it is read; who, how many and when is said elsewhere.
 fn reading(parts: &[SheetPart]) -> Vec<String> {
     let head = parts.iter().flat_map(|part| &part.groups).next();
-    let lines = head.iter().flat_map(|group| &group.lines).skip(2);
+    let lines = head.iter().flat_map(|group| &group.lines).skip(3);
     let words = lines.map(|line| text::one_line(&line.cells.join(" ")));
     words.filter(|words| !words.starts_with("The switch `")).collect()
 }

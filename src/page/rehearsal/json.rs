@@ -3,7 +3,7 @@
 //! ```text
 //! format, opponent, launcher: {name, kind, hand, dials, stored_balls}, player_hand, server_hand,
 //!     seed,
-//! balls, leaving, minutes, warm_up_min, cautions: [..],
+//! balls, leaving, test_balls, minutes, warm_up_min, cautions: [..],
 //! serves:   [{serve, words, bends, receive, receive_words, why, balls, stand_in: {from, motions,
 //!     looks_right}}],
 //! limits:   [{serve, what, why, nearest}], refused: [{serve, why, hint}], left_out: [{variation,
@@ -73,6 +73,7 @@ pub(super) fn session_value(session: &Session) -> Value {
         "seed": session.seed,
         "balls": session.received(),
         "leaving": session.leaving(),
+        "test_balls": session.thrown_away(),
         "minutes": tenths(session.minutes),
         "warm_up_min": Volumes::WARM_UP_MIN,
         "cautions": reasons::cautions(launcher.kind),

@@ -43,6 +43,9 @@ pub fn cautions(kind: LauncherKind) -> Vec<String> {
 /// The one coaching line that travels with a block.
 pub(super) fn coaching(block: &Block) -> &'static str {
     let is_long = block.balls.first().is_some_and(|ball| ball.thrown.depth == Depth::Long);
+    if block.notes.contains(&Note::Hurried) {
+        return "Back to ready after every ball.";
+    }
     match block.variation {
         Variation::OneServe if is_long => "Racket in front; do not move before the ball is out.",
         Variation::OneServe => "Clean technique first, getting it back second.",
@@ -82,6 +85,7 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
         Note::PlanOrSwitch(name, new) => {
             return format!("The list says plan or switch: `{name}` is the {}.", new.shown());
         }
+        Note::Hurried => "Its slowest rate is faster than a match: a short block, no full reset.",
         Note::CallAfterTheBallBefore => {
             "Call it after the ball before has been played, or read the list."
         }
