@@ -67,7 +67,8 @@ fn settings_of(block: &Block) -> impl Iterator<Item = &Settings> {
 fn unlearned(session: &Session) -> Option<&'static str> {
     let all: Vec<&Settings> = session.blocks.iter().flat_map(settings_of).collect();
     let has_guess = all.iter().any(|settings| settings.guess.is_some());
-    let is_unlearned = !all.is_empty() && all.iter().all(|settings| settings.dials.is_empty());
+    let is_unknown = |it: &&Settings| it.dials.is_empty() && it.last.is_none();
+    let is_unlearned = !all.is_empty() && all.iter().all(is_unknown);
     is_unlearned.then_some(if has_guess { "guessed" } else { "unknown" })
 }
 
