@@ -403,7 +403,7 @@ fn the_room_of_receives_is_shown_for_all_serves_and_one_is_drawn_with_its_twin()
     assert!(heavy[2].len() < heavy[1].len() && heavy[2].len() < bars("dead-short")[2].len());
     assert_eq!(heavy[4..], ["-", "-", "-", "-"], "{table}");
     let drawn = player.run(&["bat", "Kim", "heavy-short", "--receive", "banana flick long"]).fine();
-    for part in ["=====", "o", "x its twin", "the banana flick goes long", "the table turns it"] {
+    for part in ["=====", "o", "x its twin", "the banana flick goes long", "The table turns it"] {
         assert!(flat(&drawn).contains(part), "{part}: {drawn}");
     }
     assert!(drawn.lines().all(|line| line.chars().count() <= 80), "{drawn}");

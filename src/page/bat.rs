@@ -124,12 +124,13 @@ impl BatView {
         let SpinOnTheWay { leaves_hand_rev_s, reaches_bat_rev_s } = self.spin;
         let room = format!("Room for error: {}.", room_words(self.room));
         let turned = format!(
-            "It leaves the hand with {} and reaches the bat with {}: the table turns it.",
+            "From the hand: {}; at the bat: {}. The table turns it.",
             spin(leaves_hand_rev_s),
             spin(reaches_bat_rev_s)
         );
         let twin = self.if_twin.as_ref().map(|said| format!("Its twin: {said}."));
-        [room].into_iter().chain(twin).chain([turned]).collect()
+        let same = self.twin.as_ref().map(|it| format!("This very bat, its twin: it {}.", it.end));
+        [room].into_iter().chain(twin).chain(same).chain([turned]).collect()
     }
 }
 

@@ -15,7 +15,7 @@ use crate::page::text_page::filled_text;
 
 /// The part of the hall that is drawn, metres along the table and up.
 const ALONG_M: (f64, f64) = (-0.2, 3.3);
-const HIGH_M: f64 = 0.75;
+const HIGH_M: f64 = 0.95;
 const ROWS: usize = 12;
 /// Half the bat's blade, metres.
 const BLADE_M: f64 = 0.08;

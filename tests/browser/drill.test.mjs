@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { RIGHT, answer, begin, flying, kept, next } from "./playing.mjs";
-import { onThePhone } from "./world.mjs";
+import { Home, onThePhone, serve } from "./world.mjs";
 
 const SWITCHED = "short to the forehand, medium side-back, backhand motion";
 const NEW_ANSWER = "heavy forehand push, long to the backhand";
@@ -164,4 +164,41 @@ test("taps are measured, and every window leaves that time", async () => {
     const time = await page.evaluate(() => Keep.get("state").keyTime.tap);
     assert.ok(time.a_ms >= 0 && time.b_ms >= 0);
   });
+});
+
+test("a serve taken for its twin shows in words and from the side where the ball goes", async () => {
+  const home = new Home({});
+  home.run(["scout", "Twins", "--hand", "right", "--from-starter", "dead-among-heavy"]);
+  const site = await serve(home.page());
+  try {
+    await all.withPhone(
+      async (page) => {
+        await begin(page, "[data-list]");
+        for (let ball = 0, seen = false; !seen && ball < 30; ball += 1) {
+          // The dead one's flick against everything; against the heavy one it is the twin's.
+          const { cue } = await answer(page, () => "backhand flick");
+          if (cue.includes("no spin")) assert.equal(await page.locator("#panel .side").count(), 0);
+          if (cue.includes("heavy backspin") && cue.includes("short")) {
+            assert.match(await page.locator("#panel").textContent(), /Taken for its twin: the ball goes into the net\./);
+            const side = page.locator("#panel svg.side");
+            assert.equal(await side.getAttribute("aria-label"), "The ball goes into the net");
+            const { y, width, height } = await side.boundingBox();
+            assert.ok(width > 200 && height > 40, `${width} x ${height}`);
+            // Seen without a scroll, above the buttons.
+            const next = await page.locator("#panel [data-go]").boundingBox();
+            assert.ok(y + height <= next.y, `${y} + ${height}, ${next.y}`);
+            seen = true;
+          }
+          if (seen) return;
+          await next(page);
+        }
+        assert.fail("the heavy one never came");
+      },
+      {},
+      site.url,
+    );
+  } finally {
+    await site.close();
+    home.remove();
+  }
 });

@@ -91,7 +91,7 @@ const Panel = (() => {
       for (const [key, value] of Object.entries(options)) made.setAttribute(key, value);
       return made;
     };
-    const picture = svg("svg", { viewBox: "-300 -800 3500 840", class: "side", role: "img", "aria-label": `The ball ${says}` });
+    const picture = svg("svg", { viewBox: "0 -640 2760 660", class: "side", role: "img", "aria-label": `The ball ${says}` });
     const points = frames.map((at) => `${at.x_mm},${-at.z_mm}`).join(" ");
     picture.append(
       svg("path", { d: "M0 0H2740M1370 0V-152" }),
@@ -111,11 +111,12 @@ const Panel = (() => {
       "div",
       { class: "box" },
       el("p", { class: `verdict ${look[0]}`, text: look[1] + verdict }),
-      time ? el("p", { class: "took", text: time }) : null,
+      // What was given is marked on the table; the drawing needs the room.
+      feedback.wrong_bat ? wrongBat(feedback.wrong_bat) : null,
+      time && !feedback.wrong_bat ? el("p", { class: "took", text: time }) : null,
       feedback.was ? el("p", { text: `It was: ${feedback.was[0]}${feedback.was[1] ? ", recognised" : ", not recognised"}` }) : null,
       feedback.right ? el("p", {}, el("strong", { text: feedback.right })) : null,
-      feedback.given ? el("p", { text: `Given: ${feedback.given}` }) : null,
-      feedback.wrong_bat ? wrongBat(feedback.wrong_bat) : null,
+      feedback.given && !feedback.wrong_bat ? el("p", { text: `Given: ${feedback.given}` }) : null,
       feedback.reasons.map(([name, words]) => el("p", { text: `${name.charAt(0).toUpperCase()}${name.slice(1)}: ${words}` })),
       el(
         "div",
