@@ -163,7 +163,7 @@ test("a launcher's settings, its limits and the balls it throws are said as they
     await page.getByText("Start the session").tap();
     const block = await page.locator("#table").textContent();
     assert.match(block, /\d+ balls to play, one every \d+\.\d s; \d+ leave the launcher\. The first (\d are test balls|is a test ball)\./);
-    assert.match(block, /first bounce \d+ cm from their end line/);
+    assert.match(block, /First bounce \d+ cm from their end line/);
     await go(page);
     assert.match(await page.locator("#table .card .quiet").textContent(), /^Next: test ball 1 of \d/);
   });
