@@ -3,6 +3,7 @@
 use crate::agenda::{Goal, next_thing};
 use crate::base::text;
 use crate::cli::dossier::{Dossier, changes_due, foremost};
+use crate::cli::rehearse::waiting::newest;
 use crate::cli::{Desk, Result, World};
 use crate::page::next::{command, next_words};
 
@@ -47,6 +48,11 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
             writeln!(world.out, "  Forecast  {now}, {all:.0} % at {rate}")?;
         }
         writeln!(world.out, "  Today     {} given", text::count(state.answers_today, "answer"))?;
+    }
+    if let Some(session) = newest(desk.home()?, board.today) {
+        let waits = format!("  Waits for its results: {session}");
+        writeln!(world.out)?;
+        world.say(&waits, "    ")?;
     }
     let next = next_thing(board.decks, &agenda, &state);
     let words = text::wrap(&next_words(&next), world.width - 6, "      ");

@@ -105,9 +105,6 @@ fn results_say_whose_they_are_and_several_sessions_are_told_apart() {
     };
     assert!(command(&feeder).starts_with("rehearse log --session 1 "), "{feeder}");
     assert!(command(&fixed).starts_with("rehearse log --session 2 "), "{fixed}");
-    let said = flat(&player.run(&["rehearse", "log", "1/2"]).refused());
-    assert!(said.contains("2 sessions wait for results"), "{said}");
-    assert!(said.contains("session 2") && said.contains("--session NUMBER"), "{said}");
     let said = player.run(&["rehearse", "log", "--session", "9", "1/2"]).refused();
     assert!(said.contains("no session 9 waits"), "{said}");
     // Every sheet ends with a line of its own that can be typed as it stands.
@@ -137,12 +134,32 @@ fn a_session_written_down_leaves_every_other_one_waiting() {
         assert!(said.starts_with(&format!("Written down: session {session}, ")), "{said}");
     }
     // Several wait, and a result with the serve's name needs none of them.
-    player.run(&["rehearse", "log", "--opponent", "north", "1/2"]).refused();
     let named = ["rehearse", "log", "--opponent", "north", "bh-long-bh=3/4", "bh-short-fh=1/2"];
     let said = player.run(&named);
     assert!(said.err.contains("3 sessions against them wait for results as before"), "{said:?}");
     assert!(said.fine().starts_with("Against Left-hander, north hall"));
     assert_eq!(player.journal().matches("\"made\":3,\"missed\":1").count(), 1);
+}
+
+#[test]
+fn the_newest_session_is_written_down_and_older_ones_fade_after_fourteen_days() {
+    let mut player = player();
+    for launcher in ["feeder", "partner"] {
+        player.run(&["rehearse", "--launcher", launcher, "--balls", "40"]).fine();
+    }
+    assert!(
+        flat(&player.run(&[]).fine())
+            .contains("Waits for its results: session 2, A friend who serves, Wed 25 Nov")
+    );
+    player.at("2026-12-09");
+    let said = player.run(&["rehearse", "log", "1/2"]).fine();
+    assert!(said.starts_with("Written down: session 2, "), "{said}");
+    player.at("2026-12-10");
+    assert!(!player.run(&[]).fine().contains("Waits"));
+    let said = player.run(&["rehearse", "log", "1/2"]).refused();
+    assert!(said.contains("--session 2 writes it down all the same"), "{said}");
+    let said = player.run(&["rehearse", "log", "--session", "1", "1/2"]).fine();
+    assert!(said.starts_with("Written down: session 1, "), "{said}");
 }
 
 #[test]

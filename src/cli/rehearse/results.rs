@@ -19,7 +19,7 @@ pub struct LogArguments {
     /// 16/20: 16 of 20 made; 16/20/1: one with another receive; - skips a line
     #[arg(required = true)]
     results: Vec<String>,
-    /// The number of the session, as its sheet says; without it, the only one that waits
+    /// The number of the session, as its sheet says; without it, the newest that waits
     #[arg(long, value_name = "NUMBER")]
     session: Option<u32>,
     /// The log line of the sheet that the first result is for; the lines before it wait on
@@ -77,7 +77,7 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
             world.say(&format!("  {rest}"), "  ")?;
         }
     } else {
-        let waits = |one: &&WaitingSession| one.deck == session.deck && !one.is_logged;
+        let waits = |one: &&WaitingSession| one.deck == session.deck && one.waits(day);
         let count = kept(home)?.iter().filter(waits).count();
         if count > 0 {
             let wait = if count == 1 { "waits" } else { "wait" };
@@ -226,10 +226,10 @@ fn shown(sum: &Logged) -> String {
     format!("  {serve} {made:>3}/{balls:<3} {share:>3.0} %{wrong}\n    {receive}")
 }
 
-/// What the results are for: the session that is named, the only one that waits, or the serves of a
+/// What the results are for: the session that is named, the newest that waits, or the serves of a
 /// plan.
 fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> {
-    let mut sessions = kept(desk.home()?)?;
+    let (mut sessions, today) = (kept(desk.home()?)?, desk.today()?);
     let shown = |sessions: &[WaitingSession]| {
         sessions.iter().map(WaitingSession::shown).collect::<Vec<_>>().join("; ")
     };
@@ -238,7 +238,7 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
             let is_open = !found.is_logged || typed.again;
             return if is_open { Ok(found.clone()) } else { Err(is_written(found)) };
         }
-        sessions.retain(|one| !one.is_logged);
+        sessions.retain(|one| one.waits(today));
         let hint = match sessions[..] {
             [] => to_make_one(desk)?.to_owned(),
             _ => format!("there is {}", shown(&sessions)),
@@ -256,24 +256,16 @@ fn chosen(typed: &LogArguments, desk: &Desk) -> Result<WaitingSession, Failure> 
     }
     let played_last = sessions.last().cloned();
     if !typed.again {
-        sessions.retain(|one| !one.is_logged);
+        sessions.retain(|one| one.waits(today));
     }
-    let Some(last) = sessions.pop() else {
-        let make = to_make_one(desk)?;
-        let none_waits = || Failure::request("no session waits for its results", make);
-        return plan.ok_or_else(|| played_last.as_ref().map_or_else(none_waits, is_written));
-    };
-    sessions.retain(|one| !one.is_logged);
-    if sessions.is_empty() || typed.again && typed.opponent.is_none() {
-        return Ok(last);
-    }
-    sessions.push(last);
-    sessions.sort_by_key(|one| one.number);
-    let count = text::count(sessions.len(), "session");
-    Err(Failure::request(
-        format!("{count} wait for results: {}", shown(&sessions)),
-        "say which, as its sheet does: --session NUMBER",
-    ))
+    sessions.pop().map_or_else(
+        || {
+            let make = to_make_one(desk)?;
+            let none_waits = || Failure::request("no session waits for its results", make);
+            plan.ok_or_else(|| played_last.as_ref().map_or_else(none_waits, is_written))
+        },
+        Ok,
+    )
 }
 
 /// How a session comes to be.
@@ -287,7 +279,14 @@ fn to_make_one(desk: &Desk) -> Result<&'static str, Failure> {
 }
 
 fn is_written(session: &WaitingSession) -> Failure {
+    let (is_logged, number) = (session.is_logged, session.number.unwrap_or_default());
     let (session, opponent) = (session.shown(), text::one_line(&session.opponent));
+    if !is_logged {
+        return Failure::request(
+            format!("{session}, against {opponent}, is too long ago to be meant"),
+            format!("--session {number} writes it down all the same"),
+        );
+    }
     Failure::request(
         format!("{session}, against {opponent}, is written down already"),
         "--again writes it a second time; --opponent NAME with SERVE=16/20 needs no session",

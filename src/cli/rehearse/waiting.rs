@@ -19,6 +19,8 @@ const WAITING: &str = "rehearsals.ron";
 const ONCE_WAITING: &str = "cache/rehearsals.ron";
 /// How the origin of a written-down result begins.
 pub(super) const ORIGIN: &str = "session ";
+/// Days after which a session is only written down by its number.
+const WAITING_DAYS: i64 = 14;
 /// Sessions kept there; those written down go first.
 const MOST_KEPT: usize = 40;
 
@@ -80,6 +82,12 @@ impl WaitingSession {
         let (number, day) = (self.number?, self.day?);
         let round = if again { format!(", again {}", self.again + 1) } else { String::new() };
         Some(format!("{ORIGIN}{number} of {day}, {}, line {line}{round}", self.seed))
+    }
+
+    /// Whether results are still looked for: with the days nobody brings them any more.
+    pub fn waits(&self, today: Day) -> bool {
+        let is_faded = self.day.is_some_and(|day| today.days_since(day) > WAITING_DAYS);
+        !self.is_logged && !is_faded
     }
 
     /// Whether nothing of it is written down.
@@ -164,6 +172,12 @@ pub(super) fn kept(home: &Home) -> Result<Vec<WaitingSession>, Failure> {
         Ok(None) | Err(Trouble::Findings(_)) => Ok(Vec::new()),
         kept => Ok(kept?.unwrap_or_default()),
     }
+}
+
+/// The session made last among those that wait, in words.
+pub(crate) fn newest(home: &Home, today: Day) -> Option<String> {
+    let kept = kept(home).unwrap_or_default();
+    kept.iter().rev().find(|one| one.waits(today)).map(WaitingSession::shown)
 }
 
 /// What is not right in the file of the sessions that wait.
