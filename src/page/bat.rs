@@ -75,9 +75,9 @@ pub fn bat_view(
     let struck = match bats.play(&serve.id, receive)? {
         Ok(struck) => struck,
         Err(Unplayable::NoRoomToSwing) => {
-            return Some(Err("there is no room to swing: the table is in the way"));
+            return Some(Err("by the numbers the table is in the way of the swing"));
         }
-        Err(Unplayable::NoFace) => return Some(Err("however the bat looks, it does not land")),
+        Err(Unplayable::NoFace) => return Some(Err("by the numbers no face of the bat lands it")),
     };
     let top_rev_s = |ball: &BallMotion| ball.spin_rad_s[1] / TAU;
     let own = drawn(bats, serve, &struck)?;
