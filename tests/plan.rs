@@ -409,7 +409,10 @@ fn the_room_of_receives_is_shown_for_all_serves_and_one_is_drawn_with_its_twin()
     assert!(drawn.lines().all(|line| line.chars().count() <= 80), "{drawn}");
     player.run(&["bat", "Kim", "heavy-short", "--svg", "bat.svg"]).fine();
     let refused = player.run(&["bat", "Kim", "heavy-short", "--receive", "block long"]).refused();
-    assert!(refused.contains("no face of the bat lands it") && refused.contains("bat Kim"), "{refused}");
+    assert!(
+        refused.contains("no face of the bat lands it") && refused.contains("bat Kim"),
+        "{refused}"
+    );
     let refused = player.run(&["bat", "Kim", "heavy-short", "--receive", "slow loop long"]);
     assert!(refused.refused().contains("the table is in the way of the swing"));
 }
