@@ -380,6 +380,10 @@ fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apa
     let alike = "`dead-short` and `heavy-short` look alike and want different bats";
     assert!(found.contains(alike) && found.contains("or play both alike"), "{found}");
     let both = "backhand push heavy early to wide_backhand long";
+    player.run(&["plan", "set", "Kim", "heavy-short", both]).fine();
+    let found = flat(&player.run(&["check"]).out);
+    assert!(found.contains(alike), "the flick is still wrong for the heavy one: {found}");
+    assert!(found.contains("or play both alike: heavy backhand push"), "{found}");
     for serve in ["heavy-short", "dead-short"] {
         player.run(&["plan", "set", "Kim", serve, both]).fine();
     }

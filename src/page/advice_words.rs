@@ -174,9 +174,11 @@ fn note_words(note: &AdviceNote, file: &str) -> String {
              `secondball scout count {file} --points --write` takes them over.",
             listed(came, |(serve, share)| format!("{serve} {}", of_hundred(*share)))
         ),
-        AdviceNote::Shrunk => "Rates with few points are pulled towards what such a receive usually wins \
+        AdviceNote::Shrunk => {
+            "Rates with few points are pulled towards what such a receive usually wins \
                                against such a serve."
-            .to_owned(),
+                .to_owned()
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use proptest::prelude::*;
-use secondball::flight::bat::{BatAt, BatLaw, BatSwing, Hit};
+use secondball::flight::bat::{BallEnd, BatAt, BatLaw, BatSwing, Hit};
 use secondball::flight::path::{STEP_S, follow};
 use secondball::flight::{BallMotion, Constants, Until};
 use secondball::game::Covering;
@@ -259,6 +259,32 @@ fn a_face_turns_with_the_spin_as_far_as_in_matches() {
         let stroke = turn(BatAt { bat_m_s, up_deg, open_deg, aside_deg: 0.0 }, false, 1.03);
         assert!((stroke + 0.53).abs() < 0.15, "topspin stroke {stroke}");
     }
+}
+
+/// Near the friction limit the law shows a tolerance that is not there: a stroke that would have to
+/// brush harder than its normal impulse is refused, though it would land.
+#[test]
+fn a_face_that_only_brushes_is_no_solution() {
+    let law = BatLaw::from_covering(Covering::Inverted);
+    let coming = ball([2.84, 0.0, 0.18], [4.2, 0.0, 0.0], [0.0, TAU * 36.0, 0.0]);
+    let solve = |way: BatAt| {
+        let swing = BatSwing { ways: [way; 3], turns_whole: false, length_m: 0.0 };
+        swing.solve(&law, &Constants::default(), &coming, way, [1.06, 0.0])
+    };
+    let way =
+        |up_deg: f64, open_deg: f64| BatAt { bat_m_s: 11.0, up_deg, open_deg, aside_deg: 0.0 };
+    let flat = solve(way(32.0, -22.0));
+    assert!(!flat.is_empty());
+    for at in flat {
+        assert!(at.answer(&law, &Constants::default(), &coming).brush <= 1.0, "{at:?}");
+    }
+    let thin = way(60.0, -29.0);
+    assert_eq!(solve(thin), Vec::new());
+    let lands = (-40..20).any(|turn: i32| {
+        let at = BatAt { open_deg: f64::from(turn), ..thin };
+        at.answer(&law, &Constants::default(), &coming).end == BallEnd::Lands
+    });
+    assert!(lands, "it is refused for the brush alone");
 }
 
 fn any_vector(most: f64) -> impl Strategy<Value = [f64; 3]> {

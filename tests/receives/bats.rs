@@ -8,8 +8,8 @@ use std::f64::consts::TAU;
 use secondball::deck::{Deck, Player, ServeLine};
 use secondball::flight::bat::{BallEnd, BatAt, BatLaw};
 use secondball::flight::{BallMotion, Constants};
-use secondball::game::{Covering, Hand, Receive, Serve, ServeId};
-use secondball::receive::{Bats, ComingBack, StruckBall, Unplayable};
+use secondball::game::{Covering, Hand, Receive, Serve, ServeId, Stroke};
+use secondball::receive::{Bats, ComingBack, Meeting, StruckBall, Unplayable};
 
 const SERVES: [(&str, &str); 7] = [
     ("heavy", "short to the middle, heavy backspin"),
@@ -191,4 +191,26 @@ fn pimples_on_the_own_bat_are_the_players_own() {
     };
     // Seen from the receiver backspin is positive; pimples keep the ball's own spin instead.
     assert!(spin(&smooth) > spin(&pimpled) + 10.0, "{} {}", spin(&smooth), spin(&pimpled));
+}
+
+#[test]
+fn what_stands_both_comes_first_where_nothing_tells_two_serves_apart() {
+    let mut deck = Deck::new("Invented", "invented".to_owned());
+    deck.hand = Some(Hand::Right);
+    for (id, words) in &SERVES[..2] {
+        let mut serve = Serve { id: id.parse().unwrap(), ..Serve::default() };
+        ServeLine::read(words).unwrap().write_into(&mut serve).unwrap();
+        deck.serves.push(serve);
+    }
+    let player = Player::new("Invented", Hand::Right);
+    let first = |deck: &Deck| {
+        let bats = Bats::fly(deck, Some(&player), &Constants::default());
+        let (serve, bats) = (&deck.serves[1], Some(&bats));
+        let meeting = Meeting { serve, deck, player: Some(&player), bats };
+        meeting.proposals(1).remove(0).receive.stroke
+    };
+    // Common practice: a dead ball alone is flicked.
+    assert_eq!(first(&deck), Stroke::Flick);
+    deck.serves[1].looks_like = Some(id("heavy"));
+    assert_eq!(first(&deck), Stroke::Push);
 }
