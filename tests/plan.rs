@@ -371,6 +371,9 @@ fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apa
     assert!(flat(&said).contains("if it is heavy-short, the flick goes into the net"), "{said}");
     let sheet = player.run(&["sheet", "Kim"]).fine();
     assert!(flat(&sheet).contains("if it is heavy-short, the flick goes into the net"), "{sheet}");
+    player.run(&["sheet", "Kim", "--html", "sheet.html"]).fine();
+    let paper = std::fs::read_to_string(player.beside("sheet.html")).unwrap();
+    assert!(paper.contains("if it is heavy-short, the flick goes into the net"), "{paper}");
     // The starter's tells tell them apart.
     assert!(!said.contains("look alike and want different bats"), "{said}");
     for serve in ["heavy-short", "dead-short"] {

@@ -127,7 +127,8 @@ type Line<'s> = (&'static str, Cow<'s, str>);
 
 /// The lines of a serve's card behind the serve and its receive.
 fn said_of_serve(row: &ServeCard, paper: PaperLayout) -> Vec<Line<'_>> {
-    let trouble = [("so far", &row.trouble.points), ("lesson", &row.trouble.lesson)];
+    let (points, lesson) = (&row.trouble.points, &row.trouble.lesson);
+    let trouble = [("twin", &row.if_twin), ("so far", points), ("lesson", lesson)];
     let full = [("", &row.bends), ("why", &row.why), ("expect", &row.expect), ("then", &row.then)];
     let full = full.iter().filter(|_| !paper.is_small);
     let said = full.chain(&trouble);

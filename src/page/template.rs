@@ -99,7 +99,7 @@ mod tests {
         });
         let row = json!({
             "shown": name, "serve": name, "receive": name, "due": [name, name], "bends": name,
-            "tells": [name, name], "looks_like": name, "scores": [name, name, name], "why": name,
+            "tells": [name, name], "looks_like": name, "if_twin": name, "scores": [name, name, name], "why": name,
             "expect": name, "then": name, "points": name, "lesson": name, "how_often": name,
             "standing": name,
         });
