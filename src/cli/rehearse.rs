@@ -15,7 +15,7 @@ use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::rehearse::results::LogArguments;
 use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
-use crate::page::rehearsal::{csv, html, json, text};
+use crate::page::rehearsal::{all_cautions, csv, html, json, text};
 use crate::page::sheet_html::Paper;
 use crate::rehearsal::{Session, SessionPhase, Volumes};
 use crate::store::write_page;
@@ -27,7 +27,7 @@ use crate::store::write_page;
     after_help = "Examples:\n  secondball rehearse north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --html calls.html --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
 )]
 pub struct RehearseArguments {
-    /// Bring a session's results back
+    /// Bring a session's results back, or read the cautions
     #[command(subcommand)]
     pub then: Option<SessionCommand>,
     /// The opponent.
@@ -75,6 +75,8 @@ pub struct RehearseArguments {
 #[derive(Debug, Subcommand)]
 pub enum SessionCommand {
     Log(LogArguments),
+    /// What to mind before the first ball, all of it
+    Cautions,
 }
 
 /// Makes a session, or writes its results down.
@@ -86,8 +88,13 @@ pub fn run(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    if let Some(SessionCommand::Log(typed)) = &arguments.then {
-        return results::log(typed, desk, world);
+    match &arguments.then {
+        Some(SessionCommand::Log(typed)) => return results::log(typed, desk, world),
+        Some(SessionCommand::Cautions) => {
+            let mut cautions = all_cautions().into_iter();
+            return cautions.try_for_each(|line| world.say(&format!("- {line}"), "  "));
+        }
+        None => {}
     }
     let wish = SessionWish {
         opponent: arguments.whom.opponent(),

@@ -79,6 +79,7 @@ fn session(mut work: Work<'_>, balls: u32) -> Result<Session, RehearsalError> {
         launcher: launcher.clone(),
         seed: request.seed,
         number: None,
+        is_launcher_new: false,
         serves,
         switch: blocks.iter().flat_map(|block| &block.balls).find_map(SessionBall::call).cloned(),
         blocks,

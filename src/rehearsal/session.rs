@@ -337,6 +337,8 @@ pub struct Session {
     pub seed: u64,
     /// The number under which its results are written down; none until it is kept.
     pub number: Option<u32>,
+    /// Whether no result with this launcher is written down yet.
+    pub is_launcher_new: bool,
     pub serves: Vec<Rehearsed>,
     pub blocks: Vec<Block>,
     /// The switch that is called, and at which ball.

@@ -16,7 +16,7 @@ fn page(kind: &str, units: Units) -> (secondball::rehearsal::Session, String) {
 }
 
 #[test]
-fn the_card_of_every_launcher_has_each_block_its_balls_its_boxes_and_the_cautions() {
+fn the_card_of_every_launcher_has_each_block_its_balls_and_its_boxes() {
     for kind in LAUNCHERS {
         let (session, page) = page(kind, Units::Metric);
         for block in &session.blocks {
@@ -29,13 +29,24 @@ fn the_card_of_every_launcher_has_each_block_its_balls_its_boxes_and_the_caution
             3 * logs,
             "{kind}: a box for every result"
         );
-        for caution in cautions(session.kind()) {
-            let shown = caution.replace('\'', "&#x27;").replace('/', "&#x2f;");
-            assert!(page.contains(&shown), "{kind}: {caution}");
-        }
         assert!(page.contains("CALL"), "{kind}: the switch is called");
         assert!(page.contains("size: A4"), "{kind}");
         assert!(!page.contains("<script") && !page.contains("http:"), "{kind}: nothing is loaded");
+    }
+}
+
+#[test]
+fn all_cautions_stand_on_the_first_card_of_a_launcher_and_two_lines_on_the_later_ones() {
+    for kind in LAUNCHERS {
+        let (mut session, later) = page(kind, Units::Metric);
+        session.is_launcher_new = true;
+        let first = html(&session, Paper::A4, Units::Metric).unwrap();
+        for caution in cautions(session.kind()) {
+            let shown = caution.replace('\'', "&#x27;").replace('/', "&#x2f;");
+            assert!(first.contains(&shown) && !later.contains(&shown), "{kind}: {caution}");
+        }
+        assert!(later.contains("Table locked") && later.contains("stop at pain"), "{kind}");
+        assert!(later.contains("secondball rehearse cautions"), "{kind}");
     }
 }
 

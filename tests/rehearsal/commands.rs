@@ -25,6 +25,25 @@ fn a_session_is_printed_for_every_shipped_launcher_and_repeats() {
 }
 
 #[test]
+fn all_cautions_are_read_by_the_command_and_before_the_first_result_with_a_launcher() {
+    let player = player();
+    let all = flat(&player.run(&["rehearse", "cautions"]).fine());
+    let unplug = "Unplug before clearing a jam";
+    assert!(all.contains(unplug) && all.contains("The feeder stands beside"), "{all}");
+    let ask = ["rehearse", "--launcher", "fixed", "--balls", "40"];
+    for _ in 0..2 {
+        let said = player.run(&ask).fine();
+        assert!(said.contains(unplug), "nothing is written down yet: {said}");
+    }
+    player.run(&["rehearse", "log", "1/2"]).fine();
+    let said = player.run(&ask).fine();
+    assert!(!said.contains(unplug) && said.contains("secondball rehearse cautions"), "{said}");
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+    let other = player.run(&["rehearse", "--launcher", "per-ball", "--balls", "40"]).fine();
+    assert!(other.contains(unplug), "another launcher is new: {other}");
+}
+
+#[test]
 fn a_name_too_long_for_a_list_gives_way_to_its_ball_and_is_never_cut_in_the_log() {
     let player = player();
     let log = |deck: &str| {

@@ -2,6 +2,7 @@
 
 use crate::base::text;
 use crate::cli::desk::Desk;
+use crate::cli::rehearse::waiting;
 use crate::cli::{Failure, World, launcher, plan};
 use crate::deck::{Deck, Switch};
 use crate::journal::TableMade;
@@ -67,6 +68,7 @@ pub(crate) fn make(
         seed: world.seed,
     })?;
     enter(&mut session, &constants);
+    session.is_launcher_new = waiting::is_new(desk.home()?, &session.launcher.name);
     if feeds {
         let how = "No launcher of yours is on file: this is for somebody who feeds. Another: \
                    --launcher fixed, oscillating, per-ball or partner.";

@@ -180,6 +180,12 @@ pub(crate) fn newest(home: &Home, today: Day) -> Option<String> {
     kept.iter().rev().find(|one| one.waits(today)).map(WaitingSession::shown)
 }
 
+/// Whether no result with this launcher is written down yet.
+pub(super) fn is_new(home: &Home, launcher: &str) -> bool {
+    let kept = kept(home).unwrap_or_default();
+    kept.iter().all(|one| one.launcher != launcher || one.is_untouched())
+}
+
 /// What is not right in the file of the sessions that wait.
 pub(crate) fn check(home: &Home) -> Vec<Finding> {
     home.check_file(WAITING, judge)

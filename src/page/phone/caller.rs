@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::base::{Units, text};
 use crate::game::{Receive, ReceiveKey, ServeId, Target};
 use crate::page::launcher_by_eye::set_in_a_list;
-use crate::page::rehearsal::{SheetKind, SheetPart, cautions, person_ball, sheet};
+use crate::page::rehearsal::{SheetKind, SheetPart, person_ball, said_cautions, sheet};
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, Volumes};
 
 /// Labels of the sheet that the caller says in its own way, or not before the ball.
@@ -27,7 +27,7 @@ pub struct CallerSession {
     pub waits: bool,
     /// Minutes of warm-up before the first ball.
     pub warm_up_min: u32,
-    /// Short cautions.
+    /// The cautions: all where the launcher is new, else in short.
     pub cautions: Vec<String>,
     /// How left, right and numbers are meant.
     pub reading: Vec<String>,
@@ -104,6 +104,7 @@ impl CallerSession {
         let sheet = sheet(session, units);
         let (blocks, rest): (Vec<_>, Vec<_>) =
             sheet.parts.into_iter().partition(|part| part.balls.is_some());
+        let cautions = said_cautions(session);
         let called = session.blocks.iter().zip(&blocks);
         Self {
             opponent: text::one_line(&session.opponent),
@@ -111,8 +112,8 @@ impl CallerSession {
             launcher: text::one_line(&session.launcher.name),
             waits: session.kind().is_person(),
             warm_up_min: Volumes::WARM_UP_MIN,
-            cautions: cautions(session.kind()),
-            reading: reading(&rest),
+            reading: reading(&rest, &cautions),
+            cautions,
             cannot: cannot(rest),
             received: session.received(),
             leaving: session.leaving(),
@@ -122,11 +123,11 @@ impl CallerSession {
 }
 
 /// The lines of the sheet's head that say how it is read; who, how many and when is said elsewhere.
-fn reading(parts: &[SheetPart]) -> Vec<String> {
+fn reading(parts: &[SheetPart], cautions: &[String]) -> Vec<String> {
     let head = parts.iter().flat_map(|part| &part.groups).next();
     let lines = head.iter().flat_map(|group| &group.lines).skip(3);
     let words = lines.map(|line| text::one_line(&line.cells.join(" ")));
-    words.filter(|words| !words.starts_with("The switch `")).collect()
+    words.filter(|words| !words.starts_with("The switch `") && !cautions.contains(words)).collect()
 }
 
 /// What the sheet says of limits and of what is left out.

@@ -18,10 +18,11 @@ mod words;
 
 pub use card::html;
 pub use json::json;
-pub use reasons::{cautions, refusal};
+pub use reasons::{all_cautions, cautions, refusal};
 pub use rows::csv;
 pub use text::text;
 
 pub(super) use document::{SheetKind, SheetPart};
+pub(super) use reasons::said_cautions;
 pub(super) use sheet::sheet;
 pub(super) use words::person_ball;

@@ -8,7 +8,9 @@ use crate::base::text;
 use crate::game::Depth;
 use crate::launcher::{LauncherKind, Shade};
 use crate::page::launcher_words::{Loss, NoBallWords};
-use crate::rehearsal::{Block, Note, ServeLimit, SmallChange, Variation, Volumes, WhyRefused};
+use crate::rehearsal::{
+    Block, Note, ServeLimit, Session, SmallChange, Variation, Volumes, WhyRefused,
+};
 
 /// Cautions for everybody.
 const CAUTIONS: [&str; 4] = [
@@ -26,7 +28,13 @@ const FOR_A_MACHINE: [&str; 4] = [
 
 /// The cautions for a kind of launcher; what stands above all of these comes last.
 pub fn cautions(kind: LauncherKind) -> Vec<String> {
-    let own: &[&str] = match kind {
+    let rules = if kind.is_person() { "The" } else { "The launcher's manual, the" };
+    let first = format!("{rules} hall's rules, a coach, physiotherapist or doctor come first.");
+    own_cautions(kind).iter().chain(&CAUTIONS).map(|&line| line.to_owned()).chain([first]).collect()
+}
+
+fn own_cautions(kind: LauncherKind) -> &'static [&'static str] {
+    match kind {
         LauncherKind::Feeder => {
             &["The feeder stands beside the line of return, basket at the side."]
         }
@@ -34,10 +42,34 @@ pub fn cautions(kind: LauncherKind) -> Vec<String> {
             &["The server steps out of the line of return once the ball is served."]
         }
         _ => &FOR_A_MACHINE,
+    }
+}
+
+/// The cautions for all kinds of launchers.
+pub fn all_cautions() -> Vec<String> {
+    let persons = [LauncherKind::Feeder, LauncherKind::Partner].map(own_cautions).concat();
+    let persons = persons.into_iter().map(str::to_owned);
+    persons.chain(cautions(LauncherKind::Fixed)).collect()
+}
+
+/// The cautions as every session says them: all of them where the launcher is new, else in short.
+pub(crate) fn said_cautions(session: &Session) -> Vec<String> {
+    let kind = session.kind();
+    if session.is_launcher_new {
+        return cautions(kind);
+    }
+    let short = if kind.is_person() {
+        [
+            "Table locked, balls off the floor, nobody in the line of returns, stop at pain.",
+            "Hall rules, coach, doctor come first. All of it: secondball rehearse cautions",
+        ]
+    } else {
+        [
+            "Table locked, launcher clamped, nobody within 2 m of the nozzle, stop at pain.",
+            "Manual, hall rules, coach, doctor come first. All: secondball rehearse cautions",
+        ]
     };
-    let rules = if kind.is_person() { "The" } else { "The launcher's manual, the" };
-    let first = format!("{rules} hall's rules, a coach, physiotherapist or doctor come first.");
-    own.iter().chain(&CAUTIONS).map(|&line| line.to_owned()).chain([first]).collect()
+    short.map(str::to_owned).to_vec()
 }
 
 /// The one coaching line that travels with a block.

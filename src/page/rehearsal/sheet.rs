@@ -8,6 +8,7 @@ use crate::launcher::{LauncherKind, Settings};
 use crate::page::rehearsal::block::BlockSheet;
 use crate::page::rehearsal::document::RehearsalSheet;
 use crate::page::rehearsal::json::session_value;
+use crate::page::rehearsal::reasons::said_cautions;
 use crate::page::rehearsal::set_up::DrawnSetUp;
 use crate::page::rehearsal::words::{Letters, unlogged};
 use crate::page::text_page::filled_lines;
@@ -28,6 +29,8 @@ pub(crate) fn sheet(session: &Session, units: Units) -> RehearsalSheet {
     let (command, has_more) = command(session);
     let document = json!({
         "session": session_value(session),
+        "cautions": said_cautions(session),
+        "session_is_first": session.is_launcher_new,
         "kind": session.kind().shown(),
         "is_person": session.kind().is_person(),
         "minutes": session.minutes.ceil(),
