@@ -7,8 +7,11 @@ use std::sync::LazyLock;
 use secondball::base::Units;
 use secondball::game::{Depth, Hand, Lane, Stroke, Wing, lane_y_m};
 use secondball::launcher::{LauncherKind, Shade};
+use secondball::page::phone::CallerSession;
 use secondball::page::rehearsal;
-use secondball::rehearsal::{Note, Role, Session, SessionBall, SessionPhase, Variation};
+use secondball::rehearsal::{
+    BeforeBall, Note, Role, Session, SessionBall, SessionPhase, Variation,
+};
 
 use super::{Asked, LAUNCHERS, read};
 
@@ -123,13 +126,48 @@ fn a_block_around_one_serve_throws_it_or_only_variations_of_it() {
     }
 }
 
-/// The rows of a list in a printed sheet: the ball's number and its line.
+/// Every played ball of the printed lists: its number and the line its mark stands for.
 fn rows(sheet: &str) -> BTreeMap<u32, &str> {
-    sheet
-        .lines()
-        .filter(|line| line.starts_with("  ") && line.get(5..7) == Some("  "))
-        .filter_map(|line| Some((line.get(2..5)?.trim().parse().ok()?, line)))
-        .collect()
+    let mut balls = BTreeMap::new();
+    for block in sheet.split("\nBlock ").skip(1) {
+        let kinds: BTreeMap<&str, &str> = block
+            .lines()
+            .skip_while(|line| !line.starts_with("  ball serve "))
+            .skip(1)
+            .filter(|line| line.get(5..7) == Some("  "))
+            .map(|line| (line[2..5].trim(), line))
+            .collect();
+        for line in block.lines().filter(|line| line.get(14..17) == Some("   ")) {
+            let Ok(first) = line[11..14].trim().parse::<u32>() else { continue };
+            let marks = line[17..].split(' ').filter(|mark| *mark != "|");
+            balls.extend((first..).zip(marks).filter_map(|(n, mark)| Some((n, *kinds.get(mark)?))));
+        }
+    }
+    balls
+}
+
+#[test]
+fn every_ball_of_a_list_has_a_mark_and_a_mark_is_one_ball_with_one_answer() {
+    let mut seen = 0;
+    for (told, session) in many().filter(|(_, session)| session.kind().is_person()) {
+        let sheet = rehearsal::text(session, 80, Units::Metric);
+        let rows = rows(&sheet);
+        for block in &session.blocks {
+            let found = |ball: &'static SessionBall| Some((ball, *rows.get(&ball.number?)?));
+            let listed: Vec<_> = block.balls.iter().filter_map(found).collect();
+            let what = format!("{told}, block {}", block.number);
+            assert!(listed.is_empty() || listed.len() == block.received(), "{what}\n{sheet}");
+            let mut kinds: BTreeMap<&str, &SessionBall> = BTreeMap::new();
+            for (ball, row) in listed {
+                let one = *kinds.entry(row).or_insert(ball);
+                let is_one = (one.thrown.lane, one.thrown.depth, one.thrown.spin, &one.receive)
+                    == (ball.thrown.lane, ball.thrown.depth, ball.thrown.spin, &ball.receive);
+                assert!(is_one, "{what}, ball {:?}: {row}", ball.number);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 500, "{seen}");
 }
 
 #[test]
@@ -179,7 +217,7 @@ fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
     for (told, session) in many() {
         for line in rehearsal::text(session, 80, Units::Metric).lines() {
             assert!(line.chars().count() <= 80, "{told}: {line}");
-            let is_row = line.get(2..5).is_some_and(|number| number.trim().parse::<u32>().is_ok());
+            let is_row = line.get(5..7) == Some("  ");
             assert!(!is_row || !line.contains('…'), "{told}: {line}");
         }
     }
@@ -210,6 +248,30 @@ fn within_a_block_different_letters_mean_different_texts() {
                 assert!(!same, "{told}: {line}\n{sheet}");
                 block.push((bare, is_bare));
             }
+        }
+    }
+}
+
+#[test]
+fn an_answer_is_described_once_on_a_sheet_and_in_each_block_on_the_phone() {
+    for (told, session) in many() {
+        let sheet = rehearsal::text(session, 80, Units::Metric);
+        let is_answer = |line: &&str| {
+            let is_labelled = line.starts_with("  answer") || line.starts_with("           ");
+            is_labelled && line.get(12..14) == Some("  ")
+        };
+        let mut letters: Vec<&str> =
+            sheet.lines().filter(is_answer).filter_map(|line| line.get(11..12)).collect();
+        letters.sort_unstable();
+        assert!(!letters.is_empty(), "{told}");
+        assert!(letters.windows(2).all(|two| two[0] != two[1]), "{told}: {letters:?}\n{sheet}");
+        let called = CallerSession::from_session(session, Units::Metric);
+        for (block, called) in session.blocks.iter().zip(&called.blocks) {
+            let mut answers: Vec<_> =
+                received_in(block).filter_map(|ball| Some(ball.receive.as_ref()?.text())).collect();
+            answers.sort_unstable();
+            answers.dedup();
+            assert!(called.receives.len() >= answers.len(), "{told}, block {}", block.number);
         }
     }
 }
@@ -253,17 +315,17 @@ fn counts_on_a_sheet_add_up() {
 }
 
 #[test]
-fn own_serves_in_a_called_list_come_with_the_score_that_explains_them() {
+fn a_bar_stands_wherever_own_serves_come_between_and_the_sheet_says_so() {
     let mut asked = Asked::of("fixed", 60);
     // Slow enough for own serves between two balls.
     asked.launcher.machine.as_mut().unwrap().rate_a_minute.least = 6.0;
-    let sheet = rehearsal::text(&asked.session(), 80, Units::Metric);
-    let mut seen = 0;
-    for line in sheet.lines().filter(|line| line.contains("without a ball")) {
-        assert!(line.contains("; then "), "{line}");
-        seen += 1;
-    }
-    assert!(seen > 0);
+    let session = asked.session();
+    let sheet = rehearsal::text(&session, 80, Units::Metric);
+    let is_own = |before: &BeforeBall| matches!(before, BeforeBall::OwnServes(_));
+    let between = received(&session).flat_map(|ball| &ball.before).filter(|it| is_own(it)).count();
+    let said = sheet.matches("; | own serves between").count();
+    assert!(between > 0 && said > 0, "{sheet}");
+    assert_eq!(sheet.matches("| ").count(), between + said, "{sheet}");
 }
 
 #[test]

@@ -101,7 +101,7 @@ pub struct CalledCue {
 impl CallerSession {
     /// A session as the page calls it, lengths in the player's units.
     pub fn from_session(session: &Session, units: Units) -> Self {
-        let sheet = sheet(session, units);
+        let sheet = sheet(session, units, true);
         let (blocks, rest): (Vec<_>, Vec<_>) =
             sheet.parts.into_iter().partition(|part| part.balls.is_some());
         let cautions = said_cautions(session);

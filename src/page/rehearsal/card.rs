@@ -20,7 +20,7 @@ use crate::rehearsal::Session;
 /// # Errors
 /// Never for a session held in memory; the template's own error otherwise.
 pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, minijinja::Error> {
-    let (sheet, layout) = (sheet(session, units), paper.layout());
+    let (sheet, layout) = (sheet(session, units, false), paper.layout());
     let mut drawings = BTreeMap::new();
     let behind = sheet.set_ups.iter().map(|drawn| drawn.set_up.behind_line_m);
     let behind_m = behind.fold(0.0, f64::max);

@@ -42,10 +42,9 @@ pub(crate) enum SheetKind {
     Labels,
     /// Where the launcher stands, by the number of the block. Words that follow say the same.
     Drawing,
-    /// One ball a line, and what is called between two balls. The first line has a score where all
-    /// balls have one.
+    /// One kind of ball a line, each under its mark.
     List,
-    /// One letter a ball, and what is called between two balls.
+    /// One mark a ball, and what is called between two balls.
     Called,
     Logs,
 }
@@ -66,8 +65,8 @@ impl RehearsalSheet {
         for line in lines {
             let (mark, words) = line.split_once('\t').unwrap_or(("<line>", line));
             let last = part.groups.last_mut();
-            let list = last.as_ref().map(|group| group.kind);
-            let list = list.filter(|kind| matches!(kind, SheetKind::List | SheetKind::Called));
+            let called = last.as_ref().map(|group| group.kind);
+            let called = called.filter(|kind| *kind == SheetKind::Called);
             let kind = match mark {
                 "#" => {
                     let next = SheetPart { title: words.to_owned(), ..SheetPart::default() };
@@ -87,10 +86,10 @@ impl RehearsalSheet {
                 "<line>" => SheetKind::Lines,
                 "-" => SheetKind::Entries,
                 "<drawing>" => SheetKind::Drawing,
-                "<list>" => SheetKind::List,
+                "<list>" | "<ball>" => SheetKind::List,
                 "<log>" => SheetKind::Logs,
-                "<ball>" | "<letters>" | "<own>" => list.unwrap_or(SheetKind::Called),
-                "CALL" | "when" | "" => list.unwrap_or(SheetKind::Labels),
+                "<letters>" => SheetKind::Called,
+                "CALL" | "when" | "" => called.unwrap_or(SheetKind::Labels),
                 _ => SheetKind::Labels,
             };
             let cells = words.split('\t').map(str::to_owned).collect();

@@ -8,9 +8,7 @@ use crate::base::text;
 use crate::game::Depth;
 use crate::launcher::{LauncherKind, Shade};
 use crate::page::launcher_words::{Loss, NoBallWords};
-use crate::rehearsal::{
-    Block, Note, ServeLimit, Session, SmallChange, Variation, Volumes, WhyRefused,
-};
+use crate::rehearsal::{Block, Note, ServeLimit, Session, SmallChange, Variation, WhyRefused};
 
 /// Cautions for everybody.
 const CAUTIONS: [&str; 4] = [
@@ -97,11 +95,8 @@ pub(super) fn coaching(block: &Block) -> &'static str {
 
 /// What is a little different from the block before, and why.
 pub(super) fn change(change: SmallChange) -> String {
-    format!(
-        "{}; more than {} balls of one setting teach the setting, not the serve",
-        change.shade.map_or("back to the plain ball", Shade::shown),
-        Volumes::UNCHANGED
-    )
+    let change = change.shade.map_or("back to the plain ball", Shade::shown);
+    format!("{change}: learn the serve, not the setting")
 }
 
 /// What else to know before a block starts.

@@ -17,14 +17,15 @@ use crate::rehearsal::{Block, Session, Variation};
 /// Columns of the command that brings the results back, so that it stays on one line.
 const COMMAND: usize = 66;
 
-/// The sheet of a session, lengths in the player's units.
-pub(crate) fn sheet(session: &Session, units: Units) -> RehearsalSheet {
+/// The sheet of a session, lengths in the player's units; whole where each block stands alone.
+pub(crate) fn sheet(session: &Session, units: Units, is_whole: bool) -> RehearsalSheet {
     let letters = Letters::for_session(session);
     let is_drawn = |block: &Block| {
         (block.is_moved || block.number == 1) && session.kind() != LauncherKind::Partner
     };
     let block = |block| {
-        BlockSheet { session, block, letters: &letters, units, is_drawn: is_drawn(block) }.value()
+        let is_drawn = is_drawn(block);
+        BlockSheet { session, block, letters: &letters, units, is_drawn, is_whole }.value()
     };
     let (command, has_more) = command(session);
     let document = json!({

@@ -11,7 +11,7 @@ const LABEL: usize = 11;
 
 /// The session as text, `width` columns at most, lengths in the player's units.
 pub fn text(session: &Session, width: usize, units: Units) -> String {
-    let (sheet, width) = (sheet(session, units), width.max(60));
+    let (sheet, width) = (sheet(session, units, false), width.max(60));
     let mut lines = vec![sheet.title];
     for part in &sheet.parts {
         if !part.title.is_empty() {
@@ -28,7 +28,6 @@ pub fn text(session: &Session, width: usize, units: Units) -> String {
 
 /// Sets lines of one kind.
 fn set(group: &SheetGroup, width: usize, page: &mut Vec<String>) {
-    let has_score = group.lines.iter().any(|line| line.mark == "<list>" && line.cells != [""]);
     let (mut log, mut call) = ("log", "call");
     for line in &group.lines {
         match (line.mark.as_str(), line.cells.as_slice()) {
@@ -38,25 +37,16 @@ fn set(group: &SheetGroup, width: usize, page: &mut Vec<String>) {
                 let entry = format!("  - {}", text::one_line(&words.concat()));
                 page.push(text::wrap(&entry, width, "    "));
             }
-            ("<list>", _) if has_score => {
-                page.push(format!(
-                    "   no  score {:13} {:23} {:21} answer",
-                    "serve", "lands", "spin, bends"
-                ));
-            }
             ("<list>", _) => {
                 page.push(format!(
-                    "   no  {:13} {:23} {:26} answer",
+                    "  ball {:NAME$} {:23} {:22} answer",
                     "serve", "lands", "spin, bends"
                 ));
             }
-            ("<ball>", [number, score, serve, lands, spin, answer, change, settings]) => {
-                let columns = if has_score { 6 } else { 0 };
+            ("<ball>", [mark, serve, lands, spin, answer, change, settings]) => {
                 let (serve, lands) = (text::fit(serve, NAME), text::fit(lands, 23));
                 let spin = text::fit(spin, 22);
-                page.push(format!(
-                    "  {number:>3}  {score:columns$}{serve} {lands} {spin} {answer}{change}"
-                ));
+                page.push(format!("  {mark:>3}  {serve} {lands} {spin} {answer}{change}"));
                 if !settings.is_empty() {
                     page.push(labelled("", settings, width));
                 }
@@ -65,7 +55,6 @@ fn set(group: &SheetGroup, width: usize, page: &mut Vec<String>) {
                 let call = text::fit(std::mem::take(&mut call), LABEL - 2);
                 page.push(format!("  {call}{from:>3}   {letters}"));
             }
-            ("<own>", words) => page.push(format!("        -- {} --", words.concat())),
             ("<log>", [number, balls, serve, target]) => {
                 let counts = if target.is_empty() { "" } else { "  counts: " };
                 let serve = text::fit(serve, NAME.max(text::width(serve)));
