@@ -55,8 +55,8 @@ mod tests {
     fn pages(name: &str) -> [(&'static str, String); 3] {
         let line = |mark: &str, cells: &[&str]| json!({ "mark": mark, "cells": cells });
         let group = |kind: &str, lines: &[Value]| json!({ "kind": kind, "lines": lines });
-        let (words, own) = (line(name, &[name]), line("<own>", &[name]));
-        let ball = line("<ball>", &["1", "3-2", name, name, name, "A", "*", name]);
+        let words = line(name, &[name]);
+        let ball = line("<ball>", &["A", name, name, name, "A", "*", name]);
         let rehearsal = json!({
             "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false, "title": name,
             "drawings": { "1": "<svg></svg>" },
@@ -65,8 +65,8 @@ mod tests {
                 group("Entries", &[line("-", &[name])]),
                 group("Drawing", &[line("<drawing>", &["1"])]),
                 group("Labels", &[words.clone(), line("", &[name])]),
-                group("List", &[line("<list>", &["3-2"]), ball, words.clone(), own.clone()]),
-                group("Called", &[line("<letters>", &["1", name]), words, own]),
+                group("List", &[ball, words.clone()]),
+                group("Called", &[line("<letters>", &["1", name]), words]),
                 group("Logs", &[line("<log>", &["1", "20", name, name])]),
             ] }],
         });
