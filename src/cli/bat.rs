@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::base::text;
 use crate::cli::launcher::own_table;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
@@ -43,6 +44,7 @@ pub struct BatArguments {
 pub fn run(arguments: &BatArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let player = desk.player()?;
     let deck = desk.opponent(arguments.whom.opponent())?.1.seen_by(player.hand);
+    let opponent = text::typed(&deck.opponent);
     let bats = Bats::fly(&deck, Some(player), &own_table(desk)?.0);
     let Some(named) = &arguments.serve else {
         return world.print(&room_table(&bats, &deck), arguments.json, RoomTable::text);
@@ -59,11 +61,12 @@ pub fn run(arguments: &BatArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         Failure::request(format!("`{id}` has no receive yet"), "name one with --receive")
     })?;
     let view = bat_view(&bats, &deck, serve, &receive).ok_or_else(|| {
-        let hint = format!("say them with `secondball scout change` ({id})");
+        let hint =
+            format!("`secondball scout change {opponent} {id} \"spin=backspin depth=short\"`");
         Failure::request("spin or depth of this serve is not known", hint)
     })?;
     let view = view.map_err(|why| {
-        let hint = format!("see what leaves room: `secondball bat {}`", deck.opponent);
+        let hint = format!("see what leaves room: `secondball bat {opponent}`");
         Failure::request(format!("{}: {why}", receive.shown()), hint)
     })?;
     if let Some(file) = &arguments.svg {

@@ -204,7 +204,7 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     page.add_points(dossier.history, &dossier.lessons()?);
     let seen = deck.seen_by(desk.player()?.hand);
     let bats = Bats::fly_twins(&seen, Some(desk.player()?), &own_table(desk)?.0);
-    page.add_twins(&deck, desk.player()?, &bats);
+    page.add_twins(&seen, &bats);
     page.add_table(dossier.deck, &dossier.home.at_table());
     world.print(&page, arguments.json, crate::page::plan::PlanView::text)?;
     if !arguments.json

@@ -107,11 +107,7 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64, constants: &Constants) 
     let before: Vec<String> = lessons.before_next.iter().map(preparation).chain(told).collect();
     let mut sheet = sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before);
     let seen = dossier.deck.seen_by(board.player.hand);
-    sheet.add_twins(
-        dossier.deck,
-        board.player,
-        &Bats::fly_twins(&seen, Some(board.player), constants),
-    );
+    sheet.add_twins(&seen, &Bats::fly_twins(&seen, Some(board.player), constants));
     Ok(sheet)
 }
 

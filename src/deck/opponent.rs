@@ -109,6 +109,12 @@ impl Deck {
         self.serves.iter().find(|serve| serve.id == *id)
     }
 
+    /// The serve still served that looks like this one, whichever of the two says so.
+    pub fn twin(&self, serve: &Serve) -> Option<&Serve> {
+        let named = self.active().find(|other| serve.looks_like.as_ref() == Some(&other.id));
+        named.or_else(|| self.active().find(|other| other.looks_like.as_ref() == Some(&serve.id)))
+    }
+
     /// The serve that has or once had this id.
     pub fn serve_now_or_once(&self, id: &ServeId) -> Option<&Serve> {
         self.serve(id).or_else(|| self.serves.iter().find(|serve| serve.was.contains(id)))

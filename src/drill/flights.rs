@@ -47,10 +47,7 @@ pub fn flights(
 
 /// A serve met with the bat that the plan makes for the serve it looks like.
 fn wrong_bat(deck: &Deck, serve: &Serve, bats: &Bats) -> Option<WrongBat> {
-    let is_twin = |other: &&Serve| {
-        serve.looks_like.as_ref() == Some(&other.id) || other.looks_like.as_ref() == Some(&serve.id)
-    };
-    let twin = deck.active().find(is_twin).filter(|twin| !serve.flies_unlike(twin))?;
+    let twin = deck.twin(serve).filter(|twin| !serve.flies_unlike(twin))?;
     let struck = bats.play(&twin.id, deck.plan.get(&twin.id)?)?.ok()?;
     let (ball, sent) = bats.answer_to(&struck, &serve.id)?;
     let frames = (0..).zip(bats.flown(&struck, &ball, 0.0)).map(|(t_ms, position_m)| {

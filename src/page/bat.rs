@@ -7,6 +7,7 @@ use minijinja::context;
 use minijinja::value::Serde;
 use serde::Serialize;
 
+use crate::base::text::one_line;
 use crate::deck::Deck;
 use crate::flight::BallMotion;
 use crate::game::{Receive, Serve};
@@ -81,10 +82,9 @@ pub fn bat_view(
     };
     let top_rev_s = |ball: &BallMotion| ball.spin_rad_s[1] / TAU;
     let own = drawn(bats, serve, &struck)?;
-    let twin = serve.looks_like.as_ref().and_then(|id| deck.serve(id));
-    let receive_shown = receive.shown();
+    let twin = deck.twin(serve).filter(|twin| !serve.flies_unlike(twin));
     Some(Ok(BatView {
-        title: format!("{}: {receive_shown}", serve.shown()),
+        title: format!("{}: {}", serve.shown(), receive.shown()),
         serve: serve.id.to_string(),
         receive: receive.text(),
         room: struck.room_left(),
@@ -99,7 +99,7 @@ pub fn bat_view(
 }
 
 /// The ball of a serve, met with the bat that was made for another one or for it.
-pub(super) fn drawn(bats: &Bats, serve: &Serve, struck: &StruckBall) -> Option<DrawnBall> {
+fn drawn(bats: &Bats, serve: &Serve, struck: &StruckBall) -> Option<DrawnBall> {
     let (ball, answer) = bats.answer_to(struck, &serve.id)?;
     let [closed, open] = struck.room.face_deg;
     Some(DrawnBall {
@@ -129,7 +129,11 @@ impl BatView {
             spin(reaches_bat_rev_s)
         );
         let twin = self.if_twin.as_ref().map(|said| format!("Its twin: {said}."));
-        let same = self.twin.as_ref().map(|it| format!("This very bat, its twin: it {}.", it.end));
+        // What does not stand both has said already where the twin goes.
+        let is_said =
+            |twin: &&DrawnBall| self.if_twin.as_ref().is_some_and(|said| said.ends_with(&twin.end));
+        let same = self.twin.as_ref().filter(|twin| !is_said(twin));
+        let same = same.map(|twin| format!("With the bat drawn here its twin {}.", twin.end));
         [room].into_iter().chain(twin).chain(same).chain([turned]).collect()
     }
 }
@@ -174,7 +178,7 @@ pub fn room_table(bats: &Bats, deck: &Deck) -> RoomTable {
         rooms,
     });
     RoomTable {
-        opponent: crate::base::text::one_line(&deck.opponent),
+        opponent: one_line(&deck.opponent),
         receives: RECEIVES.map(|(head, _)| head.to_owned()).to_vec(),
         rows: rows.collect(),
     }

@@ -12,7 +12,7 @@ pub const fn room_words(room: RoomLeft) -> &'static str {
         RoomLeft::Plenty => "plenty",
         RoomLeft::Some => "some",
         RoomLeft::Little => "little",
-        RoomLeft::None => "none by the numbers; the trade plays it",
+        RoomLeft::None => "none by the numbers; coaches play it",
     }
 }
 
@@ -34,10 +34,7 @@ fn about_cm(metres: f64) -> String {
 
 /// What a receive does when the serve is the twin it looks like.
 pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) -> Option<String> {
-    let twin = deck.active().find(|other| Some(&other.id) == serve.looks_like.as_ref())?;
-    if serve.flies_unlike(twin) {
-        return None;
-    }
+    let twin = deck.twin(serve).filter(|twin| !serve.flies_unlike(twin))?;
     let stroke = receive.stroke;
     if let Some(shared) = bats.shared(&serve.id, receive, &twin.id) {
         let high = shared.over_net_m > HIGH_M;
@@ -45,12 +42,8 @@ pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) ->
         return Some(format!("one {stroke} stands both{}", price.unwrap_or_default()));
     }
     let answer = bats.read_wrong(&serve.id, receive, &twin.id)?;
-    let but = if answer.end == BallEnd::Lands { "the bat for both is hard to find" } else { "" };
-    let said =
-        format!("if it is {}, the {stroke} {}", twin.id, end_words(answer.end, answer.over_net_m));
-    Some(
-        [said.as_str(), but].into_iter().filter(|it| !it.is_empty()).collect::<Vec<_>>().join("; "),
-    )
+    let end = end_words(answer.end, answer.over_net_m);
+    Some(format!("if it is {}, the {stroke} {end}", twin.id))
 }
 
 /// What comes back off the opponent's bat: `comes back with topspin off the long pimples`.

@@ -185,13 +185,13 @@ impl PlanView {
         }
     }
 
-    /// Adds what becomes of each receive when the serve is the twin it looks like.
-    pub fn add_twins(&mut self, deck: &Deck, player: &Player, bats: &Bats) {
-        let deck = deck.seen_by(player.hand);
+    /// Adds what becomes of each receive when the serve is the twin it looks like; lanes of the
+    /// deck already the player's own.
+    pub fn add_twins(&mut self, deck: &Deck, bats: &Bats) {
         for (serve, receive) in deck.planned() {
             let known = self.serves.iter_mut().find(|of| of.serve == serve.id.as_str());
             if let Some(known) = known {
-                known.if_twin = twin_words(bats, &deck, serve, receive);
+                known.if_twin = twin_words(bats, deck, serve, receive);
             }
         }
     }

@@ -239,13 +239,13 @@ fn serve_card(deck: &Deck, player: Hand, serve: &Serve, mut trouble: ServeTroubl
 }
 
 impl Sheet {
-    /// Adds what becomes of each receive when the serve is the twin it looks like.
-    pub fn add_twins(&mut self, deck: &Deck, player: &Player, bats: &Bats) {
-        let deck = deck.seen_by(player.hand);
+    /// Adds what becomes of each receive when the serve is the twin it looks like; lanes of the
+    /// deck already the player's own.
+    pub fn add_twins(&mut self, deck: &Deck, bats: &Bats) {
         for (serve, receive) in deck.planned() {
             let known = self.rows.iter_mut().find(|of| of.serve == serve.id.as_str());
             if let Some(known) = known.filter(|known| known.due.is_none()) {
-                known.if_twin = twin_words(bats, &deck, serve, receive);
+                known.if_twin = twin_words(bats, deck, serve, receive);
             }
         }
     }

@@ -113,11 +113,7 @@ impl Bats {
 
     /// The same for serves that look like another.
     pub fn fly_twins(deck: &Deck, player: Option<&Player>, constants: &Constants) -> Self {
-        let is_twin = |serve: &Serve| {
-            let names = |other: &Serve| other.looks_like.as_ref() == Some(&serve.id);
-            serve.looks_like.is_some() || deck.active().any(names)
-        };
-        Self::fly_some(deck, player, constants, is_twin)
+        Self::fly_some(deck, player, constants, |serve| deck.twin(serve).is_some())
     }
 
     fn fly_some(
@@ -180,7 +176,7 @@ impl Bats {
 
     /// How much room a receive leaves against a serve.
     pub fn room_left(&self, serve: &ServeId, receive: &Receive) -> Option<RoomLeft> {
-        let plain = Receive { to: Target { lane: None, ..receive.to }, ..receive.bare() };
+        let plain = to_no_lane(receive);
         let key = (serve.clone(), plain.text());
         if let Some(known) = self.rooms.lock().ok().and_then(|known| known.get(&key).copied()) {
             return Some(known);
@@ -221,7 +217,7 @@ impl Bats {
     /// The faces that land a receive against both of two serves; none where there are hardly any,
     /// or where one serve is not known.
     pub fn shared(&self, one: &ServeId, receive: &Receive, other: &ServeId) -> Option<Shared> {
-        let plain = Receive { to: Target { lane: None, ..receive.to }, ..receive.bare() };
+        let plain = to_no_lane(receive);
         let key = (one.clone(), plain.text(), other.clone());
         if let Some(known) = self.both.lock().ok().and_then(|known| known.get(&key).copied()) {
             return known;
@@ -262,19 +258,10 @@ impl Bats {
     /// The points of a serve on its way to where it meets the bat.
     pub fn coming(&self, serve: &ServeId, met: &BallMotion) -> Vec<[f64; 3]> {
         let Some(coming) = self.ball(serve) else { return Vec::new() };
-        let until = Until { bounces: 2, time_s: 2.0 };
+        let until = Until { bounces: 3, time_s: 2.0 };
         let path = follow_sampled(&coming.launch.motion(), &self.constants, until, 0.01);
-        let top = path.samples.iter().map(|sample| sample.position_m);
-        let mut points: Vec<[f64; 3]> = top.collect();
-        let after = follow_sampled(
-            &coming.bounced,
-            &self.constants,
-            Until { bounces: 1, time_s: 1.0 },
-            0.01,
-        );
-        let after = after.samples.iter().map(|sample| sample.position_m);
-        points.extend(after.take_while(|at| at[0] <= met.position_m[0]));
-        points
+        let points = path.samples.iter().map(|sample| sample.position_m);
+        points.take_while(|at| at[0] <= met.position_m[0]).collect()
     }
 
     /// What the opponent has where a ball goes, when that is not plain inverted, and the spin with
@@ -305,7 +292,7 @@ impl Bats {
 
     fn met(&self, coming: &ComingBall, swing: &StrokeSwing) -> BallMotion {
         let behind_line = swing.behind_line && coming.depth != Depth::Short;
-        point_of(&coming.bounced, &self.constants, swing.timing, behind_line).ball
+        point_of(&coming.bounced, &self.constants, swing.timing, behind_line)
     }
 }
 
@@ -317,6 +304,11 @@ impl StruckBall {
             _ => RoomLeft::Little,
         }
     }
+}
+
+/// A receive straight ahead: what its lane adds is not worth another computation.
+fn to_no_lane(receive: &Receive) -> Receive {
+    Receive { to: Target { lane: None, ..receive.to }, ..receive.bare() }
 }
 
 fn covering_on((rubbers, grip): &OnBat, wing: Option<Wing>) -> Option<Covering> {

@@ -132,8 +132,9 @@ fn judge_twins(serve: &Serve, deck: &Deck) -> Option<Judged> {
     let meeting = Meeting::new(serve, deck);
     let twin = meeting.twin()?;
     let (own, theirs) = (deck.plan.get(&serve.id)?, deck.plan.get(&twin.serve.id)?);
-    // Said once, of the two that name each other at the first.
-    let is_second = twin.serve.looks_like.as_ref() == Some(&serve.id) && twin.serve.id < serve.id;
+    // Of two that are each other's it is said at the first.
+    let is_its = deck.twin(twin.serve).is_some_and(|other| other.id == serve.id);
+    let is_second = is_its && twin.serve.id < serve.id;
     if meeting.is_told_from(twin)
         || is_second
         || meeting.stands(twin, own) && twin.stands(meeting, theirs)

@@ -31,8 +31,7 @@ impl<'a> Meeting<'a> {
 
     /// The same opponent's other serve with the same look.
     pub(super) fn twin(self) -> Option<Self> {
-        let twin = self.serve.looks_like.as_ref()?;
-        let serve = self.deck.active().find(|serve| serve.id == *twin)?;
+        let serve = self.deck.twin(self.serve)?;
         Some(Self { serve, ..self })
     }
 

@@ -76,7 +76,7 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
         right.push(format!("ball {}/{}", picture.ball_number, picture.balls));
     }
     if picture.answers > 0 {
-        let what = if picture.tempo_permille.is_some() { "in window" } else { "right" };
+        let what = if picture.tempo_permille.is_some() { "in time" } else { "right" };
         right.push(format!("{what} {}/{}", picture.in_window, picture.answers));
     }
     let right = right.join("  ·  ");

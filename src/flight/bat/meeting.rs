@@ -12,35 +12,22 @@ const STEP_S: f64 = 0.002;
 const RISEN: f64 = 0.9;
 /// How far of it a ball taken late still stands above the table.
 const FALLEN: f64 = 0.75;
-/// How far behind the end line a half-long ball is swung at, and how low it may be by then, metres.
-const BEHIND_LINE_M: f64 = 0.0;
+/// How low a ball may be when it comes off the end of the table, metres.
 const LOWEST_M: f64 = -0.15;
 
-/// The ball where the bat meets it, and how high its bounce rose.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct MeetingPoint {
-    pub ball: BallMotion,
-    pub top_m: f64,
-}
-
-/// Where a ball meets the bat after its bounce on the receiver's half; `behind_line` for a swing
-/// that needs the room behind the table.
+/// The ball where it meets the bat after its bounce on the receiver's half; `behind_line` for a
+/// swing that needs the room behind the table.
 pub fn point_of(
     bounced: &BallMotion,
     constants: &Constants,
     timing: Timing,
     behind_line: bool,
-) -> MeetingPoint {
+) -> BallMotion {
     let spin_rad_s = bounced.spin_rad_s;
     let stream = Stream::new(constants, DVec3::from_array(spin_rad_s));
     let mut now = State {
         r: DVec3::from_array(bounced.position_m),
         v: DVec3::from_array(bounced.velocity_m_s),
-    };
-    let ball = |at: State| BallMotion {
-        position_m: at.r.to_array(),
-        velocity_m_s: at.v.to_array(),
-        spin_rad_s,
     };
     let low = bounced.position_m[2];
     // The top first: the others are parts of it.
@@ -61,9 +48,9 @@ pub fn point_of(
         }
     }
     if behind_line {
-        while now.r.x < END_LINE_X_M + BEHIND_LINE_M && now.r.z > LOWEST_M && now.v.x > 0.0 {
+        while now.r.x < END_LINE_X_M && now.r.z > LOWEST_M && now.v.x > 0.0 {
             now = stream.step(now, STEP_S);
         }
     }
-    MeetingPoint { ball: ball(now), top_m }
+    BallMotion { position_m: now.r.to_array(), velocity_m_s: now.v.to_array(), spin_rad_s }
 }

@@ -12,6 +12,6 @@ pub mod room;
 pub mod swing;
 
 pub use law::{BatLaw, Hit};
-pub use meeting::{MeetingPoint, point_of};
+pub use meeting::point_of;
 pub use room::{Room, best, room};
 pub use swing::{BallEnd, BatAt, BatSwing, HIGH_M, SentBall, played_on};

@@ -234,7 +234,7 @@ pub fn played_on(struck: &SentBall, law: &BatLaw, constants: &Constants) -> Opti
     let back = turned_round(&struck.after);
     let path = follow_for(&back, constants, until, COARSE_STEP_S, Watch::BouncesAndNet);
     let bounced = path.bounces.first().filter(|_| struck.end.is_on_table())?.after;
-    let ball = point_of(&bounced, constants, Timing::Top, false).ball;
+    let ball = point_of(&bounced, constants, Timing::Top, false);
     let hit = law.hit(constants.ball.radius_m, &ball, [-1.0, 0.0, 0.0], [0.0; 3])?;
     Some(hit.after)
 }
