@@ -8,8 +8,8 @@ use serde_with::skip_serializing_none;
 use crate::base::{Day, Dice, Finding, text};
 use crate::deck::safe::{SafeAnswers, SafeFor};
 use crate::game::{
-    Depth, Grip, Hand, Pace, PatternKey, Receive, Serve, ServeId, Style, ThirdBall, WaitingPlace,
-    Wing,
+    Depth, Grip, Hand, Pace, PatternKey, Receive, Serve, ServeId, Style, Sure, ThirdBall,
+    WaitingPlace, Wing,
 };
 
 /// The version of the deck's form; older ones are read for ever, newer ones refused.
@@ -133,7 +133,36 @@ impl Deck {
     pub fn serve_meant(&self, given: &str) -> Option<&Serve> {
         let folded = text::plain_word(given);
         let has_word = |id: &str| text::begins_a_word(&text::plain_word(id), &folded);
-        self.serve_begun(given).or_else(|| self.only_serve(has_word))
+        let is_called = |serve: &&Serve| text::plain_word(&self.short_word(serve)) == folded;
+        let called = || self.active().find(is_called);
+        self.serve_begun(given).or_else(called).or_else(|| self.only_serve(has_word))
+    }
+
+    /// What a player calls a serve of this deck: `short FH`, with as much more as tells it from the
+    /// others.
+    pub fn short_word(&self, serve: &Serve) -> String {
+        let (own, id) = (serve.short_parts(), &serve.id);
+        let is_like = |other: &Serve, parts: usize| {
+            other.short_parts().iter().take(parts).eq(own.iter().take(parts))
+        };
+        let others = || self.active().filter(|other| other.id != *id);
+        let parts = (1..=own.len()).find(|parts| !others().any(|other| is_like(other, *parts)));
+        match parts {
+            Some(parts) => own[..parts].join(", "),
+            None if own.is_empty() => id.to_string(),
+            None => {
+                let before = self.active().take_while(|other| other.id != *id);
+                let number = before.filter(|other| is_like(other, own.len())).count() + 1;
+                format!("{} {number}", own.join(", "))
+            }
+        }
+    }
+
+    /// The same for the serve of this id, with `(guess)` behind one that nobody has seen.
+    pub fn called(&self, id: &ServeId) -> String {
+        let Some(serve) = self.serve_now_or_once(id) else { return id.to_string() };
+        let guess = if serve.sure == Some(Sure::Guessed) { " (guess)" } else { "" };
+        format!("{}{guess}", self.short_word(serve))
     }
 
     fn only_serve(&self, is_meant: impl Fn(&str) -> bool) -> Option<&Serve> {
@@ -276,6 +305,30 @@ mod tests {
         deck.serves[1].retired = true;
         assert_eq!(deck.share(&deck.serves[0].id), 1.0);
         assert_eq!(deck.share(&deck.serves[1].id), 0.0);
+    }
+
+    #[test]
+    fn a_serve_is_called_by_as_few_words_as_tell_it_from_the_others() {
+        let mut deck = Deck::new("Invented", "abc234".to_owned());
+        for line in [
+            "short forehand side-back backhand motion id=a",
+            "short forehand side-top backhand motion id=b",
+            "fast long wide backhand guess id=c",
+            "half-long middle id=d",
+            "half-long middle id=e",
+            "id=f",
+        ] {
+            let mut serve = Serve::default();
+            crate::deck::ServeLine::read(line).unwrap().write_into(&mut serve).unwrap();
+            deck.serves.push(serve);
+        }
+        let called: Vec<_> = deck.serves.iter().map(|serve| deck.called(&serve.id)).collect();
+        let short = ["short FH, side-back", "short FH, side-top", "fast wide BH (guess)"];
+        assert_eq!(called[..3], short);
+        assert_eq!(called[3..], ["half-long middle 1", "half-long middle 2", "f"]);
+        for serve in &deck.serves {
+            assert_eq!(deck.serve_meant(&deck.short_word(serve)), Some(serve));
+        }
     }
 
     #[test]

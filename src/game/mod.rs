@@ -25,7 +25,7 @@ pub use hand::{Grip, Hand};
 pub use lane::{Depth, Direction, Lane, Target};
 pub use pattern::{PatternKey, ReceiveKey};
 pub(crate) use phrase::Phrase;
-pub use receive::{Against, Receive, Stroke, Timing, Wing};
+pub use receive::{Against, Receive, Stroke, Timing, Wing, short_wings};
 pub use score::{End, Game, Match, MatchLength, ScoreError};
 pub use serve::{BadServeId, HowOften, Serve, ServeId};
 pub use serve_words::{From, Motion, MotionName, Pace, ScoreHabit, Sure, Toss};

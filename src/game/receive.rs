@@ -67,6 +67,11 @@ words! {
     }
 }
 
+/// Words with FH and BH, as every player writes them.
+pub fn short_wings(words: &str) -> String {
+    words.replace("forehand", "FH").replace("backhand", "BH")
+}
+
 /// One receive, with what the player wrote about it.
 #[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -124,6 +129,11 @@ impl Receive {
             Some(wing) => format!("{wing} {}", self.stroke),
             None => self.stroke.to_string(),
         }
+    }
+
+    /// The same with FH and BH.
+    pub fn short(&self) -> String {
+        short_wings(&self.shown())
     }
 
     /// The whole receive in words: `fast light forehand push, on the rise, long to the middle`.

@@ -5,7 +5,8 @@ use serde_with::{DeserializeFromStr, SerializeDisplay, skip_serializing_none};
 
 use crate::base::{Bound, Day, OutOfBounds, text};
 use crate::game::{
-    Depth, From, Hand, Lane, Motion, Pace, ScoreHabit, Side, Spin, Sure, Toss, Weight, usual_break,
+    Depth, From, Hand, Lane, Motion, Pace, ScoreHabit, Side, Spin, Sure, Toss, Weight, short_wings,
+    usual_break,
 };
 
 /// The short name of a serve, unique in its deck: lower case letters, digits and hyphens.
@@ -252,6 +253,20 @@ impl Serve {
         }
         parts.extend((self.sure == Some(Sure::Guessed)).then(|| Sure::Guessed.to_string()));
         parts.join(", ")
+    }
+
+    /// What a player calls it, the first part first: `short FH`, `side-back`, `backhand`, as far as
+    /// it is known.
+    pub fn short_parts(&self) -> Vec<String> {
+        let (is_fast, depth) = (self.pace == Some(Pace::Fast), self.depth);
+        let depth = depth.filter(|depth| !is_fast || *depth != Depth::Long);
+        let place =
+            [is_fast.then_some("fast"), depth.map(Depth::shown), self.lane.map(Lane::shown)];
+        let place = place.into_iter().flatten().collect::<Vec<_>>().join(" ");
+        let rest =
+            [self.spin.map(|it| it.to_string()), self.motion.as_ref().map(Motion::to_string)];
+        let parts = std::iter::once(short_wings(&place)).chain(rest.into_iter().flatten());
+        parts.map(|part| text::one_line(&part)).filter(|part| !part.is_empty()).collect()
     }
 
     /// The parts of the ball in which two serves differ, in words.
