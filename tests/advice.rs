@@ -24,31 +24,30 @@ fn fits(page: &str) {
 }
 
 #[test]
-fn before_any_point_the_usual_receives_are_called_common_practice() {
-    let page = north().run(&["plan", "advise", "north"]).fine();
+fn before_any_point_the_plan_is_a_hint_and_its_receives_common_practice() {
+    let page = north().run(&["plan", "advise", "north", "--all"]).fine();
     fits(&page);
-    assert!(
-        page.contains("No points yet: below are the usual receives, common practice"),
-        "{page}"
-    );
+    assert!(page.contains("A hint: no match yet, so the plan rests on common practice"), "{page}");
     assert!(page.contains("never drilled"), "{page}");
     snapshot("advice-before", &page);
 }
 
 #[test]
-fn after_a_season_the_advice_says_what_to_play_how_sure_and_why() {
-    let page = after_the_season().run(&["plan", "advise", "north"]).fine();
-    fits(&page);
-    snapshot("advice-season", &page);
-}
-
-#[test]
-fn the_lessons_tell_read_from_badly_played() {
+fn after_a_season_a_few_lines_say_what_to_do_and_how_sure_that_is() {
     let player = after_the_season();
-    let page = player.run(&["points", "lessons", "north"]).fine();
-    fits(&page);
-    snapshot("lessons-season", &page);
-    let lessons = json(&player, &["points", "lessons", "north", "--json"]);
+    let page = player.run(&["plan", "advise", "north"]).fine();
+    assert!(page.lines().count() <= 8, "{page}");
+    assert!(!page.contains(" of 100"), "{page}");
+    assert_eq!(page, player.run(&["points", "lessons", "north"]).fine());
+    snapshot("advice-short", &page);
+    // What is asked for more begins with the same lines.
+    for more in ["--why", "--all"] {
+        let longer = player.run(&["plan", "advise", "north", more]).fine();
+        fits(&longer);
+        assert!(longer.starts_with(&page), "{longer}");
+    }
+    snapshot("advice-season", &player.run(&["plan", "advise", "north", "--all"]).fine());
+    let lessons = json(&player, &["plan", "advise", "north", "--json"]);
     let verdict = |serve: &str| {
         let lessons = lessons["lessons"]["lessons"].as_array().cloned().unwrap_or_default();
         let one = lessons.iter().find(|lesson| lesson["serve"] == serve).cloned();
@@ -62,10 +61,8 @@ fn the_lessons_tell_read_from_badly_played() {
 #[test]
 fn a_switch_that_is_not_firm_is_never_advised_without_saying_so() {
     let player = after_the_season();
-    for arguments in [&["plan", "advise", "north"][..], &["points", "lessons", "north"]] {
-        let page = player.run(arguments).fine();
-        assert!(page.contains("`long push` has not been drilled"), "{page}");
-    }
+    let page = player.run(&["plan", "advise", "north"]).fine();
+    assert!(page.contains("the switch \"long push\" (never drilled)"), "{page}");
     let page = player.run(&["sheet", "north"]).fine();
     assert!(page.contains("SWITCH  long push  (never drilled)"), "{page}");
 }
@@ -81,12 +78,10 @@ fn another_drop_is_another_question_and_a_wild_one_is_refused() {
 }
 
 #[test]
-fn a_seed_gives_the_same_order_and_a_page_without_points_no_lessons() {
+fn a_seed_gives_the_same_order() {
     let player = after_the_season();
-    let page = || player.run(&["plan", "advise", "north"]).fine();
+    let page = || player.run(&["plan", "advise", "north", "--all"]).fine();
     assert_eq!(page(), page());
-    let said = north().run(&["points", "lessons", "north"]).refused();
-    assert!(said.contains("no match against Left-hander, north hall yet"), "{said}");
 }
 
 #[test]

@@ -109,8 +109,8 @@ fn words_nobody_knows_stay_with_the_point() {
         (&"fast-bh".into(), &"strange swat".into())
     );
     assert_eq!(points[1]["meant"], Value::Null);
-    let lessons = player.run(&["points", "lessons", "north"]).fine();
-    assert!(lessons.contains("`bh-shrt-fh`, `strange swat`"), "{lessons}");
+    let why = player.run(&["plan", "advise", "north", "--why"]).fine();
+    assert!(why.contains("bh-shrt-fh, strange swat"), "{why}");
 }
 
 #[test]
@@ -183,7 +183,7 @@ fn a_debrief_by_questions_and_by_flags_is_the_same() {
     let answers = "11-8 9-11 11-7 11-9\nmany badly\nsome\n\nfew well\nbh-short-fh\nhook from the \
                    middle\nwaits for the short push\n";
     let said = questions.run_with_input(&["debrief", "north"], answers);
-    assert!(said.err.contains("Next: secondball points lessons"), "{}", said.err);
+    assert!(said.err.contains("Next: secondball plan advise"), "{}", said.err);
     said.fine();
     let flags = north();
     let by_flags = flags
@@ -308,19 +308,14 @@ fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
     for arguments in [&[][..], &["today"]] {
         let page = joined(&player.run(arguments).fine());
         assert!(page.contains("Change due by the points"), "{page}");
-        assert!(page.contains("make the switch `long push`"), "{page}");
+        assert!(page.contains("make the switch \"long push\""), "{page}");
     }
-    let make = "Make the switch `long push`";
-    for arguments in [
-        &["plan", "north"][..],
-        &["plan", "advise", "north", "bh-short-fh"],
-        &["points", "lessons", "north", "bh-short-fh"],
-    ] {
-        let page = joined(&player.run(arguments).fine());
-        assert!(page.contains(make), "{page}");
+    for arguments in [&["plan", "north"][..], &["plan", "advise", "north", "bh-short-fh"]] {
+        let page = joined(&player.run(arguments).fine()).to_lowercase();
+        assert!(page.contains("make the switch \"long push\""), "{page}");
     }
-    let page = player.run(&["points", "lessons", "north", "bh-short-fh"]).fine();
-    assert!(!page.contains("pendulum-wide"), "{page}");
+    let page = player.run(&["plan", "advise", "north", "bh-short-fh", "--all"]).fine();
+    assert!(!page.contains("half-long wide FH"), "{page}");
     let sheet = player.run(&["sheet", "north"]).fine();
     let (due, first) = (sheet.find("DUE NOW  SWITCH  long push"), sheet.find(" 1  "));
     assert!(due.is_some() && due < first, "{sheet}");
@@ -345,17 +340,14 @@ fn old_points_and_counts_are_there_from_the_kept_fold_too() {
     }
     player.write("journal/zz.jsonl", &old);
     player.at("2027-03-01T12:00:00+00:00");
-    let asked: [&[&str]; 3] = [
-        &["points", "lessons", "north", "--json"],
-        &["plan", "advise", "north", "--json"],
-        &["scout", "show", "north", "--json"],
-    ];
+    let asked: [&[&str]; 2] =
+        [&["plan", "advise", "north", "--json"], &["scout", "show", "north", "--json"]];
     let replayed = asked.map(|command| player.run(command).fine());
     assert!(player.home().join("cache/journal.json").exists());
     assert_eq!(asked.map(|command| player.run(command).fine()), replayed);
     let lessons: Value = serde_json::from_str(&replayed[0]).unwrap();
-    assert_eq!(lessons["matches"], 5);
-    let shown: Value = serde_json::from_str(&replayed[2]).unwrap();
+    assert_eq!(lessons["advice"]["matches"], 5);
+    let shown: Value = serde_json::from_str(&replayed[1]).unwrap();
     assert_eq!(shown["serves"][0]["seen"], 3);
 }
 
@@ -395,7 +387,7 @@ fn what_a_key_stood_for_is_not_said_to_have_been_typed() {
     let line = line.replace("odd thing", "another receive");
     let (line, _) = line.split_once(",\"sum\"").unwrap_or_default();
     std::fs::write(&file, format!("{text}{line}}}\n")).ok();
-    let said = player.run(&["points", "lessons", "north"]).fine();
+    let said = player.run(&["plan", "advise", "north", "--why"]).fine();
     assert!(said.contains("beside the plan: another receive (not named)"), "{said}");
-    assert!(said.contains("kept as typed: `odd thing`. New"), "{said}");
+    assert!(said.contains("kept as typed: odd thing. New"), "{said}");
 }

@@ -30,7 +30,7 @@ fn the_demonstration_does_the_whole_job_without_a_terminal() {
         assert!(out.contains(&format!("\n{}. {step}, ", number + 1)), "no step {step}:\n{out}");
     }
     // The points of the invented match say which one answer to change.
-    assert!(out.contains("bh-short-fh    CHANGE: Make the switch `long push`"), "{out}");
+    assert!(out.contains("PLAY     short FH: make the switch \"long push\""), "{out}");
     assert!(out.contains("Everything here is invented"), "{out}");
     assert!(out.contains("A simulated player played this"), "{out}");
     assert!(out.contains("switch cost"), "the switch round was not played:\n{out}");

@@ -72,7 +72,7 @@ pub fn run(arguments: &DebriefArguments, desk: &Desk, world: &mut World<'_>) -> 
     if !telling.debrief.new.is_empty() {
         writeln!(world.err, "Write the new one down: secondball scout add {stem}")?;
     }
-    world.next(&format!("points lessons {stem}"))
+    world.next(&format!("plan advise {stem}"))
 }
 
 /// The newest match by its last point or debrief when it is not long ago, else one called by

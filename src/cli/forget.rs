@@ -40,7 +40,7 @@ pub fn run(arguments: &ForgetArguments, desk: &Desk, world: &mut World<'_>) -> R
              names it yet"
         );
         world.say(&back, "  ")?;
-        return world.next(&format!("drill --opponent {}", text::typed(&stem)));
+        return world.next(&format!("drill {}", text::typed(&stem)));
     }
     let (stem, deck) = desk.opponent(Some(&arguments.opponent))?;
     let name = text::one_line(&deck.opponent);

@@ -1,27 +1,25 @@
-//! `plan advise`: which receive or mix for each serve, how sure that is and why; then the switches.
-//! `points lessons`: what the newest match says, what to change, and the switch worth making.
+//! `plan advise`, which `points lessons` is too: what to play, keep and train, how sure that is; on
+//! request why, and the tables.
 
 use clap::Args;
 
-use crate::base::text;
 use crate::cli::dossier::Dossier;
 use crate::cli::values::{match_length, number};
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Failure, Result, World};
+use crate::cli::{Desk, Result, World};
 use crate::deck::editing;
 use crate::game::{End, Match, ServeId};
-use crate::page::advice::AdviceView;
-use crate::page::lessons::LessonsView;
+use crate::page::advice::{AdviceView, Detail};
 use crate::tactics::advice::advise;
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::lessons::Lessons;
 use crate::tactics::reserve::{Reserve, rank};
 use crate::tactics::verdict::Verdicts;
 
-/// Which receive to play against each serve, how sure that is, and why
+/// What to play, keep and train against them, and how sure that is
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim short-fh\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
+    after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim --why\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
 )]
 pub(super) struct AdviseArguments {
     #[command(flatten)]
@@ -34,6 +32,12 @@ pub(super) struct AdviseArguments {
     /// The match is the best of 3, 5 or 7 games
     #[arg(long, value_name = "GAMES", default_value_t = 5)]
     best_of: u32,
+    /// Also why
+    #[arg(long)]
+    why: bool,
+    /// Also why, with every receive and switch in tables
+    #[arg(long)]
+    all: bool,
     /// Print a document for programs
     #[arg(long)]
     pub json: bool,
@@ -72,51 +76,12 @@ pub(super) fn run(arguments: &AdviseArguments, desk: &Desk, world: &mut World<'_
     let Weighed { verdicts, lessons, switches, only } = arguments.weigh(&dossier, world.seed)?;
     let mut advice = advise(&verdicts);
     advice.serves.retain(|of| only.as_ref().is_none_or(|only| of.serve == *only));
-    let (deck, stem) = (dossier.deck, dossier.stem);
-    let page = AdviceView { deck, file: stem, advice, lessons, switches, seed: world.seed };
-    world.print(&page.document(), arguments.json, |_, width| page.text(width))?;
-    if arguments.json {
-        return Ok(());
-    }
-    world.next(&if deck.active().next().is_none() {
-        format!("scout add {stem}")
-    } else if deck.unplanned().next().is_some() {
-        format!("plan choose {stem}")
-    } else {
-        format!("drill --opponent {stem}")
-    })
-}
-
-/// What the points say of every answer, and what to do before the next meeting
-#[derive(Debug, Args)]
-#[command(
-    mut_arg("best_of", |it| it.help("The next match is the best of 3, 5 or 7 games")),
-    after_help = "Examples:\n  secondball points lessons Kim\n  secondball points lessons Kim short-fh\n  secondball points lessons Kim --drop 0.25 --json"
-)]
-pub(super) struct LessonsArguments {
-    #[command(flatten)]
-    asked: AdviseArguments,
-}
-
-/// Prints the lessons.
-pub(super) fn run_lessons(
-    arguments: &LessonsArguments,
-    desk: &Desk,
-    world: &mut World<'_>,
-) -> Result {
-    let asked = &arguments.asked;
-    let dossier = desk.dossier(asked.whom.opponent(), world)?;
-    let (deck, history, stem) = (dossier.deck, dossier.history, dossier.stem);
-    if history.is_empty() {
-        return Err(Failure::request(
-            format!("no match against {} yet", text::one_line(&deck.opponent)),
-            format!(
-                "`secondball points {stem}` records one, `secondball debrief {stem}` takes a minute afterwards"
-            ),
-        ));
-    }
-    let Weighed { lessons, switches, .. } = asked.weigh(&dossier, world.seed)?;
-    let page = LessonsView { deck, history, lessons, switches };
-    world.print(&page.document(), asked.json, |_, width| page.text(width))?;
-    if asked.json { Ok(()) } else { world.next(&format!("plan advise {stem}")) }
+    let (deck, history, file) = (dossier.deck, dossier.history, dossier.stem);
+    let page = AdviceView { deck, file, history, advice, lessons, switches, seed: world.seed };
+    let detail = match arguments {
+        AdviseArguments { all: true, .. } => Detail::All,
+        AdviseArguments { why: true, .. } => Detail::Why,
+        _ => Detail::Short,
+    };
+    world.print(&page.document(), arguments.json, |_, width| page.text(detail, width))
 }

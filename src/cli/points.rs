@@ -55,8 +55,8 @@ pub struct PointsArguments {
 /// What points say.
 #[derive(Debug, Subcommand)]
 enum PointsCommand {
-    /// What the points say of every answer, and what to do before the next meeting
-    Lessons(plan_advise::LessonsArguments),
+    /// The same as `plan advise`
+    Lessons(plan_advise::AdviseArguments),
 }
 
 /// The keys that are neither serve nor receive.
@@ -70,7 +70,7 @@ const OTHER_KEYS: &str = "  ?  a serve that is not here    0  another receive, i
 /// What is wrong with the request or the files, or the machine's own trouble.
 pub fn run(arguments: &PointsArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     if let Some(PointsCommand::Lessons(wanted)) = &arguments.what {
-        return plan_advise::run_lessons(wanted, desk, world);
+        return plan_advise::run(wanted, desk, world);
     }
     let (stem, deck) = desk.opponent(arguments.whom.opponent())?;
     let deck = deck.seen_by(desk.player()?.hand);
@@ -134,8 +134,7 @@ fn live(
         writeln!(world.err, "A serve that is new: secondball scout add {stem}")?;
     }
     if all > 0 {
-        let next = if record.is_over() { "points lessons" } else { "plan advise" };
-        world.next(&format!("{next} {stem}"))?;
+        world.next(&format!("plan advise {stem}"))?;
     }
     ended
 }

@@ -13,10 +13,9 @@ use crate::cli::{Desk, Result, World};
 use crate::flight::Constants;
 use crate::game::Serve;
 use crate::memory::Standing;
-use crate::page::lessons::preparation;
 use crate::page::sheet::{ServeTrouble, Sheet, sheet};
 use crate::page::sheet_html::{Paper, html};
-use crate::page::verdict_words::{drill_warning, so_far, what_to_do, why_another};
+use crate::page::verdict_words::{drill_warning, readiness, so_far, what_to_do, why_another};
 use crate::receive::Bats;
 use crate::tactics::lessons::Lessons;
 use crate::tactics::usual::RECEIVER_WINS;
@@ -92,19 +91,11 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64, constants: &Constants) 
         let weight = if is_weak { dossier.deck.share(&serve.id) } else { known.weight };
         ServeTrouble { at_table: made, weight, ..known }
     };
-    let ready = |name: &str| {
-        let drilled = dossier.drilled(name);
-        let word = match drilled.recall {
-            Some(_) if drilled.is_firm => "firm",
-            Some(_) => "not firm",
-            None => "never drilled",
-        };
-        Some(word.to_owned())
-    };
+    let ready = |name: &str| Some(readiness(dossier.drilled(name)).to_owned());
     let board = &dossier.home;
     let told =
         lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
-    let before: Vec<String> = lessons.before_next.iter().map(preparation).chain(told).collect();
+    let before: Vec<String> = told.collect();
     let mut sheet = sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before);
     let seen = dossier.deck.seen_by(board.player.hand);
     sheet.add_twins(&seen, &Bats::fly_twins(&seen, Some(board.player), constants));

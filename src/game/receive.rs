@@ -131,7 +131,12 @@ impl Receive {
         }
     }
 
-    /// The same with FH and BH.
+    /// The same with FH or BH.
+    pub fn stroke_short(&self) -> String {
+        short_wings(&self.stroke_shown())
+    }
+
+    /// The whole receive with FH and BH.
     pub fn short(&self) -> String {
         short_wings(&self.shown())
     }

@@ -1,28 +1,40 @@
-//! The advice as a page: serve by serve what to play, how sure that is and why, then the switches.
+//! What the points say to do: play, keep, train, in a few lines; then why; then the tables.
 //!
-//! The figures come from [`crate::tactics::advice`] and [`crate::tactics::reserve`]. What is an
-//! assumption is called one.
+//! The figures come from [`crate::tactics::advice`], [`crate::tactics::lessons`] and
+//! [`crate::tactics::reserve`]. What is an assumption is called one.
 
 use minijinja::context;
 use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
-use crate::base::text;
 use crate::deck::Deck;
-use crate::page::advice_words::{notes, serve_says, why_this_mix};
+use crate::journal::Point;
+use crate::page::advice_words::{
+    ShortLine, how_sure, in_short, next, notes, serve_says, why_this_mix,
+};
+use crate::page::switching;
 use crate::page::text_page::filled_text;
-use crate::page::verdict_words::{drill_warning, lesson_says};
+use crate::page::verdict_words::lesson_says;
 use crate::page::worded::{Says, Worded};
-use crate::page::{lessons, switching};
 use crate::tactics::advice::{Advice, Mix, ServeAdvice};
+use crate::tactics::history::OpponentHistory;
 use crate::tactics::lessons::Lessons;
 use crate::tactics::reserve::Reserve;
 use crate::tactics::verdict::Lesson;
 
-/// The widest name in the short list.
-const WIDEST_NAME: usize = 24;
 const TEMPLATE: &str =
     concat!(include_str!("templates/switches.txt"), include_str!("templates/advice.txt"));
+
+/// How much of the advice is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Detail {
+    /// What to do, and how sure.
+    Short,
+    /// With the reasons.
+    Why,
+    /// With the tables.
+    All,
+}
 
 /// The advice with all that stands on its page.
 #[derive(Debug)]
@@ -31,9 +43,11 @@ pub struct AdviceView<'a> {
     pub deck: &'a Deck,
     /// The name of its file, as a command takes it.
     pub file: &'a str,
+    /// The points behind it.
+    pub history: &'a OpponentHistory,
     /// Serve by serve.
     pub advice: Advice,
-    /// The lessons, for what to do before the next meeting.
+    /// The lessons, most pressing first.
     pub lessons: Lessons,
     /// The switches, the most worthwhile first.
     pub switches: Vec<Reserve>,
@@ -42,15 +56,37 @@ pub struct AdviceView<'a> {
 }
 
 impl AdviceView<'_> {
+    /// Words that named no known serve or receive, as typed, and what was left without a name.
+    fn unknown_words(&self) -> Vec<&str> {
+        let mut unknown: Vec<&str> = Vec::new();
+        for words in &self.history.unknown_words {
+            // A key stood for these two once, and nobody typed them.
+            let words = match words.as_str() {
+                "another receive" => Point::RECEIVE_NOT_NAMED,
+                "unknown serve" => Point::SERVE_NOT_NAMED,
+                words => words,
+            };
+            if !unknown.contains(&words) {
+                unknown.push(words);
+            }
+        }
+        unknown
+    }
+
     /// The document for programs.
     pub fn document(&self) -> impl Serialize {
         #[derive(Serialize)]
-        struct AdviceWritten<A, S, L> {
+        struct AdviceWritten<'a, A, S, L> {
+            opponent: &'a str,
+            in_short: Vec<ShortLine>,
+            how_sure: String,
+            command: String,
             is_common_practice: bool,
             advice: A,
             switches: S,
             moments: [switching::ThinkingTime; 3],
-            lessons: Option<L>,
+            lessons: L,
+            unknown_words: Vec<&'a str>,
             seed: u64,
         }
         #[derive(Serialize)]
@@ -58,43 +94,41 @@ impl AdviceView<'_> {
             serves: Vec<S>,
             notes: Vec<String>,
         }
+        let serve = |serve| serve_document(self.deck, serve);
         let words = AdviceWords {
-            serves: self.advice.serves.iter().map(serve_document).collect(),
-            notes: notes(&self.advice.notes, self.file),
+            serves: self.advice.serves.iter().map(serve).collect(),
+            notes: notes(&self.advice.notes, self.deck, self.file),
         };
         AdviceWritten {
+            opponent: &self.deck.opponent,
+            in_short: in_short(self.deck, &self.advice, &self.lessons, &self.switches),
+            how_sure: how_sure(&self.advice, &self.lessons.lessons),
+            command: next(self.deck, self.file, &self.lessons.lessons),
             // Nothing has been recorded: every receive is common practice.
             is_common_practice: self.advice.matches == 0,
             advice: Worded { data: &self.advice, words },
             switches: switching::documents(&self.switches),
             moments: switching::MOMENTS,
-            // What to do before the next meeting; none without any match.
-            lessons: (self.lessons.of_match.is_some())
-                .then(|| lessons::document(&self.lessons, &self.switches)),
+            lessons: lessons_document(&self.lessons, &self.switches),
+            unknown_words: self.unknown_words(),
             seed: self.seed,
         }
     }
 
     /// The page as text, `width` columns at most.
-    pub fn text(&self, width: usize) -> String {
-        let serves = &self.advice.serves;
-        let names = serves.iter().map(|serve| text::width(serve.serve.as_str()));
-        let mut lessons = serves.iter().filter_map(|serve| serve.lesson.as_ref());
-        let due = |serve: &ServeAdvice| lessons::due(serve.lesson.as_ref()?, &self.switches);
+    pub fn text(&self, detail: Detail, width: usize) -> String {
+        let (unnamed, typed): (Vec<&str>, Vec<&str>) =
+            self.unknown_words().into_iter().partition(|words| Point::is_not_named(words));
         // Only a mix of receives that all have points behind them gets an order.
         let is_ordered = |mix: &Mix| !mix.is_single() && !mix.is_illustration;
-        let beside = |serve: &ServeAdvice| {
-            context! {
-                due => Filled(due(serve).map(|held| held.drilled)),
-                warning => due(serve).and_then(|held| drill_warning(held.drilled, &held.name)),
-                is_ordered => serve.mix.as_ref().is_some_and(is_ordered),
-            }
-        };
+        let ordered = |serve: &ServeAdvice| serve.mix.as_ref().is_some_and(is_ordered);
         let document = context! {
             page => Filled(self.document()),
-            is_doubted => lessons.any(|lesson| lesson.verdict.is_doubted()),
-            name_columns => names.max().unwrap_or(0).min(WIDEST_NAME),
-            beside => serves.iter().map(beside).collect::<Vec<_>>(),
+            is_why => detail >= Detail::Why,
+            is_all => detail == Detail::All,
+            ordered => self.advice.serves.iter().map(ordered).collect::<Vec<_>>(),
+            unnamed => Filled(unnamed),
+            typed => Filled(typed),
             ranked => switching::ranked(self.deck, &self.switches),
         };
         filled_text(TEMPLATE, &document, width)
@@ -102,13 +136,14 @@ impl AdviceView<'_> {
 }
 
 /// The advice on one serve with its sentences, for a document.
-fn serve_document(serve: &ServeAdvice) -> impl Serialize + '_ {
+fn serve_document<'a>(deck: &Deck, serve: &'a ServeAdvice) -> impl Serialize + 'a {
     #[derive(Serialize)]
     struct MixWords {
         why: Option<String>,
     }
     #[derive(Serialize)]
     struct ServeWords<'a> {
+        called: String,
         mix: Option<Worded<&'a Mix, MixWords>>,
         lesson: Option<Worded<&'a Lesson, Says>>,
         says: Vec<String>,
@@ -119,5 +154,20 @@ fn serve_document(serve: &ServeAdvice) -> impl Serialize + '_ {
     });
     let said = |data| Worded { data, words: Says { says: lesson_says(data, None) } };
     let lesson = serve.lesson.as_ref().map(said);
-    Worded { data: serve, words: ServeWords { mix, lesson, says: serve_says(serve) } }
+    let called = deck.called(&serve.serve);
+    Worded { data: serve, words: ServeWords { called, mix, lesson, says: serve_says(serve) } }
+}
+
+/// The lessons with their sentences, for a document.
+fn lessons_document<'a>(lessons: &'a Lessons, switches: &[Reserve]) -> impl Serialize + 'a {
+    #[derive(Serialize)]
+    struct LessonsWords<'a> {
+        lessons: Vec<Worded<&'a Lesson, Says>>,
+    }
+    let said = |data: &'a Lesson| {
+        let drilled = switching::due(data, switches).map(|reserve| reserve.drilled);
+        Worded { data, words: Says { says: lesson_says(data, drilled) } }
+    };
+    let lessons_said = lessons.lessons.iter().map(said).collect();
+    Worded { data: lessons, words: LessonsWords { lessons: lessons_said } }
 }

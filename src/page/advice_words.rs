@@ -1,12 +1,20 @@
 //! The sentences of the advice: what to play against a serve, why a mix is as it is, and what all
 //! of it rests on.
 
-use crate::base::text::{and_list, count};
-use crate::game::ServeId;
-use crate::page::numbers::{letter, of_hundred};
-use crate::page::verdict_words::lesson_says;
-use crate::tactics::advice::{AdviceNote, Choice, Mix, OtherDrop, ServeAdvice};
-use crate::tactics::verdict::FEWEST_POINTS;
+use serde::Serialize;
+
+use crate::agenda::{DrillMode, Todo};
+use crate::base::text::{and_list, count, one_line};
+use crate::deck::Deck;
+use crate::game::{Receive, ServeId};
+use crate::page::next::command;
+use crate::page::numbers::{letter, matches, of_hundred, points, sureness};
+use crate::page::switching::due;
+use crate::page::verdict_words::{lesson_says, readiness, why_another};
+use crate::tactics::advice::{Advice, AdviceNote, Choice, Mix, OtherDrop, ServeAdvice};
+use crate::tactics::lessons::Lessons;
+use crate::tactics::reserve::Reserve;
+use crate::tactics::verdict::{FEWEST_POINTS, Lesson, Verdict};
 
 /// What raw rates cannot say.
 const RAW_RATES: [&str; 2] = [
@@ -14,13 +22,107 @@ const RAW_RATES: [&str; 2] = [
     "Points are treated as independent once the serve is known.",
 ];
 
+/// What to do about one serve or several: a word, and the rest.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ShortLine {
+    pub word: &'static str,
+    pub says: String,
+}
+
+/// What to do with every serve, most pressing first.
+pub fn in_short(
+    deck: &Deck,
+    advice: &Advice,
+    lessons: &Lessons,
+    switches: &[Reserve],
+) -> Vec<ShortLine> {
+    let mut lines = Vec::new();
+    let mut add = |word, says| lines.push(ShortLine { word, says });
+    let is_kept = |lesson: &&Lesson| lesson.verdict == Verdict::Keep;
+    for lesson in lessons.lessons.iter().filter(|lesson| !is_kept(lesson)) {
+        let (word, says) = line(lesson, switches);
+        add(word, format!("{}: {says}", deck.called(&lesson.serve)));
+    }
+    let kept: Vec<_> =
+        lessons.lessons.iter().filter(is_kept).map(|it| deck.called(&it.serve)).collect();
+    match &kept[..] {
+        [] => {}
+        [one] => add("KEEP", format!("{one} as it is.")),
+        several => add("KEEP", format!("{} as they are.", and_list(several))),
+    }
+    for serve in advice.serves.iter().filter(|serve| serve.lesson.is_none()) {
+        let Some(first) = serve.choices.first() else { continue };
+        add(
+            "CHOOSE",
+            format!("{}: for example {}.", deck.called(&serve.serve), first.receive.short()),
+        );
+    }
+    let gone: Vec<_> = lessons.unseen.iter().map(|id| deck.called(id)).collect();
+    if !gone.is_empty() {
+        add("GONE?", format!("{}: not seen in {}.", and_list(&gone), matches(advice.matches)));
+    }
+    lines
+}
+
+/// The word for a lesson that asks for something, and what it asks.
+fn line(lesson: &Lesson, switches: &[Reserve]) -> (&'static str, String) {
+    let other = lesson.alternative.as_ref().map(Receive::short).unwrap_or_default();
+    match (lesson.verdict, lesson.switch.as_deref().map(one_line)) {
+        (Verdict::Change, Some(name)) => {
+            let ready = due(lesson, switches).filter(|held| !held.drilled.is_firm);
+            let ready = ready.map(|held| format!(" ({})", readiness(held.drilled)));
+            ("PLAY", format!("make the switch \"{name}\"{}: {other}.", ready.unwrap_or_default()))
+        }
+        (Verdict::PlayItBetter, _) => {
+            let (badly, points) = lesson.badly_in_all;
+            let stroke = lesson.receive.stroke_short();
+            ("TRAIN", format!("{stroke}, {badly} of {points} high or missed. {}", lesson.cure))
+        }
+        (Verdict::TryOnce, Some(name)) => {
+            ("TRY ONCE", format!("the switch \"{name}\", early in a game: {other}."))
+        }
+        _ => ("PREPARE", format!("{other}. Until it is drilled keep {}.", lesson.receive.short())),
+    }
+}
+
+/// How sure that is, and on what it rests.
+pub fn how_sure(advice: &Advice, lessons: &[Lesson]) -> String {
+    if advice.matches == 0 {
+        return "A hint: no match yet, so the plan rests on common practice.".to_owned();
+    }
+    if let Some(why) = lessons.iter().find_map(why_another) {
+        return why;
+    }
+    let least = lessons.iter().map(|lesson| lesson.behind).reduce(f64::min).unwrap_or_default();
+    let played = matches(advice.matches);
+    let (first, rest) = sureness(least).split_at(1);
+    let word = format!("{}{rest}", first.to_uppercase());
+    format!("{word}: {played}; the least played answer has {}.", points(least))
+}
+
+/// The command that goes on from there.
+pub fn next(deck: &Deck, file: &str, lessons: &[Lesson]) -> String {
+    let file = file.to_owned();
+    let asks = |wanted: Verdict| lessons.iter().find(|lesson| lesson.verdict == wanted);
+    let changed = asks(Verdict::Change).or_else(|| asks(Verdict::TryOnce));
+    let drill = |switch| Todo::Drill { mode: DrillMode::Usual, deck: Some(file.clone()), switch };
+    command(&match changed {
+        _ if deck.active().next().is_none() => Todo::AddServes(file),
+        _ if deck.unplanned().next().is_some() => Todo::ChoosePlan(file),
+        Some(Lesson { switch: None, .. }) => Todo::AddSwitch(file),
+        Some(lesson) => drill(lesson.switch.clone()),
+        None if asks(Verdict::PlayItBetter).is_some() => Todo::Rehearse(file),
+        None => drill(None),
+    })
+}
+
 /// What is said about one serve: the verdict first, then why, then how far to trust it.
 pub fn serve_says(serve: &ServeAdvice) -> Vec<String> {
     let Some(first) = serve.choices.first() else { return Vec::new() };
     let mut says =
         serve.lesson.as_ref().map(|lesson| lesson_says(lesson, None)).unwrap_or_default();
     if serve.lesson.is_none() {
-        says.push(format!("No plan yet: start with {}.", first.receive.shown()));
+        says.push(format!("No plan yet: start with {}.", first.receive.short()));
         let few = "It has no points to speak of: common practice, your repertoire first.";
         says.extend((first.behind < FEWEST_POINTS).then(|| few.to_owned()));
     }
@@ -90,11 +192,11 @@ fn mix_says(choices: &[Choice], mix: &Mix, other_drops: &[OtherDrop]) -> Vec<Str
     if mix.is_single() {
         return vec![format!("No mix is needed. {}", why_this_mix(choices, mix))];
     }
-    let names = used().map(|(choice, part)| format!("{part} x {}", choice.receive.shown()));
+    let names = used().map(|(choice, part)| format!("{part} x {}", choice.receive.short()));
     let names = and_list(&names.collect::<Vec<_>>());
     if mix.is_illustration {
         let without = used().filter(|(choice, _)| choice.behind < FEWEST_POINTS);
-        let without: Vec<_> = without.map(|(choice, _)| choice.receive.shown()).collect();
+        let without: Vec<_> = without.map(|(choice, _)| choice.receive.short()).collect();
         return vec![format!(
             "A mix would be harder to read, for example {names}: only an illustration, until there are five \
              points or more of {}.",
@@ -135,13 +237,16 @@ fn lettered(parts: &[u32]) -> String {
 }
 
 /// What all of it rests on; `file` is the plan file as a command takes it.
-pub fn notes(notes: &[AdviceNote], file: &str) -> Vec<String> {
-    let said = notes.iter().map(|note| note_words(note, file));
+pub fn notes(notes: &[AdviceNote], deck: &Deck, file: &str) -> Vec<String> {
+    let said = notes.iter().map(|note| note_words(note, deck, file));
     said.chain(RAW_RATES.map(str::to_owned)).collect()
 }
 
-fn note_words(note: &AdviceNote, file: &str) -> String {
-    let listed = |serves: &[(ServeId, f64)], show: fn(&(ServeId, f64)) -> String| {
+fn note_words(note: &AdviceNote, deck: &Deck, file: &str) -> String {
+    let listed = |serves: &[(ServeId, f64)]| {
+        let show = |(serve, share): &(ServeId, f64)| {
+            format!("{} ({})", deck.called(serve), of_hundred(*share))
+        };
         and_list(&serves.iter().map(show).collect::<Vec<_>>())
     };
     let until = "until you have noted eight balls each way, waited for and not";
@@ -167,12 +272,12 @@ fn note_words(note: &AdviceNote, file: &str) -> String {
         AdviceNote::AssumedDrop(measured) => format!(
             "What being read costs (of 100 points) is measured for the plan's answer to {}; for every other receive \
              it is assumed, {until}.",
-            listed(measured, |(serve, drop)| format!("{serve} ({})", of_hundred(*drop)))
+            listed(measured)
         ),
         AdviceNote::SharesOff { points, came } => format!(
             "How often each serve comes is taken from the plan file; {points} recorded points say {} of 100. \
              `secondball scout count {file} --points --write` takes them over.",
-            listed(came, |(serve, share)| format!("{serve} {}", of_hundred(*share)))
+            listed(came)
         ),
         AdviceNote::Shrunk => {
             "Rates with few points are pulled towards what such a receive usually wins \

@@ -19,7 +19,6 @@ pub mod launcher_card;
 pub mod launcher_learned;
 pub mod launcher_trim;
 pub mod launcher_words;
-pub mod lessons;
 mod made_picture;
 pub mod next;
 mod numbers;

@@ -78,12 +78,11 @@ pub fn command(todo: &Todo) -> String {
                 DrillMode::Think => " --think",
                 DrillMode::FiveMinutes => " --minutes 5",
             };
-            let named = |flag: &str, name: &Option<String>| {
-                name.as_ref().map_or_else(String::new, |name| format!(" --{flag} {}", typed(name)))
-            };
-            format!("drill{mode}{}{}", named("opponent", deck), named("switch", switch))
+            let deck = deck.as_ref().map(|deck| format!(" {}", typed(deck))).unwrap_or_default();
+            let switch = switch.as_ref().map(|name| format!(" --switch {}", typed(name)));
+            format!("drill{deck}{mode}{}", switch.unwrap_or_default())
         }
-        Todo::Rehearse(deck) => format!("rehearse --opponent {}", typed(deck)),
+        Todo::Rehearse(deck) => format!("rehearse {}", typed(deck)),
         Todo::Sheet(deck) => format!("sheet {}", typed(deck)),
         Todo::Debrief => "debrief".to_owned(),
         Todo::Check => "check".to_owned(),

@@ -20,33 +20,29 @@ pub(crate) fn range((low, high): (f64, f64)) -> String {
     format!("{} to {}", of_hundred(low), of_hundred(high))
 }
 
-/// A belief as chances in a hundred; never certainty.
-pub(crate) fn suspected(chance: f64) -> String {
-    match chance {
-        _ if chance > 0.95 => "over 95".to_owned(),
-        _ if chance < 0.05 => "under 5".to_owned(),
-        _ => of_hundred(chance),
-    }
-}
-
-/// How much a count of points can carry.
-pub(crate) const fn known(knowledge: Knowledge) -> &'static str {
-    match knowledge {
-        Knowledge::PriorOnly => "almost none",
-        Knowledge::Weak => "weak",
-        Knowledge::Usable => "usable",
-        Knowledge::Solid => "solid",
-    }
-}
-
-/// `no points`, `almost no points (2)`, `6 points (weak)`.
-pub(crate) fn points_behind(points: f64) -> String {
-    let whole = points.round();
+/// The scale of sureness of this program: how much so many points can carry.
+pub(crate) fn sureness(points: f64) -> &'static str {
     match Knowledge::from_points(points) {
-        _ if whole < 1.0 => "no points".to_owned(),
-        Knowledge::PriorOnly => format!("almost no points ({whole:.0})"),
-        knowledge => format!("{whole:.0} points ({})", known(knowledge)),
+        Knowledge::PriorOnly => "a guess",
+        Knowledge::Weak => "a hint",
+        Knowledge::Usable => "likely",
+        Knowledge::Solid => "sure",
     }
+}
+
+/// `no points`, `6 points`.
+pub(crate) fn points(points: f64) -> String {
+    match points.round() {
+        ..1.0 => "no points".to_owned(),
+        1.0 => "1 point".to_owned(),
+        whole => format!("{whole:.0} points"),
+    }
+}
+
+/// `no points`, `6 points (a hint)`.
+pub(crate) fn points_behind(behind: f64) -> String {
+    let sure = if behind < 0.5 { String::new() } else { format!(" ({})", sureness(behind)) };
+    format!("{}{sure}", points(behind))
 }
 
 /// `once`, `9 times`.
@@ -93,9 +89,9 @@ mod tests {
     #[test]
     fn points_behind_a_rate_are_counted_as_a_person_counts() {
         assert_eq!(points_behind(0.0), "no points");
-        assert_eq!(points_behind(2.0), "almost no points (2)");
-        assert_eq!(points_behind(6.0), "6 points (weak)");
-        assert_eq!(points_behind(50.0), "50 points (solid)");
+        assert_eq!(points_behind(1.0), "1 point (a guess)");
+        assert_eq!(points_behind(6.0), "6 points (a hint)");
+        assert_eq!(points_behind(50.0), "50 points (sure)");
     }
 
     #[test]

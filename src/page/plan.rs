@@ -50,7 +50,7 @@ pub struct Planned {
     pub if_twin: Option<String>,
     /// The receive, when there is one.
     pub receive: Option<PlannedReceive>,
-    /// What its points and the table say: `won 24 of 50 points (solid)`.
+    /// What its points and the table say: `won 24 of 50 points (sure)`.
     pub points: Option<String>,
     /// The verdict, when there are points.
     pub verdict: Option<Verdict>,

@@ -108,7 +108,7 @@ pub struct ServeTrouble {
     pub weight: f64,
     /// How sure the answer is on the day: `not drilled`, `shaky` or `firm`.
     pub standing: Option<&'static str>,
-    /// What its points and the table say: `won 9 of 21 points (usable)`.
+    /// What its points and the table say: `won 9 of 21 points (likely)`.
     pub points: Option<String>,
     /// How the answer went at the table.
     #[serde(skip)]

@@ -6,9 +6,10 @@ use serde::Serialize;
 
 use crate::deck::Deck;
 use crate::game::Receive;
-use crate::page::verdict_words::{card_says, drill_warning};
+use crate::page::verdict_words::{card_says, drill_warning, readiness};
 use crate::page::worded::{Says, Worded};
 use crate::tactics::reserve::Reserve;
+use crate::tactics::verdict::Lesson;
 
 /// A moment at which a switch can be called without breaking play.
 #[derive(Debug, Serialize)]
@@ -26,6 +27,12 @@ pub(crate) const MOMENTS: [ThinkingTime; 3] = [
     ThinkingTime { name: "time-out", when: "once a match, up to one minute" },
     ThinkingTime { name: "between games", when: "up to one minute" },
 ];
+
+/// The switch that is due by this lesson.
+pub(crate) fn due<'s>(lesson: &Lesson, switches: &'s [Reserve]) -> Option<&'s Reserve> {
+    let name = lesson.due_switch()?;
+    switches.iter().find(|reserve| reserve.name == name)
+}
 
 /// What to say about a switch, most important first.
 pub fn says(reserve: &Reserve) -> Vec<String> {
@@ -61,10 +68,10 @@ pub(crate) fn ranked(deck: &Deck, switches: &[Reserve]) -> Vec<Value> {
         let changes = reserve.serves.iter().map(|serve| {
             let new = new.and_then(|changes| changes.get(serve));
             let [old, new] = [deck.plan.get(serve), new].map(|of| of.map(Receive::shown));
-            context! { serve => serve.as_str(), old, new }
+            context! { serve => deck.called(serve), old, new }
         });
         let changes: Vec<Value> = changes.collect();
-        context! { weighed => Serde(document(reserve)), changes }
+        context! { weighed => Serde(document(reserve)), ready => readiness(reserve.drilled), changes }
     };
     switches.iter().map(one).collect()
 }

@@ -16,7 +16,7 @@ use crate::launcher::DialSetting;
 use crate::page::bar::bar;
 use crate::page::launcher_words::dials_words;
 use crate::page::numbers::{
-    date, letter, mark, matches, of_hundred, points_behind, range, signed, suspected, times,
+    date, letter, mark, matches, of_hundred, points_behind, range, signed, sureness, times,
 };
 use crate::page::paragraph::hung;
 
@@ -57,6 +57,7 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
     environment.add_filter("letter", letter);
     environment.add_filter("mark", mark);
     environment.add_filter("points_behind", points_behind);
+    environment.add_filter("sureness", sureness);
     environment.add_filter("bar", bar);
     environment.add_filter("typed", text::typed);
     environment
@@ -74,7 +75,6 @@ fn render(template: &str, document: &impl Serialize) -> Result<String, Error> {
 /// The filters for figures, for text and HTML alike.
 pub(super) fn add_filters(environment: &mut Environment<'_>) {
     environment.add_filter("hundred", of_hundred);
-    environment.add_filter("suspected", suspected);
     environment.add_filter("signed", |difference: f64, digits: Option<usize>| match digits {
         Some(digits) => format!("{:+.digits$}", difference * 100.0),
         None => signed(difference),

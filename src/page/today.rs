@@ -59,9 +59,9 @@ impl Serialize for ListNote {
 /// A change that is due by the points, against the opponent of the deck with this file stem.
 pub fn change_due(opponent: &str, stem: &str, lesson: &Lesson) -> String {
     let what = match lesson.due_switch() {
-        Some(name) => format!("make the switch `{}`", text::one_line(name)),
+        Some(name) => format!("make the switch \"{}\"", text::one_line(name)),
         None => "prepare another answer".to_owned(),
     };
     let (opponent, serve) = (text::one_line(opponent), &lesson.serve);
-    format!("{opponent}, {serve}: {what}; see `secondball points lessons {stem}`")
+    format!("{opponent}, {serve}: {what}; see `secondball plan advise {stem}`")
 }

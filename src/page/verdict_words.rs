@@ -1,14 +1,13 @@
-//! The sentences of a verdict: what to do first, then on what evidence. "Probably better now" is
-//! the strongest word: that they read an answer is never said as a fact, no chance is printed.
+//! The sentences of a verdict: what to do first, then on what evidence. "Likely, not sure" is the
+//! strongest word: that they read an answer is never said as a fact, no chance is printed.
 
 use crate::base::text::{and_list, count, one_line};
 use crate::game::Receive;
-use crate::page::numbers::{known, of_hundred, points_behind, times};
+use crate::page::numbers::sureness;
 use crate::page::opponent::aim_words;
 use crate::receive::Aim;
 use crate::tactics::adaptation::Card;
 use crate::tactics::evidence::Recent;
-use crate::tactics::rates::Knowledge;
 use crate::tactics::record::Record;
 use crate::tactics::reserve::Drilled;
 use crate::tactics::verdict::{FEWEST_PLAYED, FEWEST_POINTS, Instead, Lesson, Verdict};
@@ -16,12 +15,12 @@ use crate::tactics::verdict::{FEWEST_PLAYED, FEWEST_POINTS, Instead, Lesson, Ver
 /// Newest matches told apart from the rest.
 const LAST_MATCHES: usize = 2;
 
-/// `won 24 of 50 points (solid); 9 of 26 in the last 2 matches`.
+/// `won 24 of 50 points (sure); 9 of 26 in the last 2 matches`.
 pub(crate) fn so_far(record: &Record) -> String {
     let mut parts = Vec::new();
     if record.points > 0 {
         let (points, won) = (record.points, record.points - record.lost);
-        let word = known(Knowledge::from_points(f64::from(points)));
+        let word = sureness(f64::from(points));
         parts.push(format!("won {won} of {} ({word})", count(points as usize, "point")));
         let last: Vec<_> =
             record.in_matches.values().filter(|seen| seen.points > 0).take(LAST_MATCHES).collect();
@@ -51,8 +50,8 @@ fn in_matches(matches: &[String]) -> String {
 fn how_it_did(instead: &Instead) -> String {
     let (points, won) = instead.points;
     let what = match &instead.switch {
-        Some(name) => format!("The switch `{}` was played", one_line(name)),
-        None => format!("Instead of the plan: {}", instead.receive.shown()),
+        Some(name) => format!("The switch \"{}\" was played", one_line(name)),
+        None => format!("Instead of the plan: {}", instead.receive.short()),
     };
     let badly = match instead.badly {
         (0, 0) => String::new(),
@@ -82,21 +81,21 @@ fn badly(lesson: &Lesson) -> String {
 
 /// What to do, in one sentence.
 pub fn what_to_do(lesson: &Lesson) -> String {
-    let receive = lesson.receive.shown();
-    let other = lesson.alternative.as_ref().map(Receive::shown).unwrap_or_default();
+    let receive = lesson.receive.short();
+    let other = lesson.alternative.as_ref().map(Receive::short).unwrap_or_default();
     match (lesson.verdict, &lesson.switch) {
         (Verdict::Change, Some(name)) => {
-            format!("Make the switch `{}`: {other}.", one_line(name))
+            format!("Make the switch \"{}\": {other}.", one_line(name))
         }
         (Verdict::Change, None) => {
             format!("Prepare another answer: {other}. Until it is drilled keep {receive}.")
         }
         (Verdict::PlayItBetter, _) => {
             let (badly, better) = (badly(lesson), better(lesson.cure, lesson.aim));
-            format!("Keep the plan, play it better: {badly}. {better}")
+            format!("Keep {receive}, play it better: {badly}. {better}")
         }
         (Verdict::TryOnce, Some(name)) => {
-            format!("Try the switch `{}` once, early in a game: {other}.", one_line(name))
+            format!("Try the switch \"{}\" once, early in a game: {other}.", one_line(name))
         }
         (Verdict::TryOnce, None) => {
             format!("Keep {receive}; in practice prepare one that goes elsewhere: {other}.")
@@ -112,25 +111,21 @@ pub fn what_to_do(lesson: &Lesson) -> String {
 /// kept.
 pub(crate) fn why_another(lesson: &Lesson) -> Option<String> {
     let how_sure = match lesson.verdict {
-        Verdict::Change => "The other answer is probably better now",
-        Verdict::TryOnce => "The other answer may be better now, not enough to be sure",
+        Verdict::Change => "Likely, not sure",
+        Verdict::TryOnce => "A hint",
         Verdict::PlayItBetter | Verdict::Keep => return None,
     };
     let Recent { clean, lost, waited, .. } = lesson.recent;
     let mut facts = Vec::new();
     if clean > 0 {
-        let of_matches = in_matches(&lesson.recent.matches);
-        facts.push(format!("{lost} of {} lost{of_matches}", count(clean, "clean point")));
+        let when = match lesson.recent.matches.len() {
+            0 | 1 => "last time".to_owned(),
+            several => format!("in the last {several} matches"),
+        };
+        facts.push(format!("{lost} of {clean} good receives lost {when}"));
     }
-    if waited > 0 {
-        facts.push(format!("they waited {}", times(waited)));
-    }
-    if lesson.is_told_read {
-        facts.push("you said it was read".to_owned());
-    }
-    let few = lesson.alternative_points < FEWEST_POINTS;
-    let few = few.then(|| format!("the other has {}", points_behind(lesson.alternative_points)));
-    facts.extend(few);
+    facts.extend((waited > 0).then(|| format!("they waited for {waited}")));
+    facts.extend(lesson.is_told_read.then(|| "you said they read it".to_owned()));
     Some(format!("{how_sure}: {}.", facts.join(", ")))
 }
 
@@ -144,7 +139,7 @@ pub fn lesson_says(lesson: &Lesson, drilled: Option<Drilled>) -> Vec<String> {
     says.extend(why_another(lesson));
     says.extend(lesson.instead.iter().map(how_it_did));
     if let (Some(card), Some(name)) = (lesson.card, &lesson.switch) {
-        says.push(format!("At the table: {}", card_says(card, &format!("`{}`", one_line(name)))));
+        says.push(format!("At the table: {}", card_says(card, &format!("\"{}\"", one_line(name)))));
     }
     says
 }
@@ -168,16 +163,26 @@ pub(crate) fn card_says(card: Card, switch: &str) -> String {
     }
 }
 
-/// What has to be said before a switch of this name is called; nothing when it is firm.
+/// How well the drill knows a switch.
+pub(crate) const fn readiness(drilled: Drilled) -> &'static str {
+    match drilled.recall {
+        Some(_) if drilled.is_firm => "ready",
+        Some(_) => "not ready yet",
+        None => "never drilled",
+    }
+}
+
+/// What has to be said before a switch of this name is called; nothing when it is ready.
 pub(crate) fn drill_warning(drilled: Drilled, name: &str) -> Option<String> {
-    let recall = drilled.recall.map(of_hundred);
-    let name = one_line(name);
-    (!drilled.is_firm).then(|| match recall {
-        Some(recall) => format!("`{name}` is not firm: recall on the day {recall} of 100."),
-        None => {
-            format!("`{name}` has not been drilled: under stress the old answer will come out.")
-        }
-    })
+    let risk = ": under stress the old answer will come out";
+    let risk = if drilled.recall.is_none() { risk } else { "" };
+    let (is, name) = (readiness(drilled), one_line(name));
+    let is = if drilled.recall.is_none() {
+        is.replace("never", "was never")
+    } else {
+        format!("is {is}")
+    };
+    (!drilled.is_firm).then(|| format!("\"{name}\" {is}{risk}."))
 }
 
 /// How the same receive is played better, and where to aim it against the side spin.

@@ -1,14 +1,13 @@
-//! The lessons of the points so far: every serve's verdict, most pressing first, and what to do
-//! before the next meeting.
+//! The lessons of the points so far: every serve's verdict, most pressing first.
 //!
 //! Each serve is judged by [`crate::tactics::verdict`], on all matches; here the verdicts are
-//! put in order, with the list of things to do.
+//! put in order, with what came without a plan and what did not come.
 
 use serde::Serialize;
 
-use crate::game::{Receive, ServeId};
+use crate::game::ServeId;
 use crate::tactics::question::Question;
-use crate::tactics::verdict::{Lesson, Verdict, Verdicts};
+use crate::tactics::verdict::{Lesson, Verdicts};
 
 /// Sentences of debriefs that are shown.
 const SENTENCES: usize = 2;
@@ -27,31 +26,8 @@ pub struct Lessons {
     pub lessons: Vec<Lesson>,
     /// Serves that came without a plan, with the points they decided.
     pub without_plan: Vec<(ServeId, f64)>,
-    /// What to do before the next meeting.
-    #[serde(skip)]
-    pub before_next: Vec<Preparation>,
-}
-
-/// What to do about one serve before the next meeting.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Preparation {
-    pub serve: ServeId,
-    pub what: WhatToPrepare,
-}
-
-/// What is to be prepared.
-#[derive(Debug, Clone, PartialEq)]
-pub enum WhatToPrepare {
-    /// The old answer is read: a switch of this name is to be drilled or made the plan.
-    DrillSwitch(String),
-    /// The old answer is read, and no switch holds another.
-    AddSwitch(Receive),
-    /// The receive comes loose or missed.
-    MoreBalls,
-    /// It came so often without a plan.
-    Choose(f64),
-    /// It has not been seen in so many matches.
-    Retire(usize),
+    /// Planned serves that did not come in any of several matches.
+    pub unseen: Vec<ServeId>,
 }
 
 impl Lessons {
@@ -74,7 +50,7 @@ impl Lessons {
         Self {
             of_match: history.matches.first().map(|seen| seen.word.clone()),
             sentences: said.take(SENTENCES).collect(),
-            before_next: before_next(&lessons, &without_plan, question),
+            unseen: unseen(question),
             lessons,
             without_plan,
         }
@@ -84,31 +60,14 @@ impl Lessons {
     pub fn keep_only(&mut self, serve: &ServeId) {
         self.lessons.retain(|lesson| lesson.serve == *serve);
         self.without_plan.retain(|(id, _)| id == serve);
-        self.before_next.retain(|thing| thing.serve == *serve);
+        self.unseen.retain(|id| id == serve);
     }
 }
 
-fn before_next(
-    lessons: &[Lesson],
-    without_plan: &[(ServeId, f64)],
-    question: &Question<'_>,
-) -> Vec<Preparation> {
-    let judged = lessons.iter().filter_map(|lesson| {
-        let what = match (lesson.verdict, &lesson.switch, &lesson.alternative) {
-            (Verdict::Change, Some(name), _) => WhatToPrepare::DrillSwitch(name.clone()),
-            (Verdict::Change, None, Some(other)) => WhatToPrepare::AddSwitch(other.clone()),
-            (Verdict::PlayItBetter, _, _) => WhatToPrepare::MoreBalls,
-            _ => return None,
-        };
-        Some((&lesson.serve, what))
-    });
-    let unplanned =
-        without_plan.iter().map(|(serve, points)| (serve, WhatToPrepare::Choose(*points)));
-    let (matches, seen) = (question.history.matches.len(), &question.history.serves);
-    let planned = question.deck.planned().filter(|_| matches >= MATCHES_UNSEEN);
-    let gone = planned
-        .filter(|(serve, _)| !seen.contains_key(&serve.id))
-        .map(|(serve, _)| (&serve.id, WhatToPrepare::Retire(matches)));
-    let all = judged.chain(unplanned).chain(gone);
-    all.map(|(serve, what)| Preparation { serve: serve.clone(), what }).collect()
+fn unseen(question: &Question<'_>) -> Vec<ServeId> {
+    let history = question.history;
+    let planned = question.deck.planned().map(|(serve, _)| &serve.id);
+    let is_gone = |id: &&ServeId| !history.serves.contains_key(*id);
+    let are_enough = history.matches.len() >= MATCHES_UNSEEN;
+    planned.filter(|_| are_enough).filter(is_gone).cloned().collect()
 }

@@ -102,7 +102,7 @@ fn todays_list_is_drilled_once_and_then_nothing_is_due() {
     assert_eq!(answers(&player), 5);
     let said = player.run(&["drill", "--keys", "keys"]).fine();
     assert!(said.contains("Nothing is due on 2026-11-25"), "{said}");
-    assert!(said.contains("`secondball drill --opponent north`"), "{said}");
+    assert!(said.contains("`secondball drill north`"), "{said}");
     // What is named there is drilled, due or not.
     player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
     assert!(answers(&player) > 5);
@@ -213,7 +213,7 @@ fn who_was_wrong_against_the_clock_is_not_told_that_the_answers_are_known() {
     player.run(&["drill", "--keys", "keys", "--think"]).fine();
     let said = crate::harness::flat(&player.run(&[]).fine());
     assert!(said.contains("were only given untimed"), "{said}");
-    assert!(said.contains("secondball drill --opponent north"), "{said}");
+    assert!(said.contains("secondball drill north"), "{said}");
     std::fs::write(player.beside("keys"), "none\nspace\n".repeat(40)).expect("a file");
     player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
     let slip = "against the clock";
@@ -222,7 +222,7 @@ fn who_was_wrong_against_the_clock_is_not_told_that_the_answers_are_known() {
     for said in [&bare, &today, &due] {
         let said = crate::harness::flat(said);
         assert!(said.contains(slip) && said.contains("was wrong"), "{said}");
-        assert!(said.contains("secondball drill --opponent north"), "{said}");
+        assert!(said.contains("secondball drill north"), "{said}");
         assert!(!said.contains("are known"), "{said}");
     }
     // One notion of firm: the same number everywhere, and none of those that were wrong.

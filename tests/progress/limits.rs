@@ -26,7 +26,7 @@ fn at_the_target_there_is_nothing_to_drill_and_just_below_the_weakest_is_named()
     memory_of_eight_days(&mut home, "two");
     let advice = said(&home.progress().recall.counsel);
     assert_eq!(advice.says, "Drill `one` first: 89 of 100 on Thu 3 Dec.");
-    assert_eq!(advice.command.as_deref(), Some("secondball drill --opponent north"));
+    assert_eq!(advice.command.as_deref(), Some("secondball drill north"));
 }
 
 #[test]
@@ -55,7 +55,7 @@ fn four_in_five_right_is_known_and_less_names_the_serve_that_was_wrong() {
     home.answers(LATELY, "two", Some("block"), 900, 1);
     let advice = said(&home.progress().windows.counsel);
     assert!(advice.says.contains("`two` was wrong 3 of 3 times"), "{advice:?}");
-    assert_eq!(advice.command.as_deref(), Some("secondball drill --think --opponent north"));
+    assert_eq!(advice.command.as_deref(), Some("secondball drill north --think"));
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn five_balls_behind_a_switch_give_no_number() {
         advice.says.starts_with("Too dear for a match yet, +211 ms and +12 wrong"),
         "{advice:?}"
     );
-    assert_eq!(advice.command.as_deref(), Some("secondball drill --opponent north --switch long"));
+    assert_eq!(advice.command.as_deref(), Some("secondball drill north --switch long"));
     home.events.remove(0);
     let cost = home.progress().switches.costs[0].clone();
     assert_eq!(cost.weeks[0].cost_ms.value, None);

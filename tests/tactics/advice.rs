@@ -37,7 +37,7 @@ fn before_any_point_the_usual_receives_come_with_their_mark() {
     let unplanned = advice.serves.iter().find(|serve| serve.serve == id("dead")).unwrap();
     assert!(unplanned.choices[0].of_ten.is_some(), "the repertoire comes first");
     assert!(serve_says(unplanned)[0].starts_with("No plan yet"));
-    assert!(notes(&advice.notes, "invented")[0].contains("common practice"));
+    assert!(notes(&advice.notes, &table.deck, "invented")[0].contains("common practice"));
 }
 
 #[test]
@@ -116,8 +116,8 @@ fn losing_while_he_waits_calls_for_the_switch_and_playing_badly_never_does() {
     let found = read.lessons();
     assert_eq!(found.lessons[0].switch.as_deref(), Some("long push"));
     let says = |drilled| lesson_says(&found.lessons[0], Some(drilled));
-    assert!(says(Drilled::default()).iter().any(|line| line.contains("probably better now")));
-    assert!(says(Drilled::default())[1].contains("`long push` has not been drilled"));
+    assert!(says(Drilled::default()).iter().any(|line| line.contains("Likely, not sure")));
+    assert!(says(Drilled::default())[1].contains("\"long push\" was never drilled"));
     let firm = Drilled { recall: Some(0.96), is_firm: true, slip: None };
     assert!(!says(firm)[1].contains("drilled"));
     for quality in [Quality::Loose, Quality::Missed] {
@@ -148,7 +148,7 @@ fn a_switch_that_was_never_drilled_is_said_so_first() {
     let table = Table::of(deck(), &season());
     let switch = &table.deck.switches[0];
     let not_drilled = weigh(&table.verdicts(), switch, Drilled::default(), &start());
-    assert!(switching::says(&not_drilled)[0].contains("has not been drilled"));
+    assert!(switching::says(&not_drilled)[0].contains("was never drilled"));
     let firm = Drilled { recall: Some(0.97), is_firm: true, slip: Some(0.02) };
     let firm = weigh(&table.verdicts(), switch, firm, &start());
     assert!(!switching::says(&firm)[0].contains("drilled"));
@@ -164,6 +164,7 @@ fn documents_are_json_without_surprises() {
     let view = AdviceView {
         deck: &table.deck,
         file: "invented",
+        history: &table.history,
         advice: advise(&verdicts),
         lessons: table.lessons(),
         switches: rank(&verdicts, &untried, &start()),
@@ -196,6 +197,6 @@ fn an_unknown_serve_never_stops_the_advice() {
     facts.push((day("2026-11-15"), Fact::Point(odd)));
     let table = Table::of(deck(), &facts);
     let advice = advise(&table.verdicts());
-    let notes = notes(&advice.notes, "invented");
+    let notes = notes(&advice.notes, &table.deck, "invented");
     assert!(notes.iter().any(|note| note.contains("1 point without a known serve")));
 }

@@ -396,7 +396,7 @@ fn a_match_played_with_the_switch_says_how_the_switch_did() {
     assert!(lesson.verdict.is_doubted());
     assert_eq!(lesson.instead.len(), 1);
     assert_eq!(lesson.instead[0].points, (10, 6));
-    let said = "The switch `long push` was played in m2: 6 of 10 points won.";
+    let said = "The switch \"long push\" was played in m2: 6 of 10 points won.";
     let says = lesson_says(&lesson, None);
     assert!(says.iter().any(|line| line == said), "{says:?}");
     // Lost with it as well: there is nothing better to change to.

@@ -69,7 +69,7 @@ fn a_journal_that_cannot_be_read_is_named_and_the_others_count() {
         .status()
         .unwrap();
     point().fine();
-    let lessons = player.run(&["points", "lessons", "kim"]);
+    let lessons = player.run(&["plan", "advise", "kim", "--why"]);
     assert!(lessons.out.contains("2 points"), "{}", lessons.out);
     for read in READS.iter().filter(|read| **read != ["check"]) {
         let said = player.run(read);

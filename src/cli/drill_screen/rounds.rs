@@ -227,7 +227,7 @@ impl<'d> Rounds<'d> {
             }
             None => format!(
                 "{nothing}: everything wanted today has been answered. One opponent all the same: \
-                 `secondball drill --opponent {}`",
+                 `secondball drill {}`",
                 text::typed(stem)
             ),
         })

@@ -72,7 +72,7 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
         place = if asker.takes_again() { place.saturating_sub(1) } else { place + 1 };
     }
     if !say_what_is_open(&plan.deck, &plan.stem, world)? {
-        world.next(&format!("drill --opponent {}", plan.stem))?;
+        world.next(&format!("drill {}", plan.stem))?;
     }
     Ok(())
 }
@@ -197,7 +197,7 @@ pub(super) fn switch(whom: &Whom, desk: &Desk, world: &mut World<'_>) -> Result 
             "by flags: `secondball plan switch add --help`",
         ));
     }
-    world.next(&format!("drill --opponent {}", plan.stem))
+    world.next(&format!("drill {}", plan.stem))
 }
 
 /// A name for a switch to this receive that no other switch has: `long push`, `long push 2`.

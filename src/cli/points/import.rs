@@ -94,7 +94,7 @@ pub(super) fn run(
         writeln!(world.err, "{points} {words} {name}: kept as typed")?;
     }
     if !kept.is_empty() {
-        world.next(&format!("points lessons {stem}"))?;
+        world.next(&format!("plan advise {stem}"))?;
     }
     if differing.is_empty() { Ok(()) } else { Err(Failure::Findings(differing)) }
 }
