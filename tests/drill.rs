@@ -1,5 +1,6 @@
 //! The drill's machine, played by script and by simulated players with known habits.
 
+mod days;
 pub mod decks;
 mod machine;
 mod odd;

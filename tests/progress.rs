@@ -143,6 +143,7 @@ fn answer(serve: &str, given: Option<&str>, ms: u32, window: u32) -> Answer {
         ms,
         window,
         motor: 0,
+        tempo: 0,
         input: Input::Keys,
         is_let: false,
         switch: None,

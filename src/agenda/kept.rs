@@ -52,6 +52,7 @@ mod tests {
                 ms: 400,
                 window: 500,
                 motor: 150,
+                tempo: 0,
                 input: Input::Script,
                 is_let: false,
                 switch: None,

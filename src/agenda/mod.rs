@@ -16,7 +16,7 @@ mod towards;
 pub use days::{DayLoad, SECONDS_AN_ANSWER};
 pub use next::{NextState, NextThing, next_thing};
 pub use patterns::{Pattern, PatternPart, patterns};
-pub use standing::{Lately, Slip, Unready};
+pub use standing::{Lately, OpponentSpeed, Slip, Unready};
 pub use today::{Agenda, Ahead, Due, Eve, Goal, ListNote, agenda};
 pub use todo::{DrillMode, Todo};
 pub use towards::KeptPlan;

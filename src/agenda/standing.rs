@@ -3,18 +3,19 @@
 //!
 //! Memory says how likely it is recalled on the day that counts. The last timed answers may say
 //! otherwise, because only the first one of a day counts for memory: who was wrong against the
-//! clock lately is not firm, whatever the forecast. What was answered only untimed is not yet fit
-//! for the table. The limits are assumptions of the tool.
+//! clock lately is not ready, whatever the forecast, nor who was never in time near match speed.
+//! What was answered only untimed is not yet fit for the table. The limits are assumptions.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
 use super::kept::record;
-use super::patterns::{Pattern, PatternPart};
+use super::patterns::{Pattern, PatternPart, is_met};
 use super::todo::Todo;
 use crate::base::Day;
-use crate::deck::{MatchDay, Player};
+use crate::deck::{Deck, MatchDay, Player};
+use crate::drill::{DaySpeed, Speeds, window};
 use crate::game::{PatternKey, ServeId};
 use crate::journal::{Event, Fact, How, TableMade, TableResults};
 use crate::memory::{Item, Model, Regularity, Standing, fold};
@@ -23,6 +24,8 @@ use crate::memory::{Item, Model, Regularity, Standing, fold};
 const LAST: usize = 5;
 /// So many of them wrong, and it is not known.
 const SLIPS: usize = 2;
+/// An answer in time at no more than this is ready for a match, thousandths of match speed.
+const READY_PERMILLE: u32 = 1200;
 /// Days looked back on.
 const OVER_DAYS: u32 = 30;
 
@@ -32,6 +35,8 @@ pub(super) struct Tries {
     /// Whether each timed one was right, oldest first.
     timed: Vec<bool>,
     has_untimed: bool,
+    /// Whether one was in time near match speed.
+    is_quick: bool,
 }
 
 /// The last answers of every pattern, and how regularly they were given.
@@ -40,6 +45,8 @@ pub struct Lately {
     pub(super) tries: BTreeMap<PatternKey, Tries>,
     pub(super) record: Regularity,
     pub(super) table: TableResults,
+    /// By the deck's key, the speed of each day.
+    pub(super) speeds: BTreeMap<String, Speeds>,
 }
 
 impl Lately {
@@ -55,9 +62,12 @@ impl Lately {
                 How::Think => tries.has_untimed = true,
                 _ => tries.timed.push(grade.is_recalled()),
             }
+            let permille = window::answered_permille(answer).filter(|_| answer.how == How::Snap);
+            tries.is_quick |=
+                grade.is_within_window() && permille.is_some_and(|asked| asked <= READY_PERMILLE);
         }
-        let table = TableResults::from_events(events);
-        Self { tries, record: record(events, player, today), table }
+        let (table, speeds) = (TableResults::from_events(events), Speeds::by_deck(events));
+        Self { tries, record: record(events, player, today), table, speeds }
     }
 
     fn tries(&self, pattern: &Pattern) -> Option<&Tries> {
@@ -82,8 +92,15 @@ impl Lately {
         target: f64,
     ) -> Standing {
         let by_memory = Standing::judge(model, item, day, target);
-        let is_slipping = by_memory == Standing::Firm && self.wrong(pattern).is_some();
-        if is_slipping { Standing::Shaky } else { by_memory }
+        if by_memory != Standing::Ready {
+            by_memory
+        } else if self.wrong(pattern).is_some() {
+            Standing::Shaky
+        } else if self.tries(pattern).is_some_and(|tries| !tries.is_quick) {
+            Standing::Slow
+        } else {
+            Standing::Ready
+        }
     }
 
     /// The patterns that were wrong too often lately, in the order given.
@@ -120,6 +137,21 @@ impl Lately {
         unready
     }
 
+    /// The speed of each opponent who may be met at the event, of all where there is none.
+    pub(super) fn opponent_speeds(
+        &self,
+        decks: &[(String, Deck)],
+        event: Option<&MatchDay>,
+    ) -> Vec<OpponentSpeed> {
+        let met = decks.iter().filter(|(stem, _)| event.is_none_or(|event| is_met(stem, event)));
+        met.filter_map(|(stem, deck)| {
+            let [last, before] = self.speeds.get(&deck.key)?.last_two();
+            let (deck, opponent) = (stem.clone(), deck.opponent.clone());
+            Some(OpponentSpeed { deck, opponent, last: last?, before })
+        })
+        .collect()
+    }
+
     /// The decks of which an answer of the plan was given lately, but only untimed; by file stem.
     pub fn untimed(&self, patterns: &[Pattern]) -> Vec<String> {
         let is_untimed = |pattern: &&Pattern| {
@@ -131,6 +163,18 @@ impl Lately {
         stems.dedup();
         stems
     }
+}
+
+/// How quickly an opponent's serves were answered.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct OpponentSpeed {
+    /// The deck's file stem.
+    pub deck: String,
+    pub opponent: String,
+    /// On the last day with answers against the clock.
+    pub last: DaySpeed,
+    /// On the day with some before that.
+    pub before: Option<DaySpeed>,
 }
 
 /// The day for which an answer is to be known: of the event ahead, else tomorrow.
@@ -196,6 +240,7 @@ mod tests {
                 ms: 400,
                 window: 500,
                 motor: 150,
+                tempo: 0,
                 input: Input::Script,
                 is_let: false,
                 switch: None,
@@ -204,7 +249,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_wrong_against_the_clock_lately_is_not_firm_until_it_is_right_again() {
+    fn what_was_wrong_against_the_clock_lately_is_not_ready_until_it_is_right_again() {
         let (player, decks) = two_decks();
         let all = patterns(&player, &decks, None);
         let item =
@@ -216,10 +261,29 @@ mod tests {
             let lately = Lately::from_events(&events, &player, today);
             lately.standing(&Model::default(), &all[0], &item, 1.0, 0.9)
         };
-        assert_eq!(standing(&[]), Standing::Firm);
-        assert_eq!(standing(&[false, true, true]), Standing::Firm, "one slip");
+        assert_eq!(standing(&[]), Standing::Ready);
+        assert_eq!(standing(&[false, true, true]), Standing::Ready, "one slip");
         assert_eq!(standing(&[false, false, false]), Standing::Shaky);
-        assert_eq!(standing(&[false, false, true, true, true, true]), Standing::Firm);
+        assert_eq!(standing(&[false, false, true, true, true, true]), Standing::Ready);
+    }
+
+    #[test]
+    fn what_was_only_in_time_far_from_match_speed_is_slow() {
+        let (player, decks) = two_decks();
+        let all = patterns(&player, &decks, None);
+        let item =
+            Item { index: 0, weight: 1.0, memory: Some((MemoryState::new(90.0, 5.0).unwrap(), 0)) };
+        let standing = |tempo: u32, ms: u32| {
+            let mut event = answered(&all[0], How::Snap, true);
+            if let Fact::Answer(answer) = &mut event.fact {
+                (answer.tempo, answer.ms) = (tempo, ms);
+            }
+            let lately = Lately::from_events(&[event], &player, "2026-11-25".parse().unwrap());
+            lately.standing(&Model::default(), &all[0], &item, 1.0, 0.9)
+        };
+        assert_eq!(standing(READY_PERMILLE, 500), Standing::Ready);
+        assert_eq!(standing(READY_PERMILLE + 1, 500), Standing::Slow);
+        assert_eq!(standing(READY_PERMILLE, 501), Standing::Slow, "late");
     }
 
     #[test]

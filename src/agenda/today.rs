@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, answers_in, minutes_spent};
 use super::patterns::{Pattern, PatternPart, patterns};
-use super::standing::{Lately, Slip, Unready, day_that_counts};
+use super::standing::{Lately, OpponentSpeed, Slip, Unready, day_that_counts};
 use super::towards::{KeptPlan, towards};
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
@@ -68,7 +68,7 @@ pub enum Goal {
     Target(f64),
 }
 
-/// The evening before: few serves, receives already owned, ending on what is firm.
+/// The evening before: few serves, receives already owned, ending on what is ready.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Eve {
     /// Serves to look at once more, by opponent, weakest first; at most two an opponent.
@@ -88,8 +88,10 @@ pub struct Agenda {
     pub list: Vec<Due>,
     /// Minutes the list takes.
     pub minutes: f64,
-    /// How many patterns are untried, shaky, firm for the day that counts.
+    /// How many patterns are untried, not ready yet, ready for the day that counts.
     pub standing: [usize; 3],
+    /// The speed of each opponent who may be met, where there were answers against the clock.
+    pub speeds: Vec<OpponentSpeed>,
     /// Answers that were wrong too often lately.
     pub slips: Vec<Slip>,
     /// Answers that were made too seldom at the table.
@@ -139,7 +141,11 @@ pub fn agenda(
     let standings: Vec<Standing> = all.iter().zip(&items).map(judge).collect();
     let mut standing = [0; 3];
     for one in &standings {
-        standing[*one as usize] += 1;
+        standing[match one {
+            Standing::Untried => 0,
+            Standing::Shaky | Standing::Slow => 1,
+            Standing::Ready => 2,
+        }] += 1;
     }
     let solved = event
         .filter(|_| !items.is_empty())
@@ -167,6 +173,7 @@ pub fn agenda(
         outlook,
         list,
         standing,
+        speeds: lately.opponent_speeds(decks, event),
         slips: lately.slips(&all),
         unready: lately.unready(&all),
         untimed: lately.untimed(&all),
@@ -243,7 +250,7 @@ fn without_event(
     (picks.swap_remove(0), days)
 }
 
-/// The evening before: the weakest firm receives of each opponent, and each switch once in thought.
+/// The evening before: the weakest known receives of each opponent, each switch once in thought.
 fn eve(all: &[Pattern], standings: &[Standing]) -> Eve {
     let known: Vec<(&Pattern, Standing)> = all
         .iter()

@@ -31,7 +31,9 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     let mut summaries = Vec::new();
     let mut ended = player.open(&mut rounds, world, home)?;
     while let Some(script) = rounds.next(player.elapsed_ms(world)).filter(|_| ended.is_ok()) {
+        let deck = script.deck.clone();
         let (summary, how) = player.play(script, world, &mut keep);
+        rounds.took(deck, &summary);
         summaries.push(summary);
         world.kept = keep.count();
         ended = how;

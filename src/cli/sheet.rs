@@ -112,7 +112,7 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
     let standing = match recall {
         None => Standing::Untried,
         Some(recall) if recall < dossier.home.player.target => Standing::Shaky,
-        Some(_) => Standing::Firm,
+        Some(_) => Standing::Ready,
     };
     let record = planned.map(|receive| dossier.history.record(&serve.id, receive));
     let points = record.filter(|record| record.behind() > 0.0).map(|record| so_far(&record));

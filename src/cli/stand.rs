@@ -40,7 +40,7 @@ pub fn run(desk: &Desk, world: &mut World<'_>) -> Result {
     }
     let [untried, shaky, firm] = agenda.standing;
     if untried + shaky + firm > 0 {
-        writeln!(world.out, "\n  Answers   {firm} firm, {shaky} shaky, {untried} untried")?;
+        writeln!(world.out, "\n  Answers   {firm} ready, {shaky} not yet, {untried} untried")?;
         if let Goal::Event(ahead) = &agenda.outlook {
             let (now, all) = (ahead.without * 100.0, ahead.with_all * 100.0);
             let now = format!("{now:.0} % right at the event as it stands");

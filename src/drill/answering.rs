@@ -212,6 +212,7 @@ impl Machine {
             ms: pressed.ms,
             window: pressed.window_ms,
             motor: if how == How::Snap { script.key_ms } else { 0 },
+            tempo: if how == How::Snap { self.tempo.permille() } else { 0 },
             input: self.input,
             is_let: false,
             switch,

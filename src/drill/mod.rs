@@ -10,7 +10,7 @@
 //! | `order` | blocked, serial, random, match-like |
 //! | `palette` | the receives to choose from and where their keys lie |
 //! | `window` | flight, body and key time to a window |
-//! | `tempo` | the staircase from generous to match speed |
+//! | `tempo`, `speed` | the staircase from generous to match speed, and from day to day |
 //! | `script`, `build`, `switch_round`, `flights` | everything a round needs, made from a deck |
 //! | `machine`, `answering`, `drawing`, `picture` | a round being played |
 //! | `taken`, `summary`, `measures` | what came of it |
@@ -29,6 +29,7 @@ mod palette;
 mod picture;
 mod script;
 mod simulated;
+mod speed;
 mod summary;
 mod switch_round;
 mod taken;
@@ -51,6 +52,7 @@ pub use script::{
     ScriptSwitch, WrongBat,
 };
 pub use simulated::{SimulatedHabits, SimulatedPlayer};
+pub use speed::{DaySpeed, Speeds};
 pub use summary::{ServeSummary, Summary};
 pub use taken::{Gave, Taken};
 pub use tempo::{GENEROUS_PERMILLE, MATCH_PERMILLE, Tempo, TempoRules, Threshold};

@@ -54,7 +54,7 @@ pub struct Summary {
     pub spills: usize,
     /// Serve by serve, in the order of the round.
     pub serves: Vec<ServeSummary>,
-    /// The tempo at the end, thousandths of match speed.
+    /// The tempo that was reached, thousandths of match speed.
     pub tempo_permille: u32,
     /// Right answers in the window in a row that shortened it.
     pub tempo_downs: u32,
@@ -91,7 +91,7 @@ impl Machine {
                 .map(|serve| serve_summary(script, serve, &counted))
                 .filter(|serve| serve.asked > 0)
                 .collect(),
-            tempo_permille: tempo.permille(),
+            tempo_permille: tempo.reached_permille(),
             tempo_downs: script.tempo.downs,
             threshold: tempo.threshold(),
             gate: self.gate,

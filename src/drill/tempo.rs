@@ -21,6 +21,11 @@ pub const DOWNS: u32 = 3;
 /// The same on the last two days before an event: settles at 90.6 %.
 pub const DOWNS_EASED: u32 = 7;
 
+/// How much easier the first ball of a day is, thousandths.
+const FIRST_EASED_PERMILLE: u32 = 150;
+/// Days before an event, and its own, on which nine in ten are to succeed.
+const EASED_DAYS: std::ops::RangeInclusive<i64> = 0..=2;
+
 /// One reversal follows from the last, so their spread alone would understate the error. Found by
 /// simulating 1000 players with log-normal times over 80, 150 and 400 balls: 2.4 to 2.6.
 pub const FOLLOW: f64 = 2.5;
@@ -40,6 +45,8 @@ pub struct TempoRules {
     pub fine_step_permille: u32,
     /// Right answers in the window in a row for a harder step.
     pub downs: u32,
+    /// How much easier the first ball is, thousandths; it moves nothing.
+    pub first_eased_permille: u32,
     /// True when the tempo stays where it starts.
     pub is_fixed: bool,
 }
@@ -53,27 +60,33 @@ impl Default for TempoRules {
             step_permille: 150,
             fine_step_permille: 60,
             downs: DOWNS,
+            first_eased_permille: 0,
             is_fixed: false,
         }
     }
 }
 
 impl TempoRules {
-    /// The rules of a day: from where somebody last played, eased where an event is near.
-    pub fn of_day(last_permille: Option<u32>, is_near: bool) -> Self {
-        let rules = Self::default();
-        let rules = last_permille.map_or(rules, |permille| rules.resumed(permille));
-        if is_near { rules.eased() } else { rules }
-    }
-
-    /// The rules for somebody who last played at `permille`: one step easier than that.
+    /// The rules for somebody who stands at a tempo: on from there in fine steps; only the first
+    /// ball of a day is easier.
     #[must_use]
-    pub fn resumed(self, permille: u32) -> Self {
-        let start = (permille * 1150 + 500) / 1000;
-        Self { start_permille: start.clamp(self.least_permille, self.most_permille), ..self }
+    pub fn resumed(self, permille: u32, is_new_day: bool) -> Self {
+        Self {
+            start_permille: permille.clamp(self.least_permille, self.most_permille),
+            step_permille: self.fine_step_permille,
+            first_eased_permille: if is_new_day { FIRST_EASED_PERMILLE } else { 0 },
+            ..self
+        }
     }
 
-    /// The rules of the last two days before an event, so that nine in ten succeed.
+    /// The rules when the next event is so many days ahead.
+    #[must_use]
+    pub fn towards(self, days: Option<i64>) -> Self {
+        let is_near = days.is_some_and(|days| EASED_DAYS.contains(&days));
+        if is_near { self.eased() } else { self }
+    }
+
+    /// The rules of the last days before an event, so that nine in ten succeed.
     #[must_use]
     pub fn eased(self) -> Self {
         Self { downs: DOWNS_EASED, ..self }
@@ -82,7 +95,7 @@ impl TempoRules {
     /// The tempo stays where it starts.
     #[must_use]
     pub fn fixed(self) -> Self {
-        Self { is_fixed: true, ..self }
+        Self { is_fixed: true, first_eased_permille: 0, ..self }
     }
 }
 
@@ -103,6 +116,8 @@ pub struct Threshold {
 pub struct Tempo {
     rules: TempoRules,
     permille: u32,
+    /// Whether the eased first ball is still to come.
+    is_first: bool,
     streak: u32,
     was_harder: Option<bool>,
     reversals: Vec<u32>,
@@ -113,6 +128,7 @@ impl Tempo {
     pub fn new(rules: TempoRules) -> Self {
         Self {
             permille: rules.start_permille,
+            is_first: rules.first_eased_permille > 0,
             rules,
             streak: 0,
             was_harder: None,
@@ -121,13 +137,22 @@ impl Tempo {
     }
 
     /// The present tempo, thousandths of match speed.
-    pub const fn permille(&self) -> u32 {
-        self.permille
+    pub fn permille(&self) -> u32 {
+        if !self.is_first {
+            return self.permille;
+        }
+        let eased = self.permille * (1000 + self.rules.first_eased_permille);
+        ((eased + 500) / 1000).min(self.rules.most_permille)
+    }
+
+    /// The tempo that was reached: where it has settled, else where it stands.
+    pub fn reached_permille(&self) -> u32 {
+        reached_permille(&self.reversals).unwrap_or(self.permille)
     }
 
     /// Takes an answer in: was it right and in the window?
     pub fn answered(&mut self, is_success: bool) {
-        if self.rules.is_fixed {
+        if self.rules.is_fixed || std::mem::take(&mut self.is_first) {
             return;
         }
         if is_success {
@@ -161,12 +186,7 @@ impl Tempo {
 
     /// Where it has settled; none before six reversals.
     pub fn threshold(&self) -> Option<Threshold> {
-        // An even number, so that tops and bottoms weigh the same (Levitt 1971).
-        let late = self.reversals.get(2..)?;
-        let late = &late[late.len() % 2..];
-        if late.len() < 4 {
-            return None;
-        }
+        let late = late(&self.reversals)?;
         let count = late.len() as f64;
         let mean = late.iter().map(|&p| f64::from(p)).sum::<f64>() / count;
         let variance =
@@ -177,6 +197,19 @@ impl Tempo {
             reversals: late.len(),
         })
     }
+}
+
+/// The reversals after the first two: an even number, so that tops and bottoms weigh the same
+/// (Levitt 1971), and not fewer than four.
+fn late(reversals: &[u32]) -> Option<&[u32]> {
+    let late = reversals.get(2..)?;
+    Some(&late[late.len() % 2..]).filter(|late| late.len() >= 4)
+}
+
+/// Where a staircase with these reversals has settled, whole thousandths.
+pub(super) fn reached_permille(reversals: &[u32]) -> Option<u32> {
+    let late = late(reversals)?;
+    u32::try_from(late.len()).ok().map(|count| (late.iter().sum::<u32>() + count / 2) / count)
 }
 
 #[cfg(test)]
@@ -221,10 +254,24 @@ mod tests {
     }
 
     #[test]
-    fn the_next_day_begins_one_step_easier_and_in_range() {
-        assert_eq!(TempoRules::default().resumed(1200).start_permille, 1380);
-        assert_eq!(TempoRules::default().resumed(3900).start_permille, 4000);
-        assert_eq!(TempoRules::default().resumed(10).start_permille, MATCH_PERMILLE);
+    fn only_the_first_ball_of_a_day_is_easier_and_it_moves_nothing() {
+        for is_right in [true, false] {
+            let mut tempo = Tempo::new(TempoRules::default().resumed(1200, true));
+            assert_eq!(tempo.permille(), 1380);
+            tempo.answered(is_right);
+            assert_eq!(tempo.permille(), 1200);
+        }
+        let start = |permille| Tempo::new(TempoRules::default().resumed(permille, false));
+        assert_eq!(start(1200).permille(), 1200, "later on the same day");
+        assert_eq!(start(4900).permille(), 4000);
+        assert_eq!(start(10).permille(), MATCH_PERMILLE);
+    }
+
+    #[test]
+    fn the_last_two_days_and_the_event_itself_are_eased() {
+        let downs = |days| TempoRules::default().towards(days).downs;
+        assert_eq!([None, Some(3), Some(-1)].map(downs), [DOWNS; 3]);
+        assert_eq!([Some(0), Some(1), Some(2)].map(downs), [DOWNS_EASED; 3]);
     }
 
     #[test]

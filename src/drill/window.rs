@@ -45,9 +45,10 @@ pub fn tempo_permille(window_ms: u32, decision_ms: u32, key_ms: u32) -> Option<u
     u32::try_from((thinking * 1000 + decision_ms / 2).checked_div(decision_ms)?).ok()
 }
 
-/// The tempo at which an answer was asked, when its serve's flight is not known any more.
-pub fn answered_permille(answer: &Answer, body_ms: u32) -> Option<u32> {
-    tempo_permille(answer.window, decision_ms(FLIGHT_MS, body_ms), answer.motor)
+/// The tempo at which an answer was asked: as written down, else by a usual flight.
+pub fn answered_permille(answer: &Answer) -> Option<u32> {
+    let usual = || tempo_permille(answer.window, decision_ms(FLIGHT_MS, BODY_MS), answer.motor);
+    Some(answer.tempo).filter(|&tempo| tempo > 0).or_else(usual)
 }
 
 /// How long this player needs to find one key of n: a + b log2 n, milliseconds.

@@ -143,6 +143,9 @@ pub struct Answer {
     pub window: u32,
     /// The player's own key time in that window, milliseconds.
     pub motor: u32,
+    /// The tempo it was asked at, thousandths of match speed; 0 when untimed or not written down.
+    #[serde(default, skip_serializing_if = "is_usual")]
+    pub tempo: u32,
     /// What it was given with; `keys` when a line does not say.
     #[serde(default, skip_serializing_if = "is_usual")]
     pub input: Input,

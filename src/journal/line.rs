@@ -283,6 +283,7 @@ mod tests {
                 ms: 612,
                 window: 700,
                 motor: 210,
+                tempo: 0,
                 input: Input::Keys,
                 is_let: false,
                 switch: None,

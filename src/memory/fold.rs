@@ -119,6 +119,7 @@ mod tests {
                 ms: 400,
                 window: 500,
                 motor: 150,
+                tempo: 0,
                 input: Input::Script,
                 is_let: false,
                 switch: old.map(|old| Switched {

@@ -1,4 +1,4 @@
-//! Recall on a day to come, for one pattern and for many, in words: untried, shaky, firm.
+//! Recall on a day to come, for one pattern and for many; where a pattern stands.
 //!
 //! The expected share is the weighted mean of recalls. Its spread is that of the share really
 //! recalled on the day if patterns are independent: `sqrt(sum w^2 R (1 - R)) / sum w`.
@@ -44,8 +44,10 @@ pub enum Standing {
     Untried,
     /// Its forecast is below the target.
     Shaky,
+    /// It will be recalled, but was not answered near match speed.
+    Slow,
     /// Its forecast is at or above the target.
-    Firm,
+    Ready,
 }
 
 impl Standing {
@@ -53,7 +55,8 @@ impl Standing {
         match self {
             Self::Untried => "untried",
             Self::Shaky => "shaky",
-            Self::Firm => "firm",
+            Self::Slow => "slow",
+            Self::Ready => "ready",
         }
     }
 
@@ -72,7 +75,7 @@ impl Standing {
         } else if item.recall_on(model, day) < target {
             Self::Shaky
         } else {
-            Self::Firm
+            Self::Ready
         }
     }
 }
@@ -169,10 +172,10 @@ mod tests {
     }
 
     #[test]
-    fn at_the_target_is_firm_and_just_below_is_shaky() {
+    fn at_the_target_is_ready_and_just_below_is_shaky() {
         let model = Model::default();
-        let firm = Standing::judge(&model, &item(1.0, 8.0), 7.9, 0.9);
+        let ready = Standing::judge(&model, &item(1.0, 8.0), 7.9, 0.9);
         let shaky = Standing::judge(&model, &item(1.0, 8.0), 8.1, 0.9);
-        assert_eq!((firm, shaky), (Standing::Firm, Standing::Shaky));
+        assert_eq!((ready, shaky), (Standing::Ready, Standing::Shaky));
     }
 }

@@ -11,7 +11,7 @@
 //! | [`result`] | behaviour (key, time, window) to a result; never a self-rating |
 //! | `counted` | which answers of a day count, and the history of one pattern |
 //! | [`fold`] | the journal's answers to the memory of every pattern |
-//! | `forecast` | recall on a day to come, untried / shaky / firm |
+//! | `forecast` | recall on a day to come, untried / shaky / slow / ready |
 //! | `daily` | the daily list above a target, without an event |
 //! | `record` | what the player has kept of what was planned so far |
 //! | `task` | what is asked of the calendar: events, weights, what a day holds |

@@ -21,7 +21,7 @@ fn played(round: Round, habits: SimulatedHabits, seed: u64) -> (Machine, Summary
 }
 
 /// Never guesses, never slips: only its time decides.
-const QUICK_OR_SLOW: SimulatedHabits = SimulatedHabits {
+pub(super) const QUICK_OR_SLOW: SimulatedHabits = SimulatedHabits {
     middle_ms: 900.0,
     spread: 0.20,
     wrong: 0.0,

@@ -225,8 +225,8 @@ fn who_was_wrong_against_the_clock_is_not_told_that_the_answers_are_known() {
         assert!(said.contains("secondball drill north"), "{said}");
         assert!(!said.contains("are known"), "{said}");
     }
-    // One notion of firm: the same number everywhere, and none of those that were wrong.
-    assert!(bare.contains("1 firm, 4 shaky") && today.contains("1 firm, 4 shaky"), "{bare}{today}");
+    // One notion of ready: the same number everywhere, none that was wrong or is still slow.
+    assert!(bare.contains("0 ready, 5 not") && today.contains("0 ready, 5 not"), "{bare}{today}");
     let progress = player.run(&["progress"]).fine();
     assert_eq!(progress.matches("] wrong ").count(), 4, "{progress}");
     let progress = crate::harness::flat(&progress);

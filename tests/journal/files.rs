@@ -41,6 +41,7 @@ pub(crate) fn answer(deck: &str, ms: u32) -> Fact {
         ms,
         window: 700,
         motor: 210,
+        tempo: 0,
         input: Input::Keys,
         is_let: false,
         switch: None,

@@ -61,6 +61,7 @@ fn answer(home: &Home, on: Day, agenda: &Value, dice: &mut Dice) -> usize {
                 ms: 600,
                 window: 900,
                 motor: 210,
+                tempo: 0,
                 input: Input::Keys,
                 is_let: false,
                 switch: None,

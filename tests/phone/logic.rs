@@ -56,8 +56,11 @@ fn tempo_key_time_and_windows_are_the_same() {
     let engine = Engine::new();
     let rules = TempoRules::default();
     for permille in (0..5000).step_by(13) {
-        let theirs = engine.call("resumed", &json!([rules, permille]));
-        assert_eq!(theirs, serde_json::to_value(rules.resumed(permille)).unwrap());
+        for is_new_day in [true, false] {
+            let theirs = engine.call("resumed", &json!([rules, permille, is_new_day]));
+            let ours = rules.resumed(permille, is_new_day);
+            assert_eq!(theirs, serde_json::to_value(ours).unwrap());
+        }
         let theirs = engine.call("windowMs", &json!([371, permille, 402]));
         assert_eq!(theirs, json!(window::window_ms(371, permille, 402)));
     }

@@ -138,6 +138,7 @@ fn fact(number: usize, size: Size, dice: &mut Dice) -> Result<Fact, Box<dyn Erro
         ms: 300 + u32::try_from(dice.below(600))?,
         window: 700,
         motor: 210,
+        tempo: 0,
         input: Input::Keys,
         is_let: false,
         switch: None,

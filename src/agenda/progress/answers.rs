@@ -235,6 +235,7 @@ mod tests {
                     ms: 100 + u32::try_from(dice.below(1_500)).unwrap(),
                     window: if dice.chance(0.05) { 100 } else { window },
                     motor: 210 + 40 * u32::from(dice.chance(0.1)),
+                    tempo: 0,
                     input: Input::ALL[dice.below(3) + usize::from(dice.chance(0.001))],
                     is_let: dice.chance(0.05),
                     switch: dice.chance(0.02).then(switched),

@@ -144,7 +144,7 @@ fn counsel(
     if patterns.is_empty() {
         return Counsel::lacks(Lack::Receive, Todo::ChoosePlan(stem.clone()));
     }
-    let mut unsure = patterns.iter().filter(|one| one.standing != Standing::Firm).peekable();
+    let mut unsure = patterns.iter().filter(|one| one.standing != Standing::Ready).peekable();
     if unsure.peek().is_none() {
         let on = asked.player.next_event(asked.today).map(|_| until);
         return Counsel::nothing(Remark::AllFirm { target, on });

@@ -24,8 +24,6 @@ use crate::memory::Grade;
 const AS_GOOD_PERMILLE: f64 = 1050.0;
 /// An asked tempo this far from the staircase played again belongs to another round, thousandths.
 const SAME_ROUND_PERMILLE: u32 = 40;
-/// Days before an event on which the drill eases the tempo.
-const EASED_DAYS: i64 = 2;
 
 /// The tempo of a day or week.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -79,9 +77,7 @@ impl Heap {
 /// The rules of the staircase on a day, beginning at a tempo.
 fn rules(player: &Player, day: Day, start_permille: u32) -> TempoRules {
     let rules = TempoRules { start_permille, ..TempoRules::default() };
-    let is_eased =
-        player.events.iter().any(|event| (1..=EASED_DAYS).contains(&event.day.days_since(day)));
-    if is_eased { rules.eased() } else { rules }
+    rules.towards(player.next_event(day).map(|event| event.day.days_since(day)))
 }
 
 /// The tempo by day or week.

@@ -1,7 +1,7 @@
 //! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the
 //! tempo where it was left, the key time of this device, and the limit of minutes.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::agenda::{Agenda, Due, PatternPart, Slip};
 use crate::base::{Day, text};
@@ -10,11 +10,11 @@ use crate::cli::launcher::own_table;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
 use crate::drill::{
-    Built, DrillError, KeyTime, RoundRequest, Script, TempoRules, build, flights, window,
+    Built, DrillError, KeyTime, RoundRequest, Script, Speeds, Summary, TempoRules, build, flights,
 };
 use crate::flight::Constants;
 use crate::game::ServeId;
-use crate::journal::{Event, Fact, How, Input};
+use crate::journal::How;
 use crate::memory::{Memories, Standing};
 use crate::page::drill::way_out;
 use crate::page::next::{command, slip_words};
@@ -27,8 +27,6 @@ const FEWEST_BALLS: usize = 10;
 const FASTEST_BALL_MS: u64 = 3000;
 /// Balls of one round at most.
 const MOST_BALLS: usize = 1000;
-/// Days before an event on which the tempo is eased.
-const EASED_DAYS: i64 = 2;
 
 /// One round to be built when its turn comes.
 #[derive(Debug, Clone)]
@@ -57,7 +55,10 @@ pub(in crate::cli) struct Rounds<'d> {
     today: Day,
     air: Constants,
     seed: u64,
-    tempo: TempoRules,
+    /// By deck, what its serves were answered at so far.
+    speeds: BTreeMap<String, Speeds>,
+    /// By deck, the tempo that was reached in this session.
+    reached: BTreeMap<String, u32>,
     limit_ms: u64,
     waiting: VecDeque<Round>,
     played: u64,
@@ -95,7 +96,8 @@ impl<'d> Rounds<'d> {
             today,
             air: own_table(desk)?.0,
             seed: world.seed,
-            tempo: tempo(player, journal.recent(), today, arguments.plain),
+            speeds: Speeds::by_deck(journal.recent()),
+            reached: BTreeMap::new(),
             limit_ms: milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day)),
             waiting: VecDeque::new(),
             played: 0,
@@ -249,6 +251,29 @@ impl<'d> Rounds<'d> {
         }
     }
 
+    /// Remembers where a round's staircase ended, for the next round against this opponent.
+    pub(in crate::cli) fn took(&mut self, deck: String, summary: &Summary) {
+        if summary.answers > 0 && summary.switch_name.is_none() {
+            self.reached.insert(deck, summary.tempo_permille);
+        }
+    }
+
+    /// The tempo against an opponent.
+    fn tempo(&self, deck: &str) -> TempoRules {
+        if self.arguments.plain {
+            // The words are read out first: the clock can only be a wide one.
+            let rules = TempoRules::default();
+            return TempoRules { start_permille: rules.most_permille, ..rules }.fixed();
+        }
+        let rules = match (self.reached.get(deck), self.speeds.get(deck)) {
+            (Some(permille), _) => TempoRules::default().resumed(*permille, false),
+            (None, Some(speeds)) => speeds.rules(self.today),
+            (None, None) => TempoRules::default(),
+        };
+        let next = self.player.next_event(self.today);
+        rules.towards(next.map(|event| event.day.days_since(self.today)))
+    }
+
     fn build(&self, round: &Round, limit_ms: Option<u64>) -> Result<Built, DrillError> {
         let hand = self.player.hand;
         build(&RoundRequest {
@@ -261,7 +286,7 @@ impl<'d> Rounds<'d> {
             under: round.under.as_ref(),
             has_back: self.arguments.back,
             key_time: self.key_time(),
-            tempo: self.tempo,
+            tempo: self.tempo(&round.deck.key),
             has_words: !self.arguments.no_words,
             limit_ms,
             flights: Some(&flights(&round.deck, &round.serves, hand, &self.air)),
@@ -306,23 +331,4 @@ fn milliseconds(minutes: f64) -> u64 {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
     let whole = (minutes * 60_000.0).round() as u64;
     whole
-}
-
-/// The tempo: where the last timed answer left it, eased before an event, wide for plain lines.
-fn tempo(player: &Player, events: &[Event], today: Day, is_plain: bool) -> TempoRules {
-    if is_plain {
-        // The words are read out first: the clock can only be a wide one.
-        let rules = TempoRules::default();
-        return TempoRules { start_permille: rules.most_permille, ..rules }.fixed();
-    }
-    let last = events.iter().rev().find_map(|event| match &event.fact {
-        Fact::Answer(answer)
-            if answer.how == How::Snap && answer.input != Input::Simulated && !answer.is_let =>
-        {
-            window::answered_permille(answer, window::BODY_MS)
-        }
-        _ => None,
-    });
-    let next = player.next_event(today).map(|event| event.day.days_since(today));
-    TempoRules::of_day(last, next.is_some_and(|days| (1..=EASED_DAYS).contains(&days)))
 }

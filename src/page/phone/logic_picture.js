@@ -245,7 +245,7 @@ const SecondballMachine = (() => {
         old_answers: counted.filter((one) => one.gave === "old_answer").length,
         spills: counted.filter((one) => one.gave === "spill").length,
         serves,
-        tempo_permille: this.tempo.permille,
+        tempo_permille: this.tempo.reached,
         gate: this.gate,
         is_interrupted: this.isInterrupted,
       };

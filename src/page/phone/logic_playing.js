@@ -473,6 +473,7 @@ const SecondballPlaying = (() => {
       fact.ms = Math.max(0, rawMs);
       fact.window = windowMs;
       fact.motor = how === "snap" ? this.script.key_ms : 0;
+      if (how === "snap") fact.tempo = this.tempo.permille;
       fact.input = this.input;
       if (isLet) fact.let = true;
       const isStage = ball.part === "before" || ball.part === "after" || ball.part === "back";

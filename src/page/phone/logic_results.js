@@ -86,18 +86,37 @@ const SecondballResults = (() => {
   class Tempo {
     constructor(rules) {
       this.rules = rules;
-      this.permille = rules.start_permille;
+      this.level = rules.start_permille;
+      this.isFirst = rules.first_eased_permille > 0;
       this.streak = 0;
       this.wasHarder = null;
-      this.reversals = 0;
+      this.reversals = [];
+    }
+
+    /** The present tempo; the first ball of a day is easier. */
+    get permille() {
+      if (!this.isFirst) return this.level;
+      const eased = Math.floor((this.level * (1000 + this.rules.first_eased_permille) + 500) / 1000);
+      return Math.min(eased, this.rules.most_permille);
+    }
+
+    /** The tempo that was reached: where it has settled, else where it stands. */
+    get reached() {
+      const late = this.reversals.slice(2);
+      const even = late.slice(late.length % 2);
+      if (even.length < 4) return this.level;
+      const sum = even.reduce((all, one) => all + one, 0);
+      return Math.floor((sum + Math.floor(even.length / 2)) / even.length);
     }
 
     copy() {
-      return Object.assign(new Tempo(this.rules), this);
+      return Object.assign(new Tempo(this.rules), this, { reversals: this.reversals.slice() });
     }
 
     answered(isSuccess) {
-      if (this.rules.is_fixed) return;
+      const wasFirst = this.isFirst;
+      this.isFirst = false;
+      if (this.rules.is_fixed || wasFirst) return;
       if (isSuccess) {
         this.streak += 1;
         if (this.streak >= this.rules.downs) {
@@ -111,24 +130,25 @@ const SecondballResults = (() => {
     }
 
     step(isHarder) {
-      if (this.wasHarder !== null && this.wasHarder !== isHarder) this.reversals += 1;
+      if (this.wasHarder !== null && this.wasHarder !== isHarder) this.reversals.push(this.level);
       this.wasHarder = isHarder;
       const rules = this.rules;
-      const step = this.reversals < 2 ? rules.step_permille : rules.fine_step_permille;
+      const step = this.reversals.length < 2 ? rules.step_permille : rules.fine_step_permille;
       const shrunk = 1000 - Math.min(step, 900);
       const next = isHarder
-        ? Math.floor((this.permille * shrunk + 500) / 1000)
-        : Math.floor((this.permille * 1000 + Math.floor(shrunk / 2)) / shrunk);
-      this.permille = Math.min(Math.max(next, rules.least_permille), rules.most_permille);
+        ? Math.floor((this.level * shrunk + 500) / 1000)
+        : Math.floor((this.level * 1000 + Math.floor(shrunk / 2)) / shrunk);
+      this.level = Math.min(Math.max(next, rules.least_permille), rules.most_permille);
     }
   }
 
-  /** The rules for somebody who last played at a tempo: one step easier than that. */
-  function resumed(rules, lastPermille) {
-    const start = Math.floor((lastPermille * 1150 + 500) / 1000);
+  /** The rules for somebody who stands at a tempo: on from there; only the first ball of a day is easier. */
+  function resumed(rules, permille, isNewDay) {
     return {
       ...rules,
-      start_permille: Math.min(Math.max(start, rules.least_permille), rules.most_permille),
+      start_permille: Math.min(Math.max(permille, rules.least_permille), rules.most_permille),
+      step_permille: rules.fine_step_permille,
+      first_eased_permille: isNewDay ? 150 : 0,
     };
   }
 

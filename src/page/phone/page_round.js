@@ -32,15 +32,16 @@ const Round = (() => {
     const input = isTap ? "tap" : "keys";
     const time = (state.keyTime || {})[input];
     if (time) script.key_ms = SecondballLogic.keyMs(time, script.palette.choices.length);
-    const permille = (state.tempos || {})[script.deck];
-    if (permille) script.tempo = SecondballLogic.resumed(script.tempo, permille);
+    const last = (state.tempos || {})[script.deck];
+    const isNewDay = !last || last.day !== Keep.today();
+    if (last && last.permille) script.tempo = SecondballLogic.resumed(script.tempo, last.permille, isNewDay);
     round = {
       made: PAGE.made,
       number,
       id,
       input,
       key_ms: script.key_ms,
-      start_permille: script.tempo.start_permille,
+      tempo: script.tempo,
       acts: [],
       kept: [],
     };
@@ -68,7 +69,7 @@ const Round = (() => {
     if (!kept) return;
     const script = SecondballLogic.unpack(PAGE, kept.number);
     script.key_ms = kept.key_ms;
-    script.tempo = { ...script.tempo, start_permille: kept.start_permille };
+    script.tempo = kept.tempo || script.tempo;
     round = kept;
     open(script, done);
     for (const [at, what, key] of kept.acts) {
@@ -166,7 +167,8 @@ const Round = (() => {
     Keep.drop("round");
     const state = Keep.get("state") || {};
     if (machine.script.how === "snap" && machine.taken.length >= 6 && !machine.script.tempo.is_fixed) {
-      state.tempos = { ...state.tempos, [machine.script.deck]: machine.tempo.permille };
+      const reached = { day: Keep.today(), permille: machine.tempo.reached };
+      state.tempos = { ...state.tempos, [machine.script.deck]: reached };
     }
     if (round.id) state.played = { ...state.played, [round.id]: ((state.played || {})[round.id] || 0) + 1 };
     Keep.put("state", state);

@@ -12,9 +12,9 @@ use super::request::PhoneRequest;
 use crate::agenda::{Agenda, Due, Lately, Pattern, PatternPart, agenda, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::Deck;
-use crate::drill::{RoundRequest, Script, ServeOrder, TempoRules, build, window};
+use crate::drill::{RoundRequest, Script, ServeOrder, Speeds, TempoRules, build};
 use crate::game::ServeId;
-use crate::journal::{Fact, How, Input};
+use crate::journal::How;
 use crate::memory::Model;
 use crate::memory::result::{Behaviour, Given};
 use crate::page::today::note_words;
@@ -29,8 +29,6 @@ const READING_BALLS: usize = 12;
 const ORDERS: u64 = 3;
 /// Orders of a switch round.
 const SWITCH_ORDERS: u64 = 2;
-/// Days before an event on which the tempo is eased.
-const EASED_DAYS: i64 = 2;
 
 /// What a list of a page is supposed to come to: right in time, and not to spare.
 const IN_TIME: Behaviour = Behaviour {
@@ -46,13 +44,16 @@ pub(super) struct PhoneRounds<'a> {
     request: &'a PhoneRequest<'a>,
     /// The decks as this player meets them.
     pub(super) decks: Vec<(&'a str, Deck)>,
+    /// By deck, what its serves were answered at so far.
+    speeds: BTreeMap<String, Speeds>,
 }
 
 impl<'a> PhoneRounds<'a> {
     pub(super) fn new(request: &'a PhoneRequest<'a>) -> Self {
         let seen =
             |(stem, deck): &'a (String, Deck)| (stem.as_str(), deck.seen_by(request.player.hand));
-        Self { request, decks: request.decks.iter().map(seen).collect() }
+        let decks = request.decks.iter().map(seen).collect();
+        Self { request, decks, speeds: Speeds::by_deck(request.events) }
     }
 
     /// The days, each list supposing that those before it were answered right.
@@ -191,25 +192,11 @@ impl<'a> PhoneRounds<'a> {
         RoundRequest { tempo: self.tempo(deck, day), flights, ..plain }
     }
 
-    /// The tempo: one step easier than at the last tap against this opponent; eased near an event.
+    /// The tempo against an opponent: on from the last day; eased near an event.
     fn tempo(&self, deck: &Deck, day: Day) -> TempoRules {
-        let last = self.request.events.iter().rev().find_map(|event| match &event.fact {
-            Fact::Answer(answer)
-                if answer.deck == deck.key
-                    && answer.how == How::Snap
-                    && answer.input == Input::Tap
-                    && answer.window > 0 =>
-            {
-                Some(answer)
-            }
-            _ => None,
-        });
-        let permille = last.and_then(|answer| {
-            let serve = deck.serve_now_or_once(&answer.serve)?;
-            window::answered_permille(answer, window::body_ms(serve))
-        });
-        let next = self.request.player.next_event(day).map(|event| event.day.days_since(day));
-        TempoRules::of_day(permille, next.is_some_and(|days| (0..=EASED_DAYS).contains(&days)))
+        let rules = self.speeds.get(&deck.key).map(|speeds| speeds.rules(day)).unwrap_or_default();
+        let next = self.request.player.next_event(day);
+        rules.towards(next.map(|event| event.day.days_since(day)))
     }
 
     fn seed(&self, part: &str) -> u64 {
