@@ -11,7 +11,8 @@ use crate::drill::ServeOrder;
 #[command(
     after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
                   secondball drill north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
-                  Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie; space goes on,\n\
+                  Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie. Where two\n\
+                  lie at one place, press it, then the same key again or the one beside it. Space goes on,\n\
                   u takes a slip back, p pauses and goes on, Esc pauses and ends. Every answer is kept at once."
 )]
 #[expect(clippy::struct_excessive_bools, reason = "one field a flag")]

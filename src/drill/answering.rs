@@ -78,17 +78,38 @@ impl Machine {
         })
     }
 
+    /// A key of the square gives its receive. Where several lie at one place it opens the place,
+    /// and the next key of that row chooses; typing that one is not counted as time to decide.
     pub(super) fn palette_key(&mut self, now_ms: u64, key: char) {
         // A key that means nothing is no answer: the ball is still there to be answered.
+        let Some(cell) = cell_of_key(key) else { return };
         let palette = &self.script.palette;
-        let place = cell_of_key(key).and_then(|cell| palette.place_in_cell(cell));
-        let Some(place) = place else { return };
-        let receive = Some(palette.choices[place].receive.as_str().to_owned());
+        if let Some((open, since_ms)) = self.open
+            && let Some(choice) = palette.within(open, cell)
+        {
+            let typed_ms = (now_ms - since_ms).min(u64::from(self.script.key_ms));
+            self.give(now_ms, choice, typed_ms);
+        } else if let Some(choice) = palette.first_in(cell) {
+            // So early it is a let, whichever is meant.
+            let is_let = now_ms < self.at_ms + u64::from(self.script.durations.least_ms);
+            if palette.choices[choice].parts == 1 || is_let {
+                self.give(now_ms, choice, 0);
+            } else {
+                self.open = Some((cell, now_ms));
+            }
+        }
+    }
+
+    /// Gives a choice of the palette, `typed_ms` after it was decided.
+    pub(super) fn give(&mut self, now_ms: u64, choice: usize, typed_ms: u64) {
+        let Some(receive) = self.script.palette.choices.get(choice) else { return };
+        let receive = Some(receive.receive.as_str().to_owned());
         let is_read = self.play == Phase::Do;
         let how = if is_read { How::Think } else { How::Snap };
-        let Some(pressed) = self.pressed(how, now_ms, self.gave(place)) else { return };
+        let gave = self.gave(choice);
+        let Some(pressed) = self.pressed(how, now_ms - typed_ms, gave) else { return };
         let is_recognised = is_read.then_some(self.is_recognised);
-        self.take(now_ms, how, Taken { given: Some(place), is_recognised, ..pressed }, receive);
+        self.take(now_ms, how, Taken { given: Some(choice), is_recognised, ..pressed }, receive);
     }
 
     pub(super) fn no_answer(&mut self, now_ms: u64) {

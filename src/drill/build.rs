@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::order::ServeOrder;
-use super::palette::{MOST, Palette};
+use super::palette::{Palette, put};
 use super::script::{
     Cue, Durations, FORMAT, Frame, ReadingStep, Reason, Script, ScriptBall, ScriptSwitch, WrongBat,
 };
@@ -210,16 +210,15 @@ fn with_room<'a>(
     switch: Option<&Switch>,
     most: usize,
 ) -> (Vec<Planned<'a>>, Vec<Planned<'a>>) {
-    let mut receives: Vec<String> = Vec::new();
+    let mut pad: Vec<Receive> = Vec::new();
     let mut chosen = 0;
     wanted.into_iter().partition(|(serve, receive)| {
         let new = switch.and_then(|switch| switch.changes.get(&serve.id));
-        let mut own: Vec<String> =
-            std::iter::once(*receive).chain(new).map(Receive::text).collect();
-        own.retain(|text| !receives.contains(text));
-        let has_room = receives.len() + own.len() <= MOST && chosen < most;
+        let mut with = pad.clone();
+        let has_room =
+            chosen < most && std::iter::once(*receive).chain(new).all(|own| put(&mut with, own));
         if has_room {
-            receives.extend(own);
+            pad = with;
             chosen += 1;
         }
         has_room
@@ -242,9 +241,7 @@ fn palette(chosen: &[Planned<'_>], request: &RoundRequest<'_>) -> Palette {
     let mut kept: Vec<Receive> = Vec::new();
     for receive in chosen.iter().map(|(_, receive)| *receive).chain(new).chain(own.iter().copied())
     {
-        if kept.len() < MOST && kept.iter().all(|had| had.text() != receive.text()) {
-            kept.push(receive.clone());
-        }
+        put(&mut kept, receive);
     }
     kept.sort_by_key(|receive| own.iter().position(|other| other.text() == receive.text()));
     Palette::new(&kept, deck.hand.unwrap_or(request.hand))

@@ -5,7 +5,7 @@ use super::answering::{MENU, SHADOW_KEYS};
 use super::machine::Machine;
 use super::palette::LETTERS;
 use super::picture::{
-    AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture,
+    Act, AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture,
 };
 use super::script::{Call, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart, ScriptBall};
 use super::taken::{Gave, Taken};
@@ -67,18 +67,20 @@ impl Machine {
         let palette = &self.script.palette;
         let right = self.script.right(ball.serve, ball.part);
         let choice = &palette.choices[right];
-        let key = |place: usize| LETTERS[palette.choices[place].cell];
-        let menu = |lines: usize| MENU.into_iter().take(lines).collect();
+        let menu = |lines: usize| MENU.into_iter().take(lines).map(Act::Key).collect();
         let is_palette = matches!(self.play, Phase::Flight | Phase::Do);
-        let (right_key, keys): (char, Vec<char>) = match self.play {
+        let (right, acts): (Act, Vec<Act>) = match self.play {
             Phase::Flight | Phase::Do => {
-                (key(right), (0..palette.choices.len()).map(key).collect())
+                (Act::Choice(right), (0..palette.choices.len()).map(Act::Choice).collect())
             }
-            Phase::Stroke => (MENU[choice.stroke], menu(palette.strokes.len())),
-            Phase::Target => (LETTERS[*choice.targets.first()?], LETTERS.to_vec()),
-            Phase::What => (*MENU.get(ball.serve)?, menu(self.script.serves.len())),
+            Phase::Stroke => (Act::Key(MENU[choice.stroke]), menu(palette.strokes.len())),
+            Phase::Target => {
+                (Act::Key(LETTERS[*choice.targets.first()?]), LETTERS.map(Act::Key).to_vec())
+            }
+            Phase::What => (Act::Key(*MENU.get(ball.serve)?), menu(self.script.serves.len())),
             Phase::Shadow | Phase::Own => {
-                (SHADOW_KEYS[0].0, SHADOW_KEYS.map(|(key, _)| key).to_vec())
+                let keys = SHADOW_KEYS.map(|(key, _)| Act::Key(key));
+                (keys[0], keys.to_vec())
             }
             _ => return None,
         };
@@ -89,10 +91,10 @@ impl Machine {
             part: ball.part,
             from_ms: self.at_ms,
             window_ms: if self.play == Phase::Flight { self.window_ms() } else { 0 },
-            right: right_key,
-            old: self.script.old(ball.serve, ball.part).filter(|_| is_palette).map(key),
-            spills: spills.into_iter().map(key).collect(),
-            keys,
+            right,
+            old: self.script.old(ball.serve, ball.part).filter(|_| is_palette).map(Act::Choice),
+            spills: spills.into_iter().map(Act::Choice).collect(),
+            acts,
         })
     }
 
@@ -183,7 +185,9 @@ impl Machine {
             return Vec::new();
         }
         let last = self.taken.last().filter(|one| phase == Phase::Feedback && one.counts());
+        let open = self.open.map(|(cell, _)| cell);
         let mark = |place: usize| match last {
+            None if open == Some(self.script.palette.choices[place].cell) => Mark::Open,
             Some(one) if place == self.script.right(one.serve, one.part) => Mark::Right,
             Some(one) if one.given == Some(place) => Mark::Given,
             _ => Mark::Plain,
@@ -192,9 +196,10 @@ impl Machine {
         choices
             .map(|(place, choice)| Cell {
                 cell: choice.cell,
-                key: LETTERS[choice.cell],
+                parts: choice.parts,
+                keys: choice.keys.clone(),
                 words: choice.shown.clone(),
-                brief: choice.brief.clone(),
+                label: choice.label.clone(),
                 mark: mark(place),
             })
             .collect()

@@ -10,7 +10,7 @@ use std::collections::VecDeque;
 
 use serde::Serialize;
 
-use super::picture::{Phase, Said};
+use super::picture::{Act, Phase, Said};
 use super::script::{RoundPart, Script, ScriptBall};
 use super::taken::{Gave, Taken};
 use super::tempo::Tempo;
@@ -35,17 +35,6 @@ pub struct GateSummary {
     pub is_open: bool,
 }
 
-/// What can happen to the machine.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Act {
-    Key(char),
-    Tick,
-    /// The player pauses; once more while paused ends the round.
-    Pause,
-    /// The round ends at once, whatever is in play.
-    Interrupt,
-}
-
 /// What is remembered so that the last answer can be taken back.
 #[derive(Debug, Clone)]
 pub(super) struct Before {
@@ -66,6 +55,8 @@ pub struct Machine {
     pub(super) at_ms: u64,
     /// The stroke that waits for its target.
     pub(super) stroke: usize,
+    /// The cell of which a part is still to be chosen, and when it was pressed.
+    pub(super) open: Option<(usize, u64)>,
     /// Whether the serve in play was recognised, in a reading round.
     pub(super) is_recognised: bool,
     pub(super) queue: VecDeque<ScriptBall>,
@@ -93,6 +84,7 @@ impl Machine {
             play: Phase::Ready,
             at_ms: 0,
             stroke: 0,
+            open: None,
             is_recognised: false,
             current: None,
             taken: Vec::new(),
@@ -126,6 +118,11 @@ impl Machine {
             }
             Act::Pause => self.pause(now_ms),
             Act::Key(key) => self.key(now_ms, key.to_ascii_lowercase()),
+            Act::Choice(choice) => {
+                if matches!(self.play, Phase::Flight | Phase::Do) {
+                    self.give(now_ms, choice, 0);
+                }
+            }
         }
         std::mem::take(&mut self.said)
     }
@@ -218,7 +215,7 @@ impl Machine {
     }
 
     pub(super) fn show(&mut self, play: Phase, at_ms: u64) {
-        (self.play, self.at_ms) = (play, at_ms);
+        (self.play, self.at_ms, self.open) = (play, at_ms, None);
     }
 
     /// True when two balls in a row went by without a key: nobody is there.

@@ -40,12 +40,12 @@ pub mod window;
 pub use answering::SHADOW_KEYS;
 pub use build::{Built, DrillError, Flown, RoundRequest, build};
 pub use flights::flights;
-pub use machine::{Act, GO, GateSummary, Machine, UNDO};
+pub use machine::{GO, GateSummary, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};
 pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};
 pub use picture::{
-    AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture, Said,
+    Act, AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture, Said,
 };
 pub use script::{
     Call, Cue, Durations, FORMAT, Frame, ReadingStep, Reason, RoundPart, Script, ScriptBall,

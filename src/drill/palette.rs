@@ -1,20 +1,23 @@
-//! The palette: the receives that can be given with one key, laid out where their targets lie.
+//! The pad: the receives that can be given at once, laid out where their targets lie.
 //!
-//! Nine keys in a square are the opponent's half of the table as the player looks at it: the far
-//! row is long, the near row short, the columns are forehand, middle and backhand of the
-//! opponent, so a left-hander's half is the other way round. Letters (`q w e`, `a s d`, `z x c`)
-//! and the numeric keypad lie the same way. A receive that finds its place taken goes to the
-//! nearest free one of its column, and to another column only when that is full. The palette
-//! depends on the deck alone, so a key means the same all session and mostly all season.
+//! Nine places are the opponent's half of the table as the player looks at it: the far row is
+//! long, the near row short, the columns are forehand, middle and backhand of the opponent, so a
+//! left-hander's half is the other way round. A receive lies where its target lies, always; up to
+//! three at one place divide it from left to right. Letters (`q w e`, `a s d`, `z x c`) and the
+//! numeric keypad lie the same way; where several lie at one place, a second key of that row
+//! chooses, the same one again or its neighbour. The pad depends on the deck alone, so a key
+//! means the same all session and mostly all season.
 
 use serde::Serialize;
 
 use crate::game::{Depth, Hand, Lane, Receive, ReceiveKey, Stroke, Target};
 
 /// Fewest receives on a palette: with fewer the key could be guessed.
-pub const FEWEST: usize = 5;
-/// Most receives on a palette: the square is full.
-pub const MOST: usize = 9;
+const FEWEST: usize = 5;
+/// Most receives on a palette: more nobody finds in time.
+const MOST: usize = 9;
+/// Most receives at one place: thinner parts no thumb hits.
+const AT_ONE_PLACE: usize = 3;
 
 /// The letters of the square, far row first.
 pub const LETTERS: [char; 9] = ['q', 'w', 'e', 'a', 's', 'd', 'z', 'x', 'c'];
@@ -33,12 +36,18 @@ pub fn cell_of_key(key: char) -> Option<usize> {
 pub struct PaletteChoice {
     /// Its cell in the square, 0 to 8.
     pub cell: usize,
+    /// How many receives share that cell.
+    pub parts: usize,
+    /// Which of them it is, from the left.
+    pub part: usize,
+    /// The keys that give it, one after the other.
+    pub keys: String,
     /// The receive's canonical text.
     pub receive: ReceiveKey,
     /// The receive in words.
     pub shown: String,
-    /// The receive in words without its target, for where there is little room.
-    pub brief: String,
+    /// Its stroke, in as few words as tell it from the others in its cell.
+    pub label: String,
     /// Its stroke among [`Palette::strokes`].
     pub stroke: usize,
     /// The cells its target allows, when stroke and target are asked one after the other.
@@ -67,35 +76,48 @@ pub struct Palette {
 
 impl Palette {
     /// The palette of these receives (those asked for first), filled up with plausible others.
-    /// Receives beyond the ninth are left out.
+    /// Receives that find no room are left out.
     pub fn new(receives: &[Receive], opponent: Hand) -> Self {
-        let mut kept: Vec<(Receive, bool)> = Vec::new();
-        let asked = receives.iter().map(|receive| (receive.bare(), false));
-        for (receive, is_other) in asked.chain(others(receives).map(|other| (other, true))) {
-            let most = if is_other { FEWEST } else { MOST };
-            if kept.len() < most && kept.iter().all(|(had, _)| had.text() != receive.text()) {
-                kept.push((receive, is_other));
+        let mut kept: Vec<Receive> = Vec::new();
+        for receive in receives {
+            put(&mut kept, &receive.bare());
+        }
+        let asked = kept.len();
+        for other in others(receives) {
+            let is_free = kept.iter().all(|had| home_cell(had) != home_cell(&other));
+            if kept.len() < FEWEST && is_free {
+                kept.push(other);
             }
         }
-        let lanes = lanes_seen(opponent);
         let strokes = strokes_of(&kept);
-        let mut free = [true; 9];
-        let mut choices = Vec::new();
-        for (receive, is_other) in kept {
-            let Some(cell) = nearest_free(home_cell(&receive, lanes), free) else { break };
-            free[cell] = false;
+        let is_turned = opponent == Hand::Left;
+        let mut choices: Vec<PaletteChoice> = Vec::new();
+        for (place, receive) in kept.iter().enumerate() {
+            let cell = turned(home_cell(receive), is_turned);
+            let together = |among: &[Receive]| -> Vec<Receive> {
+                let here = |one: &&Receive| home_cell(one) == home_cell(receive);
+                among.iter().filter(here).cloned().collect()
+            };
+            let (all, part) = (together(&kept), together(&kept[..place]).len());
             let stroke = receive.stroke_shown();
             choices.push(PaletteChoice {
                 cell,
-                receive: ReceiveKey::from_receive(&receive),
+                parts: all.len(),
+                part,
+                keys: keys(cell, part, all.len()),
+                receive: ReceiveKey::from_receive(receive),
                 shown: receive.shown(),
                 stroke: strokes.iter().position(|own| *own == stroke).unwrap_or_default(),
-                targets: target_cells(receive.to, lanes),
-                brief: Receive { to: Target::default(), ..receive }.shown(),
-                is_other,
+                targets: target_cells(receive.to, is_turned),
+                label: label(receive, &all),
+                is_other: place >= asked,
             });
         }
-        choices.sort_by_key(|choice| choice.cell);
+        choices.sort_by_key(|choice| (choice.cell, choice.part));
+        let mut lanes = LANES;
+        if is_turned {
+            lanes.reverse();
+        }
         Self { choices, strokes, lanes }
     }
 
@@ -105,9 +127,19 @@ impl Palette {
         self.choices.iter().position(|choice| choice.receive == key)
     }
 
-    /// The place of the choice in this cell.
-    pub fn place_in_cell(&self, cell: usize) -> Option<usize> {
+    /// The place of the first choice in this cell.
+    pub(super) fn first_in(&self, cell: usize) -> Option<usize> {
         self.choices.iter().position(|choice| choice.cell == cell)
+    }
+
+    /// The place of the choice that a second key, of this other cell, names within a cell.
+    pub(super) fn within(&self, cell: usize, other: usize) -> Option<usize> {
+        let first = self.first_in(cell).filter(|_| cell / 3 == other / 3)?;
+        let part = match self.choices[first].parts {
+            2 => usize::from(other % 3 > (cell % 3).min(1)),
+            _ => other % 3,
+        };
+        Some(first + part)
     }
 
     /// The canonical text of an answer built from a stroke and a target cell.
@@ -138,55 +170,81 @@ impl Palette {
 /// The depths of the rows, far row first.
 const DEPTHS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
 
-/// The opponent's lanes, left to right as the player sees them across the table.
-fn lanes_seen(opponent: Hand) -> [Lane; 3] {
-    match opponent {
-        // Facing the player, a right-hander has the forehand on the player's left.
-        Hand::Right => [Lane::Forehand, Lane::Middle, Lane::Backhand],
-        Hand::Left => [Lane::Backhand, Lane::Middle, Lane::Forehand],
+/// A right-hander's lanes, left to right as the player sees them across the table.
+const LANES: [Lane; 3] = [Lane::Forehand, Lane::Middle, Lane::Backhand];
+
+/// Puts a receive on a pad where it does not lie there yet; false when it finds no room.
+pub(super) fn put(pad: &mut Vec<Receive>, receive: &Receive) -> bool {
+    if pad.iter().any(|had| had.text() == receive.text()) {
+        return true;
+    }
+    let here = pad.iter().filter(|had| home_cell(had) == home_cell(receive)).count();
+    let has_room = pad.len() < MOST && here < AT_ONE_PLACE;
+    if has_room {
+        pad.push(receive.clone());
+    }
+    has_room
+}
+
+/// The column of a lane, against a right-hander; the middle when it is open.
+const fn column(lane: Option<Lane>) -> usize {
+    match lane {
+        Some(Lane::WideForehand | Lane::Forehand) => 0,
+        None | Some(Lane::Middle | Lane::Elbow) => 1,
+        Some(Lane::WideBackhand | Lane::Backhand) => 2,
     }
 }
 
-/// The column of a lane; the middle when it is open.
-fn column(lane: Option<Lane>, lanes: [Lane; 3]) -> usize {
-    let plain = match lane {
-        None | Some(Lane::Middle | Lane::Elbow) => Lane::Middle,
-        Some(Lane::WideForehand | Lane::Forehand) => Lane::Forehand,
-        Some(Lane::WideBackhand | Lane::Backhand) => Lane::Backhand,
-    };
-    lanes.iter().position(|&seen| seen == plain).unwrap_or(1)
-}
-
-/// Where a receive lies: by its target, or where its stroke usually lands when that is open.
-fn home_cell(receive: &Receive, lanes: [Lane; 3]) -> usize {
+/// Where a receive lies against a right-hander: by its target, or where its stroke usually lands
+/// when that is open.
+fn home_cell(receive: &Receive) -> usize {
     let usual = if receive.stroke == Stroke::Touch { Depth::Short } else { Depth::Long };
     let depth = receive.to.depth.unwrap_or(usual);
     let row = DEPTHS.iter().position(|&row| row == depth).unwrap_or(0);
-    row * 3 + column(receive.to.lane, lanes)
+    row * 3 + column(receive.to.lane)
 }
 
-/// The free cell nearest to `home`, in its own column first: a key that lies under a lane must not
-/// mean another one while there is room.
-fn nearest_free(home: usize, free: [bool; 9]) -> Option<usize> {
-    (0..9).filter(|&cell| free[cell]).min_by_key(|&cell| {
-        let rows = (cell / 3).abs_diff(home / 3);
-        let columns = (cell % 3).abs_diff(home % 3);
-        (columns * 3 + rows, cell)
-    })
+/// The same cell against a left-hander, whose half is the other way round.
+const fn turned(cell: usize, is_turned: bool) -> usize {
+    if is_turned { cell / 3 * 3 + 2 - cell % 3 } else { cell }
+}
+
+/// The keys of a part of a cell: that of the cell, and of several parts that of the part.
+fn keys(cell: usize, part: usize, parts: usize) -> String {
+    let row = cell / 3 * 3;
+    let second = match parts {
+        1 => None,
+        2 => Some(row + (cell % 3).min(1) + part),
+        _ => Some(row + part),
+    };
+    std::iter::once(cell).chain(second).map(|cell| LETTERS[cell]).collect()
+}
+
+/// The stroke of a receive in as few words as no other of these says.
+fn label(receive: &Receive, among: &[Receive]) -> String {
+    let ways: [fn(&Receive) -> String; 3] = [
+        |one| one.stroke.to_string(),
+        Receive::stroke_shown,
+        |one| Receive { to: Target::default(), ..one.bare() }.shown(),
+    ];
+    let tells = |say: &&fn(&Receive) -> String| {
+        among.iter().filter(|other| say(other) == say(receive)).count() == 1
+    };
+    ways.iter().find(tells).unwrap_or(&ways[2])(receive)
 }
 
 /// The cells a target allows: an open lane or depth allows the whole row or column.
-fn target_cells(target: Target, lanes: [Lane; 3]) -> Vec<usize> {
+fn target_cells(target: Target, is_turned: bool) -> Vec<usize> {
     (0..9)
         .filter(|cell| target.depth.is_none_or(|depth| DEPTHS[cell / 3] == depth))
-        .filter(|cell| target.lane.is_none() || cell % 3 == column(target.lane, lanes))
+        .filter(|&cell| target.lane.is_none() || turned(cell, is_turned) % 3 == column(target.lane))
         .collect()
 }
 
 /// The strokes of the receives and, up to five, other usual ones, in the order of the vocabulary.
-fn strokes_of(receives: &[(Receive, bool)]) -> Vec<String> {
+fn strokes_of(receives: &[Receive]) -> Vec<String> {
     let mut strokes: Vec<(Stroke, String)> = Vec::new();
-    for (receive, _) in receives {
+    for receive in receives {
         let shown = receive.stroke_shown();
         if strokes.iter().all(|(_, had)| *had != shown) {
             strokes.push((receive.stroke, shown));
@@ -216,9 +274,9 @@ fn others(receives: &[Receive]) -> impl Iterator<Item = Receive> {
         "forehand push to middle short",
         "backhand push to backhand long",
         "backhand banana_flick to forehand long",
-        "forehand flick to backhand long",
         "backhand block to middle long",
-        "forehand slow_loop to backhand long",
+        "forehand touch to forehand short",
+        "backhand push to backhand short",
     ];
     elsewhere.chain(usual.into_iter().filter_map(|text| Receive::from_text(text).ok()))
 }
@@ -246,32 +304,61 @@ mod tests {
     }
 
     #[test]
-    fn a_taken_place_is_left_for_another_depth_before_another_lane() {
+    fn receives_at_one_place_divide_it_and_are_told_apart_by_few_words() {
         let asked = receives(&[
-            "forehand slow_loop to wide_backhand long",
-            "backhand push to backhand long",
-            "forehand push heavy to backhand long",
+            "forehand push to backhand long",
+            "backhand push to wide_backhand long",
+            "backhand banana_flick to backhand long",
+            "forehand flick early to backhand long",
+            "forehand push to middle short",
         ]);
-        let palette = Palette::new(&asked, Hand::Right);
-        for receive in &asked {
-            let choice = &palette.choices[palette.place_of(receive).unwrap()];
-            assert_eq!(choice.cell % 3, 2, "{}", choice.shown);
+        for (hand, keys) in
+            [(Hand::Right, ["eq", "ew", "ee", "x"]), (Hand::Left, ["qq", "qw", "qe", "x"])]
+        {
+            let palette = Palette::new(&asked, hand);
+            let place = |nth: usize| palette.place_of(&asked[nth]);
+            // The fourth at one place waits for another round.
+            assert_eq!(place(3), None);
+            let told = [0, 1, 2, 4].map(|nth| &palette.choices[place(nth).unwrap()]);
+            assert_eq!(told.map(|choice| choice.keys.as_str()), keys);
+            let labels = ["forehand push", "backhand push", "banana flick", "push"];
+            assert_eq!(told.map(|choice| choice.label.as_str()), labels);
         }
     }
 
     #[test]
-    fn there_are_five_to_nine_choices_each_with_a_key_of_its_own() {
-        let many: Vec<String> = Stroke::ALL
-            .iter()
-            .map(|stroke| format!("backhand {} to middle long", stroke.word()))
-            .collect();
+    fn the_second_key_is_the_same_one_or_its_neighbour() {
+        for (to, keys) in
+            [("forehand", ["qq", "qw"]), ("middle", ["ww", "we"]), ("backhand", ["ew", "ee"])]
+        {
+            let texts = ["push", "flick"].map(|stroke| format!("forehand {stroke} to {to} long"));
+            let palette =
+                Palette::new(&receives(&texts.each_ref().map(String::as_str)), Hand::Right);
+            let cell = cell_of_key(keys[0].chars().next().unwrap()).unwrap();
+            for (part, keys) in keys.iter().enumerate() {
+                let first = palette.first_in(cell).unwrap();
+                assert_eq!(palette.choices[first + part].keys, *keys);
+                let second = cell_of_key(keys.chars().last().unwrap()).unwrap();
+                assert_eq!(palette.within(cell, second), Some(first + part));
+            }
+            assert_eq!(palette.within(cell, cell + 3), None, "another row chooses nothing here");
+        }
+    }
+
+    #[test]
+    fn there_are_five_to_nine_choices_each_with_keys_of_its_own() {
+        let to = ["forehand long", "middle long", "backhand short", "middle half_long"];
+        let stroke = |nth: usize| Stroke::ALL[nth % Stroke::ALL.len()].word();
+        let many: Vec<String> =
+            (0..12).map(|nth| format!("backhand {} to {}", stroke(nth), to[nth % 4])).collect();
         let many: Vec<&str> = many.iter().map(String::as_str).collect();
         for count in 0..=many.len() {
             let palette = Palette::new(&receives(&many[..count]), Hand::Right);
             assert_eq!(palette.choices.len(), count.clamp(FEWEST, MOST), "{count}");
-            let mut cells: Vec<_> = palette.choices.iter().map(|choice| choice.cell).collect();
-            cells.dedup();
-            assert_eq!(cells.len(), palette.choices.len());
+            let mut keys: Vec<_> = palette.choices.iter().map(|choice| &choice.keys).collect();
+            keys.sort();
+            keys.dedup();
+            assert_eq!(keys.len(), palette.choices.len());
             let asked = palette.choices.iter().filter(|choice| !choice.is_other).count();
             assert_eq!(asked, count.min(MOST));
         }

@@ -42,6 +42,8 @@ pub enum Phase {
 #[serde(rename_all = "lowercase")]
 pub enum Mark {
     Plain,
+    /// Its place was pressed, and a second key chooses.
+    Open,
     Right,
     /// It was given and was not right.
     Given,
@@ -52,11 +54,14 @@ pub enum Mark {
 pub struct Cell {
     /// Its place in the square, 0 to 8, far row first.
     pub cell: usize,
-    pub key: char,
+    /// How many share that place, from left to right as they come.
+    pub parts: usize,
+    /// The keys that give it, one after the other.
+    pub keys: String,
     /// Its receive in words.
     pub words: String,
-    /// The same without the target: the cell says where it goes.
-    pub brief: String,
+    /// Its stroke: the cell says where it goes.
+    pub label: String,
     /// How it is marked.
     pub mark: Mark,
 }
@@ -183,6 +188,19 @@ pub struct Picture {
     pub serves: Vec<(String, String)>,
 }
 
+/// What can happen to the machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Act {
+    Key(char),
+    /// A field of the pad, by its place among the choices: a tap.
+    Choice(usize),
+    Tick,
+    /// The player pauses; once more while paused ends the round.
+    Pause,
+    /// The round ends at once, whatever is in play.
+    Interrupt,
+}
+
 /// What the machine reports besides its picture.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Said {
@@ -204,12 +222,11 @@ pub struct Asked {
     pub from_ms: u64,
     /// The window, milliseconds; 0 when untimed.
     pub window_ms: u32,
-    /// The key of the right answer.
-    pub right: char,
-    /// The key of the old answer, for a switched serve after a call.
-    pub old: Option<char>,
-    /// The keys that would be a spill.
-    pub spills: Vec<char>,
-    /// All keys that answer.
-    pub keys: Vec<char>,
+    pub right: Act,
+    /// The old answer, for a switched serve after a call.
+    pub old: Option<Act>,
+    /// What would be a spill.
+    pub spills: Vec<Act>,
+    /// All that answers.
+    pub acts: Vec<Act>,
 }

@@ -2,8 +2,8 @@
 //! every answer it gives and in every summary; its numbers are inventions, good for tests and for
 //! showing the drill where there is nobody to play.
 
-use super::machine::{Act, GO, Machine};
-use super::picture::{Asked, Phase};
+use super::machine::{GO, Machine};
+use super::picture::{Act, Asked, Phase};
 use super::script::RoundPart;
 use crate::base::Dice;
 
@@ -60,8 +60,8 @@ impl SimulatedPlayer {
         Self { habits, dice: Dice::for_part(seed, "simulated player") }
     }
 
-    /// The key and when it is pressed; none for silence.
-    pub fn answer(&mut self, asked: &Asked) -> Option<(u64, char)> {
+    /// The answer and when it is given; none for silence.
+    pub fn answer(&mut self, asked: &Asked) -> Option<(u64, Act)> {
         let habits = self.habits;
         if asked.phase == Phase::Toss && self.dice.chance(habits.guesses) {
             return Some((asked.from_ms.saturating_sub(80), asked.right));
@@ -85,20 +85,20 @@ impl SimulatedPlayer {
                 slip = asked.spills.first().copied().filter(|_| draw < habits.spill);
             }
         }
-        let key = slip.unwrap_or_else(|| self.plain_key(asked));
+        let act = slip.unwrap_or_else(|| self.plain_act(asked));
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "seconds")]
         let after_ms = time_ms.max(160.0).round() as u64;
-        Some((asked.from_ms + after_ms, key))
+        Some((asked.from_ms + after_ms, act))
     }
 
-    /// The right key, or now and then another that is neither old answer nor spill.
-    fn plain_key(&mut self, asked: &Asked) -> char {
+    /// The right answer, or now and then another that is neither old answer nor spill.
+    fn plain_act(&mut self, asked: &Asked) -> Act {
         if !self.dice.chance(self.habits.wrong) {
             return asked.right;
         }
-        let mut others = asked.keys.clone();
-        others.retain(|key| {
-            *key != asked.right && Some(*key) != asked.old && !asked.spills.contains(key)
+        let mut others = asked.acts.clone();
+        others.retain(|act| {
+            *act != asked.right && Some(*act) != asked.old && !asked.spills.contains(act)
         });
         if others.is_empty() { asked.right } else { others[self.dice.below(others.len())] }
     }
@@ -107,7 +107,7 @@ impl SimulatedPlayer {
     pub fn next(&mut self, machine: &Machine, now_ms: u64) -> (u64, Act) {
         let answer = machine.asked(now_ms).and_then(|asked| self.answer(&asked));
         match (answer, machine.next_ms()) {
-            (Some((at_ms, key)), _) => (at_ms.max(now_ms), Act::Key(key)),
+            (Some((at_ms, act)), _) => (at_ms.max(now_ms), act),
             (None, Some(next_ms)) => (next_ms.max(now_ms), Act::Tick),
             // A card that wants a key.
             (None, None) => (now_ms + 400, Act::Key(GO)),

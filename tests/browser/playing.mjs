@@ -17,7 +17,7 @@ export async function answer(page, choose = (cue) => RIGHT[cue]) {
   await flying(page);
   const cue = await page.locator("#cue").textContent();
   await page.waitForTimeout(220);
-  await page.locator("#cells button", { hasText: choose(cue) }).tap();
+  await page.locator(`#cells button[aria-label*="${choose(cue)}"]`).first().tap();
   await page.locator(".verdict").first().waitFor();
   return { cue, verdict: await page.locator(".verdict").first().textContent() };
 }

@@ -2,7 +2,8 @@
 
 use secondball::deck::Deck;
 use secondball::drill::{
-    Act, Asked, GO, Machine, Phase, RoundRequest, Said, Script, Summary, UNDO, build, flights,
+    Act, Asked, GO, Gave, Machine, Mark, Phase, RoundRequest, Said, Script, Summary, UNDO, build,
+    flights,
 };
 use secondball::flight::Constants;
 use secondball::flight::bat::BallEnd;
@@ -47,10 +48,10 @@ impl Table {
     }
 
     /// Answers so many milliseconds after contact, and waits for the next ball.
-    fn answer(&mut self, after_ms: u64, key: impl Fn(&Asked) -> char) {
+    fn answer(&mut self, after_ms: u64, act: impl Fn(&Asked) -> Act) {
         let asked = self.asked();
         self.now_ms = asked.from_ms + after_ms;
-        self.act(Act::Key(key(&asked)));
+        self.act(act(&asked));
     }
 
     fn go(&mut self) {
@@ -67,8 +68,8 @@ impl Table {
     }
 }
 
-fn wrong(asked: &Asked) -> char {
-    *asked.keys.iter().find(|&&key| key != asked.right).expect("another key")
+fn wrong(asked: &Asked) -> Act {
+    *asked.acts.iter().find(|&&act| act != asked.right).expect("another answer")
 }
 
 #[test]
@@ -94,7 +95,7 @@ fn a_key_before_contact_is_a_let_and_the_ball_comes_again() {
     let asked = table.asked();
     let balls = table.machine.picture(table.now_ms).balls;
     table.now_ms = asked.from_ms - 10;
-    table.act(Act::Key(asked.right));
+    table.act(asked.right);
     assert_eq!(table.last().outcome, Outcome::Let);
     assert!(table.answers[0].is_let);
     let picture = table.machine.picture(table.now_ms);
@@ -116,12 +117,12 @@ fn after_twice_the_window_the_ball_counts_as_wrong_and_a_late_key_answers_nothin
     let asked = table.asked();
     let deadline_ms = asked.from_ms + 2 * u64::from(asked.window_ms);
     table.now_ms = deadline_ms;
-    table.act(Act::Key(asked.right));
+    table.act(asked.right);
     assert_eq!(table.last().grade(), Some(Grade::Late));
     table.go();
     let asked = table.asked();
     table.now_ms = asked.from_ms + 2 * u64::from(asked.window_ms) + 1;
-    table.act(Act::Key(asked.right));
+    table.act(asked.right);
     assert_eq!(table.last().grade(), Some(Grade::Wrong));
     assert_eq!(table.answers.last().unwrap().given.as_deref(), Some(""));
     assert_eq!(table.phase(), Phase::Feedback);
@@ -243,7 +244,7 @@ fn thinking_asks_for_the_stroke_and_then_for_the_target_and_has_no_clock() {
     let answer = &table.answers[0];
     assert_eq!((answer.how, answer.window, answer.motor, answer.ms), (How::Think, 0, 0, 61_000));
     table.go();
-    table.answer(1000, |asked| if asked.right == '1' { '2' } else { '1' });
+    table.answer(1000, |asked| Act::Key(if asked.right == Act::Key('1') { '2' } else { '1' }));
     // A slip of the stroke is taken back alone, and nothing is written down.
     assert!(table.machine.picture(table.now_ms).stroke.is_some());
     table.act(Act::Key(UNDO));
@@ -445,10 +446,9 @@ fn a_serve_taken_for_its_twin_shows_where_the_ball_goes() {
         table.answer(400, |asked| asked.right);
         table.go();
     }
-    let of_dead = table.machine.picture(table.now_ms).palette.into_iter();
-    let of_dead = of_dead.filter(|cell| cell.words.contains("flick, long to the backhand"));
-    let key = of_dead.map(|cell| cell.key).next().unwrap();
-    table.answer(400, |_| key);
+    let pad = table.machine.picture(table.now_ms).palette;
+    let of_dead = pad.iter().position(|cell| cell.words.contains("flick, long to the backhand"));
+    table.answer(400, |_| Act::Choice(of_dead.unwrap()));
     let picture = table.machine.picture(table.now_ms);
     let taken = picture.feedback.as_ref().unwrap().wrong_bat.as_ref().expect("the twin's bat");
     assert_eq!(taken.end, BallEnd::Net);
@@ -465,4 +465,39 @@ fn a_serve_taken_for_its_twin_shows_where_the_ball_goes() {
     table.answer(400, |asked| asked.right);
     let told = table.machine.picture(table.now_ms).feedback.unwrap();
     assert_eq!(told.wrong_bat, None, "a right answer needs no picture");
+}
+
+#[test]
+fn of_two_receives_at_one_place_a_second_key_chooses_and_typing_it_costs_no_time() {
+    // The plan's banana flick and the switch's push both go long to the backhand.
+    let script = Round { balls: 40, ..Round::default() }.script();
+    let key_ms = u64::from(script.key_ms);
+    let mut table = Table::begin(script);
+    for (second_ms, counted_ms) in [(key_ms / 2, 300), (key_ms + 70, 370)] {
+        let keys = loop {
+            let pad = table.machine.picture(table.now_ms).palette;
+            let Act::Choice(right) = table.asked().right else { panic!("a field is asked for") };
+            if pad[right].parts == 2 {
+                break pad[right].keys.clone();
+            }
+            table.answer(400, |asked| asked.right);
+            table.go();
+        };
+        let asked = table.asked();
+        let answered = table.machine.taken().len();
+        let [first, second] = [0, 1].map(|nth| Act::Key(keys.chars().nth(nth).unwrap()));
+        table.now_ms = asked.from_ms + 300;
+        table.act(first);
+        let pad = table.machine.picture(table.now_ms).palette;
+        assert_eq!(pad.iter().filter(|cell| cell.mark == Mark::Open).count(), 2);
+        assert_eq!(table.machine.taken().len(), answered, "nothing is answered yet");
+        table.now_ms += second_ms;
+        table.act(second);
+        assert_eq!((table.last().gave, u64::from(table.last().ms)), (Gave::Right, counted_ms));
+        table.go();
+    }
+    // Before contact it is a let like any other key.
+    table.now_ms = table.asked().from_ms - 10;
+    table.act(Act::Key('q'));
+    assert_eq!(table.last().outcome, Outcome::Let);
 }

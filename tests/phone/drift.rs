@@ -42,10 +42,11 @@ impl<'e> Pair<'e> {
         self.now_ms = self.now_ms.max(at_ms);
         let said = self.machine.act(self.now_ms, act);
         let (what, key) = match act {
-            Act::Key(key) => ("key", Some(key.to_string())),
-            Act::Tick => ("tick", None),
-            Act::Pause => ("pause", None),
-            Act::Interrupt => ("interrupt", None),
+            Act::Key(key) => ("key", json!(key)),
+            Act::Choice(choice) => ("choice", json!(choice)),
+            Act::Tick => ("tick", Value::Null),
+            Act::Pause => ("pause", Value::Null),
+            Act::Interrupt => ("interrupt", Value::Null),
         };
         let theirs = self.engine.call("act", &json!([self.now_ms, what, key]));
         let theirs = theirs.as_array().unwrap();
@@ -151,10 +152,22 @@ fn wild(pair: &mut Pair<'_>, when: u8, which: u8) {
     };
     let key_of = |place: u8, keys: &[char]| keys[usize::from(place) % keys.len().max(1)];
     let act = match (which % 16, &asked) {
-        (0..=4, Some(asked)) => Act::Key(asked.right),
-        (5, Some(asked)) => Act::Key(asked.old.unwrap_or(asked.right)),
-        (6, Some(asked)) => Act::Key(asked.spills.first().copied().unwrap_or(asked.right)),
-        (7 | 8, Some(asked)) => Act::Key(key_of(which / 16, &asked.keys)),
+        (0..=3, Some(asked)) => asked.right,
+        // By its keys, the first of which opens a place that several share.
+        (4, Some(_)) => match pair.machine.picture(pair.now_ms).palette.as_slice() {
+            [] => Act::Key(GO),
+            pad => {
+                let keys = &pad[usize::from(which / 16) % pad.len()].keys;
+                let mut keys = keys.chars();
+                if let (Some(first), Some(_)) = (keys.next(), keys.clone().next()) {
+                    pair.act(at_ms, Act::Key(first));
+                }
+                return pair.act(at_ms + u64::from(when), Act::Key(keys.next().unwrap_or('q')));
+            }
+        },
+        (5, Some(asked)) => asked.old.unwrap_or(asked.right),
+        (6, Some(asked)) => asked.spills.first().copied().unwrap_or(asked.right),
+        (7 | 8, Some(asked)) => asked.acts[usize::from(which / 16) % asked.acts.len()],
         (9, _) => Act::Key(key_of(which / 16, &LETTERS).to_ascii_uppercase()),
         (10, _) => Act::Key(key_of(which / 16, &['1', '5', '9', 'y', 'p', 'r', 'l', 'w', '\n'])),
         (11, _) => Act::Key(UNDO),

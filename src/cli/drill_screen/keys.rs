@@ -73,7 +73,7 @@ impl Keys {
         match (press, asked) {
             (Press::AtOnce(act), _) => (at_ms, act),
             (Press::Key(key), _) => (at_ms, Act::Key(key)),
-            (Press::Right, Some(asked)) => (at_ms, Act::Key(asked.right)),
+            (Press::Right, Some(asked)) => (at_ms, asked.right),
             (Press::Nothing | Press::Right, _) => {
                 (machine.next_ms().unwrap_or(at_ms).max(now_ms), Act::Tick)
             }

@@ -7,14 +7,12 @@ use ratatui_core::text::{Line, Span, Text};
 
 use super::look::{BOLD, Look};
 use crate::base::text;
-use crate::drill::{LETTERS, Mark, Phase, Picture};
+use crate::drill::{Cell, LETTERS, Mark, Phase, Picture};
 use crate::game::{Depth, Lane};
 use crate::page::drill::picture_panel;
 
 /// The depths of the rows, far row first.
 const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
-/// Below this many columns a cell's key stands on a line of its own.
-const NARROW: usize = 16;
 
 /// Palette, menu, or the square of targets: whatever is asked from.
 pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
@@ -54,57 +52,66 @@ fn square(area: Rect) -> [Rect; 9] {
 
 fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let [lanes, area] = Layout::vertical([Constraint::Length(1), Constraint::Min(3)]).areas(area);
-    let over: [Rect; 3] = Layout::horizontal([Constraint::Ratio(1, 3); 3]).areas(lanes);
-    let has_room = |(lane, room): (&Lane, &Rect)| {
-        text::width(&format!("their {lane}")) < usize::from(room.width)
-    };
+    let pad = &picture.palette;
+    // A lane with a place that several share is wider.
+    let width = [0, 1, 2].map(|column| {
+        let is_shared = pad.iter().any(|choice| choice.cell % 3 == column && choice.parts > 1);
+        Constraint::Fill(if is_shared { 3 } else { 2 })
+    });
+    let columns: [Rect; 3] = Layout::horizontal(width).areas(area);
+    let whose = |lane: &Lane| format!("their {lane}");
+    let has_room =
+        |(lane, room): (&Lane, &Rect)| text::width(&whose(lane)) < usize::from(room.width);
     // All three lanes alike.
-    let is_whose = picture.lanes.iter().zip(&over).all(has_room);
-    for (place, lane) in picture.lanes.iter().enumerate() {
-        let words = if is_whose { format!("their {lane}") } else { lane.to_string() };
-        frame.render_widget(Text::from(words).style(look.quiet()), over[place]);
+    let is_whose = picture.lanes.iter().zip(&columns).all(has_room);
+    for (lane, column) in picture.lanes.iter().zip(&columns) {
+        let words = if is_whose { whose(lane) } else { lane.to_string() };
+        let over = Rect { y: lanes.y, height: 1, ..*column };
+        frame.render_widget(Text::from(words).style(look.quiet()), over);
     }
-    for (place, cell) in square(area).into_iter().enumerate() {
-        let Some(choice) = picture.palette.iter().find(|choice| choice.cell == place) else {
-            continue;
-        };
-        let (style, mark) = match choice.mark {
-            Mark::Plain => (Style::new(), ['[', ']']),
-            Mark::Right => (look.right(), ['✓'; 2]),
-            Mark::Given => (look.given(), ['✕'; 2]),
-        };
-        // As wide marked as not, so that nothing moves when the answer is shown.
-        let [before, after] = mark;
-        let key = format!("{before}{}{after} ", LETTERS[place].to_ascii_uppercase());
-        let room = usize::from(cell.width).saturating_sub(1);
-        let is_narrow = room < NARROW;
-        // Without its target where there is little room: the cell says where the ball goes.
-        let written = |words: &str, indent| {
-            if is_narrow {
-                format!("{key}\n{}", text::wrap(words, room, ""))
-            } else {
-                text::wrap(&format!("{key}{words}"), room, indent)
-            }
-        };
-        let wrapped = [(&choice.words, "    "), (&choice.words, ""), (&choice.brief, "    ")]
-            .map(|(words, indent)| written(words, indent))
-            .into_iter()
-            .find(|wrapped| {
-                wrapped.lines().count() < usize::from(cell.height) + usize::from(is_narrow)
-            })
-            .unwrap_or_else(|| written(&choice.brief, ""));
-        let lines: Vec<Line<'_>> = wrapped
-            .lines()
-            .map(|line| match line.strip_prefix(&key) {
-                Some(rest) => Line::from(vec![
-                    Span::styled(key.clone(), style.patch(BOLD)),
-                    Span::styled(rest.to_owned(), style),
-                ]),
-                None => Line::styled(line.to_owned(), style),
-            })
-            .collect();
-        frame.render_widget(Text::from(lines), cell);
+    // What lies at one place stands one above the other, the left one first.
+    let places: Vec<Vec<Line<'_>>> = (0..9)
+        .map(|cell| {
+            let room = usize::from(columns[cell % 3].width).saturating_sub(1);
+            let here = pad.iter().filter(|choice| choice.cell == cell);
+            here.flat_map(|choice| field(choice, room, look)).collect()
+        })
+        .collect();
+    let need = [0, 3, 6].map(|row| places[row..row + 3].iter().map(Vec::len).max().unwrap_or(0));
+    let used = need.iter().filter(|&&lines| lines > 0).count().max(1);
+    let rest = usize::from(area.height).saturating_sub(need.iter().map(|&n| n.max(1)).sum());
+    // A row without a receive is low.
+    let height = need.map(|lines| if lines == 0 { 1 } else { lines + rest / used });
+    let height = height.map(|lines| Constraint::Length(u16::try_from(lines).unwrap_or(u16::MAX)));
+    let rows: [Rect; 3] = Layout::vertical(height).areas(area);
+    for (cell, mut lines) in places.into_iter().enumerate() {
+        if lines.is_empty() {
+            lines.push(Line::styled("·", look.quiet()));
+        }
+        let (column, row) = (columns[cell % 3], rows[cell / 3]);
+        let place = Rect { y: row.y, height: row.height, ..column };
+        frame.render_widget(Text::from(lines), place);
     }
+}
+
+/// A receive of the pad: its keys and its stroke, as wide marked as not.
+fn field(choice: &Cell, room: usize, look: Look) -> Vec<Line<'static>> {
+    let (style, [before, after]) = match choice.mark {
+        Mark::Plain => (Style::new(), ['[', ']']),
+        Mark::Open => (BOLD, ['>', '<']),
+        Mark::Right => (look.right(), ['✓'; 2]),
+        Mark::Given => (look.given(), ['✕'; 2]),
+    };
+    let keys = format!("{before}{}{after} ", choice.keys.to_uppercase());
+    let wrapped = text::wrap(&format!("{keys}{}", choice.label), room, "");
+    let lines = wrapped.lines().map(|line| match line.strip_prefix(&keys) {
+        Some(rest) => Line::from(vec![
+            Span::styled(keys.clone(), style.patch(BOLD)),
+            Span::styled(rest.to_owned(), style),
+        ]),
+        None => Line::styled(line.to_owned(), style),
+    });
+    lines.collect()
 }
 
 fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {

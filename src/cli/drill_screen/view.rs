@@ -11,7 +11,7 @@ use ratatui_core::text::{Line, Span, Text};
 use super::look::{BOLD, Look};
 use super::{panels, table};
 use crate::base::text;
-use crate::drill::{LETTERS, Phase, Picture};
+use crate::drill::{LETTERS, Mark, Phase, Picture};
 
 /// The least room there must be.
 pub(super) const LEAST: (u16, u16) = (60, 20);
@@ -96,6 +96,9 @@ fn hint(picture: &Picture) -> &'static str {
         Phase::Call => "space goes on when you have it · Esc pauses",
         Phase::Toss if picture.answers == 0 => "wait for the contact · Esc pauses",
         Phase::Toss => "wait for the contact · u takes the last back · Esc pauses",
+        Phase::Flight | Phase::Do if picture.palette.iter().any(|one| one.mark == Mark::Open) => {
+            "the same key again or the one beside it · Esc pauses"
+        }
         Phase::Flight | Phase::Do => "one key of the square answers · Esc pauses",
         Phase::Stroke => "a number for the stroke · Esc pauses",
         Phase::Target => "a key for the target · u: another stroke · Esc pauses",

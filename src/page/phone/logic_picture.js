@@ -2,7 +2,7 @@
 "use strict";
 
 const SecondballMachine = (() => {
-  const { GATE_CLOSED, LETTERS, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille, targetOf } =
+  const { GATE_CLOSED, MENU, PART_WORDS, READING_WORDS, SHADOW_KEYS, ballAt, counts, isClean, isRecalled, permille, targetOf } =
     SecondballResults;
 
   /** The middle of sorted times, or half-way between the two in the middle; null when there is none. */
@@ -117,12 +117,14 @@ const SecondballMachine = (() => {
       const newest = this.taken[this.taken.length - 1];
       const last = phase === "feedback" && newest && counts(newest) ? newest : null;
       const right = last ? this.right(last.serve, last.part) : null;
+      const open = this.open && this.open.of === this.state ? this.open.cell : null;
       return this.script.palette.choices.map((choice, place) => ({
         cell: choice.cell,
-        key: LETTERS[choice.cell],
+        parts: choice.parts,
+        keys: choice.keys,
         words: choice.shown,
-        brief: choice.brief,
-        mark: !last ? "plain" : place === right ? "right" : place === last.given ? "given" : "plain",
+        label: choice.label,
+        mark: !last ? (choice.cell === open ? "open" : "plain") : place === right ? "right" : place === last.given ? "given" : "plain",
       }));
     }
 

@@ -10,6 +10,7 @@ const SecondballPlaying = (() => {
       this.script = script;
       this.input = input;
       this.state = { is: "ready" };
+      this.open = null;
       this.queue = script.balls.slice();
       this.current = null;
       this.tempo = new Tempo(script.tempo);
@@ -27,7 +28,7 @@ const SecondballPlaying = (() => {
       return this.state.is === "done";
     }
 
-    /** What happened at a time: `key`, `tick`, `pause` or `interrupt`. Gives the reports. */
+    /** What happened at a time: `key`, `choice`, `tick`, `pause` or `interrupt`. Gives the reports. */
     act(nowMs, what, key) {
       const said = this.pass(nowMs);
       if (what === "interrupt") {
@@ -37,6 +38,8 @@ const SecondballPlaying = (() => {
         said.push(...this.pause(nowMs));
       } else if (what === "key") {
         said.push(...this.key(nowMs, key.toLowerCase()));
+      } else if (what === "choice" && (this.state.is === "ball" || this.state.is === "do")) {
+        said.push(...this.give(nowMs, key, 0));
       }
       return said;
     }
@@ -101,13 +104,48 @@ const SecondballPlaying = (() => {
       return this.spills(ball.serve, ball.part).includes(choice) ? "spill" : "other";
     }
 
-    placeInCell(cell) {
+    firstIn(cell) {
       return this.script.palette.choices.findIndex((choice) => choice.cell === cell);
     }
 
-    choiceOfKey(key) {
+    /** The choice that a second key, of this other cell, names within a cell; -1 for none. */
+    within(cell, other) {
+      if (Math.floor(cell / 3) !== Math.floor(other / 3)) return -1;
+      const first = this.firstIn(cell);
+      const isTwo = this.script.palette.choices[first].parts === 2;
+      return first + (isTwo ? Number(other % 3 > Math.min(cell % 3, 1)) : other % 3);
+    }
+
+    /** A key of the square: its receive, or the place it opens for a second key. */
+    paletteKey(nowMs, key) {
       const cell = cellOfKey(key);
-      return cell < 0 ? -1 : this.placeInCell(cell);
+      if (cell < 0) return [];
+      // What was opened before the state changed is open no more.
+      const open = this.open && this.open.of === this.state ? this.open : null;
+      const part = open ? this.within(open.cell, cell) : -1;
+      if (part >= 0) return this.give(nowMs, part, Math.min(nowMs - open.sinceMs, this.script.key_ms));
+      const choice = this.firstIn(cell);
+      if (choice < 0) return [];
+      const fromMs = this.state.is === "ball" ? this.state.contactMs : this.state.sinceMs;
+      const isLet = nowMs < fromMs + this.script.durations.least_ms;
+      if (this.script.palette.choices[choice].parts === 1 || isLet) return this.give(nowMs, choice, 0);
+      this.open = { cell, sinceMs: nowMs, of: this.state };
+      return [];
+    }
+
+    /** Gives a choice of the palette, `typedMs` after it was decided. */
+    give(nowMs, choice, typedMs) {
+      if (!this.script.palette.choices[choice]) return [];
+      const isRead = this.state.is === "do";
+      return this.take(nowMs, {
+        how: isRead ? "think" : "snap",
+        gave: this.gave(choice),
+        choice,
+        text: null,
+        rawMs: nowMs - typedMs - (isRead ? this.state.sinceMs : this.state.contactMs),
+        windowMs: isRead ? 0 : this.windowMs(),
+        isRecognised: isRead ? this.state.isRecognised : null,
+      });
     }
 
     key(nowMs, key) {
@@ -123,7 +161,8 @@ const SecondballPlaying = (() => {
           if (isGo) this.startBall(nowMs);
           return [];
         case "ball":
-          return this.snapKey(nowMs, state.contactMs, key);
+        case "do":
+          return this.paletteKey(nowMs, key);
         case "stroke": {
           const stroke = MENU.indexOf(key);
           if (stroke >= 0 && stroke < this.script.palette.strokes.length) {
@@ -135,8 +174,6 @@ const SecondballPlaying = (() => {
           return this.targetKey(nowMs, state, key);
         case "what":
           return this.whatKey(nowMs, state.contactMs, key);
-        case "do":
-          return this.doKey(nowMs, state, key);
         case "shadow":
         case "own":
           return this.ownKey(nowMs, key);
@@ -287,20 +324,6 @@ const SecondballPlaying = (() => {
 
     // ---- answers
 
-    snapKey(nowMs, contactMs, key) {
-      const choice = this.choiceOfKey(key);
-      if (choice < 0) return [];
-      return this.take(nowMs, {
-        how: "snap",
-        gave: this.gave(choice),
-        choice,
-        text: null,
-        rawMs: nowMs - contactMs,
-        windowMs: this.windowMs(),
-        isRecognised: null,
-      });
-    }
-
     noAnswer(nowMs) {
       return this.take(nowMs, {
         how: "snap",
@@ -365,20 +388,6 @@ const SecondballPlaying = (() => {
       const answer = this.fact("read", takenFor, rawMs, 0, false);
       this.state = { is: "do", sinceMs: nowMs, isRecognised };
       return [{ answer }];
-    }
-
-    doKey(nowMs, state, key) {
-      const choice = this.choiceOfKey(key);
-      if (choice < 0) return [];
-      return this.take(nowMs, {
-        how: "think",
-        gave: this.gave(choice),
-        choice,
-        text: null,
-        rawMs: nowMs - state.sinceMs,
-        windowMs: 0,
-        isRecognised: state.isRecognised,
-      });
     }
 
     ownKey(nowMs, key) {

@@ -70,40 +70,46 @@ const Court = (() => {
   /** Puts buttons where they stand on their half: `[cell, button]` each, cell 0 to 8 by rows. */
   function put(placed) {
     cells.dataset.sign = "";
-    cells.replaceChildren(
-      ...placed.map(([cell, button]) => {
-        button.style.gridRow = String(1 + Math.floor(cell / 3));
-        button.style.gridColumn = String(1 + (cell % 3));
-        return button;
-      }),
-    );
+    const inCell = (cell) => placed.filter((one) => one[0] === cell).map((one) => one[1]);
+    const places = Array.from({ length: 9 }, (_, cell) => {
+      const place = el("div", { class: "place" }, inCell(cell));
+      place.style.gridTemplateColumns = `repeat(${Math.max(1, inCell(cell).length)}, 1fr)`;
+      return place;
+    });
+    const most = (of) => Math.max(...of.map((cell) => inCell(cell).length));
+    cells.style.gridTemplateColumns = [0, 1, 2].map((column) => (most([column, column + 3, column + 6]) > 1 ? "1.42fr" : "1fr")).join(" ");
+    // A row without a receive is low.
+    cells.style.gridTemplateRows = [0, 3, 6].map((row) => (most([row, row + 1, row + 2]) > 0 ? "minmax(0, 1fr)" : "22px")).join(" ");
+    cells.replaceChildren(...places);
   }
 
-  /** The receives that can be tapped, or the nine targets. */
+  /** The receives that can be tapped, or the nine targets. A field says the stroke, its place where it goes. */
   function offer(picture) {
-    const isAsked = ["toss", "flight", "do"].includes(picture.phase);
+    const isAsked = ["toss", "flight", "do"].includes(picture.phase) || picture.asks_target;
     const wanted = picture.asks_target
       ? Array.from({ length: 9 }, (_, cell) => {
           const { lane, depth } = SecondballLogic.targetOf(picture.lanes, cell);
-          return { cell, key: SecondballLogic.LETTERS[cell], words: `${lane}, ${depth}`, mark: "plain" };
+          const words = `${lane}, ${depth}`;
+          return { cell, keys: SecondballLogic.LETTERS[cell], words, label: words, mark: "plain", key: SecondballLogic.LETTERS[cell] };
         })
       : picture.palette;
-    const sign = JSON.stringify([wanted, isAsked || picture.asks_target]);
+    const sign = JSON.stringify([wanted, isAsked]);
     if (cells.dataset.sign === sign) return;
-    const marks = { right: " (right)", given: " (given)", plain: "" };
+    const marks = { right: " (right)", given: " (given)", plain: "", open: "" };
     put(
-      wanted.map((cell) => [
+      wanted.map((cell, choice) => [
         cell.cell,
         el(
           "button",
           {
             type: "button",
             class: cell.mark === "plain" ? "" : cell.mark,
-            disabled: !(isAsked || picture.asks_target),
-            "data-key": cell.key,
+            disabled: !isAsked,
+            "aria-label": cell.words + marks[cell.mark],
+            [cell.key ? "data-key" : "data-choice"]: cell.key || String(choice),
           },
-          el("span", { text: cell.words + marks[cell.mark] }),
-          el("kbd", { text: cell.key, "aria-hidden": "true" }),
+          el("span", { text: cell.label }),
+          el("kbd", { text: cell.keys, "aria-hidden": "true" }),
         ),
       ]),
     );

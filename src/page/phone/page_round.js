@@ -263,7 +263,8 @@ const Round = (() => {
       if (machine && !machine.isDone()) act("interrupt");
       if (machine && machine.taken.length === 0) forget();
       close();
-    } else if (button.dataset.key !== undefined) act("key", button.dataset.key, stamp);
+    } else if (button.dataset.choice !== undefined) act("choice", Number(button.dataset.choice), stamp);
+    else if (button.dataset.key !== undefined) act("key", button.dataset.key, stamp);
     else return false;
     return true;
   }
