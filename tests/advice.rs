@@ -64,7 +64,7 @@ fn a_switch_that_is_not_firm_is_never_advised_without_saying_so() {
     let page = player.run(&["plan", "advise", "north"]).fine();
     assert!(page.contains("the switch \"long push\" (never drilled)"), "{page}");
     let page = player.run(&["sheet", "north"]).fine();
-    assert!(page.contains("SWITCH  long push  (never drilled)"), "{page}");
+    assert!(page.contains("SWITCH \"LONG PUSH\", NOW (never drilled)"), "{page}");
 }
 
 #[test]
@@ -117,7 +117,12 @@ fn the_sheet_puts_trouble_first_with_what_the_points_say() {
     let player = after_the_season();
     let page = player.run(&["sheet", "north"]).fine();
     fits(&page);
+    assert!(page.lines().count() <= 48, "{page}");
     snapshot("sheet-season", &page);
+    let plan = player.run(&["plan", "north"]).fine();
+    fits(&plan);
+    assert!(plan.lines().count() <= 14, "{plan}");
+    snapshot("plan-season", &plan);
     let before = json(&north(), &["sheet", "north", "--json"]);
     assert_eq!(before["rows"][0]["points"], Value::Null);
 }

@@ -58,19 +58,18 @@ fn a_plan_is_set_and_shown() {
         ])
         .fine();
     assert_eq!(
-        player.run(&["plan"]).fine(),
+        player.run(&["plan", "--why"]).fine(),
         "\
-Kim
-left-handed
+Kim     left-handed
 
-short
+short FH, side-back
   serve      short to the forehand, side-back, backhand motion
              breaks to your left, kicks to your right off a still bat
   receive    forehand push, on the rise, short to the middle
   why        takes the first loop away
   then       attack
 
-fast
+fast BH, topspin
   serve      fast, long to the backhand, topspin, forehand motion
   receive    backhand block, long to the middle
 
@@ -78,7 +77,7 @@ fast
 
 Switch: long push
   when       steps in
-  serve      short
+  serve      short FH
   instead of forehand push, on the rise, short to the middle
   receive    heavy forehand push, long to the backhand (across)
 "
@@ -88,7 +87,7 @@ Switch: long push
     assert_eq!(json["serves"][0]["receive"]["text"], "forehand push early to middle short");
     player.run(&["plan", "switch", "remove", "Kim", "Long push"]).fine();
     player.run(&["plan", "clear", "Kim", "fast"]).fine();
-    let said = player.run(&["plan", "Kim"]);
+    let said = player.run(&["plan", "Kim", "--why"]);
     assert!(!said.out.contains("Switch"), "{}", said.out);
     assert!(said.err.contains("1 serve without a receive"), "{}", said.err);
 }
@@ -121,7 +120,10 @@ fn questions_and_flags_give_the_same_plan() {
     let said = questions.run_with_input(&["plan", "choose", "Kim"], answers);
     assert!(said.err.contains("did you mean `block`?"), "{}", said.err);
     said.fine();
-    assert_eq!(questions.run(&["plan", "Kim"]).fine(), flags.run(&["plan", "Kim"]).fine());
+    assert_eq!(
+        questions.run(&["plan", "Kim", "--why"]).fine(),
+        flags.run(&["plan", "Kim", "--why"]).fine()
+    );
 }
 
 #[test]
@@ -130,7 +132,7 @@ fn what_a_coach_objects_to_is_a_warning_and_written_all_the_same() {
     let said = player.run(&["plan", "set", "Kim", "fast", "forehand touch to middle short"]);
     assert!(said.err.contains("a drop against `fast`, which is fast and long"), "{}", said.err);
     said.fine();
-    assert!(player.run(&["plan"]).fine().contains("A coach would object"));
+    assert!(player.run(&["plan", "--why"]).fine().contains("A coach would object"));
 }
 
 #[test]
@@ -154,7 +156,7 @@ fn the_usual_receives_are_offered_by_number_with_their_reason() {
     let said = player.run_with_input(&["plan", "choose", "Kim"], "1\n");
     assert!(said.err.contains("\n  3 "), "at least three are offered\n{}", said.err);
     said.fine();
-    let plan = player.run(&["plan", "Kim"]).fine();
+    let plan = player.run(&["plan", "Kim", "--why"]).fine();
     assert!(plan.contains("  why        "), "the reason comes with it\n{plan}");
     assert!(!plan.contains("A coach would object"), "{plan}");
 }
@@ -244,7 +246,7 @@ fn choosing_understands_a_direction_from_where_the_serve_comes() {
     let player = player();
     let answers = "fh push across, deep\n\nbh block down the line\n\n\n\n";
     player.run_with_input(&["plan", "choose", "Kim"], answers).fine();
-    let shown = player.run(&["plan", "Kim"]).fine();
+    let shown = player.run(&["plan", "Kim", "--why"]).fine();
     assert!(shown.contains("forehand push, long to the backhand (across)"), "{shown}");
     assert!(shown.contains("backhand block, to the backhand (down the line)"), "{shown}");
 }
@@ -261,9 +263,9 @@ fn choosing_asks_the_safe_answer_to_each_kind_that_the_serves_have() {
         assert!(said.err.contains(&format!("The safe receive to {asked}")), "{}", said.err);
     }
     assert!(!said.err.contains("a half-long serve you") && !said.err.contains("a long serve you"));
-    let shown = player.run(&["plan", "Kim"]).fine();
-    let lines = "safe short: forehand push, long fast: backhand block, to the middle others: \
-                 backhand push, to the middle";
+    let shown = player.run(&["plan", "Kim", "--why"]).fine();
+    let lines = "safe short: FH push, long fast: BH block, to the middle others: BH push, to the \
+                 middle";
     assert!(crate::harness::flat(&shown).contains(lines), "{shown}");
 }
 
@@ -280,14 +282,14 @@ fn a_safe_answer_for_each_kind_of_serve_stands_in_a_line_and_before_the_old_one(
     assert!((checked.out.clone() + &checked.err).contains("a drop against `long`"), "{checked:?}");
     assert!(warned.err.contains("a drop against `long`, which is long"), "{}", warned.err);
     safe("long", "bh drive to middle").fine();
-    let shown = player.run(&["plan", "Kim"]).fine();
+    let shown = player.run(&["plan", "Kim", "--why"]).fine();
     // The one for everything is left to no kind.
-    let lines = "safe short: forehand push, long half-long: forehand slow loop, to the middle \
-                 long: backhand drive, to the middle fast: backhand block, to the middle";
+    let lines = "safe short: FH push, long half-long: FH slow loop, to the middle long: BH drive, \
+                 to the middle fast: BH block, to the middle";
     let flat = crate::harness::flat(&shown);
     assert!(flat.contains(lines) && !flat.contains("others:"), "{shown}");
     let sheet = crate::harness::flat(&player.run(&["sheet", "Kim"]).fine());
-    assert!(sheet.contains("short forehand push, long half-long forehand slow loop"), "{sheet}");
+    assert!(sheet.contains("short: FH PUSH, LONG; half-long: FH SLOW LOOP"), "{sheet}");
     let wrong = player.run(&["plan", "safe", "Kim", "--for", "shrt", "push"]).refused();
     assert!(wrong.contains("short"), "{wrong}");
 }
@@ -359,7 +361,7 @@ fn the_list_of_a_serve_of_the_deck_knows_its_twin_and_the_way_to_ask_for_one() {
     // The first stands both, as a push does; a flick needs to know.
     let first = said.split("\n2 ").next().unwrap();
     assert!(first.contains("Its twin: one push stands both"), "{said}");
-    assert!(said.contains("if it is dead-short, the banana flick goes long"), "{said}");
+    assert!(said.contains("if it is short middle, no spin, the banana flick goes long"), "{said}");
     assert!(said.contains("Room for error: "), "{said}");
 }
 
@@ -367,13 +369,22 @@ fn the_list_of_a_serve_of_the_deck_knows_its_twin_and_the_way_to_ask_for_one() {
 fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apart() {
     let player = Player::with_home();
     player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
-    let said = player.run(&["plan", "Kim"]).fine();
-    assert!(flat(&said).contains("if it is heavy-short, the flick goes into the net"), "{said}");
+    let said = player.run(&["plan", "Kim", "--why"]).fine();
+    assert!(
+        flat(&said).contains("if it is short middle, backspin, the flick goes into the net"),
+        "{said}"
+    );
     let sheet = player.run(&["sheet", "Kim"]).fine();
-    assert!(flat(&sheet).contains("if it is heavy-short, the flick goes into the net"), "{sheet}");
+    assert!(
+        flat(&sheet).contains("if it is short middle, backspin, the flick goes into the net"),
+        "{sheet}"
+    );
     player.run(&["sheet", "Kim", "--html", "sheet.html"]).fine();
     let paper = std::fs::read_to_string(player.beside("sheet.html")).unwrap();
-    assert!(paper.contains("if it is heavy-short, the flick goes into the net"), "{paper}");
+    assert!(
+        paper.contains("if it is short middle, backspin, the flick goes into the net"),
+        "{paper}"
+    );
     // The starter's tells tell them apart.
     assert!(!said.contains("look alike and want different bats"), "{said}");
     for serve in ["heavy-short", "dead-short"] {

@@ -317,7 +317,7 @@ fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
     let page = player.run(&["plan", "advise", "north", "bh-short-fh", "--all"]).fine();
     assert!(!page.contains("half-long wide FH"), "{page}");
     let sheet = player.run(&["sheet", "north"]).fine();
-    let (due, first) = (sheet.find("DUE NOW  SWITCH  long push"), sheet.find(" 1  "));
+    let (due, first) = (sheet.find("SWITCH \"LONG PUSH\", NOW"), sheet.find("\nSHORT FH"));
     assert!(due.is_some() && due < first, "{sheet}");
     // A home without points has no change due.
     assert!(!north().run(&["today"]).fine().contains("Change due"));

@@ -31,6 +31,9 @@ pub struct PlanArguments {
     what: Option<PlanCommand>,
     #[command(flatten)]
     whom: Whom,
+    /// Also why, what comes back, and what a coach would object to
+    #[arg(long)]
+    why: bool,
     /// Print a document for programs
     #[arg(long)]
     json: bool,
@@ -206,7 +209,7 @@ fn show(arguments: &PlanArguments, desk: &Desk, world: &mut World<'_>) -> Result
     let bats = Bats::fly_twins(&seen, Some(desk.player()?), &own_table(desk)?.0);
     page.add_twins(&seen, &bats);
     page.add_table(dossier.deck, &dossier.home.at_table());
-    world.print(&page, arguments.json, crate::page::plan::PlanView::text)?;
+    world.print(&page, arguments.json, |page, width| page.text(arguments.why, width))?;
     if !arguments.json
         && !open_plan::say_what_is_open(&deck, dossier.stem, world)?
         && deck.safe_answers().next().is_none()

@@ -15,11 +15,11 @@ use crate::game::Serve;
 use crate::memory::Standing;
 use crate::page::sheet::{ServeTrouble, Sheet, sheet};
 use crate::page::sheet_html::{Paper, html};
-use crate::page::verdict_words::{drill_warning, readiness, so_far, what_to_do, why_another};
+use crate::page::verdict_words::{at_the_bench, readiness, so_far};
 use crate::receive::Bats;
 use crate::tactics::lessons::Lessons;
 use crate::tactics::usual::RECEIVER_WINS;
-use crate::tactics::verdict::{Verdict, Verdicts};
+use crate::tactics::verdict::Verdicts;
 
 /// Best of how many games the lessons on the sheet are weighed for.
 const BEST_OF: u32 = 5;
@@ -94,7 +94,7 @@ pub(crate) fn sheet_of(dossier: &Dossier<'_>, seed: u64, constants: &Constants) 
     let ready = |name: &str| Some(readiness(dossier.drilled(name)).to_owned());
     let board = &dossier.home;
     let told =
-        lessons.sentences.iter().map(|(word, said)| format!("after {word} you wrote: {said}"));
+        lessons.sentences.iter().map(|(word, said)| format!("After {word} you wrote: {said}"));
     let before: Vec<String> = told.collect();
     let mut sheet = sheet(dossier.deck, board.player, board.today, &trouble, &ready, &before);
     let seen = dossier.deck.seen_by(board.player.hand);
@@ -120,16 +120,8 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
     let card = lesson.and_then(|lesson| Some((lesson.switch.clone()?, lesson.card?)));
     let due = lesson
         .and_then(|lesson| Some((lesson.due_switch()?.to_owned(), lesson.play_now().clone())));
-    let lesson = lesson.and_then(|lesson| match (lesson.verdict, &lesson.switch) {
-        // Nothing new is tried on the bench.
-        (Verdict::Keep, _) | (Verdict::Change | Verdict::TryOnce, None) => None,
-        (Verdict::Change, Some(name)) => {
-            let parts =
-                why_another(lesson).into_iter().chain(drill_warning(dossier.drilled(name), name));
-            Some(parts.collect::<Vec<_>>().join(" "))
-        }
-        _ => Some(what_to_do(lesson)),
-    });
+    let drilled = |name: &str| dossier.drilled(name);
+    let lesson = lesson.and_then(|lesson| at_the_bench(lesson, drilled));
     ServeTrouble {
         weight: dossier.deck.share(&serve.id) * (1.0 - recall.unwrap_or(0.0) * rate),
         standing: Some(standing.on_sheet()),

@@ -43,7 +43,7 @@ pub fn twin_words(bats: &Bats, deck: &Deck, serve: &Serve, receive: &Receive) ->
     }
     let answer = bats.read_wrong(&serve.id, receive, &twin.id)?;
     let end = end_words(answer.end, answer.over_net_m);
-    Some(format!("if it is {}, the {stroke} {end}", twin.id))
+    Some(format!("if it is {}, the {stroke} {end}", deck.short_word(twin)))
 }
 
 /// What comes back off the opponent's bat: `comes back with topspin off the long pimples`.

@@ -48,11 +48,11 @@ pub(super) fn receive_words(receive: &Receive, serve: &Serve, player: Hand, deck
 /// The safe answers, each behind its kind of serve: the one for everything last, where a kind has
 /// none of its own.
 pub(super) fn safe_words(deck: &Deck) -> Vec<(&'static str, String)> {
-    let of_kind = |(kind, it): (SafeFor, &Receive)| (kind.shown(), it.shown());
+    let of_kind = |(kind, it): (SafeFor, &Receive)| (kind.shown(), it.short());
     let mut words: Vec<_> = deck.safe_for.each().map(of_kind).collect();
     let rest = if words.is_empty() { "any ball" } else { "others" };
     let is_needed = words.len() < SafeFor::ALL.len();
-    words.extend(deck.safe.as_ref().filter(|_| is_needed).map(|it| (rest, it.shown())));
+    words.extend(deck.safe.as_ref().filter(|_| is_needed).map(|it| (rest, it.short())));
     words
 }
 
@@ -64,6 +64,19 @@ pub(crate) fn aim_words(aim: Aim) -> String {
         Some(Line::Inside) => format!("Aim {hands} inside the side line"),
         Some(Line::Outside) => format!("Aim {hands} outside the side line: the spin brings it in"),
         None => format!("Aim {hands} to the {side}"),
+    }
+}
+
+/// What a serve is called, with its spin: `short FH, side-back`.
+pub(super) fn called_with_spin(deck: &Deck, serve: &Serve) -> String {
+    let called = deck.called(&serve.id);
+    let spin = serve.spin.filter(|spin| !called.contains(spin.shown()));
+    let Some(spin) = spin.filter(|_| serve.lane.is_some() || serve.depth.is_some()) else {
+        return called;
+    };
+    match called.strip_suffix(" (guess)") {
+        Some(called) => format!("{called}, {spin} (guess)"),
+        None => format!("{called}, {spin}"),
     }
 }
 

@@ -1,6 +1,8 @@
 //! The plan against one opponent: every serve with its receive and reasons, the safe receive, the
 //! switches, and what a coach would object to.
 
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::{Day, Finding, text};
@@ -9,18 +11,24 @@ use crate::game::{Receive, Serve, ServeId};
 use crate::journal::TableResults;
 use crate::page::bat_words::twin_words;
 use crate::page::numbers::so_far_at_table;
-use crate::page::opponent::{about, bends, how_often, line, receive_words, safe_words};
+use crate::page::opponent::{
+    about, bends, called_with_spin, how_often, line, receive_words, safe_words,
+};
 use crate::page::text_page::filled_text;
 use crate::page::verdict_words::{so_far, what_to_do};
 use crate::receive::{self, Bats};
 use crate::tactics::history::OpponentHistory;
 use crate::tactics::verdict::{Lesson, Verdict};
 
+/// Columns of the names at most.
+const WIDEST_NAME: usize = 34;
+
 /// A receive in words, and what was written about it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PlannedReceive {
-    /// In words.
+    /// In words, and with FH and BH.
     pub shown: String,
+    pub short: String,
     /// The canonical text, as flags and journals write it.
     pub text: String,
     /// Why.
@@ -38,13 +46,15 @@ pub struct PlannedReceive {
 pub struct Planned {
     /// The serve's id.
     pub serve: String,
+    /// What it is called, with its spin.
+    pub called: String,
     /// How often it comes, in words; empty when not known.
     pub how_often: String,
     /// The serve in words.
     pub shown: String,
     /// Which way it bends and leaves the bat.
     pub bends: Option<String>,
-    /// Its twin.
+    /// What its twin is called.
     pub looks_like: Option<String>,
     /// What becomes of the receive when it is the twin.
     pub if_twin: Option<String>,
@@ -61,8 +71,9 @@ pub struct Planned {
 /// One receive that a switch changes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Change {
-    /// The serve's id.
+    /// The serve's id, and what it is called.
     pub serve: String,
+    pub called: String,
     /// The receive of the plan, in words.
     pub old: Option<String>,
     /// The receive of the switch.
@@ -110,6 +121,7 @@ pub struct PlanView {
 fn answer(receive: &Receive, serve: Option<&Serve>, player: &Player) -> PlannedReceive {
     PlannedReceive {
         shown: receive.shown(),
+        short: receive.short(),
         text: receive.text(),
         why: line(receive.why.as_ref()),
         expect: line(receive.expect.as_ref()),
@@ -127,11 +139,11 @@ fn answer_to(serve: &Serve, receive: &Receive, deck: &Deck, player: &Player) -> 
 fn planned(deck: &Deck, serve: &Serve, player: &Player) -> Planned {
     Planned {
         serve: serve.id.to_string(),
+        called: called_with_spin(deck, serve),
         how_often: how_often(serve),
         shown: serve.shown(),
         bends: bends(serve, deck.hand),
-        looks_like: serve.looks_like.as_ref().map(ToString::to_string),
-        if_twin: None,
+        looks_like: serve.looks_like.as_ref().map(|twin| deck.called(twin)),
         receive: deck.plan.get(&serve.id).map(|receive| answer_to(serve, receive, deck, player)),
         ..Planned::default()
     }
@@ -142,6 +154,7 @@ pub fn plan(deck: &Deck, player: &Player) -> PlanView {
     let deck = deck.seen_by(player.hand);
     let change = |(id, new): (&ServeId, &Receive)| Change {
         serve: id.to_string(),
+        called: deck.called(id),
         old: deck.plan.get(id).map(Receive::shown),
         new: match deck.serve(id) {
             Some(serve) => answer_to(serve, new, &deck, player),
@@ -205,9 +218,13 @@ impl PlanView {
         }
     }
 
-    /// The plan as text, `width` columns wide.
-    pub fn text(&self, width: usize) -> String {
-        filled_text(include_str!("templates/plan.txt"), self, width)
+    /// The plan as text, `width` columns wide; with the reasons where they are asked for.
+    pub fn text(&self, is_why: bool, width: usize) -> String {
+        let names = self.serves.iter().map(|serve| text::width(&serve.called));
+        let switches = self.switches.iter().map(|switch| text::width(&switch.name) + 9);
+        let columns = names.chain(switches).max().unwrap_or_default().clamp(4, WIDEST_NAME);
+        let document = context! { plan => Filled(self), is_why, columns };
+        filled_text(include_str!("templates/plan.txt"), &document, width)
     }
 }
 
@@ -239,12 +256,12 @@ mod tests {
         let player = Player::new("Invented player", Hand::Right);
         let empty = plan(&deck, &player);
         assert_eq!(open(&empty), 1);
-        assert!(empty.text(80).contains("receive    none yet"), "{}", empty.text(80));
+        assert!(empty.text(false, 80).contains("no receive yet"), "{}", empty.text(false, 80));
         let id = "fast".parse().unwrap();
         editing::set_receive(&mut deck, &id, "forehand touch to middle short".parse().unwrap());
         let view = plan(&deck, &player);
         assert_eq!(open(&view), 0);
-        assert!(view.text(80).contains("A coach would object"), "{}", view.text(80));
+        assert!(view.text(false, 80).contains("A coach would object"), "{}", view.text(false, 80));
         let is_error = |finding: &Finding| finding.gravity == Gravity::Error;
         assert!(!view.objections.iter().any(is_error), "an objection is no error");
     }
@@ -261,8 +278,8 @@ mod tests {
         editing::add_to_switch(&mut deck, "a name", Some(&"when ".repeat(40)), &id, receive)
             .unwrap();
         let view = plan(&deck, &Player::new("Invented player", Hand::Right));
-        for width in [50, 80] {
-            for line in view.text(width).lines() {
+        for (width, is_why) in [(50, false), (50, true), (80, false), (80, true)] {
+            for line in view.text(is_why, width).lines() {
                 assert!(text::width(line) <= width, "{line}");
             }
         }

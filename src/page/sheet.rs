@@ -1,40 +1,48 @@
 //! The bench sheet: one page for the towel box, ordered by trouble.
 //!
-//! Serve, receive, why, expect and then; what the points say and room for pencil counts; the safe
-//! receive; each switch with its cue, and with what does not call for it. As a printable page in
-//! [`crate::page::sheet_html`].
+//! One big line a serve, what it is called and its receive; below it how it is told, the ball, and
+//! what then; what the points say; each switch with its cue and its card; the safe receive. As a
+//! printable page in [`crate::page::sheet_html`].
 
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player, Switch};
-use crate::game::{Hand, Receive, Serve};
+use crate::game::{Hand, Receive, Serve, short_wings};
 use crate::journal::TableMade;
 use crate::page::bat_words::twin_words;
 use crate::page::numbers::so_far_at_table;
 use crate::page::opponent::{about, bends, how_often, receive_words, safe_words};
 use crate::page::table_picture::TablePicture;
 use crate::page::text_page::filled_text;
-use crate::page::verdict_words::{better, card_says};
-use crate::receive::{Bats, Meeting};
+use crate::page::verdict_words::card_says;
+use crate::receive::Bats;
 use crate::tactics::adaptation::Card;
+
+/// Columns of the names at most.
+const WIDEST_NAME: usize = 34;
 
 /// One serve on the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeCard {
     /// The serve's id.
     pub serve: String,
+    /// What it is called.
+    pub called: String,
     /// How often it comes, in words.
     pub how_often: String,
-    /// The serve in words.
+    /// The serve in words, and what its place leaves to say.
     pub shown: String,
+    pub ball: String,
     /// Which way it bends and leaves the bat.
     pub bends: Option<String>,
     /// What gives it away.
     pub tells: Vec<String>,
     /// At which scores it comes.
     pub scores: Vec<String>,
-    /// Its twin.
+    /// What its twin is called.
     pub looks_like: Option<String>,
     /// What becomes of the receive when it is the twin.
     pub if_twin: Option<String>,
@@ -62,13 +70,11 @@ pub struct SwitchCard {
     pub name: String,
     /// When it is called: its cue; from the first ball when it is due.
     pub when: Option<String>,
-    /// Serve, old receive, new receive.
+    /// What the serve is called, old receive, new receive.
     pub changes: Vec<(String, Option<String>, String)>,
     /// When to change and back by points lost in a row, serve by serve.
     pub card: Option<String>,
-    /// What does not call for it: the old receive came badly, and how it is played better.
-    pub not_when: Option<String>,
-    /// Whether it is ready: firm, not firm, never drilled.
+    /// Whether it is ready: ready, not ready yet, never drilled.
     pub ready: Option<String>,
     /// The points call for it now: it stands first.
     pub is_due: bool,
@@ -87,7 +93,7 @@ pub struct Sheet {
     pub day: Day,
     /// Where the deck comes from, when it is not the player's own scouting.
     pub source: Option<String>,
-    /// What to do before the match, with the player's own sentences.
+    /// What the player wrote for the next time.
     pub before: Vec<String>,
     /// Serves, most trouble first.
     pub rows: Vec<ServeCard>,
@@ -143,18 +149,12 @@ pub fn sheet(
         let changes = switch
             .changes
             .iter()
-            .map(|(id, new)| (id.to_string(), deck.plan.get(id).map(Receive::shown), new.shown()));
-        let mut old = switch.changes.keys().filter_map(|id| deck.serve(id).zip(deck.plan.get(id)));
-        let old = old.next();
+            .map(|(id, new)| (deck.called(id), deck.plan.get(id).map(Receive::short), new.short()));
         SwitchCard {
             name: text::one_line(&switch.name),
             when: when(switch.cue.as_deref(), is_due),
-            card: card_line(switch, &serves),
+            card: card_line(&deck, switch, &serves),
             changes: changes.collect(),
-            // Due: the points have already told being read from being played badly.
-            not_when: old.filter(|_| !is_due).map(|(serve, old)| {
-                not_if(Meeting { player: Some(player), ..Meeting::new(serve, &deck) }, old)
-            }),
             ready: ready(&switch.name),
             is_due,
         }
@@ -189,21 +189,18 @@ fn when(cue: Option<&str>, is_due: bool) -> Option<String> {
 }
 
 /// The cards of the serves that a switch changes; which serve is said where there are several.
-fn card_line(switch: &Switch, serves: &[(&Serve, ServeTrouble)]) -> Option<String> {
+fn card_line(deck: &Deck, switch: &Switch, serves: &[(&Serve, ServeTrouble)]) -> Option<String> {
     let held = serves.iter().filter_map(|(serve, trouble)| {
         let (_, card) = trouble.card.as_ref().filter(|(name, _)| *name == switch.name)?;
-        let of_serve =
-            if switch.changes.len() > 1 { format!("{}: ", serve.id) } else { String::new() };
+        let of_serve = if switch.changes.len() > 1 {
+            format!("{}: ", deck.called(&serve.id))
+        } else {
+            String::new()
+        };
         Some(format!("{of_serve}{}", card_says(*card, "the switch")))
     });
     let lines: Vec<String> = held.collect();
     (!lines.is_empty()).then(|| lines.join(" "))
-}
-
-/// What does not call for a switch from this receive.
-fn not_if(meeting: Meeting<'_>, old: &Receive) -> String {
-    let better = better(meeting.cure(old), meeting.aim(old));
-    format!("the {} came high or missed: keep the plan. {better}", old.stroke_shown())
 }
 
 fn serve_card(deck: &Deck, player: Hand, serve: &Serve, mut trouble: ServeTrouble) -> ServeCard {
@@ -218,23 +215,66 @@ fn serve_card(deck: &Deck, player: Hand, serve: &Serve, mut trouble: ServeTroubl
     };
     ServeCard {
         serve: serve.id.to_string(),
+        called: deck.called(&serve.id),
         how_often: how_often(serve),
         shown: serve.shown(),
+        ball: Serve { depth: None, lane: None, pace: None, sure: None, ..serve.clone() }.shown(),
         bends: bends(serve, deck.hand),
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
-        looks_like: serve.looks_like.as_ref().map(ToString::to_string),
+        looks_like: serve.looks_like.as_ref().map(|twin| deck.called(twin)),
         if_twin: None,
-        receive: receive.map(|it| receive_words(it, serve, player, deck)).or_else(|| {
-            // What is played to a serve without a plan stands where the plan would.
-            deck.safe_answer(serve).map(|safe| format!("safe: {}", safe.shown()))
-        }),
-        due: switch.map(|name| (name, planned.map(Receive::shown).unwrap_or_default())),
+        receive: receive.map(|it| short_wings(&receive_words(it, serve, player, deck))).or_else(
+            || {
+                // What is played to a serve without a plan stands where the plan would.
+                deck.safe_answer(serve).map(|safe| format!("safe: {}", safe.short()))
+            },
+        ),
+        due: switch.map(|name| (name, planned.map(Receive::short).unwrap_or_default())),
         why: said(|receive| &receive.why),
         expect: said(|receive| &receive.expect),
         then: said(|receive| &receive.then),
         picture: TablePicture::draw(serve, receive, deck.hand, player),
         trouble,
+    }
+}
+
+impl ServeCard {
+    /// The lines below the big one, each behind its label; few where there is little room.
+    pub(super) fn lines(&self, is_small: bool) -> Vec<(&'static str, String)> {
+        let twin = self.looks_like.as_ref().map(|twin| {
+            let then = self.if_twin.as_ref().map(|then| format!(", {then}")).unwrap_or_default();
+            format!("looks like {twin}{then}")
+        });
+        let scores =
+            (!self.scores.is_empty()).then(|| format!("more {}", text::and_list(&self.scores)));
+        // Off the bat is what matters here.
+        let kicks = self.bends.as_ref().and_then(|bends| bends.rsplit(", ").next());
+        let is_probable = self.bends.as_ref().is_some_and(|bends| bends.starts_with("probably"));
+        let kicks = kicks.map(|kicks| {
+            let probably =
+                if is_probable && !kicks.starts_with("probably") { "probably " } else { "" };
+            format!("{probably}{kicks}")
+        });
+        let see = self.tells.iter().chain(&twin).cloned().collect::<Vec<_>>().join("; ");
+        let ball = std::iter::once(&self.ball).chain(&kicks).chain(&scores);
+        let ball = ball.cloned().collect::<Vec<_>>().join("; ");
+        let due = self.due.as_ref();
+        let due = due.map(|(name, plan)| format!("\"{name}\"; the plan was {plan}"));
+        let [points, lesson] = [&self.trouble.points, &self.trouble.lesson].map(Clone::clone);
+        let lines = [
+            ("switch", due, true),
+            ("see", Some(see), true),
+            ("ball", Some(ball), false),
+            ("then", self.then.clone(), true),
+            ("so far", points, false),
+            ("note", lesson, true),
+        ];
+        let is_said = |(label, words, is_short): (_, Option<String>, bool)| {
+            let words = words.filter(|words| !words.is_empty() && (is_short || !is_small))?;
+            Some((label, words))
+        };
+        lines.into_iter().filter_map(is_said).collect()
     }
 }
 
@@ -252,7 +292,13 @@ impl Sheet {
 
     /// The sheet as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
-        filled_text(include_str!("templates/sheet.txt"), self, width)
+        let names = self.rows.iter().map(|row| text::width(&row.called));
+        let document = context! {
+            sheet => Filled(self),
+            columns => names.max().unwrap_or_default().min(WIDEST_NAME),
+            lines => self.rows.iter().map(|row| row.lines(false)).collect::<Vec<_>>(),
+        };
+        filled_text(include_str!("templates/sheet.txt"), &document, width)
     }
 }
 
@@ -299,8 +345,8 @@ mod tests {
         let player = Player::new("Invented player", Hand::Right);
         let (day, trouble) = ("2026-11-25".parse().unwrap(), |_: &Serve| ServeTrouble::default());
         let sheet = sheet(&deck, &player, day, &trouble, &|_| None, &[]);
-        assert_eq!(sheet.rows[0].receive.as_deref(), Some("safe: backhand block, to the middle"));
-        let fast = ("fast", "backhand block, to the middle".to_owned());
+        assert_eq!(sheet.rows[0].receive.as_deref(), Some("safe: BH block, to the middle"));
+        let fast = ("fast", "BH block, to the middle".to_owned());
         assert_eq!(sheet.safe, [fast, ("others", "push".to_owned())]);
     }
 }

@@ -96,13 +96,12 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
     let paper = paper.layout();
     let switches = |is_due: bool| -> Vec<Value> {
         let cards = sheet.switches.iter().filter(|card| card.is_due == is_due);
-        cards.map(|card| json!({ "card": card, "said": said_of_switch(card, paper) })).collect()
+        cards.map(|card| json!({ "card": card, "said": said_of_switch(card) })).collect()
     };
     let serve = |row: &ServeCard| {
         json!({
             "row": row,
-            "more": text::and_list(&row.scores),
-            "said": said_of_serve(row, paper),
+            "said": row.lines(paper.is_small),
             "server": spot(row.picture.server),
             "serve_to": row.picture.serve.map(spot),
             "target": row.picture.target.map(spot),
@@ -125,28 +124,13 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
 /// A line of a card: label and words.
 type Line<'s> = (&'static str, Cow<'s, str>);
 
-/// The lines of a serve's card behind the serve and its receive.
-fn said_of_serve(row: &ServeCard, paper: PaperLayout) -> Vec<Line<'_>> {
-    let (points, lesson) = (&row.trouble.points, &row.trouble.lesson);
-    let trouble = [("twin", &row.if_twin), ("so far", points), ("lesson", lesson)];
-    let full = [("", &row.bends), ("why", &row.why), ("expect", &row.expect), ("then", &row.then)];
-    let full = full.iter().filter(|_| !paper.is_small);
-    let said = full.chain(&trouble);
-    said.filter_map(|(label, words)| Some((*label, words.as_deref()?.into()))).collect()
-}
-
 /// The lines of a switch's card.
-fn said_of_switch(switch: &SwitchCard, paper: PaperLayout) -> Vec<Line<'_>> {
+fn said_of_switch(switch: &SwitchCard) -> Vec<Line<'_>> {
     let mut said = Vec::new();
     said.extend(switch.when.as_ref().map(|when| ("when", when.into())));
-    for (serve, old, new) in &switch.changes {
-        let line = |label, receive: &String| (label, format!("{serve}: {receive}").into());
-        said.extend(old.as_ref().map(|old| line("not", old)));
-        said.push(line("now", new));
-    }
+    let now = |(called, _, new): &(String, _, String)| ("now", format!("{called}: {new}").into());
+    said.extend(switch.changes.iter().map(now));
     said.extend(switch.card.as_ref().map(|card| ("card", card.into())));
-    let not_when = switch.not_when.as_ref().filter(|_| !paper.is_small);
-    said.extend(not_when.map(|words| ("not if", words.into())));
     said
 }
 
@@ -167,20 +151,16 @@ fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
     };
     let serve = |row: &ServeCard| {
         let width_em = column_em - paper.picture_em.0 - BESIDE_EM;
-        let receive = row.receive.as_deref().map_or(0, text::width);
-        let due = row.due.as_ref().map_or(0.0, |(name, plan)| {
-            lines(24 + text::width(name) + text::width(plan), width_em)
-        });
-        let said = said_of_serve(row, paper);
+        let big = text::width(&row.called) + row.receive.as_deref().map_or(14, text::width) + 2;
+        let said = row.lines(paper.is_small);
         let said = said.iter().map(|(label, words)| label.len() + text::width(words));
-        let said = std::iter::once(text::width(&row.shown)).chain(said);
         let said: f64 = said.map(|letters| lines(letters + 1, width_em)).sum();
-        // Name, counts, and the receive in heavier type.
-        let words = said + due + 2.2 + 1.15 * lines(receive * 11 / 10, width_em);
+        // The big line, and the counts.
+        let words = said + 1.4 * lines(big * 15 / 10, width_em) + 1.2;
         words.max(paper.picture_em.1 / LINE_EM) + 0.9
     };
     let switch = |card: &SwitchCard| {
-        let said = said_of_switch(card, paper);
+        let said = said_of_switch(card);
         said.iter().map(|(_, words)| lines(8 + text::width(words), column_em)).sum::<f64>() + 2.4
     };
     // Cards beside each other are as high as the highest.

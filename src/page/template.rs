@@ -94,11 +94,11 @@ mod tests {
             },
         });
         let switch = json!({
-            "name": name, "ready": name, "is_due": true, "when": name, "card": name, "not_when": name,
+            "name": name, "ready": name, "is_due": true, "when": name, "card": name,
             "changes": [[name, name, name]],
         });
         let row = json!({
-            "shown": name, "serve": name, "receive": name, "due": [name, name], "bends": name,
+            "shown": name, "called": name, "ball": name, "serve": name, "receive": name, "due": [name, name], "bends": name,
             "tells": [name, name], "looks_like": name, "if_twin": name, "scores": [name, name, name], "why": name,
             "expect": name, "then": name, "points": name, "lesson": name, "how_often": name,
             "standing": name,

@@ -129,6 +129,23 @@ pub(crate) fn why_another(lesson: &Lesson) -> Option<String> {
     Some(format!("{how_sure}: {}.", facts.join(", ")))
 }
 
+/// What the bench has to know of a verdict; nothing new is tried there.
+pub fn at_the_bench(lesson: &Lesson, drilled: impl Fn(&str) -> Drilled) -> Option<String> {
+    match (lesson.verdict, &lesson.switch) {
+        (Verdict::Keep, _) | (Verdict::Change | Verdict::TryOnce, None) => None,
+        (Verdict::Change, Some(name)) => {
+            let parts = why_another(lesson).into_iter().chain(drill_warning(drilled(name), name));
+            Some(parts.collect::<Vec<_>>().join(" "))
+        }
+        (Verdict::PlayItBetter, _) => {
+            let (badly, points) = lesson.badly_in_all;
+            let better = better(lesson.cure, lesson.aim);
+            Some(format!("{badly} of {points} high or missed. {better}"))
+        }
+        (Verdict::TryOnce, Some(_)) => Some(what_to_do(lesson)),
+    }
+}
+
 /// All sentences, what to do first; for a switch that is due, what the drill says of it is the
 /// second.
 pub fn lesson_says(lesson: &Lesson, drilled: Option<Drilled>) -> Vec<String> {
@@ -157,7 +174,6 @@ pub(crate) fn card_says(card: Card, switch: &str) -> String {
             format!("start with {first}; {lost} lost in a row: {second}, and stay.")
         }
         (Some(lost), Some(back)) => {
-            let back = if back == lost { "as many".to_owned() } else { back.to_string() };
             format!("start with {first}; {lost} lost in a row: {second}; {back} with that: back.")
         }
     }

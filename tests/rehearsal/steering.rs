@@ -67,12 +67,12 @@ fn a_serve_whose_answer_was_just_switched_comes_more_often() {
 #[test]
 fn the_plan_and_the_bench_sheet_say_what_is_not_ready_at_the_table() {
     let player = logged(&[SELDOM]);
-    for command in ["plan", "sheet"] {
-        let said = flat(&player.run(&[command, "north"]).fine());
+    for command in [&["plan", "north", "--why"][..], &["sheet", "north"]] {
+        let said = flat(&player.run(command).fine());
         assert!(said.contains("made 4 of 22 at the table: not ready"), "{said}");
     }
     let player = logged(&["bh-short-fh=20/22"]);
-    let said = flat(&player.run(&["plan", "north"]).fine());
+    let said = flat(&player.run(&["plan", "north", "--why"]).fine());
     assert!(said.contains("made 20 of 22 at the table"), "{said}");
     assert!(!said.contains("not ready"), "{said}");
 }
