@@ -3,6 +3,7 @@
 //! `memory` plans in bare numbers; here patterns get their weights from the decks, the event and
 //! the scout's certainty. What is said of it all, and how it is printed, is `page`'s work.
 
+mod day_round;
 mod days;
 mod kept;
 mod next;
@@ -13,6 +14,7 @@ mod today;
 mod todo;
 mod towards;
 
+pub use day_round::DayRound;
 pub use days::{DayLoad, SECONDS_AN_ANSWER};
 pub use next::{NextState, NextThing, next_thing};
 pub use patterns::{Pattern, PatternPart, patterns};

@@ -15,15 +15,11 @@ use super::patterns::{Pattern, PatternPart, is_met};
 use super::todo::Todo;
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
-use crate::drill::{DaySpeed, Speeds, window};
+use crate::drill::{DaySpeed, LAST, SLIPS, Speeds, window};
 use crate::game::{PatternKey, ServeId};
 use crate::journal::{Event, Fact, How, TableMade, TableResults};
 use crate::memory::{Item, Model, Regularity, Standing, fold};
 
-/// Timed answers looked back on, for each pattern.
-const LAST: usize = 5;
-/// So many of them wrong, and it is not known.
-const SLIPS: usize = 2;
 /// An answer in time at no more than this is ready for a match, thousandths of match speed.
 const READY_PERMILLE: u32 = 1200;
 /// Days looked back on.

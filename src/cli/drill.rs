@@ -2,7 +2,6 @@
 //! they are shown in the screen, the plain lines or without either; here only who plays and what is
 //! told at the end.
 
-use crate::base::text;
 use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::drill_screen::{DrillPlayer, Keep, Rounds};
 use crate::cli::{Desk, Failure, World};
@@ -20,11 +19,6 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
         refuse_beside_own(home)?;
     }
     let mut rounds = Rounds::settle(arguments, desk, world)?;
-    if let Some(why) = &rounds.nothing_due {
-        let session = DrillSession::new(&[], rounds.key_time());
-        let words = |_: &DrillSession<'_>, width| text::wrap(why, width, "  ") + "\n";
-        return world.print(&session, arguments.json, words);
-    }
     let mut player = DrillPlayer::choose(arguments, world)?;
     let is_off = arguments.simulated && !arguments.keep;
     let mut keep = Keep::new(home, world, desk.player()?.rollover_hour, is_off)?;
@@ -44,18 +38,15 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
         return Err(Failure::Interrupted);
     }
     let key_time = rounds.key_time();
-    let session = DrillSession::new(&summaries, key_time);
+    let session = DrillSession::new(&summaries, key_time, rounds.before(), desk.today()?);
     world.print(&session, arguments.json, DrillSession::text)?;
-    if world.is_terminal && !arguments.json {
-        if rounds.is_just_measured {
-            let [two, six] = [2, 6].map(|keys| key_time.ms(keys));
-            let words = format!(
-                "Your keys: {two} ms among two, {six} ms among six. Every window leaves that time."
-            );
-            writeln!(world.out)?;
-            world.say(&words, "")?;
-        }
-        writeln!(world.out, "\nNext: secondball today")?;
+    if world.is_terminal && !arguments.json && rounds.is_just_measured {
+        let [two, six] = [2, 6].map(|keys| key_time.ms(keys));
+        let words = format!(
+            "Your keys: {two} ms among two, {six} ms among six. Every window leaves that time."
+        );
+        writeln!(world.out)?;
+        world.say(&words, "")?;
     }
     ended
 }

@@ -9,25 +9,26 @@ use crate::drill::ServeOrder;
 /// Recall your receives against the clock
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  secondball drill\n      today's list, as long as you have minutes for it\n  \
+    after_help = "Examples:\n  secondball drill\n      what is due, then practice at the speed reached, until your minutes are up\n  \
                   secondball drill north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
                   Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie. Where two\n\
                   lie at one place, press it, then the same key again or the one beside it. Space goes on,\n\
-                  u takes a slip back, p pauses and goes on, Esc pauses and ends. Every answer is kept at once."
+                  u takes a slip back, p pauses and goes on, Esc pauses and ends, m goes on when the minutes are up. Every answer is kept at once."
 )]
 #[expect(clippy::struct_excessive_bools, reason = "one field a flag")]
 pub struct DrillArguments {
     /// The opponent.
     #[command(flatten)]
     pub whom: Whom,
-    /// Go on for this many minutes (else one round, at most the minutes a day of your player file)
+    /// Go on for this many minutes (else the minutes a day of your player file)
     #[arg(long, allow_negative_numbers = true, value_parser = number, value_name = "MINUTES")]
     pub minutes: Option<f64>,
-    /// How many balls (with an opponent; a switch round has its own number)
+    /// So many balls instead (a switch round has its own number)
     #[arg(long, value_name = "NUMBER")]
     pub balls: Option<usize>,
-    /// The order: blocked, serial, random or match-like
-    #[arg(long, value_name = "ORDER", default_value = "random")]
+    /// The order of practice: mixed (as often as they serve them), random, blocked, serial or
+    /// match-like
+    #[arg(long, value_name = "ORDER", default_value = "mixed")]
     pub order: ServeOrder,
     /// A switch round with this switch of the opponent's deck; named again, a second one on top of
     /// it

@@ -205,7 +205,7 @@ impl Machine {
             self.tempo.answered(taken.is_clean());
         }
         let is_wrong = !taken.grade().is_some_and(Grade::is_recalled);
-        let may_repair = self.script.repair_after > 0 && ball.part == RoundPart::Plain;
+        let may_repair = self.script.repair_after > 0;
         if is_wrong && may_repair && !self.repaired.contains(&ball.serve) {
             self.repaired.push(ball.serve);
             self.insert_later(&ball, self.script.repair_after as usize);
@@ -219,7 +219,7 @@ impl Machine {
         let receive = |choice: usize| script.palette.choices[choice].receive.clone();
         // The parts of a round that belong to a switch are the journal's stages.
         let stage = part.word().parse::<Stage>().ok();
-        let switch = stage.zip(script.switch.as_ref()).map(|(stage, switch)| Switched {
+        let switch = stage.zip(script.measured()).map(|(stage, switch)| Switched {
             name: switch.name.clone(),
             stage,
             old: script.old(serve, part).map(receive),

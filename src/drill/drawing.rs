@@ -21,8 +21,11 @@ impl Machine {
         let counted = self.taken.iter().filter(|one| one.counts());
         let answers = counted.clone().count();
         let in_play = usize::from(self.is_in_play());
-        let switch = script.switch.as_ref().filter(|_| phase == Phase::Ready);
-        let is_asked = !matches!(phase, Phase::Ready | Phase::Call | Phase::Done | Phase::Paused);
+        let switch = script.measured().filter(|_| phase == Phase::Ready);
+        let is_asked = !matches!(
+            phase,
+            Phase::Ready | Phase::Call | Phase::Done | Phase::Paused | Phase::Over
+        );
         let asked = ball.filter(|_| is_asked);
         let stroke = script.palette.strokes.get(self.stroke);
         Picture {
@@ -34,7 +37,7 @@ impl Machine {
             answers,
             part: ball.and_then(|ball| self.part_shown(ball.part)),
             switch: switch.map(|switch| switch.name.clone()),
-            under: script.under.clone(),
+            under: self.under_shown(phase),
             of_turn: ball.map_or(0, |ball| ball.of_turn),
             words: asked
                 .filter(|ball| self.shows_words(phase, ball.reading))
@@ -120,16 +123,29 @@ impl Machine {
         }
     }
 
+    /// The switches that stand, as far as they are called.
+    fn under_shown(&self, phase: Phase) -> Option<String> {
+        let ball = self.current.as_ref().filter(|_| phase != Phase::Call);
+        let called = ball.filter(|ball| ball.part == RoundPart::After && !self.is_measured());
+        let called = called.and_then(|ball| self.script.switches.get(ball.switch?));
+        called.map(|switch| switch.name.clone()).or_else(|| self.script.under.clone())
+    }
+
+    const fn is_measured(&self) -> bool {
+        self.script.gate_percent.is_some()
+    }
+
     /// The part of the round in words; after a gate that stayed shut, that there will be no call.
     fn part_shown(&self, part: RoundPart) -> Option<&'static str> {
         match part {
             RoundPart::Plain => self.gate.filter(|gate| !gate.is_open).map(|_| GATE_CLOSED),
-            part => Some(part.shown()),
+            part => self.is_measured().then(|| part.shown()),
         }
     }
 
     fn is_in_play(&self) -> bool {
-        let rests = matches!(self.play, Phase::Feedback | Phase::Between | Phase::Paused);
+        let rests =
+            matches!(self.play, Phase::Feedback | Phase::Between | Phase::Paused | Phase::Over);
         self.current.is_some() && !rests
     }
 
@@ -259,9 +275,18 @@ impl Machine {
     }
 
     fn call_card(&self) -> Option<CallCard> {
-        let (call, switch) = (self.current.as_ref()?.call?, self.script.switch.as_ref()?);
-        let changes = self.script.serves.iter().filter_map(|cue| {
-            let (base, changed) = (self.shown(cue.right), self.shown(cue.changed?));
+        let ball = self.current.as_ref()?;
+        let (call, place) = (ball.call?, ball.switch.unwrap_or_default());
+        let switch = self.script.switches.get(place)?;
+        let changes = self.script.serves.iter().enumerate().filter_map(|(serve, cue)| {
+            let of_day = cue.under.filter(|(under, _)| *under == place);
+            let (base, changed) = match of_day {
+                Some((_, old)) => (old, cue.right),
+                None => (cue.right, cue.changed?),
+            };
+            let is_hidden = cue.is_due && !self.taken.iter().any(|one| one.serve == serve);
+            let [base, changed] = [base, changed].map(|choice| self.shown(choice));
+            let changed = if is_hidden { String::new() } else { changed };
             match call {
                 Call::Stay => None,
                 Call::Switch => Some((cue.words.clone(), base, changed)),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::build::Flown;
+use super::request::Flown;
 use super::script::{Frame, WrongBat};
 use crate::deck::Deck;
 use crate::flight::Constants;

@@ -21,6 +21,8 @@ use crate::journal::{How, Input};
 pub const GO: char = ' ';
 /// The key that takes the last answer back.
 pub const UNDO: char = 'u';
+/// The key that goes on when the minutes are up.
+pub const MORE: char = 'm';
 /// A ball that is broken off or taken back comes again after so many others.
 const AGAIN_AFTER: usize = 2;
 
@@ -69,6 +71,8 @@ pub struct Machine {
     pub(super) gate: Option<GateSummary>,
     /// When the round began; later by all its pauses.
     pub(super) began_ms: Option<u64>,
+    /// After how many milliseconds no new ball is begun.
+    limit_ms: Option<u64>,
     pub(super) is_interrupted: bool,
     pub(super) said: Vec<Said>,
 }
@@ -76,6 +80,7 @@ pub struct Machine {
 impl Machine {
     /// A machine before its first ball.
     pub fn new(script: Script, input: Input) -> Self {
+        let limit_ms = script.limit_ms;
         Self {
             queue: script.balls.iter().cloned().collect(),
             tempo: Tempo::new(script.tempo),
@@ -92,6 +97,7 @@ impl Machine {
             before: None,
             gate: None,
             began_ms: None,
+            limit_ms,
             is_interrupted: false,
             said: Vec::new(),
         }
@@ -171,9 +177,15 @@ impl Machine {
             Phase::What => self.what_key(now_ms, key),
             Phase::Shadow | Phase::Own => self.own_key(now_ms, key),
             Phase::Feedback | Phase::Between if is_go => self.advance(now_ms),
+            Phase::Over if is_go => self.finish(),
+            Phase::Over if key == MORE => {
+                let more_ms = u64::from(self.script.durations.more_ms);
+                self.limit_ms = self.limit_ms.map(|limit_ms| limit_ms + more_ms);
+                self.rested(now_ms);
+                self.advance(now_ms);
+            }
             Phase::Paused if is_go => {
-                let paused_ms = now_ms.saturating_sub(self.at_ms);
-                self.began_ms = self.began_ms.map(|began_ms| began_ms + paused_ms);
+                self.rested(now_ms);
                 // A call that was broken off is shown again.
                 if self.current.as_ref().is_some_and(|ball| ball.call.is_some()) {
                     self.play = Phase::Call;
@@ -185,6 +197,12 @@ impl Machine {
         }
     }
 
+    /// The time since this moment was shown is not played.
+    fn rested(&mut self, now_ms: u64) {
+        let rested_ms = now_ms.saturating_sub(self.at_ms);
+        self.began_ms = self.began_ms.map(|began_ms| began_ms + rested_ms);
+    }
+
     /// Goes on to the next ball, its call, the rest between turns, or the end.
     fn advance(&mut self, now_ms: u64) {
         let was_feedback = self.play == Phase::Feedback;
@@ -194,11 +212,14 @@ impl Machine {
         }
         self.judge_gate();
         let played_ms = self.began_ms.map_or(0, |began_ms| now_ms.saturating_sub(began_ms));
-        let is_over = self.script.limit_ms.is_some_and(|limit_ms| played_ms >= limit_ms);
-        let Some(next) = self.queue.front().filter(|_| !is_over) else {
+        let Some(next) = self.queue.front() else {
             self.finish();
             return;
         };
+        if self.limit_ms.is_some_and(|limit_ms| played_ms >= limit_ms) {
+            self.show(Phase::Over, now_ms);
+            return;
+        }
         if was_feedback && next.of_turn == 1 && next.call.is_none() {
             let rest_ms = u64::from(self.script.durations.between_turns_ms);
             self.show(Phase::Between, now_ms + rest_ms);
@@ -238,14 +259,14 @@ impl Machine {
 
     /// At the end of the gate: opens the switch round, or keeps its first part as plain drill.
     fn judge_gate(&mut self) {
-        let Some(switch) = &self.script.switch else { return };
+        let Some(gate_percent) = self.script.gate_percent else { return };
         let is_past = self.queue.front().is_none_or(|ball| ball.part != RoundPart::Gate);
         if self.gate.is_some() || !is_past {
             return;
         }
         let gate = self.taken.iter().filter(|one| one.part == RoundPart::Gate && one.counts());
         let (of, in_window) = (gate.clone().count(), gate.filter(|one| one.is_clean()).count());
-        let is_open = of > 0 && in_window * 100 >= of * usize::from(switch.gate_percent);
+        let is_open = of > 0 && in_window * 100 >= of * usize::from(gate_percent);
         self.gate = Some(GateSummary { in_window, of, is_open });
         if !is_open {
             self.queue.retain(|ball| ball.part == RoundPart::Before);
@@ -258,6 +279,10 @@ impl Machine {
 
     fn pause(&mut self, now_ms: u64) {
         match self.play {
+            Phase::Over => {
+                self.finish();
+                return;
+            }
             Phase::Paused | Phase::Ready => {
                 self.is_interrupted = true;
                 self.finish();
@@ -293,9 +318,12 @@ impl Machine {
                 return;
             }
             Phase::Flight | Phase::What => now_ms < self.at_ms,
-            Phase::Feedback | Phase::Between | Phase::Paused | Phase::Stroke | Phase::Shadow => {
-                true
-            }
+            Phase::Feedback
+            | Phase::Between
+            | Phase::Paused
+            | Phase::Over
+            | Phase::Stroke
+            | Phase::Shadow => true,
             _ => false,
         };
         let Some(before) = self.before.take_if(|_| may) else { return };
@@ -307,7 +335,7 @@ impl Machine {
         self.insert_later(&before.ball, AGAIN_AFTER);
         self.current = None;
         self.said.extend(vec![Said::Undo; 1 + usize::from(is_read)]);
-        if !matches!(self.play, Phase::Paused) {
+        if !matches!(self.play, Phase::Paused | Phase::Over) {
             self.advance(now_ms);
         }
     }

@@ -11,7 +11,7 @@
 //! | `palette` | the receives to choose from and where their keys lie |
 //! | `window` | flight, body and key time to a window |
 //! | `tempo`, `speed` | the staircase from generous to match speed, and from day to day |
-//! | `script`, `build`, `switch_round`, `flights` | everything a round needs, made from a deck |
+//! | `script`, `request`, `build`, `balls`, `switch_round`, `flights` | everything a round needs, made from a deck |
 //! | `machine`, `answering`, `drawing`, `picture` | a round being played |
 //! | `taken`, `summary`, `measures` | what came of it |
 //! | `flights` | the computed flights of a deck's serves |
@@ -19,6 +19,7 @@
 //! | `simulated` | a player that is no person, for `--simulated` and the tests |
 
 mod answering;
+mod balls;
 mod build;
 mod drawing;
 mod flights;
@@ -27,6 +28,7 @@ mod measures;
 mod order;
 mod palette;
 mod picture;
+mod request;
 mod script;
 mod simulated;
 mod speed;
@@ -38,22 +40,23 @@ mod warm_up;
 pub mod window;
 
 pub use answering::SHADOW_KEYS;
-pub use build::{Built, DrillError, Flown, RoundRequest, build};
+pub use build::{Built, build};
 pub use flights::flights;
-pub use machine::{GO, GateSummary, Machine, UNDO};
+pub use machine::{GO, GateSummary, MORE, Machine, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};
 pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};
 pub use picture::{
     Act, AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture, Said,
 };
+pub use request::{Called, DrillError, Flown, RoundRequest};
 pub use script::{
     Call, Cue, Durations, FORMAT, Frame, ReadingStep, Reason, RoundPart, Script, ScriptBall,
     ScriptSwitch, WrongBat,
 };
 pub use simulated::{SimulatedHabits, SimulatedPlayer};
 pub use speed::{DaySpeed, Speeds};
-pub use summary::{ServeSummary, Summary};
+pub use summary::{LAST, SLIPS, ServeSummary, Summary};
 pub use taken::{Gave, Taken};
 pub use tempo::{GENEROUS_PERMILLE, MATCH_PERMILLE, Tempo, TempoRules, Threshold};
 pub use warm_up::WarmUp;

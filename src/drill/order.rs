@@ -1,4 +1,4 @@
-//! The orders in which serves come: blocked, serial, random without repeats, match-like.
+//! The orders in which serves come: blocked, serial, mixed and random without repeats, match-like.
 //!
 //! An order is a list of places among the serves of a round; which serves those are, and how long
 //! the list is, is chosen by the caller. Mixed practice holds better than blocked practice
@@ -13,6 +13,8 @@ words! {
         Blocked = "blocked" "blocked",
         /// Round and round in the same order.
         Serial = "serial" "serial",
+        /// Random, never twice the same in a row, as often as the opponent serves them.
+        Mixed = "mixed" "mixed",
         /// Random, never twice the same in a row, all equally often.
         Random = "random" "random",
         /// Two serves at a time, drawn as often as the opponent serves them.
@@ -21,8 +23,9 @@ words! {
 }
 
 impl ServeOrder {
-    /// `balls` places among `weights.len()` serves. The weights (how often each serve comes)
-    /// matter only to the match-like order; there a serve may well come twice in a row.
+    /// `balls` places among `weights.len()` serves. The weights say how often each serve comes, to
+    /// the mixed order, where the rarest comes too, and to the match-like one, where a serve may
+    /// well come twice in a row.
     pub fn places(self, weights: &[f64], balls: usize, dice: &mut Dice) -> Vec<usize> {
         let serves = weights.len();
         if serves == 0 {
@@ -31,6 +34,7 @@ impl ServeOrder {
         match self {
             Self::Blocked => (0..balls).map(|ball| ball * serves / balls).collect(),
             Self::Serial => (0..balls).map(|ball| ball % serves).collect(),
+            Self::Mixed => mixed(weights, balls, dice),
             Self::Random => without_repeats(&vec![balls.div_ceil(serves); serves], dice)
                 .into_iter()
                 .take(balls)
@@ -40,6 +44,21 @@ impl ServeOrder {
             }
         }
     }
+}
+
+/// Drawn one by one: none twice in a row, and none so seldom as half of an even share.
+fn mixed(weights: &[f64], balls: usize, dice: &mut Dice) -> Vec<usize> {
+    let floor = weights.iter().sum::<f64>() / weights.len() as f64 / 2.0;
+    let mut places: Vec<usize> = Vec::new();
+    for _ in 0..balls {
+        let last = places.last().copied().filter(|_| weights.len() > 1);
+        let weighed = |(place, weight): (usize, &f64)| {
+            if Some(place) == last { 0.0 } else { weight.max(floor).max(f64::MIN_POSITIVE) }
+        };
+        let weights: Vec<f64> = weights.iter().enumerate().map(weighed).collect();
+        places.push(dice.weighted(&weights).unwrap_or_default());
+    }
+    places
 }
 
 /// Every place as often as `times` says, in random order, in bags so that none is bunched, and
@@ -98,6 +117,15 @@ mod tests {
                 assert!(spread <= 1, "{counts:?}");
             }
         }
+    }
+
+    #[test]
+    fn a_mixed_order_follows_the_opponent_and_leaves_no_serve_out() {
+        let order = ServeOrder::Mixed.places(&[6.0, 3.0, 0.0], 3000, &mut Dice::from_seed(1));
+        assert!(order.windows(2).all(|pair| pair[0] != pair[1]));
+        let count = |place| order.iter().filter(|&&one| one == place).count();
+        assert!(count(0) > count(1) && count(1) > count(2) && count(2) > 300, "{}", count(2));
+        assert_eq!(ServeOrder::Mixed.places(&[1.0], 3, &mut Dice::from_seed(1)), [0, 0, 0]);
     }
 
     #[test]

@@ -33,6 +33,8 @@ pub enum Phase {
     /// Between two turns of serves.
     Between,
     Paused,
+    /// The minutes are up: one key goes on, another ends.
+    Over,
     /// The round is over.
     Done,
 }

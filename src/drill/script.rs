@@ -48,8 +48,12 @@ pub struct Cue {
     pub frames: Vec<Frame>,
     /// The right choice of the palette under the plan.
     pub right: usize,
-    /// The right choice under the switch, for a serve the switch changes.
+    /// The right choice under the switch of a switch round, for a serve it changes.
     pub changed: Option<usize>,
+    /// In a day's round: the switch it is asked under, and what was right before.
+    pub under: Option<(usize, usize)>,
+    /// Whether it is asked from memory: its receive is not shown before the first answer.
+    pub is_due: bool,
     /// What the player wrote about the planned receive.
     pub reason: Reason,
     /// What the player wrote about the receive of the switch.
@@ -136,6 +140,8 @@ pub struct ScriptBall {
     pub part: RoundPart,
     /// What is called before it.
     pub call: Option<Call>,
+    /// The switch that is called, and in a day's round stands; the place among the script's.
+    pub switch: Option<usize>,
     /// How much is given away, in a reading round.
     pub reading: Option<ReadingStep>,
     /// Which of the two serves of a turn it is, 1 or 2; 0 when serves do not come in turns.
@@ -146,18 +152,16 @@ impl ScriptBall {
     /// A ball of no part, call or turn, before its toss is drawn.
     pub(super) const fn plain(serve: usize) -> Self {
         let part = RoundPart::Plain;
-        Self { serve, toss_ms: 0, part, call: None, reading: None, of_turn: 0 }
+        Self { serve, toss_ms: 0, part, call: None, switch: None, reading: None, of_turn: 0 }
     }
 }
 
-/// The switch of a switch round.
+/// A switch of the round.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ScriptSwitch {
     pub name: String,
     /// What calls for it.
     pub cue: Option<String>,
-    /// The share of gate balls that must be right in the window, percent.
-    pub gate_percent: u8,
 }
 
 /// How long things last, milliseconds.
@@ -175,6 +179,8 @@ pub struct Durations {
     pub shadow_ms: u32,
     /// A key earlier than this after contact answers nothing that was seen.
     pub least_ms: u32,
+    /// How much longer a round goes on when the player wants more.
+    pub more_ms: u32,
 }
 
 impl Default for Durations {
@@ -186,6 +192,7 @@ impl Default for Durations {
             cut_ms: 200,
             shadow_ms: super::window::SHADOW_MS,
             least_ms: 150,
+            more_ms: 300_000,
         }
     }
 }
@@ -211,9 +218,11 @@ pub struct Script {
     pub tempo: TempoRules,
     /// How long things last.
     pub durations: Durations,
-    /// The switch, in a switch round.
-    pub switch: Option<ScriptSwitch>,
-    /// The switch the whole round is played under, when it is not called in the middle.
+    /// The switches that may be called.
+    pub switches: Vec<ScriptSwitch>,
+    /// In a switch round: the share of gate balls that must be right in the window, percent.
+    pub gate_percent: Option<u8>,
+    /// Switches that were called before and stay.
     pub under: Option<String>,
     /// Whether the serve's words stand beside the ball.
     pub has_words: bool,
@@ -224,6 +233,11 @@ pub struct Script {
 }
 
 impl Script {
+    /// The switch of a switch round.
+    pub fn measured(&self) -> Option<&ScriptSwitch> {
+        self.gate_percent.and(self.switches.first())
+    }
+
     /// The right choice for a serve in a part of the round.
     pub fn right(&self, serve: usize, part: RoundPart) -> usize {
         let cue = &self.serves[serve];
@@ -233,6 +247,9 @@ impl Script {
     /// The choice that was right before the last call, for a switched serve.
     pub fn old(&self, serve: usize, part: RoundPart) -> Option<usize> {
         let cue = &self.serves[serve];
+        if let Some((_, old)) = cue.under {
+            return Some(old);
+        }
         match part {
             RoundPart::After => cue.changed.map(|_| cue.right),
             RoundPart::Back => cue.changed,

@@ -52,6 +52,11 @@ impl Speeds {
         [last.next(), last.next()]
     }
 
+    /// The last day before another.
+    pub fn before(&self, today: Day) -> Option<DaySpeed> {
+        self.days.iter().rev().find(|speed| speed.day < today).copied()
+    }
+
     /// The rules of a day's staircase: on from where the last day ended.
     pub fn rules(&self, today: Day) -> TempoRules {
         let rules = TempoRules::default();

@@ -11,6 +11,11 @@ use super::tempo::Threshold;
 use crate::game::ServeId;
 use crate::journal::{How, Input};
 
+/// So many of the last answers wrong, and it is not known.
+pub const SLIPS: usize = 2;
+/// Answers looked back on, for each pattern.
+pub const LAST: usize = 5;
+
 /// How one serve went.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeSummary {
@@ -31,6 +36,10 @@ pub struct ServeSummary {
     pub middle_ms: Option<u32>,
     /// In a reading round: times it was recognised.
     pub recognised: Option<usize>,
+    /// Times it was answered wrongly, where that was too often to the end.
+    pub slips: Option<usize>,
+    /// The receive given last instead of the right one.
+    pub given: Option<String>,
 }
 
 /// A round that is over.
@@ -95,10 +104,10 @@ impl Machine {
             tempo_downs: script.tempo.downs,
             threshold: tempo.threshold(),
             gate: self.gate,
-            switch: has_called.then(|| {
+            switch: script.measured().filter(|_| has_called).map(|_| {
                 SwitchMeasures::from_answers(taken, |serve| script.serves[serve].changed.is_some())
             }),
-            switch_name: script.switch.as_ref().map(|switch| switch.name.clone()),
+            switch_name: script.measured().map(|switch| switch.name.clone()),
             is_interrupted: self.is_interrupted,
         }
     }
@@ -118,16 +127,22 @@ fn serve_summary(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSumm
         own.iter().filter(|one| one.is_recalled()).map(|one| one.ms).collect();
     times.sort_unstable();
     let cue = &script.serves[serve];
+    let wrong: Vec<&&&Taken> = own.iter().filter(|one| !one.is_recalled()).collect();
+    let last = &own[own.len().saturating_sub(LAST)..];
+    let is_slipping = last.iter().filter(|one| !one.is_recalled()).count() >= SLIPS;
+    let shown = |choice: usize| script.palette.choices[choice].shown.clone();
     let recognised = own.iter().filter(|one| one.is_recognised == Some(true)).count();
     ServeSummary {
         serve: cue.serve.clone(),
         words: cue.words.clone(),
-        receive: script.palette.choices[cue.right].shown.clone(),
-        changed_to: cue.changed.map(|changed| script.palette.choices[changed].shown.clone()),
+        receive: shown(cue.right),
+        changed_to: cue.changed.map(shown),
         asked: own.len(),
         right: times.len(),
         in_window: own.iter().filter(|one| one.is_clean()).count(),
         middle_ms: middle(&times),
+        slips: is_slipping.then_some(wrong.len()),
+        given: wrong.iter().rev().find_map(|one| one.given).map(shown),
         recognised: (script.how == How::Read).then_some(recognised),
     }
 }

@@ -45,7 +45,7 @@ pub(super) fn balls(is_switched: &[bool], has_back: bool, dice: &mut Dice) -> Ve
             ball.part = part;
         }
         for &(place, call) in calls {
-            balls[place].call = Some(call);
+            (balls[place].call, balls[place].switch) = (Some(call), Some(0));
         }
         balls
     };

@@ -4,9 +4,11 @@ use minijinja::context;
 use minijinja::value::{Serde as Filled, Value};
 use serde::Serialize;
 
-use crate::base::text;
-use crate::drill::{AnswerVerdict, DrillError, Feedback, KeyTime, Picture, Reason, Summary};
-use crate::journal::Input;
+use crate::base::{Day, text};
+use crate::drill::{
+    AnswerVerdict, DaySpeed, DrillError, Feedback, KeyTime, Picture, Reason, Summary,
+};
+use crate::journal::{How, Input};
 use crate::memory::Grade;
 use crate::page::bat_words::end_words;
 use crate::page::text_page::filled_text;
@@ -63,20 +65,44 @@ pub struct DrillSession<'a> {
     is_simulated: bool,
     /// This device's key time.
     key_time: KeyTime,
+    /// The speed of the last day before, against the opponent of the last round.
+    before: Option<DaySpeed>,
+    today: Day,
     rounds: &'a [Summary],
 }
 
 impl<'a> DrillSession<'a> {
-    pub fn new(rounds: &'a [Summary], key_time: KeyTime) -> Self {
+    pub fn new(
+        rounds: &'a [Summary],
+        key_time: KeyTime,
+        before: Option<DaySpeed>,
+        today: Day,
+    ) -> Self {
         let is_simulated = rounds.iter().any(|round| round.input == Input::Simulated);
-        Self { form: "drill 1", is_simulated, key_time, rounds }
+        Self { form: "drill 1", is_simulated, key_time, before, today, rounds }
     }
 
     /// In words, `width` columns wide, each line with its end.
     pub fn text(&self, width: usize) -> String {
-        let document = context! { rounds => Filled(self.rounds), width };
+        let sum = |of: fn(&Summary) -> usize| self.rounds.iter().map(of).sum::<usize>();
+        let is_timed = self.rounds.iter().all(|round| matches!(round.how, How::Snap | How::Shadow));
+        let before = self.before.map(|speed| (day_before(speed.day, self.today), speed.permille));
+        let document = context! {
+            rounds => Filled(self.rounds),
+            is_simulated => self.is_simulated,
+            is_timed,
+            answers => sum(|round| round.answers),
+            right => sum(if is_timed { |round| round.in_window } else { |round| round.right }),
+            before,
+            width,
+        };
         filled_text(include_str!("templates/drill.txt"), &document, width)
     }
+}
+
+/// A day that is over, in words.
+pub fn day_before(day: Day, today: Day) -> String {
+    if today.days_since(day) == 1 { "yesterday".to_owned() } else { day.spoken() }
 }
 
 /// What is new in a picture in lines of `width` columns, each said once: for a screen reader, a

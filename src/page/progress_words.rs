@@ -193,7 +193,7 @@ pub(super) fn pattern_words(progress: &Progress, pattern: &PatternRecall) -> Str
 /// How a pattern stands; what was wrong lately is said with its number.
 pub(super) fn standing(pattern: &PatternRecall) -> String {
     match pattern.wrong_lately {
-        Some((wrong, of)) => format!("wrong {wrong} of {of}"),
+        Some((wrong, _)) => format!("wrong {wrong}"),
         None => pattern.standing.word().to_owned(),
     }
 }

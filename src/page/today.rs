@@ -6,6 +6,7 @@ use serde::{Serialize, Serializer};
 
 use crate::agenda::{Agenda, Goal, ListNote};
 use crate::base::text;
+use crate::page::drill::day_before;
 use crate::page::next::{command, slip_words, unready_words};
 use crate::page::text_page::filled_text;
 use crate::tactics::verdict::Lesson;
@@ -23,7 +24,13 @@ pub fn today_text(agenda: &Agenda, due: &[String], width: usize) -> String {
     let serve_width = widest.unwrap_or(0).min(20);
     let slip = |slip| (slip_words(slip), command(&slip.todo()));
     let unready = agenda.unready.iter().take(UNREADY).map(unready_words);
+    let speeds = agenda.speeds.iter().map(|speed| {
+        let before = speed.before.map(|before| (day_before(before.day, agenda.today), before));
+        let (on, before) = before.map_or((None, None), |(on, at)| (Some(on), Some(at.permille)));
+        (&speed.opponent, speed.last.permille, on, before)
+    });
     let document = context! {
+        speeds => Filled(speeds.collect::<Vec<_>>()),
         unready => unready.collect::<Vec<_>>(),
         agenda => Filled(agenda),
         event => Filled(event),

@@ -2,8 +2,8 @@
 
 use secondball::deck::Deck;
 use secondball::drill::{
-    Act, Asked, GO, Gave, Machine, Mark, Phase, RoundRequest, Said, Script, Summary, UNDO, build,
-    flights,
+    Act, Asked, Call, Called, GO, Gave, MORE, Machine, Mark, Phase, RoundRequest, Said, Script,
+    ServeOrder, Summary, UNDO, build, flights,
 };
 use secondball::flight::Constants;
 use secondball::flight::bat::BallEnd;
@@ -212,12 +212,76 @@ fn the_time_limit_leaves_out_pauses() {
     table.now_ms += 100_000;
     table.act(Act::Key(GO));
     let resumed_ms = table.now_ms;
-    while table.summary.is_none() {
+    while table.phase() != Phase::Over {
         table.answer(500, |asked| asked.right);
         table.go();
     }
     let played_ms = table.now_ms - resumed_ms;
     assert!((20_000..24_000).contains(&played_ms), "{played_ms}");
+}
+
+#[test]
+fn when_the_minutes_are_up_one_key_goes_on_for_five_more_and_another_ends() {
+    let round = Round { balls: 300, limit_ms: Some(20_000), ..Round::default() };
+    let mut table = Table::begin(round.script());
+    let mut played_ms = Vec::new();
+    for key in [MORE, GO] {
+        let from_ms = table.now_ms;
+        while table.phase() != Phase::Over {
+            table.answer(500, |asked| asked.right);
+            table.go();
+        }
+        played_ms.push(table.now_ms - from_ms);
+        assert!(table.summary.is_none());
+        // Whoever takes their time over it loses none.
+        table.now_ms += 100_000;
+        table.act(Act::Key(key));
+    }
+    assert!((320_000..324_000).contains(&(played_ms[0] + played_ms[1])), "{played_ms:?}");
+    assert!(table.summary.is_some_and(|summary| !summary.is_interrupted));
+}
+
+#[test]
+fn a_days_round_asks_what_is_due_calls_the_switch_unseen_and_goes_on_with_practice() {
+    let deck = super::decks::deck();
+    let id = |id: &str| id.parse::<secondball::game::ServeId>().unwrap();
+    let (due, memories) = ([id("long-fh"), id("short-fh")], Memories::default());
+    let called =
+        Called { switch: &deck.switches[0], due: vec![id("short-fh")], is_practised: true };
+    let request = RoundRequest {
+        due: &due,
+        called: std::slice::from_ref(&called),
+        balls: 40,
+        order: ServeOrder::Mixed,
+        ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())
+    };
+    let mut table = Table::begin(build(&request).unwrap().script);
+    let (mut asked, mut cards) = (Vec::new(), Vec::new());
+    while table.summary.is_none() {
+        if let Some(card) = table.machine.picture(table.now_ms).call {
+            cards.push((asked.len(), card));
+        } else {
+            table.answer(500, |asked| asked.right);
+            asked.push(table.answers.last().unwrap().clone());
+        }
+        table.go();
+    }
+    assert_eq!(asked.len(), 2 + 1 + 40);
+    let serves: Vec<&str> = asked[..3].iter().map(|answer| answer.serve.as_str()).collect();
+    assert_eq!(serves, ["long-fh", "short-fh", "short-fh"]);
+    assert_ne!(asked[1].right, asked[2].right, "under the switch");
+    // The card of what is asked from memory names the serve and hides what is new; later it shows.
+    assert_eq!((cards[0].0, cards[0].1.call), (2, Call::Switch));
+    assert_eq!(cards[0].1.changes[0].2, "");
+    assert_eq!((cards[1].0, cards[1].1.call), (3, Call::Back));
+    let calls: Vec<Call> = cards.iter().map(|(_, card)| card.call).collect();
+    let by_turns = [Call::Switch, Call::Back, Call::Switch, Call::Back, Call::Switch];
+    assert_eq!(calls, by_turns[..calls.len()]);
+    assert!(cards[2].1.changes[0].2.contains("heavy"), "{:?}", cards[2]);
+    // While the switch stands its serve is answered by it, among the first three balls.
+    let under = &asked[cards[2].0..cards[3].0];
+    assert!(under[..3].iter().any(|answer| answer.right == asked[2].right));
+    assert!(under.iter().all(|answer| answer.right != asked[1].right));
 }
 
 #[test]

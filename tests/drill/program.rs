@@ -91,21 +91,41 @@ fn an_opponent_is_named_by_place_or_by_flag_but_not_by_both() {
 }
 
 #[test]
-fn todays_list_is_drilled_once_and_then_nothing_is_due() {
+fn a_days_round_asks_what_is_due_and_goes_on_until_the_minutes_are_up() {
     let player = player();
-    std::fs::write(player.beside("keys"), "right 500\n".repeat(60)).expect("a file");
+    std::fs::write(player.beside("keys"), "right 500\n".repeat(300)).expect("a file");
     let said = player.run(&["drill", "--keys", "keys", "--plain"]).fine();
-    // Nobody departs from a plan that was never drilled.
-    let (first, under) = (said.find("Ball 1."), said.find("Under the switch long push."));
-    assert!(first.is_some() && under > first, "{said}");
-    // Four serves under the plan, one under the switch.
-    assert_eq!(answers(&player), 5);
+    // Four serves under the plan, then one under the switch, its receive not shown before.
+    let (first, call) = (said.find("Ball 4."), said.find("Call: switch, long push."));
+    assert!(first.is_some() && call > first, "{said}");
+    let card = &said[call.unwrap_or_default()..];
+    let card = &card[..card.find("Space goes on.").unwrap_or_default()];
+    assert!(card.contains("Until now") && !card.contains("From now"), "{card}");
+    assert!(said.contains("Your minutes are up."), "{said}");
+    let in_ten_minutes = answers(&player);
+    assert!((100..250).contains(&in_ten_minutes), "{in_ten_minutes}");
+    // Once more on the same day is practice; nothing has to be due.
+    let said = player.run(&["drill", "--keys", "keys", "--minutes", "2"]).fine();
+    assert!(answers(&player) > in_ten_minutes + 20);
+    assert!(said.ends_with(" right in time. 1.0 times match time.\n"), "{said}");
+}
+
+#[test]
+fn a_serve_that_was_wrong_twice_is_named_at_the_end_and_comes_first_tomorrow() {
+    let mut player = player();
+    let keys = "right 500\n".repeat(5) + &"none\nspace\nnone\nspace\nnone\n".repeat(6);
+    std::fs::write(player.beside("keys"), keys).expect("a file");
     let said = player.run(&["drill", "--keys", "keys"]).fine();
-    assert!(said.contains("Nothing is due on 2026-11-25"), "{said}");
-    assert!(said.contains("`secondball drill north`"), "{said}");
-    // What is named there is drilled, due or not.
-    player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
-    assert!(answers(&player) > 5);
+    let wrong: Vec<&str> = said.lines().filter(|line| line.contains("Wrong ")).collect();
+    assert!(!wrong.is_empty(), "{said}");
+    let named = said.split("Wrong ").nth(1).and_then(|rest| rest.split(": ").nth(1)).unwrap_or("");
+    let named = named.split(" (").next().unwrap_or_default().to_owned();
+    std::fs::write(player.beside("keys"), "right 500\n").expect("a file");
+    let tomorrow = ["drill", "--keys", "keys", "--plain"];
+    let said = player.at("2026-11-26T18:00:00+00:00").run(&tomorrow).fine();
+    let first = said.split("Toss.").nth(1).unwrap_or_default().trim_start();
+    let first = crate::harness::flat(first);
+    assert!(first.starts_with(&crate::harness::flat(&named)), "{named} / {first}");
 }
 
 #[test]
@@ -218,8 +238,7 @@ fn who_was_wrong_against_the_clock_is_not_told_that_the_answers_are_known() {
     player.run(&["drill", "--opponent", "north", "--keys", "keys"]).fine();
     let slip = "against the clock";
     let (bare, today) = (player.run(&[]).fine(), player.run(&["today"]).fine());
-    let due = player.run(&["drill"]).fine();
-    for said in [&bare, &today, &due] {
+    for said in [&bare, &today] {
         let said = crate::harness::flat(said);
         assert!(said.contains(slip) && said.contains("was wrong"), "{said}");
         assert!(said.contains("secondball drill north"), "{said}");

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use secondball::base::Dice;
 use secondball::deck::{Deck, Plan, Switch};
-use secondball::drill::{RoundRequest, Script, ServeOrder, TempoRules, WrongBat, build};
+use secondball::drill::{Called, RoundRequest, Script, ServeOrder, TempoRules, WrongBat, build};
 use secondball::flight::bat::BallEnd;
 use secondball::game::{Depth, Hand, Lane, Pace, Receive, Serve, ServeId, Toss};
 use secondball::journal::How;
@@ -80,13 +80,22 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
         is_fixed: dice.chance(0.1),
         ..TempoRules::default()
     };
+    // What is due, and a switch called for it, in a day's round.
+    let due: Vec<ServeId> = deck.serves.iter().take(2).map(|serve| serve.id.clone()).collect();
+    let mut called = Vec::new();
+    if !is_switch && dice.chance(0.6) {
+        let switch = &deck.switches[0];
+        let due = switch.changes.keys().filter(|_| dice.chance(0.5)).cloned().collect();
+        called.push(Called { switch, due, is_practised: dice.chance(0.7) });
+    }
     let built = build(&RoundRequest {
+        due: &due[..dice.below(3)],
+        called: &called,
         hand: pick(&[Hand::Right, Hand::Left], &mut dice),
         how,
         order: pick(ServeOrder::ALL, &mut dice),
         balls: 1 + dice.below(30),
         switch: is_switch.then(|| &deck.switches[0]),
-        under: (!is_switch && dice.chance(0.2)).then(|| &deck.switches[0]),
         has_back: dice.chance(0.7),
         tempo: if dice.chance(0.3) { tempo.eased() } else { tempo },
         has_words: dice.chance(0.8),

@@ -1,28 +1,25 @@
 //! Which rounds a session plays: one opponent, or today's list opponent by opponent; with the
 //! tempo where it was left, the key time of this device, and the limit of minutes.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeMap, VecDeque};
 
-use crate::agenda::{Agenda, Due, PatternPart, Slip};
+use crate::agenda::DayRound;
 use crate::base::{Day, text};
 use crate::cli::drill_arguments::DrillArguments;
 use crate::cli::launcher::own_table;
 use crate::cli::{Desk, Failure, Overview, World};
 use crate::deck::{Deck, Player, Switch};
 use crate::drill::{
-    Built, DrillError, KeyTime, RoundRequest, Script, Speeds, Summary, TempoRules, build, flights,
+    Built, DaySpeed, DrillError, KeyTime, RoundRequest, Script, Speeds, Summary, TempoRules, build,
+    flights,
 };
 use crate::flight::Constants;
 use crate::game::ServeId;
 use crate::journal::How;
-use crate::memory::{Memories, Standing};
+use crate::memory::Memories;
 use crate::page::drill::way_out;
-use crate::page::next::{command, slip_words};
 use crate::store::Home;
 
-/// Balls for each serve when nobody says how many, and the fewest of a round.
-const BALLS_A_SERVE: usize = 3;
-const FEWEST_BALLS: usize = 10;
 /// No ball takes less: toss, flight, answer, feedback.
 const FASTEST_BALL_MS: u64 = 3000;
 /// Balls of one round at most.
@@ -37,13 +34,8 @@ struct Round {
     /// Switches called in the rounds before, which stay.
     standing: Vec<Switch>,
     switch: Option<Switch>,
-    under: Option<Switch>,
-}
-
-impl Round {
-    const fn new(deck: Deck, serves: Vec<ServeId>, balls: usize) -> Self {
-        Self { deck, serves, balls, standing: Vec::new(), switch: None, under: None }
-    }
+    /// What is asked from memory first.
+    of_day: DayRound,
 }
 
 /// The rounds of a session.
@@ -59,11 +51,11 @@ pub(in crate::cli) struct Rounds<'d> {
     speeds: BTreeMap<String, Speeds>,
     /// By deck, the tempo that was reached in this session.
     reached: BTreeMap<String, u32>,
+    /// The deck of the last round.
+    last: Option<String>,
     limit_ms: u64,
     waiting: VecDeque<Round>,
     played: u64,
-    /// Why nothing is to be answered, where that is so.
-    pub(in crate::cli) nothing_due: Option<String>,
     measured: Option<KeyTime>,
     /// Whether the key time was measured before this session's first round.
     pub(in crate::cli) is_just_measured: bool,
@@ -98,10 +90,10 @@ impl<'d> Rounds<'d> {
             seed: world.seed,
             speeds: Speeds::by_deck(journal.recent()),
             reached: BTreeMap::new(),
+            last: None,
             limit_ms: milliseconds(arguments.minutes.unwrap_or(player.minutes_a_day)),
             waiting: VecDeque::new(),
             played: 0,
-            nothing_due: None,
             measured: home.read_ron(&key_time_file(home))?,
             is_just_measured: false,
         };
@@ -137,102 +129,77 @@ impl<'d> Rounds<'d> {
     }
 
     fn add_opponent(&mut self, named: &str, desk: &Desk) -> Result<(), Failure> {
-        let (_, deck) = desk.opponent(Some(named))?;
+        let (stem, deck) = desk.opponent(Some(named))?;
         let deck = deck.seen_by(self.player.hand);
         let switches = self.arguments.switch.iter().map(|name| switch_named(&deck, name));
         let switches: Vec<Switch> = switches.collect::<Result<_, _>>()?;
-        let serves: Vec<ServeId> = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
-        let balls = match (self.arguments.balls, self.arguments.minutes) {
-            (Some(balls), _) => balls,
-            // More than anybody answers in that time: the clock ends the round.
-            (None, Some(_)) => usize::try_from(self.limit_ms / FASTEST_BALL_MS)
-                .unwrap_or(MOST_BALLS)
-                .clamp(1, MOST_BALLS),
-            (None, None) => (serves.len() * BALLS_A_SERVE).clamp(FEWEST_BALLS, MOST_BALLS),
-        };
-        let plain = Round::new(deck, serves, balls);
+        if switches.is_empty() {
+            let decks = desk.home()?.decks()?;
+            let agenda = Overview { decks: &decks, ..desk.overview_untold()? }.agenda();
+            let mut rounds = agenda.rounds(self.player, &decks).into_iter();
+            let of_day = rounds.find(|round| round.stem == stem);
+            let of_day = of_day.unwrap_or_else(|| DayRound::new(stem));
+            self.add_day(deck, DayRound { is_practised: true, ..of_day });
+            return Ok(());
+        }
         // As in a match: a second switch is called while the first one stands.
         for (called, switch) in switches.iter().enumerate() {
             let (standing, switch) = (switches[..called].to_vec(), Some(switch.clone()));
-            self.waiting.push_back(Round { standing, switch, ..plain.clone() });
-        }
-        if switches.is_empty() {
-            self.waiting.push_back(plain);
+            let of_day = DayRound::new(stem.clone());
+            let serves = deck.planned().map(|(serve, _)| serve.id.clone()).collect();
+            let deck = deck.clone();
+            self.waiting.push_back(Round { deck, serves, balls: 0, standing, switch, of_day });
         }
         Ok(())
     }
 
-    /// Today's list, opponent by opponent; the receives of a switch in rounds of their own.
+    /// What is asked against one opponent today: from memory, then practice.
+    fn add_day(&mut self, deck: Deck, mut of_day: DayRound) {
+        let most = self.arguments.balls.unwrap_or(MOST_BALLS);
+        of_day.due.truncate(most);
+        let serves: Vec<ServeId> = if of_day.is_practised {
+            let others = deck.planned().map(|(serve, _)| &serve.id);
+            let others = others.filter(|id| !of_day.due.contains(id));
+            of_day.due.iter().chain(others).cloned().collect()
+        } else {
+            let called = of_day.called.iter().flat_map(|(_, due)| due);
+            of_day.due.iter().chain(called).cloned().collect()
+        };
+        // More than anybody answers in that time: the clock ends the round.
+        let in_time = usize::try_from(self.limit_ms / FASTEST_BALL_MS).unwrap_or(MOST_BALLS);
+        let balls = self
+            .arguments
+            .balls
+            .map_or(in_time.clamp(1, MOST_BALLS), |balls| balls.saturating_sub(of_day.due_count()));
+        let balls = if of_day.is_practised { balls } else { 0 };
+        let (standing, switch) = (Vec::new(), None);
+        self.waiting.push_back(Round { deck, serves, balls, standing, switch, of_day });
+    }
+
+    /// Today's rounds, opponent by opponent.
     fn add_list(&mut self, desk: &Desk) -> Result<(), Failure> {
         let decks = desk.home()?.decks()?;
-        let Agenda { list, slips, .. } =
-            Overview { decks: &decks, ..desk.overview_untold()? }.agenda();
-        let is_new =
-            |due: &&Due| due.part == PatternPart::Plan && due.standing == Standing::Untried;
-        let untried: BTreeSet<String> =
-            list.iter().filter(is_new).map(|due| due.deck.clone()).collect();
-        let mut groups: Vec<(String, PatternPart, Vec<ServeId>)> = Vec::new();
-        for due in list {
-            let Ok(serve) = due.serve.parse::<ServeId>() else { continue };
-            match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == due.part) {
-                Some((_, _, serves)) => serves.push(serve),
-                None => groups.push((due.deck, due.part, vec![serve])),
-            }
-        }
-        // The plan last against each opponent: it is what should stay. But nobody departs from a
-        // plan that was never drilled: then it comes first.
-        groups.sort_by_key(|(stem, part, _)| {
-            (stem.clone(), (*part == PatternPart::Plan) != untried.contains(stem))
-        });
-        for (stem, part, serves) in groups {
-            let Some((_, deck)) = decks.iter().find(|(known, _)| *known == stem) else { continue };
-            let deck = deck.seen_by(self.player.hand);
-            let under = match &part {
-                PatternPart::Plan => None,
-                PatternPart::Switch(name) => deck.switch(name).cloned(),
+        let agenda = Overview { decks: &decks, ..desk.overview_untold()? }.agenda();
+        for of_day in agenda.rounds(self.player, &decks) {
+            let Some((_, deck)) = decks.iter().find(|(stem, _)| *stem == of_day.stem) else {
+                continue;
             };
-            let balls = self.arguments.balls.unwrap_or(serves.len()).max(1);
-            self.waiting.push_back(Round { under, ..Round::new(deck, serves, balls) });
+            self.add_day(deck.seen_by(self.player.hand), of_day);
         }
-        if self.waiting.is_empty() {
-            self.nothing_due = Some(self.why_nothing(&decks, &slips)?);
-        }
-        Ok(())
-    }
-
-    /// Why nothing is to be answered, and what drills all the same.
-    fn why_nothing(&self, decks: &[(String, Deck)], slips: &[Slip]) -> Result<String, Failure> {
-        let Some((first, _)) = decks.first() else {
-            return Err(Failure::request(
+        match decks.first() {
+            _ if !self.waiting.is_empty() => Ok(()),
+            None => Err(Failure::request(
                 "there is no opponent yet, so there is nothing to drill",
                 "`secondball scout` puts an opponent's serves into a file",
-            ));
-        };
-        let planned = decks.iter().find(|(_, deck)| deck.planned().next().is_some());
-        let Some((stem, _)) = planned else {
-            return Err(Failure::request(
+            )),
+            Some((first, _)) => Err(Failure::request(
                 "no serve has a receive yet, so there is nothing to drill",
                 format!(
                     "`secondball plan choose {}` chooses a receive for each serve",
                     text::typed(first)
                 ),
-            ));
-        };
-        let nothing = format!("Nothing is due on {}", self.today);
-        Ok(match slips.first() {
-            Some(slip) => {
-                format!(
-                    "{nothing}, but {}. Once more: `{}`",
-                    slip_words(slip),
-                    command(&slip.todo())
-                )
-            }
-            None => format!(
-                "{nothing}: everything wanted today has been answered. One opponent all the same: \
-                 `secondball drill {}`",
-                text::typed(stem)
-            ),
-        })
+            )),
+        }
     }
 
     /// The next script, unless the minutes are over.
@@ -243,9 +210,12 @@ impl<'d> Rounds<'d> {
             self.played += 1;
             // A round that cannot be built (its last serve was retired meanwhile) is passed over.
             let Ok(Built { script, left }) = self.build(&round, Some(left_ms)) else { continue };
-            if !left.is_empty() && round.switch.is_none() {
-                let balls = (round.balls * left.len() / round.serves.len().max(1)).max(left.len());
-                self.waiting.push_front(Round { serves: left, balls, ..round });
+            // What found no room on the square is asked for itself, if it is due.
+            let due: Vec<ServeId> =
+                left.into_iter().filter(|id| round.of_day.due.contains(id)).collect();
+            if !due.is_empty() && round.switch.is_none() {
+                let of_day = DayRound { due: due.clone(), ..round.of_day.clone() };
+                self.waiting.push_front(Round { serves: due, balls: 0, of_day, ..round });
             }
             return Some(script);
         }
@@ -254,8 +224,14 @@ impl<'d> Rounds<'d> {
     /// Remembers where a round's staircase ended, for the next round against this opponent.
     pub(in crate::cli) fn took(&mut self, deck: String, summary: &Summary) {
         if summary.answers > 0 && summary.switch_name.is_none() {
-            self.reached.insert(deck, summary.tempo_permille);
+            self.reached.insert(deck.clone(), summary.tempo_permille);
         }
+        self.last = Some(deck);
+    }
+
+    /// The speed of the last day before today, against the opponent of the last round.
+    pub(in crate::cli) fn before(&self) -> Option<DaySpeed> {
+        self.speeds.get(self.last.as_ref()?)?.before(self.today)
     }
 
     /// The tempo against an opponent.
@@ -283,7 +259,8 @@ impl<'d> Rounds<'d> {
             balls: round.balls,
             standing: &round.standing,
             switch: round.switch.as_ref(),
-            under: round.under.as_ref(),
+            due: &round.of_day.due,
+            called: &round.of_day.called(&round.deck, self.memories, self.today),
             has_back: self.arguments.back,
             key_time: self.key_time(),
             tempo: self.tempo(&round.deck.key),

@@ -110,6 +110,7 @@ fn hint(picture: &Picture) -> &'static str {
         }
         Phase::Feedback | Phase::Between => "it goes on by itself, space at once · Esc pauses",
         Phase::Paused => "space goes on · Esc ends",
+        Phase::Over => "m five minutes more · space ends",
         Phase::Done => "",
     }
 }

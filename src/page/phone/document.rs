@@ -60,8 +60,6 @@ pub struct PhoneDay {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhoneList {
     pub opponent: usize,
-    /// The switch it is asked under.
-    pub under: Option<String>,
     /// The patterns: deck, serve, receive.
     pub patterns: Vec<String>,
     pub script: usize,

@@ -24,7 +24,7 @@ const SecondballMachine = (() => {
 
     isInPlay() {
       const is = this.state.is;
-      return this.current !== null && is !== "feedback" && is !== "between" && is !== "paused";
+      return this.current !== null && is !== "feedback" && is !== "between" && is !== "paused" && is !== "over";
     }
 
     picture(nowMs) {
@@ -33,7 +33,7 @@ const SecondballMachine = (() => {
       const ball = this.current;
       const counted = this.taken.filter(counts);
       const reading = ball ? ball.reading : null;
-      const isAsked = !["ready", "call", "done", "paused"].includes(phase);
+      const isAsked = !["ready", "call", "done", "paused", "over"].includes(phase);
       const isSeen = isAsked && phase !== "toss" && phase !== "between";
       const showsWords =
         script.how === "snap"
@@ -49,8 +49,8 @@ const SecondballMachine = (() => {
         in_window: counted.filter(script.how === "shadow" ? isRecalled : isClean).length,
         answers: counted.length,
         part: ball ? this.partShown(ball.part) : null,
-        switch: script.switch && phase === "ready" ? script.switch.name : null,
-        under: script.under,
+        switch: script.gate_percent !== null && phase === "ready" ? script.switches[0].name : null,
+        under: this.underShown(phase),
         of_turn: ball ? ball.of_turn : 0,
         words: ball && showsWords && isSeen ? script.serves[ball.serve].words : null,
         reading: reading && isAsked ? READING_WORDS[reading] : null,
@@ -79,9 +79,17 @@ const SecondballMachine = (() => {
       };
     }
 
+    /** The switches that stand, as far as they are called. */
+    underShown(phase) {
+      const { gate_percent, switches, under } = this.script;
+      const ball = phase === "call" ? null : this.current;
+      const isCalled = ball && ball.part === "after" && gate_percent === null && ball.switch !== null;
+      return isCalled ? switches[ball.switch].name : under;
+    }
+
     /** The part of the round in words; after a gate that stayed shut, that there will be no call. */
     partShown(part) {
-      if (part !== "plain") return PART_WORDS[part];
+      if (part !== "plain") return this.script.gate_percent === null ? null : PART_WORDS[part];
       return this.gate && !this.gate.is_open ? GATE_CLOSED : null;
     }
 
@@ -207,16 +215,20 @@ const SecondballMachine = (() => {
 
     callCard() {
       const ball = this.current;
-      const round = this.script.switch;
+      const place = ball && ball.switch !== null ? ball.switch : 0;
+      const round = this.script.switches[place];
       if (!ball || ball.call === null || !round) return null;
       const shown = (choice) => this.script.palette.choices[choice].shown;
-      const changes = this.script.serves
-        .filter((cue) => cue.changed !== null && ball.call !== "stay")
-        .map((cue) =>
-          ball.call === "switch"
-            ? [cue.words, shown(cue.right), shown(cue.changed)]
-            : [cue.words, shown(cue.changed), shown(cue.right)],
-        );
+      const changes = [];
+      this.script.serves.forEach((cue, serve) => {
+        const isOfDay = cue.under !== null && cue.under[0] === place;
+        if (ball.call === "stay" || (!isOfDay && cue.changed === null)) return;
+        const base = shown(isOfDay ? cue.under[1] : cue.right);
+        // What is asked from memory is not shown before its first answer.
+        const isHidden = cue.is_due && !this.taken.some((one) => one.serve === serve);
+        const changed = isHidden ? "" : shown(isOfDay ? cue.right : cue.changed);
+        changes.push(ball.call === "switch" ? [cue.words, base, changed] : [cue.words, changed, base]);
+      });
       return { call: ball.call, name: round.name, cue: round.cue, changes };
     }
 

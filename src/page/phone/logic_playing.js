@@ -20,6 +20,7 @@ const SecondballPlaying = (() => {
       this.gate = null;
       this.beganMs = null;
       this.pausedMs = 0;
+      this.limitMs = script.limit_ms;
       this.tossFromMs = 0;
       this.isInterrupted = false;
     }
@@ -77,6 +78,7 @@ const SecondballPlaying = (() => {
 
     old(serve, part) {
       const cue = this.script.serves[serve];
+      if (cue.under !== null) return cue.under[1];
       if (part === "after") return cue.changed === null ? null : cue.right;
       return part === "back" ? cue.changed : null;
     }
@@ -180,6 +182,12 @@ const SecondballPlaying = (() => {
         case "feedback":
         case "between":
           return isGo ? this.advance(nowMs) : [];
+        case "over":
+          if (isGo) return this.finish();
+          if (key !== "m") return [];
+          this.limitMs += this.script.durations.more_ms;
+          this.pausedMs += Math.max(0, nowMs - state.atMs);
+          return this.advance(nowMs);
         case "paused":
           if (!isGo) return [];
           this.pausedMs += Math.max(0, nowMs - state.atMs);
@@ -200,11 +208,14 @@ const SecondballPlaying = (() => {
         return [];
       }
       this.judgeGate();
-      const limitMs = this.script.limit_ms;
-      const hasLimit = this.beganMs !== null && limitMs !== null;
+      const hasLimit = this.beganMs !== null && this.limitMs !== null;
       const playedMs = Math.max(0, Math.max(0, nowMs - this.beganMs) - this.pausedMs);
       const next = this.queue[0];
-      if (!next || (hasLimit && playedMs >= limitMs)) return this.finish();
+      if (!next) return this.finish();
+      if (hasLimit && playedMs >= this.limitMs) {
+        this.state = { is: "over", atMs: nowMs };
+        return [];
+      }
       if (wasFeedback && next.of_turn === 1 && next.call === null) {
         const untilMs = nowMs + this.script.durations.between_turns_ms;
         this.state = { is: "between", untilMs };
@@ -240,13 +251,13 @@ const SecondballPlaying = (() => {
     }
 
     judgeGate() {
-      const round = this.script.switch;
-      if (!round) return;
+      const percent = this.script.gate_percent;
+      if (percent === null) return;
       const isPast = this.queue.length === 0 || this.queue[0].part !== "gate";
       if (this.gate || !isPast || this.beganMs === null) return;
       const gate = this.taken.filter((one) => one.part === "gate" && counts(one));
       const inWindow = gate.filter(isClean).length;
-      const isOpen = gate.length > 0 && inWindow * 100 >= gate.length * round.gate_percent;
+      const isOpen = gate.length > 0 && inWindow * 100 >= gate.length * percent;
       this.gate = { in_window: inWindow, of: gate.length, is_open: isOpen };
       if (!isOpen) {
         this.queue = this.queue
@@ -257,6 +268,7 @@ const SecondballPlaying = (() => {
 
     pause(nowMs) {
       const is = this.state.is;
+      if (is === "over") return this.finish();
       if (is === "paused" || is === "ready") {
         this.isInterrupted = true;
         return this.finish();
@@ -284,6 +296,7 @@ const SecondballPlaying = (() => {
         case "feedback":
         case "between":
         case "paused":
+        case "over":
         case "stroke":
         case "shadow":
           return true;
@@ -311,7 +324,7 @@ const SecondballPlaying = (() => {
       this.current = null;
       const said = [];
       for (let i = 0; i < before.reports; i += 1) said.push({ undo: true });
-      if (this.state.is !== "paused") said.push(...this.advance(nowMs));
+      if (this.state.is !== "paused" && this.state.is !== "over") said.push(...this.advance(nowMs));
       return said;
     }
 
@@ -452,7 +465,6 @@ const SecondballPlaying = (() => {
         const isAgain =
           !isRecalled(taken) &&
           this.script.repair_after > 0 &&
-          ball.part === "plain" &&
           !this.repaired.includes(ball.serve);
         if (isAgain) {
           this.repaired.push(ball.serve);
@@ -486,9 +498,9 @@ const SecondballPlaying = (() => {
       fact.input = this.input;
       if (isLet) fact.let = true;
       const isStage = ball.part === "before" || ball.part === "after" || ball.part === "back";
-      if (isStage && this.script.switch) {
+      if (isStage && this.script.gate_percent !== null) {
         const old = this.old(ball.serve, ball.part);
-        fact.switch = { name: this.script.switch.name, stage: ball.part };
+        fact.switch = { name: this.script.switches[0].name, stage: ball.part };
         if (old !== null) fact.switch.old = receive(old);
       }
       return fact;

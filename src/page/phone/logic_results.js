@@ -69,6 +69,7 @@ const SecondballResults = (() => {
         call: CALLS[ball[3] || 0],
         reading: READINGS[ball[4] || 0],
         of_turn: ball[5] || 0,
+        switch: ball[6] ? ball[6] - 1 : null,
       })),
       tempo: page.tempos[packed.tempo],
       durations: page.durations[packed.durations],

@@ -90,10 +90,10 @@ fn fields(thing: &impl Serialize) -> Map<String, Value> {
     }
 }
 
-/// Serve, toss, part, call, reading, place in the turn; trailing zeros left out. A call and a
-/// step of reading are counted from 1, and 0 is none.
+/// Serve, toss, part, call, reading, place in the turn, switch; trailing zeros left out. A call, a
+/// step of reading and a switch are counted from 1, and 0 is none.
 fn ball_row(ball: &ScriptBall) -> Vec<usize> {
-    let ScriptBall { serve, toss_ms, part, call, reading, of_turn } = *ball;
+    let ScriptBall { serve, toss_ms, part, call, switch, reading, of_turn } = *ball;
     let part = RoundPart::ALL.iter().position(|&one| one == part);
     let call = Call::ALL.iter().position(|&one| Some(one) == call);
     let reading = ReadingStep::ALL.iter().position(|&one| Some(one) == reading);
@@ -105,6 +105,7 @@ fn ball_row(ball: &ScriptBall) -> Vec<usize> {
         from_one(call),
         from_one(reading),
         usize::from(of_turn),
+        from_one(switch),
     ];
     while row.len() > 2 && row.last() == Some(&0) {
         row.pop();

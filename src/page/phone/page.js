@@ -78,7 +78,7 @@
     for (const one of lists) {
       const opponent = PAGE.opponents[one.list.opponent];
       const isDone = one.left === 0;
-      const title = one.list.under ? `${opponent.name}, switch: ${one.list.under}` : opponent.name;
+      const title = opponent.name;
       parts.push(
         el(
           "div",

@@ -13,6 +13,7 @@ const Panel = (() => {
     if (picture.call) boxes.push(call(picture.call));
     if (picture.feedback) boxes.push(feedback(picture.feedback));
     if (picture.phase === "paused") boxes.push(paused());
+    if (picture.phase === "over") boxes.push(over(picture));
     if (picture.phase === "done") boxes.push(done(machine.summary(), machine.script.how));
     if (picture.shadow_answer) {
       boxes.push(el("div", { class: "box" }, el("p", { class: "verdict", text: picture.shadow_answer })));
@@ -30,6 +31,14 @@ const Panel = (() => {
       el("p", { class: "verdict", text: "Paused" }),
       el("p", { text: "Every answer so far is kept. A ball broken off comes again soon." }),
       el("div", { class: "row" }, go("Go on"), leave("End the round")),
+    );
+
+  const over = (picture) =>
+    el(
+      "div",
+      { class: "box" },
+      el("p", { class: "verdict", text: `Your minutes are up: ${picture.in_window} of ${picture.answers} right in time` }),
+      el("div", { class: "row" }, go("End"), el("button", { type: "button", text: "Five minutes more", "data-key": "m" })),
     );
 
   function menu(picture) {
@@ -70,7 +79,9 @@ const Panel = (() => {
       call.cue && call.call === "switch" ? el("p", { text: `When ${call.cue}` }) : null,
       call.call === "stay" ? el("p", { text: "Everything stays as it is." }) : null,
       call.changes.map(([serve, old, now]) =>
-        el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old }), el("span", { text: ", now " }), el("strong", { text: now })),
+        now
+          ? el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old }), el("span", { text: ", now " }), el("strong", { text: now }))
+          : el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old })),
       ),
       call.changes.length > 0 ? el("p", { class: "quiet", text: "Everything else stays." }) : null,
       el("div", { class: "row" }, go("Play on")),

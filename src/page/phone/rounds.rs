@@ -9,18 +9,18 @@ use std::collections::BTreeMap;
 use super::document::{PhoneDay, PhoneList, PhoneOpponent, PhoneRound};
 use super::pack::Packer;
 use super::request::PhoneRequest;
-use crate::agenda::{Agenda, Due, Lately, Pattern, PatternPart, agenda, patterns};
+use crate::agenda::{Agenda, Due, Lately, agenda, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::Deck;
 use crate::drill::{RoundRequest, Script, ServeOrder, Speeds, TempoRules, build};
 use crate::game::ServeId;
 use crate::journal::How;
-use crate::memory::Model;
 use crate::memory::result::{Behaviour, Given};
+use crate::memory::{Memories, Model};
 use crate::page::today::note_words;
 
-/// How often each pattern of a list is asked: once for memory, once for speed.
-const ASKED: usize = 2;
+/// A ball with its toss and its feedback takes no less on a phone, seconds (an assumption).
+const SECONDS_A_BALL: f64 = 6.0;
 /// Balls of a round beyond the lists.
 const ROUND_BALLS: usize = 20;
 /// Balls of a round in which serves are told apart.
@@ -76,7 +76,7 @@ impl<'a> PhoneRounds<'a> {
                 let rest = agenda.days.iter().map(|one| (one.day, one.answers));
                 expected = rest.chain([(day, agenda.list.len())]).collect();
             }
-            let lists = self.lists(&agenda, &all, day, packer);
+            let lists = self.lists(&agenda, &memories, day, packer);
             for due in &agenda.list {
                 if let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern) {
                     memories.begun(pattern.key.clone()).apply(&model, day.number(), &IN_TIME);
@@ -94,53 +94,44 @@ impl<'a> PhoneRounds<'a> {
         days
     }
 
-    /// The lists of one day: one an opponent for the plan, and one for each switch.
+    /// The lists of one day, one an opponent: what is due, then practice against one of them.
     fn lists(
         &self,
         agenda: &Agenda,
-        all: &[Pattern],
+        memories: &Memories,
         day: Day,
         packer: &mut Packer,
     ) -> Vec<PhoneList> {
-        let mut groups: Vec<(&str, &PatternPart, Vec<&Due>)> = Vec::new();
-        for due in &agenda.list {
-            match groups.iter_mut().find(|(stem, part, _)| *stem == due.deck && *part == &due.part)
-            {
-                Some((.., dues)) => dues.push(due),
-                None => groups.push((&due.deck, &due.part, vec![due])),
-            }
-        }
+        let PhoneRequest { player, decks, .. } = self.request;
         let mut lists = Vec::new();
-        for (stem, part, dues) in groups {
-            let Some(opponent) = self.decks.iter().position(|(known, _)| *known == stem) else {
-                continue;
-            };
+        for round in agenda.rounds(player, decks) {
+            let known = self.decks.iter().position(|(stem, _)| *stem == round.stem);
+            let Some(opponent) = known else { continue };
             let deck = &self.decks[opponent].1;
-            let under = match part {
-                PatternPart::Plan => None,
-                PatternPart::Switch(name) => deck.switch_called(name),
-            };
-            let serves: Vec<ServeId> =
-                dues.iter().filter_map(|due| due.serve.parse().ok()).collect();
-            let name = under.map_or("plan", |switch| switch.name.as_str());
+            let called = round.called(deck, memories, day);
+            let due = called.iter().flat_map(|called| &called.due);
+            let due: Vec<ServeId> = round.due.iter().chain(due).cloned().collect();
+            let minutes = if round.is_practised { player.minutes_a_day } else { 0.0 };
             let wanted = RoundRequest {
-                serves: &serves,
-                balls: serves.len() * ASKED,
-                under,
-                seed: self.seed(&format!("{day} {stem} {name}")),
+                serves: if round.is_practised { &[] } else { &due },
+                due: &round.due,
+                called: &called,
+                order: ServeOrder::Mixed,
+                balls: balls_in(minutes),
+                limit_ms: round.is_practised.then(|| milliseconds(minutes)),
+                memories,
+                today: day,
+                seed: self.seed(&format!("{day} {}", round.stem)),
                 ..self.plain(opponent, day)
             };
             for script in scripts(wanted) {
-                let asked = |due: &&&Due| {
-                    script.serves.iter().any(|cue| cue.serve.as_str() == due.serve)
-                        && all.iter().any(|one| one.key.to_string() == due.pattern)
+                let asked = |due: &&Due| {
+                    due.deck == round.stem
+                        && script.serves.iter().any(|cue| cue.serve.as_str() == due.serve)
                 };
-                lists.push(PhoneList {
-                    opponent,
-                    under: under.map(|switch| text::one_line(&switch.name)),
-                    patterns: dues.iter().filter(asked).map(|due| due.pattern.clone()).collect(),
-                    script: packer.add(&script),
-                });
+                let patterns = agenda.list.iter().filter(asked).map(|due| due.pattern.clone());
+                let patterns = patterns.collect();
+                lists.push(PhoneList { opponent, patterns, script: packer.add(&script) });
             }
         }
         lists
@@ -214,10 +205,21 @@ fn scripts(wanted: RoundRequest<'_>) -> Vec<Script> {
         if built.left.is_empty() || wanted.switch.is_some() {
             break;
         }
-        balls = built.left.len() * ASKED;
+        balls = built.left.len();
         serves = built.left;
     }
     scripts
+}
+
+/// Balls that may be answered in some minutes.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
+fn balls_in(minutes: f64) -> usize {
+    (minutes * 60.0 / SECONDS_A_BALL) as usize
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
+fn milliseconds(minutes: f64) -> u64 {
+    (minutes * 60_000.0) as u64
 }
 
 /// Notes of a deck, which leave home only when they are asked for.
