@@ -15,6 +15,8 @@ pub(crate) fn commands(text: &str) -> BTreeSet<String> {
     ticked
         .chain(lines)
         .filter(|command| command.starts_with("secondball "))
+        // One that ends a sentence.
+        .map(|command| command.trim_end_matches('.').to_owned())
         .map(|command| command.split_whitespace().collect::<Vec<_>>().join(" "))
         // Examples of a starter's listing speak of an opponent nobody knows.
         .filter(|command| !command.contains("NAME"))

@@ -33,6 +33,7 @@ mod progress;
 mod receives;
 mod rehearsal;
 mod scout;
+mod screens;
 mod store;
 mod tactics;
 mod trust;

@@ -174,5 +174,5 @@ fn the_five_minutes_of_the_readme_can_be_typed_as_they_stand() {
         }
     }
     let stand = player.run(&[]).fine();
-    assert!(stand.contains("2 serves, 2 planned, 1 in reserve"), "{stand}");
+    assert!(stand.contains("Ready for 0 of 2 serves"), "{stand}");
 }

@@ -307,7 +307,7 @@ fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
     let player = fixture::after_the_season();
     for arguments in [&[][..], &["today"]] {
         let page = joined(&player.run(arguments).fine());
-        assert!(page.contains("Change due by the points"), "{page}");
+        assert!(page.contains("By the points: "), "{page}");
         assert!(page.contains("make the switch \"long push\""), "{page}");
     }
     for arguments in [&["plan", "north"][..], &["plan", "advise", "north", "bh-short-fh"]] {
@@ -320,7 +320,7 @@ fn a_change_that_is_due_stands_on_every_screen_and_one_serve_can_be_asked() {
     let (due, first) = (sheet.find("SWITCH \"LONG PUSH\", NOW"), sheet.find("\nSHORT FH"));
     assert!(due.is_some() && due < first, "{sheet}");
     // A home without points has no change due.
-    assert!(!north().run(&["today"]).fine().contains("Change due"));
+    assert!(!north().run(&["today"]).fine().contains("By the points"));
 }
 
 #[test]

@@ -129,7 +129,8 @@ mod tests {
         agenda.list.clear();
         let (deck, opponent) = (decks[0].0.clone(), decks[0].1.opponent.clone());
         let made = TableMade { made: 4, balls: 22 };
-        let unready = Unready { deck, opponent, serve: decks[0].1.serves[0].id.clone(), made };
+        let serve = decks[0].1.serves[0].id.clone();
+        let unready = Unready { deck, opponent, called: "one".to_owned(), serve, made };
         agenda.unready = vec![unready.clone()];
         let next = |days| {
             let state = NextState { days_since_table: Some(days), ..NextState::default() };

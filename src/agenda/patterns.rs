@@ -37,8 +37,9 @@ pub struct Pattern {
     pub stem: String,
     /// The opponent.
     pub opponent: String,
-    /// The serve.
+    /// The serve, and what it is called.
     pub serve: Serve,
+    pub called: String,
     /// The receive.
     pub receive: Receive,
     /// Plan or switch.
@@ -104,6 +105,7 @@ pub fn patterns(
                 stem: stem.clone(),
                 opponent: deck.opponent.clone(),
                 serve: serve.clone(),
+                called: deck.called(&serve.id),
                 receive: receive.clone(),
                 weight: own_weight * likely,
                 own_weight,

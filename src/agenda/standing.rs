@@ -111,6 +111,7 @@ impl Lately {
             deck: pattern.stem.clone(),
             opponent: pattern.opponent.clone(),
             serve: pattern.serve.id.to_string(),
+            called: pattern.called.clone(),
             part: pattern.part.clone(),
             wrong,
             of,
@@ -126,7 +127,8 @@ impl Lately {
         let of_plan = patterns.iter().filter(|pattern| pattern.part == PatternPart::Plan);
         let unready = of_plan.filter_map(|pattern| {
             let (deck, opponent) = (pattern.stem.clone(), pattern.opponent.clone());
-            Some(Unready { deck, opponent, serve: pattern.serve.id.clone(), made: made(pattern)? })
+            let (serve, called) = (pattern.serve.id.clone(), pattern.called.clone());
+            Some(Unready { deck, opponent, serve, called, made: made(pattern)? })
         });
         let mut unready: Vec<Unready> = unready.collect();
         unready.sort_by(|a, b| a.made.share().total_cmp(&b.made.share()));
@@ -146,6 +148,26 @@ impl Lately {
             Some(OpponentSpeed { deck, opponent, last: last?, before })
         })
         .collect()
+    }
+
+    /// How every answer to those who may be met stands.
+    pub(super) fn answers(
+        &self,
+        patterns: &[Pattern],
+        standings: &[Standing],
+        event: Option<&MatchDay>,
+    ) -> Vec<AnswerStands> {
+        let is_asked = |pattern: &Pattern| event.is_none_or(|event| is_met(&pattern.stem, event));
+        let met = patterns.iter().zip(standings).filter(|(pattern, _)| is_asked(pattern));
+        let stands = met.map(|(pattern, standing)| AnswerStands {
+            deck: pattern.stem.clone(),
+            opponent: pattern.opponent.clone(),
+            called: pattern.called.clone(),
+            part: pattern.part.clone(),
+            standing: *standing,
+            wrong_lately: self.wrong(pattern),
+        });
+        stands.collect()
     }
 
     /// The decks of which an answer of the plan was given lately, but only untimed; by file stem.
@@ -179,6 +201,20 @@ pub fn day_that_counts(event: Option<&MatchDay>, today: Day) -> f64 {
     event.map_or(tomorrow, |event| f64::from(event.day.number()).max(tomorrow))
 }
 
+/// How one answer to an opponent who may be met stands for the day that counts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AnswerStands {
+    /// The deck's file stem.
+    pub deck: String,
+    pub opponent: String,
+    /// What the serve is called.
+    pub called: String,
+    pub part: PatternPart,
+    pub standing: Standing,
+    /// Of its last timed answers so many were wrong, where that is too often.
+    pub wrong_lately: Option<(usize, usize)>,
+}
+
 /// An answer that was wrong too often lately.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Slip {
@@ -186,8 +222,9 @@ pub struct Slip {
     pub deck: String,
     /// The opponent.
     pub opponent: String,
-    /// The serve's id.
+    /// The serve's id, and what it is called.
     pub serve: String,
+    pub called: String,
     /// Plan or switch.
     pub part: PatternPart,
     /// How many of its last timed answers were wrong.
@@ -203,6 +240,8 @@ pub struct Unready {
     pub deck: String,
     pub opponent: String,
     pub serve: ServeId,
+    /// What the serve is called.
+    pub called: String,
     pub made: TableMade,
 }
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::days::{DAYS_AHEAD, DayLoad, SECONDS_AN_ANSWER, answers_in, minutes_spent};
 use super::patterns::{Pattern, PatternPart, patterns};
-use super::standing::{Lately, OpponentSpeed, Slip, Unready, day_that_counts};
+use super::standing::{AnswerStands, Lately, OpponentSpeed, Slip, Unready, day_that_counts};
 use super::towards::{KeptPlan, towards};
 use crate::base::Day;
 use crate::deck::{Deck, MatchDay, Player};
@@ -25,7 +25,9 @@ pub struct Due {
     /// The deck's file stem.
     pub deck: String,
     pub opponent: String,
+    /// The serve's id, and what it is called.
     pub serve: String,
+    pub called: String,
     /// The receive in words.
     pub receive: String,
     /// The pattern's key as text.
@@ -88,6 +90,8 @@ pub struct Agenda {
     pub list: Vec<Due>,
     /// Minutes the list takes.
     pub minutes: f64,
+    /// Every answer to those who may be met.
+    pub answers: Vec<AnswerStands>,
     /// How many patterns are untried, not ready yet, ready for the day that counts.
     pub standing: [usize; 3],
     /// The speed of each opponent who may be met, where there were answers against the clock.
@@ -172,6 +176,7 @@ pub fn agenda(
         notes: notes(player, event, today, list.len()),
         outlook,
         list,
+        answers: lately.answers(&all, &standings, event),
         standing,
         speeds: lately.opponent_speeds(decks, event),
         slips: lately.slips(&all),
@@ -211,6 +216,7 @@ fn due(pattern: &Pattern, standing: Standing, recall_now: f64, gain: f64) -> Due
         deck: pattern.stem.clone(),
         opponent: pattern.opponent.clone(),
         serve: pattern.serve.id.to_string(),
+        called: pattern.called.clone(),
         receive: pattern.receive.shown(),
         pattern: pattern.key.to_string(),
         part: pattern.part.clone(),

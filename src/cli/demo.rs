@@ -27,10 +27,11 @@ const FILES: [(&str, &str); 3] = [
 
 /// Watch the whole job on an invented opponent
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball demo\n  secondball demo --play-itself --keep ./demo-home"
-)]
+#[command(after_help = "Examples:\n  secondball demo\n  secondball demo --all --keep ./demo-home")]
 pub struct DemoArguments {
+    /// Show everything that each command prints
+    #[arg(long)]
+    pub all: bool,
     /// Let the simulated player answer, also at a terminal
     #[arg(long)]
     pub play_itself: bool,
@@ -55,7 +56,8 @@ struct DemoStep {
     /// True where only the simulated player has the patience.
     #[serde(default)]
     is_by_itself: bool,
-    lines: Vec<String>,
+    /// Each with the lines shown of what it prints.
+    lines: Vec<(String, usize)>,
 }
 
 /// Runs the demonstration.
@@ -76,19 +78,25 @@ pub fn run(arguments: &DemoArguments, runner: Runner, world: &mut World<'_>) -> 
     let plays_itself = arguments.play_itself || !world.is_terminal;
     world.say(
         "Everything here is invented: the player, the opponent, the event. Each step shows the \
-         command that does it.",
+         command that does it and the beginning of what it prints; --all shows the rest.",
         "",
     )?;
-    let ended = play(&root, plays_itself, runner, world);
+    let ended = play(&root, plays_itself, arguments.all, runner, world);
     // Also for who leaves in the middle: what was played is theirs to look at.
-    writeln!(world.out, "\nThe home of this demonstration, every file in it readable, is in\n")?;
-    writeln!(world.out, "  {}\n", root.display())?;
+    writeln!(world.out, "\nThe home of this demonstration, every file in it readable, is in")?;
+    writeln!(world.out, "  {}", root.display())?;
     writeln!(world.out, "Now your own: secondball init")?;
     ended
 }
 
 /// Plays every step.
-fn play(root: &Path, plays_itself: bool, runner: Runner, world: &mut World<'_>) -> Result {
+fn play(
+    root: &Path,
+    plays_itself: bool,
+    is_all: bool,
+    runner: Runner,
+    world: &mut World<'_>,
+) -> Result {
     let today = world.now.day(4);
     let (drill, seed) = if plays_itself {
         // A seed with which the simulated player passes the gate of the switch round.
@@ -104,14 +112,18 @@ fn play(root: &Path, plays_itself: bool, runner: Runner, world: &mut World<'_>) 
         let (weekday, title) = (day.weekday(), step.title.to_uppercase());
         writeln!(world.out, "\n{number}. {title}, {weekday} {day}")?;
         world.say(&step.why, "")?;
-        for line in &step.lines {
+        for (line, shown) in &step.lines {
             let line = line
                 .replace("{today}", &today.to_string())
                 .replace("{home}", &root.join("").display().to_string())
                 .replace("{drill}", drill)
                 .replace("{seed}", seed);
-            writeln!(world.out, "\n$ secondball {line}\n")?;
-            run_line(&line, ahead, root, plays_itself, runner, world)?;
+            writeln!(world.out, "$ secondball {line}")?;
+            // Who answers sees the drill itself.
+            let is_quiet = !is_all && (plays_itself || !line.starts_with("drill"));
+            let line = (line.as_str(), is_quiet);
+            let printed = run_line(line, ahead, root, plays_itself, runner, world)?;
+            write!(world.out, "{}", first_lines(&printed, *shown))?;
         }
         if !plays_itself && !ask::confirm("Go on?", true)? {
             break;
@@ -120,15 +132,24 @@ fn play(root: &Path, plays_itself: bool, runner: Runner, world: &mut World<'_>) 
     Ok(())
 }
 
-/// Runs one command line in the throw-away home.
+/// The first lines of a text, so many, and a sign for the others.
+fn first_lines(text: &str, most: usize) -> String {
+    let lines: Vec<&str> = text.lines().filter(|line| !line.trim().is_empty()).collect();
+    let shown = if lines.len() > most { most.saturating_sub(1) } else { lines.len() };
+    let more = (shown < lines.len() && most > 0).then_some("  ...");
+    lines[..shown].iter().copied().chain(more).flat_map(|line| [line, "\n"]).collect()
+}
+
+/// Runs one command line in the throw-away home, and gives what it printed where it is to be quiet.
 fn run_line(
-    line: &str,
+    (line, is_quiet): (&str, bool),
     day: u32,
     root: &Path,
     plays_itself: bool,
     runner: Runner,
     world: &mut World<'_>,
-) -> Result {
+) -> Result<String> {
+    let (mut printed, mut noted) = (Vec::new(), Vec::new());
     let ahead_ms = (i64::from(day) - i64::from(DAYS_TO_EVENT)) * DAY_MS;
     let clock = world.clock.ahead(ahead_ms);
     let mut inside = World {
@@ -139,8 +160,8 @@ fn run_line(
         clock,
         seed: world.seed,
         asked_seed: Some(world.seed),
-        out: &mut *world.out,
-        err: &mut *world.err,
+        out: if is_quiet { &mut printed } else { &mut *world.out },
+        err: if is_quiet { &mut noted } else { &mut *world.err },
         input: &mut *world.input,
         is_terminal: world.is_terminal && !plays_itself,
         width: world.width,
@@ -154,5 +175,6 @@ fn run_line(
         });
     let words: Vec<String> =
         std::iter::once("secondball").chain(words).map(str::to_owned).collect();
-    runner(&words, &mut inside)
+    runner(&words, &mut inside)?;
+    Ok(String::from_utf8_lossy(&printed).into_owned())
 }

@@ -3,6 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::HashMap;
 
+use crate::agenda::PatternPart;
 use crate::base::{Day, Finding, OutOfBounds};
 use crate::cli::overview::Overview;
 use crate::cli::values::match_length;
@@ -10,6 +11,7 @@ use crate::cli::{Failure, Result};
 use crate::deck::Deck;
 use crate::game::MatchLength;
 use crate::journal::{Debrief, Fact, Point, Stage};
+use crate::memory::Standing;
 use crate::page::today::change_due;
 use crate::tactics::drops::ReadDrop;
 use crate::tactics::history::OpponentHistory;
@@ -129,9 +131,11 @@ impl<'d> Dossier<'d> {
         let recall = recalls
             .filter(|recalls| !recalls.is_empty())
             .map(|recalls| recalls.into_iter().fold(1.0, f64::min));
+        let part = PatternPart::Switch(switch.name.clone());
+        let mut stands = self.home.standings(self.stem).into_iter().filter(|it| it.0 == part);
         Drilled {
             recall,
-            is_firm: recall.is_some_and(|recall| recall >= self.home.player.target),
+            is_firm: recall.is_some() && stands.all(|(_, standing)| standing == Standing::Ready),
             slip: self.slip(&switch.name),
         }
     }
@@ -178,7 +182,8 @@ pub(crate) fn changes_due(dossiers: &[Dossier<'_>]) -> Result<Vec<String>> {
     for of in dossiers.iter().filter(|of| !of.history.is_empty()) {
         let lessons = of.lessons()?;
         let due = lessons.iter().filter(|lesson| lesson.verdict == Verdict::Change);
-        lines.extend(due.map(|lesson| change_due(&of.deck.opponent, of.stem, lesson)));
+        let whose = (dossiers.len() > 1).then_some(of.deck.opponent.as_str());
+        lines.extend(due.map(|lesson| change_due(whose, of.stem, lesson)));
     }
     Ok(lines)
 }

@@ -1,12 +1,14 @@
 //! The home as it is today: what is on today's list, what waits, what will be remembered.
 
-use crate::agenda::{Agenda, KeptPlan, Lately, NextState, agenda};
+use crate::agenda::{
+    Agenda, KeptPlan, Lately, NextState, Pattern, PatternPart, agenda, day_that_counts, patterns,
+};
 use crate::base::Day;
 use crate::cli::{Failure, Result};
 use crate::deck::{Deck, Player};
 use crate::game::PatternKey;
 use crate::journal::{Event, Fact, TableResults};
-use crate::memory::{Memories, Model};
+use crate::memory::{History, Item, Memories, Model, Standing};
 use crate::store::{Home, Trouble};
 
 /// Days for which an event without a debrief is still worth asking about.
@@ -92,6 +94,24 @@ impl Overview<'_> {
     /// How the answers of the last thirty days went at the table.
     pub fn at_table(&self) -> TableResults {
         TableResults::from_events(self.recent)
+    }
+
+    /// How the answers to one opponent stand, as the day and the progress say it.
+    pub fn standings(&self, stem: &str) -> Vec<(PatternPart, Standing)> {
+        let Some(deck) = self.decks.iter().find(|(known, _)| known == stem) else {
+            return Vec::new();
+        };
+        let lately = Lately::from_events(self.recent, self.player, self.today);
+        let event = self.player.next_event(self.today);
+        let day = day_that_counts(event, self.today);
+        let judge = |pattern: Pattern| {
+            let memory = pattern.history(self.memories).and_then(History::memory);
+            let item = Item { index: 0, weight: 1.0, memory };
+            let target = self.player.target;
+            let standing = lately.standing(&Model::default(), &pattern, &item, day, target);
+            (pattern.part, standing)
+        };
+        patterns(self.player, std::slice::from_ref(deck), event).into_iter().map(judge).collect()
     }
 
     /// Recall of a pattern on a day; none when it was never drilled.

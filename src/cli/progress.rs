@@ -14,7 +14,7 @@ use crate::drill::window;
 use crate::game::ServeId;
 use crate::page::progress::{html, text};
 
-/// How it has gone: recall ahead, windows, tempo, switches, balls at the table
+/// What is ready for the event, and how it has gone
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  secondball progress\n  secondball progress north --html progress.html"
@@ -26,6 +26,9 @@ pub struct ProgressArguments {
     /// Write one page with pictures
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     pub html: Option<PathBuf>,
+    /// Also every picture, with what to do about it
+    #[arg(long)]
+    pub all: bool,
     /// Print it as JSON
     #[arg(long)]
     pub json: bool,
@@ -42,7 +45,7 @@ pub fn run(arguments: &ProgressArguments, desk: &Desk, world: &mut World<'_>) ->
             let page = html(&progress).map_err(|error| Finding::error(error.to_string()))?;
             world.write_page(file, &page)
         }
-        None => world.print(&progress, arguments.json, text),
+        None => world.print(&progress, arguments.json, |it, width| text(it, arguments.all, width)),
     }
 }
 

@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::agenda::next_thing;
 use crate::base::{Day, text};
 use crate::cli::dossier::{changes_due, foremost};
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{MatchDay, Opponent};
 use crate::page::today::today_text;
 
-/// Today's answers, the days until the event, the forecast
+/// What is ready for the event, and what is due today
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  secondball today\n  secondball today --event \"Autumn open=2026-12-05\" --against north --against south=0.5"
@@ -28,6 +29,9 @@ pub struct TodayArguments {
     /// Write the days ahead as an iCalendar file
     #[arg(long, value_name = "FILE")]
     pub ics: Option<PathBuf>,
+    /// Also the forecast, the answers due and the days ahead
+    #[arg(long)]
+    pub why: bool,
     /// Print the day as JSON
     #[arg(long)]
     pub json: bool,
@@ -52,7 +56,11 @@ pub fn run(arguments: &TodayArguments, desk: &Desk, world: &mut World<'_>) -> Re
         world.write_page(file, &crate::page::calendar::calendar(&agenda, world.now))?;
     }
     let due = changes_due(&foremost(desk.dossiers(world)?))?;
-    world.print(&agenda, arguments.json, |agenda, width| today_text(agenda, &due, width))?;
+    let next = next_thing(board.decks, &agenda, &board.next_state());
+    let (minutes, is_why) = (board.player.minutes_a_day, arguments.why);
+    world.print(&agenda, arguments.json, |agenda, width| {
+        today_text(agenda, &due, &next, minutes, is_why, width)
+    })?;
     board.must_be_whole()
 }
 

@@ -82,6 +82,7 @@ mod tests {
     fn serve(lane: Option<Lane>, depth: Option<Depth>, made: u32) -> ServeBalls {
         ServeBalls {
             serve: "one".to_owned(),
+            called: String::new(),
             words: "one".to_owned(),
             receives: Vec::new(),
             lane,

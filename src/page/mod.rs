@@ -30,6 +30,7 @@ pub mod progress;
 mod progress_charts;
 pub mod progress_words;
 pub mod proposed;
+pub mod ready;
 pub mod rehearsal;
 pub mod scouted;
 pub mod sheet;

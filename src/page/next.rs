@@ -1,68 +1,64 @@
 //! The one next thing in words, and every command the pages ask to be typed.
 
-use crate::agenda::{DrillMode, NextThing, Slip, Todo, Unready};
+use crate::agenda::{DrillMode, NextThing, PatternPart, Slip, Todo, Unready};
 use crate::base::text::{count, one_line, typed};
-use crate::page::numbers::made_at_table;
 
 /// What to do next and why, one sentence.
 pub fn next_words(next: &NextThing) -> String {
     match next {
         NextThing::Mend { file } => {
-            let file = one_line(file);
-            format!("{file} has a mistake in it, so that opponent is left out here; mend it first")
+            format!("{} has a mistake in it; that opponent is left out here.", one_line(file))
         }
-        NextThing::Debrief => {
-            "the event is over: a minute of debrief now is worth an hour of guessing later"
-                .to_owned()
+        NextThing::Debrief => "The event is over: tell what happened while you know it.".to_owned(),
+        NextThing::NoOpponent => "No opponent yet: write down the serves of the next.".to_owned(),
+        NextThing::NoServes { opponent, .. } => {
+            format!("{} has no serves yet.", one_line(opponent))
         }
-        NextThing::NoOpponent => {
-            "no opponent yet: write down the serves of the one you meet next".to_owned()
-        }
-        NextThing::NoServes { opponent, .. } => format!("{} has no serves yet", one_line(opponent)),
         NextThing::NoReceive { opponent, serves, .. } => {
-            format!("{} of {} without a receive", count(*serves, "serve"), one_line(opponent))
+            format!("{} of {} without a receive.", count(*serves, "serve"), one_line(opponent))
         }
-        NextThing::Drill { patterns, minutes } => {
-            let patterns = count(*patterns, "pattern");
-            format!("{patterns} to answer today, about {:.0} min", minutes.ceil().max(1.0))
+        NextThing::Drill { patterns, .. } => {
+            format!("{} due today, then the others by turns.", count(*patterns, "answer"))
         }
-        NextThing::PrintSheet { .. } => {
-            "everything is answered; print the sheet and leave it at that".to_owned()
-        }
-        NextThing::OnceMore(slip) => format!("{}; once more", slip_words(slip)),
+        NextThing::PrintSheet { .. } => "Everything is answered: print the sheet.".to_owned(),
+        NextThing::OnceMore(slip) => format!("{}: once more.", slip_words(slip)),
         NextThing::AgainstTheClock { opponent, .. } => {
-            let opponent = one_line(opponent);
-            format!("the answers for {opponent} were only given untimed; now against the clock")
+            format!("{}: only answered without the clock so far.", one_line(opponent))
         }
         NextThing::BackToTheTable(unready) => {
-            format!("{}; back to the table", unready_words(unready))
+            format!("Back to the table: {}.", unready_words(unready))
         }
         NextThing::Rehearse { opponent, all_firm: true, .. } => {
-            format!("the answers for {} are known; take them to the table", one_line(opponent))
+            format!("The answers for {} are ready: take them to the table.", one_line(opponent))
         }
-        NextThing::Rehearse { opponent, .. } => format!(
-            "today's answers are given; the shaky ones get firm with the days, and at the table \
-             against {}",
-            one_line(opponent)
-        ),
-        NextThing::NothingMore => "nothing more today; come back tomorrow".to_owned(),
+        NextThing::Rehearse { opponent, .. } => {
+            format!("Nothing more is due today: to the table, against {}.", one_line(opponent))
+        }
+        NextThing::NothingMore => "Nothing more today.".to_owned(),
+    }
+}
+
+/// What an answer is called: its serve, or its switch.
+pub(super) fn answer_called(called: &str, part: &PatternPart) -> String {
+    match part {
+        PatternPart::Plan => called.to_owned(),
+        PatternPart::Switch(name) => format!("switch \"{}\"", one_line(name)),
     }
 }
 
 /// What was wrong lately, how often.
 pub fn slip_words(slip: &Slip) -> String {
     format!(
-        "`{}` of {} was wrong {} of the last {} against the clock",
-        slip.serve,
-        one_line(&slip.opponent),
+        "{} was wrong {} of the last {}",
+        answer_called(&slip.called, &slip.part),
         slip.wrong,
         count(slip.of, "time")
     )
 }
 
 /// What was made too seldom at the table.
-pub fn unready_words(Unready { opponent, serve, made, .. }: &Unready) -> String {
-    format!("`{serve}` of {}: {}", one_line(opponent), made_at_table(*made))
+pub fn unready_words(Unready { called, made, .. }: &Unready) -> String {
+    format!("{called}, made {} of {}", made.made, made.balls)
 }
 
 /// The command for what is to be done, ready to be typed.

@@ -7,23 +7,50 @@
 use minijinja::context;
 use minijinja::value::{Serde as Filled, Value};
 
-use crate::agenda::progress::{DRAWN, PatternRecall, Progress, ServeBalls};
+use crate::agenda::PatternPart;
+use crate::agenda::progress::{DRAWN, PatternRecall, Progress, ServeBalls, TableOf};
 use crate::base::text;
 use crate::game::{Depth, Lane};
 use crate::page::bar::BAR;
 use crate::page::numbers::{mark, of_hundred};
 use crate::page::progress_charts::drawings;
-use crate::page::progress_words::{WRONG_LATELY, checked, pattern_words, standing, towards};
+use crate::page::progress_words::{
+    WRONG_LATELY, advice_line, checked, cost_now, if_stopped, pattern_words, standing, towards,
+    why_not,
+};
+use crate::page::ready::ready_for;
 use crate::page::template::filled;
 use crate::page::text_page::filled_text;
 
-/// The progress as text, `width` columns at most.
-pub fn text(progress: &Progress, width: usize) -> String {
+/// Patterns named in the short view.
+const MOST_SHORT: usize = 6;
+
+/// The progress as text, `width` columns at most; with every picture where all is asked for.
+pub fn text(progress: &Progress, is_all: bool, width: usize) -> String {
     let patterns = &progress.recall.patterns;
     let drawn = &patterns[..patterns.len().min(DRAWN)];
     let maps = progress.table.opponents.iter().map(|table| Filled(map(&table.serves)));
+    let of_plan = patterns.iter().filter(|it| it.part == PatternPart::Plan);
+    let stands = of_plan.map(|it| (it.deck.as_str(), &it.part, it.standing));
+    let stop = if_stopped(&progress.recall);
+    let on = match &progress.recall.event {
+        Some(_) => format!(" on {}; {stop}", progress.recall.until.spoken()),
+        None => format!(" tomorrow; {stop}"),
+    };
+    let says = ready_for(stands).map(|ready| format!("{ready}{on}."));
+    let table = |table: &TableOf| {
+        let made = |it: &ServeBalls| format!("{} {} of {}", it.called, it.made, it.balls());
+        table.serves.iter().map(made).collect::<Vec<_>>().join(", ")
+    };
+    let columns = drawn.iter().map(|pattern| text::width(&pattern_words(progress, pattern)));
     let document = context! {
+        is_all,
+        says => says.unwrap_or_else(|| advice_line(&progress.recall.counsel).says),
+        most => MOST_SHORT - usize::from(progress.has_simulated) - usize::from(patterns.len() > MOST_SHORT),
+        costs => progress.switches.costs.iter().take(2).filter_map(cost_now).collect::<Vec<_>>(),
+        tables => progress.table.opponents.iter().take(2).map(table).collect::<Vec<_>>(),
         progress => Filled(progress),
+        columns => columns.max().unwrap_or_default().min(34),
         names => width.saturating_sub(BAR + 24).clamp(16, 40),
         more => patterns.len() - drawn.len(),
         maps => maps.map(Value::from).collect::<Vec<_>>(),
@@ -47,7 +74,7 @@ pub fn html(progress: &Progress) -> Result<String, minijinja::Error> {
         } else {
             ""
         };
-        (mark(place), format!("{}: {}{unknown}", serve.serve, serve.words))
+        (mark(place), format!("{}: {}{unknown}", serve.called, serve.words))
     };
     let tables = progress.table.opponents.iter();
     let tables: Vec<Vec<_>> =
@@ -69,6 +96,7 @@ fn recall(progress: &Progress, patterns: &[PatternRecall]) -> Value {
         context! {
             words => pattern_words(progress, pattern),
             stands => standing(pattern),
+            why => why_not(pattern),
             receive => &pattern.receive,
             now => pattern.now,
             then => pattern.then,

@@ -2,11 +2,13 @@
 
 use serde::{Serialize, Serializer};
 
-use crate::agenda::PatternPart;
-use crate::agenda::progress::{Counsel, Lack, MostOften, PatternRecall, Progress, Recall, Remark};
+use crate::agenda::progress::{
+    Counsel, Lack, MostOften, PatternRecall, Progress, Recall, Remark, SwitchCost,
+};
 use crate::base::text;
 use crate::memory::Checked;
-use crate::page::next::{command, slip_words};
+use crate::memory::Standing;
+use crate::page::next::{answer_called, command, slip_words};
 use crate::page::numbers::of_hundred;
 
 /// Why a forecast can stand high above answers that were wrong.
@@ -49,10 +51,10 @@ impl Serialize for Counsel {
     }
 }
 
-/// A serve's id, quoted, and the opponent when there are several.
+/// A serve, and the opponent when there are several.
 fn named(serve: &str, opponent: Option<&String>) -> String {
     let whose = opponent.map_or_else(String::new, |opponent| format!(" of {opponent}"));
-    format!("`{serve}`{whose}")
+    format!("{serve}{whose}")
 }
 
 /// What a switch costs, as far as it is given.
@@ -107,10 +109,8 @@ fn remark(remark: &Remark) -> String {
         }
         Remark::NotKnown { most_wrong, since } => {
             let most = most_wrong.as_ref().map(|most| {
-                let (serve, times) = (
-                    named(most.serve.as_str(), most.opponent.as_ref()),
-                    text::count(most.of, "time"),
-                );
+                let (serve, times) =
+                    (named(&most.serve, most.opponent.as_ref()), text::count(most.of, "time"));
                 format!(": {serve} was wrong {} of {times} since {}", most.times, since.spoken())
             });
             format!("Know it before you hurry{}.", most.unwrap_or_default())
@@ -140,13 +140,13 @@ fn remark(remark: &Remark) -> String {
             format!("Too dear for a match yet, {}: another round.", cost(*ms, *wrong))
         }
         Remark::OftenMissed { serve, made, balls } => {
-            format!("Rehearse `{serve}`: {made} of {balls} made.")
+            format!("Rehearse {serve}: {made} of {balls} made.")
         }
         Remark::MadeOften { serve, made, balls, too_few: None } => {
-            format!("even `{serve}` was made {made} of {balls} times.")
+            format!("even {serve} was made {made} of {balls} times.")
         }
         Remark::MadeOften { serve, made, balls, too_few: Some(few) } => format!(
-            "Even `{serve}` was made {made} of {balls} times; of `{few}` there are fewer than six \
+            "Even {serve} was made {made} of {balls} times; of {few} there are fewer than six \
              balls."
         ),
     }
@@ -160,7 +160,7 @@ fn slow(times: f64, is_settled: bool, most_late: Option<&MostOften>) -> String {
         Some(most) => {
             format!(
                 "; {} is late most often, {} of {}",
-                named(most.serve.as_str(), most.opponent.as_ref()),
+                named(&most.serve, most.opponent.as_ref()),
                 most.times,
                 most.of
             )
@@ -179,15 +179,39 @@ pub(super) fn towards(recall: &Recall) -> String {
 
 /// The words for a pattern: serve, opponent where there are several, switch.
 pub(super) fn pattern_words(progress: &Progress, pattern: &PatternRecall) -> String {
-    let mut words = pattern.serve.clone();
-    // The switch first: where there is little room it tells two rows apart.
-    if let PatternPart::Switch(name) = &pattern.part {
-        words = format!("{words} (switch: {})", text::one_line(name));
-    }
-    if progress.opponent.is_none() {
+    let mut words = answer_called(&pattern.called, &pattern.part);
+    let patterns = &progress.recall.patterns;
+    if patterns.iter().any(|other| other.deck != pattern.deck) {
         words = format!("{words}, {}", pattern.opponent);
     }
     words
+}
+
+/// Why a pattern is not ready; empty where it is.
+pub(super) fn why_not(pattern: &PatternRecall) -> String {
+    match (pattern.standing, pattern.wrong_lately) {
+        (Standing::Ready, _) => String::new(),
+        (_, Some((wrong, of))) => format!("wrong {wrong} of the last {of}"),
+        (Standing::Untried, _) => "never drilled".to_owned(),
+        (Standing::Slow, _) => "too slow".to_owned(),
+        (Standing::Shaky, _) => "drill it".to_owned(),
+    }
+}
+
+/// The share of all answers expected right on the day that counts when nothing more is done.
+pub(super) fn if_stopped(recall: &Recall) -> String {
+    let share: f64 = recall.patterns.iter().map(|pattern| pattern.then).sum();
+    let share = share / recall.patterns.len().max(1) as f64;
+    format!("{} of 100 right if you stop here", of_hundred(share))
+}
+
+/// What a switch cost in its last week, in a line; nothing with too few balls.
+pub(super) fn cost_now(cost: &SwitchCost) -> Option<String> {
+    let week = cost.weeks.last()?;
+    let (ms, wrong) = (week.cost_ms.value?, week.cost_wrong.value?);
+    let (name, balls) = (text::one_line(&cost.name), text::count(week.cost_ms.balls, "ball"));
+    let wrong = wrong * 100.0;
+    Some(format!("Switch \"{name}\" costs {ms:+.0} ms and {wrong:+.0} wrong of 100 ({balls})"))
 }
 
 /// How a pattern stands; what was wrong lately is said with its number.

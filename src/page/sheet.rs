@@ -254,7 +254,7 @@ impl ServeCard {
         let kicks = kicks.map(|kicks| {
             let probably =
                 if is_probable && !kicks.starts_with("probably") { "probably " } else { "" };
-            format!("{probably}{kicks}")
+            format!("{probably}{}", kicks.replace("to your ", ""))
         });
         let see = self.tells.iter().chain(&twin).cloned().collect::<Vec<_>>().join("; ");
         let ball = std::iter::once(&self.ball).chain(&kicks).chain(&scores);

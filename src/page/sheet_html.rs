@@ -151,12 +151,12 @@ fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
     };
     let serve = |row: &ServeCard| {
         let width_em = column_em - paper.picture_em.0 - BESIDE_EM;
-        let big = text::width(&row.called) + row.receive.as_deref().map_or(14, text::width) + 2;
+        let big = row.receive.as_deref().map_or(14, text::width);
         let said = row.lines(paper.is_small);
         let said = said.iter().map(|(label, words)| label.len() + text::width(words));
         let said: f64 = said.map(|letters| lines(letters + 1, width_em)).sum();
         // The big line, and the counts.
-        let words = said + 1.4 * lines(big * 15 / 10, width_em) + 1.2;
+        let words = said + 1.35 * lines(big * 3 / 2, width_em) + 2.3;
         words.max(paper.picture_em.1 / LINE_EM) + 0.9
     };
     let switch = |card: &SwitchCard| {

@@ -25,7 +25,7 @@ fn at_the_target_there_is_nothing_to_drill_and_just_below_the_weakest_is_named()
     memory_of_eight_days_on(&mut home, "one", "2026-11-24");
     memory_of_eight_days(&mut home, "two");
     let advice = said(&home.progress().recall.counsel);
-    assert_eq!(advice.says, "Drill `one` first: 89 of 100 on Thu 3 Dec.");
+    assert_eq!(advice.says, "Drill short FH first: 89 of 100 on Thu 3 Dec.");
     assert_eq!(advice.command.as_deref(), Some("secondball drill north"));
 }
 
@@ -34,7 +34,7 @@ fn what_was_never_drilled_comes_first() {
     let mut home = Home::new();
     memory_of_eight_days(&mut home, "one");
     let advice = said(&home.progress().recall.counsel);
-    assert_eq!(advice.says, "Drill `two` first: never drilled.");
+    assert_eq!(advice.says, "Drill long BH first: never drilled.");
 }
 
 #[test]
@@ -54,7 +54,7 @@ fn four_in_five_right_is_known_and_less_names_the_serve_that_was_wrong() {
     assert!(!said(&home.progress().windows.counsel).is_due);
     home.answers(LATELY, "two", Some("block"), 900, 1);
     let advice = said(&home.progress().windows.counsel);
-    assert!(advice.says.contains("`two` was wrong 3 of 3 times"), "{advice:?}");
+    assert!(advice.says.contains("long BH was wrong 3 of 3 times"), "{advice:?}");
     assert_eq!(advice.command.as_deref(), Some("secondball drill north --think"));
 }
 
@@ -90,7 +90,7 @@ fn match_speed_asks_for_nothing_and_a_little_slower_names_the_late_serve() {
         let advice = said(&home.progress().tempo.counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
         if is_due {
-            assert!(advice.says.contains("`two` is late most often, 1 of 2"), "{advice:?}");
+            assert!(advice.says.contains("long BH is late most often, 1 of 2"), "{advice:?}");
         }
     }
 }
@@ -152,7 +152,7 @@ fn seven_in_ten_made_is_safe_and_less_is_rehearsed_again() {
         home.balls(LATELY, "two", 18, 2, 0);
         let advice = said(&home.progress().table.opponents[0].counsel);
         assert_eq!(advice.is_due, is_due, "{advice:?}");
-        assert!(advice.says.contains("`one`"), "{advice:?}");
+        assert!(advice.says.contains("short FH"), "{advice:?}");
     }
 }
 
@@ -164,7 +164,7 @@ fn five_balls_at_the_table_say_nothing() {
     assert!(advice.says.starts_with("Fewer than six balls"), "{advice:?}");
     home.balls(LATELY, "one", 0, 1, 0);
     let advice = said(&home.progress().table.opponents[0].counsel);
-    assert!(advice.says.starts_with("Rehearse `one`: 0 of 6 made"), "{advice:?}");
+    assert!(advice.says.starts_with("Rehearse short FH: 0 of 6 made"), "{advice:?}");
 }
 
 #[test]
@@ -186,7 +186,7 @@ fn of_many_opponents_at_the_table_twelve_are_told_and_the_others_counted() {
         }
         home.events.push(event);
     }
-    let said = secondball::page::progress::text(&home.progress(), 80);
+    let said = secondball::page::progress::text(&home.progress(), true, 80);
     assert_eq!(said.matches("At the table against").count(), 12, "{said}");
     assert!(said.contains("2 more opponents: name the opponent"), "{said}");
 }

@@ -94,9 +94,9 @@ fn the_bench_sheet_puts_what_is_not_made_before_what_is() {
 fn the_day_and_the_next_thing_send_what_is_not_ready_back_to_the_table() {
     let player = logged(&[SELDOM]);
     let said = flat(&player.run(&["today"]).fine());
-    assert!(said.contains("made 4 of 22 at the table: not ready"), "{said}");
+    assert!(said.contains("At the table: short FH, made 4 of 22."), "{said}");
     // What was made since counts, not what was missed before.
     player.run(&["rehearse", "log", "--opponent", "north", "bh-short-fh=19/20"]).fine();
     let said = flat(&player.run(&["today"]).fine());
-    assert!(!said.contains("not ready"), "{said}");
+    assert!(!said.contains("At the table"), "{said}");
 }

@@ -71,7 +71,8 @@ pub enum Lack {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MostOften {
     pub deck: String,
-    pub serve: ServeId,
+    /// What the serve is called.
+    pub serve: String,
     /// Named where there are several.
     pub opponent: Option<String>,
     pub times: usize,
@@ -97,7 +98,7 @@ impl MostOften {
     pub(super) fn count<'a>(
         answers: impl IntoIterator<Item = &'a Timed<'a>>,
         is: impl Fn(Grade) -> bool,
-        named: impl Fn(&str) -> Option<String>,
+        named: impl Fn(&str, &ServeId) -> (String, Option<String>),
     ) -> Option<Self> {
         let mut counts: BTreeMap<(&str, &ServeId), (usize, usize)> = BTreeMap::new();
         for one in answers {
@@ -109,7 +110,7 @@ impl MostOften {
             .into_iter()
             .filter(|(_, (times, _))| *times > 0)
             .max_by_key(|(_, (times, _))| *times)?;
-        let (deck, serve, opponent) = (deck.to_owned(), serve.clone(), named(deck));
-        Some(Self { deck, serve, opponent, times, of })
+        let (serve, opponent) = named(deck, serve);
+        Some(Self { deck: deck.to_owned(), serve, opponent, times, of })
     }
 }

@@ -19,7 +19,9 @@ const SAFE: f64 = 0.70;
 /// The balls of one serve.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ServeBalls {
+    /// The serve's id, and what it is called.
     pub serve: String,
+    pub called: String,
     /// The serve in words; its id when it is not in the deck any more.
     pub words: String,
     /// The receives that were right, in words.
@@ -136,6 +138,7 @@ fn serves(deck: &Deck, balls: &[&Ball]) -> Vec<ServeBalls> {
             let known = deck.serve_now_or_once(&ball.serve);
             let sum = ServeBalls {
                 serve: ball.serve.to_string(),
+                called: deck.called(&ball.serve),
                 words: known.map_or_else(|| ball.serve.to_string(), Serve::shown),
                 lane: known.and_then(|serve| serve.lane),
                 depth: known.and_then(|serve| serve.depth),
@@ -166,11 +169,11 @@ fn counsel(stem: &str, serves: &[ServeBalls]) -> Counsel {
         .filter(|serve| !has_few(serve))
         .min_by(|a, b| a.made_share().total_cmp(&b.made_share()));
     let Some(worst) = worst else { return Counsel::lacks(Lack::SixBalls, rehearse) };
-    let (serve, made, balls) = (worst.serve.clone(), worst.made, worst.balls());
+    let (serve, made, balls) = (worst.called.clone(), worst.made, worst.balls());
     if worst.made_share() < SAFE {
         return Counsel::due(Remark::OftenMissed { serve, made, balls }, rehearse);
     }
-    let too_few = serves.iter().find(has_few).map(|serve| serve.serve.clone());
+    let too_few = serves.iter().find(has_few).map(|serve| serve.called.clone());
     let todo = too_few.as_ref().map(|_| rehearse);
     Counsel { remark: Remark::MadeOften { serve, made, balls, too_few }, todo }
 }

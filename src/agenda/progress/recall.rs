@@ -23,7 +23,9 @@ pub const DRAWN: usize = 8;
 pub struct PatternRecall {
     pub deck: String,
     pub opponent: String,
+    /// The serve's id, and what it is called.
     pub serve: String,
+    pub called: String,
     /// The receive in words.
     pub receive: String,
     pub part: PatternPart,
@@ -113,6 +115,7 @@ pub(super) fn recall(asked: &ProgressRequest<'_>) -> Recall {
             deck: pattern.stem,
             opponent: text::one_line(&pattern.opponent),
             serve: pattern.serve.id.to_string(),
+            called: pattern.called,
             receive: pattern.receive.shown(),
             part: pattern.part,
             standing,
@@ -156,7 +159,7 @@ fn counsel(
             None => Counsel::nothing(Remark::AnsweredToday { target }),
         };
     };
-    let serve = first.serve.clone();
+    let serve = first.called.clone();
     let opponent = (asked.decks.len() > 1).then(|| first.opponent.clone());
     let then = (first.standing != Standing::Untried).then_some((first.then, until));
     let todo = Todo::drill_part(&first.deck, &first.part);

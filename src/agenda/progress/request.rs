@@ -79,9 +79,12 @@ impl ProgressRequest<'_> {
         is: impl Fn(Grade) -> bool,
     ) -> Option<MostOften> {
         let answers = timed.iter().rev().take_while(|one| step.begin(one.day) >= from);
-        MostOften::count(answers, is, |deck| {
-            let (_, found) = self.deck(deck).filter(|_| self.decks.len() > 1)?;
-            Some(text::one_line(&found.opponent))
+        MostOften::count(answers, is, |deck, serve| match self.deck(deck) {
+            Some((_, found)) => {
+                let opponent = (self.decks.len() > 1).then(|| text::one_line(&found.opponent));
+                (found.seen_by(self.player.hand).called(serve), opponent)
+            }
+            None => (serve.to_string(), None),
         })
     }
 }

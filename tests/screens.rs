@@ -1,0 +1,80 @@
+//! Each default view answers in its first line and stays within so many lines of eighty columns.
+
+use secondball::base::text;
+
+use crate::harness::Player;
+use crate::points::fixture::{after_the_season, north};
+
+/// A home with four serves after a season, days of drill and balls at the table.
+fn lived_in() -> Player {
+    let mut player = after_the_season();
+    for day in ["2026-11-23", "2026-11-24", "2026-11-25"] {
+        player.at(day);
+        player.run(&["drill", "north", "--balls", "24", "--simulated", "--keep"]).fine();
+        let switch = ["drill", "north", "--switch", "long push", "--simulated", "--keep"];
+        player.run(&switch).fine();
+    }
+    player.run(&["today", "--event", "Winter open=2026-12-05", "--against", "north"]).fine();
+    let log = ["rehearse", "log", "--opponent", "north", "bh-short-fh=4/22", "bh-half-long=14/18"];
+    player.run(&log).fine();
+    player
+}
+
+/// The views and how many lines each may have.
+const BUDGETS: [(&[&str], usize); 6] = [
+    (&[], 10),
+    (&["today"], 10),
+    (&["plan", "north"], 14),
+    (&["plan", "advise", "north"], 8),
+    (&["progress"], 12),
+    (&["sheet", "north"], 48),
+];
+
+#[test]
+fn every_default_view_keeps_to_its_lines_and_columns() {
+    let mut over = Vec::new();
+    for (home, player) in [("before", north()), ("after", lived_in())] {
+        for (view, most) in BUDGETS {
+            let page = player.run(view).fine();
+            let lines = page.lines().count();
+            if lines > most || page.lines().any(|line| text::width(line) > 80) {
+                over.push(format!("{home} {view:?}: {lines} lines, {most} at most\n{page}"));
+            }
+            assert!(!page.lines().next().unwrap_or_default().is_empty(), "{page}");
+        }
+    }
+    assert!(over.is_empty(), "{}", over.join("\n"));
+}
+
+#[test]
+fn the_demonstration_shows_the_whole_job_in_a_hundred_and_twenty_lines() {
+    let said = Player::without_home().run(&["demo"]).fine();
+    assert!(said.lines().count() <= 120, "{} lines:\n{said}", said.lines().count());
+    assert!(said.lines().all(|line| text::width(line) <= 80 || line.starts_with('$')), "{said}");
+}
+
+#[test]
+fn no_default_view_names_a_serve_by_its_id_or_puts_words_in_backticks() {
+    let player = lived_in();
+    for (view, _) in BUDGETS {
+        let page = player.run(view).fine();
+        for id in ["bh-short-fh", "bh-half-long", "pendulum-wide", "fast-bh", "`", "--opponent"] {
+            assert!(!page.contains(id), "{id} in {view:?}:\n{page}");
+        }
+    }
+}
+
+#[test]
+fn a_guessed_serve_is_called_a_guess_wherever_it_stands() {
+    let player = north();
+    let called = [
+        (&["plan", "north"][..], "fast wide BH, topspin (guess)"),
+        (&["plan", "advise", "north"], "fast wide BH (guess)"),
+        (&["progress"], "fast wide BH (guess)"),
+        (&["sheet", "north"], "FAST WIDE BH (GUESS)"),
+    ];
+    for (view, words) in called {
+        let page = player.run(view).fine();
+        assert!(page.contains(words), "{view:?}:\n{page}");
+    }
+}
