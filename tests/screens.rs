@@ -54,6 +54,23 @@ fn the_demonstration_shows_the_whole_job_in_a_hundred_and_twenty_lines() {
 }
 
 #[test]
+fn the_first_time_three_keys_are_offered_and_each_command_behind_them_works() {
+    let player = Player::without_home();
+    let page = player.run(&[]).fine();
+    for (key, command) in [("d", "demo --habit"), ("s", "init"), ("w", "demo")] {
+        let line = page.lines().find(|line| line.starts_with(&format!("  {key}   ")));
+        assert!(
+            line.is_some_and(|line| line.ends_with(&format!("secondball {command}"))),
+            "{page}"
+        );
+    }
+    assert!(page.lines().count() <= 6, "{page}");
+    let habit = player.run(&["demo", "--habit"]).fine();
+    assert!(habit.contains(" right") && habit.contains("Nothing of this is kept"), "{habit}");
+    assert!(!player.home().exists(), "a habit needs no home");
+}
+
+#[test]
 fn no_default_view_names_a_serve_by_its_id_or_puts_words_in_backticks() {
     let player = lived_in();
     for (view, _) in BUDGETS {

@@ -14,8 +14,7 @@ use crate::cli::{
 #[command(
     version,
     max_term_width = 80,
-    after_help = "Start here:\n  secondball demo         watch the whole job on an invented opponent\n  \
-                  secondball init         make your own home\n  secondball              where you stand, and the next thing to do\n\n\
+    after_help = "Start here:\n  secondball              where you stand and the next thing; the first time, three keys\n\n\
                   Exit codes: 0 done, 1 the files or the request have a problem, 2 the machine failed,\n\
                   130 interrupted."
 )]
@@ -60,7 +59,7 @@ impl Arguments {
     /// [`Failure`] says what went wrong and with which code the program ends.
     pub fn run(&self, world: &mut World<'_>) -> Result {
         let desk = &Desk::new(world);
-        let Some(command) = &self.command else { return stand::run(desk, world) };
+        let Some(command) = &self.command else { return stand::run(run_line, desk, world) };
         match command {
             Command::Demo(arguments) => demo::run(arguments, run_line, world),
             Command::Drill(arguments) => drill::run(arguments, desk, world),

@@ -25,10 +25,22 @@ const FILES: [(&str, &str); 3] = [
     ("decks/left-hander-north-hall.ron", include_str!("../../demo/left-hander-north-hall.ron")),
 ];
 
+/// What makes the home of a habit, and the drill of one who answers and of a simulated player.
+const HABIT: [&str; 2] = [
+    "init --name You --hand right",
+    "scout \"Two pendulum serves\" --hand right --from-starter pendulum-pair --yes",
+];
+const HABIT_DRILL: (&str, &str) = ("drill two --minutes 1", "drill two --minutes 1 --simulated");
+
 /// Watch the whole job on an invented opponent
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball demo\n  secondball demo --all --keep ./demo-home")]
+#[command(
+    after_help = "Examples:\n  secondball demo\n  secondball demo --habit\n  secondball demo --all --keep ./demo-home"
+)]
 pub struct DemoArguments {
+    /// Drill one serve habit for a minute, with nothing to fill in
+    #[arg(long, conflicts_with = "all")]
+    pub habit: bool,
     /// Show everything that each command prints
     #[arg(long)]
     pub all: bool,
@@ -74,8 +86,11 @@ pub fn run(arguments: &DemoArguments, runner: Runner, world: &mut World<'_>) -> 
         let hint = "name another folder; the demonstration never touches a real home";
         return Err(Failure::request(what, hint));
     }
-    crate::store::unpack(&root, &FILES)?;
     let plays_itself = arguments.play_itself || !world.is_terminal;
+    if arguments.habit {
+        return drill_habit(&root, plays_itself, runner, world);
+    }
+    crate::store::unpack(&root, &FILES)?;
     world.say(
         "Everything here is invented: the player, the opponent, the event. Each step shows the \
          command that does it and the beginning of what it prints; --all shows the rest.",
@@ -87,6 +102,20 @@ pub fn run(arguments: &DemoArguments, runner: Runner, world: &mut World<'_>) -> 
     writeln!(world.out, "  {}", root.display())?;
     writeln!(world.out, "Now your own: secondball init")?;
     ended
+}
+
+/// Drills one habit in a throw-away home.
+fn drill_habit(root: &Path, plays_itself: bool, runner: Runner, world: &mut World<'_>) -> Result {
+    world.say(
+        "Two serves that look alike, as a right-hander meets them from a right-hander. Nothing of \
+         this is kept.",
+        "",
+    )?;
+    let drill = if plays_itself { HABIT_DRILL.1 } else { HABIT_DRILL.0 };
+    for (line, is_quiet) in HABIT.map(|line| (line, true)).into_iter().chain([(drill, false)]) {
+        run_line((line, is_quiet), DAYS_TO_EVENT, root, plays_itself, runner, world)?;
+    }
+    Ok(writeln!(world.out, "Your own opponent: secondball init")?)
 }
 
 /// Plays every step.
