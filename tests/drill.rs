@@ -7,4 +7,5 @@ mod odd;
 mod palette;
 mod players;
 mod program;
+mod recall;
 pub(crate) mod terminal;

@@ -145,6 +145,7 @@ fn answer(serve: &str, given: Option<&str>, ms: u32, window: u32) -> Answer {
         motor: 0,
         tempo: 0,
         input: Input::Keys,
+        shown: false,
         is_let: false,
         switch: None,
     }

@@ -277,6 +277,7 @@ mod tests {
                 motor: 150,
                 tempo: 0,
                 input: Input::Script,
+                shown: false,
                 is_let: false,
                 switch: None,
             }),

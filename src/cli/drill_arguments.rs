@@ -43,6 +43,9 @@ pub struct DrillArguments {
     /// Reading rounds: which serve was it, then what do you do?
     #[arg(long, conflicts_with = "shadow")]
     pub read: bool,
+    /// A reading round by the tells alone: what gives it away, then which serve it is
+    #[arg(long, conflicts_with_all = ["think", "shadow", "switch"])]
+    pub tells: bool,
     /// Standing, bat in hand: a cue by voice or bell, then one key
     #[arg(long)]
     pub shadow: bool,

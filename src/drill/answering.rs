@@ -235,6 +235,7 @@ impl Machine {
             motor: if how == How::Snap { script.key_ms } else { 0 },
             tempo: if how == How::Snap { self.tempo.permille() } else { 0 },
             input: self.input,
+            shown: self.is_shown,
             is_let: false,
             switch,
         }

@@ -138,24 +138,31 @@ fn places(
     request.order.places(&shares, balls, dice).into_iter().map(|nth| among[nth]).collect()
 }
 
-/// A third in words and flight, a third cut off, a third of twins alone where there are any.
+/// By turns: by the tell, by the whole flight, by the flight cut off, twins alone; what there is.
 fn reading_balls(
     request: &RoundRequest<'_>,
     serves: &[Cue],
     plan: &[usize],
     dice: &mut Dice,
 ) -> Vec<ScriptBall> {
-    let is_twin = |place: &usize| serves[*place].twin.is_some();
-    let twins: Vec<usize> = plan.iter().copied().filter(is_twin).collect();
-    let third = request.balls.div_ceil(3);
+    let those = |is: &dyn Fn(&Cue) -> bool| -> Vec<usize> {
+        plan.iter().copied().filter(|&place| is(&serves[place])).collect()
+    };
+    let (told, twins) = (those(&|cue| cue.tell.is_some()), those(&|cue| cue.twin.is_some()));
     let last = if twins.len() >= 2 { &twins[..] } else { plan };
-    let parts = [
-        (ReadingStep::Words, plan, third),
-        (ReadingStep::Cut, plan, third),
-        (ReadingStep::Twins, last, request.balls.saturating_sub(2 * third)),
-    ];
+    let mut steps = vec![(ReadingStep::Tell, &told[..])];
+    if !request.has_tells_only {
+        steps.retain(|(_, told)| told.len() >= 2);
+        steps.extend([
+            (ReadingStep::Flight, plan),
+            (ReadingStep::Cut, plan),
+            (ReadingStep::Twins, last),
+        ]);
+    }
+    let each = request.balls.div_ceil(steps.len());
     let mut balls = Vec::new();
-    for (step, among, count) in parts {
+    for (step, among) in steps {
+        let count = each.min(request.balls - balls.len());
         let of_step = places(request, serves, among, count, dice).into_iter();
         let reading = Some(step);
         balls.extend(of_step.map(|place| ScriptBall { reading, ..ScriptBall::plain(place) }));

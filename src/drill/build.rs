@@ -50,6 +50,10 @@ pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
     if is_reading && chosen.len() < 2 {
         return Err(DrillError::NothingToRead(request.deck.opponent.clone()));
     }
+    let tells = chosen.iter().filter(|(serve, _)| !serve.tells.is_empty()).count();
+    if is_reading && request.has_tells_only && tells < 2 {
+        return Err(DrillError::NoTells(request.deck.opponent.clone()));
+    }
     let palette = palette(&chosen, request);
     let mut serves: Vec<Cue> =
         chosen.iter().filter_map(|planned| cue(request, &chosen, &palette, planned)).collect();
@@ -88,6 +92,8 @@ pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
         gate_percent: request.switch.map(|_| GATE_PERCENT),
         under: under_words(request),
         has_words: request.has_words,
+        // What a switch costs is measured with everything else the same.
+        fades: !has_switch,
         repair_after: if has_switch { 0 } else { REPAIR_AFTER },
         limit_ms: request.limit_ms.filter(|_| !has_switch),
     };
@@ -182,6 +188,9 @@ fn cue(
     Some(Cue {
         serve: serve.id.clone(),
         words: serve.shown(),
+        short: text::one_line(&request.deck.short_word(serve)),
+        tell: (!serve.tells.is_empty()).then(|| text::one_line(&serve.tells.join(", "))),
+        is_alike: flown.is_none() || chosen.iter().any(|(other, _)| is_alike(serve, other)),
         flight_ms,
         decision_ms: decision_ms(flight_ms, body_ms(serve)),
         frames: flown.map(|flown| flown.frames.clone()).unwrap_or_default(),
@@ -196,6 +205,13 @@ fn cue(
         counted_days: behind.counted_days,
         has_recent_old_answer: behind.recent_old_answer,
     })
+}
+
+/// Whether two serves go to the same place, or look alike.
+fn is_alike(serve: &Serve, other: &Serve) -> bool {
+    let is_twin = serve.looks_like.as_ref() == Some(&other.id)
+        || other.looks_like.as_ref() == Some(&serve.id);
+    serve.id != other.id && (is_twin || (serve.lane, serve.depth) == (other.lane, other.depth))
 }
 
 /// What the pattern of a serve and a receive has behind it.

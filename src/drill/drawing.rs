@@ -3,11 +3,11 @@
 
 use super::answering::{MENU, SHADOW_KEYS};
 use super::machine::Machine;
-use super::palette::LETTERS;
+use super::palette::{LETTERS, PaletteChoice};
 use super::picture::{
     Act, AnswerVerdict, Asked, CallCard, Cell, Feedback, Mark, MenuLine, Phase, Picture,
 };
-use super::script::{Call, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart, ScriptBall};
+use super::script::{Call, Cue, Frame, GATE_CLOSED, ReadingStep, Reason, RoundPart, ScriptBall};
 use super::taken::{Gave, Taken};
 use crate::journal::How;
 use crate::memory::{Grade, Outcome};
@@ -39,9 +39,7 @@ impl Machine {
             switch: switch.map(|switch| switch.name.clone()),
             under: self.under_shown(phase),
             of_turn: ball.map_or(0, |ball| ball.of_turn),
-            words: asked
-                .filter(|ball| self.shows_words(phase, ball.reading))
-                .map(|ball| script.serves[ball.serve].words.clone()),
+            words: asked.and_then(|ball| self.words(phase, ball)),
             reading: asked.and_then(|ball| ball.reading).map(ReadingStep::shown),
             toss_permille: ball.filter(|_| phase == Phase::Toss).map(|ball| {
                 let toss_ms = u64::from(ball.toss_ms);
@@ -101,16 +99,35 @@ impl Machine {
         })
     }
 
-    /// Whether the serve's words may be seen. They come with contact: before it there is nothing
-    /// to read but the toss.
-    fn shows_words(&self, phase: Phase, reading: Option<ReadingStep>) -> bool {
-        match self.script.how {
-            _ if matches!(phase, Phase::Toss | Phase::Between) => false,
-            How::Snap => self.script.has_words,
-            How::Think | How::Shadow => true,
-            How::Read if matches!(phase, Phase::Do | Phase::Feedback) => true,
-            How::Read => reading == Some(ReadingStep::Words),
+    /// How much of a ball is not said any more, as its pattern is known: 0 nothing, 1 all but the
+    /// short word, 2 the labels too. After a wrong answer everything is said again.
+    fn faded(&self, serve: usize) -> u32 {
+        if !self.script.fades {
+            return 0;
         }
+        let known = self.script.serves[serve].counted_days.min(2);
+        let own = self.taken.iter().rev().filter(|one| one.serve == serve && one.counts());
+        let since_wrong = own.take(2).position(|one| !one.is_recalled());
+        since_wrong.map_or(known, |right| known.min(u32::try_from(right).unwrap_or(0)))
+    }
+
+    /// The serve in words, as far as they may be seen. They come with contact: before it there is
+    /// nothing to read but the toss.
+    fn words(&self, phase: Phase, ball: &ScriptBall) -> Option<String> {
+        let cue = &self.script.serves[ball.serve];
+        let told = || cue.tell.as_ref().or(Some(&cue.short));
+        let words = match (self.script.how, self.faded(ball.serve)) {
+            _ if matches!(phase, Phase::Toss | Phase::Between) => None,
+            (How::Snap, _) if !self.script.has_words => None,
+            (How::Snap, 2) if phase == Phase::Flight && cue.is_alike => told(),
+            (How::Snap, 2) if phase == Phase::Flight => None,
+            (How::Shadow, _) | (How::Snap, 1 | 2) => Some(&cue.short),
+            (How::Read, _) if !matches!(phase, Phase::Do | Phase::Feedback) => {
+                cue.tell.as_ref().filter(|_| ball.reading == Some(ReadingStep::Tell))
+            }
+            _ => Some(&cue.words),
+        };
+        words.cloned()
     }
 
     /// Counted as right at the head of the screen: a shadow stroke that came late was right all
@@ -155,7 +172,8 @@ impl Machine {
             Some(ReadingStep::Cut | ReadingStep::Twins) => {
                 i32::try_from(self.script.durations.cut_ms).unwrap_or(i32::MAX)
             }
-            Some(ReadingStep::Words) | None => i32::MAX,
+            Some(ReadingStep::Tell) => -1,
+            Some(ReadingStep::Flight) | None => i32::MAX,
         }
     }
 
@@ -208,6 +226,13 @@ impl Machine {
             Some(one) if one.given == Some(place) => Mark::Given,
             _ => Mark::Plain,
         };
+        let ball = self.current.as_ref().filter(|_| self.script.how == How::Snap);
+        let is_faded = ball.is_some_and(|ball| self.faded(ball.serve) == 2);
+        // Two at one place keep their words.
+        let label = |choice: &PaletteChoice, mark: Mark| {
+            let is_bare = is_faded && choice.parts == 1 && mark == Mark::Plain;
+            if is_bare { String::new() } else { choice.label.clone() }
+        };
         let choices = self.script.palette.choices.iter().enumerate();
         choices
             .map(|(place, choice)| Cell {
@@ -215,7 +240,7 @@ impl Machine {
                 parts: choice.parts,
                 keys: choice.keys.clone(),
                 words: choice.shown.clone(),
-                label: choice.label.clone(),
+                label: label(choice, mark(place)),
                 mark: mark(place),
             })
             .collect()
@@ -299,7 +324,8 @@ impl Machine {
 
     fn serves_shown(&self) -> Vec<(String, String)> {
         let serves = self.script.serves.iter();
-        serves.map(|cue| (cue.words.clone(), self.shown(cue.right))).collect()
+        let receive = |cue: &Cue| if self.is_shown { self.shown(cue.right) } else { String::new() };
+        serves.map(|cue| (cue.words.clone(), receive(cue))).collect()
     }
 }
 

@@ -21,6 +21,8 @@ use crate::journal::{How, Input};
 pub const GO: char = ' ';
 /// The key that takes the last answer back.
 pub const UNDO: char = 'u';
+/// The key that shows the answers before the round.
+pub const SHOW: char = '?';
 /// The key that goes on when the minutes are up.
 pub const MORE: char = 'm';
 /// A ball that is broken off or taken back comes again after so many others.
@@ -73,6 +75,8 @@ pub struct Machine {
     pub(super) began_ms: Option<u64>,
     /// After how many milliseconds no new ball is begun.
     limit_ms: Option<u64>,
+    /// Whether the answers were shown before the round.
+    pub(super) is_shown: bool,
     pub(super) is_interrupted: bool,
     pub(super) said: Vec<Said>,
 }
@@ -98,6 +102,7 @@ impl Machine {
             gate: None,
             began_ms: None,
             limit_ms,
+            is_shown: false,
             is_interrupted: false,
             said: Vec::new(),
         }
@@ -170,6 +175,7 @@ impl Machine {
                 self.began_ms = Some(now_ms);
                 self.advance(now_ms);
             }
+            Phase::Ready if key == SHOW => self.is_shown = true,
             Phase::Call if is_go => self.start_ball(now_ms),
             Phase::Flight | Phase::Do => self.palette_key(now_ms, key),
             Phase::Stroke => self.stroke_key(key),

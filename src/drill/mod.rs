@@ -42,7 +42,7 @@ pub mod window;
 pub use answering::SHADOW_KEYS;
 pub use build::{Built, build};
 pub use flights::flights;
-pub use machine::{GO, GateSummary, MORE, Machine, UNDO};
+pub use machine::{GO, GateSummary, MORE, Machine, SHOW, UNDO};
 pub use measures::{Group, LEAST_BALLS, Measured, SwitchMeasures};
 pub use order::{ServeOrder, without_repeats};
 pub use palette::{LETTERS, Palette, PaletteChoice, cell_of_key};

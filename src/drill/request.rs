@@ -23,6 +23,8 @@ pub enum DrillError {
     NothingKept(String),
     #[error("`{0}` has fewer than two serves to tell apart")]
     NothingToRead(String),
+    #[error("`{0}` has fewer than two serves with something that gives them away")]
+    NoTells(String),
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -71,6 +73,8 @@ pub struct RoundRequest<'a> {
     pub tempo: TempoRules,
     /// Whether the serve's words stand beside the ball.
     pub has_words: bool,
+    /// Whether a reading round asks for the tells alone.
+    pub has_tells_only: bool,
     /// No new ball after so many milliseconds.
     pub limit_ms: Option<u64>,
     /// Flights by serve; one without is not drawn and takes the usual time.
@@ -100,6 +104,7 @@ impl<'a> RoundRequest<'a> {
             key_time: KeyTime::default(),
             tempo: TempoRules::default(),
             has_words: true,
+            has_tells_only: false,
             limit_ms: None,
             flights: None,
             memories,

@@ -40,6 +40,12 @@ pub struct Cue {
     pub serve: ServeId,
     /// The serve in words.
     pub words: String,
+    /// The same in as few words as tell it from the others.
+    pub short: String,
+    /// What gives it away.
+    pub tell: Option<String>,
+    /// Whether its flight alone does not tell it from another serve.
+    pub is_alike: bool,
     /// From contact to the bat, milliseconds.
     pub flight_ms: u32,
     /// What a match leaves for the decision, milliseconds.
@@ -121,8 +127,10 @@ words! {
 words! {
     /// How much of a serve is given away in a reading round.
     pub enum ReadingStep : "step of reading" {
-        /// Words and flight.
-        Words = "words" "words and flight",
+        /// What gives it away, and no flight.
+        Tell = "tell" "by the tell",
+        /// The whole flight.
+        Flight = "flight" "the whole flight",
         /// The flight, cut off.
         Cut = "cut" "flight cut off",
         /// The same, only serves that look alike.
@@ -226,6 +234,8 @@ pub struct Script {
     pub under: Option<String>,
     /// Whether the serve's words stand beside the ball.
     pub has_words: bool,
+    /// Whether words and labels fade as a pattern is known.
+    pub fades: bool,
     /// How many balls later a serve answered wrongly is asked once more; 0 for never.
     pub repair_after: u32,
     /// After how many milliseconds no new ball is begun.

@@ -149,6 +149,9 @@ pub struct Answer {
     /// What it was given with; `keys` when a line does not say.
     #[serde(default, skip_serializing_if = "is_usual")]
     pub input: Input,
+    /// The answers had been shown before the round.
+    #[serde(default, skip_serializing_if = "is_usual")]
+    pub shown: bool,
     /// Interrupted, or a guess before contact: played again.
     #[serde(default, rename = "let", skip_serializing_if = "is_usual")]
     pub is_let: bool,

@@ -285,6 +285,7 @@ mod tests {
                 motor: 210,
                 tempo: 0,
                 input: Input::Keys,
+                shown: false,
                 is_let: false,
                 switch: None,
             }),

@@ -25,6 +25,9 @@ pub struct History {
     old_answers: u8,
     /// Whether today's first answer was wrong and waits for its repair.
     open_repair: bool,
+    /// The day on which its answer was shown before it was asked.
+    #[serde(default)]
+    shown_day: Option<i32>,
     /// What was forecast of its counted answers, and what came.
     #[serde(default)]
     checked: Checked,
@@ -50,6 +53,13 @@ impl History {
         }
     }
 
+    /// The answer is shown before it is asked: nothing counts on that day any more.
+    pub fn show(&mut self, day: i32) {
+        if self.last_day != Some(day) {
+            self.shown_day = Some(day);
+        }
+    }
+
     /// Takes the next answer in, and says its result.
     pub fn apply(&mut self, model: &Model, day: i32, behaviour: &Behaviour) -> Outcome {
         let outcome = behaviour.outcome(self.behind(day));
@@ -66,6 +76,9 @@ impl History {
     /// last one, which the journal's order excludes, changes nothing.
     fn apply_grade(&mut self, model: &Model, day: i32, grade: Grade) {
         let last = self.last_day.unwrap_or(day);
+        if self.shown_day == Some(day) {
+            return;
+        }
         if self.state.is_none() || day > last {
             // Never to spare on a first answer, wherever the grade came from.
             let grade = if self.state.is_none() { grade.min(Grade::InTime) } else { grade };
@@ -114,6 +127,23 @@ mod tests {
         assert!(moved[0]);
         assert!(!moved[1..].contains(&true));
         assert_eq!(many.behind(5).counted_days, 1);
+    }
+
+    #[test]
+    fn what_was_shown_before_it_was_asked_does_not_count_on_that_day() {
+        let model = Model::default();
+        let (mut history, _) = played(&[(0, Grade::InTime)]);
+        let before = history.memory();
+        history.show(3);
+        for _ in 0..2 {
+            assert!(history.apply(&model, 3, &snap(Given::Right, 400)).grade().is_some());
+        }
+        assert_eq!(history.memory(), before);
+        history.apply(&model, 4, &snap(Given::Right, 400));
+        assert_ne!(history.memory(), before, "the next day counts");
+        let counted = history;
+        history.show(4);
+        assert_eq!(history, counted, "shown when it had been answered");
     }
 
     #[test]

@@ -50,6 +50,9 @@ impl Memories {
         let Fact::Answer(answer) = &event.fact else { return };
         let Some(behaviour) = behaviour(answer) else { return };
         let history = self.begun(pattern_of(answer));
+        if answer.shown {
+            history.show(event.day.number());
+        }
         history.apply(model, event.day.number(), &behaviour);
     }
 
@@ -121,6 +124,7 @@ mod tests {
                 motor: 150,
                 tempo: 0,
                 input: Input::Script,
+                shown: false,
                 is_let: false,
                 switch: old.map(|old| Switched {
                     name: "long".to_owned(),

@@ -21,6 +21,7 @@ pub const fn way_out(error: &DrillError) -> &'static str {
         }
         DrillError::NothingSwitched(_) => "look at the switch with `secondball plan`",
         DrillError::NothingKept(_) => "a switch changes one serve, two at most",
+        DrillError::NoTells(_) => "say what gives a serve away with `secondball scout change`",
         DrillError::NothingToRead(_) => {
             "add the serves that look alike with `secondball scout add`"
         }

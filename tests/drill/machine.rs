@@ -331,8 +331,8 @@ fn a_reading_round_asks_what_it_was_before_what_to_do() {
     let asked = table.asked();
     table.now_ms = asked.from_ms + 100;
     let picture = table.machine.picture(table.now_ms);
-    assert_eq!((picture.phase, picture.reading), (Phase::What, Some("words and flight")));
-    assert!(picture.words.is_some() && picture.ball.is_some());
+    assert_eq!((picture.phase, picture.reading), (Phase::What, Some("the whole flight")));
+    assert!(picture.words.is_none() && picture.ball.is_some());
     table.answer(900, |asked| asked.right);
     assert_eq!(table.phase(), Phase::Do);
     table.answer(700, |asked| asked.right);

@@ -43,6 +43,7 @@ pub(crate) fn answer(deck: &str, ms: u32) -> Fact {
         motor: 210,
         tempo: 0,
         input: Input::Keys,
+        shown: false,
         is_let: false,
         switch: None,
     })

@@ -63,6 +63,7 @@ fn answer(home: &Home, on: Day, agenda: &Value, dice: &mut Dice) -> usize {
                 motor: 210,
                 tempo: 0,
                 input: Input::Keys,
+                shown: false,
                 is_let: false,
                 switch: None,
             })

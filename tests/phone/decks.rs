@@ -38,6 +38,7 @@ pub fn deck(seed: u64) -> Deck {
         serve.lane = Some(pick(Lane::ALL, &mut dice));
         serve.depth = Some(pick(Depth::ALL, &mut dice));
         serve.pace = Some(pick(Pace::ALL, &mut dice));
+        serve.tells.extend((!seed.is_multiple_of(3)).then(|| format!("tell {place}")));
         serve.toss = dice.chance(0.3).then_some(Toss::High);
         if place > 0 && dice.chance(0.4) {
             serve.looks_like = Some(deck.serves[0].id.clone());
@@ -99,6 +100,7 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
         has_back: dice.chance(0.7),
         tempo: if dice.chance(0.3) { tempo.eased() } else { tempo },
         has_words: dice.chance(0.8),
+        has_tells_only: dice.chance(0.2),
         limit_ms: dice.chance(0.3).then(|| 20_000 + 100 * dice.below(400) as u64),
         seed,
         ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())

@@ -3,7 +3,7 @@
 
 use proptest::prelude::*;
 use secondball::drill::{
-    Act, Feedback, GO, LETTERS, Machine, Phase, Picture, Said, Script, SimulatedHabits,
+    Act, Feedback, GO, LETTERS, Machine, Phase, Picture, SHOW, Said, Script, SimulatedHabits,
     SimulatedPlayer, Summary, UNDO,
 };
 use secondball::journal::{Fact, How, Input};
@@ -192,6 +192,9 @@ proptest! {
         if let Some(script) = script(seed, hows[how], how == 4) {
             let engine = Engine::new();
             let mut pair = Pair::new(&engine, script);
+            if seed % 4 == 0 {
+                pair.act(900, Act::Key(SHOW));
+            }
             pair.act(1000, Act::Key(GO));
             for (when, which) in acts {
                 wild(&mut pair, when, which);

@@ -140,6 +140,7 @@ fn fact(number: usize, size: Size, dice: &mut Dice) -> Result<Fact, Box<dyn Erro
         motor: 210,
         tempo: 0,
         input: Input::Keys,
+        shown: false,
         is_let: false,
         switch: None,
     }))

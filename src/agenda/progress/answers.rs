@@ -237,6 +237,7 @@ mod tests {
                     motor: 210 + 40 * u32::from(dice.chance(0.1)),
                     tempo: 0,
                     input: Input::ALL[dice.below(3) + usize::from(dice.chance(0.001))],
+                    shown: false,
                     is_let: dice.chance(0.05),
                     switch: dice.chance(0.02).then(switched),
                 };

@@ -7,7 +7,7 @@ use crate::page::drill::picture_lines;
 /// Remembers what has been said.
 #[derive(Debug, Default)]
 pub(super) struct PictureLines {
-    last: Option<(Phase, usize, usize)>,
+    last: Option<(Phase, usize, usize, bool)>,
     has_keys: bool,
     /// Whether a key is waited for after each result.
     waits: bool,
@@ -28,7 +28,8 @@ impl PictureLines {
     ) -> Result<(), Failure> {
         // A let is no answer: the toss comes again and is said again, because feedback lay
         // between.
-        let moment = Some((picture.phase, picture.answers, picture.ball_number));
+        let is_shown = picture.serves.iter().any(|(_, receive)| !receive.is_empty());
+        let moment = Some((picture.phase, picture.answers, picture.ball_number, is_shown));
         if self.last == moment {
             return Ok(());
         }

@@ -103,7 +103,8 @@ fn field(choice: &Cell, room: usize, look: Look) -> Vec<Line<'static>> {
         Mark::Given => (look.given(), ['✕'; 2]),
     };
     let keys = format!("{before}{}{after} ", choice.keys.to_uppercase());
-    let wrapped = text::wrap(&format!("{keys}{}", choice.label), room, "");
+    let label = if choice.label.is_empty() { "·" } else { &choice.label };
+    let wrapped = text::wrap(&format!("{keys}{label}"), room, "");
     let lines = wrapped.lines().map(|line| match line.strip_prefix(&keys) {
         Some(rest) => Line::from(vec![
             Span::styled(keys.clone(), style.patch(BOLD)),

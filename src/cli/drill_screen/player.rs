@@ -165,6 +165,8 @@ impl DrillPlayer {
             let letters = script.serves.iter().map(|serve| serve.words.chars().count()).max();
             script.key_ms += LETTER_MS * u32::try_from(letters.unwrap_or(0)).unwrap_or(0);
         }
+        // In lines there is nothing but the words.
+        script.fades &= !self.hears_lines() && !self.is_plain;
         let mut machine = Machine::new(script, input);
         let ended = self.play_to_end(&mut machine, world, keep);
         if ended.is_err() {

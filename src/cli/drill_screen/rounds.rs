@@ -265,6 +265,8 @@ impl<'d> Rounds<'d> {
             key_time: self.key_time(),
             tempo: self.tempo(&round.deck.key),
             has_words: !self.arguments.no_words,
+            // A flight cannot be shown in lines.
+            has_tells_only: self.arguments.tells || self.arguments.plain,
             limit_ms,
             flights: Some(&flights(&round.deck, &round.serves, hand, &self.air)),
             seed: self.seed.wrapping_add(self.played),
@@ -295,7 +297,7 @@ fn key_time_file(home: &Home) -> String {
 const fn how(arguments: &DrillArguments) -> How {
     if arguments.think {
         How::Think
-    } else if arguments.read {
+    } else if arguments.read || arguments.tells {
         How::Read
     } else if arguments.shadow {
         How::Shadow

@@ -92,7 +92,7 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
 /// The keys that do something now.
 fn hint(picture: &Picture) -> &'static str {
     match picture.phase {
-        Phase::Ready => "space begins · Esc or Ctrl-C ends",
+        Phase::Ready => "space begins · ? shows the answers, which then do not count · Esc ends",
         Phase::Call => "space goes on when you have it · Esc pauses",
         Phase::Toss if picture.answers == 0 => "wait for the contact · Esc pauses",
         Phase::Toss => "wait for the contact · u takes the last back · Esc pauses",

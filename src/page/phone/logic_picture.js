@@ -35,10 +35,6 @@ const SecondballMachine = (() => {
       const reading = ball ? ball.reading : null;
       const isAsked = !["ready", "call", "done", "paused", "over"].includes(phase);
       const isSeen = isAsked && phase !== "toss" && phase !== "between";
-      const showsWords =
-        script.how === "snap"
-          ? script.has_words
-          : script.how !== "read" || reading === "words" || phase === "do" || phase === "feedback";
       const contactMs = this.state.contactMs === undefined ? null : this.state.contactMs;
       const inPlay = this.isInPlay() ? 1 : 0;
       return {
@@ -52,7 +48,7 @@ const SecondballMachine = (() => {
         switch: script.gate_percent !== null && phase === "ready" ? script.switches[0].name : null,
         under: this.underShown(phase),
         of_turn: ball ? ball.of_turn : 0,
-        words: ball && showsWords && isSeen ? script.serves[ball.serve].words : null,
+        words: ball && isSeen ? this.words(phase, ball) : null,
         reading: reading && isAsked ? READING_WORDS[reading] : null,
         toss_permille:
           phase === "toss" && contactMs !== null
@@ -74,9 +70,36 @@ const SecondballMachine = (() => {
             : null,
         serves:
           phase === "ready"
-            ? script.serves.map((cue) => [cue.words, script.palette.choices[cue.right].shown])
+            ? script.serves.map((cue) => [cue.words, this.isShown ? script.palette.choices[cue.right].shown : ""])
             : [],
       };
+    }
+
+    /**
+     * How much of a ball is not said any more, as its pattern is known: 0 nothing, 1 all but the short word, 2 the
+     * labels too. After a wrong answer everything is said again.
+     */
+    faded(serve) {
+      if (!this.script.fades) return 0;
+      const known = Math.min(this.script.serves[serve].counted_days, 2);
+      const own = this.taken.filter((one) => one.serve === serve && counts(one)).reverse();
+      const right = own.slice(0, 2).findIndex((one) => !isRecalled(one) || one.gave !== "right");
+      return right < 0 ? known : Math.min(known, right);
+    }
+
+    /** The serve in words, as far as they may be seen. */
+    words(phase, ball) {
+      const { how, has_words } = this.script;
+      const cue = this.script.serves[ball.serve];
+      const faded = this.faded(ball.serve);
+      if (how === "snap") {
+        if (!has_words) return null;
+        if (faded === 2 && phase === "flight") return cue.is_alike ? cue.tell || cue.short : null;
+        return faded > 0 ? cue.short : cue.words;
+      }
+      if (how === "shadow") return cue.short;
+      if (how === "read" && phase !== "do" && phase !== "feedback") return ball.reading === "tell" ? cue.tell : null;
+      return cue.words;
     }
 
     /** The switches that stand, as far as they are called. */
@@ -98,6 +121,7 @@ const SecondballMachine = (() => {
       if (!ball || contactMs === null || (phase !== "flight" && phase !== "what")) return null;
       const tMs = nowMs - contactMs;
       if (tMs < 0) return null;
+      if (ball.reading === "tell") return null;
       const isCut = ball.reading === "cut" || ball.reading === "twins";
       if (isCut && tMs > this.script.durations.cut_ms) return null;
       return ballAt(this.script.serves[ball.serve].frames, tMs);
@@ -126,14 +150,14 @@ const SecondballMachine = (() => {
       const last = phase === "feedback" && newest && counts(newest) ? newest : null;
       const right = last ? this.right(last.serve, last.part) : null;
       const open = this.open && this.open.of === this.state ? this.open.cell : null;
-      return this.script.palette.choices.map((choice, place) => ({
-        cell: choice.cell,
-        parts: choice.parts,
-        keys: choice.keys,
-        words: choice.shown,
-        label: choice.label,
-        mark: !last ? (choice.cell === open ? "open" : "plain") : place === right ? "right" : place === last.given ? "given" : "plain",
-      }));
+      const isFaded = how === "snap" && this.current !== null && this.faded(this.current.serve) === 2;
+      return this.script.palette.choices.map((choice, place) => {
+        const plain = choice.cell === open ? "open" : "plain";
+        const mark = !last ? plain : place === right ? "right" : place === last.given ? "given" : "plain";
+        // Two at one place keep their words.
+        const label = isFaded && choice.parts === 1 && mark === "plain" ? "" : choice.label;
+        return { cell: choice.cell, parts: choice.parts, keys: choice.keys, words: choice.shown, label, mark };
+      });
     }
 
     menu(phase) {

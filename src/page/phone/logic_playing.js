@@ -22,6 +22,7 @@ const SecondballPlaying = (() => {
       this.pausedMs = 0;
       this.limitMs = script.limit_ms;
       this.tossFromMs = 0;
+      this.isShown = false;
       this.isInterrupted = false;
     }
 
@@ -156,6 +157,7 @@ const SecondballPlaying = (() => {
       const state = this.state;
       switch (state.is) {
         case "ready":
+          if (key === "?") this.isShown = true;
           if (!isGo) return [];
           this.beganMs = nowMs;
           return this.advance(nowMs);
@@ -496,6 +498,7 @@ const SecondballPlaying = (() => {
       fact.motor = how === "snap" ? this.script.key_ms : 0;
       if (how === "snap") fact.tempo = this.tempo.permille;
       fact.input = this.input;
+      if (this.isShown) fact.shown = true;
       if (isLet) fact.let = true;
       const isStage = ball.part === "before" || ball.part === "after" || ball.part === "back";
       if (isStage && this.script.gate_percent !== null) {

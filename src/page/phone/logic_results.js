@@ -20,7 +20,7 @@ const SecondballResults = (() => {
     back: "after switching back",
   };
   const GATE_CLOSED = "no switch yet: the plan first";
-  const READING_WORDS = { words: "words and flight", cut: "flight cut off", twins: "twins mixed" };
+  const READING_WORDS = { tell: "by the tell", flight: "the whole flight", cut: "flight cut off", twins: "twins mixed" };
 
   /** Lane and depth of a cell of the square, in words. */
   function targetOf(lanes, cell) {
@@ -42,7 +42,7 @@ const SecondballResults = (() => {
 
   const PARTS = ["plain", "gate", "before", "after", "back"];
   const CALLS = [null, "stay", "switch", "back"];
-  const READINGS = [null, "words", "cut", "twins"];
+  const READINGS = [null, "tell", "flight", "cut", "twins"];
 
   /** A script as it was written, from the page's tables. */
   function unpack(page, number) {
@@ -57,9 +57,10 @@ const SecondballResults = (() => {
     };
     return {
       ...packed,
-      serves: packed.serves.map((place) => {
+      serves: packed.serves.map(([place, days, isOld, isDue]) => {
         const cue = page.cues[place];
-        return { ...cue, frames: frames(cue.frames) };
+        const ofDay = { counted_days: days, has_recent_old_answer: isOld === 1, is_due: isDue === 1 };
+        return { ...cue, ...ofDay, frames: frames(cue.frames) };
       }),
       palette: page.palettes[packed.palette],
       balls: packed.balls.map((ball) => ({

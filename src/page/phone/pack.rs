@@ -43,7 +43,7 @@ impl Packer {
             let shared = packed.remove(field).unwrap_or_default();
             packed.insert(field.to_owned(), self.place(table, shared).into());
         }
-        let serves: Vec<usize> = script.serves.iter().map(|cue| self.cue(cue)).collect();
+        let serves: Vec<[usize; 4]> = script.serves.iter().map(|cue| self.cue(cue)).collect();
         packed.insert("serves".to_owned(), json!(serves));
         let balls: Vec<Vec<usize>> = script.balls.iter().map(ball_row).collect();
         packed.insert("balls".to_owned(), json!(balls));
@@ -62,14 +62,20 @@ impl Packer {
         self.tables
     }
 
-    /// A cue with its flight in a table: time, x, y, z of each frame, one after the other.
-    fn cue(&mut self, cue: &Cue) -> usize {
+    /// A cue with its flight in a table (time, x, y, z of each frame, one after the other), and
+    /// beside its place what differs from day to day: the days behind it, an old answer, due.
+    fn cue(&mut self, cue: &Cue) -> [usize; 4] {
         let frames = cue.frames.iter();
         let flat: Vec<i32> =
             frames.flat_map(|frame| [frame.t_ms, frame.x_mm, frame.y_mm, frame.z_mm]).collect();
         let mut packed = fields(cue);
         packed.insert("frames".to_owned(), self.place("frames", json!(flat)).into());
-        self.place("cues", packed.into())
+        for of_day in ["counted_days", "has_recent_old_answer", "is_due"] {
+            packed.remove(of_day);
+        }
+        let place = self.place("cues", packed.into());
+        let Cue { counted_days, has_recent_old_answer, is_due, .. } = *cue;
+        [place, counted_days as usize, has_recent_old_answer.into(), is_due.into()]
     }
 
     /// The place of a thing in its table, where it is put when it is new.

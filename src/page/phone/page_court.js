@@ -108,7 +108,7 @@ const Court = (() => {
             "aria-label": cell.words + marks[cell.mark],
             [cell.key ? "data-key" : "data-choice"]: cell.key || String(choice),
           },
-          el("span", { text: cell.label }),
+          el("span", { text: cell.label || "·" }),
           el("kbd", { text: cell.keys, "aria-hidden": "true" }),
         ),
       ]),

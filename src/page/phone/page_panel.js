@@ -66,7 +66,9 @@ const Panel = (() => {
       picture.switch
         ? el("p", { text: `Switch round: ${picture.switch}. First your plan; it is called when four in five of the first balls are right in time.` })
         : null,
-      el("div", { class: "row" }, go("Begin"), leave("Not now")),
+      picture.serves.filter(([, receive]) => receive).map(([serve, receive]) => el("p", { text: `${serve}: ${receive}` })),
+      picture.serves.some(([, receive]) => receive) ? el("p", { text: "Shown: what you answer first today does not count." }) : null,
+      el("div", { class: "row" }, go("Begin"), el("button", { type: "button", text: "Show the answers", "data-key": "?" }), leave("Not now")),
     );
   }
 

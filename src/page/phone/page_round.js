@@ -230,6 +230,7 @@ const Round = (() => {
       picture.feedback,
       picture.call,
       picture.menu,
+      picture.serves,
       picture.answers,
       picture.shadow_answer,
     ]);

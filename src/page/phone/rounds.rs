@@ -26,7 +26,7 @@ const ROUND_BALLS: usize = 20;
 /// Balls of a round in which serves are told apart.
 const READING_BALLS: usize = 12;
 /// Orders of a round beyond the lists, played in turn.
-const ORDERS: u64 = 3;
+const ORDERS: u64 = 2;
 /// Orders of a switch round.
 const SWITCH_ORDERS: u64 = 2;
 
@@ -160,6 +160,8 @@ impl<'a> PhoneRounds<'a> {
         add("Think", "no clock: stroke, then target", 1, think);
         let read = RoundRequest { how: How::Read, balls: READING_BALLS, ..plain };
         add("Read", "which serve was it, then what you do", 1, read);
+        let tells = RoundRequest { has_tells_only: true, ..read };
+        add("Tells", "what gives it away, then which serve it is", 1, tells);
         for switch in &deck.switches {
             let called = RoundRequest { switch: Some(switch), has_back: true, ..plain };
             let name = format!("Switch: {}", text::one_line(&switch.name));
