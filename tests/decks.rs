@@ -1,10 +1,10 @@
-//! Every starter deck and every file of the demonstration reads without a single finding, and makes sense
+//! Every habit and every file of the demonstration reads without a single finding, and makes sense
 //! for every pair of hands.
 
 #![expect(clippy::unwrap_used, reason = "a deck that cannot be read must fail the test")]
 
 use secondball::base::Day;
-use secondball::deck::{Deck, Hands, SafeFor, Starter, advice};
+use secondball::deck::{Deck, Habit, Hands, SafeFor, advice};
 use secondball::game::{Hand, Lane, Pace, Side, Stroke, WeightName, Wing, usual_break};
 use secondball::receive;
 use secondball::store::parse;
@@ -14,8 +14,8 @@ const DEMO_OPPONENT: &str = include_str!("../demo/left-hander-north-hall.ron");
 const DEMO_OPPONENT_STEM: &str = "left-hander-north-hall";
 const DEMO_PLAYER: &str = include_str!("../demo/player.ron");
 
-fn starters() -> Vec<(&'static Starter, Deck)> {
-    Starter::ALL.iter().map(|starter| (starter, read(&starter.file(), starter.text))).collect()
+fn habits() -> Vec<(&'static Habit, Deck)> {
+    Habit::ALL.iter().map(|habit| (habit, read(&habit.file(), habit.text))).collect()
 }
 
 #[track_caller]
@@ -39,9 +39,9 @@ fn words(deck: &Deck) -> Vec<String> {
 
 #[test]
 fn every_starter_deck_is_complete_and_reads_without_a_finding() {
-    assert!(starters().len() >= 15);
-    for (starter, deck) in starters() {
-        let name = starter.name;
+    assert!(habits().len() >= 15);
+    for (habit, deck) in habits() {
+        let name = habit.name;
         assert!(deck.serves.len() >= 3, "{name}");
         assert_eq!(deck.unplanned().count(), 0, "{name}");
         assert!(deck.safe.is_some() && deck.hand.is_some(), "{name}");
@@ -57,7 +57,7 @@ fn every_starter_deck_is_complete_and_reads_without_a_finding() {
             assert!(receive.then.is_some() && receive.wing.is_some(), "{here}");
             assert!(receive.to.lane.is_some() && receive.to.depth.is_some(), "{here}");
         }
-        assert_eq!(deck.key, format!("starter-{name}"));
+        assert_eq!(deck.key, format!("habit-{name}"));
         assert_eq!(deck.safe_for.each().count(), SafeFor::ALL.len(), "{name}");
         for (kind, receive) in deck.safe_for.each() {
             let here = format!("{name}, {kind}");
@@ -70,9 +70,9 @@ fn every_starter_deck_is_complete_and_reads_without_a_finding() {
 
 #[test]
 fn every_break_is_the_one_of_hand_and_motion_and_every_twin_is_a_twin_both_ways() {
-    for (starter, deck) in starters() {
+    for (habit, deck) in habits() {
         for serve in &deck.serves {
-            let here = format!("{}, {}", starter.name, serve.id);
+            let here = format!("{}, {}", habit.name, serve.id);
             let sideways = serve.spin.unwrap().is_sideways();
             assert_eq!(serve.breaks.is_some(), sideways, "{here}");
             if let Some(usual) = usual_break(serve.motion.as_ref().unwrap(), deck.hand.unwrap()) {
@@ -88,13 +88,13 @@ fn every_break_is_the_one_of_hand_and_motion_and_every_twin_is_a_twin_both_ways(
 /// What can be seen before or at contact, of each of two that look alike, or there is nothing to learn.
 #[test]
 fn twins_are_told_apart_by_something_to_see_in_each() {
-    for (starter, deck) in starters() {
+    for (habit, deck) in habits() {
         for serve in deck.serves.iter().filter(|serve| serve.looks_like.is_some()) {
-            assert!(!serve.tells.is_empty(), "{}, {}", starter.name, serve.id);
+            assert!(!serve.tells.is_empty(), "{}, {}", habit.name, serve.id);
             let twin = deck.serve(serve.looks_like.as_ref().unwrap()).unwrap();
-            assert!(serve.tells.iter().all(|tell| !twin.tells.contains(tell)), "{}", starter.name);
+            assert!(serve.tells.iter().all(|tell| !twin.tells.contains(tell)), "{}", habit.name);
             // Where it bounces is seen too late.
-            assert!(serve.tells.iter().all(|tell| !tell.contains("bounce")), "{}", starter.name);
+            assert!(serve.tells.iter().all(|tell| !tell.contains("bounce")), "{}", habit.name);
         }
     }
 }
@@ -103,7 +103,7 @@ fn twins_are_told_apart_by_something_to_see_in_each() {
 #[test]
 fn no_starter_feeds_what_the_opponent_likes() {
     let decks: std::collections::BTreeMap<_, _> =
-        starters().into_iter().map(|(starter, deck)| (starter.name, deck)).collect();
+        habits().into_iter().map(|(habit, deck)| (habit.name, deck)).collect();
     let receives = |name: &str| {
         let deck = &decks[name];
         let switched = deck.switches.iter().flat_map(|switch| switch.changes.values());
@@ -128,26 +128,25 @@ fn no_starter_feeds_what_the_opponent_likes() {
 
 #[test]
 fn no_word_of_a_starter_has_to_be_guessed() {
-    for (starter, deck) in starters() {
-        let all = words(&deck).join("\n") + starter.about;
+    for (habit, deck) in habits() {
+        let all = words(&deck).join("\n") + habit.about;
         for word in [" turn ", " turns", "dead", "quiet bat", "no time to work", "loose", "tight"] {
-            assert!(!all.contains(word), "{}: {word}", starter.name);
+            assert!(!all.contains(word), "{}: {word}", habit.name);
         }
     }
 }
 
 #[test]
 fn a_starter_fits_every_pair_of_hands_without_an_objection() {
-    for (starter, deck) in starters() {
+    for (habit, deck) in habits() {
         for (server, receiver) in [
             (Hand::Right, Hand::Right),
             (Hand::Right, Hand::Left),
             (Hand::Left, Hand::Right),
             (Hand::Left, Hand::Left),
         ] {
-            let here = format!("{}: {server} serves, {receiver} receives", starter.name);
-            let fitted =
-                deck.as_starter_for("Invented", "abc234".to_owned(), Some(server), receiver);
+            let here = format!("{}: {server} serves, {receiver} receives", habit.name);
+            let fitted = deck.as_habit_for("Invented", "abc234".to_owned(), Some(server), receiver);
             assert_eq!(receive::of_deck(&fitted), [], "{here}");
             assert_eq!(
                 (fitted.hand, fitted.seen_against),
@@ -169,17 +168,17 @@ fn a_starter_fits_every_pair_of_hands_without_an_objection() {
 
 #[test]
 fn no_word_of_a_starter_names_a_side_that_another_hand_would_turn_round() {
-    for (starter, deck) in starters() {
+    for (habit, deck) in habits() {
         for text in words(&deck) {
             for word in ["forehand", "backhand"] {
                 for (start, _) in text.match_indices(word) {
-                    assert!(text[..start].ends_with("their "), "{}: {text}", starter.name);
+                    assert!(text[..start].ends_with("their "), "{}: {text}", habit.name);
                 }
             }
             for side in Side::ALL {
                 // `the side they left` and `right after` say nothing of a side.
                 let as_side = format!("to your {}", side.word());
-                assert!(!text.contains(&as_side), "{}: {text}", starter.name);
+                assert!(!text.contains(&as_side), "{}: {text}", habit.name);
             }
         }
         for serve in &deck.serves {

@@ -18,7 +18,7 @@ pub(crate) fn commands(text: &str) -> BTreeSet<String> {
         // One that ends a sentence.
         .map(|command| command.trim_end_matches('.').to_owned())
         .map(|command| command.split_whitespace().collect::<Vec<_>>().join(" "))
-        // Examples of a starter's listing speak of an opponent nobody knows.
+        // Examples of a habit's listing speak of an opponent nobody knows.
         .filter(|command| !command.contains("NAME"))
         .collect()
 }

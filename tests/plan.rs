@@ -165,7 +165,7 @@ fn the_usual_receives_are_offered_by_number_with_their_reason() {
 fn a_switch_is_added_by_questions() {
     let player = crate::harness::Player::with_home();
     player
-        .run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair", "--yes"])
+        .run(&["scout", "Kim", "--hand", "right", "--from-habit", "pendulum-pair", "--yes"])
         .fine();
     let serve = "in-short";
     let answers = format!("{serve}\nbackhand push to backhand long\nsafe long\nsteps in early\n");
@@ -325,7 +325,7 @@ fn a_step_back_in_choosing_asks_the_question_before_once_more() {
 #[test]
 fn without_a_launcher_on_file_a_session_is_for_somebody_who_feeds() {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.run(&["plan", "set", "Kim", "in-short", "backhand push to middle long"]).fine();
     let said = player.run(&["rehearse", "kim", "--balls", "60"]);
     assert!(said.err.contains("for somebody who feeds"), "{}", said.err);
@@ -354,7 +354,7 @@ fn the_list_says_why_what_stands_against_it_and_how_sure_and_needs_no_home() {
 #[test]
 fn the_list_of_a_serve_of_the_deck_knows_its_twin_and_the_way_to_ask_for_one() {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "dead-among-heavy"]).fine();
     let refused = player.run(&["plan", "choose", "Kim", "--list"]).refused();
     assert!(refused.contains("plan choose kim SERVE --list"), "{refused}");
     let said = player.run(&["plan", "choose", "Kim", "heavy-short", "--list"]).fine();
@@ -368,7 +368,7 @@ fn the_list_of_a_serve_of_the_deck_knows_its_twin_and_the_way_to_ask_for_one() {
 #[test]
 fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apart() {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "dead-among-heavy"]).fine();
     let said = player.run(&["plan", "Kim", "--why"]).fine();
     assert!(
         flat(&said).contains("if it is short middle, backspin, the flick goes into the net"),
@@ -385,7 +385,7 @@ fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apa
         paper.contains("if it is short middle, backspin, the flick goes into the net"),
         "{paper}"
     );
-    // The starter's tells tell them apart.
+    // The habit's tells tell them apart.
     assert!(!said.contains("look alike and want different bats"), "{said}");
     for serve in ["heavy-short", "dead-short"] {
         player.run(&["scout", "change", "Kim", serve, "tells="]).fine();
@@ -408,7 +408,7 @@ fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apa
 #[test]
 fn the_room_of_receives_is_shown_for_all_serves_and_one_is_drawn_with_its_twin() {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "dead-among-heavy"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "dead-among-heavy"]).fine();
     let table = player.run(&["bat", "Kim"]).fine();
     let bars = |serve: &str| -> Vec<String> {
         let line = table.lines().find(|line| line.starts_with(serve)).unwrap();

@@ -82,7 +82,7 @@ fn a_calendar_file_is_what_the_standard_asks_for() {
             "Invented opponent",
             "--hand",
             "right",
-            "--from-starter",
+            "--from-habit",
             "pendulum-pair",
             "--yes",
         ])
@@ -115,7 +115,7 @@ fn a_calendar_file_is_what_the_standard_asks_for() {
 fn a_deck_with_a_mistake_is_the_next_thing_and_never_reads_as_nothing_to_do() {
     let player = Player::with_home();
     player
-        .run(&["scout", "Invented", "--hand", "right", "--from-starter", "pendulum-pair", "--yes"])
+        .run(&["scout", "Invented", "--hand", "right", "--from-habit", "pendulum-pair", "--yes"])
         .fine();
     player.run(&["today", "--event", "Invented open=2026-12-05", "--against", "invented"]).fine();
     let text = player.read("decks/invented.ron").replacen("motion: pendulum", "motion: pendulm", 1);
@@ -147,7 +147,7 @@ fn a_number_that_is_none_is_refused_in_plain_words() {
 #[test]
 fn an_opponent_of_an_event_who_is_not_there_is_found_and_told() {
     let player = Player::with_home();
-    player.run(&["scout", "Invented", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Invented", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.run(&["today", "--event", "Invented open=2026-12-05", "--against", "invented"]).fine();
     player.run(&["check"]).fine();
     let text = player.read("player.ron").replace("deck: \"invented\"", "deck: \"inventd\"");
@@ -178,7 +178,7 @@ fn minutes_a_day_are_changed_where_they_were_first_asked_for() {
 #[test]
 fn a_place_where_nothing_can_be_written_is_a_problem_of_the_request() {
     let player = Player::with_home();
-    player.run(&["scout", "Invented", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Invented", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.run(&["today", "--event", "Invented open=2026-12-05"]).fine();
     let said = player.run(&["today", "--ics", "nowhere/days.ics"]).refused();
     assert!(said.contains("`nowhere/days.ics` cannot be written: its folder"), "{said}");
@@ -189,7 +189,7 @@ fn a_place_where_nothing_can_be_written_is_a_problem_of_the_request() {
 fn a_forgotten_opponent_is_taken_out_of_the_events_and_the_rest_of_the_file_stays() {
     let player = Player::with_home();
     for name in ["North", "South"] {
-        player.run(&["scout", name, "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+        player.run(&["scout", name, "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     }
     let events = [("Club day", "north"), ("Invented open", "north,south")];
     for (event, against) in events {
@@ -227,7 +227,7 @@ fn who_is_forgotten_comes_back_out_of_the_bin_with_every_answer() {
     assert_eq!(player.run(&["progress"]).fine(), before);
     player.run(&["forget", "north", "--yes"]).fine();
     // Whoever writes after a month sweeps the bin; with a deck of that name nothing is lost.
-    player.run(&["scout", "South", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "South", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.at("2026-12-26").run(&["debrief", "south", "--sentence", "flat"]).fine();
     assert!(player.run(&["forget", "--undo", "north"]).refused().contains("no opponent"));
     assert_eq!(player.journal().matches("\"k\":\"answer\"").count(), 0);
@@ -247,7 +247,7 @@ fn an_opponent_can_be_deleted_at_once() {
 fn what_is_printed_for_others_waits_on_when_an_opponent_is_forgotten() {
     let player = Player::with_home();
     for name in ["North", "South"] {
-        player.run(&["scout", name, "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+        player.run(&["scout", name, "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
         let receive = "backhand push to middle long";
         player.run(&["plan", "set", name, "in-short", receive]).fine();
         player.run(&["rehearse", "--opponent", name, "--launcher", "feeder"]).fine();
@@ -261,7 +261,7 @@ fn what_is_printed_for_others_waits_on_when_an_opponent_is_forgotten() {
 #[test]
 fn a_printed_sheet_can_be_logged_after_the_cache_was_deleted_and_from_where_it_once_waited() {
     let player = Player::with_home();
-    player.run(&["scout", "North", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "North", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.run(&["plan", "set", "north", "in-short", "backhand push to middle long"]).fine();
     for _ in 0..2 {
         player
@@ -289,7 +289,7 @@ fn what_is_found_is_counted_without_naming_what_is_not_there() {
 /// A home with a deck, a plan and a page written.
 fn with_a_plan() -> Player {
     let player = Player::with_home();
-    player.run(&["scout", "North", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "North", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.run(&["plan", "set", "north", "in-short", "backhand push to middle long"]).fine();
     player.run(&["phone", "write", "page"]).fine();
     player

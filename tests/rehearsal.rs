@@ -15,7 +15,7 @@ mod steering;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use secondball::deck::{Deck, Starter, Switch};
+use secondball::deck::{Deck, Habit, Switch};
 use secondball::flight::Constants;
 use secondball::game::Hand;
 use secondball::launcher::Launcher;
@@ -66,11 +66,11 @@ impl Asked {
     }
 }
 
-/// Sessions of all starter decks and their mirror images on every kind of launcher, with and without a
+/// Sessions of all habits and their mirror images on every kind of launcher, with and without a
 /// switch, of several lengths; made once, on two cores: each asks the solver for its serves. For people, who
 /// need no solver, four seeds of each: 330 in all.
 static MANY: LazyLock<Vec<(Asked, Session)>> = LazyLock::new(|| {
-    let all: Vec<Asked> = (0..Starter::ALL.len()).flat_map(of_starter).collect();
+    let all: Vec<Asked> = (0..Habit::ALL.len()).flat_map(of_habit).collect();
     let made = |asked: &Asked| (asked.clone(), asked.session());
     std::thread::scope(|scope| {
         let halves = all.chunks(all.len().div_ceil(2));
@@ -81,13 +81,13 @@ static MANY: LazyLock<Vec<(Asked, Session)>> = LazyLock::new(|| {
     })
 });
 
-/// What is asked for with the starter deck of this place.
-fn of_starter(place: usize) -> Vec<Asked> {
-    let (starter, mut all) = (&Starter::ALL[place], Vec::new());
-    let written: Deck = read(starter.text);
+/// What is asked for with the habit of this place.
+fn of_habit(place: usize) -> Vec<Asked> {
+    let (habit, mut all) = (&Habit::ALL[place], Vec::new());
+    let written: Deck = read(habit.text);
     let mirrored = if written.hand == Some(Hand::Left) { Hand::Right } else { Hand::Left };
     for (server, player) in [(written.hand.unwrap(), Hand::Right), (mirrored, Hand::Left)] {
-        let deck = written.as_starter_for(starter.name, "abc234".to_owned(), Some(server), player);
+        let deck = written.as_habit_for(habit.name, "abc234".to_owned(), Some(server), player);
         for stem in LAUNCHERS {
             let launcher = generic(stem);
             for turn in 0..if launcher.kind.is_person() { 4 } else { 1 } {

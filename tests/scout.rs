@@ -203,18 +203,18 @@ fn comments_written_by_hand_survive_every_edit() {
 #[test]
 fn a_starter_deck_becomes_an_opponent_of_either_hand() {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).fine();
-    player.run(&["scout", "Lee", "--hand", "left", "--from-starter", "pendulum pair"]).fine();
+    player.run(&["scout", "Kim", "--from-habit", "pendulum-pair"]).fine();
+    player.run(&["scout", "Lee", "--hand", "left", "--from-habit", "pendulum pair"]).fine();
     let (kim, lee) = (deck(&player, "kim"), deck(&player, "lee"));
     assert_ne!(kim.key, lee.key);
     for (one, other) in kim.serves.iter().zip(&lee.serves) {
         assert_eq!(one.breaks.map(secondball::game::Side::other), other.breaks);
     }
-    let said = player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).refused();
+    let said = player.run(&["scout", "Kim", "--from-habit", "pendulum-pair"]).refused();
     assert!(said.contains("written down already"), "{said}");
-    let said = player.run(&["scout", "Max", "--from-starter", "pendulm-pair"]).refused();
+    let said = player.run(&["scout", "Max", "--from-habit", "pendulm-pair"]).refused();
     assert!(said.contains("did you mean `pendulum-pair`?"), "{said}");
-    let listed = player.run(&["scout", "starters"]).fine();
+    let listed = player.run(&["scout", "habits"]).fine();
     assert!(listed.lines().count() >= 10 && listed.contains("left-hander-wide"), "{listed}");
 }
 
@@ -242,7 +242,7 @@ fn a_colleagues_serves_are_taken_mirrored_and_nothing_of_ones_own_is_lost() {
 #[test]
 fn counted_serves_become_facts_and_shares() {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Kim", "--from-habit", "pendulum-pair"]).fine();
     let said = player.run_with_input(&["scout", "count", "Kim"], "112\n").fine();
     assert!(said.contains("in-short                    2 now     2 in all   67 %"), "{said}");
     assert!(player.run(&["scout", "show", "Kim"]).fine().contains("counted 2 times"));

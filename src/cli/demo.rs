@@ -28,7 +28,7 @@ const FILES: [(&str, &str); 3] = [
 /// What makes the home of a habit, and the drill of one who answers and of a simulated player.
 const HABIT: [&str; 2] = [
     "init --name You --hand right",
-    "scout \"Two pendulum serves\" --hand right --from-starter pendulum-pair --yes",
+    "scout \"Two pendulum serves\" --hand right --from-habit pendulum-pair --yes",
 ];
 const HABIT_DRILL: (&str, &str) = ("drill two --minutes 1", "drill two --minutes 1 --simulated");
 

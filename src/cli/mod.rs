@@ -24,6 +24,7 @@ pub mod group;
 pub mod init;
 mod journal;
 pub mod launcher;
+mod misread;
 mod overview;
 pub mod phone;
 pub mod plan;
@@ -43,9 +44,10 @@ mod whom;
 pub mod words;
 mod world;
 
+use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::{CommandFactory, Parser};
 
 use arguments::Arguments;
 pub use arguments::run_line;
@@ -58,9 +60,10 @@ pub use world::{Everywhere, World};
 /// Runs the program on the real world.
 pub fn main() -> ExitCode {
     raw_terminal::give_back_at_a_panic();
-    let arguments = match Arguments::try_parse() {
+    let typed: Vec<_> = std::env::args_os().collect();
+    let arguments = match Arguments::try_parse_from(&typed) {
         Ok(arguments) => arguments,
-        Err(error) => return usage(&error),
+        Err(error) => return usage(&error, &typed),
     };
     let mut out = Shown(std::io::stdout().lock());
     let mut err = Shown(std::io::stderr());
@@ -81,9 +84,13 @@ pub fn main() -> ExitCode {
 }
 
 /// Help and version are results; a wrong flag is a problem of the request.
-fn usage(error: &clap::Error) -> ExitCode {
+fn usage(error: &clap::Error, typed: &[OsString]) -> ExitCode {
     use clap::error::ErrorKind::{DisplayHelp, DisplayVersion};
     let is_help = matches!(error.kind(), DisplayHelp | DisplayVersion);
+    let typed: Vec<_> = typed.iter().map(|word| word.to_string_lossy().into_owned()).collect();
+    if let Some(finding) = misread::finding(error, &typed, &Arguments::command()) {
+        return Failure::from(finding).told(false, &mut Shown(std::io::stderr()));
+    }
     // Nothing can be said any more when even this cannot be printed.
     let _ = error.print();
     ExitCode::from(u8::from(!is_help))

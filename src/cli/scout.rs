@@ -20,8 +20,8 @@ use crate::cli::{Desk, Result, World};
     args_conflicts_with_subcommands = true,
     after_help = "Examples:\n  secondball scout \"Left-hander, north hall\"\n      asks for \
                   hand and serves; Enter leaves a question open\n  secondball scout Kim --hand right \
-                  --from-starter pendulum-pair\n      begins with a habit you recognise \
-                  (`secondball scout starters` lists them)\n  secondball scout add Kim \
+                  --from-habit pendulum-pair\n      begins with a habit you recognise \
+                  (`secondball scout habits` lists them)\n  secondball scout add Kim \
                   \"motion=backhand spin=side-back lane=forehand depth=short\""
 )]
 pub struct ScoutArguments {
@@ -49,8 +49,9 @@ enum ScoutCommand {
     Count(count::CountArguments),
     /// Take the serves of a colleague's file; nothing of yours is overwritten
     Take(take::TakeArguments),
-    /// List the starter decks, or print one
-    Starters(show::StartersArguments),
+    /// List the habits, or print one
+    #[command(alias = "starters")]
+    Habits(show::HabitsArguments),
     /// Work out a spin from what your own ball did
     Ball(ball::BallArguments),
 }
@@ -69,7 +70,7 @@ pub fn run(arguments: &ScoutArguments, desk: &Desk, world: &mut World<'_>) -> Re
         Some(ScoutCommand::Show(show)) => show::show(show, desk, world),
         Some(ScoutCommand::Count(count)) => count::run(count, desk, world),
         Some(ScoutCommand::Take(take)) => take::run(take, desk, world),
-        Some(ScoutCommand::Starters(starters)) => show::starters(starters, world),
+        Some(ScoutCommand::Habits(habits)) => show::habits(habits, world),
         Some(ScoutCommand::Ball(ball)) => ball::run(ball, world),
     }
 }

@@ -85,7 +85,7 @@ impl Deck {
     /// `server` is the opponent's hand; the deck's own when it is not known. A deck that does not
     /// say for whom it was written counts as written for right-handers.
     #[must_use]
-    pub fn as_starter_for(
+    pub fn as_habit_for(
         &self,
         opponent: &str,
         key: String,

@@ -5,20 +5,20 @@
 
 pub mod advice;
 pub mod editing;
+mod habit;
 mod hands;
 mod opponent;
 mod player;
 mod safe;
 mod serve_line;
 mod serve_said;
-mod starter;
 mod taking;
 
+pub use habit::Habit;
 pub use hands::{Fitting, Hands};
 pub use opponent::{Deck, FORMAT, Plan, Switch};
 pub use player::{MatchDay, Opponent, Owned, Player};
 pub use safe::{SafeAnswers, SafeFor};
 pub use serve_line::ServeLine;
 pub use serve_said::Part;
-pub use starter::Starter;
 pub use taking::{Took, take_serves};

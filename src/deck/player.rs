@@ -137,8 +137,13 @@ impl Player {
         source: "common practice",
     };
     /// The hour a day begins.
-    pub const ROLLOVER: Bound =
-        Bound { what: "rollover hour", unit: "h", least: 0.0, most: 23.0, source: "a clock" };
+    pub const ROLLOVER: Bound = Bound {
+        what: "hour at which the day ends",
+        unit: "h",
+        least: 0.0,
+        most: 23.0,
+        source: "a clock",
+    };
     /// The recall to keep.
     pub const TARGET: Bound = Bound {
         what: "target",

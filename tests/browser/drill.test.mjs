@@ -168,7 +168,7 @@ test("taps are measured, and every window leaves that time", async () => {
 
 test("a serve taken for its twin shows in words and from the side where the ball goes", async () => {
   const home = new Home({});
-  home.run(["scout", "Twins", "--hand", "right", "--from-starter", "dead-among-heavy"]);
+  home.run(["scout", "Twins", "--hand", "right", "--from-habit", "dead-among-heavy"]);
   const site = await serve(home.page());
   try {
     await all.withPhone(

@@ -87,7 +87,7 @@ fn an_opponent_is_named_by_place_or_by_flag_but_not_by_both() {
     assert_eq!(drilled(&["north"]).fine(), drilled(&["--opponent", "north"]).fine());
     let said = drilled(&["north", "--opponent", "north"]).refused();
     assert!(said.contains("cannot be used with"), "{said}");
-    assert!(drilled(&[]).refused().contains("OPPONENT"));
+    assert!(drilled(&[]).refused().contains("needs: opponent"));
 }
 
 #[test]

@@ -88,7 +88,7 @@ fn month(seed: u64) -> (f64, f64, f64) {
         ("Late", "fast-long"),
         ("Later", "tomahawk-wide"),
     ] {
-        player.run(&["scout", name, "--hand", "right", "--from-starter", habit, "--yes"]).fine();
+        player.run(&["scout", name, "--hand", "right", "--from-habit", habit, "--yes"]).fine();
     }
     let home = Home::at(player.home(), Device::named("testdevice"));
     let mut dice = Dice::for_part(seed, "month");
@@ -147,7 +147,7 @@ fn a_month_with_missed_days_a_late_draw_and_another_date_ends_where_the_calendar
 fn who_has_no_record_yet_is_told_a_usual_rate_and_what_every_day_would_bring() {
     let mut player = Player::without_home();
     player.run(&["init", "--name", "Invented", "--hand", "right", "--minutes", "1"]).fine();
-    let scout = ["scout", "Early", "--hand", "right", "--from-starter", "pendulum-pair", "--yes"];
+    let scout = ["scout", "Early", "--hand", "right", "--from-habit", "pendulum-pair", "--yes"];
     player.run(&scout).fine();
     let event = format!("Invented open={}", day(6));
     let said = player.at(&format!("{FIRST}T18:00:00+00:00")).run(&["today", "--event", &event]);

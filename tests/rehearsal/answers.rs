@@ -1,4 +1,4 @@
-//! The answer called to each ball, over every starter deck and its mirror image on every kind of launcher:
+//! The answer called to each ball, over every habit and its mirror image on every kind of launcher:
 //! what a coach would not have played never stands on a page, and what is counted adds up.
 
 use std::collections::{BTreeMap, BTreeSet};

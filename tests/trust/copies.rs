@@ -23,7 +23,7 @@ const PATTERNS: [&str; 9] = [
 
 fn kim() -> Player {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player.run(&["launcher", "add", "hall", "--like", "fixed"]).fine();
     player.run(&["rehearse", "kim", "--launcher", "feeder", "--balls", "40"]).fine();
     player.write("table.ron", "(surface: (friction: 0.3))\n");

@@ -7,7 +7,7 @@ use crate::harness::{Player, flat};
 /// A home with one opponent who has so many serves.
 fn with_serves(count: usize) -> Player {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     let text = player.read("decks/kim.ron");
     let serve = |number| format!("(id: \"s{number}\", motion: hook, spin: dead, depth: long),");
     let serves: Vec<String> = (0..count).map(serve).collect();

@@ -5,7 +5,7 @@ use crate::harness::{Player, flat};
 
 fn kim() -> Player {
     let player = Player::with_home();
-    player.run(&["scout", "Kim", "--hand", "right", "--from-starter", "pendulum-pair"]).fine();
+    player.run(&["scout", "Kim", "--hand", "right", "--from-habit", "pendulum-pair"]).fine();
     player
 }
 

@@ -1,4 +1,4 @@
-//! `scout NAME`: a new opponent from nothing, from lines or from a starter deck; or more serves for
+//! `scout NAME`: a new opponent from nothing, from lines or from a habit; or more serves for
 //! one who is there already.
 //!
 //! Every serve is on disk before the next question, so that an interrupted hour loses one serve at
@@ -11,7 +11,7 @@ use crate::cli::ask::Asker;
 use crate::cli::scout::scouting::Scouting;
 use crate::cli::them::Them;
 use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::{Deck, ServeLine, Starter, editing};
+use crate::deck::{Deck, Habit, ServeLine, editing};
 use crate::game::{Hand, Serve};
 use crate::store::parse_deck;
 
@@ -22,9 +22,9 @@ pub struct NewArguments {
     opponent: Option<String>,
     #[command(flatten)]
     them: Them,
-    /// Begin with a starter deck
-    #[arg(long, value_name = "NAME")]
-    from_starter: Option<String>,
+    /// Begin with a habit
+    #[arg(long, alias = "from-starter", value_name = "NAME")]
+    from_habit: Option<String>,
     /// A serve, as in `scout add`; may be given several times
     #[arg(long = "serve", value_name = "PART=WORDS ...")]
     serves: Vec<String>,
@@ -48,9 +48,8 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         ));
     }
     let known = known_opponent(arguments.them.hand, desk, world, &opponent)?;
-    let has_flags = arguments.them.is_said()
-        || arguments.from_starter.is_some()
-        || !arguments.serves.is_empty();
+    let has_flags =
+        arguments.them.is_said() || arguments.from_habit.is_some() || !arguments.serves.is_empty();
     let asks = !has_flags || (world.is_terminal && arguments.serves.is_empty());
     let is_known = known.is_some();
     let (stem, deck) = known.unwrap_or_else(|| {
@@ -64,7 +63,7 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         begin(&mut scouting, arguments, asks)?;
     }
     add_lines(&mut scouting, arguments)?;
-    if asks && arguments.from_starter.is_none() {
+    if asks && arguments.from_habit.is_none() {
         let asked = ask_serves(&mut scouting);
         if matches!(asked, Err(Failure::Interrupted)) {
             let (stem, serves) = (&scouting.stem, scouting.serves());
@@ -109,10 +108,10 @@ fn known_opponent(
 /// What flags, or answers, say of an opponent who is there already.
 fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
     let deck = &mut scouting.deck;
-    if arguments.from_starter.is_some() {
+    if arguments.from_habit.is_some() {
         return Err(Failure::request(
             format!("{} is written down already, in decks/{}.ron", deck.opponent, scouting.stem),
-            "choose another name, or look at a habit with `secondball scout starters NAME`",
+            "choose another name, or look at a habit with `secondball scout habits NAME`",
         ));
     }
     let before = deck.clone();
@@ -147,7 +146,7 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
 
 /// A new opponent, on disk.
 fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
-    let named = arguments.from_starter.as_deref().map(Starter::named).transpose()?;
+    let named = arguments.from_habit.as_deref().map(Habit::named).transpose()?;
     // Everything said by flags must be right before anything is written.
     let judged = |line: &String| ServeLine::read(line)?.write_into(&mut Serve::default());
     arguments.serves.iter().try_for_each(judged)?;
@@ -164,9 +163,9 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
             asked = Them::ask(deck, asker, world)?;
         }
     }
-    if let Some(starter) = named {
-        let habit = parse_deck(&starter.file(), starter.text)?;
-        *deck = habit.as_starter_for(&deck.opponent, deck.key.clone(), hand, player.hand);
+    if let Some(habit) = named {
+        let habit = parse_deck(&habit.file(), habit.text)?;
+        *deck = habit.as_habit_for(&deck.opponent, deck.key.clone(), hand, player.hand);
     } else {
         deck.hand = hand;
         deck.seen_against = Some(player.hand);
@@ -175,11 +174,11 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     arguments.them.write_into(deck);
     scouting.stem = scouting.home.add_deck(deck)?;
     scouting.was.clone_from(deck);
-    if let Some(starter) = named {
+    if let Some(habit) = named {
         let said = format!(
-            "From the starter deck {}: {}. It is common practice: every serve is marked guessed; \
+            "From the habit {}: {}. It is common practice: every serve is marked guessed; \
              no one has seen this opponent serve. Change what is different.",
-            starter.name, starter.about,
+            habit.name, habit.about,
         );
         scouting.world.note(&said, "")?;
     }

@@ -1,4 +1,4 @@
-//! `scout show` and `scout starters`: what is known of an opponent, which there are, and the habits
+//! `scout show` and `scout habits`: what is known of an opponent, which there are, and the habits
 //! to begin with.
 
 use clap::Args;
@@ -8,7 +8,7 @@ use crate::base::text;
 use crate::cli::scout::count::times_seen;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
-use crate::deck::{Deck, Starter};
+use crate::deck::{Deck, Habit};
 use crate::game::Serve;
 use crate::page::scouted::{Scouted, scouted};
 
@@ -23,13 +23,11 @@ pub struct ShowArguments {
     json: bool,
 }
 
-/// List the starter decks, or print one
+/// List the habits, or print one
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball scout starters\n  secondball scout starters defender"
-)]
-pub struct StartersArguments {
-    /// The starter deck to print
+#[command(after_help = "Examples:\n  secondball scout habits\n  secondball scout habits defender")]
+pub struct HabitsArguments {
+    /// The habit to print
     name: Option<String>,
 }
 
@@ -83,16 +81,16 @@ fn line(listed: &ListedOpponent) -> String {
     format!("{name}  {serves}, {} with a receive, {switches}\n", listed.planned)
 }
 
-/// Lists the starter decks, or prints one.
-pub fn starters(arguments: &StartersArguments, world: &mut World<'_>) -> Result {
+/// Lists the habits, or prints one.
+pub fn habits(arguments: &HabitsArguments, world: &mut World<'_>) -> Result {
     if let Some(name) = &arguments.name {
-        write!(world.out, "{}", Starter::named(name)?.text)?;
+        write!(world.out, "{}", Habit::named(name)?.text)?;
         return Ok(());
     }
-    for starter in Starter::ALL {
-        writeln!(world.out, "{:<24}{}", starter.name, starter.about)?;
+    for habit in Habit::ALL {
+        writeln!(world.out, "{:<24}{}", habit.name, habit.about)?;
     }
     writeln!(world.err, "\nCommon practice, not real players. To begin with one:")?;
-    writeln!(world.err, "  secondball scout NAME --hand right --from-starter pendulum-pair")?;
+    writeln!(world.err, "  secondball scout NAME --hand right --from-habit pendulum-pair")?;
     Ok(())
 }

@@ -1,15 +1,15 @@
-//! The starter decks, embedded as they stand in `decks/`.
+//! The habits, embedded as they stand in `decks/`.
 //!
-//! A starter deck is one serve habit with frequencies and a sensible first plan: common practice,
+//! Each is what many servers do, with frequencies and a sensible first plan: common practice,
 //! not a real player. Reading the text is the work of `store`; fitting it to hands that differ, of
 //! [`crate::deck::Hands`].
 
 use crate::base::{Finding, text};
 
-/// A starter deck as it is embedded.
+/// A habit as it is embedded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Starter {
-    /// Its name, as given to `--from-starter`.
+pub struct Habit {
+    /// Its name, as given to `--from-habit`.
     pub name: &'static str,
     /// What habit it is about, in one line.
     pub about: &'static str,
@@ -18,9 +18,9 @@ pub struct Starter {
 }
 
 /// Names, lines and texts; the name is the file's.
-macro_rules! starters {
+macro_rules! habits {
     ($( $name:literal: $about:literal, )+) => {
-        &[ $( Starter {
+        &[ $( Habit {
             name: $name,
             about: $about,
             text: include_str!(concat!("../../decks/", $name, ".ron")),
@@ -28,9 +28,9 @@ macro_rules! starters {
     };
 }
 
-impl Starter {
-    /// Every starter deck.
-    pub const ALL: &'static [Self] = starters! {
+impl Habit {
+    /// Every habit.
+    pub const ALL: &'static [Self] = habits! {
         "backhand-three-targets": "a backhand server with one swing and three targets",
         "pendulum-pair": "a pendulum and a reverse pendulum that look alike",
         "tomahawk-wide": "a tomahawk that runs away into the wide forehand",
@@ -48,16 +48,16 @@ impl Starter {
         "veteran-corkscrew": "a veteran with the corkscrew, slow balls and time",
     };
 
-    /// The starter deck of this name.
+    /// The habit of this name.
     ///
     /// # Errors
     /// A finding with the name probably meant.
     pub fn named(given: &str) -> Result<&'static Self, Finding> {
         let plain = text::file_stem(given);
-        let known: Vec<_> = Self::ALL.iter().map(|starter| starter.name).collect();
-        Self::ALL.iter().find(|starter| starter.name == plain).ok_or_else(|| {
-            let hint = text::meant(given.trim(), &known, "`secondball scout starters` lists them");
-            Finding::error(format!("`{given}` is not a starter deck")).hint(hint)
+        let known: Vec<_> = Self::ALL.iter().map(|habit| habit.name).collect();
+        Self::ALL.iter().find(|habit| habit.name == plain).ok_or_else(|| {
+            let hint = text::meant(given.trim(), &known, "`secondball scout habits` lists them");
+            Finding::error(format!("`{given}` is not a habit")).hint(hint)
         })
     }
 
@@ -73,24 +73,24 @@ mod tests {
 
     #[test]
     fn every_starter_opens_with_the_line_that_is_said_about_it() {
-        for starter in Starter::ALL {
-            let first = starter.text.lines().next().unwrap_or_default();
+        for habit in Habit::ALL {
+            let first = habit.text.lines().next().unwrap_or_default();
             let said = first.trim_start_matches("// ").trim_end_matches('.').to_lowercase();
-            assert_eq!(said, starter.about, "{}", starter.name);
+            assert_eq!(said, habit.about, "{}", habit.name);
         }
     }
 
     #[test]
     fn a_misspelt_name_offers_the_closest() {
-        assert_eq!(Starter::named("Pendulum pair").unwrap().name, "pendulum-pair");
-        let error = Starter::named("pendulm-pair").unwrap_err();
+        assert_eq!(Habit::named("Pendulum pair").unwrap().name, "pendulum-pair");
+        let error = Habit::named("pendulm-pair").unwrap_err();
         assert_eq!(error.hint.as_deref(), Some("did you mean `pendulum-pair`?"));
     }
 
     #[test]
     fn the_files_say_that_nobody_is_meant() {
-        for starter in Starter::ALL {
-            assert!(starter.text.contains("source: \"common practice, not a real player\""));
+        for habit in Habit::ALL {
+            assert!(habit.text.contains("source: \"common practice, not a real player\""));
         }
     }
 }
