@@ -95,3 +95,45 @@ fn a_guessed_serve_is_called_a_guess_wherever_it_stands() {
         assert!(page.contains(words), "{view:?}:\n{page}");
     }
 }
+
+/// The names of all fields in a document.
+fn fields(document: &serde_json::Value, names: &mut std::collections::BTreeSet<String>) {
+    match document {
+        serde_json::Value::Object(fields_of) => fields_of.iter().for_each(|(name, value)| {
+            names.insert(name.clone());
+            fields(value, names);
+        }),
+        serde_json::Value::Array(values) => values.iter().for_each(|value| fields(value, names)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_field_of_a_document_is_described_and_each_has_the_same_version_key() {
+    let page = std::fs::read_to_string(crate::harness::repository("JSON.md")).unwrap_or_default();
+    let player = lived_in();
+    let documents: [&[&str]; 12] = [
+        &["today"],
+        &["progress"],
+        &["plan", "north"],
+        &["plan", "advise", "north"],
+        &["plan", "worth", "north"],
+        &["plan", "choose", "north", "bh-half-long", "--list"],
+        &["sheet", "north"],
+        &["scout", "show", "north"],
+        &["drill", "north", "--simulated"],
+        &["launcher", "aim", "north", "--launcher", "fixed"],
+        &["launcher", "fly", "--speed", "8", "--elevation", "10"],
+        &["words", "serve"],
+    ];
+    let mut missing = Vec::new();
+    for document in documents {
+        let said = player.run(&[document, &["--json"]].concat()).fine();
+        assert!(said.starts_with("{\n  \"format\": 1,\n"), "{document:?}: {said}");
+        let mut names = std::collections::BTreeSet::new();
+        fields(&serde_json::from_str(&said).unwrap_or_default(), &mut names);
+        names.retain(|name| !page.contains(&format!("`{name}`")));
+        missing.extend(names.into_iter().map(|name| format!("{name} of {document:?}")));
+    }
+    assert!(missing.is_empty(), "{}", missing.join("\n"));
+}

@@ -61,7 +61,6 @@ pub fn reasons(reason: &Reason) -> Vec<(&'static str, &str)> {
 /// The rounds of a session.
 #[derive(Debug, Clone, Serialize)]
 pub struct DrillSession<'a> {
-    form: &'static str,
     /// True when nobody played: every number is a simulated player's.
     is_simulated: bool,
     /// This device's key time.
@@ -80,7 +79,7 @@ impl<'a> DrillSession<'a> {
         today: Day,
     ) -> Self {
         let is_simulated = rounds.iter().any(|round| round.input == Input::Simulated);
-        Self { form: "drill 1", is_simulated, key_time, before, today, rounds }
+        Self { is_simulated, key_time, before, today, rounds }
     }
 
     /// In words, `width` columns wide, each line with its end.

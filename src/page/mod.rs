@@ -48,10 +48,17 @@ pub mod worth;
 
 use crate::base::text;
 
-/// A document as JSON, two spaces deep. Field names are part of the documented interface.
+/// The version of all documents; `JSON.md` describes their fields.
+const FORMAT: &str = "{\n  \"format\": 1,\n";
+
+/// A document as JSON, two spaces deep, with the version of its form.
 pub fn json(document: &impl serde::Serialize) -> String {
     // Only a map with keys that are no text, or a failing writer, could end here: we have neither.
     let json = serde_json::to_string_pretty(document);
     let json = json.unwrap_or_else(|error| format!("{{\"error\": \"{error}\"}}"));
+    let json = match json.strip_prefix("{\n") {
+        Some(fields) if !json.contains("\n  \"format\": ") => format!("{FORMAT}{fields}"),
+        _ => json,
+    };
     text::escaped_json(&json).into_owned()
 }

@@ -140,7 +140,7 @@ fn a_switch_round_is_summed_up_with_the_balls_behind_every_number() {
     assert_eq!((stages("before"), stages("after")), (18, 24));
     let json = player.run(&[&arguments[..], &["--json"]].concat()).fine();
     let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
-    assert_eq!(json["form"], "drill 1");
+    assert_eq!(json["format"], 1);
     assert_eq!(json["rounds"][0]["switch"]["cost_ms"]["balls"], 6);
 }
 

@@ -55,7 +55,7 @@ fn the_text_fits_eighty_columns_and_json_says_its_form() {
     assert!(said.contains("A short FH"), "{said}");
     let json = player.run(&["progress", "--opponent", "north", "--json"]).fine();
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
-    assert_eq!(json["form"], "progress 1");
+    assert_eq!(json["format"], 1);
     assert_eq!(json["opponent"], "Left-hander, north hall");
     // What the real drill wrote down is played again as it was: the first day settles, and the
     // next ones go on from there.

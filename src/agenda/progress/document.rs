@@ -11,14 +11,9 @@ use super::tempo::{Tempi, tempi};
 use super::windows::{Windows, windows};
 use crate::base::{Day, text};
 
-/// The version of the document.
-const FORM: &str = "progress 1";
-
 /// What came of the work so far.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Progress {
-    /// The version of the document.
-    pub form: &'static str,
     pub player: String,
     pub today: Day,
     /// The opponent, when only one was asked about.
@@ -40,7 +35,6 @@ pub fn progress(asked: &ProgressRequest<'_>) -> Progress {
 /// The five pictures, from the timed answers asked about.
 pub(super) fn pictures(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> Progress {
     Progress {
-        form: FORM,
         player: text::one_line(&asked.player.name),
         today: asked.today,
         opponent: asked.opponent.map(text::one_line),

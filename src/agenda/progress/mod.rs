@@ -17,7 +17,7 @@
 //! programs may rely on:
 //!
 //! ```text
-//! form: "progress 1", player, today, opponent (or null), has_simulated,
+//! player, today, opponent (or null), has_simulated,
 //! recall:   {event (or null), until, target, days: [..], patterns: [{deck, opponent, serve,
 //!            receive, part, standing,
 //!            now, then, at_stake, curve: [one of each day; empty while untried],
