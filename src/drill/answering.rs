@@ -8,7 +8,7 @@
 //! exactly the window, `late` one millisecond after it, `wrong` as an answer that names no
 //! receive.
 
-use super::machine::{Before, Machine};
+use super::machine::{Before, Machine, STAYS};
 use super::palette::cell_of_key;
 use super::picture::{Phase, Said};
 use super::script::RoundPart;
@@ -184,11 +184,16 @@ impl Machine {
         } else {
             self.answered(&taken);
         }
-        let is_short = taken.is_clean() || is_let;
         let durations = &self.script.durations;
-        let lasts_ms = if is_short { durations.feedback_ms } else { durations.long_feedback_ms };
+        let is_recalled = taken.grade().is_some_and(Grade::is_recalled);
+        let until_ms = match (taken.is_clean() || is_let, is_recalled) {
+            (true, _) => now_ms + u64::from(durations.feedback_ms),
+            (false, true) => now_ms + u64::from(durations.long_feedback_ms),
+            // What was wrong is read, however long that takes.
+            (false, false) => STAYS,
+        };
         self.taken.push(taken);
-        self.show(Phase::Feedback, now_ms + u64::from(lasts_ms));
+        self.show(Phase::Feedback, until_ms);
     }
 
     /// What an answer that was no let changes: the tempo, and whether its serve is asked once

@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::picture::{Act, Phase, Said};
 use super::script::{RoundPart, Script, ScriptBall};
-use super::taken::{Gave, Taken};
+use super::taken::Taken;
 use super::tempo::Tempo;
 use super::window::window_ms;
 use crate::journal::{How, Input};
@@ -25,6 +25,10 @@ pub const UNDO: char = 'u';
 pub const SHOW: char = '?';
 /// The key that goes on when the minutes are up.
 pub const MORE: char = 'm';
+/// The key that keeps feedback on the screen.
+const HOLD: char = 'h';
+/// The end of feedback that waits for the player.
+pub(super) const STAYS: u64 = u64::MAX;
 /// A ball that is broken off or taken back comes again after so many others.
 const AGAIN_AFTER: usize = 2;
 
@@ -144,7 +148,7 @@ impl Machine {
             // After twice the window nothing is waited for.
             Phase::Flight => Some(self.at_ms + 2 * u64::from(self.window_ms()) + 1),
             Phase::Shadow => Some(self.at_ms + u64::from(self.script.durations.shadow_ms)),
-            Phase::Feedback | Phase::Between => Some(self.at_ms),
+            Phase::Feedback | Phase::Between => Some(self.at_ms).filter(|&at_ms| at_ms < STAYS),
             _ => None,
         }
     }
@@ -182,6 +186,7 @@ impl Machine {
             Phase::Target => self.target_key(now_ms, key),
             Phase::What => self.what_key(now_ms, key),
             Phase::Shadow | Phase::Own => self.own_key(now_ms, key),
+            Phase::Feedback if key == HOLD => self.at_ms = STAYS,
             Phase::Feedback | Phase::Between if is_go => self.advance(now_ms),
             Phase::Over if is_go => self.finish(),
             Phase::Over if key == MORE => {
@@ -212,10 +217,6 @@ impl Machine {
     /// Goes on to the next ball, its call, the rest between turns, or the end.
     fn advance(&mut self, now_ms: u64) {
         let was_feedback = self.play == Phase::Feedback;
-        if was_feedback && self.is_alone() {
-            self.show(Phase::Paused, now_ms);
-            return;
-        }
         self.judge_gate();
         let played_ms = self.began_ms.map_or(0, |began_ms| now_ms.saturating_sub(began_ms));
         let Some(next) = self.queue.front() else {
@@ -243,12 +244,6 @@ impl Machine {
 
     pub(super) fn show(&mut self, play: Phase, at_ms: u64) {
         (self.play, self.at_ms, self.open) = (play, at_ms, None);
-    }
-
-    /// True when two balls in a row went by without a key: nobody is there.
-    fn is_alone(&self) -> bool {
-        let last = self.taken.iter().rev().take(2);
-        last.filter(|one| one.gave == Gave::Nothing).count() == 2 && !self.queue.is_empty()
     }
 
     fn start_ball(&mut self, now_ms: u64) {

@@ -38,7 +38,7 @@ pub struct Frame {
 pub struct Cue {
     /// Its id in the deck.
     pub serve: ServeId,
-    /// The serve in words.
+    /// What the player calls the serve.
     pub words: String,
     /// The same in as few words as tell it from the others.
     pub short: String,
@@ -175,9 +175,9 @@ pub struct ScriptSwitch {
 /// How long things last, milliseconds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Durations {
-    /// Feedback after an answer in time.
+    /// Feedback after a right answer in time; after a wrong one it waits for the player.
     pub feedback_ms: u32,
-    /// Feedback after any other answer.
+    /// Feedback after a right answer that came late.
     pub long_feedback_ms: u32,
     /// Between the last feedback and the next turn of two serves.
     pub between_turns_ms: u32,

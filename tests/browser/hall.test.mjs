@@ -114,12 +114,13 @@ test("what is to be pressed next is in sight, upright and lying", async () => {
         await isSeen(go, "Begin");
         await go.tap();
         for (let ball = 0; ball < 2; ball += 1) {
-          await page.waitForFunction(() => document.querySelector("#ball:not([hidden])") && document.getElementById("cue").textContent.length > 3);
+          await page.locator("#round[data-phase=flight]").waitFor();
           await page.waitForTimeout(220);
-          await page.locator("#cells button").first().tap();
-          await page.locator("#panel .verdict").first().waitFor();
-          await isSeen(go, "Next");
-          await go.tap();
+          await page.locator('#cells button[aria-label*="drop"]').tap();
+          const on = page.locator("#strip [data-go]");
+          await isSeen(on, "Go on");
+          await page.waitForTimeout(360);
+          await on.tap();
         }
         await page.locator("#round-pause").tap();
         await page.locator("#panel [data-leave]").tap();

@@ -468,18 +468,28 @@ fn the_same_acts_at_the_same_times_say_the_same() {
 }
 
 #[test]
-fn two_balls_without_a_key_pause_the_drill() {
+fn a_wrong_answer_and_none_wait_for_the_player_and_a_right_one_does_when_it_is_held() {
     let mut table = Table::begin(Round::default().script());
-    for _ in 0..2 {
-        let asked = table.asked();
-        table.now_ms = asked.from_ms + 2 * u64::from(asked.window_ms) + 1;
+    let wait = |table: &mut Table| {
+        table.now_ms += 3_600_000;
         table.act(Act::Tick);
-        assert_eq!(table.phase(), Phase::Feedback);
-        table.now_ms += 4000;
-        table.act(Act::Tick);
-    }
-    assert_eq!(table.phase(), Phase::Paused);
+        table.phase()
+    };
+    let asked = table.asked();
+    table.now_ms = asked.from_ms + 2 * u64::from(asked.window_ms) + 1;
+    table.act(Act::Tick);
+    assert_eq!((table.last().gave, wait(&mut table)), (Gave::Nothing, Phase::Feedback));
     table.go();
+    table.answer(400, wrong);
+    assert_eq!(wait(&mut table), Phase::Feedback);
+    table.go();
+    table.answer(400, |asked| asked.right);
+    table.act(Act::Key('h'));
+    assert_eq!(wait(&mut table), Phase::Feedback);
+    table.go();
+    table.answer(400, |asked| asked.right);
+    table.now_ms += 1400;
+    table.act(Act::Tick);
     assert_eq!(table.phase(), Phase::Toss);
 }
 

@@ -105,10 +105,13 @@ fn hint(picture: &Picture) -> &'static str {
         Phase::What => "a number for the serve · Esc pauses",
         Phase::Shadow => "play the stroke, bat in hand · Esc pauses",
         Phase::Own => "r right · l late · w wrong · Esc pauses",
-        Phase::Feedback if picture.feedback.as_ref().is_some_and(|told| told.can_undo) => {
-            "it goes on by itself, space at once · u takes it back · Esc pauses"
+        Phase::Feedback
+            if picture.feedback.as_ref().is_some_and(|told| !told.verdict.is_right()) =>
+        {
+            "space goes on · u takes it back · Esc pauses"
         }
-        Phase::Feedback | Phase::Between => "it goes on by itself, space at once · Esc pauses",
+        Phase::Feedback => "it goes on by itself · h holds it · u takes it back · Esc pauses",
+        Phase::Between => "it goes on by itself, space at once · Esc pauses",
         Phase::Paused => "space goes on · Esc ends",
         Phase::Over => "m five minutes more · space ends",
         Phase::Done => "",

@@ -182,6 +182,8 @@ const SecondballPlaying = (() => {
         case "own":
           return this.ownKey(nowMs, key);
         case "feedback":
+          if (key === "h") this.state = { is: "feedback", untilMs: null };
+        // falls through
         case "between":
           return isGo ? this.advance(nowMs) : [];
         case "over":
@@ -205,10 +207,6 @@ const SecondballPlaying = (() => {
 
     advance(nowMs) {
       const wasFeedback = this.state.is === "feedback";
-      if (wasFeedback && this.isAlone()) {
-        this.state = { is: "paused", atMs: nowMs, isCall: false };
-        return [];
-      }
       this.judgeGate();
       const hasLimit = this.beganMs !== null && this.limitMs !== null;
       const playedMs = Math.max(0, Math.max(0, nowMs - this.beganMs) - this.pausedMs);
@@ -231,12 +229,6 @@ const SecondballPlaying = (() => {
         this.startBall(nowMs);
       }
       return [];
-    }
-
-    /** Two balls in a row went by without a key: the player has gone to the door. */
-    isAlone() {
-      const last = this.taken.slice(-2).filter((one) => one.gave === "nothing");
-      return last.length === 2 && this.queue.length > 0;
     }
 
     startBall(nowMs) {
@@ -474,10 +466,10 @@ const SecondballPlaying = (() => {
         }
       }
       const durations = this.script.durations;
-      const isShort = isClean(taken) || isLet;
-      const lastsMs = isShort ? durations.feedback_ms : durations.long_feedback_ms;
+      const lastsMs = isClean(taken) || isLet ? durations.feedback_ms : isRecalled(taken) ? durations.long_feedback_ms : null;
       this.taken.push(taken);
-      this.state = { is: "feedback", untilMs: nowMs + lastsMs };
+      // What was wrong is read, however long that takes.
+      this.state = { is: "feedback", untilMs: lastsMs === null ? null : nowMs + lastsMs };
       return [{ answer }];
     }
 

@@ -47,6 +47,22 @@
     Round.start(scripts[played % scripts.length], id, draw);
   }
 
+  /** How it is held, how long a right answer stands, how quick its taps are. */
+  function thisPhone() {
+    const state = Keep.get("state") || {};
+    const choice = (id, words, field, plain, options) =>
+      el("div", {}, el("label", { for: id, text: words }), el("select", { id, onchange: (event) => Keep.put("state", { ...Keep.get("state"), [field]: JSON.parse(event.target.value) }) }, options.map(([value, text]) => el("option", { value: JSON.stringify(value), text, selected: value === (state[field] === undefined ? plain : state[field]) }))));
+    return el(
+      "details",
+      {},
+      el("summary", { class: "tap", text: "This phone" }),
+      choice("phone-hand", "Held in", "hand", "right", [["right", "the right hand"], ["left", "the left hand"]]),
+      choice("phone-rest", "A right answer stands for", "restMs", 1400, [[700, "0.7 s"], [1400, "1.4 s"], [2500, "2.5 s"], [4000, "4 s"]]),
+      el("p", { class: "quiet", text: state.keyTime ? "Your taps are measured." : "Taps not measured yet: a middling time is left for the tap itself." }),
+      el("button", { type: "button", text: "Measure my taps", onclick: () => Taps.measure(draw) }),
+    );
+  }
+
   function drawToday() {
     const day = Keep.today();
     const entry = PAGE.days.find((one) => one.day === day);
@@ -109,12 +125,7 @@
         ),
       );
     });
-    const state = Keep.get("state") || {};
-    parts.push(
-      el("h2", { text: "Your taps" }),
-      el("p", { class: "quiet", text: state.keyTime ? "Measured on this device." : "Not measured yet: a middling time is left for the tap itself." }),
-      el("button", { type: "button", text: "Measure my taps", onclick: () => Round.measure(draw) }),
-    );
+    parts.push(thisPhone());
     if (PAGE.days.length > 1) {
       parts.push(
         el("h2", { text: "Days on this page" }),

@@ -1,27 +1,20 @@
-// What a round says beside its table: the ready text, calls, menus, what came of an answer, the summary. Boxes
-// made of a picture; what their buttons do is `page_round.js`'s.
+// What a round says beside its table: before and after it on a page of its own, in the slot under the table while it
+// is played, and the buttons under the pad. Made of a picture; what the buttons do is `page_round.js`'s.
 "use strict";
 
 const Panel = (() => {
-  const go = (text) => el("button", { type: "button", class: "deed", text, "data-go": true });
+  const go = (text, options) => el("button", { type: "button", class: "deed", text, "data-go": true, ...options });
   const leave = (text) => el("button", { type: "button", text, "data-leave": true });
+  const undo = () => el("button", { type: "button", text: "Undo", "data-key": "u" });
+  const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
-  /** Every box of this picture, in order. */
+  /** What stands instead of the table: before the round, in a pause, and after it. */
   function boxes(picture, machine) {
-    const boxes = [];
-    if (picture.phase === "ready") boxes.push(ready(picture, machine.script.how));
-    if (picture.call) boxes.push(call(picture.call));
-    if (picture.feedback) boxes.push(feedback(picture.feedback));
-    if (picture.phase === "paused") boxes.push(paused());
-    if (picture.phase === "over") boxes.push(over(picture));
-    if (picture.phase === "done") boxes.push(done(machine.summary(), machine.script.how));
-    if (picture.shadow_answer) {
-      boxes.push(el("div", { class: "box" }, el("p", { class: "verdict", text: picture.shadow_answer })));
-    }
-    if (picture.menu.length > 0 && !picture.asks_target) boxes.push(menu(picture));
-    if (picture.asks_target) boxes.push(el("div", { class: "box" }, el("p", { text: `${picture.stroke}: to where on their half?` }), el("div", { class: "row" }, el("button", { type: "button", text: "Another stroke", "data-key": "u" }))));
-    if (picture.phase === "do") boxes.push(el("div", { class: "box" }, el("p", { text: "What do you do against it?" })));
-    return boxes;
+    if (picture.phase === "ready") return [ready(picture, machine.script.how)];
+    if (picture.phase === "paused") return [paused()];
+    if (picture.phase === "over") return [over(picture)];
+    if (picture.phase === "done") return [done(machine.summary(), machine.script.how)];
+    return [];
   }
 
   const paused = () =>
@@ -40,16 +33,6 @@ const Panel = (() => {
       el("p", { class: "verdict", text: `Your minutes are up: ${picture.in_window} of ${picture.answers} right in time` }),
       el("div", { class: "row" }, go("End"), el("button", { type: "button", text: "Five minutes more", "data-key": "m" })),
     );
-
-  function menu(picture) {
-    const question = picture.phase === "what" ? "Which serve was it?" : "Which stroke?";
-    return el(
-      "div",
-      { class: "box menu", role: "group", "aria-label": question },
-      el("p", { text: question }),
-      picture.menu.map((line) => el("button", { type: "button", text: line.words, "data-key": line.key })),
-    );
-  }
 
   function ready(picture, how) {
     const text = {
@@ -72,72 +55,64 @@ const Panel = (() => {
     );
   }
 
-  function call(call) {
-    const words = { stay: "STAY", switch: "SWITCH", back: "BACK TO THE PLAN" }[call.call];
-    return el(
-      "div",
-      { class: "box", role: "alert" },
-      el("p", { class: "call", text: call.call === "switch" ? `${words}: ${call.name}` : words }),
-      call.cue && call.call === "switch" ? el("p", { text: `When ${call.cue}` }) : null,
-      call.call === "stay" ? el("p", { text: "Everything stays as it is." }) : null,
-      call.changes.map(([serve, old, now]) =>
-        now
-          ? el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old }), el("span", { text: ", now " }), el("strong", { text: now }))
-          : el("p", {}, el("span", { text: `${serve}: not ` }), el("s", { text: old })),
-      ),
-      call.changes.length > 0 ? el("p", { class: "quiet", text: "Everything else stays." }) : null,
-      el("div", { class: "row" }, go("Play on")),
-    );
+  /** The words of the moment, the cue first. */
+  function said(picture) {
+    if (picture.call) return called(picture.call);
+    const lines = [];
+    // What comes again is not given away.
+    const word = picture.phase === "toss" || (picture.feedback && picture.feedback.is_let) ? "" : picture.words;
+    if (word) lines.push(el("p", { class: "word", text: word }));
+    const question = { what: "Which serve was it?", stroke: "Which stroke?", target: `${sentence(picture.stroke || "")}: to where on their half?`, do: "What do you do against it?", between: "Your own two serves." }[picture.phase];
+    if (question) lines.push(el("p", { text: question }));
+    if (picture.shadow_answer) lines.push(el("p", { class: "good", text: picture.shadow_answer }));
+    if (picture.feedback) lines.push(...told(picture.feedback, picture.palette));
+    return lines;
   }
 
-  /** The ball met with the bat for its twin: in words, and drawn from the side. */
-  function wrongBat({ end, over_net_mm, frames }) {
-    const says = {
-      lands: "lands all the same",
-      high: `pops up ${Math.round(over_net_mm / 100) * 10} cm over the net`,
-      net: "goes into the net",
-      long: "goes long",
-      aside: "goes off the side",
-    }[end];
-    const svg = (name, options) => {
-      const made = document.createElementNS("http://www.w3.org/2000/svg", name);
-      for (const [key, value] of Object.entries(options)) made.setAttribute(key, value);
-      return made;
-    };
-    const picture = svg("svg", { viewBox: "0 -640 2760 660", class: "side", role: "img", "aria-label": `The ball ${says}` });
-    const points = frames.map((at) => `${at.x_mm},${-at.z_mm}`).join(" ");
-    picture.append(
-      svg("path", { d: "M0 0H2740M1370 0V-152" }),
-      svg("polyline", { points, "stroke-dasharray": "60 40" }),
-    );
-    return el("div", {}, el("p", { text: `Taken for its twin: the ball ${says}.` }), picture);
+  const line = (look, name, text) => el("p", { class: look }, icon(name), el("span", { text }));
+
+  function told(feedback, pad) {
+    if (feedback.is_let) {
+      // A touch of the table, not a key.
+      const verdict = feedback.verdict.replace("let: a key before contact", "let: a touch before contact");
+      return [line("", "o", `${sentence(verdict)}. It comes again.`)];
+    }
+    const reason = (name) => (feedback.reasons.find((one) => one[0] === name) || [])[1];
+    const lines = feedback.was ? [el("p", { text: feedback.was[1] ? "Recognised." : `It was: ${feedback.was[0]}` })] : [];
+    if (feedback.is_right) {
+      const late = feedback.verdict === "late" ? "right, but late" : null;
+      const then = reason("then") ? `then: ${reason("then")}` : null;
+      return [...lines, line("good", "y", [late, then].filter(Boolean).join("; ") || "right")];
+    }
+    const mark = (name) => pad.find((one) => one.mark === name);
+    const given = mark("given") ? mark("given").label : feedback.given;
+    const became = feedback.wrong_bat ? { lands: "lands all the same", high: "pops up high", net: "into the net", long: "goes long", aside: "off the side" }[feedback.wrong_bat.end] : null;
+    const slip = feedback.verdict.startsWith("wrong: ") ? feedback.verdict.slice(7) : null;
+    lines.push(line("bad", "x", given ? [given, became || slip].filter(Boolean).join(": ") : "no answer"));
+    lines.push(line("good", "y", feedback.right));
+    if (reason("why")) lines.push(el("p", { text: `Why: ${reason("why")}` }));
+    return lines;
   }
 
-  function feedback(feedback) {
-    const time =
-      feedback.ms === null ? "" : `Took ${(feedback.ms / 1000).toFixed(2)} s (allowed ${(feedback.window_ms / 1000).toFixed(2)} s)`;
-    const isLate = feedback.verdict === "late";
-    const look = feedback.is_let ? ["", ""] : isLate ? ["late", "Right, but "] : feedback.is_right ? ["good", "✓ "] : ["bad", "✕ "];
-    // A touch of the table, not a key.
-    const verdict = feedback.is_let ? feedback.verdict.replace("let: a key before contact", "Let: a touch before contact").replace(/^let/, "Let") : feedback.verdict;
-    return el(
-      "div",
-      { class: "box" },
-      el("p", { class: `verdict ${look[0]}`, text: look[1] + verdict }),
-      // What was given is marked on the table; the drawing needs the room.
-      feedback.wrong_bat ? wrongBat(feedback.wrong_bat) : null,
-      time && !feedback.wrong_bat ? el("p", { class: "took", text: time }) : null,
-      feedback.was ? el("p", { text: `It was: ${feedback.was[0]}${feedback.was[1] ? ", recognised" : ", not recognised"}` }) : null,
-      feedback.right ? el("p", {}, el("strong", { text: feedback.right })) : null,
-      feedback.given && !feedback.wrong_bat ? el("p", { text: `Given: ${feedback.given}` }) : null,
-      feedback.reasons.map(([name, words]) => el("p", { text: `${name.charAt(0).toUpperCase()}${name.slice(1)}: ${words}` })),
-      el(
-        "div",
-        { class: "row" },
-        go("Next"),
-        feedback.can_undo ? el("button", { type: "button", text: "Take back", "data-key": "u" }) : null,
-      ),
-    );
+  function called(call) {
+    if (call.call === "stay") return [el("p", { class: "now", text: "Stay" }), el("p", { text: "Everything stays as it is." })];
+    const head = call.call === "back" ? "Back to the plan" : `Switch: ${call.name}`;
+    return [
+      el("p", { text: call.cue && call.call === "switch" ? `${head}, when ${call.cue}` : head }),
+      ...call.changes.flatMap(([serve, old, now]) => [el("p", { class: "now", text: now ? `Now: ${now}` : "Now: from memory" }), el("p", {}, el("span", { text: `instead of: ${old}` })), el("p", { text: `on: ${serve}` })]),
+    ];
+  }
+
+  /** The buttons under the pad; none while a ball is in play. */
+  function strip(picture, restMs) {
+    if (picture.call) return [go("Play on")];
+    if (picture.phase === "between") return [go("Go on")];
+    if (picture.phase === "target") return [el("button", { type: "button", text: "Another stroke", "data-key": "u" })];
+    if (!picture.feedback) return [];
+    if (restMs === null || !picture.feedback.is_right) return [picture.feedback.can_undo ? undo() : null, go("Go on")].filter(Boolean);
+    const bar = el("i", {});
+    bar.style.animationDuration = `${restMs}ms`;
+    return [el("button", { type: "button", class: "hold", "data-key": "h" }, "Hold", bar)];
   }
 
   function done(summary, how) {
@@ -163,5 +138,5 @@ const Panel = (() => {
     );
   }
 
-  return { boxes, leave };
+  return { boxes, said, strip, leave };
 })();

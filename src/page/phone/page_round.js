@@ -1,5 +1,6 @@
-// The round on the screen: starting, going on, ending; keys and touches in, time, what is kept. The table is
-// `page_court.js`'s, the boxes beside it `page_panel.js`'s. It decides nothing; the machine of `logic.js` does.
+// The round on the screen: starting, going on, ending; keys and touches in, time, what is kept. The table and the pad
+// are `page_court.js`'s, the words `page_panel.js`'s, measuring `page_taps.js`'s. It decides nothing; the machine of
+// `logic.js` does.
 "use strict";
 
 const Round = (() => {
@@ -7,6 +8,9 @@ const Round = (() => {
   const screen = byId("round");
   const cells = byId("cells");
   const panel = byId("panel");
+  const [say, strip] = [byId("say"), byId("strip")];
+  // So long after a verdict a tap was meant for the ball, milliseconds.
+  const DEAF_MS = 350;
 
   let machine = null;
   let round = null;
@@ -18,6 +22,7 @@ const Round = (() => {
   let onEnd = () => {};
   let warmUp = null;
   let cameFrom = null;
+  let deafUntil = 0;
 
   const nowMs = (stamp) =>
     Math.max(0, Math.round((stamp === undefined ? performance.now() : stamp) - startedMs + alreadyMs));
@@ -35,8 +40,10 @@ const Round = (() => {
     const last = (state.tempos || {})[script.deck];
     const isNewDay = !last || last.day !== Keep.today();
     if (last && last.permille) script.tempo = SecondballLogic.resumed(script.tempo, last.permille, isNewDay);
+    const restMs = state.restMs === undefined ? script.durations.feedback_ms : state.restMs;
     round = {
       made: PAGE.made,
+      rest_ms: restMs,
       number,
       id,
       input,
@@ -49,6 +56,8 @@ const Round = (() => {
   }
 
   function open(script, done) {
+    // How long a right answer stands is the player's; one who is late has twice as long.
+    script.durations = { ...script.durations, feedback_ms: round.rest_ms, long_feedback_ms: 2 * round.rest_ms };
     machine = new SecondballLogic.Machine(script, round.input);
     onEnd = done;
     startedMs = performance.now();
@@ -97,7 +106,7 @@ const Round = (() => {
     }
     if (screen.hidden) return false;
     isMarked = false;
-    const isStill = !machine || ["ready", "paused", "done"].includes(machine.state.is);
+    const isStill = !machine || ["ready", "paused", "over", "done"].includes(machine.state.is);
     if (isStill) {
       // What was begun stays, to be gone on with.
       close();
@@ -119,9 +128,11 @@ const Round = (() => {
     screen.hidden = false;
     document.body.style.overflow = "hidden";
     for (const other of document.querySelectorAll("main, .top, .nav")) other.inert = true;
+    screen.dataset.hand = (Keep.get("state") || {}).hand || "right";
     shown = "";
     Awake.on();
     draw();
+    Court.fit();
     focusPanel();
   }
 
@@ -206,7 +217,9 @@ const Round = (() => {
 
   function draw() {
     if (!machine || warmUp) return;
-    const picture = machine.picture(nowMs());
+    const at = nowMs();
+    const picture = machine.picture(at);
+    if (picture.phase === "feedback" && shown !== "feedback") deafUntil = performance.now() + DEAF_MS;
     shown = picture.phase;
     const tempo =
       picture.tempo_permille === null ? "" : `, ${(picture.tempo_permille / 1000).toFixed(1)} x match time`;
@@ -215,36 +228,32 @@ const Round = (() => {
     const reading = picture.reading ? `, ${picture.reading}` : "";
     byId("round-count").textContent =
       `${picture.opponent}: ball ${picture.ball_number} of ${picture.balls}${tempo}${part}${under}${reading}`;
-    const cue = picture.phase === "toss" ? "..." : picture.words || "";
-    if (byId("cue").textContent !== cue) byId("cue").textContent = cue;
-    byId("round-pause").hidden = ["ready", "paused", "done"].includes(picture.phase);
-    Court.offer(picture);
-    drawPanel(picture);
+    byId("way").style.width = `${(100 * Math.max(0, picture.ball_number - 1)) / Math.max(1, picture.balls)}%`;
+    byId("round-note").textContent = Keep.trouble() || "";
+    byId("round-pause").hidden = ["ready", "paused", "over", "done"].includes(picture.phase);
+    Court.offer(picture, machine.script.palette);
+    drawWords(picture, machine.state.untilMs === undefined || machine.state.untilMs === null ? null : machine.state.untilMs - at);
     Court.move(picture, machine);
     schedule(picture);
   }
 
-  function drawPanel(picture) {
-    const sign = JSON.stringify([
-      picture.phase,
-      picture.feedback,
-      picture.call,
-      picture.menu,
-      picture.serves,
-      picture.answers,
-      picture.shadow_answer,
-    ]);
+  /** What is said, in the slot, under the pad or instead of both: anew only where it is another. */
+  function drawWords(picture, restMs) {
+    const sign = JSON.stringify([picture.phase, picture.words, picture.feedback, picture.call, picture.serves, picture.answers, picture.shadow_answer, restMs === null]);
     if (panel.dataset.sign === sign) return;
     panel.dataset.sign = sign;
-    const hadFocus = panel.contains(document.activeElement);
+    const hadFocus = panel.contains(document.activeElement) || strip.contains(document.activeElement);
     panel.replaceChildren(...Panel.boxes(picture, machine));
-    if (hadFocus || ["call", "paused", "done"].includes(picture.phase)) focusPanel();
-    const said = picture.feedback ? `${picture.feedback.verdict}. ${picture.feedback.right}` : "";
-    byId("verdict").textContent = said;
+    say.replaceChildren(...Panel.said(picture));
+    strip.replaceChildren(...Panel.strip(picture, restMs));
+    screen.dataset.phase = picture.phase;
+    // What can be scrolled can be reached by keys.
+    say.tabIndex = say.scrollHeight > say.clientHeight ? 0 : -1;
+    if (hadFocus || ["call", "paused", "over", "done"].includes(picture.phase)) focusPanel();
   }
 
   function focusPanel() {
-    const first = panel.querySelector("button");
+    const first = panel.querySelector("button") || strip.querySelector(".deed");
     if (first) first.focus({ preventScroll: true });
   }
 
@@ -278,7 +287,8 @@ const Round = (() => {
   });
   screen.addEventListener("click", (event) => {
     const isOfTouch = cells.contains(event.target) && event.timeStamp - lastDown < 1000 && event.detail > 0;
-    if (!isOfTouch) pressed(event.target, event.timeStamp);
+    const isDeaf = event.detail > 0 && event.timeStamp < deafUntil && (warmUp || shown === "feedback") && event.target.closest("#strip, #panel");
+    if (!isOfTouch && !isDeaf) pressed(event.target, event.timeStamp);
   });
   document.addEventListener("keydown", (event) => {
     if (screen.hidden || event.ctrlKey || event.metaKey || event.altKey || event.repeat) return;
@@ -303,74 +313,37 @@ const Round = (() => {
     else if (event.key.length === 1) act("key", event.key, event.timeStamp);
   });
   document.addEventListener("visibilitychange", () => {
-    const isStill = machine && ["ready", "paused", "done"].includes(machine.state.is);
+    const isStill = machine && ["ready", "paused", "over", "done"].includes(machine.state.is);
     if (document.visibilityState === "hidden" && machine && !warmUp && !isStill) act("pause");
   });
   window.addEventListener("resize", () => {
-    if (machine && !warmUp) draw();
+    if (screen.hidden) return;
+    Court.fit();
+    draw();
   });
-
-  // ---- the time a tap takes
-
-  /** Measures taps with nothing to remember: so that windows ask about memory and not about fingers. */
-  function measure(done) {
-    const input = window.matchMedia("(pointer: coarse)").matches ? "tap" : "keys";
-    const times = { 2: [], 6: [] };
-    const seen = { 2: 0, 6: 0 };
-    let place = 0;
-    let since = 0;
-    onEnd = done;
-    machine = null;
-    const prompt = () => {
-      const entry = PAGE.warm_up[place];
-      byId("cue").textContent = "Tap the marked field, as quickly as you can.";
-      byId("round-count").textContent = `Measuring taps: ${place + 1} of ${PAGE.warm_up.length}`;
-      Court.put(
-        entry[1].map((cell) => [
-          cell,
-          el("button", {
-            type: "button",
-            class: cell === entry[0] ? "lit" : "",
-            text: cell === entry[0] ? "here" : "",
-            "aria-label": cell === entry[0] ? "here" : "not this one",
-            "data-cell": cell,
-          }),
-        ]),
-      );
-      since = performance.now();
-    };
-    warmUp = {
-      pressed(cell, stamp) {
-        const entry = PAGE.warm_up[place];
-        if (!entry || cell !== entry[0]) return;
-        const among = entry[1].length;
-        seen[among] += 1;
-        if (seen[among] > 2) times[among].push(Math.round((stamp || performance.now()) - since));
-        place += 1;
-        if (place < PAGE.warm_up.length) prompt();
-        else {
-          const time = SecondballLogic.keyTime(times[2], times[6]);
-          if (time) {
-            const state = Keep.get("state") || {};
-            state.keyTime = { ...state.keyTime, [input]: time };
-            Keep.put("state", state);
-          }
-          close();
-        }
-      },
-    };
-    show();
-    byId("round-pause").hidden = true;
-    panel.dataset.sign = "";
-    Court.rest();
-    panel.replaceChildren(el("div", { class: "box" }, el("p", { text: "Nothing to remember here: 18 taps show how long your finger takes, and every window leaves that time." }), el("div", { class: "row" }, Panel.leave("Not now"))));
-    prompt();
-  }
 
   /** Nothing goes on in a page that works in another tab. */
   function halt() {
-    if (machine && !["ready", "paused", "done"].includes(machine.state.is)) act("pause");
+    if (machine && !["ready", "paused", "over", "done"].includes(machine.state.is)) act("pause");
   }
 
-  return { start, goOn, brokenOff, forget, halt, measure, stepBack };
+  /** The screen for something that is no round: what is pressed there, and what comes after it. */
+  function lend(pressed, done) {
+    machine = null;
+    warmUp = { pressed };
+    onEnd = done;
+    Court.rest();
+    byId("round-pause").hidden = true;
+    for (const one of [say, strip, panel]) one.replaceChildren();
+    panel.dataset.sign = "";
+    screen.dataset.phase = "";
+    show();
+  }
+
+  /** Nothing that is tapped now was meant for what comes next. */
+  function deafen() {
+    deafUntil = performance.now() + DEAF_MS;
+  }
+
+  return { start, goOn, brokenOff, forget, halt, lend, deafen, stepBack };
 })();

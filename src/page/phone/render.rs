@@ -35,6 +35,7 @@ const SCRIPT: &str = concat!(
     include_str!("page_court.js"),
     include_str!("page_panel.js"),
     include_str!("page_round.js"),
+    include_str!("page_taps.js"),
     include_str!("page_table.js"),
     include_str!("page_hall.js"),
     include_str!("page.js"),
@@ -117,7 +118,7 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     let document = context! {
         nonce,
         data => json,
-        style => include_str!("page.css"),
+        style => concat!(include_str!("page.css"), include_str!("page_round.css")),
         logic => LOGIC,
         script => SCRIPT,
         player => data.player,
