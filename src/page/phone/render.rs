@@ -118,9 +118,9 @@ fn page_of(request: &PhoneRequest<'_>) -> Result<PhonePage, PhoneError> {
     let document = context! {
         nonce,
         data => json,
-        style => concat!(include_str!("page.css"), include_str!("page_round.css")),
-        logic => LOGIC,
-        script => SCRIPT,
+        style => bare(concat!(include_str!("page.css"), include_str!("page_round.css"))),
+        logic => bare(LOGIC),
+        script => bare(SCRIPT),
         player => data.player,
         sheets => Filled(sheets.collect::<Vec<_>>()),
     };
@@ -162,6 +162,14 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
         caller: request.caller.clone(),
         words: vocabularies(),
     }
+}
+
+/// A script or a style without what only its reader needs: indents, and lines of comment.
+fn bare(text: &str) -> String {
+    let is_comment =
+        |line: &str| line.starts_with("//") || line.starts_with("/*") && line.ends_with("*/");
+    let lines = text.lines().map(str::trim);
+    lines.filter(|line| !is_comment(line)).collect::<Vec<_>>().join("\n")
 }
 
 /// JSON that can stand inside a script element: nothing in it can end the element, open another
