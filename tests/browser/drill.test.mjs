@@ -4,7 +4,7 @@ import { test } from "node:test";
 import { RIGHT, answer, begin, cueOf, flying, kept, next } from "./playing.mjs";
 import { Home, onThePhone, serve } from "./world.mjs";
 
-const SWITCHED = "short FH";
+const SWITCHED = "short to the forehand, medium side-back, backhand motion";
 const NEW_ANSWER = "heavy forehand push, long to the backhand";
 const all = onThePhone();
 const { withPhone } = all;
@@ -95,7 +95,7 @@ test("a switch round is called between points, and the old answer is told from o
         const words = await page.locator("#say").textContent();
         if (words.startsWith("Switch")) {
           isCalled = true;
-          assert.match(words, /Now: heavy forehand push.*instead of: forehand push, on the rise.*on: short FH/);
+          assert.match(words, /Now: heavy forehand push.*instead of: forehand push, on the rise.*on: short to the forehand/);
         }
         await page.locator("#strip [data-go]").tap();
       }

@@ -1,11 +1,11 @@
 // How a round on the phone page is played by a test: the invented opponent's plan, and taps on the drawn table.
 
-/** The plan of the invented opponent, by the short word of the serve. */
+/** The plan of the invented opponent, by the words of the serve. */
 export const RIGHT = {
-  "short FH": "forehand push, on the rise, short to the middle",
-  "fast BH": "backhand fast loop, long to the forehand",
-  "half-long middle": "backhand banana flick, long to the backhand",
-  "short wide FH": "forehand drop, short to the forehand",
+  "short to the forehand, medium side-back, backhand motion": "forehand push, on the rise, short to the middle",
+  "fast, long to the backhand, medium side-top, backhand motion": "backhand fast loop, long to the forehand",
+  "half-long to the middle, heavy backspin, pendulum motion": "backhand banana flick, long to the backhand",
+  "short to the wide forehand, medium sidespin, hook motion": "forehand drop, short to the forehand",
 };
 
 export const kept = (page) => page.locator("#kept").textContent();
