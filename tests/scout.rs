@@ -43,6 +43,7 @@ fn flags_and_questions_give_the_same_opponent() {
         "often",
         "",  // motion to name
         "",  // the break is confirmed
+        "",  // no tell
         "y", // another serve
         "7",
         "6",
@@ -51,6 +52,7 @@ fn flags_and_questions_give_the_same_opponent() {
         "fast",
         "40%",
         "1",
+        "",
         "",
         "",
         "n",
@@ -157,6 +159,25 @@ fn every_mistake_of_a_line_is_said_at_once_and_nothing_is_written() {
         player.run(&["scout", "Lee", "--serve", "depth=short", "--serve", line]).refused();
         assert!(!player.home().join("decks/lee.ron").exists(), "{line}");
     }
+}
+
+#[test]
+fn a_serve_typed_at_once_is_understood_at_the_first_question() {
+    let player = Player::with_home();
+    let line = "short side-back to my forehand, backhand motion, often";
+    let answers = format!("left\n\n{line}\n\nthe elbow drops\nn\n");
+    player.run_with_input(&["scout", "Kim"], &answers).fine();
+    let text = player.read("decks/kim.ron");
+    for part in [
+        "motion: backhand",
+        "spin: side_backspin",
+        "lane: forehand",
+        "depth: short",
+        "how_often: often",
+    ] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    assert!(text.contains("tells: [\"the elbow drops\"]"), "{text}");
 }
 
 #[test]

@@ -51,7 +51,7 @@ words! {
 
 /// The parts of a serve that these words say.
 pub(super) fn parts_said(words: &str) -> Result<Vec<(Part, String)>, Finding> {
-    let mut phrase = Phrase::read(words, &["to", "into", "with", "and", "from", "your"]);
+    let mut phrase = Phrase::read(words, &["to", "into", "with", "and", "from", "your", "my"]);
     let mut parts = Vec::new();
     while let Some(word) = phrase.first().map(str::to_owned) {
         match next_part(&mut phrase) {

@@ -207,7 +207,10 @@ fn ask_serves(scouting: &mut Scouting<'_, '_>) -> Result {
             return Ok(());
         };
         scouting.settle_break(&mut serve, false, true)?;
-        let Scouting { world, deck, player, .. } = scouting;
+        let Scouting { world, asker, deck, player, .. } = scouting;
+        let tell =
+            asker.line(world, "  what gives it away before contact (Enter: nothing seen)")?;
+        serve.tells.extend(tell);
         if let Some(other) = editing::same_serve(deck, &serve, player.hand) {
             writeln!(world.err, "  That is what `{}` is already; not written again.", other.id)?;
         } else {

@@ -3,7 +3,7 @@
 use crate::cli::Result;
 use crate::cli::ask::choices;
 use crate::cli::scout::scouting::{Scouting, take_guess};
-use crate::deck::editing;
+use crate::deck::{ServeLine, editing};
 use crate::game::{
     Depth, HowOften, Motion, MotionName, Serve, ServeId, Side, Spin, SpinGuess, Stroke, UpOrDown,
     WeightName, YourBall,
@@ -24,10 +24,23 @@ impl Scouting<'_, '_> {
 
     fn ask_parts(&mut self) -> Result<Option<Serve>> {
         let mut serve = Serve::default();
-        writeln!(self.world.err, "  The motion; `own: words` describes one without a name.")?;
+        let at_once = "  The motion, or all at once: short side-back to my forehand, backhand motion, often; \
+                       `own: words` describes a motion without a name.";
+        self.world.note(at_once, "  ")?;
         let motions = choices::<MotionName>();
-        let is_said = |given: &str| given.parse::<Motion>().is_ok();
+        let deck = &self.deck;
+        // A bare word is a motion, or begins one.
+        let read_line = |given: &str| {
+            let line = ServeLine::read(given).ok().filter(|_| given.trim().contains(' '))?;
+            editing::serve_of_line(deck, &line).ok()
+        };
+        let is_said = |given: &str| given.parse::<Motion>().is_ok() || read_line(given).is_some();
         let said = self.asker.choose_or(self.world, "motion", &motions, is_said)?;
+        let is_motion = |given: &String| given.parse::<Motion>().is_ok();
+        if let Some(serve) = said.as_ref().filter(|it| !is_motion(it)).and_then(|it| read_line(it))
+        {
+            return Ok(Some(serve));
+        }
         // What is answered reads: it is a word of the list, or was looked at.
         serve.motion = said.and_then(|said| said.parse().ok());
         self.ask_spin(&mut serve)?;
@@ -44,10 +57,17 @@ impl Scouting<'_, '_> {
         let is_share = |it: &str| it.contains(['%', '.']) && it.parse::<HowOften>().is_ok();
         let said = self.asker.choose_or(self.world, "how often", &words, is_share)?;
         serve.how_often = said.and_then(|said| said.parse().ok());
-        let others: Vec<String> = self.deck.active().map(|serve| serve.id.to_string()).collect();
-        if !others.is_empty() {
-            let twin = self.asker.choose(self.world, "looks like", &others)?;
-            serve.looks_like = twin.and_then(|place| others[place].parse().ok());
+        // Only what is served with the same motion can look alike.
+        let is_alike = |other: &&Serve| {
+            let motions = other.motion.as_ref().zip(serve.motion.as_ref());
+            motions.is_none_or(|(one, other)| one == other)
+        };
+        let alike: Vec<_> = self.deck.active().filter(is_alike).map(|it| it.id.clone()).collect();
+        if !alike.is_empty() {
+            let called: Vec<String> = alike.iter().map(|id| self.deck.called(id)).collect();
+            writeln!(self.world.err, "  The same swing as another until the ball leaves the bat?")?;
+            let twin = self.asker.choose(self.world, "looks like", &called)?;
+            serve.looks_like = twin.map(|place| alike[place].clone());
         }
         serve.id = editing::coin_id(&self.deck, &serve);
         self.ask_name(&mut serve)?;
