@@ -54,6 +54,19 @@ fn the_demonstration_shows_the_whole_job_in_a_hundred_and_twenty_lines() {
 }
 
 #[test]
+fn on_match_day_both_screens_say_today_and_send_to_the_sheet() {
+    let mut player = lived_in();
+    player.at("2026-12-05");
+    let (bare, today) = (player.run(&[]).fine(), player.run(&["today"]).fine());
+    assert!(bare.starts_with("Winter open (invented) is today, against Left-hander"), "{bare}");
+    assert!(today.starts_with("Sat 5 Dec, match day."), "{today}");
+    for page in [&bare, &today] {
+        assert!(page.ends_with("secondball sheet north\n"), "{page}");
+        assert!(page.lines().count() <= 10 && !page.contains(" min "), "{page}");
+    }
+}
+
+#[test]
 fn the_first_time_three_keys_are_offered_and_each_command_behind_them_works() {
     let player = Player::without_home();
     let page = player.run(&[]).fine();
@@ -136,4 +149,69 @@ fn every_field_of_a_document_is_described_and_each_has_the_same_version_key() {
         missing.extend(names.into_iter().map(|name| format!("{name} of {document:?}")));
     }
     assert!(missing.is_empty(), "{}", missing.join("\n"));
+}
+
+/// The sentences of the views: what stands in quotes in `page` and the lines of its templates, three
+/// words at least.
+fn sentences() -> std::collections::BTreeSet<String> {
+    let mut found = std::collections::BTreeSet::new();
+    let mut folders = vec![crate::harness::repository("src/page")];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+            let path = entry.path();
+            let text = std::fs::read_to_string(&path).unwrap_or_default();
+            let ending = path.extension().and_then(|it| it.to_str()).unwrap_or_default();
+            let said: Vec<&str> = match ending {
+                "rs" => text
+                    .split("#[cfg(test)]")
+                    .next()
+                    .unwrap_or_default()
+                    .lines()
+                    .filter(|line| !line.trim_start().starts_with("//"))
+                    .flat_map(|line| line.split('"').skip(1).step_by(2))
+                    .collect(),
+                "txt" => text.lines().filter(|line| !line.starts_with(['{', '#'])).collect(),
+                _ => Vec::new(),
+            };
+            if path.is_dir() {
+                folders.push(path);
+            }
+            let words = |said: &&str| said.split(' ').filter(|it| it.len() > 1).count() > 2;
+            found.extend(said.into_iter().filter(words).map(|said| said.trim().to_owned()));
+        }
+    }
+    found
+}
+
+/// Leaves them all in `target/tmp/sentences.txt`, to be read.
+#[test]
+fn no_sentence_of_a_view_has_a_word_of_another_trade() {
+    let said = sentences();
+    assert!(said.len() > 200, "{}", said.len());
+    let list = said.iter().map(String::as_str).collect::<Vec<_>>().join("\n");
+    let file = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("sentences.txt");
+    std::fs::write(file, list).unwrap_or_default();
+    let strange = [
+        "racket",
+        "racquet",
+        "paddle",
+        "retention",
+        "review",
+        "leech",
+        "suspicion",
+        "starter",
+        "utility",
+        "metadata",
+        "null",
+        "optimal",
+    ];
+    let mut wrong = Vec::new();
+    for sentence in &said {
+        let words: Vec<String> =
+            sentence.split(|letter: char| !letter.is_alphabetic()).map(str::to_lowercase).collect();
+        if strange.iter().any(|strange| words.iter().any(|word| word == strange)) {
+            wrong.push(sentence.as_str());
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }

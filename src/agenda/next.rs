@@ -1,7 +1,7 @@
 //! The one next thing to do, from where the player stands.
 
 use super::standing::{Slip, Unready};
-use super::today::{Agenda, Goal};
+use super::today::{Agenda, Goal, ListNote};
 use super::todo::{DrillMode, Todo};
 use crate::deck::Deck;
 
@@ -59,6 +59,10 @@ pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) 
         return NextThing::Debrief;
     }
     let Some(first) = decks.first() else { return NextThing::NoOpponent };
+    let met = agenda.answers.first().map_or(&first.0, |answer| &answer.deck);
+    if agenda.notes.contains(&ListNote::EventToday) {
+        return NextThing::PrintSheet { deck: met.clone() };
+    }
     if let Some(empty) = decks.iter().find(|(_, deck)| deck.active().next().is_none()) {
         let (deck, opponent) = named(empty);
         return NextThing::NoServes { deck, opponent };
@@ -71,7 +75,7 @@ pub fn next_thing(decks: &[(String, Deck)], agenda: &Agenda, state: &NextState) 
         return NextThing::Drill { patterns: agenda.list.len(), minutes: agenda.minutes };
     }
     if matches!(agenda.outlook, Goal::Event(ref ahead) if ahead.days <= 1) {
-        return NextThing::PrintSheet { deck: first.0.clone() };
+        return NextThing::PrintSheet { deck: met.clone() };
     }
     if let Some(slip) = agenda.slips.first() {
         return NextThing::OnceMore(slip.clone());

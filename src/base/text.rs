@@ -48,7 +48,7 @@ pub fn one_of<S: AsRef<str>>(words: &[S]) -> String {
     if quoted.len() == 1 { quoted.concat() } else { format!("one of {}", quoted.join(", ")) }
 }
 
-/// `a, b and c`.
+/// `a, b and c`; `a, b; c and d` where a word has a comma of its own.
 pub fn and_list<S: AsRef<str>>(words: &[S]) -> String {
     listed(words, "and")
 }
@@ -63,8 +63,10 @@ fn listed<S: AsRef<str>>(words: &[S], last_with: &str) -> String {
         [] => String::new(),
         [only] => only.as_ref().to_owned(),
         [first @ .., last] => {
+            let has_comma = words.iter().any(|word| word.as_ref().contains(", "));
             let first: Vec<_> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} {last_with} {}", first.join(", "), last.as_ref())
+            let first = first.join(if has_comma { "; " } else { ", " });
+            format!("{first} {last_with} {}", last.as_ref())
         }
     }
 }

@@ -18,9 +18,9 @@ pub fn next_words(next: &NextThing) -> String {
             format!("{} of {} without a receive.", count(*serves, "serve"), one_line(opponent))
         }
         NextThing::Drill { patterns, .. } => {
-            format!("{} due today, then the others by turns.", count(*patterns, "answer"))
+            format!("{} for today, then the others by turns.", count(*patterns, "answer"))
         }
-        NextThing::PrintSheet { .. } => "Everything is answered: print the sheet.".to_owned(),
+        NextThing::PrintSheet { .. } => "Read the sheet once, and leave it at that.".to_owned(),
         NextThing::OnceMore(slip) => format!("{}: once more.", slip_words(slip)),
         NextThing::AgainstTheClock { opponent, .. } => {
             format!("{}: only answered without the clock so far.", one_line(opponent))
@@ -32,7 +32,7 @@ pub fn next_words(next: &NextThing) -> String {
             format!("The answers for {} are ready: take them to the table.", one_line(opponent))
         }
         NextThing::Rehearse { opponent, .. } => {
-            format!("Nothing more is due today: to the table, against {}.", one_line(opponent))
+            format!("Nothing more for today: to the table, against {}.", one_line(opponent))
         }
         NextThing::NothingMore => "Nothing more today.".to_owned(),
     }

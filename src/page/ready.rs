@@ -13,7 +13,7 @@ use crate::page::text_page::filled_text;
 /// Lines of what is not ready.
 const MOST_LINES: usize = 3;
 /// Answers named in one of them.
-const MOST_NAMED: usize = 3;
+const MOST_NAMED: usize = 2;
 pub(super) const TEMPLATE: &str = include_str!("templates/ready.txt");
 
 /// `Ready for 3 of 4 serves and 1 of 2 switches`; none without an answer. Each answer by its deck,
@@ -58,9 +58,9 @@ fn why_not(agenda: &Agenda, answer: &AnswerStands) -> Option<String> {
             None => "too slow".to_owned(),
         },
         (_, _, Goal::Event(ahead)) => {
-            format!("forgotten by {} without practice", ahead.day.spoken())
+            format!("gone by {}", ahead.day.spoken())
         }
-        _ => "due again".to_owned(),
+        _ => "fading".to_owned(),
     };
     Some(why)
 }
@@ -89,8 +89,7 @@ pub(super) fn ready(agenda: &Agenda, lines: usize) -> Value {
         }
     }
     // What was wrong comes first, what was never tried last.
-    let place =
-        |why: &str| ["wrong", "too slow", "forgotten"].iter().position(|it| why.starts_with(it));
+    let place = |why: &str| ["wrong", "too slow", "gone"].iter().position(|it| why.starts_with(it));
     open.sort_by_key(|(why, _)| place(why).unwrap_or(usize::MAX));
     let named = |(why, mut named): (String, Vec<String>)| {
         let more = named.len().saturating_sub(MOST_NAMED);

@@ -77,17 +77,17 @@ pub(super) fn coaching(block: &Block) -> &'static str {
         return "Back to ready after every ball.";
     }
     match block.variation {
-        Variation::OneServe if is_long => "Racket in front; do not move before the ball is out.",
+        Variation::OneServe if is_long => "Bat in front; do not move before the ball is out.",
         Variation::OneServe => "Clean technique first, getting it back second.",
         Variation::ThreeTargets | Variation::Mixed => "Do not move before the ball is out.",
         Variation::ThreeDepths => "Step in or stay out: decide that first, then the stroke.",
         Variation::UntilLong => "Come back after every step in; the long one is coming.",
-        Variation::OddSlow => "Racket in front; let the slow one come to you.",
+        Variation::OddSlow => "Bat in front; let the slow one come to you.",
         Variation::MostOfTheTable => "Feet first; do not move before the ball is out.",
         Variation::DeadAmongLoaded => "Watch how the ball leaves the bounce, not your hand.",
         Variation::FarThenClose => "Use the time you have: the same swing far and close.",
         Variation::ChangeTheAnswer => "Say the receive before the ball is out.",
-        Variation::Sweep => "Wait for the lane; racket in front.",
+        Variation::Sweep => "Wait for the lane; bat in front.",
         Variation::SwitchRound => "After the call think only of the serve that changed.",
         Variation::Pairs => "Full reset: step away, look up, then be ready.",
     }
