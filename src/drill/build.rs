@@ -70,6 +70,9 @@ pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
             toss_ms(serve.is_some_and(|serve| serve.toss == Some(Toss::High)), &mut dice);
     }
     let has_switch = request.switch.is_some();
+    // What was asked from memory is not asked again.
+    let due = serves.iter().filter(|cue| cue.is_due).count();
+    let again_from = if request.repeats { due.min(balls.len()) } else { balls.len() };
     let script = Script {
         format: FORMAT,
         deck: request.deck.key.clone(),
@@ -96,6 +99,7 @@ pub fn build(request: &RoundRequest<'_>) -> Result<Built, DrillError> {
         fades: !has_switch,
         repair_after: if has_switch { 0 } else { REPAIR_AFTER },
         limit_ms: request.limit_ms.filter(|_| !has_switch),
+        again_from,
     };
     Ok(Built { script, left: left.iter().map(|(serve, _)| serve.id.clone()).collect() })
 }

@@ -33,6 +33,8 @@ impl Machine {
             opponent: script.opponent.clone(),
             ball_number: (answers + in_play).max(usize::from(self.began_ms.is_some())),
             balls: answers + self.queue.len() + in_play,
+            due: script.serves.iter().filter(|cue| cue.is_due).count(),
+            left_s: self.left_s(now_ms),
             in_window: counted.filter(|one| self.is_well(one)).count(),
             answers,
             part: ball.and_then(|ball| self.part_shown(ball.part)),
@@ -324,6 +326,7 @@ impl Machine {
 
     fn serves_shown(&self) -> Vec<(String, String)> {
         let serves = self.script.serves.iter();
+        let serves = serves.filter(|cue| self.is_shown || cue.under.is_none());
         let receive = |cue: &Cue| if self.is_shown { self.shown(cue.right) } else { String::new() };
         serves.map(|cue| (cue.words.clone(), receive(cue))).collect()
     }

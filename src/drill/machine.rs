@@ -208,6 +208,14 @@ impl Machine {
         }
     }
 
+    /// What is left of the minutes, whole seconds.
+    pub(super) fn left_s(&self, now_ms: u64) -> Option<u64> {
+        let rests = matches!(self.play, Phase::Paused | Phase::Over);
+        let now_ms = if rests { self.at_ms } else { now_ms };
+        let played_ms = self.began_ms.map_or(0, |began_ms| now_ms.saturating_sub(began_ms));
+        self.limit_ms.map(|limit_ms| limit_ms.saturating_sub(played_ms).div_ceil(1000))
+    }
+
     /// The time since this moment was shown is not played.
     fn rested(&mut self, now_ms: u64) {
         let rested_ms = now_ms.saturating_sub(self.at_ms);
@@ -219,6 +227,9 @@ impl Machine {
         let was_feedback = self.play == Phase::Feedback;
         self.judge_gate();
         let played_ms = self.began_ms.map_or(0, |began_ms| now_ms.saturating_sub(began_ms));
+        if self.queue.is_empty() && self.limit_ms.is_some() {
+            self.queue.extend(self.script.balls[self.script.again_from..].iter().cloned());
+        }
         let Some(next) = self.queue.front() else {
             self.finish();
             return;

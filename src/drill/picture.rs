@@ -148,6 +148,10 @@ pub struct Picture {
     pub ball_number: usize,
     /// Balls of the round as it stands.
     pub balls: usize,
+    /// Of them, asked from memory first.
+    pub due: usize,
+    /// What is left of the player's minutes, seconds.
+    pub left_s: Option<u64>,
     /// Right so far; in timed rounds, right in the window.
     pub in_window: usize,
     pub answers: usize,

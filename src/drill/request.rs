@@ -49,6 +49,7 @@ pub struct Called<'a> {
 
 /// What is asked for.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_excessive_bools, reason = "one field a choice")]
 pub struct RoundRequest<'a> {
     /// The deck, as this player meets it.
     pub deck: &'a Deck,
@@ -77,6 +78,8 @@ pub struct RoundRequest<'a> {
     pub has_tells_only: bool,
     /// No new ball after so many milliseconds.
     pub limit_ms: Option<u64>,
+    /// Whether practice begins anew until then.
+    pub repeats: bool,
     /// Flights by serve; one without is not drawn and takes the usual time.
     pub flights: Option<&'a BTreeMap<ServeId, Flown>>,
     /// What the patterns have behind them.
@@ -106,6 +109,7 @@ impl<'a> RoundRequest<'a> {
             has_words: true,
             has_tells_only: false,
             limit_ms: None,
+            repeats: false,
             flights: None,
             memories,
             today,

@@ -240,6 +240,8 @@ pub struct Script {
     pub repair_after: u32,
     /// After how many milliseconds no new ball is begun.
     pub limit_ms: Option<u64>,
+    /// Until then the balls from this one on come again; none do when it is behind the last.
+    pub again_from: usize,
 }
 
 impl Script {

@@ -70,7 +70,9 @@ fn asked_permille(answer: &Answer) -> Option<u32> {
     // Lines that are read out are asked at the easiest tempo, whoever answers.
     let is_read_out = permille >= TempoRules::default().most_permille;
     let is_timed = answer.how == How::Snap && !answer.is_let && answer.switch.is_none();
-    (is_timed && !is_read_out).then_some(permille)
+    // Nobody may have been there.
+    let is_given = answer.given.as_deref() != Some("");
+    (is_timed && is_given && !is_read_out).then_some(permille)
 }
 
 /// The tempo that was reached by answers asked at these: where they settled, else the last one.

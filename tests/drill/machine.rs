@@ -242,6 +242,33 @@ fn when_the_minutes_are_up_one_key_goes_on_for_five_more_and_another_ends() {
 }
 
 #[test]
+fn practice_begins_anew_until_the_minutes_are_up_and_what_was_due_does_not() {
+    let deck = super::decks::deck();
+    let due: [secondball::game::ServeId; 1] = ["long-fh".parse().unwrap()];
+    let memories = Memories::default();
+    let request = RoundRequest {
+        serves: &[due[0].clone(), "short-fh".parse().unwrap(), "half-mid".parse().unwrap()],
+        due: &due,
+        balls: 5,
+        limit_ms: Some(60_000),
+        repeats: true,
+        ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())
+    };
+    let script = build(&request).unwrap().script;
+    let practised: Vec<_> = script.balls[1..].iter().map(|ball| ball.serve).collect();
+    let mut table = Table::begin(script);
+    let mut asked = Vec::new();
+    while table.phase() != Phase::Over {
+        asked.push(table.asked().serve);
+        table.answer(500, |asked| asked.right);
+        table.go();
+    }
+    assert!(asked.len() > 11, "{asked:?}");
+    assert_eq!(asked[0], 0);
+    assert_eq!((&asked[1..6], &asked[6..11]), (&practised[..], &practised[..]));
+}
+
+#[test]
 fn a_days_round_asks_what_is_due_calls_the_switch_unseen_and_goes_on_with_practice() {
     let deck = super::decks::deck();
     let id = |id: &str| id.parse::<secondball::game::ServeId>().unwrap();

@@ -101,6 +101,7 @@ pub fn script(seed: u64, how: How, is_switch: bool) -> Option<Script> {
         tempo: if dice.chance(0.3) { tempo.eased() } else { tempo },
         has_words: dice.chance(0.8),
         has_tells_only: dice.chance(0.2),
+        repeats: dice.chance(0.5),
         limit_ms: dice.chance(0.3).then(|| 20_000 + 100 * dice.below(400) as u64),
         seed,
         ..RoundRequest::plain(&deck, Hand::Right, &memories, "2026-01-01".parse().unwrap())

@@ -4,6 +4,9 @@ use ratatui_core::style::{Color, Modifier, Style};
 
 pub(super) const BOLD: Style = Style::new().add_modifier(Modifier::BOLD);
 
+/// A grey would vanish on some dark grounds.
+pub(super) const QUIET: Style = Style::new().add_modifier(Modifier::DIM);
+
 /// How the player wants to see it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Look {
@@ -15,10 +18,6 @@ pub(super) struct Look {
 impl Look {
     pub(super) fn colour(self, colour: Color) -> Style {
         if self.has_colour { Style::new().fg(colour) } else { Style::new() }
-    }
-
-    pub(super) fn quiet(self) -> Style {
-        self.colour(Color::DarkGray)
     }
 
     pub(super) fn right(self) -> Style {

@@ -5,7 +5,7 @@ use ratatui_core::style::Style;
 use ratatui_core::terminal::Frame;
 use ratatui_core::text::{Line, Span, Text};
 
-use super::look::{BOLD, Look};
+use super::look::{BOLD, Look, QUIET};
 use crate::base::text;
 use crate::drill::{Cell, LETTERS, Mark, Phase, Picture};
 use crate::game::{Depth, Lane};
@@ -17,7 +17,7 @@ const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
 /// Palette, menu, or the square of targets: whatever is asked from.
 pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     if picture.phase == Phase::Target {
-        targets(frame, area, picture, look);
+        targets(frame, area, picture);
     } else if !picture.menu.is_empty() {
         menu(frame, area, picture);
     } else if !picture.palette.is_empty() {
@@ -67,7 +67,7 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     for (lane, column) in picture.lanes.iter().zip(&columns) {
         let words = if is_whose { whose(lane) } else { lane.to_string() };
         let over = Rect { y: lanes.y, height: 1, ..*column };
-        frame.render_widget(Text::from(words).style(look.quiet()), over);
+        frame.render_widget(Text::from(words).style(QUIET), over);
     }
     // What lies at one place stands one above the other, the left one first.
     let places: Vec<Vec<Line<'_>>> = (0..9)
@@ -86,7 +86,7 @@ fn palette(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let rows: [Rect; 3] = Layout::vertical(height).areas(area);
     for (cell, mut lines) in places.into_iter().enumerate() {
         if lines.is_empty() {
-            lines.push(Line::styled("·", look.quiet()));
+            lines.push(Line::styled("·", QUIET));
         }
         let (column, row) = (columns[cell % 3], rows[cell / 3]);
         let place = Rect { y: row.y, height: row.height, ..column };
@@ -115,7 +115,7 @@ fn field(choice: &Cell, room: usize, look: Look) -> Vec<Line<'static>> {
     lines.collect()
 }
 
-fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture) {
     let [head, area] = Layout::vertical([Constraint::Length(2), Constraint::Min(3)]).areas(area);
     let question = match &picture.stroke {
         Some(stroke) => format!("{stroke}, where to?"),
@@ -126,8 +126,8 @@ fn targets(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
         let key = LETTERS[place].to_ascii_uppercase();
         let lines = vec![
             Line::styled(format!("[{key}]"), BOLD),
-            Line::styled(format!("{},", ROWS[place / 3]), look.quiet()),
-            Line::styled(picture.lanes[place % 3].to_string(), look.quiet()),
+            Line::styled(format!("{},", ROWS[place / 3]), QUIET),
+            Line::styled(picture.lanes[place % 3].to_string(), QUIET),
         ];
         frame.render_widget(Text::from(lines), cell);
     }
@@ -170,19 +170,19 @@ pub(super) fn moment(
         style = match line.as_bytes().first() {
             Some(b'#') => BOLD,
             Some(b'+') => look.right(),
-            Some(b'-') => look.quiet(),
+            Some(b'-') => QUIET,
             Some(b'.') => Style::new(),
             _ => style,
         };
         lines.push(Line::styled(line.get(2..).unwrap_or_default().to_owned(), style));
     }
     let left = picture.countdown_permille;
-    lines.extend(left.map(|permille| window(permille, picture.tempo_permille, room, look)));
+    lines.extend(left.map(|permille| window(permille, picture.tempo_permille, room)));
     frame.render_widget(Text::from(lines), area);
 }
 
 /// What is left of the window, as a bar and in words.
-fn window(permille: u32, tempo_permille: Option<u32>, room: usize, look: Look) -> Line<'static> {
+fn window(permille: u32, tempo_permille: Option<u32>, room: usize) -> Line<'static> {
     let cells = room.saturating_sub(38).clamp(10, 40);
     let full = usize::try_from(permille).unwrap_or(0) * cells / 1000;
     let bar = format!("{}{}", "■".repeat(full), "·".repeat(cells - full));
@@ -194,5 +194,5 @@ fn window(permille: u32, tempo_permille: Option<u32>, room: usize, look: Look) -
         }
         (_, None) => String::new(),
     };
-    Line::from(vec![Span::raw(format!("window {bar}")), Span::styled(words, look.quiet())])
+    Line::from(vec![Span::raw(format!("window {bar}")), Span::styled(words, QUIET)])
 }

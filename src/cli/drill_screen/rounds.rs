@@ -20,8 +20,8 @@ use crate::memory::Memories;
 use crate::page::drill::way_out;
 use crate::store::Home;
 
-/// No ball takes less: toss, flight, answer, feedback.
-const FASTEST_BALL_MS: u64 = 3000;
+/// Balls of practice before they begin anew.
+const PRACTICE_BALLS: usize = 100;
 /// Balls of one round at most.
 const MOST_BALLS: usize = 1000;
 
@@ -165,12 +165,10 @@ impl<'d> Rounds<'d> {
             let called = of_day.called.iter().flat_map(|(_, due)| due);
             of_day.due.iter().chain(called).cloned().collect()
         };
-        // More than anybody answers in that time: the clock ends the round.
-        let in_time = usize::try_from(self.limit_ms / FASTEST_BALL_MS).unwrap_or(MOST_BALLS);
         let balls = self
             .arguments
             .balls
-            .map_or(in_time.clamp(1, MOST_BALLS), |balls| balls.saturating_sub(of_day.due_count()));
+            .map_or(PRACTICE_BALLS, |balls| balls.saturating_sub(of_day.due_count()));
         let balls = if of_day.is_practised { balls } else { 0 };
         let (standing, switch) = (Vec::new(), None);
         self.waiting.push_back(Round { deck, serves, balls, standing, switch, of_day });
@@ -268,6 +266,7 @@ impl<'d> Rounds<'d> {
             // A flight cannot be shown in lines.
             has_tells_only: self.arguments.tells || self.arguments.plain,
             limit_ms,
+            repeats: round.of_day.is_practised && self.arguments.balls.is_none(),
             flights: Some(&flights(&round.deck, &round.serves, hand, &self.air)),
             seed: self.seed.wrapping_add(self.played),
             ..RoundRequest::plain(&round.deck, hand, self.memories, self.today)

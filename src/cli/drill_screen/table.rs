@@ -36,7 +36,7 @@ fn part(share: f64, cells: u16) -> u16 {
 /// Draws the table and what is on it.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     let buffer = frame.buffer_mut();
-    lines(buffer, area, look);
+    lines(buffer, area);
     if let Some(permille) = picture.toss_permille {
         toss(buffer, area, permille, look);
     }
@@ -60,7 +60,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: L
                 break;
             }
             let is_bounce = metres(been.z_mm) < LOW_M && is_lowest(&picture.path, nth);
-            put(buffer, area, been, if is_bounce { "o" } else { "·" }, look.quiet());
+            put(buffer, area, been, if is_bounce { "o" } else { "·" }, Style::new());
         }
         put(buffer, area, &ball, "●", look.colour(Color::Yellow));
     }
@@ -91,13 +91,13 @@ fn put(buffer: &mut Buffer, area: Rect, ball: &Ball, mark: &str, style: Style) {
 }
 
 /// Side lines, end lines, the middle line and the net.
-fn lines(buffer: &mut Buffer, area: Rect, look: Look) {
+fn lines(buffer: &mut Buffer, area: Rect) {
     let half = TABLE_WIDTH_M / 2.0;
     let inside = 1e-6;
     let corners =
         (cell(area, 0.0, -half), cell(area, TABLE_LENGTH_M, half), cell(area, NET_X_M, 0.0));
     let (Some((left, top)), Some((right, bottom)), Some((middle, net))) = corners else { return };
-    let style = look.quiet();
+    let style = Style::new();
     for row in top..=bottom {
         buffer.set_string(left, row, "│", style);
         buffer.set_string(right, row, "│", style);

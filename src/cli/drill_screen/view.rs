@@ -8,7 +8,7 @@ use ratatui_core::style::Modifier;
 use ratatui_core::terminal::Frame;
 use ratatui_core::text::{Line, Span, Text};
 
-use super::look::{BOLD, Look};
+use super::look::{BOLD, Look, QUIET};
 use super::{panels, table};
 use crate::base::text;
 use crate::drill::{LETTERS, Mark, Phase, Picture};
@@ -28,7 +28,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
         Constraint::Length(1),
     ])
     .areas(area);
-    draw_header(frame, header, picture, look);
+    draw_header(frame, header, picture);
     let room = usize::from(area.width);
     match picture.phase {
         Phase::Ready => panels::moment(frame, body, room - 2, picture, look),
@@ -49,7 +49,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
     if !matches!(picture.phase, Phase::Ready | Phase::Call) {
         panels::moment(frame, moment, room, picture, look);
     }
-    frame.render_widget(Text::from(hint(picture)).style(look.quiet()), keys);
+    frame.render_widget(Text::from(hint(picture)).style(QUIET), keys);
 }
 
 fn is_too_small(frame: &mut Frame<'_>, area: Rect) -> bool {
@@ -64,7 +64,7 @@ fn is_too_small(frame: &mut Frame<'_>, area: Rect) -> bool {
     is_small
 }
 
-fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture) {
     let mut right = Vec::new();
     right.extend(picture.under.as_ref().map(|under| format!("under `{under}`")));
     right.extend(picture.part.map(str::to_owned));
@@ -72,7 +72,9 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
     if picture.of_turn > 0 {
         right.push(format!("serve {} of 2", picture.of_turn));
     }
-    if picture.ball_number > 0 {
+    if let Some(left_s) = picture.left_s {
+        right.push(format!("{}:{:02} left", left_s / 60, left_s % 60));
+    } else if picture.ball_number > 0 {
         right.push(format!("ball {}/{}", picture.ball_number, picture.balls));
     }
     if picture.answers > 0 {
@@ -84,7 +86,7 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
     let line = Line::from(vec![
         Span::styled(text::fit(&picture.opponent, room), BOLD),
         Span::raw("  "),
-        Span::styled(right, look.quiet()),
+        Span::styled(right, QUIET),
     ]);
     frame.render_widget(Text::from(line), area);
 }
@@ -92,7 +94,7 @@ fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look)
 /// The keys that do something now.
 fn hint(picture: &Picture) -> &'static str {
     match picture.phase {
-        Phase::Ready => "space begins · ? shows the answers, which then do not count · Esc ends",
+        Phase::Ready => "space begins · ? shows the answers · Esc ends",
         Phase::Call => "space goes on when you have it · Esc pauses",
         Phase::Toss if picture.answers == 0 => "wait for the contact · Esc pauses",
         Phase::Toss => "wait for the contact · u takes the last back · Esc pauses",
@@ -162,5 +164,5 @@ pub(super) fn draw_warm_up(
     }
     let hint =
         if has_begun { "Esc leaves it out" } else { "space begins · Esc leaves it out this time" };
-    frame.render_widget(Text::from(hint).style(look.quiet()), bottom);
+    frame.render_widget(Text::from(hint).style(QUIET), bottom);
 }

@@ -42,6 +42,8 @@ const SecondballMachine = (() => {
         opponent: script.opponent,
         ball_number: Math.max(counted.length + inPlay, this.beganMs === null ? 0 : 1),
         balls: counted.length + this.queue.length + inPlay,
+        due: script.serves.filter((cue) => cue.is_due).length,
+        left_s: this.leftS(nowMs),
         in_window: counted.filter(script.how === "shadow" ? isRecalled : isClean).length,
         answers: counted.length,
         part: ball ? this.partShown(ball.part) : null,
@@ -70,7 +72,7 @@ const SecondballMachine = (() => {
             : null,
         serves:
           phase === "ready"
-            ? script.serves.map((cue) => [cue.words, this.isShown ? script.palette.choices[cue.right].shown : ""])
+            ? script.serves.filter((cue) => this.isShown || cue.under === null).map((cue) => [cue.words, this.isShown ? script.palette.choices[cue.right].shown : ""])
             : [],
       };
     }

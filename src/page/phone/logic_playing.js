@@ -205,11 +205,23 @@ const SecondballPlaying = (() => {
       }
     }
 
+    /** What is left of the minutes, whole seconds. */
+    leftS(nowMs) {
+      if (this.limitMs === null) return null;
+      const { is, atMs } = this.state;
+      const untilMs = is === "paused" || is === "over" ? atMs : nowMs;
+      const playedMs = this.beganMs === null ? 0 : Math.max(0, untilMs - this.beganMs - this.pausedMs);
+      return Math.ceil(Math.max(0, this.limitMs - playedMs) / 1000);
+    }
+
     advance(nowMs) {
       const wasFeedback = this.state.is === "feedback";
       this.judgeGate();
       const hasLimit = this.beganMs !== null && this.limitMs !== null;
       const playedMs = Math.max(0, Math.max(0, nowMs - this.beganMs) - this.pausedMs);
+      if (this.queue.length === 0 && this.limitMs !== null) {
+        this.queue = this.script.balls.slice(this.script.again_from);
+      }
       const next = this.queue[0];
       if (!next) return this.finish();
       if (hasLimit && playedMs >= this.limitMs) {

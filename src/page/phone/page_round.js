@@ -226,9 +226,12 @@ const Round = (() => {
     const part = picture.part ? `, ${picture.part}` : "";
     const under = picture.under ? `, switch: ${picture.under}` : "";
     const reading = picture.reading ? `, ${picture.reading}` : "";
+    const of = picture.left_s === null ? ` of ${picture.balls}` : `, ${Math.ceil(picture.left_s / 60)} min left`;
     byId("round-count").textContent =
-      `${picture.opponent}: ball ${picture.ball_number} of ${picture.balls}${tempo}${part}${under}${reading}`;
-    byId("way").style.width = `${(100 * Math.max(0, picture.ball_number - 1)) / Math.max(1, picture.balls)}%`;
+      `${picture.opponent}: ball ${picture.ball_number}${of}${tempo}${part}${under}${reading}`;
+    const ofBalls = Math.max(0, picture.ball_number - 1) / Math.max(1, picture.balls);
+    const way = picture.left_s === null ? ofBalls : Math.max(0, 1 - (picture.left_s * 1000) / machine.limitMs);
+    byId("way").style.width = `${100 * way}%`;
     byId("round-note").textContent = Keep.trouble() || "";
     byId("round-pause").hidden = ["ready", "paused", "over", "done"].includes(picture.phase);
     Court.offer(picture, machine.script.palette);

@@ -19,8 +19,8 @@ use crate::memory::result::{Behaviour, Given};
 use crate::memory::{Memories, Model};
 use crate::page::today::note_words;
 
-/// A ball with its toss and its feedback takes no less on a phone, seconds (an assumption).
-const SECONDS_A_BALL: f64 = 6.0;
+/// Balls of a day's practice before they begin anew.
+const PRACTICE_BALLS: usize = 60;
 /// Balls of a round beyond the lists.
 const ROUND_BALLS: usize = 20;
 /// Balls of a round in which serves are told apart.
@@ -111,14 +111,14 @@ impl<'a> PhoneRounds<'a> {
             let called = round.called(deck, memories, day);
             let due = called.iter().flat_map(|called| &called.due);
             let due: Vec<ServeId> = round.due.iter().chain(due).cloned().collect();
-            let minutes = if round.is_practised { player.minutes_a_day } else { 0.0 };
             let wanted = RoundRequest {
                 serves: if round.is_practised { &[] } else { &due },
                 due: &round.due,
                 called: &called,
                 order: ServeOrder::Mixed,
-                balls: balls_in(minutes),
-                limit_ms: round.is_practised.then(|| milliseconds(minutes)),
+                balls: if round.is_practised { PRACTICE_BALLS } else { 0 },
+                limit_ms: round.is_practised.then(|| milliseconds(player.minutes_a_day)),
+                repeats: round.is_practised,
                 memories,
                 today: day,
                 seed: self.seed(&format!("{day} {}", round.stem)),
@@ -211,12 +211,6 @@ fn scripts(wanted: RoundRequest<'_>) -> Vec<Script> {
         serves = built.left;
     }
     scripts
-}
-
-/// Balls that may be answered in some minutes.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
-fn balls_in(minutes: f64) -> usize {
-    (minutes * 60.0 / SECONDS_A_BALL) as usize
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 120 minutes")]
