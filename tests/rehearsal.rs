@@ -15,11 +15,13 @@ mod steering;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use secondball::deck::{Deck, Habit, Switch};
+use secondball::deck::{Deck, Habit};
 use secondball::flight::Constants;
 use secondball::game::Hand;
 use secondball::launcher::Launcher;
-use secondball::rehearsal::{Length, Session, SessionPhase, SessionRequest, Volumes, rehearse};
+use secondball::rehearsal::{
+    Length, RehearsalError, Session, SessionPhase, SessionRequest, Variation, Volumes, rehearse,
+};
 
 /// Everything a request needs, owned.
 #[derive(Clone)]
@@ -29,6 +31,7 @@ pub(crate) struct Asked {
     pub(crate) switch: bool,
     pub(crate) launcher: Launcher,
     pub(crate) phases: Vec<SessionPhase>,
+    pub(crate) drill: Option<Variation>,
     pub(crate) length: Length,
     pub(crate) seed: u64,
 }
@@ -41,19 +44,24 @@ impl Asked {
             switch: false,
             launcher: generic(launcher),
             phases: Vec::new(),
+            drill: None,
             length: Length { balls: Some(balls), minutes: None },
             seed: 7,
         }
     }
 
     pub(crate) fn session(&self) -> Session {
+        self.made().unwrap()
+    }
+
+    pub(crate) fn made(&self) -> Result<Session, RehearsalError> {
         let deck = self.deck.seen_by(self.player);
-        let switch: Option<&Switch> = deck.switches.first().filter(|_| self.switch);
         let weakness = BTreeMap::new();
         rehearse(&SessionRequest {
             deck: &deck,
             player: self.player,
-            switch,
+            switches: deck.switches.iter().take(usize::from(self.switch)).collect(),
+            drill: self.drill,
             weakness: &weakness,
             launcher: &self.launcher,
             constants: Constants::default(),
@@ -62,7 +70,6 @@ impl Asked {
             volumes: Volumes::adult(),
             seed: self.seed,
         })
-        .unwrap()
     }
 }
 
@@ -98,6 +105,7 @@ fn of_habit(place: usize) -> Vec<Asked> {
                     switch: (seed + turn).is_multiple_of(3),
                     launcher: launcher.clone(),
                     phases: Vec::new(),
+                    drill: None,
                     length: Length { balls: Some([60, 150, 20, 250][seed % 4]), minutes: None },
                     seed: seed as u64,
                 });

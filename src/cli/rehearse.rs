@@ -1,9 +1,11 @@
 //! `rehearse`: a session at the table for the launcher the player has, and its results brought
 //! back.
 
+mod drills;
 pub(crate) mod making;
 mod results;
 pub(crate) mod waiting;
+mod wished;
 
 use std::path::PathBuf;
 
@@ -11,13 +13,15 @@ use clap::{Args, Subcommand};
 
 use crate::base::Finding;
 use crate::cli::desk::Desk;
+use crate::cli::rehearse::drills::DrillsArguments;
 use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::rehearse::results::LogArguments;
+use crate::cli::rehearse::wished::SessionArguments;
 use crate::cli::whom::Whom;
 use crate::cli::{Failure, World};
 use crate::page::rehearsal::{all_cautions, csv, html, json, text};
 use crate::page::sheet_html::Paper;
-use crate::rehearsal::{Session, SessionPhase, Volumes};
+use crate::rehearsal::{Session, Volumes};
 use crate::store::write_page;
 
 /// A session at the table, ball by ball, for your launcher or a person
@@ -33,27 +37,12 @@ pub struct RehearseArguments {
     /// The opponent.
     #[command(flatten)]
     pub whom: Whom,
-    /// One of yours, or fixed, oscillating, per-ball, feeder, partner
+    /// Which session
+    #[command(flatten)]
+    pub session: SessionArguments,
+    /// Keep what is asked for under a name, to be repeated with --drill
     #[arg(long, value_name = "NAME")]
-    pub launcher: Option<String>,
-    /// Balls to receive
-    #[arg(long, value_name = "NUMBER")]
-    pub balls: Option<u32>,
-    /// Minutes it may take, warm-up not counted
-    #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "NUMBER")]
-    pub minutes: Option<f64>,
-    /// Only this phase: groove, vary or match-like (may be repeated)
-    #[arg(long, value_name = "PHASE")]
-    pub phase: Vec<SessionPhase>,
-    /// Call this switch in the middle of a switch round
-    #[arg(long, value_name = "NAME")]
-    pub switch: Option<String>,
-    /// Volumes for a player under twelve
-    #[arg(long, conflicts_with = "eve")]
-    pub under_twelve: bool,
-    /// Volumes for the evening before a match
-    #[arg(long)]
-    pub eve: bool,
+    pub keep: Option<String>,
     /// Write every ball as a row of CSV; - prints it
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
@@ -75,6 +64,7 @@ pub struct RehearseArguments {
 #[derive(Debug, Subcommand)]
 pub enum SessionCommand {
     Log(LogArguments),
+    Drills(DrillsArguments),
     /// What to mind before the first ball, all of it
     Cautions,
 }
@@ -90,20 +80,24 @@ pub fn run(
 ) -> Result<(), Failure> {
     match &arguments.then {
         Some(SessionCommand::Log(typed)) => return results::log(typed, desk, world),
+        Some(SessionCommand::Drills(typed)) => return drills::list(typed, desk, world),
         Some(SessionCommand::Cautions) => {
             let mut cautions = all_cautions().into_iter();
             return cautions.try_for_each(|line| world.say(&format!("- {line}"), "  "));
         }
         None => {}
     }
+    let (own, drill) = drills::named(&arguments.session, desk)?;
+    let asked = own.as_ref().unwrap_or(&arguments.session);
     let wish = SessionWish {
         opponent: arguments.whom.opponent(),
-        launcher: arguments.launcher.as_deref(),
-        balls: arguments.balls,
-        minutes: arguments.minutes,
-        phases: &arguments.phase,
-        switch: arguments.switch.as_deref(),
-        volumes: match (arguments.under_twelve, arguments.eve) {
+        launcher: asked.launcher.as_deref(),
+        balls: asked.balls,
+        minutes: asked.minutes,
+        phases: &asked.phase,
+        switches: &asked.switch,
+        drill,
+        volumes: match (asked.under_twelve, asked.eve) {
             (true, _) => Volumes::under_twelve(),
             (_, true) => Volumes::eve(),
             _ => Volumes::adult(),
@@ -111,13 +105,14 @@ pub fn run(
     };
     let (home, day) = (desk.home()?, desk.today()?);
     // Where the sheet goes to is left out: the same wish gives the same sheet.
-    let asked = format!("{wish:?}");
+    let sheet = format!("{wish:?}");
     if world.asked_seed.is_none() {
-        world.seed = waiting::seed_of(home, &asked, day).unwrap_or(world.seed);
+        world.seed = waiting::seed_of(home, &sheet, day).unwrap_or(world.seed);
     }
     let mut session = make(&wish, desk, world)?;
-    session.number = Some(waiting::keep(home, &session, day, asked, world)?);
-    show(arguments, &session, desk, world)
+    session.number = Some(waiting::keep(home, &session, day, sheet, world)?);
+    show(arguments, &session, desk, world)?;
+    arguments.keep.as_deref().map_or(Ok(()), |name| drills::keep(name, asked, desk, world))
 }
 
 fn show(

@@ -1,5 +1,7 @@
 //! The player: hand, bat, minutes a day, the receives they own, and the events ahead.
 
+use std::collections::BTreeMap;
+
 use chrono::Weekday;
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
@@ -103,6 +105,9 @@ pub struct Player {
     /// Recall the forecast is to keep, 0.70 to 0.97.
     #[serde(default = "nine_in_ten")]
     pub target: f64,
+    /// Sessions and drills kept under a name: what is typed after `rehearse`.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub sessions: BTreeMap<String, Vec<String>>,
     /// The receives this player owns.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub repertoire: Vec<Owned>,
@@ -156,6 +161,7 @@ impl Player {
     /// A player of whom only name and hand are known.
     pub fn new(name: impl Into<String>, hand: Hand) -> Self {
         Self {
+            sessions: BTreeMap::new(),
             format: super::FORMAT,
             name: name.into(),
             hand,

@@ -21,8 +21,6 @@ words! {
         FartherBehind = "farther_behind" "farther behind the end line",
         /// On the table, halfway to the net, for short balls that bounce once.
         OnTable = "on_table" "on the table, halfway to the net",
-        /// Far back, for loops and chops and for practice with more time.
-        FarBack = "far_back" "far back",
     }
 }
 
@@ -33,7 +31,6 @@ impl Stand {
             Self::Corner => 0.20,
             Self::FartherBehind => 0.40,
             Self::OnTable => -0.60,
-            Self::FarBack => 1.50,
         }
     }
 }

@@ -46,9 +46,4 @@ impl Thrown {
     pub fn bends_for_thrower(&self) -> Option<Side> {
         self.breaks.map(Side::other)
     }
-
-    /// Lane and depth in words: `short to the forehand`.
-    pub fn zone_shown(&self) -> String {
-        format!("{} to the {}", self.depth, self.lane)
-    }
 }

@@ -3,7 +3,7 @@
 
 use crate::base::Units;
 use crate::game::TABLE_LENGTH_M;
-use crate::launcher::{ByEye, Farther, KeptSetting, Settings};
+use crate::launcher::{ByEye, DialSetting, Farther, KeptSetting, Settings};
 use crate::page::launcher_words::{dials_words, fault_words, left_or_right, physics};
 
 /// Labels and words of one setting, in the order in which they are used.
@@ -16,31 +16,63 @@ pub fn set_by_eye(settings: &Settings, units: Units) -> Vec<(&'static str, Strin
         lines.extend(head(eye).map(|words| ("turn", words)));
     }
     lines.extend(dials(settings).map(|words| ("dials", words)));
-    lines.push(("numbers", physics(settings)));
+    lines.push(("numbers", physics(settings, units)));
     lines
 }
 
-/// The same of one ball of a list, as short as it can be said.
-pub fn set_in_a_list(settings: &Settings, units: Units) -> String {
+/// The same as short as it can be said: the marks, and what is entered; dials by their names, or
+/// in their order alone.
+pub fn set_in_a_list(settings: &Settings, units: Units, has_names: bool) -> SetInAList {
     let eye = settings.by_eye.as_ref();
-    let at =
-        |along_m: f64, across_m| format!("{}, {}", units.length(along_m), aside(across_m, units));
-    let paper = eye.map(|eye| {
-        let [along_m, across_m] = eye.lands_m;
-        let lands = format!("lands {}", at(TABLE_LENGTH_M - along_m, across_m));
-        eye.first_m.map_or_else(
-            || lands.clone(),
-            |[along_m, across_m]| format!("first {}; {lands}", at(along_m, across_m)),
-        )
-    });
-    let entered = match (&settings.last, &settings.guess) {
-        (Some(last), _) => format!("last time {}", dials_words(&last.dials)),
-        _ if !settings.dials.is_empty() => dials_words(&settings.dials),
-        (_, Some(guess)) => format!("about {}", dials_words(&guess.0)),
-        _ => physics(settings),
+    let at = |[along_m, across_m]: [f64; 2]| {
+        let aside = match across_m.abs() {
+            ..0.005 => "middle".to_owned(),
+            m => format!("{} {}", units.bare(m), left_or_right(across_m > 0.0)),
+        };
+        format!("{}, {aside}", units.length(along_m))
     };
-    let words = [paper, eye.and_then(wheels), eye.and_then(head), Some(entered)];
-    words.into_iter().flatten().collect::<Vec<_>>().join("; ")
+    let marks = |eye: &ByEye| {
+        let [along_m, across_m] = eye.lands_m;
+        let lands = format!("lands {}", at([TABLE_LENGTH_M - along_m, across_m]));
+        let first = eye.first_m.map(|first| format!("first bounce {}", at(first)));
+        let farther = eye.farther.map(|farther| match farther {
+            Farther::Moves(m) => {
+                let way = if m < 0.0 { "shorter" } else { "longer" };
+                format!("{} farther, {} {way}", units.bare(0.10), units.bare(m.abs()))
+            }
+            Farther::Fails(_) => format!("{} farther misses", units.bare(0.10)),
+        });
+        first.into_iter().chain([lands]).chain(farther).collect::<Vec<_>>().join("; ")
+    };
+    let said = |dials: &[DialSetting]| {
+        if has_names {
+            return dials_words(dials);
+        }
+        let values = dials.iter().map(|dial| dial.value.to_string());
+        values.collect::<Vec<_>>().join(", ")
+    };
+    let entered = match (&settings.last, &settings.guess) {
+        (Some(last), _) => Some(last_words(last)),
+        _ if !settings.dials.is_empty() => Some(said(&settings.dials)),
+        (_, Some(guess)) => Some(format!("about {}", said(&guess.0))),
+        _ => None,
+    };
+    SetInAList {
+        marks: eye.map(marks),
+        wheels: eye.and_then(wheels),
+        head: eye.and_then(head),
+        entered,
+        physics: physics(settings, units),
+    }
+}
+
+/// One ball's setting in short, each part apart.
+pub struct SetInAList {
+    pub marks: Option<String>,
+    pub wheels: Option<String>,
+    pub head: Option<String>,
+    pub entered: Option<String>,
+    pub physics: String,
 }
 
 /// Where the paper lies.
@@ -94,12 +126,12 @@ fn wheels(eye: &ByEye) -> Option<String> {
 fn head(eye: &ByEye) -> Option<String> {
     let head = eye.turned_head.map(|head| {
         let side = left_or_right(head.bends_left);
-        format!("the head {:.0} degrees, until the ball bends {side}", head.deg)
+        format!("head {:.0} degrees, it bends {side}", head.deg)
     });
     let whole = eye.whole_deg.map(|deg| {
         let (deg, side) = (deg.abs().ceil(), left_or_right(deg > 0.0));
         let degrees = if deg < 2.0 { "degree" } else { "degrees" };
-        format!("the whole launcher {deg:.0} {degrees} to the {side}: the head does not go so far")
+        format!("the whole launcher {deg:.0} {degrees} to the {side}")
     });
     let words: Vec<String> = head.into_iter().chain(whole).collect();
     (!words.is_empty()).then(|| words.join("; "))
@@ -150,7 +182,7 @@ mod tests {
         );
         let once = ByEye { first_m: None, lands_m: [1.81, 0.0], ..eye() };
         let said = marks(&once, Units::Imperial);
-        assert_eq!(said, "bounces once, lands 36.6 in from your end line, in the middle");
+        assert_eq!(said, "bounces once, lands 36.5 in from your end line, in the middle");
     }
 
     #[test]
@@ -173,7 +205,7 @@ mod tests {
     fn a_head_that_does_not_go_so_far_has_the_whole_launcher_turned() {
         let turned_head = Some(TurnedHead { deg: 45.0, bends_left: true });
         let said = head(&ByEye { turned_head, whole_deg: Some(-6.0), ..eye() }).unwrap();
-        assert!(said.starts_with("the head 45 degrees, until the ball bends left"), "{said}");
+        assert!(said.starts_with("head 45 degrees, it bends left"), "{said}");
         assert!(said.contains("the whole launcher 6 degrees to the right"), "{said}");
     }
 

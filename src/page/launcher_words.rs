@@ -174,15 +174,33 @@ pub fn spin_words(spin: Spin, rev_s: f64) -> String {
 
 /// The place of a launcher, lengths in the player's units.
 pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
+    let parts = set_up_parts(set_up, units);
+    let [place, along, across, table, floor, chair @ ..] = &parts[..] else {
+        return parts.join(", ");
+    };
+    let chair = if chair.is_empty() { "" } else { ", " }.to_owned() + &chair.join(", ");
+    format!("nozzle {along}, {across}, {table}, {floor}; {place}{chair}")
+}
+
+/// What is another about this set-up than about that one.
+pub fn move_words(set_up: &SetUp, from: &SetUp, units: Units) -> String {
+    let known = set_up_parts(from, units);
+    let mut parts = set_up_parts(set_up, units);
+    parts.rotate_left(1);
+    parts.retain(|part| !known.contains(part));
+    parts.join(", ")
+}
+
+/// The place, then where the nozzle is.
+fn set_up_parts(set_up: &SetUp, units: Units) -> Vec<String> {
     let place = match set_up.stand {
         Stand::Corner => format!("at the server's {}", set_up.from),
         Stand::FartherBehind => format!("farther behind the server's {}", set_up.from),
-        other => other.shown().to_owned(),
+        Stand::OnTable => set_up.stand.shown().to_owned(),
     };
-    let Some(height_m) = set_up.outlet_height_m else { return place };
-    let nozzle = nozzle_words(set_up, height_m, units).join(", ");
-    let chair = if set_up.on_chair { ", legs short, on a wedged chair" } else { "" };
-    format!("nozzle {nozzle}; {place}{chair}")
+    let Some(height_m) = set_up.outlet_height_m else { return vec![place] };
+    let chair = set_up.on_chair.then(|| "legs short, on a wedged chair".to_owned());
+    [place].into_iter().chain(nozzle_words(set_up, height_m, units)).chain(chair).collect()
 }
 
 /// Where a nozzle is: along, across, above the table, above the floor.
@@ -303,20 +321,23 @@ fn miss_words(miss: &Miss) -> String {
 }
 
 /// What is thrown, in physics.
-pub fn physics(settings: &Settings) -> String {
+pub fn physics(settings: &Settings, units: Units) -> String {
     let sided =
         |value: f64, sides: [&'static str; 2]| (value.abs(), sides[usize::from(value < 0.0)]);
     let (up_deg, up) = sided(settings.elevation_deg, ["up", "down"]);
     let (aside_deg, aside) = sided(settings.azimuth_deg, ["left", "right"]);
     let spins = [
         sided(settings.top_rev_s, ["topspin", "backspin"]),
-        sided(settings.side_rev_s, ["sidespin to the left", "sidespin to the right"]),
+        sided(settings.side_rev_s, ["sidespin left", "sidespin right"]),
     ]
-    .map(|(rev_s, kind)| (rev_s >= 0.5).then(|| format!(", {kind} {rev_s:.0} rev/s")));
-    let spins: String = spins.into_iter().flatten().collect();
-    let spins = if spins.is_empty() { ", no spin" } else { &spins };
-    let speed_m_s = settings.speed_m_s;
-    format!("{speed_m_s:.2} m/s, {up_deg:.1} degrees {up}, {aside_deg:.1} degrees {aside}{spins}")
+    .map(|(rev_s, kind)| (rev_s >= 0.5).then(|| format!("{kind} {rev_s:.0}")));
+    let spins: Vec<String> = spins.into_iter().flatten().collect();
+    let spins = match spins[..] {
+        [] => "no spin".to_owned(),
+        _ => format!("{} rev/s", spins.join(", ")),
+    };
+    let speed = units.speed(settings.speed_m_s);
+    format!("{speed}, {up_deg:.1} degrees {up}, {aside_deg:.1} {aside}, {spins}")
 }
 
 /// `speed 5, spin -3`: dials in entry order.

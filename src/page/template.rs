@@ -53,22 +53,22 @@ mod tests {
 
     /// Every template with a document in which every word of a file is this one.
     fn pages(name: &str) -> [(&'static str, String); 3] {
-        let line = |mark: &str, cells: &[&str]| json!({ "mark": mark, "cells": cells });
-        let group = |kind: &str, lines: &[Value]| json!({ "kind": kind, "lines": lines });
-        let words = line(name, &[name]);
-        let ball = line("<ball>", &["A", name, name, name, "A", "*", name]);
         let rehearsal = json!({
-            "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false, "title": name,
-            "drawings": { "1": "<svg></svg>" },
-            "parts": [{ "title": name, "balls": name, "groups": [
-                group("Lines", &[line("<line>", &[name, name])]),
-                group("Entries", &[line("-", &[name])]),
-                group("Drawing", &[line("<drawing>", &["1"])]),
-                group("Labels", &[words.clone(), line("", &[name])]),
-                group("List", &[ball, words.clone()]),
-                group("Called", &[line("<letters>", &["1", name]), words]),
-                group("Logs", &[line("<log>", &["1", "20", name, name])]),
-            ] }],
+            "style": "p {}", "size": "A4", "margin_mm": 12, "is_small": false,
+            "drawings": ["<svg></svg>"],
+            "sheet": {
+                "title": name, "head": [name], "reading": [name], "cautions": [name],
+                "stands": [{ "number": 1, "words": name, "balls": [
+                    { "mark": name, "what": name, "answer": name, "set": [name] },
+                ] }],
+                "cannot": [name], "between": name,
+                "blocks": [{
+                    "number": 1, "name": name, "says": [name],
+                    "order": [{ "calls": [name], "from": 1, "marks": [name] }],
+                    "log": [{ "number": 1, "letter": "A", "balls": 2 }],
+                }],
+                "command": name, "has_more": false,
+            },
         });
         let advice = json!({ "is_due": true, "says": name, "command": name });
         let svgs = json!([[name, "<svg></svg>"]]);

@@ -64,7 +64,10 @@ impl<'w> SharedBall<'w> {
 
     /// The switch of a lone serve that takes turns with its plan; a switch round has its own.
     fn own_switch(&self, work: &Work<'w>) -> Option<(&'w Switch, &'w Receive)> {
-        let ([only], None) = (&self.serves[..], work.request.switch) else { return None };
+        let [only] = &self.serves[..] else { return None };
+        if !work.request.switches.is_empty() {
+            return None;
+        }
         let deck = work.request.deck;
         let new = |switch: &'w Switch| Some((switch, switch.changes.get(&only.serve.id)?));
         deck.switches.iter().filter_map(new).find(|(_, receive)| {
@@ -122,7 +125,7 @@ fn called_block(maker: &mut Maker<'_>, shared: &SharedBall<'_>, count: u32) -> B
             .chain(switch.map(|(switch, new)| Note::PlanOrSwitch(switch.name.clone(), new.clone())))
             .chain([Note::CallAfterTheBallBefore])
             .collect(),
-        ..Block::draft(SessionPhase::Vary, Variation::ChangeTheAnswer, shared.set_up, balls)
+        ..Block::draft(SessionPhase::Vary, Variation::SameBall, shared.set_up, balls)
     }
 }
 
@@ -218,11 +221,9 @@ pub(super) fn whole_call(balls: &[SessionBall], even: usize) -> usize {
     if closes { call } else { even }
 }
 
-/// Notes on each block of the switch round: when the call comes, what holds, where it ends.
-pub(super) fn note_the_round(blocks: &mut [Block]) {
-    let is_round = |block: &&mut Block| block.variation == Variation::SwitchRound;
-    let mut round: Vec<&mut Block> = blocks.iter_mut().filter(is_round).collect();
-    let call = |block: &&mut Block| block.balls.iter().find_map(SessionBall::call).cloned();
+/// Notes on each block of one switch round: when the call comes, what holds, where it ends.
+pub(super) fn note_the_round(round: &mut [Block]) {
+    let call = |block: &Block| block.balls.iter().find_map(SessionBall::call).cloned();
     let Some(called) = round.iter().position(|block| call(block).is_some()) else { return };
     let name = call(&round[called]).map(|call| call.name);
     let last = round.len() - 1;
@@ -232,6 +233,6 @@ pub(super) fn note_the_round(blocks: &mut [Block]) {
         } else if place > called {
             block.notes.extend(name.clone().map(Note::SwitchHolds));
         }
-        block.notes.push(if place == last { Note::RoundEnds } else { Note::RoundGoesOn });
+        block.notes.extend((place == last).then_some(Note::RoundEnds));
     }
 }

@@ -3,6 +3,7 @@
 //! They are grouped so that the launcher moves as rarely as possible and ends where the mixed
 //! blocks are thrown from.
 
+use crate::game::Pace;
 use crate::launcher::SetUp;
 use crate::rehearsal::session::{Block, SessionPhase, Variation};
 use crate::rehearsal::work::{Maker, TableServe, Work, apportion};
@@ -18,7 +19,10 @@ pub(super) fn blocks(maker: &mut Maker<'_>, balls: u32) -> Vec<Block> {
     order.sort_by_key(|(one, _)| {
         let own = one.alone.set_up;
         let first = set_ups.iter().position(|set_up| *set_up == own);
-        (own == maker.work.home, first)
+        // From one place the slower ones first, so that the fast one is met warm; what is not made
+        // comes first whatever it is.
+        let is_fast = one.serve.pace == Some(Pace::Fast) && one.weakness < 1.0;
+        (own == maker.work.home, first, is_fast)
     });
     let block = |(one, count): (&TableServe, u32)| {
         if one.is_banana() {

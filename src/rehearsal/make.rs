@@ -5,20 +5,23 @@
 //! last.
 
 use crate::base::Dice;
+use crate::game::Sure;
 use crate::launcher::LauncherKind;
-use crate::rehearsal::request::{Length, RehearsalError, SessionRequest};
+use crate::rehearsal::request::{Length, RehearsalError, SessionRequest, Volumes};
 use crate::rehearsal::session::{
-    Block, Refused, Rehearsed, Role, Session, SessionBall, SessionPhase, WhyRefused,
+    Block, Rehearsed, Role, Session, SessionBall, SessionPhase, WhyRefused,
 };
 use crate::rehearsal::settle::settle;
 use crate::rehearsal::stand_in::stand_in;
-use crate::rehearsal::work::{Maker, Work, apportion};
+use crate::rehearsal::work::{Maker, Work, apportion, refusal};
 use crate::rehearsal::{calls, groove, match_like, vary};
 
 /// The fewest balls of a switch round: six before the call, eight after.
 const LEAST_SWITCH_ROUND: u32 = 14;
 /// The balls of a full switch round: 18 before, 24 after.
 const FULL_SWITCH_ROUND: u32 = 42;
+/// How weak a pattern is that the sheet calls weak, 0 firm to 1.
+const WEAK: f64 = 0.6;
 /// The fewest and the most balls of a session.
 const BALLS: (u32, u32) = (4, 600);
 
@@ -37,11 +40,12 @@ pub fn rehearse(request: &SessionRequest<'_>) -> Result<Session, RehearsalError>
     let begun = Work::begin(request)?;
     let session = |balls| session(begun.clone(), balls);
     let Some(minutes) = request.length.minutes else {
-        return session(request.length.balls.unwrap_or(request.volumes.balls));
+        let usual = request.drill.map_or(request.volumes.balls, |_| Volumes::DRILL);
+        return session(request.length.balls.unwrap_or(usual));
     };
     // The most balls that fit into the minutes: halved until found. Changes and rests make the time
     // of a session jump a little, so a few numbers above are tried too.
-    let least = if request.switch.is_some() { LEAST_SWITCH_ROUND } else { BALLS.0 };
+    let least = BALLS.0.max(LEAST_SWITCH_ROUND * rounds(request));
     let most = request.length.balls.unwrap_or(BALLS.1).min(BALLS.1);
     let mut best = None;
     let (mut low, mut high) = (least, most.max(least));
@@ -69,7 +73,6 @@ fn session(mut work: Work<'_>, balls: u32) -> Result<Session, RehearsalError> {
     let drafts = drafts(&work, balls)?;
     let (blocks, minutes) = settle(&work, drafts);
     let launcher = request.launcher;
-    let has_vary = blocks.iter().any(|block| block.phase == SessionPhase::Vary);
     let serves = rehearsed(&mut work, &blocks, balls);
     Ok(Session {
         opponent: request.deck.opponent.clone(),
@@ -81,11 +84,16 @@ fn session(mut work: Work<'_>, balls: u32) -> Result<Session, RehearsalError> {
         number: None,
         is_launcher_new: false,
         serves,
-        switch: blocks.iter().flat_map(|block| &block.balls).find_map(SessionBall::call).cloned(),
+        switches: blocks
+            .iter()
+            .flat_map(|block| &block.balls)
+            .filter_map(SessionBall::call)
+            .cloned()
+            .collect(),
         blocks,
+        looks_read: Vec::new(),
         limits: work.limits,
         refused: work.refused,
-        left_out: if has_vary { vary::left_out(launcher.kind) } else { Vec::new() },
         minutes,
     })
 }
@@ -100,19 +108,23 @@ fn rehearsed(work: &mut Work<'_>, blocks: &[Block], asked: u32) -> Vec<Rehearsed
             |ball: &&SessionBall| ball.role == Role::Receive && ball.serve.as_ref() == Some(id);
         let count = blocks.iter().flat_map(|block| &block.balls).filter(is_it).count();
         if count == 0 {
-            let why = WhyRefused::NoBallLeft { balls: asked };
-            work.refused.push(Refused { serve: id.clone(), why });
+            // A drill alone is not about all serves.
+            if work.request.drill.is_none() {
+                let why = WhyRefused::NoBallLeft { balls: asked };
+                work.refused.push(refusal(&one.serve, why));
+            }
             continue;
         }
         let own = launcher.hand.filter(|_| launcher.kind == LauncherKind::Partner);
         serves.push(Rehearsed {
             serve: id.clone(),
             words: one.serve.shown(),
-            spin: one.serve.spin,
+            is_guessed: one.serve.sure == Some(Sure::Guessed),
             bends: one.serve.breaks_for(Some(work.server)),
             receive: one.receive.clone(),
             stand_in: own.map(|own| stand_in(&one.serve, work.server, own)),
             balls: u32::try_from(count).unwrap_or(u32::MAX),
+            is_weak: one.weakness > WEAK,
         });
     }
     serves
@@ -121,7 +133,11 @@ fn rehearsed(work: &mut Work<'_>, blocks: &[Block], asked: u32) -> Vec<Rehearsed
 /// The blocks before they are cut to size and numbered.
 fn drafts(work: &Work<'_>, balls: u32) -> Result<Vec<Block>, RehearsalError> {
     let request = work.request;
-    let switch_round = switch_round(work, balls)?;
+    if let Some(drill) = request.drill {
+        let dice = Dice::for_part(request.seed, drill.word());
+        return vary::drill(&mut Maker { work, dice, bananas: 0 }, drill, balls);
+    }
+    let switch_rounds = switch_rounds(work, balls)?;
     let phases: Vec<SessionPhase> = SessionPhase::ALL
         .iter()
         .copied()
@@ -130,7 +146,7 @@ fn drafts(work: &Work<'_>, balls: u32) -> Result<Vec<Block>, RehearsalError> {
     let dice = Dice::from_seed(request.seed);
     let mut maker = Maker { work, dice, bananas: 0 };
     let mut drafts = Vec::new();
-    for (phase, share) in phases.iter().zip(phase_shares(work, &phases, balls - switch_round)) {
+    for (phase, share) in phases.iter().zip(phase_shares(work, &phases, balls - switch_rounds)) {
         if share == 0 {
             continue;
         }
@@ -141,23 +157,33 @@ fn drafts(work: &Work<'_>, balls: u32) -> Result<Vec<Block>, RehearsalError> {
             SessionPhase::MatchLike => match_like::blocks(&mut maker, share),
         });
     }
-    if let Some(switch) = request.switch {
-        maker.dice = Dice::for_part(request.seed, "switch");
-        drafts.extend(calls::switch_round(&mut maker, switch, switch_round));
+    let each = switch_rounds / rounds(request).max(1);
+    for switch in &request.switches {
+        maker.dice = Dice::for_part(request.seed, &switch.name);
+        drafts.extend(calls::switch_round(&mut maker, switch, each));
     }
     Ok(drafts)
 }
 
-/// The balls of the switch round, 0 without a switch.
-fn switch_round(work: &Work<'_>, balls: u32) -> Result<u32, RehearsalError> {
-    let Some(switch) = work.request.switch else { return Ok(0) };
-    if balls < LEAST_SWITCH_ROUND {
-        return Err(RehearsalError::TooShortForSwitch { balls, least: LEAST_SWITCH_ROUND });
+/// How many switch rounds are asked for.
+fn rounds(request: &SessionRequest<'_>) -> u32 {
+    u32::try_from(request.switches.len()).unwrap_or(u32::MAX)
+}
+
+/// The balls of all switch rounds, each of them with as many as the others.
+fn switch_rounds(work: &Work<'_>, balls: u32) -> Result<u32, RehearsalError> {
+    let (switches, rounds) = (&work.request.switches, rounds(work.request));
+    let least = LEAST_SWITCH_ROUND.saturating_mul(rounds);
+    if balls < least {
+        return Err(RehearsalError::TooShortForSwitch { balls, least });
     }
-    if !work.serves.iter().any(|one| work.is_switched(switch, one)) {
-        return Err(RehearsalError::SwitchOutOfReach(switch.name.clone()));
+    for switch in switches {
+        if !work.serves.iter().any(|one| work.is_switched(switch, one)) {
+            return Err(RehearsalError::SwitchOutOfReach(switch.name.clone()));
+        }
     }
-    Ok((balls * 2 / 5).clamp(LEAST_SWITCH_ROUND, FULL_SWITCH_ROUND))
+    let each = (balls * 2 / 5 / rounds.max(1)).clamp(LEAST_SWITCH_ROUND, FULL_SWITCH_ROUND);
+    Ok(each * rounds)
 }
 
 /// The balls of each phase.

@@ -52,7 +52,8 @@ fn game(
     let mut score = Game::start(first_server);
     let mut own_serves = 0;
     while balls.len() < count as usize {
-        if score.winner().is_some() {
+        // Deuce at most to 12-10: the next game begins.
+        if score.winner().is_some() || score.them + score.me > 21 {
             first_server = first_server.other();
             score = Game::start(first_server);
         }

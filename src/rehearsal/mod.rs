@@ -6,12 +6,14 @@
 //! rests are common practice.
 
 mod answer;
+mod around;
 mod calls;
 mod entering;
 mod groove;
 mod make;
 mod match_like;
 mod request;
+mod running;
 mod session;
 mod settle;
 mod stand_in;
@@ -27,3 +29,4 @@ pub use session::{
     SessionBall, SessionPhase, SmallChange, SwitchCall, Variation, WhyRefused,
 };
 pub use stand_in::{StandIn, stand_in};
+pub use vary::drills;

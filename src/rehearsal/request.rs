@@ -7,7 +7,7 @@ use crate::deck::{Deck, Switch};
 use crate::flight::Constants;
 use crate::game::{Hand, PatternKey};
 use crate::launcher::{Launcher, LauncherKind, Table};
-use crate::rehearsal::session::{SessionPhase, WhyRefused};
+use crate::rehearsal::session::{SessionPhase, Variation, WhyRefused};
 
 /// Volumes of a session: how many, how long to rest. All are common practice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +41,8 @@ impl Volumes {
     pub const MOVE_S: f64 = 90.0;
     /// Seconds to set a launcher to another ball and trim it.
     pub const TRIM_S: f64 = 30.0;
+    /// Balls of a drill alone.
+    pub const DRILL: u32 = 40;
     /// Seconds to fill a hopper.
     pub const REFILL_S: f64 = 60.0;
 
@@ -108,8 +110,10 @@ pub struct SessionRequest<'a> {
     pub deck: &'a Deck,
     /// The player's hand.
     pub player: Hand,
-    /// The switch to be called.
-    pub switch: Option<&'a Switch>,
+    /// The switches to be called, one after the other.
+    pub switches: Vec<&'a Switch>,
+    /// Only this drill.
+    pub drill: Option<Variation>,
     /// How weak each pattern is, in memory or at the table: 0 firm to 1, unknown ones 0.5.
     pub weakness: &'a BTreeMap<PatternKey, f64>,
     pub launcher: &'a Launcher,
@@ -156,6 +160,10 @@ pub enum RehearsalError {
     },
     /// The switch of this name changes no serve of this session.
     SwitchOutOfReach(String),
+    /// Another launcher does this drill.
+    NotWithLauncher(Variation),
+    /// No serve of the deck suits this drill.
+    NoBallsFor(Variation),
 }
 
 impl From<OutOfBounds> for RehearsalError {

@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::base::words;
-use crate::game::{Hand, Lane, Receive, ServeId, Side, Spin, Stroke};
+use crate::game::{Hand, Lane, Receive, ServeId, Side, Stroke};
 use crate::journal::Stage;
 use crate::launcher::{Launcher, LauncherKind, Limit, NoBall, SetUp, Settings, Shade, Thrown};
 use crate::receive::Objection;
@@ -24,34 +24,40 @@ words! {
 }
 
 words! {
-    /// What a block does.
-    pub enum Variation : "variation" {
+    /// What a block does: the drills of the trade, each under a name.
+    pub enum Variation : "drill" {
         /// One serve, one receive.
         OneServe = "one_serve" "one serve, one receive",
-        /// One motion to three targets.
-        ThreeTargets = "three_targets" "one motion, three targets",
-        /// Three depths of one serve.
+        /// One motion to three places.
+        OneMotion = "one_motion" "one motion, three places",
+        /// Three depths of one serve, that which is flicked first.
         ThreeDepths = "three_depths" "three depths: step in or stay out",
         /// Short, short, ... until a long one comes.
         UntilLong = "until_long" "short, short, until a long one comes",
-        /// Fast balls with the odd slow one.
-        OddSlow = "odd_slow" "fast, with the odd slow one",
-        /// Random over more than half of the table.
-        MostOfTheTable = "most_of_the_table" "random over 60 % of the table",
-        /// Dead balls among loaded ones.
-        DeadAmongLoaded = "dead_among_loaded" "no spin among loaded",
-        /// Far back and random, then closer.
-        FarThenClose = "far_then_close" "far back and random, then closer",
+        /// One or two long ones, then a short one to step in for.
+        StepIn = "step_in" "long, then short: step in and come back",
+        /// One or two fast ones, one or two slow ones, by turns.
+        OffTempo = "off_tempo" "one or two fast, one or two slow",
+        /// Fast long balls over two thirds of the table, taken with the forehand.
+        TwoThirds = "two_thirds_forehand" "two thirds of the table with the forehand",
+        /// Balls without spin among heavy ones.
+        DeadAmongHeavy = "dead_among_heavy" "no spin among heavy",
+        /// The same ball from four places behind the table.
+        FarThenNear = "far_then_near" "the same ball from farther back, then nearer",
+        /// Fast topspin countered from behind the table.
+        CounterFromFar = "counter_from_far" "counter their topspin from behind the table",
+        /// Fast topspin chopped from behind the table.
+        ChopFromFar = "chop_from_far" "chop their topspin from behind the table",
         /// The ball stays, the answer changes.
-        ChangeTheAnswer = "change_the_answer" "keep the ball, change the answer",
+        SameBall = "same_ball" "the ball stays, the answer changes",
         /// The launcher sweeps; the lane decides the answer.
-        Sweep = "sweep" "the lane decides the answer",
+        ByLane = "by_lane" "the lane decides the answer",
         /// The serves of the deck in random order.
-        Mixed = "mixed" "all serves in random order",
+        Mixed = "all_by_turns" "all serves in random order",
         /// A switch is called in the middle.
         SwitchRound = "switch_round" "switch round",
         /// Pairs of serves with two own serves between.
-        Pairs = "pairs" "pairs of serves, as in a game",
+        Pairs = "as_a_match" "pairs of serves, as in a game",
     }
 }
 
@@ -157,14 +163,14 @@ pub enum Note {
     OneDepthAfterTheOther,
     /// The launcher decides which lane comes when.
     LanesAreTheLaunchers,
+    /// So many steps behind the ready place; nearer after eight of ten, back after five.
+    StepsBack(u32),
     /// A ball that is another one keeps its receive.
     SameReceive { has_topspin: bool },
     /// The switch is called in a later block.
     PlanHolds,
     /// The switch of this name was called in an earlier block.
     SwitchHolds(String),
-    /// The switch round goes on in the next block.
-    RoundGoesOn,
     /// After this block the plan without the switch holds again.
     RoundEnds,
     /// Each log line may hold up to so many balls.
@@ -283,7 +289,8 @@ pub struct Rehearsed {
     pub serve: ServeId,
     /// The serve in the words of the trade.
     pub words: String,
-    pub spin: Option<Spin>,
+    /// Whether nobody has seen it.
+    pub is_guessed: bool,
     /// The side its path bends to, as the receiver sees it.
     pub bends: Option<Side>,
     /// The receive in the plan.
@@ -292,6 +299,8 @@ pub struct Rehearsed {
     pub stand_in: Option<StandIn>,
     /// Balls of it in the session.
     pub balls: u32,
+    /// Whether it is weak in memory or at the table.
+    pub is_weak: bool,
 }
 
 /// A limit of the launcher for one serve.
@@ -307,6 +316,8 @@ pub struct ServeLimit {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refused {
     pub serve: ServeId,
+    /// The serve in the words of the trade.
+    pub words: String,
     pub why: WhyRefused,
 }
 
@@ -341,13 +352,13 @@ pub struct Session {
     pub is_launcher_new: bool,
     pub serves: Vec<Rehearsed>,
     pub blocks: Vec<Block>,
-    /// The switch that is called, and at which ball.
-    pub switch: Option<SwitchCall>,
+    /// The switches that are called, and at which ball.
+    pub switches: Vec<SwitchCall>,
+    /// Serves whose planned answer looks read by the points.
+    pub looks_read: Vec<ServeId>,
     /// What the launcher cannot do of each serve.
     pub limits: Vec<ServeLimit>,
     pub refused: Vec<Refused>,
-    /// Variations that a launcher of this kind cannot do.
-    pub left_out: Vec<Variation>,
     /// Minutes it takes, warm-up not counted.
     pub minutes: f64,
 }

@@ -2,11 +2,11 @@
 //! balls thrown away after changes, hoppers filled, rests set, everything numbered and timed.
 
 use crate::game::{Depth, Lane};
-use crate::launcher::{LauncherKind, SetUp, Shade, Stand, Thrown};
+use crate::launcher::{LauncherKind, SetUp, Shade, Thrown};
 use crate::rehearsal::calls::{note_the_round, whole_call};
 use crate::rehearsal::request::Volumes;
 use crate::rehearsal::session::{
-    BeforeBall, Block, LogLine, Note, Role, SessionBall, SessionPhase, SmallChange,
+    BeforeBall, Block, LogLine, Note, Role, SessionBall, SessionPhase, SmallChange, Variation,
 };
 use crate::rehearsal::work::Work;
 
@@ -45,7 +45,7 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
             SessionPhase::Groove => volumes.groove_rest_s,
             _ => Volumes::REST_S,
         };
-        let is_one_setting = draft.is_one_setting();
+        let (is_one_setting, from) = (draft.is_one_setting(), blocks.len());
         for (part, balls) in parts(work, &mut draft).into_iter().enumerate() {
             let is_moved = blocks.last().is_some_and(|block| block.set_up != draft.set_up);
             let mut block = Block {
@@ -69,12 +69,14 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
             }
             blocks.push(block);
         }
+        if draft.variation == Variation::SwitchRound {
+            note_the_round(&mut blocks[from..]);
+        }
     }
     if let Some(end) = blocks.last_mut() {
         end.rest_s = 0;
     }
     number(&mut blocks);
-    note_the_round(&mut blocks);
     let seconds: f64 = blocks.iter().map(|block| time_of(work, block)).sum();
     (blocks, seconds / 60.0)
 }
@@ -82,7 +84,8 @@ pub(super) fn settle(work: &Work<'_>, drafts: Vec<Block>) -> (Vec<Block>, f64) {
 /// Receives a minute to aim for in a draft, and the most that leave time for what it asks.
 fn pace(work: &Work<'_>, draft: &Block) -> (f64, f64) {
     let (wanted, most) = Volumes::pace(work.kind(), draft.phase);
-    let share = if draft.set_up.stand == Stand::FarBack { FAR_BACK_RATE } else { 1.0 };
+    let is_far = matches!(draft.variation, Variation::CounterFromFar | Variation::ChopFromFar);
+    let share = if is_far { FAR_BACK_RATE } else { 1.0 };
     ((wanted * share).round(), (most * share).round())
 }
 

@@ -17,13 +17,13 @@ pub(super) fn sweep(
     base: &TableServe,
     count: u32,
 ) -> Option<Block> {
-    let alike = if variation == Variation::Sweep { alike(work) } else { Vec::new() };
+    let alike = if variation == Variation::ByLane { alike(work) } else { Vec::new() };
     let (around, set_up, lanes) = if let [first, _, ..] = alike[..] {
         let balls: Vec<_> = alike.iter().map(|one| one.received(one.alone.thrown)).collect();
         (None, first.alone.set_up, balls)
     } else {
         let lanes = match variation {
-            Variation::Sweep => [Lane::Forehand, Lane::Middle, Lane::Backhand],
+            Variation::ByLane => [Lane::Forehand, Lane::Middle, Lane::Backhand],
             _ => three_lanes(base.alone.thrown.lane),
         };
         let ball = |lane| answered(work, Thrown { lane, ..base.alone.thrown }, base);

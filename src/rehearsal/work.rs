@@ -73,7 +73,7 @@ impl<'a> Work<'a> {
         for serve in deck.active() {
             match table_serve(request, serve) {
                 Ok(known) => serves.push(known),
-                Err(why) => refused.push(Refused { serve: serve.id.clone(), why }),
+                Err(why) => refused.push(refusal(serve, why)),
             }
         }
         let home = common_set_up(&serves);
@@ -98,7 +98,7 @@ impl<'a> Work<'a> {
                 limits.extend(only_mixed.map(|one| limit(one, true)));
                 known.mixed = mixed.thrown;
                 if let Some(why) = objected(request, &known.serve, &known.receive, &mixed) {
-                    refused.push(Refused { serve: known.serve.id.clone(), why });
+                    refused.push(refusal(&known.serve, why));
                     return false;
                 }
             }
@@ -153,6 +153,10 @@ impl<'a> Work<'a> {
         all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
         all
     }
+}
+
+pub(super) fn refusal(serve: &Serve, why: WhyRefused) -> Refused {
+    Refused { serve: serve.id.clone(), words: serve.shown(), why }
 }
 
 /// A serve with its receive and its ball, or why it cannot be rehearsed.

@@ -154,12 +154,12 @@ test("a page that is hidden stops counting, says so, and lets the number be set"
 
 test("a launcher's settings, its limits and the balls it throws are said as they are", async () => {
   await atTable("fixed", async (page) => {
-    const session = await page.evaluate(() => ({ received: PAGE.caller.received, leaving: PAGE.caller.leaving, cannot: PAGE.caller.cannot.map(([title]) => title) }));
+    const session = await page.evaluate(() => ({ received: PAGE.caller.received, leaving: PAGE.caller.leaving, cannot: PAGE.caller.cannot }));
     const start = await page.locator("#table").textContent();
     assert.ok(start.includes(`${session.received} balls to play; ${session.leaving} leave the launcher`), start.slice(0, 300));
     assert.equal(session.received, 48);
     assert.ok(session.cannot.length > 0);
-    for (const title of session.cannot) assert.ok(start.includes(title), title);
+    for (const said of session.cannot) assert.ok(start.toLowerCase().includes(said.toLowerCase()), said);
     await page.getByText("Start the session").tap();
     const block = await page.locator("#table").textContent();
     assert.match(block, /\d+ balls to play, one every \d+\.\d s; \d+ leave the launcher\. The first (\d are test balls|is a test ball)\./);

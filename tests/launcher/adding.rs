@@ -39,7 +39,7 @@ fn eight_answers_make_the_same_launcher_as_eight_flags() {
         assert!(!line.contains("upper 0,") && !line.contains("lower 0:"), "{line}");
     }
     let sheet = told.run(&["rehearse", "--launcher", "hall", "--balls", "40"]).fine();
-    assert!(sheet.contains("  rate     balls about "), "{sheet}");
+    assert!(sheet.contains(" a minute (balls "), "{sheet}");
 }
 
 #[test]

@@ -161,7 +161,7 @@ fn every_printed_mark_is_where_the_printed_numbers_fly_to_one_centimetre() {
                     signed(&of, 1, "down"),
                     signed(&of, 2, "right"),
                     spin("topspin ", "backspin "),
-                    spin("sidespin to the left ", "sidespin to the right "),
+                    spin("sidespin left ", "sidespin right "),
                 ];
                 let paper = words(one, "paper").unwrap();
                 let marks = numbers(paper);

@@ -3,12 +3,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use secondball::game::{Depth, Serve, ServeId, Stroke, Weight};
+use secondball::deck::Habit;
+use secondball::game::{Depth, Pace, Serve, ServeId, Stroke, Weight};
 use secondball::launcher::{LauncherKind, Thrown};
 use secondball::receive::Meeting;
-use secondball::rehearsal::{Block, Note, Session, SessionBall};
+use secondball::rehearsal::{Block, Note, RehearsalError, Session, SessionBall, Variation, drills};
 
-use super::{many, told};
+use super::{Asked, LAUNCHERS, generic, many, read, told};
 
 /// The balls that are played.
 fn played(session: &Session) -> impl Iterator<Item = &SessionBall> {
@@ -47,6 +48,54 @@ fn no_session_calls_an_answer_that_a_coach_objects_to() {
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn no_drill_by_name_calls_an_answer_that_a_coach_objects_to_and_each_is_done_by_some_deck() {
+    let (mut wrong, mut never) = (BTreeSet::new(), BTreeSet::new());
+    for stem in LAUNCHERS {
+        let kind = generic(stem).kind;
+        for &drill in drills(kind).1 {
+            let mut is_done = false;
+            for starter in Habit::ALL {
+                let mut asked = Asked::of(stem, 24);
+                asked.deck = read(starter.text);
+                asked.drill = Some(drill);
+                let session = match asked.made() {
+                    Ok(session) => session,
+                    Err(RehearsalError::NoBallsFor(_) | RehearsalError::NothingLeft { .. }) => {
+                        continue;
+                    }
+                    Err(error) => panic!("{stem}, {drill}: {error:?}"),
+                };
+                is_done = true;
+                assert_eq!(session.received(), 24, "{stem}, {drill}");
+                let told = format!("{stem}, {drill}, {}", asked.deck.opponent);
+                for ball in played(&session) {
+                    let receive = ball.receive.as_ref().unwrap();
+                    let objection =
+                        Meeting::new(&seen(&ball.thrown), &asked.deck).objection(receive);
+                    if let Some(objection) = objection {
+                        wrong.insert(format!("{told}: {}, {}", receive.shown(), objection.ball()));
+                    }
+                }
+                assert!(session.blocks.iter().all(|block| block.variation == drill), "{told}");
+                if drill == Variation::OffTempo {
+                    let slow =
+                        played(&session).filter(|ball| ball.thrown.pace == Pace::Slow).count();
+                    assert!((8..=16).contains(&slow), "{told}: about half are slow, not {slow}");
+                }
+                if stem != "feeder" {
+                    break;
+                }
+            }
+            if !is_done {
+                never.insert(format!("{stem}, {drill}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(never.is_empty(), "{never:#?}");
 }
 
 #[test]

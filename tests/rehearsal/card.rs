@@ -20,15 +20,11 @@ fn the_card_of_every_launcher_has_each_block_its_balls_and_its_boxes() {
     for kind in LAUNCHERS {
         let (session, page) = page(kind, Units::Metric);
         for block in &session.blocks {
-            let title = format!("Block {}: {}, {}", block.number, block.phase, block.variation);
+            let title = format!("<h2>{}&ensp;", block.number);
             assert!(page.contains(&title), "{kind}: {title}");
         }
         let logs: usize = session.blocks.iter().map(|block| block.log.len()).sum();
-        assert_eq!(
-            page.matches("class=\"box\"").count(),
-            3 * logs,
-            "{kind}: a box for every result"
-        );
+        assert_eq!(page.matches("class=\"box\"").count(), logs, "{kind}: a box for every result");
         assert!(page.contains("CALL"), "{kind}: the switch is called");
         assert!(page.contains("size: A4"), "{kind}");
         assert!(!page.contains("<script") && !page.contains("http:"), "{kind}: nothing is loaded");
@@ -54,9 +50,12 @@ fn all_cautions_stand_on_the_first_card_of_a_launcher_and_two_lines_on_the_later
 fn every_place_the_launcher_is_moved_to_is_drawn_with_both_heights() {
     let (session, metric) = page("fixed", Units::Metric);
     let imperial = page("fixed", Units::Imperial).1;
-    let moves = session.blocks.iter().filter(|block| block.is_moved || block.number == 1).count();
-    assert!(moves >= 2, "{moves}");
-    assert_eq!(metric.matches(">from the side<").count(), moves);
+    let mut stands: Vec<_> = session.blocks.iter().map(|block| block.set_up).collect();
+    stands.dedup();
+    stands.sort_by(|a, b| a.behind_line_m.total_cmp(&b.behind_line_m));
+    stands.dedup();
+    assert!(stands.len() >= 2, "{}", stands.len());
+    assert_eq!(metric.matches(">from the side<").count(), stands.len());
     for block in session.blocks.iter().filter(|block| block.is_moved) {
         let height_m = block.set_up.outlet_height_m.unwrap();
         // The surface is 0.76 m above the floor (ITTF 2.1.1); an inch is 0.0254 m.
@@ -68,8 +67,8 @@ fn every_place_the_launcher_is_moved_to_is_drawn_with_both_heights() {
             ),
             (
                 &imperial,
-                format!("{:.1} in", height_m / 0.0254),
-                format!("{:.1} in", (height_m + 0.76) / 0.0254),
+                format!("{} in", (height_m / 0.0254 * 2.0).round() / 2.0),
+                format!("{} in", ((height_m + 0.76) / 0.0254 * 2.0).round() / 2.0),
             ),
         ] {
             assert!(page.contains(&format!(">{over_table} above the table<")), "{over_table}");

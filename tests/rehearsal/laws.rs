@@ -138,7 +138,7 @@ fn a_seed_repeats_its_session_and_another_seed_makes_another() {
 fn a_switch_is_called_once_at_its_stated_ball_and_only_then_the_answer_changes() {
     for (asked, session) in many().filter(|(asked, _)| asked.switch) {
         let told = told(asked);
-        let switch = session.switch.clone().unwrap();
+        let switch = session.switches[0].clone();
         let changed: BTreeMap<&ServeId, &Receive> =
             switch.changes.iter().map(|change| (&change.serve, &change.new)).collect();
         let mut calls = Vec::new();
@@ -334,7 +334,8 @@ fn weak_patterns_get_more_balls() {
         let session = rehearse(&SessionRequest {
             deck: &deck,
             player: Hand::Right,
-            switch: None,
+            switches: Vec::new(),
+            drill: None,
             weakness: &weakness,
             launcher: &launcher,
             constants: Constants::default(),
@@ -356,7 +357,14 @@ fn weak_patterns_get_more_balls() {
 #[test]
 fn every_variation_of_the_trade_comes_out_of_some_seed() {
     let mut missing: BTreeSet<_> = Variation::ALL.iter().collect();
-    missing.remove(&Variation::Mixed);
+    for by_name_only in [
+        Variation::Mixed,
+        Variation::FarThenNear,
+        Variation::CounterFromFar,
+        Variation::ChopFromFar,
+    ] {
+        missing.remove(&by_name_only);
+    }
     for (seed, launcher) in (0..12).flat_map(|seed| LAUNCHERS.map(|launcher| (seed, launcher))) {
         let mut asked = Asked::of(launcher, 150);
         asked.seed = seed;
@@ -413,7 +421,8 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
         rehearse(&SessionRequest {
             deck,
             player: Hand::Right,
-            switch,
+            switches: switch,
+            drill: None,
             weakness: &weakness,
             launcher: &asked.launcher,
             constants: Constants::default(),
@@ -423,16 +432,16 @@ fn a_deck_without_answers_makes_no_session_and_says_the_way_out() {
             seed: 1,
         })
     };
-    let error = ask(&asked.deck, 60, None).unwrap_err();
+    let error = ask(&asked.deck, 60, Vec::new()).unwrap_err();
     let RehearsalError::NothingLeft { opponent, why } = error else { panic!("{error:?}") };
     assert_eq!(
         refusal(&why, &opponent).hint,
         "choose one: secondball plan choose \"Left-hander, north hall (invented)\""
     );
     let empty = secondball::deck::Deck::new("Nobody", "abc234".to_owned());
-    assert!(matches!(ask(&empty, 60, None), Err(RehearsalError::NoServes { .. })));
+    assert!(matches!(ask(&empty, 60, Vec::new()), Err(RehearsalError::NoServes { .. })));
     let full = deck();
-    assert!(matches!(ask(&full, 0, None), Err(RehearsalError::OutOfBounds(_))));
-    let short = ask(&full, 10, full.switches.first());
+    assert!(matches!(ask(&full, 0, Vec::new()), Err(RehearsalError::OutOfBounds(_))));
+    let short = ask(&full, 10, full.switches.iter().collect());
     assert!(matches!(short, Err(RehearsalError::TooShortForSwitch { least: 14, .. })));
 }

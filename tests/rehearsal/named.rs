@@ -14,7 +14,7 @@ fn a_switch_call_is_followed_by_balls_of_its_block_and_the_round_says_where_it_e
             .iter()
             .filter(|block| block.variation == Variation::SwitchRound)
             .collect();
-        let at = session.switch.as_ref().unwrap().at_ball;
+        let at = session.switches[0].at_ball;
         for (place, block) in round.iter().enumerate() {
             let numbers: Vec<u32> = block.balls.iter().filter_map(|ball| ball.number).collect();
             let has_call = numbers.contains(&at);

@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use secondball::base::Units;
+use secondball::flight::Constants;
 use secondball::game::{Depth, Hand, Lane, Stroke, Wing, lane_y_m};
 use secondball::launcher::{LauncherKind, Shade};
 use secondball::page::phone::CallerSession;
 use secondball::page::rehearsal;
 use secondball::rehearsal::{
-    BeforeBall, Note, Role, Session, SessionBall, SessionPhase, Variation,
+    BeforeBall, Note, Role, Session, SessionBall, SessionPhase, Variation, enter,
 };
 
 use super::{Asked, LAUNCHERS, read};
@@ -22,7 +23,7 @@ fn corners() -> secondball::deck::Deck {
 
 /// Sessions of both decks on every launcher, all four combinations of hands, several seeds; made
 /// once.
-static MANY: LazyLock<Vec<(String, Session)>> = LazyLock::new(|| {
+static MANY: LazyLock<Vec<(String, Session, String)>> = LazyLock::new(|| {
     let mut all = Vec::new();
     for launcher in LAUNCHERS {
         for (server, player) in [
@@ -43,14 +44,16 @@ static MANY: LazyLock<Vec<(String, Session)>> = LazyLock::new(|| {
                 asked.deck.seen_against = Some(player);
                 asked.player = player;
                 let told = format!("{launcher}, {server} serves to {player}, seed {seed}");
-                all.push((told, asked.session()));
+                let session = asked.session();
+                let sheet = rehearsal::text(&session, 80, Units::Metric);
+                all.push((told, session, sheet));
             }
         }
     }
     all
 });
 
-fn many() -> impl Iterator<Item = &'static (String, Session)> {
+fn many() -> impl Iterator<Item = &'static (String, Session, String)> {
     MANY.iter()
 }
 
@@ -60,7 +63,7 @@ fn received(session: &Session) -> impl Iterator<Item = &SessionBall> {
 
 #[test]
 fn no_called_receive_is_one_the_coming_ball_cannot_be_answered_with() {
-    for (told, session) in many() {
+    for (told, session, _) in many() {
         for ball in received(session) {
             let (Some(receive), thrown) = (&ball.receive, &ball.thrown) else { continue };
             let is_forehand_side = matches!(thrown.lane, Lane::Forehand | Lane::WideForehand);
@@ -82,8 +85,8 @@ fn no_called_receive_is_one_the_coming_ball_cannot_be_answered_with() {
 
 #[test]
 fn a_block_in_which_answers_are_called_has_more_than_one() {
-    for (told, session) in many() {
-        for block in session.blocks.iter().filter(|b| b.variation == Variation::ChangeTheAnswer) {
+    for (told, session, _) in many() {
+        for block in session.blocks.iter().filter(|b| b.variation == Variation::SameBall) {
             let mut answers: Vec<String> =
                 received_in(block).filter_map(|ball| Some(ball.receive.as_ref()?.text())).collect();
             answers.sort();
@@ -101,7 +104,8 @@ fn received_in(block: &secondball::rehearsal::Block) -> impl Iterator<Item = &Se
 #[test]
 fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
     let mut seen = 0;
-    for (told, session) in many().filter(|(_, session)| session.kind() == LauncherKind::Fixed) {
+    for (told, session, _) in many().filter(|(_, session, _)| session.kind() == LauncherKind::Fixed)
+    {
         for ball in received(session) {
             let is_named = ball.serve.as_ref().is_some_and(|id| id.as_str() == "pend-short");
             if is_named && matches!(ball.thrown.lane, Lane::WideForehand) {
@@ -115,7 +119,7 @@ fn a_launcher_that_keeps_its_setting_keeps_the_side_spin_of_its_serve() {
 
 #[test]
 fn a_block_around_one_serve_throws_it_or_only_variations_of_it() {
-    for (told, session) in many() {
+    for (told, session, _) in many() {
         for block in session.blocks.iter().filter(|block| block.phase == SessionPhase::Vary) {
             let Some(around) = &block.around else { continue };
             let serves: Vec<_> =
@@ -126,70 +130,130 @@ fn a_block_around_one_serve_throws_it_or_only_variations_of_it() {
     }
 }
 
-/// Every played ball of the printed lists: its number and the line its mark stands for.
-fn rows(sheet: &str) -> BTreeMap<u32, &str> {
-    let mut balls = BTreeMap::new();
-    for block in sheet.split("\nBlock ").skip(1) {
-        let kinds: BTreeMap<&str, &str> = block
-            .lines()
-            .skip_while(|line| !line.starts_with("  ball serve "))
-            .skip(1)
-            .filter(|line| line.get(5..7) == Some("  "))
-            .map(|line| (line[2..5].trim(), line))
-            .collect();
-        for line in block.lines().filter(|line| line.get(14..17) == Some("   ")) {
-            let Ok(first) = line[11..14].trim().parse::<u32>() else { continue };
-            let marks = line[17..].split(' ').filter(|mark| *mark != "|");
-            balls.extend((first..).zip(marks).filter_map(|(n, mark)| Some((n, *kinds.get(mark)?))));
+/// A printed sheet taken apart: the words of every mark, and the marks of every block in order.
+struct Read<'s> {
+    balls: BTreeMap<&'s str, String>,
+    blocks: Vec<Vec<&'s str>>,
+}
+
+fn taken_apart(sheet: &str) -> Read<'_> {
+    let (mut balls, mut blocks, mut mark) = (BTreeMap::new(), Vec::<Vec<&str>>::new(), "");
+    let is_mark = |word: &str| {
+        word.starts_with(|letter: char| letter.is_ascii_uppercase()) && word.len() <= 3
+    };
+    for line in sheet.lines() {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let is_block = line.get(3..5) == Some("  ") && line[..3].trim().parse::<u32>().is_ok();
+        if is_block {
+            // "A x 5", or the marks that a sweep gives.
+            blocks.push(words.windows(3).find(|it| it[1] == "x").map_or_else(Vec::new, |it| {
+                let count = it[2].trim_end_matches(',').parse().unwrap();
+                vec![it[0]; count]
+            }));
+            mark = "";
+        } else if line.starts_with(' ')
+            && line.get(1..2) != Some(" ")
+            && is_mark(words[0])
+            && blocks.is_empty()
+        {
+            mark = words[0];
+            let text = line[5..].to_owned();
+            assert!(balls.insert(mark, text).is_none(), "{mark} twice: {sheet}");
+        } else if let Some(block) = blocks.last_mut() {
+            let is_order = line.starts_with("     ")
+                && words.len() > 1
+                && words[0].parse::<u32>().is_ok()
+                && words[1..].iter().all(|word| *word == "|" || is_mark(word));
+            if is_order {
+                block.extend(words[1..].iter().filter(|word| **word != "|"));
+            }
+        } else if line.starts_with("     ") && !mark.is_empty() {
+            balls.entry(mark).and_modify(|text| text.push_str(&line[4..]));
+        } else {
+            mark = "";
         }
     }
-    balls
+    Read { balls, blocks }
 }
 
 #[test]
-fn every_ball_of_a_list_has_a_mark_and_a_mark_is_one_ball_with_one_answer() {
+fn every_ball_has_a_mark_and_a_mark_is_one_ball_with_one_answer() {
     let mut seen = 0;
-    for (told, session) in many().filter(|(_, session)| session.kind().is_person()) {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
-        let rows = rows(&sheet);
-        for block in &session.blocks {
-            let found = |ball: &'static SessionBall| Some((ball, *rows.get(&ball.number?)?));
-            let listed: Vec<_> = block.balls.iter().filter_map(found).collect();
-            let what = format!("{told}, block {}", block.number);
-            assert!(listed.is_empty() || listed.len() == block.received(), "{what}\n{sheet}");
-            let mut kinds: BTreeMap<&str, &SessionBall> = BTreeMap::new();
-            for (ball, row) in listed {
-                let one = *kinds.entry(row).or_insert(ball);
-                let is_one = (one.thrown.lane, one.thrown.depth, one.thrown.spin, &one.receive)
-                    == (ball.thrown.lane, ball.thrown.depth, ball.thrown.spin, &ball.receive);
-                assert!(is_one, "{what}, ball {:?}: {row}", ball.number);
+    for (told, session, sheet) in many() {
+        let read = taken_apart(sheet);
+        assert_eq!(read.blocks.len(), session.blocks.len(), "{told}\n{sheet}");
+        let mut kinds: BTreeMap<&str, &SessionBall> = BTreeMap::new();
+        for (block, marks) in session.blocks.iter().zip(&read.blocks) {
+            let what = format!("{told}, block {}\n{sheet}", block.number);
+            if !block.sweep.is_empty() {
+                continue;
+            }
+            assert_eq!(marks.len(), block.received(), "{what}");
+            for (ball, mark) in received_in(block).zip(marks) {
+                assert!(read.balls.contains_key(mark), "{mark}: {what}");
+                let one = *kinds.entry(mark).or_insert(ball);
+                // Where answers are called the ball is kept, and its mark is the answer's.
+                let is_same_ball = block.is_called || one.thrown == ball.thrown;
+                assert!(is_same_ball, "{what}, ball {:?}: {mark}", ball.number);
+                let text =
+                    |ball: &SessionBall| ball.receive.as_ref().map(secondball::game::Receive::text);
+                assert_eq!(text(one), text(ball), "{what}: {mark}");
                 seen += 1;
             }
         }
     }
-    assert!(seen > 500, "{seen}");
+    assert!(seen > 3000, "{seen}");
+}
+
+#[test]
+fn every_ball_of_a_machine_has_its_first_bounce_and_its_landing_on_the_page() {
+    let mut seen = 0;
+    for stem in ["fixed", "oscillating", "per-ball"] {
+        let mut asked = Asked::of(stem, 60);
+        asked.switch = true;
+        let mut session = asked.session();
+        enter(&mut session, &Constants::default());
+        let sheet = rehearsal::text(&session, 80, Units::Metric);
+        let read = taken_apart(&sheet);
+        for (mark, words) in &read.balls {
+            let is_called = session.blocks.iter().any(|block| block.is_called);
+            let refers = words.contains("the ball of") || words.contains("sweep over");
+            let is_fed = !words.contains("first bounce") && words.contains("lands");
+            let has_both = words.contains("first bounce") && words.contains("lands");
+            let is_answer = is_called && !words.contains("lands");
+            let is_swept = stem == "oscillating" && !words.contains("lands");
+            assert!(
+                has_both || is_fed || refers || is_answer || is_swept,
+                "{stem} {mark}: {words}"
+            );
+            seen += usize::from(has_both);
+        }
+    }
+    assert!(seen > 12, "{seen}");
 }
 
 #[test]
 fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations() {
     let mut seen = (0, 0);
-    for (told, session) in many().filter(|(_, session)| session.kind() == LauncherKind::Feeder) {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
-        let rows = rows(&sheet);
-        for ball in received(session) {
-            let Some(row) = ball.number.and_then(|number| rows.get(&number)) else { continue };
-            // Towards + y is the thrower's left, the receiver's right.
-            let y_m = lane_y_m(ball.thrown.lane, session.player);
-            let lands = if y_m > 0.2 { "left" } else { "right" };
-            if y_m.abs() > 0.2 {
-                assert!(row.contains(lands), "{told}: {row}");
-                seen.0 += 1;
-            }
-            if let Some(side) = ball.thrown.breaks {
-                let words = format!(" {} ", side.other());
-                let spin = row.split("side").nth(1).unwrap_or_default();
-                assert!(spin.contains(&words), "{told}: {row}");
-                seen.1 += 1;
+    for (told, session, sheet) in
+        many().filter(|(_, session, _)| session.kind() == LauncherKind::Feeder)
+    {
+        let read = taken_apart(sheet);
+        for (block, marks) in session.blocks.iter().zip(&read.blocks) {
+            for (ball, mark) in received_in(block).zip(marks) {
+                let row = &read.balls[mark];
+                // Towards + y is the thrower's left, the receiver's right.
+                let y_m = lane_y_m(ball.thrown.lane, session.player);
+                let lands = if y_m > 0.2 { "left" } else { "right" };
+                if y_m.abs() > 0.2 {
+                    assert!(row.contains(&format!("{lands},")), "{told}: {row}");
+                    seen.0 += 1;
+                }
+                if let Some(side) = ball.thrown.breaks {
+                    let words = format!("bends {}", side.other());
+                    assert!(row.contains(&words), "{told}: {row}");
+                    seen.1 += 1;
+                }
             }
         }
         assert!(!sheet.contains("receiver's right") && !sheet.contains("receiver's left"));
@@ -199,9 +263,11 @@ fn one_frame_of_left_and_right_on_a_feeders_sheet_for_the_four_hand_combinations
 
 #[test]
 fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() {
-    for (told, session) in many() {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
-        assert!(sheet.contains("facing the receiver"), "{told}");
+    for (told, _, sheet) in many() {
+        assert!(
+            sheet.split_whitespace().collect::<Vec<_>>().join(" ").contains("facing the receiver"),
+            "{told}"
+        );
         for line in sheet.lines() {
             assert!(!line.contains("receiver's left"), "{told}: {line}");
             assert!(!line.contains("receiver's right"), "{told}: {line}");
@@ -214,57 +280,23 @@ fn no_sheet_speaks_of_the_receivers_left_or_right_or_hides_a_side_in_a_letter() 
 
 #[test]
 fn a_sheet_stays_within_eighty_columns_and_cuts_no_word() {
-    for (told, session) in many() {
-        for line in rehearsal::text(session, 80, Units::Metric).lines() {
-            assert!(line.chars().count() <= 80, "{told}: {line}");
-            let is_row = line.get(5..7) == Some("  ");
-            assert!(!is_row || !line.contains('…'), "{told}: {line}");
-        }
-    }
-}
-
-#[test]
-fn within_a_block_different_letters_mean_different_texts() {
-    for (told, session) in many() {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
-        let mut block = Vec::new();
+    for (told, _, sheet) in many() {
         for line in sheet.lines() {
-            if line.starts_with("Block ") {
-                block.clear();
-            }
-            let Some(words) = line.get(11..) else { continue };
-            let mut letters = words.chars();
-            let is_answer = letters.next().is_some_and(char::is_alphabetic)
-                && words.get(1..3) == Some("  ")
-                && (line.starts_with("  answer") || line.starts_with("           "));
-            if is_answer {
-                // A variation shares the letter of the serve that is answered alike.
-                let text = words.get(3..).unwrap_or_default().to_owned();
-                let bare = text.split("  (").next().unwrap_or_default().to_owned();
-                let is_bare = bare == text;
-                let same = block.iter().any(|(other, other_is_bare): &(String, bool)| {
-                    *other == bare && (is_bare || *other_is_bare)
-                });
-                assert!(!same, "{told}: {line}\n{sheet}");
-                block.push((bare, is_bare));
-            }
+            assert!(line.chars().count() <= 80, "{told}: {line}");
         }
+        assert!(!sheet.contains('\u{2026}'), "{told}: a word is cut: {sheet}");
     }
 }
 
 #[test]
 fn an_answer_is_described_once_on_a_sheet_and_in_each_block_on_the_phone() {
-    for (told, session) in many() {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
-        let is_answer = |line: &&str| {
-            let is_labelled = line.starts_with("  answer") || line.starts_with("           ");
-            is_labelled && line.get(12..14) == Some("  ")
-        };
-        let mut letters: Vec<&str> =
-            sheet.lines().filter(is_answer).filter_map(|line| line.get(11..12)).collect();
-        letters.sort_unstable();
-        assert!(!letters.is_empty(), "{told}");
-        assert!(letters.windows(2).all(|two| two[0] != two[1]), "{told}: {letters:?}\n{sheet}");
+    for (told, session, sheet) in many() {
+        for ball in received(session) {
+            let Some(receive) = &ball.receive else { continue };
+            let flat = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+            let said = flat.matches(&format!(": {} ", receive.shown())).count();
+            assert!(said >= 1, "{told}: {}\n{sheet}", receive.shown());
+        }
         let called = CallerSession::from_session(session, Units::Metric);
         for (block, called) in session.blocks.iter().zip(&called.blocks) {
             let mut answers: Vec<_> =
@@ -278,10 +310,9 @@ fn an_answer_is_described_once_on_a_sheet_and_in_each_block_on_the_phone() {
 
 #[test]
 fn a_variation_that_keeps_the_receive_says_why() {
-    for (told, session) in many() {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
+    for (told, session, sheet) in many() {
         for block in &session.blocks {
-            if !matches!(block.variation, Variation::DeadAmongLoaded | Variation::OddSlow) {
+            if !matches!(block.variation, Variation::DeadAmongHeavy | Variation::OffTempo) {
                 continue;
             }
             let text =
@@ -297,20 +328,24 @@ fn a_variation_that_keeps_the_receive_says_why() {
 
 #[test]
 fn counts_on_a_sheet_add_up() {
-    for (told, session) in many() {
-        let sheet = rehearsal::text(session, 80, Units::Metric);
+    for (told, session, sheet) in many() {
         let by_serve: u32 = session.serves.iter().map(|known| known.balls).sum();
         let others = received(session).filter(|ball| !ball.is_logged()).count();
         assert_eq!(by_serve as usize + others, session.received(), "{told}");
+        let flat = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
         let wing = received(session).filter(|ball| ball.role == Role::OtherWing).count();
-        for (count, noun) in [(others - wing, "variation ball"), (wing, "to the other wing")] {
-            let printed = sheet.lines().any(|line| line.contains(noun) && line.contains("and "));
+        for (count, noun) in [(others - wing, "variation"), (wing, "to the other wing")] {
+            let printed = flat.contains(noun) && flat.contains("not written down");
             assert!(count == 0 || printed, "{told}: {count} {noun}");
-            if count > 1 && noun == "variation ball" {
-                let words = format!("  and {count} variation balls");
-                assert!(sheet.contains(&words), "{told}: {words}");
-            }
         }
+        let slots: u32 = flat
+            .split("__/")
+            .skip(1)
+            .filter_map(|rest| {
+                rest.split(|c: char| !c.is_ascii_digit()).next()?.parse::<u32>().ok()
+            })
+            .sum();
+        assert_eq!(slots, by_serve, "{told}\n{sheet}");
     }
 }
 
@@ -325,7 +360,8 @@ fn a_bar_stands_wherever_own_serves_come_between_and_the_sheet_says_so() {
     let between = received(&session).flat_map(|ball| &ball.before).filter(|it| is_own(it)).count();
     let said = sheet.matches("; | own serves between").count();
     assert!(between > 0 && said > 0, "{sheet}");
-    assert_eq!(sheet.matches("| ").count(), between + said, "{sheet}");
+    let bars = sheet.split_whitespace().filter(|word| *word == "|").count();
+    assert_eq!(bars, between + said, "{sheet}");
 }
 
 #[test]
@@ -333,16 +369,6 @@ fn nobody_feeds_on_a_partners_sheet_and_no_look_is_right() {
     let sheet = rehearsal::text(&Asked::of("partner", 60).session(), 80, Units::Metric);
     assert!(!sheet.contains("feeder") && !sheet.contains("launcher's manual"), "{sheet}");
     assert!(!sheet.contains("is right"), "{sheet}");
-    assert!(sheet.contains("the look is not"), "{sheet}");
-}
-
-#[test]
-fn a_corkscrew_kicks_off_the_table_and_promises_no_side_off_the_bat() {
-    let mut asked = Asked::of("partner", 40);
-    asked.deck.serves[0].spin = Some(secondball::game::Spin::Corkscrew);
-    let sheet = rehearsal::text(&asked.session(), 80, Units::Metric);
-    let words = sheet.split("bh-short-fh (").nth(1).unwrap_or_default();
-    let words = words.split("answer").next().unwrap_or_default();
-    assert!(words.contains("kicks") && words.contains("off the table"), "{words}");
-    assert!(!words.contains("still bat"), "{words}");
+    let flat = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("the look is not"), "{sheet}");
 }

@@ -183,7 +183,8 @@ fn caller(
         balls: arguments.balls,
         minutes: None,
         phases: &[],
-        switch: arguments.switch.as_deref(),
+        switches: arguments.switch.as_slice(),
+        drill: None,
         volumes: Volumes::adult(),
     };
     let session = make(&wish, desk, world)?;

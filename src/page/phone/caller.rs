@@ -6,13 +6,10 @@ use serde::Serialize;
 use crate::base::{Units, text};
 use crate::game::{Receive, ReceiveKey, ServeId, Target};
 use crate::page::launcher_by_eye::set_in_a_list;
-use crate::page::rehearsal::{SheetKind, SheetPart, person_ball, said_cautions, sheet};
+use crate::page::rehearsal::{
+    answers, block_name, cannot, person_ball, reading, said_cautions, set_up_labels,
+};
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, Volumes};
-
-/// Labels of the sheet that the caller says in its own way, or not before the ball.
-const SAID_OTHERWISE: [&str; 7] = ["answer", "score", "call", "CALL", "log", "rest", "*"];
-/// Titles of the sheet whose entries the caller says elsewhere.
-const TOLD_ELSEWHERE: [&str; 3] = ["Before the first ball", "The serves", "Afterwards"];
 
 /// A session.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,8 +28,8 @@ pub struct CallerSession {
     pub cautions: Vec<String>,
     /// How left, right and numbers are meant.
     pub reading: Vec<String>,
-    /// What this launcher cannot do and what is left out: a title and its sentences.
-    pub cannot: Vec<(String, Vec<String>)>,
+    /// What this launcher cannot do, and what is not in the session.
+    pub cannot: Vec<String>,
     /// Balls to play.
     pub received: usize,
     /// Balls that leave the launcher, those let go or passing included.
@@ -45,9 +42,9 @@ pub struct CallerSession {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CalledBlock {
     /// Its phase and what it does.
-    pub name: String,
+    pub name: &'static str,
     /// Where the launcher stands, how it is set, what to know: labels and words, as on the sheet.
-    pub set_up: Vec<(String, String)>,
+    pub set_up: Vec<(&'static str, String)>,
     /// Its receives with their letters, as on the sheet.
     pub receives: Vec<String>,
     /// True when the receiver must not know which ball comes next: the answer is to be found from
@@ -101,68 +98,36 @@ pub struct CalledCue {
 impl CallerSession {
     /// A session as the page calls it, lengths in the player's units.
     pub fn from_session(session: &Session, units: Units) -> Self {
-        let sheet = sheet(session, units, true);
-        let (blocks, rest): (Vec<_>, Vec<_>) =
-            sheet.parts.into_iter().partition(|part| part.balls.is_some());
-        let cautions = said_cautions(session);
-        let called = session.blocks.iter().zip(&blocks);
         Self {
             opponent: text::one_line(&session.opponent),
             deck: session.deck.clone(),
             launcher: text::one_line(&session.launcher.name),
             waits: session.kind().is_person(),
             warm_up_min: Volumes::WARM_UP_MIN,
-            reading: reading(&rest, &cautions),
-            cautions,
-            cannot: cannot(rest),
+            reading: reading(session),
+            cautions: said_cautions(session),
+            cannot: cannot(session),
             received: session.received(),
             leaving: session.leaving(),
-            blocks: called.map(|(block, part)| called_block(session, block, part, units)).collect(),
+            blocks: session
+                .blocks
+                .iter()
+                .map(|block| called_block(session, block, units))
+                .collect(),
         }
     }
 }
 
-/// The lines of the sheet's head that say how it is read; who, how many and when is said elsewhere.
-fn reading(parts: &[SheetPart], cautions: &[String]) -> Vec<String> {
-    let head = parts.iter().flat_map(|part| &part.groups).next();
-    let lines = head.iter().flat_map(|group| &group.lines).skip(3);
-    let words = lines.map(|line| text::one_line(&line.cells.join(" ")));
-    words.filter(|words| !words.starts_with("The switch `") && !cautions.contains(words)).collect()
-}
-
-/// What the sheet says of limits and of what is left out.
-fn cannot(parts: Vec<SheetPart>) -> Vec<(String, Vec<String>)> {
-    let mut found = Vec::new();
-    for part in parts {
-        let entries = part.groups.iter().filter(|group| group.kind == SheetKind::Entries);
-        let entries = entries.flat_map(|group| &group.lines);
-        let said: Vec<String> = entries.map(|line| text::one_line(&line.cells[0])).collect();
-        if !said.is_empty() && !TOLD_ELSEWHERE.contains(&part.title.as_str()) {
-            found.push((part.title, said));
-        }
-    }
-    found
-}
-
-fn called_block(session: &Session, block: &Block, part: &SheetPart, units: Units) -> CalledBlock {
-    let mut set_up: Vec<(String, String)> = Vec::new();
-    let mut receives = Vec::new();
-    let mut label = "";
-    for (own, words) in part.labelled() {
-        // Without a label it goes on with the one before.
-        label = if own.is_empty() { label } else { own };
-        if label == "answer" {
-            receives.push(text::one_line(words));
-        } else if !SAID_OTHERWISE.contains(&label) {
-            set_up.push((own.to_owned(), text::one_line(words)));
-        }
-    }
+fn called_block(session: &Session, block: &Block, units: Units) -> CalledBlock {
+    let set_up = set_up_labels(session, block, units);
+    let set_up = set_up.into_iter().map(|(label, words)| (label, text::one_line(&words)));
+    let receives = answers(session, block);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0.5 s to 60 s")]
     let throw_ms = (60_000.0 / block.thrown_a_minute.clamp(1.0, 120.0)).round() as u32;
     CalledBlock {
-        name: format!("{}: {}", block.phase, block.variation),
+        name: block_name(block),
         is_hidden: receives.len() > 1 && !block.is_called,
-        set_up,
+        set_up: set_up.collect(),
         receives,
         received: block.received(),
         leaving: block.leaving(),
@@ -177,7 +142,11 @@ fn called_ball(session: &Session, ball: &SessionBall, units: Units) -> CalledBal
     let known = session.serves.iter().find(|known| Some(&known.serve) == ball.serve.as_ref());
     let thrown = || Target::new(ball.thrown.lane, ball.thrown.depth).shown();
     let set = ball.settings.as_ref();
-    let entered = set.map(|settings| text::one_line(&set_in_a_list(settings, units)));
+    let entered = set.map(|settings| {
+        let set = set_in_a_list(settings, units, true);
+        let words = [set.wheels, set.head, set.entered.or(Some(set.physics))];
+        text::one_line(&words.into_iter().flatten().collect::<Vec<_>>().join("; "))
+    });
     let fed = || session.kind().is_person().then(|| person_ball(session, &ball.thrown));
     let logged = ball.receive.as_ref().filter(|_| ball.is_logged());
     CalledBall {

@@ -180,7 +180,7 @@ const Table = (() => {
       ),
       el("h2", { text: "Before the first ball" }),
       el("ul", {}, [...session.cautions, ...session.reading].map((text) => el("li", { text: sentence(text) }))),
-      ...session.cannot.flatMap(([title, said]) => [el("h2", { text: title }), el("ul", {}, said.map((text) => el("li", { text: sentence(text) })))]),
+      el("ul", {}, session.cannot.map((text) => el("li", { text: sentence(text) }))),
     );
   }
 

@@ -1,229 +1,235 @@
-//! One block of a session's sheet: where the launcher stands, what is entered, the answers, the
-//! list of balls or of calls, the log lines.
+//! The blocks of a session's sheet: what each does, in which order, what is written down; and the
+//! labels under which the phone shows how one is set.
 
-use std::collections::BTreeMap;
-
-use serde_json::{Value, json};
+use std::collections::BTreeSet;
 
 use crate::base::{Units, text};
 use crate::game::Receive;
-use crate::launcher::{Shade, rate_dial};
-use crate::page::launcher_by_eye::{set_by_eye, set_in_a_list};
+use crate::launcher::{LauncherKind, rate_dial};
+use crate::page::launcher_by_eye::set_by_eye;
 use crate::page::launcher_words::set_up_words;
-use crate::page::rehearsal::json::{all, before_value, block_value};
-use crate::page::rehearsal::knobs::knobs;
-use crate::page::rehearsal::reasons::note;
-use crate::page::rehearsal::words::{
-    Letters, name_in_list, person_ball, short_spin, unlogged, zone,
-};
-use crate::page::worded::Worded;
-use crate::rehearsal::{BeforeBall, Block, Role, Session, SessionBall, Variation};
+use crate::page::rehearsal::balls::BallKinds;
+use crate::page::rehearsal::document::{BlockSheet, LogSlot, OrderLine};
+use crate::page::rehearsal::reasons::{change, coaching, note};
+use crate::page::rehearsal::words::{name, person_ball};
+use crate::rehearsal::{BeforeBall, Block, Note, Session, SessionBall, SessionPhase, Variation};
 
-/// A block to be set on the sheet.
-#[derive(Clone, Copy)]
-pub(super) struct BlockSheet<'a> {
-    pub(super) session: &'a Session,
-    pub(super) block: &'a Block,
-    pub(super) letters: &'a Letters,
-    pub(super) units: Units,
-    pub(super) is_drawn: bool,
-    /// Whether it says again what stands in an earlier block.
-    pub(super) is_whole: bool,
+/// Balls on a line of an order.
+const A_LINE: usize = 12;
+
+/// All blocks; what was said of one is not said again.
+pub(super) fn blocks(session: &Session, kinds: &BallKinds<'_>) -> Vec<BlockSheet> {
+    let (mut said, mut last) = (BTreeSet::new(), String::new());
+    let sheet = |block: &Block| {
+        let rate = rate(session, block);
+        let is_new = rate != last;
+        last.clone_from(&rate);
+        let mut says = says(session, block);
+        says.retain(|line| said.insert(line.clone()));
+        BlockSheet {
+            number: block.number,
+            name: head(session, block, kinds, is_new.then_some(&rate)),
+            says,
+            order: order(session, block, kinds),
+            log: log(block, kinds),
+        }
+    };
+    session.blocks.iter().map(sheet).collect()
 }
 
-impl BlockSheet<'_> {
-    /// What the template sets of it, beside what stands in JSON.
-    pub(super) fn value(&self) -> Value {
-        let block = self.block;
-        let played: Vec<&SessionBall> = block.played().collect();
-        let mut answers = self.answers();
-        // The same ball with the same answer again and again is no list.
-        let is_one = block.is_one_setting() && answers.len() < 2;
-        let score = played.iter().find_map(|ball| ball.score);
-        let is_called = block.is_called || is_one && score.is_some();
-        let is_listed = !is_called && !is_one && block.sweep.is_empty();
-        let shades = block.balls.iter().filter_map(|ball| ball.thrown.shade);
-        let is_known = |answer: &(char, String, String)| {
-            self.earlier().any(|one| one.answers().iter().any(|other| other.0 == answer.0))
-        };
-        let known: Vec<_> = answers.extract_if(.., |answer| is_known(answer)).collect();
-        let known: Vec<String> = known.iter().map(|answer| answer.0.to_string()).collect();
-        let (rows, marks) = if is_listed { self.listed(&played) } else { self.called(&played) };
-        let mut shades: Vec<&str> = shades.map(Shade::shown).collect();
-        shades.dedup();
-        let words = json!({
-            "is_one_setting": block.is_one_setting(),
-            "shown": [block.phase.shown(), block.variation.shown()],
-            "first": played.first().map(|ball| ball.number),
-            "last": played.last().map(|ball| ball.number),
-            "is_drawn": self.is_drawn,
-            "stands": set_up_words(&block.set_up, self.units),
-            "entered": self.entered(),
-            "away": block.thrown_away(),
-            "received": played.len(),
-            "answers": answers,
-            "known": text::and_list(&known),
-            "notes": self.notes().filter(|note| {
-                self.earlier().all(|one| one.notes().all(|other| other != *note))
-            }).collect::<Vec<_>>(),
-            "score": shown_score(score),
-            "runs": if is_called || is_listed { Self::runs(&played, &marks) } else { Value::Null },
-            "rows": rows,
-            "has_own_serves": played.iter().any(|ball| has_own_serves(ball)),
-            "shades": shades,
-            "names": all(&block.log, |line| json!(name_in_list(self.session, &line.serve))),
-            "targets": all(&block.log, |line| {
-                json!(if line.receive.to.is_open() { String::new() } else { line.receive.to.shown() })
-            }),
-            "unlogged": unlogged(std::iter::once(block)),
-        });
-        json!(Worded { data: block_value(block), words })
+/// What a block does.
+pub(crate) fn block_name(block: &Block) -> &'static str {
+    match (block.phase, block.variation) {
+        (SessionPhase::Groove, _) => "groove",
+        (SessionPhase::MatchLike, Variation::Pairs) => "as a match",
+        (_, variation) => variation.shown(),
     }
+}
 
-    /// The blocks before it, where what they say is not said again.
-    fn earlier(&self) -> impl Iterator<Item = Self> {
-        let blocks = self.session.blocks.iter().filter(|_| !self.is_whole);
-        let before = blocks.take_while(|block| block.number < self.block.number);
-        before.map(|block| Self { block, ..*self })
+/// What it does, from where, with which ball, how fast where that is new.
+fn head(session: &Session, block: &Block, kinds: &BallKinds<'_>, rate: Option<&str>) -> String {
+    let mark = block.played().next().map(|first| kinds.mark(block, first)).unwrap_or_default();
+    let is_person = session.kind().is_person();
+    let stand = kinds.stands.iter().position(|stand| *stand == block.set_up).unwrap_or_default();
+    let is_told = block.is_moved || block.number == 1 && kinds.stands.len() > 1;
+    let stand = (is_told && !is_person).then(|| format!("stand {}", stand + 1));
+    let count = block.received();
+    let ball = if is_one(block) {
+        let is_counted = block.notes.iter().any(|note| matches!(note, Note::StepsBack(_)));
+        let made = if is_counted { format!(", made __ of {count}") } else { String::new() };
+        Some(format!("{mark} x {count}{made}"))
+    } else if !block.sweep.is_empty() {
+        let mut marks: Vec<&str> = block.played().map(|ball| kinds.mark(block, ball)).collect();
+        marks.sort_unstable();
+        marks.dedup();
+        Some(format!("{}, {count} balls", marks.join(" ")))
+    } else {
+        (block.is_called && !is_person).then(|| format!("every ball {mark}"))
+    };
+    let parts = [stand, ball, rate.map(str::to_owned)].into_iter().flatten();
+    let parts = parts.collect::<Vec<_>>().join(", ");
+    let name = block_name(block);
+    if parts.is_empty() { name.to_owned() } else { format!("{name}: {parts}") }
+}
+
+/// Whether one ball comes again and again, without own serves between.
+fn is_one(block: &Block) -> bool {
+    let is_same = |pair: [&SessionBall; 2]| {
+        pair[0].receive == pair[1].receive && pair[0].serve == pair[1].serve
+    };
+    let played: Vec<&SessionBall> = block.played().collect();
+    block.is_one_setting()
+        && played.windows(2).all(|pair| is_same([pair[0], pair[1]]))
+        && played.iter().all(|ball| ball.before.is_empty())
+}
+
+/// `16 a minute (balls 1.5), every second one passes`.
+fn rate(session: &Session, block: &Block) -> String {
+    let dial = rate_dial(&session.launcher, block.thrown_a_minute);
+    let dial = dial.map(|set| format!(" ({} {})", text::one_line(&set.name), set.value));
+    let passes = match block.receive_every {
+        1 => String::new(),
+        2 => ", every 2nd passes".to_owned(),
+        every => format!(", receive one in {every}"),
+    };
+    format!("{:.0} a minute{}{passes}", block.thrown_a_minute, dial.unwrap_or_default())
+}
+
+/// The coaching line, what to do first, notes, the score.
+fn says(session: &Session, block: &Block) -> Vec<String> {
+    let mut says = before_it(session, block);
+    says.push(coaching(block).to_owned());
+    says.extend(block.notes.iter().map(|known| note(known, block.variation)));
+    if let Some((them, me)) = block.played().find_map(|ball| ball.score) {
+        let own = block.played().any(has_own_serves);
+        let own = if own { "; | own serves between" } else { "" };
+        says.push(format!("{them}-{me} at the first ball, theirs first{own}."));
     }
+    says
+}
 
-    fn notes(&self) -> impl Iterator<Item = String> {
-        self.block.notes.iter().map(|known| note(known, self.block.variation))
+/// What the launcher wants before the block.
+fn before_it(session: &Session, block: &Block) -> Vec<String> {
+    let is_filled = block.refill && block.number > 1;
+    let stored = session.launcher.machine.as_ref().map_or(0, |machine| machine.stored_balls);
+    let is_stored =
+        session.kind() == LauncherKind::PerBall && stored > 0 && !block.is_one_setting();
+    let fill = is_filled.then(|| "Fill the hopper.".to_owned());
+    let store = is_stored.then(|| format!("Store its balls as one sequence ({stored} fit)."));
+    fill.into_iter().chain(store).collect()
+}
+
+/// The order of the balls, a bar where own serves come between.
+fn order(session: &Session, block: &Block, kinds: &BallKinds<'_>) -> Vec<OrderLine> {
+    if is_one(block) || !block.sweep.is_empty() {
+        return Vec::new();
     }
-
-    /// What is entered, or how a person makes the only ball: labels and words.
-    fn entered(&self) -> Vec<(&'static str, String)> {
-        let (block, session) = (self.block, self.session);
-        let mut lines = self.set();
-        let same = self.earlier().find(|one| lines.len() > 1 && one.set() == lines);
-        if let Some(same) = same {
-            lines = vec![("set", format!("as in block {}", same.block.number))];
+    let played: Vec<&SessionBall> = block.played().collect();
+    let is_run = |_: &&SessionBall, next: &&SessionBall| calls(next).next().is_none();
+    let mark = |ball: &&SessionBall| {
+        let bar = if has_own_serves(ball) { "| " } else { "" };
+        if block.is_called {
+            format!("{bar}{}", kinds.letter(ball))
+        } else {
+            format!("{bar}{}", kinds.mark(block, ball))
         }
-        let rate = rate_dial(&session.launcher, block.thrown_a_minute);
-        lines.extend(
-            rate.map(|set| ("rate", format!("{} about {}", text::one_line(&set.name), set.value))),
-        );
-        lines
-    }
+    };
+    let line = |run: &[&SessionBall]| OrderLine {
+        calls: calls(run[0]).map(|call| called(session, call, kinds)).collect(),
+        from: run[0].number.unwrap_or_default(),
+        marks: run.iter().map(mark).collect(),
+    };
+    played.chunk_by(is_run).flat_map(|run| run.chunks(A_LINE)).map(line).collect()
+}
 
-    /// The setting of a block with only one.
-    fn set(&self) -> Vec<(&'static str, String)> {
-        let (block, session) = (self.block, self.session);
-        let Some(thrown) = block.balls.first().map(|ball| ball.thrown) else { return Vec::new() };
-        if session.kind().is_person() {
-            if block.variation != Variation::OneServe {
-                return Vec::new();
-            }
-            let shade = thrown.shade.map(|shade| format!(", {shade}")).unwrap_or_default();
-            return vec![("ball", format!("{}{shade}", person_ball(session, &thrown)))];
-        }
-        if let Some(settings) = &block.settings {
-            return set_by_eye(settings, self.units);
-        }
-        if !block.is_one_setting() && block.sweep.is_empty() {
-            return Vec::new();
-        }
-        // Where each knob goes, for a setting that was not computed.
-        let mut lines = vec![("ball", format!("{}, {}", thrown.zone_shown(), thrown.throw))];
-        let wheels = session.launcher.machine.as_ref().map(|machine| machine.wheels);
-        lines.extend(knobs(&thrown, &block.set_up, session.player, wheels, self.units));
-        if let Some(aim) = lines.iter_mut().find(|line| line.0 == "aim" && !block.sweep.is_empty())
-        {
-            let lanes: Vec<&str> = block.sweep.iter().map(|lane| lane.shown()).collect();
-            *aim = ("sweep", format!("over {}", text::and_list(&lanes)));
-        }
-        lines
-    }
-
-    /// The receives of a block, each with its letter through the session and its serve.
-    fn answers(&self) -> Vec<(char, String, String)> {
-        let mut own: BTreeMap<char, Vec<&SessionBall>> = BTreeMap::new();
-        for ball in self.block.played().filter(|ball| ball.receive.is_some()) {
-            own.entry(self.letters.letter(ball)).or_default().push(ball);
-        }
-        let answer = |(letter, balls): (char, Vec<&SessionBall>)| {
-            let is_new = balls.iter().any(|ball| ball.serve.is_none());
-            let serve = match balls.iter().find_map(|ball| ball.serve.as_ref()) {
-                Some(serve) if is_new => format!("{serve}, and the variation"),
-                Some(serve) => serve.to_string(),
-                None => String::new(),
-            };
-            let receive = balls[0].receive.as_ref().map(Receive::shown).unwrap_or_default();
-            (letter, receive, serve)
+/// What is called, in words: which serve is answered how from now on.
+fn called(session: &Session, call: &BeforeBall, kinds: &BallKinds<'_>) -> String {
+    let BeforeBall::Call(call) = call else { return "CALL \"Stay\": the plan is kept.".to_owned() };
+    let balls = || session.blocks.iter().flat_map(Block::played);
+    let new = |change: &crate::rehearsal::NewAnswer| {
+        let text = change.new.text();
+        let is_it = |ball: &&SessionBall| {
+            ball.serve.as_ref() == Some(&change.serve)
+                && ball.receive.as_ref().is_some_and(|receive| receive.text() == text)
         };
-        own.into_iter().map(answer).collect()
-    }
+        let letter = balls().find(is_it).map(|ball| kinds.letter(ball));
+        let letter = letter.map_or_else(|| change.new.shown(), |letter| format!("{letter} now"));
+        format!("{} {letter}", name(session, &change.serve))
+    };
+    let changes: Vec<String> = call.changes.iter().map(new).collect();
+    let when = call.cue.as_ref().map(|cue| format!(" when {}", text::one_line(cue)));
+    format!(
+        "CALL \"{}\"{}: {}.",
+        text::one_line(&call.name),
+        when.unwrap_or_default(),
+        text::and_list(&changes)
+    )
+}
 
-    /// Each ball of a list once, under its mark: the letter of its answer, and where two balls have
-    /// that answer a number. And the mark of every ball.
-    fn listed(&self, played: &[&SessionBall]) -> (Vec<Value>, Vec<String>) {
-        let mut rows: Vec<(String, Value)> = Vec::new();
-        let mark = |ball: &&SessionBall| {
-            let (letter, row) = (self.letters.letter(ball), self.row(ball));
-            if let Some((mark, _)) = rows.iter().find(|(_, known)| *known == row) {
-                return mark.clone();
-            }
-            let same = rows.iter().filter(|(mark, _)| mark.starts_with(letter)).count();
-            let mark = if same > 0 { format!("{letter}{}", same + 1) } else { letter.to_string() };
-            rows.push((mark.clone(), row));
-            mark
+fn log(block: &Block, kinds: &BallKinds<'_>) -> Vec<LogSlot> {
+    let slot = |line: &crate::rehearsal::LogLine| {
+        let is_its = |ball: &&SessionBall| {
+            ball.serve.as_ref() == Some(&line.serve)
+                && ball.receive.as_ref().is_some_and(|it| it.text() == line.receive.text())
         };
-        let marks = played.iter().map(mark).collect();
-        let row = |(mark, row)| json!(Worded { data: row, words: json!({ "mark": mark }) });
-        (rows.into_iter().map(row).collect(), marks)
-    }
-
-    /// The letter of every ball where only the answer changes.
-    fn called(&self, played: &[&SessionBall]) -> (Vec<Value>, Vec<String>) {
-        (Vec::new(), played.iter().map(|ball| self.letters.letter(ball).to_string()).collect())
-    }
-
-    /// The order of the balls: ten marks a line, a bar where own serves come between.
-    fn runs(played: &[&SessionBall], marks: &[String]) -> Value {
-        let balls: Vec<_> = played.iter().zip(marks).collect();
-        let is_run = |(one, _): &(&&SessionBall, &String), (next, _): &(&&SessionBall, &String)| {
-            let is_called = !calls(next).is_empty();
-            one.number.is_some_and(|number| number % 10 != 0) && !is_called
-        };
-        let letters = |(ball, mark): &(&&SessionBall, &String)| {
-            format!("{}{mark}", if has_own_serves(ball) { "| " } else { "" })
-        };
-        let run = |run: &[(&&SessionBall, &String)]| {
-            json!({
-                "before": all(&calls(run[0].0), |call| before_value(call, Receive::shown)),
-                "from": run[0].0.number,
-                "letters": run.iter().map(letters).collect::<Vec<_>>(),
-            })
-        };
-        balls.chunk_by(is_run).map(run).collect()
-    }
-
-    /// What there is to know of a ball of a list.
-    fn row(&self, ball: &SessionBall) -> Value {
-        let other = if ball.role == Role::OtherWing { "other wing" } else { "variation" };
-        json!({
-            "serve": ball.serve.as_ref().map_or_else(|| other.to_owned(), |it| name_in_list(self.session, it)),
-            "lands": zone(self.session, &ball.thrown, " "),
-            "spin": short_spin(&ball.thrown, self.session.kind().is_person()),
-            "answer": self.letters.letter(ball),
-            "change": if ball.thrown.shade.is_some() { "*" } else { "" },
-            "settings": ball.settings.as_ref().map(|it| set_in_a_list(it, self.units)).unwrap_or_default(),
-        })
-    }
+        let letter = block.played().find(is_its).map_or('?', |ball| kinds.letter(ball));
+        LogSlot { number: line.number, letter, balls: line.balls }
+    };
+    block.log.iter().map(slot).collect()
 }
 
 /// Whether the player serves before this ball.
 fn has_own_serves(ball: &SessionBall) -> bool {
-    calls(ball).len() < ball.before.len()
+    ball.before.iter().any(|before| matches!(before, BeforeBall::OwnServes(_)))
 }
 
 /// What is called before this ball.
-fn calls(ball: &SessionBall) -> Vec<&BeforeBall> {
-    let is_call = |before: &&BeforeBall| !matches!(before, BeforeBall::OwnServes(_));
-    ball.before.iter().filter(is_call).collect()
+fn calls(ball: &SessionBall) -> impl Iterator<Item = &BeforeBall> {
+    ball.before.iter().filter(|before| !matches!(before, BeforeBall::OwnServes(_)))
 }
 
-/// The score, theirs first.
-fn shown_score(score: Option<(u32, u32)>) -> String {
-    score.map(|(them, me)| format!("{them}-{me}")).unwrap_or_default()
+/// How a block is set, and what to know: labels and words, for one block shown alone.
+pub(crate) fn set_up_labels(
+    session: &Session,
+    block: &Block,
+    units: Units,
+) -> Vec<(&'static str, String)> {
+    let is_person = session.kind().is_person();
+    let mut labels = Vec::new();
+    if !is_person && (block.is_moved || block.number == 1) {
+        let label = if block.is_moved { "move" } else { "stand" };
+        labels.push((label, set_up_words(&block.set_up, units)));
+    }
+    labels.extend(block.change.map(|known| ("change", change(known))));
+    match (&block.settings, block.balls.first()) {
+        (Some(settings), _) => labels.extend(set_by_eye(settings, units)),
+        (None, Some(first)) if is_person && block.variation == Variation::OneServe => {
+            labels.push(("ball", person_ball(session, &first.thrown)));
+        }
+        _ => {}
+    }
+    labels.push(("rate", rate(session, block)));
+    if block.thrown_away() > 0 {
+        labels.push(("test", text::count(block.thrown_away(), "ball")));
+    }
+    labels.extend(before_it(session, block).into_iter().map(|words| ("first", words)));
+    labels.extend(block.notes.iter().map(|known| ("note", note(known, block.variation))));
+    labels.push(("coach", coaching(block).to_owned()));
+    labels
+}
+
+/// The answers of a block, each once with its letter.
+pub(crate) fn answers(session: &Session, block: &Block) -> Vec<String> {
+    let kinds = BallKinds::find_all(session);
+    let mut known: Vec<(char, String)> = Vec::new();
+    for ball in block.played() {
+        let letter = kinds.letter(ball);
+        if let Some(receive) = &ball.receive
+            && known.iter().all(|(other, _)| *other != letter)
+        {
+            known.push((letter, Receive::shown(receive)));
+        }
+    }
+    known.sort_unstable();
+    known.into_iter().map(|(letter, words)| format!("{letter}  {words}")).collect()
 }

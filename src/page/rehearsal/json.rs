@@ -1,4 +1,4 @@
-//! A session as JSON, the form other programs may rely on (`format` 1).
+//! A session as JSON, the form other programs may rely on (`format` 2).
 //!
 //! ```text
 //! format, opponent, launcher: {name, kind, hand, dials, stored_balls}, player_hand, server_hand,
@@ -6,9 +6,8 @@
 //! balls, leaving, test_balls, minutes, warm_up_min, cautions: [..],
 //! serves:   [{serve, words, bends, receive, receive_words, why, balls, stand_in: {from, motions,
 //!     looks_right}}],
-//! limits:   [{serve, what, why, nearest}], refused: [{serve, why, hint}], left_out: [{variation,
-//!     why}],
-//! switch:   {name, cue, at_ball, changes: [{serve, old, new}]} or null,
+//! limits:   [{serve, what, why, nearest}], refused: [{serve, why, hint}],
+//! switches: [{name, cue, at_ball, changes: [{serve, old, new}]}],
 //! blocks:   [{number, phase, variation, around, set_up: {stand, from, behind_line_m, across_m,
 //!             outlet_height_m, on_chair, words}, moved, called, sweep: [..], thrown_a_minute,
 //!                 receive_every,
@@ -35,7 +34,7 @@ use crate::page::worded::Worded;
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall, Volumes};
 
 /// The version of this form.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 /// The session as JSON text.
 pub fn json(session: &Session) -> String {
@@ -43,7 +42,7 @@ pub fn json(session: &Session) -> String {
 }
 
 /// A list of values.
-pub(super) fn all<T>(items: &[T], value: impl Fn(&T) -> Value) -> Value {
+fn all<T>(items: &[T], value: impl Fn(&T) -> Value) -> Value {
     items.iter().map(value).collect()
 }
 
@@ -56,7 +55,7 @@ fn tenths(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-pub(super) fn session_value(session: &Session) -> Value {
+fn session_value(session: &Session) -> Value {
     let launcher = &session.launcher;
     json!({
         "format": FORMAT,
@@ -91,11 +90,7 @@ pub(super) fn session_value(session: &Session) -> Value {
         "refused": all(&session.refused, |refused| {
             with(&refused.serve, reasons::refusal(&refused.why, &session.opponent))
         }),
-        "left_out": all(&session.left_out, |variation| json!({
-            "variation": variation,
-            "why": reasons::left_out(launcher.kind),
-        })),
-        "switch": session.switch.as_ref().map(|call| switch(call, Receive::text)),
+        "switches": all(&session.switches, |call| switch(call, Receive::text)),
         "blocks": all(&session.blocks, block_value),
     })
 }
@@ -114,7 +109,7 @@ fn switch(call: &SwitchCall, say: fn(&Receive) -> String) -> Value {
 }
 
 /// A block.
-pub(super) fn block_value(block: &Block) -> Value {
+fn block_value(block: &Block) -> Value {
     json!({
         "number": block.number,
         "phase": block.phase,
@@ -168,7 +163,7 @@ fn ball(ball: &SessionBall) -> Value {
 }
 
 /// What happens before a ball, receives in these words.
-pub(super) fn before_value(before: &BeforeBall, say: fn(&Receive) -> String) -> Value {
+fn before_value(before: &BeforeBall, say: fn(&Receive) -> String) -> Value {
     match before {
         BeforeBall::Stay => json!({ "call": "stay" }),
         BeforeBall::OwnServes(count) => json!({ "own_serves": count }),

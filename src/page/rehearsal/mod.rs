@@ -4,9 +4,11 @@
 //! [`sheet`] builds one document; [`text`] and [`card`] set it, and the phone's caller takes its
 //! labels from it.
 
+mod balls;
 mod block;
 mod card;
 mod document;
+mod drills;
 mod json;
 mod knobs;
 mod reasons;
@@ -17,12 +19,13 @@ mod text;
 mod words;
 
 pub use card::html;
+pub use drills::drills_text;
 pub use json::json;
 pub use reasons::{all_cautions, cautions, refusal};
 pub use rows::csv;
 pub use text::text;
 
-pub(super) use document::{SheetKind, SheetPart};
+pub(super) use block::{answers, block_name, set_up_labels};
 pub(super) use reasons::said_cautions;
-pub(super) use sheet::sheet;
+pub(super) use sheet::{cannot, reading};
 pub(super) use words::person_ball;

@@ -79,15 +79,18 @@ pub(super) fn coaching(block: &Block) -> &'static str {
     match block.variation {
         Variation::OneServe if is_long => "Bat in front; do not move before the ball is out.",
         Variation::OneServe => "Clean technique first, getting it back second.",
-        Variation::ThreeTargets | Variation::Mixed => "Do not move before the ball is out.",
+        Variation::OneMotion | Variation::Mixed => "Do not move before the ball is out.",
         Variation::ThreeDepths => "Step in or stay out: decide that first, then the stroke.",
         Variation::UntilLong => "Come back after every step in; the long one is coming.",
-        Variation::OddSlow => "Bat in front; let the slow one come to you.",
-        Variation::MostOfTheTable => "Feet first; do not move before the ball is out.",
-        Variation::DeadAmongLoaded => "Watch how the ball leaves the bounce, not your hand.",
-        Variation::FarThenClose => "Use the time you have: the same swing far and close.",
-        Variation::ChangeTheAnswer => "Say the receive before the ball is out.",
-        Variation::Sweep => "Wait for the lane; bat in front.",
+        Variation::StepIn => "Step in with the foot of the playing hand, and straight back.",
+        Variation::OffTempo => "A longer swing at the slow one; let it come to you.",
+        Variation::TwoThirds => "Feet first; do not move before the ball is out.",
+        Variation::DeadAmongHeavy => "Watch how the ball leaves the bounce, not your hand.",
+        Variation::FarThenNear => "The same swing from everywhere, only earlier.",
+        Variation::CounterFromFar => "Two steps back; meet it in front of you, over the ball.",
+        Variation::ChopFromFar => "Two steps back; let it fall to the hip, brush under it.",
+        Variation::SameBall => "Say the receive before the ball is out.",
+        Variation::ByLane => "Wait for the lane; bat in front.",
         Variation::SwitchRound => "After the call think only of the serve that changed.",
         Variation::Pairs => "Full reset: step away, look up, then be ready.",
     }
@@ -110,9 +113,9 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
              which serve it stands for."
         }
         Note::PlanOrSwitch(name, new) => {
-            return format!("The list says plan or switch: `{name}` is the {}.", new.shown());
+            return format!("The list says plan or switch: \"{name}\" is the {}.", new.shown());
         }
-        Note::Hurried => "Its slowest rate is faster than a match: a short block, no full reset.",
+        Note::Hurried => "Faster than a match: a short block, no full reset.",
         Note::CallAfterTheBallBefore => {
             "Call it after the ball before has been played, or read the list."
         }
@@ -120,23 +123,29 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
         Note::OneDepthAfterTheOther => {
             "One depth after the other: this launcher keeps its setting."
         }
+        Note::StepsBack(3) => {
+            "Three big steps behind your ready place; eight of ten made: a step nearer; five or \
+             fewer: a step back."
+        }
+        Note::StepsBack(2) => "Two big steps behind it.",
+        Note::StepsBack(1) => "One big step behind it.",
+        Note::StepsBack(_) => "Your ready place.",
         Note::LanesAreTheLaunchers => {
             "Which lane comes when is the launcher's own; answer by the lane."
         }
         Note::SameReceive { has_topspin } => match (variation, has_topspin) {
-            (Variation::DeadAmongLoaded, false) => {
+            (Variation::DeadAmongHeavy, false) => {
                 "The receive stays, the bat does not: close it a little on the one without spin, which pops up."
             }
-            (Variation::DeadAmongLoaded, true) => {
+            (Variation::DeadAmongHeavy, true) => {
                 "The receive stays, the bat does not: open it a little on the one without spin, which drops."
             }
-            (Variation::OddSlow, _) => "The receive stays: only the slow one's timing is another.",
+            (Variation::OffTempo, _) => "The receive stays: only the slow one's timing is another.",
             _ => "Where the letter stays the same, only the place of the ball changes.",
         },
-        Note::PlanHolds => "The plan holds here; the switch is called in a later block.",
-        Note::RoundGoesOn => "The switch round goes on in the next block.",
+        Note::PlanHolds => "The plan holds; the switch is called later.",
         Note::RoundEnds => "After this block the plan without the switch holds again.",
-        Note::SwitchHolds(name) => return format!("The switch `{name}` still holds."),
+        Note::SwitchHolds(name) => return format!("The switch \"{name}\" still holds."),
         Note::CountsAreAGuess { up_to } => {
             return format!(
                 "In the log, the second number is a guess: write as many as came to that lane, up \
@@ -149,15 +158,6 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
         }
     };
     fixed.to_owned()
-}
-
-/// Why a launcher of this kind cannot do a variation.
-pub(super) const fn left_out(kind: LauncherKind) -> &'static str {
-    match kind {
-        LauncherKind::Fixed => "one setting at a time",
-        LauncherKind::Oscillating => "only the direction changes from ball to ball",
-        _ => "a server stands where servers stand",
-    }
 }
 
 /// What of a serve this launcher cannot do.

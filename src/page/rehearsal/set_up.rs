@@ -27,11 +27,9 @@ const LEGS_M: f64 = 0.35;
 /// The upper edge of the table seen from above, drawn units.
 const TOP: f64 = 24.0;
 
-/// A set-up with the balls that are thrown from it, until the launcher is moved.
+/// A set-up with the balls that are thrown from it.
 #[derive(Debug)]
 pub(crate) struct DrawnSetUp {
-    /// The first block thrown from it.
-    pub block: u32,
     pub set_up: SetUp,
     pub balls: Vec<ByEye>,
 }
@@ -170,7 +168,7 @@ mod tests {
             turned_head: None,
             whole_deg: None,
         };
-        svg("one", &DrawnSetUp { block: 1, set_up, balls: vec![ball] }, behind_m, units).unwrap()
+        svg("one", &DrawnSetUp { set_up, balls: vec![ball] }, behind_m, units).unwrap()
     }
 
     #[test]
@@ -192,7 +190,7 @@ mod tests {
     fn both_heights_stand_in_the_drawing_in_both_units() {
         // 0.25 m and 0.25 + 0.76 m; an inch is 0.0254 m.
         for (units, table, floor) in
-            [(Units::Metric, "25 cm", "101 cm"), (Units::Imperial, "9.8 in", "39.8 in")]
+            [(Units::Metric, "25 cm", "101 cm"), (Units::Imperial, "10 in", "40 in")]
         {
             let drawn = drawn(corner(), 0.20, units);
             assert!(drawn.contains(&format!(">{table} above the table<")), "{drawn}");

@@ -1,74 +1,84 @@
-//! A session as text for the terminal or for paper: one calm column, eighty wide.
+//! A session as text for the terminal or for paper: one page, eighty wide.
 
 use crate::base::{Units, text};
-use crate::page::rehearsal::document::SheetGroup;
+use crate::page::rehearsal::document::{BlockSheet, SessionSheet};
 use crate::page::rehearsal::sheet::sheet;
-use crate::page::rehearsal::words::NAME;
 use crate::rehearsal::Session;
 
-/// Columns before the text of a labelled line.
-const LABEL: usize = 11;
+/// Below the mark of a ball or the number of a block.
+const UNDER: &str = "     ";
 
 /// The session as text, `width` columns at most, lengths in the player's units.
 pub fn text(session: &Session, width: usize, units: Units) -> String {
-    let (sheet, width) = (sheet(session, units, false), width.max(60));
-    let mut lines = vec![sheet.title];
-    for part in &sheet.parts {
-        if !part.title.is_empty() {
-            let balls = part.balls.as_deref().unwrap_or_default();
-            let gap = width.saturating_sub(part.title.len() + balls.len()).max(2);
-            lines.extend([String::new(), format!("{}{:gap$}{balls}", part.title, "")]);
+    let SessionSheet {
+        title,
+        head,
+        reading,
+        cautions,
+        stands,
+        cannot,
+        between,
+        blocks,
+        command,
+        has_more,
+        ..
+    } = &sheet(session, units);
+    let width = width.max(60);
+    let mut page = vec![title.clone(), text::wrap(&head.join(" "), width, "")];
+    page.push(text::wrap(&reading.join(" "), width, ""));
+    page.push(text::wrap(&cautions.join(" "), width, ""));
+    for stand in stands {
+        page.push(String::new());
+        let number = stand.number.map_or("Stand: ".to_owned(), |n| format!("Stand {n}: "));
+        if !stand.words.is_empty() {
+            page.push(text::wrap(&format!("{number}{}", stand.words), width, UNDER));
         }
-        for group in &part.groups {
-            set(group, width, &mut lines);
-        }
-    }
-    lines.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
-}
-
-/// Sets lines of one kind.
-fn set(group: &SheetGroup, width: usize, page: &mut Vec<String>) {
-    let (mut log, mut call) = ("log", "call");
-    for line in &group.lines {
-        match (line.mark.as_str(), line.cells.as_slice()) {
-            ("<drawing>", _) => {}
-            ("<line>", lines) => page.extend_from_slice(lines),
-            ("-", words) => {
-                let entry = format!("  - {}", text::one_line(&words.concat()));
-                page.push(text::wrap(&entry, width, "    "));
-            }
-            ("<list>", _) => {
-                page.push(format!(
-                    "  ball {:NAME$} {:23} {:22} answer",
-                    "serve", "lands", "spin, bends"
-                ));
-            }
-            ("<ball>", [mark, serve, lands, spin, answer, change, settings]) => {
-                let (serve, lands) = (text::fit(serve, NAME), text::fit(lands, 23));
-                let spin = text::fit(spin, 22);
-                page.push(format!("  {mark:>3}  {serve} {lands} {spin} {answer}{change}"));
-                if !settings.is_empty() {
-                    page.push(labelled("", settings, width));
-                }
-            }
-            ("<letters>", [from, letters]) => {
-                let call = text::fit(std::mem::take(&mut call), LABEL - 2);
-                page.push(format!("  {call}{from:>3}   {letters}"));
-            }
-            ("<log>", [number, balls, serve, target]) => {
-                let counts = if target.is_empty() { "" } else { "  counts: " };
-                let serve = text::fit(serve, NAME.max(text::width(serve)));
-                let line = format!("{number:>2}. ____/{balls:<3} {serve}{counts}{target}");
-                page.push(labelled(std::mem::take(&mut log), &line, width));
-            }
-            (label, words) => page.push(labelled(label, &words.concat(), width)),
+        for ball in &stand.balls {
+            let answer = ball.answer.as_ref().map(|answer| format!(": {answer}"));
+            let head = format!(" {:3} {}{}", ball.mark, ball.what, answer.unwrap_or_default());
+            page.push(text::wrap(&head, width, UNDER));
+            let set =
+                ball.set.iter().map(|line| text::wrap(&format!("{UNDER}{line}"), width, UNDER));
+            page.extend(set);
         }
     }
+    page.extend(cannot.iter().map(|line| text::wrap(&format!(" -   {line}"), width, UNDER)));
+    page.push(String::new());
+    page.extend((!between.is_empty()).then(|| text::wrap(between, width, "")));
+    for block in blocks {
+        set(block, width, &mut page);
+    }
+    if let Some(command) = command {
+        let more = if *has_more { ", and so on" } else { "" };
+        let how = format!("After it (made/balls, or made/balls/wrong receive; - skips){more}:");
+        page.extend([String::new(), text::wrap(&how, width, ""), command.clone()]);
+    }
+    page.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
 }
 
-/// A label and its text, wrapped under itself.
-fn labelled(label: &str, words: &str, width: usize) -> String {
-    let under = format!("\n{:LABEL$}", "");
-    let wrapped = text::wrap(words, width - LABEL, "").replace('\n', &under);
-    format!("  {}{wrapped}", text::fit(label, LABEL - 2))
+/// A block: its head with what is written down, what to mind, the order.
+fn set(block: &BlockSheet, width: usize, page: &mut Vec<String>) {
+    let slot = |slot: &_| {
+        let super::document::LogSlot { letter, balls, .. } = slot;
+        format!("{letter} __/{balls}")
+    };
+    let log = block.log.iter().map(slot).collect::<Vec<_>>().join("  ");
+    let head = format!("{:3}  {}", block.number, block.name);
+    let gap = width.saturating_sub(text::width(&head) + text::width(&log));
+    if gap >= 2 {
+        page.push(format!("{head}{:gap$}{log}", ""));
+    } else {
+        page.push(text::wrap(&head, width, UNDER));
+        let gap = width.saturating_sub(text::width(&log));
+        page.extend((!log.is_empty()).then(|| format!("{:gap$}{log}", "")));
+    }
+    if !block.says.is_empty() {
+        page.push(text::wrap(&format!("{UNDER}{}", block.says.join(" ")), width, UNDER));
+    }
+    for line in &block.order {
+        page.extend(
+            line.calls.iter().map(|call| text::wrap(&format!("{UNDER}{call}"), width, UNDER)),
+        );
+        page.push(format!("{UNDER}{:3}  {}", line.from, line.marks.join(" ")));
+    }
 }

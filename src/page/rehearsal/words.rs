@@ -5,8 +5,6 @@
 
 use std::collections::BTreeMap;
 
-use serde_json::{Value, json};
-
 use crate::base::text;
 use crate::game::{Hand, Lane, Pace, ServeId, Spin, Weight};
 use crate::launcher::{LauncherKind, Thrown};
@@ -50,7 +48,7 @@ impl Letters {
 }
 
 /// Depth and lane with the pace; left and right of the feeder where one feeds.
-pub(super) fn zone(session: &Session, thrown: &Thrown, between: &str) -> String {
+fn zone(session: &Session, thrown: &Thrown, between: &str) -> String {
     let pace = match thrown.pace {
         Pace::Fast => "fast ",
         Pace::Slow => "slow ",
@@ -75,21 +73,29 @@ fn feeder_side(lane: Lane, player: Hand) -> &'static str {
     }
 }
 
-/// Columns for the name of a serve in a list.
-pub(super) const NAME: usize = 17;
+/// Depth, lane and pace as short as they are said: `fast wide BH`, `short FH`.
+pub(super) fn short_zone(session: &Session, thrown: &Thrown) -> String {
+    let zone = zone(session, thrown, " ");
+    let zone = zone.replace("forehand", "FH").replace("backhand", "BH");
+    zone.replace("fast long", "fast")
+}
 
-/// What a serve is called in a list: by its name where there is room, else by its ball where no
-/// other has such a one: `half-long wide FH`.
-pub(super) fn name_in_list(session: &Session, serve: &ServeId) -> String {
+/// What a serve is called on the sheet: its ball, with the spin where another has the same place.
+pub(super) fn name(session: &Session, serve: &ServeId) -> String {
     let balls = || session.blocks.iter().flat_map(Block::played);
-    let short = |ball: &SessionBall| {
-        let zone = zone(session, &ball.thrown, " ");
-        zone.replace("forehand", "FH").replace("backhand", "BH")
-    };
-    let is_own = |ball: &&SessionBall| ball.serve.as_ref() == Some(serve);
-    let own = balls().find(is_own).map(short).filter(|_| text::width(serve.as_str()) > NAME);
-    let others = || balls().filter(|ball| ball.serve.is_some() && !is_own(ball)).map(short);
-    own.filter(|own| others().all(|other| other != *own)).unwrap_or_else(|| serve.to_string())
+    let of = |serve: &ServeId| balls().find(|ball| ball.serve.as_ref() == Some(serve));
+    let Some(own) = of(serve) else { return serve.to_string() };
+    let short = |ball: &SessionBall| short_zone(session, &ball.thrown);
+    let long = |ball: &SessionBall| format!("{}, {}", short(ball), ball.thrown.spin);
+    let others = session.serves.iter().filter(|known| known.serve != *serve);
+    let others: Vec<_> = others.filter_map(|known| of(&known.serve)).collect();
+    let is_alone =
+        |said: &dyn Fn(&SessionBall) -> String| others.iter().all(|other| said(other) != said(own));
+    match (is_alone(&short), is_alone(&long)) {
+        (true, _) => short(own),
+        (_, true) => long(own),
+        _ => serve.to_string(),
+    }
 }
 
 /// A ball as a person feeds or serves it: `short left, medium side-back, bends left`.
@@ -97,29 +103,24 @@ pub(crate) fn person_ball(session: &Session, thrown: &Thrown) -> String {
     let between = if session.kind() == LauncherKind::Feeder { " " } else { " to the " };
     let zone = zone(session, thrown, between);
     let side = thrown.bends_for_thrower().map(|side| format!(", bends {side}"));
-    format!("{zone}, {}{}", plain_spin(thrown, true), side.unwrap_or_default())
+    format!("{zone}, {}{}", plain_spin(thrown), side.unwrap_or_default())
 }
 
-/// `side-back 35 left` for a machine, `medium side-back left` for a person: the side it
-/// bends to.
-pub(super) fn short_spin(thrown: &Thrown, is_person: bool) -> String {
-    let side = thrown.bends_for_thrower().map(|side| format!(" {side}")).unwrap_or_default();
-    format!("{}{side}", plain_spin(thrown, is_person))
-}
-
-fn plain_spin(thrown: &Thrown, is_person: bool) -> String {
+fn plain_spin(thrown: &Thrown) -> String {
     match thrown.spin {
         Spin::Dead => Spin::Dead.shown().to_owned(),
-        spin if is_person => format!("{} {spin}", Weight::RevS(thrown.rev_s).name()),
-        spin => format!("{spin} {:.0}", thrown.rev_s),
+        spin => format!("{} {spin}", Weight::RevS(thrown.rev_s).name()),
     }
 }
 
-/// How many balls are not logged, and why the balls of serves do not add up to all.
-pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Value {
+/// How many balls are not written down, in words.
+pub(super) fn unlogged<'a>(blocks: impl Iterator<Item = &'a Block>) -> Option<String> {
     let balls: Vec<&SessionBall> = blocks.flat_map(Block::played).collect();
     let is_new = |ball: &&&SessionBall| ball.role == Role::Receive && ball.serve.is_none();
-    let variations = balls.iter().filter(is_new).count();
-    let other_wing = balls.iter().filter(|ball| ball.role == Role::OtherWing).count();
-    json!({ "any": variations + other_wing, "variations": variations, "other_wing": other_wing })
+    let new = balls.iter().filter(is_new).count();
+    let other = balls.iter().filter(|ball| ball.role == Role::OtherWing).count();
+    let new = (new > 0).then(|| text::count(new, "variation"));
+    let other = (other > 0).then(|| format!("{} to the other wing", text::count(other, "ball")));
+    let said: Vec<String> = new.into_iter().chain(other).collect();
+    (!said.is_empty()).then(|| text::and_list(&said))
 }
