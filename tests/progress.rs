@@ -147,6 +147,7 @@ fn answer(serve: &str, given: Option<&str>, ms: u32, window: u32) -> Answer {
         input: Input::Keys,
         shown: false,
         is_let: false,
+        cut: None,
         switch: None,
     }
 }

@@ -279,6 +279,7 @@ mod tests {
                 input: Input::Script,
                 shown: false,
                 is_let: false,
+                cut: None,
                 switch: None,
             }),
         }

@@ -69,7 +69,7 @@ impl Machine {
             built: None,
             ms: u32::try_from(now_ms.saturating_sub(self.at_ms)).unwrap_or(u32::MAX),
             window_ms: match how {
-                How::Snap => self.window_ms(),
+                How::Snap | How::Film => self.window_ms(),
                 How::Shadow => self.script.durations.shadow_ms,
                 How::Think | How::Read => 0,
             },
@@ -242,6 +242,7 @@ impl Machine {
             input: self.input,
             shown: self.is_shown,
             is_let: false,
+            cut: None,
             switch,
         }
     }

@@ -213,7 +213,7 @@ impl Machine {
 
     fn cells(&self, phase: Phase) -> Vec<Cell> {
         let is_shown = match self.script.how {
-            How::Snap => true,
+            How::Snap | How::Film => true,
             How::Read => matches!(phase, Phase::Do | Phase::Feedback),
             How::Think | How::Shadow => false,
         };

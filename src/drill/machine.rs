@@ -262,7 +262,7 @@ impl Machine {
         ball.call = None;
         let contact_ms = now_ms + u64::from(ball.toss_ms);
         match self.script.how {
-            How::Snap => self.show(Phase::Flight, contact_ms),
+            How::Snap | How::Film => self.show(Phase::Flight, contact_ms),
             How::Think => self.show(Phase::Stroke, now_ms),
             How::Read => self.show(Phase::What, contact_ms),
             How::Shadow => self.show(Phase::Shadow, now_ms),

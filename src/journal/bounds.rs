@@ -37,7 +37,10 @@ pub fn judge_head(n: u64, at_ms: i64, day: Day) -> Result<(), OutOfBounds> {
 /// The number that is out of its bounds.
 pub fn judge_fact(fact: &Fact) -> Result<(), OutOfBounds> {
     let (bound, numbers) = match fact {
-        Fact::Answer(answer) => (TIME, vec![answer.ms, answer.window, answer.motor, answer.tempo]),
+        Fact::Answer(answer) => {
+            let cut = answer.cut.map_or(0, i32::unsigned_abs);
+            (TIME, vec![answer.ms, answer.window, answer.motor, answer.tempo, cut])
+        }
         Fact::Ball(ball) => (COUNT, vec![ball.made, ball.missed, ball.wrong]),
         Fact::Seen(seen) => (COUNT, vec![seen.times]),
         Fact::Debrief(told) => {

@@ -77,6 +77,8 @@ words! {
         Shadow = "shadow" "shadow",
         /// A reading round: the serve was to be recognised.
         Read = "read" "read",
+        /// The player's own film, gone black at the cut; then one key.
+        Film = "film" "film",
     }
 }
 
@@ -155,6 +157,8 @@ pub struct Answer {
     /// Interrupted, or a guess before contact: played again.
     #[serde(default, rename = "let", skip_serializing_if = "is_usual")]
     pub is_let: bool,
+    /// Of film: milliseconds from contact to where it goes black.
+    pub cut: Option<i32>,
     /// Its place in a switch round.
     pub switch: Option<Switched>,
 }
@@ -317,6 +321,9 @@ pub struct Seen {
     pub serve: ServeId,
     /// How many times.
     pub times: u32,
+    /// Whether the player keeps it on film, on the device it came from.
+    #[serde(default, skip_serializing_if = "is_usual")]
+    pub film: bool,
 }
 
 impl Fact {

@@ -287,6 +287,7 @@ mod tests {
                 input: Input::Keys,
                 shown: false,
                 is_let: false,
+                cut: None,
                 switch: None,
             }),
         }

@@ -83,7 +83,8 @@ pub fn grade(answer: &Answer) -> Option<Grade> {
 
 /// What the player did, read from an answer; none when it was not about a receive.
 pub fn behaviour(answer: &Answer) -> Option<Behaviour> {
-    if answer.how == How::Read {
+    // Reading is not recall; it is counted apart.
+    if matches!(answer.how, How::Read | How::Film) {
         return None;
     }
     let old = answer.switch.as_ref().and_then(|switch| switch.old.as_ref());
@@ -126,6 +127,7 @@ mod tests {
                 input: Input::Script,
                 shown: false,
                 is_let: false,
+                cut: None,
                 switch: old.map(|old| Switched {
                     name: "long".to_owned(),
                     stage: Stage::After,

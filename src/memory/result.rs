@@ -140,7 +140,7 @@ impl Behaviour {
     fn by_time(&self, behind: Behind) -> Grade {
         let time = f64::from(self.raw_ms);
         let window = f64::from(self.window_ms);
-        if matches!(self.kind, How::Think | How::Read) {
+        if matches!(self.kind, How::Think | How::Read | How::Film) {
             Grade::InTime
         } else if time > WRONG_AFTER_WINDOWS * window {
             Grade::Wrong

@@ -21,6 +21,8 @@ pub struct ScoutedServe {
     pub share: f64,
     /// How often it was counted as seen.
     pub seen: u32,
+    /// How many clips of it the player keeps on a phone.
+    pub film: u32,
     /// Which way it bends and leaves the bat.
     pub bends: Option<String>,
     /// Where it is served from.
@@ -56,16 +58,17 @@ pub struct Scouted {
     pub serves: Vec<ScoutedServe>,
 }
 
-/// Builds the document, lanes as this player names them; `seen` tells how often a serve was
-/// counted.
-pub fn scouted(deck: &Deck, player: &Player, seen: &dyn Fn(&Serve) -> u32) -> Scouted {
+/// Builds the document, lanes as this player names them; `times` tells how often a serve was
+/// counted, and of how many there is film.
+pub fn scouted(deck: &Deck, player: &Player, times: &dyn Fn(&Serve) -> [u32; 2]) -> Scouted {
     let deck = deck.seen_by(player.hand);
     let one = |serve: &Serve| ScoutedServe {
         serve: serve.id.to_string(),
         shown: serve.shown(),
         how_often: how_often(serve),
         share: deck.share(&serve.id),
-        seen: seen(serve),
+        seen: times(serve)[0],
+        film: times(serve)[1],
         bends: bends(serve, deck.hand),
         from: serve.from.map(|from| from.shown().to_owned()),
         toss: serve.toss.map(|toss| toss.shown().to_owned()),
@@ -133,7 +136,7 @@ mod tests {
         let mut serve = Serve::unknown("one".parse().unwrap());
         ServeLine::read("lane=forehand depth=short").unwrap().write_into(&mut serve).unwrap();
         deck.serves.push(serve);
-        let page = |hand| scouted(&deck, &Player::new("Invented", hand), &|_| 3).text(80);
+        let page = |hand| scouted(&deck, &Player::new("Invented", hand), &|_| [3, 0]).text(80);
         assert!(page(Hand::Right).contains("short to the forehand"), "{}", page(Hand::Right));
         assert!(page(Hand::Left).contains("short to the backhand"), "{}", page(Hand::Left));
         assert!(page(Hand::Left).contains("not known  motion, spin"), "{}", page(Hand::Left));

@@ -65,6 +65,7 @@ fn answer(home: &Home, on: Day, agenda: &Value, dice: &mut Dice) -> usize {
                 input: Input::Keys,
                 shown: false,
                 is_let: false,
+                cut: None,
                 switch: None,
             })
         };

@@ -142,6 +142,7 @@ fn fact(number: usize, size: Size, dice: &mut Dice) -> Result<Fact, Box<dyn Erro
         input: Input::Keys,
         shown: false,
         is_let: false,
+        cut: None,
         switch: None,
     }))
 }

@@ -239,6 +239,7 @@ mod tests {
                     input: Input::ALL[dice.below(3) + usize::from(dice.chance(0.001))],
                     shown: false,
                     is_let: dice.chance(0.05),
+                    cut: None,
                     switch: dice.chance(0.02).then(switched),
                 };
                 let ball = Ball { deck, serve, right, made: 3, missed: 1, wrong: 0 };

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::answers::Answered;
 use super::at_table::{AtTable, at_table};
+use super::film::{FilmCut, film};
 use super::recall::{Recall, recall};
 use super::request::ProgressRequest;
 use super::switching::{Switches, switches};
@@ -25,6 +26,7 @@ pub struct Progress {
     pub tempo: Tempi,
     pub switches: Switches,
     pub table: AtTable,
+    pub film: Vec<FilmCut>,
 }
 
 /// Folds the journal into the five pictures.
@@ -44,5 +46,6 @@ pub(super) fn pictures(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> 
         tempo: tempi(asked, answered),
         switches: switches(asked),
         table: at_table(asked),
+        film: film(asked),
     }
 }

@@ -8,6 +8,7 @@
 //! | `tempo` | where the staircase of the tempo settled, by day or week |
 //! | `switching` | what a switch costs, week by week, with the balls behind it |
 //! | `at_table` | made and missed at the table, serve by serve |
+//! | `film` | reading the player's own film, by where it goes black |
 //! | `request`, `document` | what the pictures are drawn from, and all five of them |
 //! | `advice`, `period` | the line that says what to do, as data; days and weeks |
 //! | `answers` | the timed answers behind `windows` and `tempo`, of the last weeks one by one |
@@ -30,7 +31,8 @@
 //!            after, old_answers}], advice}], none: advice or null},
 //! table:    {since, hand, opponents: [{deck, opponent, serves: [{serve, words, receives: [..],
 //!            lane, depth, made,
-//!            missed, wrong}], advice}], none: advice or null}
+//!            missed, wrong}], advice}], none: advice or null},
+//! film:     [{cut_ms, right, of}], of the last thirty days
 //! ```
 //!
 //! Every `advice` is `{is_due, says, command (or null)}`; shares are 0 to 1, days are `2026-11-29`.
@@ -39,6 +41,7 @@ mod advice;
 mod answers;
 mod at_table;
 mod document;
+mod film;
 mod period;
 mod recall;
 mod request;
@@ -50,6 +53,7 @@ pub use advice::{Counsel, Lack, MostOften, Remark};
 pub use answers::Answers;
 pub use at_table::{AtTable, ServeBalls, TableOf};
 pub use document::{Progress, progress};
+pub use film::FilmCut;
 pub use period::PeriodLength;
 pub use recall::{DRAWN, PatternRecall, Recall};
 pub use request::ProgressRequest;

@@ -56,13 +56,26 @@ fn key(place: usize) -> char {
     KEYS.chars().nth(place).unwrap_or(' ')
 }
 
-/// How many times each serve was counted: by the recorded points, or as it was watched.
-pub fn times_seen(desk: &Desk, deck: &Deck, by_points: bool) -> Result<BTreeMap<ServeId, u32>> {
+/// What counts a serve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counting {
+    Watched,
+    InPoints,
+    /// The player keeps it on film.
+    OnFilm,
+}
+
+/// How many times each serve was counted.
+pub fn times_seen(desk: &Desk, deck: &Deck, by: Counting) -> Result<BTreeMap<ServeId, u32>> {
     let mut seen = BTreeMap::new();
     for event in &desk.journal()?.events {
         let (of, serve, times) = match &event.fact {
-            Fact::Seen(seen) if !by_points => (&seen.deck, Some(&seen.serve), seen.times),
-            Fact::Point(point) if by_points => (&point.deck, point.serve.as_ref(), 1),
+            Fact::Seen(seen) if by == Counting::Watched || seen.film && by == Counting::OnFilm => {
+                (&seen.deck, Some(&seen.serve), seen.times)
+            }
+            Fact::Point(point) if by == Counting::InPoints => {
+                (&point.deck, point.serve.as_ref(), 1)
+            }
             _ => continue,
         };
         if let Some(serve) = serve.and_then(|serve| deck.serve_now_or_once(serve))
@@ -89,7 +102,8 @@ pub fn run(arguments: &CountArguments, desk: &Desk, world: &mut World<'_>) -> Re
     if !arguments.points {
         count.watch()?;
     }
-    let seen = times_seen(desk, &count.scouting.deck, arguments.points)?;
+    let by = if arguments.points { Counting::InPoints } else { Counting::Watched };
+    let seen = times_seen(desk, &count.scouting.deck, by)?;
     let seen = count.ids.iter().map(|id| seen.get(id).copied().unwrap_or(0));
     let seen: Vec<u32> = seen.collect();
     count.tell(&seen, arguments.points)?;
@@ -149,7 +163,7 @@ impl ServeCount<'_, '_> {
                 None => String::new(),
                 Some(place) => {
                     let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
-                    let fact = Fact::Seen(Seen { deck, serve, times: 1 });
+                    let fact = Fact::Seen(Seen { deck, serve, times: 1, film: false });
                     let id = self.append(fact)?;
                     self.counted.push(Some((place, id)));
                     self.ids[place].to_string()

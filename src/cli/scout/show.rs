@@ -1,15 +1,17 @@
 //! `scout show` and `scout habits`: what is known of an opponent, which there are, and the habits
 //! to begin with.
 
+use std::collections::BTreeMap;
+
 use clap::Args;
 use serde::Serialize;
 
 use crate::base::text;
-use crate::cli::scout::count::times_seen;
+use crate::cli::scout::count::{Counting, times_seen};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Habit};
-use crate::game::Serve;
+use crate::game::{Serve, ServeId};
 use crate::page::scouted::{Scouted, scouted};
 
 /// Show what is known of an opponent, or which opponents there are
@@ -38,8 +40,10 @@ pub fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Re
         return list(arguments.json, desk, world);
     }
     let (_, deck) = desk.opponent(arguments.whom.opponent())?;
-    let seen = times_seen(desk, &deck, false)?;
-    let times = |serve: &Serve| seen.get(&serve.id).copied().unwrap_or(0);
+    let seen = times_seen(desk, &deck, Counting::Watched)?;
+    let film = times_seen(desk, &deck, Counting::OnFilm)?;
+    let of = |times: &BTreeMap<ServeId, u32>, serve: &Serve| times.get(&serve.id).copied();
+    let times = |serve: &Serve| [&seen, &film].map(|times| of(times, serve).unwrap_or(0));
     world.print(&scouted(&deck, player, &times), arguments.json, Scouted::text)
 }
 

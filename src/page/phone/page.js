@@ -3,7 +3,7 @@
 
 (() => {
   const byId = (id) => document.getElementById(id);
-  const VIEWS = [["today", "Today"], ["sheet", "Sheet"], ["table", "Table"], ["hall", "Hall"], ["bring", "Home"]];
+  const VIEWS = [["today", "Today"], ["sheet", "Sheet"], ["table", "Table"], ["hall", "Hall"], ["film", "Film"], ["bring", "Home"]];
   let view = "today";
   let sheet = 0;
   let exported = [];
@@ -254,6 +254,7 @@
     if (view === "sheet") drawSheet();
     if (view === "table") Table.draw();
     if (view === "hall") Hall.draw();
+    if (view === "film") Film.draw();
     if (view === "bring") drawBring();
   }
 

@@ -23,6 +23,7 @@ const Round = (() => {
   let warmUp = null;
   let cameFrom = null;
   let deafUntil = 0;
+  let reel = null;
 
   const nowMs = (stamp) =>
     Math.max(0, Math.round((stamp === undefined ? performance.now() : stamp) - startedMs + alreadyMs));
@@ -52,6 +53,19 @@ const Round = (() => {
       acts: [],
       kept: [],
     };
+    open(script, done);
+  }
+
+  /** Plays a round of film; `film` runs the clips and completes the answers. */
+  function showFilm(script, film, done) {
+    const isTap = window.matchMedia("(pointer: coarse)").matches;
+    const state = Keep.get("state") || {};
+    const restMs = state.restMs === undefined ? script.durations.feedback_ms : state.restMs;
+    round = { rest_ms: restMs, input: isTap ? "tap" : "keys", acts: [], kept: [] };
+    const time = (state.keyTime || {})[round.input];
+    if (time) script.key_ms = SecondballLogic.keyMs(time, script.palette.choices.length);
+    reel = film;
+    reel.mount(screen.querySelector(".court"));
     open(script, done);
   }
 
@@ -150,6 +164,8 @@ const Round = (() => {
     }
     machine = null;
     warmUp = null;
+    if (reel) reel.close();
+    reel = null;
     onEnd();
     if (cameFrom && cameFrom.isConnected) cameFrom.focus();
   }
@@ -165,11 +181,12 @@ const Round = (() => {
       round.acts.push(key === undefined ? [at, what] : [at, what, key]);
     }
     for (const one of said) {
-      if (one.answer) round.kept.push(Keep.add(one.answer));
+      if (one.answer) round.kept.push(Keep.add(reel ? reel.taken(one.answer) : one.answer));
       if (one.undo && round.kept.length > 0) Keep.undo(round.kept.pop());
     }
-    if (machine.isDone()) remember();
-    else if (what !== "tick" || said.length > 0) Keep.put("round", round);
+    // A round of film is not gone on with: its clips are chosen anew.
+    if (!reel && machine.isDone()) remember();
+    else if (!reel && (what !== "tick" || said.length > 0)) Keep.put("round", round);
     draw();
   }
 
@@ -237,6 +254,7 @@ const Round = (() => {
     Court.offer(picture, machine.script.palette);
     drawWords(picture, machine.state.untilMs === undefined || machine.state.untilMs === null ? null : machine.state.untilMs - at);
     Court.move(picture, machine);
+    if (reel) reel.follow(machine, nowMs);
     schedule(picture);
   }
 
@@ -348,5 +366,5 @@ const Round = (() => {
     deafUntil = performance.now() + DEAF_MS;
   }
 
-  return { start, goOn, brokenOff, forget, halt, lend, deafen, stepBack };
+  return { start, showFilm, goOn, brokenOff, forget, halt, lend, deafen, stepBack };
 })();

@@ -28,6 +28,7 @@ pub const LOGIC: &str = concat!(
     include_str!("logic_picture.js"),
     include_str!("logic_caller.js"),
     include_str!("logic.js"),
+    include_str!("logic_film.js"),
 );
 /// The page's own scripts, in the order in which they need each other.
 const SCRIPT: &str = concat!(
@@ -38,6 +39,9 @@ const SCRIPT: &str = concat!(
     include_str!("page_taps.js"),
     include_str!("page_table.js"),
     include_str!("page_hall.js"),
+    include_str!("page_clips.js"),
+    include_str!("page_reel.js"),
+    include_str!("page_film.js"),
     include_str!("page.js"),
     include_str!("page_tabs.js"),
 );
