@@ -162,6 +162,16 @@ fn every_mistake_of_a_line_is_said_at_once_and_nothing_is_written() {
 }
 
 #[test]
+fn a_question_mark_says_what_the_words_mean_and_asks_again() {
+    let player = Player::with_home();
+    let said = player.run_with_input(&["scout", "Kim"], "left\n\n?\n2\n?\n5\n\n\n\n\n\n\nn\n");
+    assert!(said.err.contains("hook  The bat goes round the outside of the ball."), "{}", said.err);
+    assert!(said.err.contains("side-back  "), "{}", said.err);
+    let text = player.read("decks/kim.ron");
+    assert!(text.contains("motion: pendulum") && text.contains("spin: side_backspin"), "{text}");
+}
+
+#[test]
 fn a_serve_typed_at_once_is_understood_at_the_first_question() {
     let player = Player::with_home();
     let line = "short side-back to my forehand, backhand motion, often";

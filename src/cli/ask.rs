@@ -28,6 +28,9 @@ pub struct Asker {
 /// What is answered to begin the questions at hand once more.
 const AGAIN: &str = "<";
 
+/// What asks for the meaning of the choices.
+const MEANING: &str = "?";
+
 /// Columns before the choices of a question.
 const LEAD: usize = 13;
 
@@ -98,23 +101,25 @@ impl Asker {
         label: &str,
         choices: &[String],
     ) -> Result<Option<usize>> {
-        let said = self.choose_or(world, label, choices, |_| false)?;
+        let said = self.choose_or(world, label, choices, &[], |_| false)?;
         Ok(said.and_then(|said| choices.iter().position(|choice| *choice == said)))
     }
 
     /// A word of a vocabulary; none when it is left open.
     pub fn word<T: Word>(&mut self, world: &mut World<'_>, label: &str) -> Result<Option<T>> {
         let is_said = |given: &str| given.parse::<T>().is_ok();
-        let said = self.choose_or(world, label, &choices::<T>(), is_said)?;
+        let said = self.choose_or(world, label, &choices::<T>(), &meanings::<T>(), is_said)?;
         Ok(said.and_then(|said| said.parse().ok()))
     }
 
-    /// One of several words, or other words that answer the question as they stand.
+    /// One of several words, or other words that answer the question as they stand; `?` says what
+    /// each means, where that is known.
     pub fn choose_or(
         &mut self,
         world: &mut World<'_>,
         label: &str,
         choices: &[String],
+        meanings: &[(&str, String)],
         or: impl Fn(&str) -> bool,
     ) -> Result<Option<String>> {
         if self.again {
@@ -132,6 +137,14 @@ impl Asker {
             let given = self.line(world, &format!("  {label}"))?;
             if self.ended || self.again {
                 return Ok(None);
+            }
+            if given.as_deref() == Some(MEANING) {
+                for choice in choices {
+                    let meaning = meanings.iter().find(|(word, _)| word == choice);
+                    let meaning = meaning.map_or("", |(_, meaning)| meaning.as_str());
+                    world.note(&format!("    {choice}  {meaning}"), "        ")?;
+                }
+                continue;
             }
             let Some(given) = given.filter(|given| !is_not_known(given)) else {
                 let Some(why) = self.needed else { return Ok(None) };
@@ -220,7 +233,7 @@ fn is_not_known(given: &str) -> bool {
     let plain = text::plain_word(&given.replace(['\'', '’', '.', '!'], ""));
     matches!(
         plain.trim_start_matches("i_"),
-        "?" | "??" | "dont_know" | "do_not_know" | "not_known" | "unknown" | "no_idea" | "not_sure"
+        "??" | "dont_know" | "do_not_know" | "not_known" | "unknown" | "no_idea" | "not_sure"
     )
 }
 
@@ -262,6 +275,11 @@ fn pick(given: &str, choices: &[String]) -> Result<usize, String> {
             Err(format!("`{given}` may be {}", several.join(" or ")))
         }
     }
+}
+
+/// What each word of a vocabulary means.
+pub fn meanings<T: Word>() -> Vec<(&'static str, String)> {
+    T::EVERY.iter().map(|word| (word.for_people(), word.meaning())).collect()
 }
 
 /// The words of a vocabulary as choices.

@@ -153,8 +153,9 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     let Scouting { world, asker, deck, player, .. } = scouting;
     let (mut hand, mut asked) = (arguments.them.hand, Them::default());
     if asks {
-        let how = "A number, a word or its beginning answers; Enter leaves a question open,\n\
-                   `<` begins a serve once more; Ctrl-C leaves, finished serves are kept.";
+        let how = "A number, a word or its beginning answers; Enter leaves a question open, ? says\n\
+                   what the words mean, < begins a serve once more; Ctrl-C leaves, finished\n\
+                   serves are kept.";
         writeln!(world.err, "{}\n{how}", deck.opponent)?;
         if hand.is_none() && named.is_none() {
             hand = asker.word::<Hand>(world, "their hand")?;

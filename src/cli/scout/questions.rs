@@ -1,7 +1,7 @@
 //! The questions about one serve: few, short, each left open with Enter.
 
 use crate::cli::Result;
-use crate::cli::ask::choices;
+use crate::cli::ask::{choices, meanings};
 use crate::cli::scout::scouting::{Scouting, take_guess};
 use crate::deck::{ServeLine, editing};
 use crate::game::{
@@ -35,7 +35,13 @@ impl Scouting<'_, '_> {
             editing::serve_of_line(deck, &line).ok()
         };
         let is_said = |given: &str| given.parse::<Motion>().is_ok() || read_line(given).is_some();
-        let said = self.asker.choose_or(self.world, "motion", &motions, is_said)?;
+        let said = self.asker.choose_or(
+            self.world,
+            "motion",
+            &motions,
+            &meanings::<MotionName>(),
+            is_said,
+        )?;
         let is_motion = |given: &String| given.parse::<Motion>().is_ok();
         if let Some(serve) = said.as_ref().filter(|it| !is_motion(it)).and_then(|it| read_line(it))
         {
@@ -55,7 +61,7 @@ impl Scouting<'_, '_> {
         let words = ["often", "sometimes", "rarely"].map(str::to_owned);
         // A bare number is the place in the list; a share is written `40%` or `0.4`.
         let is_share = |it: &str| it.contains(['%', '.']) && it.parse::<HowOften>().is_ok();
-        let said = self.asker.choose_or(self.world, "how often", &words, is_share)?;
+        let said = self.asker.choose_or(self.world, "how often", &words, &[], is_share)?;
         serve.how_often = said.and_then(|said| said.parse().ok());
         // Only what is served with the same motion can look alike.
         let is_alike = |other: &&Serve| {
@@ -86,7 +92,8 @@ impl Scouting<'_, '_> {
             Some((weight.parse().ok()?, spin.parse().ok()?))
         };
         let is_said = |it: &str| read(it).is_some() || it.parse::<Spin>().is_ok();
-        let said = self.asker.choose_or(self.world, "spin", &spins, is_said)?;
+        let said =
+            self.asker.choose_or(self.world, "spin", &spins, &meanings::<Spin>(), is_said)?;
         let Some(said) = said else { return Ok(()) };
         if said != WORK_OUT {
             let with_weight = read(&said);
@@ -107,7 +114,13 @@ impl Scouting<'_, '_> {
         writeln!(self.world.err, "  What did your ball do? {all_at_once}")?;
         let is_all = |given: &str| YourBall::several(given).is_ok();
         let strokes = choices::<Stroke>();
-        let said = self.asker.choose_or(self.world, "you played", &strokes, is_all)?;
+        let said = self.asker.choose_or(
+            self.world,
+            "you played",
+            &strokes,
+            &meanings::<Stroke>(),
+            is_all,
+        )?;
         // Every stroke and every whole answer reads as balls.
         let said = said.unwrap_or_default();
         let Ok(mut balls) = YourBall::several(&said) else { return Ok(None) };
