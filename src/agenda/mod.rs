@@ -18,7 +18,9 @@ pub use day_round::DayRound;
 pub use days::{DayLoad, SECONDS_AN_ANSWER};
 pub use next::{NextState, NextThing, next_thing};
 pub use patterns::{Pattern, PatternPart, patterns};
-pub use standing::{AnswerStands, Lately, OpponentSpeed, Slip, Unready, day_that_counts};
+pub use standing::{
+    AnswerStands, Lately, OpponentSpeed, READY_PERMILLE, Slip, Unready, day_that_counts,
+};
 pub use today::{Agenda, Ahead, Due, Eve, Goal, ListNote, agenda};
 pub use todo::{DrillMode, Todo};
 pub use towards::KeptPlan;

@@ -21,7 +21,7 @@ use crate::journal::{Event, Fact, How, TableMade, TableResults};
 use crate::memory::{Item, Model, Regularity, Standing, fold};
 
 /// An answer in time at no more than this is ready for a match, thousandths of match speed.
-const READY_PERMILLE: u32 = 1200;
+pub const READY_PERMILLE: u32 = 1200;
 /// Days looked back on.
 const OVER_DAYS: u32 = 30;
 

@@ -251,7 +251,7 @@ impl Machine {
     fn menu(&self, phase: Phase) -> Vec<MenuLine> {
         let line = |(key, words): (char, &str)| MenuLine { key, words: words.to_owned() };
         let strokes = self.script.palette.strokes.iter().map(String::as_str);
-        let serves = self.script.serves.iter().map(|cue| cue.words.as_str());
+        let serves = self.script.serves.iter().map(|cue| cue.short.as_str());
         match phase {
             Phase::Stroke | Phase::Target => MENU.into_iter().zip(strokes).map(line).collect(),
             Phase::What => MENU.into_iter().zip(serves).map(line).collect(),

@@ -4,7 +4,7 @@
 use minijinja::context;
 use minijinja::value::{Serde as Filled, Value};
 
-use crate::agenda::{Agenda, AnswerStands, Goal, NextThing, PatternPart};
+use crate::agenda::{Agenda, AnswerStands, Goal, NextThing, PatternPart, READY_PERMILLE};
 use crate::base::text;
 use crate::memory::Standing;
 use crate::page::next::{answer_called, command, next_words};
@@ -54,6 +54,10 @@ fn why_not(agenda: &Agenda, answer: &AnswerStands) -> Option<String> {
         (Standing::Untried, ..) => "never drilled".to_owned(),
         (_, Some((wrong, of)), _) => format!("wrong {wrong} of the last {of}"),
         (Standing::Slow, ..) => match speed {
+            // It was asked before that speed was reached, and not since.
+            Some(speed) if speed.last.permille <= READY_PERMILLE => {
+                "not asked at match speed yet".to_owned()
+            }
             Some(speed) => format!("too slow: {} times match time", times(speed.last.permille)),
             None => "too slow".to_owned(),
         },
@@ -89,7 +93,9 @@ pub(super) fn ready(agenda: &Agenda, lines: usize) -> Value {
         }
     }
     // What was wrong comes first, what was never tried last.
-    let place = |why: &str| ["wrong", "too slow", "gone"].iter().position(|it| why.starts_with(it));
+    let place = |why: &str| {
+        ["wrong", "too slow", "not asked", "gone"].iter().position(|it| why.starts_with(it))
+    };
     open.sort_by_key(|(why, _)| place(why).unwrap_or(usize::MAX));
     let named = |(why, mut named): (String, Vec<String>)| {
         let more = named.len().saturating_sub(MOST_NAMED);

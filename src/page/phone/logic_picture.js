@@ -166,7 +166,7 @@ const SecondballMachine = (() => {
       const lines = (words) =>
         words.slice(0, MENU.length).map((text, place) => ({ key: MENU[place], words: text }));
       if (phase === "stroke" || phase === "target") return lines(this.script.palette.strokes);
-      if (phase === "what") return lines(this.script.serves.map((cue) => cue.words));
+      if (phase === "what") return lines(this.script.serves.map((cue) => cue.short));
       if (phase === "own" || phase === "shadow") {
         return SHADOW_KEYS.map(([key, words]) => ({ key, words }));
       }
