@@ -137,6 +137,10 @@ fn typed(player: &Player, command: &str) -> (u32, String) {
         }
         last = Instant::now();
         let plain = console::strip_ansi_codes(&seen).into_owned();
+        // Behind an answer the line is empty until something else is asked, however long it takes.
+        if !is_drill && plain.rsplit('\n').next().is_none_or(|last| last.trim().is_empty()) {
+            continue;
+        }
         let asked = ANSWERS.iter().find(|(question, _)| {
             plain.rsplit('\n').next().is_some_and(|last| last.contains(question))
         });
