@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
-import { answer, begin, kept, next } from "./playing.mjs";
+import { answer, begin, kept, next, unfold } from "./playing.mjs";
 import { Home, onThePhone, open, phone, serve } from "./world.mjs";
 
 const all = onThePhone();
@@ -25,6 +25,7 @@ test("answers come home as a file, once, however often they are read", async () 
         await page.locator("#panel [data-leave]").tap();
         // A serve seen, a new one, and a debrief from the hall.
         await page.locator("[data-view=hall]").tap();
+        await unfold(page);
         await page.locator("#hall .rounds button").first().tap();
         await page.locator("[data-field=motion] [data-word=tomahawk]").tap();
         await page.locator("[data-field=depth] [data-word=short]").tap();

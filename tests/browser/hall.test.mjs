@@ -1,7 +1,7 @@
 // In the hall, in two tabs, and with the browser's own back button.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { kept } from "./playing.mjs";
+import { kept, unfold } from "./playing.mjs";
 import { onThePhone, open } from "./world.mjs";
 
 const all = onThePhone();
@@ -11,6 +11,7 @@ const told = (page) => page.locator("#hall-told").textContent();
 test("a serve seen counts once for a double tap and can be taken back", async () => {
   await withPhone(async (page) => {
     await page.locator("[data-view=hall]").tap();
+    await unfold(page);
     const serve = page.locator("#hall .rounds button").first();
     await serve.dblclick();
     assert.equal(await kept(page), "1 note not yet brought home");
@@ -23,6 +24,7 @@ test("a serve seen counts once for a double tap and can be taken back", async ()
 test("a new serve needs something to be known by, and a score must be one", async () => {
   await withPhone(async (page) => {
     await page.locator("[data-view=hall]").tap();
+    await unfold(page);
     await page.getByText("Keep this serve").tap();
     assert.match(await told(page), /Choose at least one thing/);
     for (const [typed, wrong] of [["11-10", /11-10 is no score/], ["12-9", /12-9 is no score/], ["11-8 9", /Not understood: 9/], ["0-0", /0-0/]]) {
@@ -42,6 +44,7 @@ test("a new serve needs something to be known by, and a score must be one", asyn
 test("a debrief half written is there after another view and after a reload", async () => {
   await withPhone(async (page) => {
     await page.locator("[data-view=hall]").tap();
+    await unfold(page);
     await page.locator("#debrief-sentence").fill("long push worked");
     await page.locator("#hall summary").first().tap();
     await page.locator("[data-field=many-0] [data-word=few]").tap();
@@ -51,10 +54,12 @@ test("a debrief half written is there after another view and after a reload", as
     };
     await page.locator("[data-view=today]").tap();
     await page.locator("[data-view=hall]").tap();
+    await unfold(page);
     await isThere();
     await page.reload();
     await page.waitForSelector("html[data-ready=yes]");
     await page.locator("[data-view=hall]").tap();
+    await unfold(page);
     await isThere();
   });
 });
@@ -62,6 +67,7 @@ test("a debrief half written is there after another view and after a reload", as
 test("the back button goes back inside the page, and pauses a ball before it leaves a round", async () => {
   await withPhone(async (page) => {
     await page.locator("[data-view=hall]").tap();
+    await unfold(page);
     await page.goBack();
     await page.locator("#view-today").waitFor();
     await page.locator("[data-list]").first().tap();
@@ -110,6 +116,7 @@ test("what is to be pressed next is in sight, upright and lying", async () => {
           assert.ok(isIn && isOnTop, `${what} at ${viewport.width} x ${viewport.height}: ${JSON.stringify(box)}`);
         };
         const go = page.locator("#panel [data-go]");
+        await unfold(page);
         await page.locator("[data-round^=Switch]").first().tap();
         await isSeen(go, "Begin");
         await go.tap();

@@ -1,7 +1,7 @@
 // Sixty balls on every size of screen and letter: each field stays where it is, whole, and under nothing.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { RIGHT } from "./playing.mjs";
+import { RIGHT, unfold } from "./playing.mjs";
 import { onThePhone } from "./world.mjs";
 
 const BALLS = 60;
@@ -42,6 +42,7 @@ for (const [width, height] of [[360, 740], [390, 844], [740, 360], [568, 320]]) 
           async (page) => {
             await page.evaluate(([size, hand]) => { document.documentElement.style.fontSize = `${size}%`; Keep.put("state", { hand }); }, [text, hand]);
             await page.clock.install();
+            await unfold(page);
             await page.locator("[data-round^=Switch]").first().tap();
             await page.locator("#panel [data-go]").tap();
             const phases = new Set();

@@ -130,6 +130,34 @@ test("nothing a deck contains runs as code or leaves its place", async () => {
   }
 });
 
+test("one card says what the day is for, and fourteen days later one line that its lists are used up", async () => {
+  await withPhone(async (page) => {
+    assert.equal(await page.locator("#today .card").count(), 1);
+    assert.equal(await page.locator("#today .deed").count(), 1);
+    assert.match(await page.locator("#today .card").textContent(), /Ready for \d of 4 serves.*Drill, \d+ min/);
+    assert.doesNotMatch(await page.locator("main").textContent(), /secondball (today|plan|phone)/);
+    await page.clock.setFixedTime(Date.now() + 15 * 86400000);
+    await page.reload();
+    await page.waitForSelector("html[data-ready=yes]");
+    assert.equal(await page.locator("#today .note").count(), 1);
+    assert.match(await page.locator("#today .note").textContent(), /used up/);
+    await begin(page, "[data-round='Whole plan']");
+    await answer(page);
+  });
+});
+
+test("a second Escape leaves a round, and it can be gone on with", async () => {
+  await withPhone(async (page) => {
+    await begin(page, "[data-list]");
+    await answer(page);
+    await page.keyboard.press("Escape");
+    assert.match(await page.locator("#panel").textContent(), /Paused/);
+    await page.keyboard.press("Escape");
+    await page.locator("#round").waitFor({ state: "hidden" });
+    await page.getByText("Go on with it").waitFor();
+  });
+});
+
 test("notes stay home unless they are asked for", () => {
   const own = new Home();
   try {

@@ -26,7 +26,11 @@ export async function answer(page, choose = (cue) => RIGHT[cue]) {
 /** Goes on by a key: a right answer stands for a while, and shows no button for it. */
 export const next = (page) => page.keyboard.press("Space");
 
+/** Opens what is folded. */
+export const unfold = (page) => page.evaluate(() => document.querySelectorAll("#today details, #hall details.fold").forEach((one) => { one.open = true; }));
+
 export async function begin(page, what) {
+  await unfold(page);
   await page.locator(what).first().tap();
   await page.locator("#panel [data-go]").tap();
 }

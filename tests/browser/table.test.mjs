@@ -69,6 +69,34 @@ test("it counts, calls and takes results with one thumb, and what was done last 
   });
 });
 
+test("the three bars have a sign, stay where they are, and the call is to be read from far", async () => {
+  for (const viewport of [{ width: 360, height: 740 }, { width: 740, height: 360 }]) {
+    await atTable("feeder", async (page) => {
+      await page.setViewportSize(viewport);
+      await page.getByText("Start the session").tap();
+      await go(page);
+      const seen = () =>
+        page.evaluate(() => [...document.querySelectorAll(".result button")].map((one) => {
+          const { x, y, width, height } = one.getBoundingClientRect();
+          return { box: [x, y, width, height].map((side) => Math.round(side * 10)), sign: one.querySelector("use").getAttribute("href"), back: getComputedStyle(one).backgroundColor };
+        }));
+      const first = await seen();
+      assert.equal(new Set(first.map((one) => one.sign)).size, 3);
+      assert.equal(new Set(first.map((one) => one.back)).size, 3);
+      for (const { box } of first) assert.ok(box[1] >= viewport.height * 7.5 - 1 && box[3] > 440, `in the lower quarter: ${box}`);
+      await isOut(page, 1);
+      assert.deepEqual(await seen(), first);
+      await page.locator(".result [data-act=missed]").tap();
+      assert.deepEqual((await seen()).map((one) => one.box), first.map((one) => one.box));
+      await page.getByText("Pause").first().tap();
+      assert.deepEqual((await seen()).map((one) => one.box), first.map((one) => one.box));
+      assert.equal(await page.locator(".nav").isVisible(), false);
+      const letters = await page.evaluate(() => parseFloat(getComputedStyle(document.querySelector(".caller .stroke")).fontSize));
+      assert.ok(letters >= 50, `${letters} px`);
+    });
+  }
+});
+
 test("calls are said in words, and only who may know sees the answer before the ball", async () => {
   await atTable("feeder", async (page) => {
     // Slowly enough that both texts of a ball stay for seconds: the browser may be busy.

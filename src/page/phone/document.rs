@@ -22,8 +22,10 @@ pub struct PhoneData {
     pub player: String,
     /// The hour at which the player's day begins.
     pub rollover_hour: u8,
-    /// The event ahead: its name, and its day in words.
-    pub event: Option<(String, String)>,
+    /// The event ahead: its name, its day in words, its day.
+    pub event: Option<(String, String, Day)>,
+    /// The opponent to begin with.
+    pub foremost: usize,
     /// A line for every change that the points call for.
     pub changes: Vec<String>,
     /// The days with their lists.
@@ -52,6 +54,8 @@ pub struct PhoneDay {
     /// Answers it is expected to ask for, as said on the day the page was made.
     pub expected: Option<usize>,
     pub lists: Vec<PhoneList>,
+    /// For how many serves the answers are ready, when the lists before it were answered.
+    pub ready: Option<String>,
     /// What there is to know about it.
     pub notes: Vec<String>,
 }

@@ -3,22 +3,12 @@
 
 (() => {
   const byId = (id) => document.getElementById(id);
-  const VIEWS = [["today", "Today"], ["sheet", "Sheet"], ["table", "Table"], ["hall", "Hall"], ["film", "Film"], ["bring", "Home"]];
+  const VIEWS = [["today", "Today"], ["sheet", "Sheet"], ["table", "Table"], ["hall", "Hall"], ["film", "Film"], ["bring", "Bring home"]];
   let view = "today";
-  let sheet = 0;
+  let sheet = PAGE.foremost;
   let exported = [];
 
-  const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
-  const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-
-  /** A day `2026-12-05` as `Sat 5 Dec`. */
-  function spoken(day) {
-    const date = new Date(`${day}T12:00:00Z`);
-    return `${DAYS[date.getUTCDay()]} ${date.getUTCDate()} ${MONTHS[date.getUTCMonth()]}`;
-  }
-
-  const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-  const count = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
+  const { count, spoken } = Today;
 
   function awayWords(away) {
     if (away.answers + away.lets + away.others === 0) return "Everything is at home";
@@ -38,111 +28,6 @@
       : "This browser keeps nothing after the page is closed. Answers are held while it is open: bring them home before you close it.";
     box.hidden = !text;
     box.textContent = text || "";
-  }
-
-  // ---- today
-
-  function play(scripts, id) {
-    const played = ((Keep.get("state") || {}).played || {})[id] || 0;
-    Round.start(scripts[played % scripts.length], id, draw);
-  }
-
-  /** How it is held, how long a right answer stands, how quick its taps are. */
-  function thisPhone() {
-    const state = Keep.get("state") || {};
-    const choice = (id, words, field, plain, options) =>
-      el("div", {}, el("label", { for: id, text: words }), el("select", { id, onchange: (event) => Keep.put("state", { ...Keep.get("state"), [field]: JSON.parse(event.target.value) }) }, options.map(([value, text]) => el("option", { value: JSON.stringify(value), text, selected: value === (state[field] === undefined ? plain : state[field]) }))));
-    return el(
-      "details",
-      {},
-      el("summary", { class: "tap", text: "This phone" }),
-      choice("phone-hand", "Held in", "hand", "right", [["right", "the right hand"], ["left", "the left hand"]]),
-      choice("phone-rest", "A right answer stands for", "restMs", 1400, [[700, "0.7 s"], [1400, "1.4 s"], [2500, "2.5 s"], [4000, "4 s"]]),
-      el("p", { class: "quiet", text: state.keyTime ? "Your taps are measured." : "Taps not measured yet: a middling time is left for the tap itself." }),
-      el("button", { type: "button", text: "Measure my taps", onclick: () => Taps.measure(draw) }),
-    );
-  }
-
-  function drawToday() {
-    const day = Keep.today();
-    const entry = PAGE.days.find((one) => one.day === day);
-    const lists = SecondballLogic.listsOf(PAGE, day, Keep.standing());
-    const parts = [];
-    const broken = Round.brokenOff();
-    if (broken) {
-      parts.push(
-        el(
-          "div",
-          { class: "card" },
-          el("h2", { text: "A round was broken off" }),
-          el("p", { text: `${count(broken.kept.length, "answer")} of it ${broken.kept.length === 1 ? "is" : "are"} kept.` }),
-          el(
-            "div",
-            { class: "row" },
-            el("button", { type: "button", class: "deed", text: "Go on with it", onclick: () => Round.goOn(draw) }),
-            el("button", { type: "button", text: "Leave it", onclick: () => { Round.forget(); draw(); } }),
-          ),
-        ),
-      );
-    }
-    for (const change of PAGE.changes) parts.push(el("p", { class: "note due", text: `Change due by the points: ${change}` }));
-    if (PAGE.event) parts.push(el("p", { text: `${PAGE.event[0]}: ${PAGE.event[1]}` }));
-    if (!entry) {
-      const isOver = PAGE.days.length > 0 && day > PAGE.days[PAGE.days.length - 1].day;
-      parts.push(el("p", { class: "note", text: isOver ? "The lists on this page are used up. Make a new page at home; the rounds below still work." : "This page has no list for today." }));
-    }
-    for (const one of lists) {
-      const opponent = PAGE.opponents[one.list.opponent];
-      const isDone = one.left === 0;
-      const title = opponent.name;
-      parts.push(
-        el(
-          "div",
-          { class: "card" },
-          el("h2", { text: title }),
-          el("p", { text: isDone ? `${count(one.of, "answer")}: done today` : `${one.left} of ${count(one.of, "answer")} to give${one.day === day ? "" : `, left from ${spoken(one.day)}`}` }),
-          el("button", { type: "button", class: isDone ? "" : "deed", text: isDone ? "Once more" : "Drill", "data-list": true, onclick: () => Round.start(one.list.script, `list ${one.day} ${one.list.script}`, draw) }),
-        ),
-      );
-    }
-    if (entry && lists.length === 0) parts.push(el("p", { text: entry.is_off ? "A day off." : "Nothing to answer today." }));
-    for (const note of entry ? entry.notes : []) parts.push(el("p", { class: "quiet", text: `${sentence(note)}.` }));
-    PAGE.opponents.forEach((opponent) => {
-      if (opponent.rounds.length === 0) return;
-      parts.push(
-        el("h2", { text: opponent.name }),
-        el(
-          "div",
-          { class: "rounds" },
-          opponent.rounds.map((round) =>
-            el(
-              "button",
-              { type: "button", "data-round": round.name, onclick: () => play(round.scripts, `${opponent.key} ${round.name}`) },
-              el("strong", { text: round.name }),
-              el("span", { text: round.about }),
-            ),
-          ),
-        ),
-      );
-    });
-    parts.push(thisPhone());
-    if (PAGE.days.length > 1) {
-      parts.push(
-        el("h2", { text: "Days on this page" }),
-        el(
-          "table",
-          { class: "days" },
-          el("caption", { class: "unseen", text: "Answers each day asks for" }),
-          el("tbody", {}, PAGE.days.map((one) => {
-            const listed = one.lists.reduce((sum, list) => sum + list.patterns.length, 0);
-            const answers = one.expected === null ? listed : one.expected;
-            return el("tr", {}, el("th", { scope: "row", text: one.spoken }), el("td", { text: one.is_off ? "off" : count(answers, "answer") }));
-          })),
-        ),
-      );
-    }
-    byId("today-title").textContent = entry ? `Today, ${entry.spoken}` : "Today";
-    byId("today").replaceChildren(...parts);
   }
 
   // ---- sheets
@@ -245,12 +130,13 @@
 
   function draw() {
     drawKept();
+    document.body.classList.remove("calling");
     for (const [name] of VIEWS) byId(`view-${name}`).hidden = name !== view;
     for (const button of byId("nav").children) {
       if (button.dataset.view === view) button.setAttribute("aria-current", "page");
       else button.removeAttribute("aria-current");
     }
-    if (view === "today") drawToday();
+    if (view === "today") Today.draw(draw);
     if (view === "sheet") drawSheet();
     if (view === "table") Table.draw();
     if (view === "hall") Hall.draw();
@@ -300,9 +186,17 @@
     const isLost = (!Keep.hasStorage() || Keep.trouble()) && Keep.away().all.length > 0;
     if (isLost) event.preventDefault();
   });
+  const network = () => {
+    const isKept = location.protocol === "file:" || (navigator.serviceWorker && navigator.serviceWorker.controller);
+    byId("network").textContent = isKept ? "Works without a network." : "Not kept for use without a network yet.";
+  };
+  network();
   if (navigator.storage && navigator.storage.persist && Keep.hasStorage()) navigator.storage.persist().catch(() => {});
   if (location.protocol.startsWith("http")) {
     document.head.append(el("link", { rel: "manifest", href: "manifest.webmanifest" }));
-    if ("serviceWorker" in navigator) navigator.serviceWorker.register("worker.js").catch(() => {});
+    if ("serviceWorker" in navigator) {
+      navigator.serviceWorker.addEventListener("controllerchange", network);
+      navigator.serviceWorker.register("worker.js").catch(() => {});
+    }
   }
 })();

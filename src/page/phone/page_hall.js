@@ -5,7 +5,7 @@ const Hall = (() => {
   const root = document.getElementById("hall");
   /** A second tap on the same button so soon is a slip of the finger, milliseconds. */
   const TWICE_MS = 700;
-  let opponent = 0;
+  let opponent = PAGE.foremost < PAGE.opponents.length ? PAGE.foremost : -1;
   let drawn = null;
 
   /** Says something; what was kept just now can be taken back. */
@@ -139,7 +139,7 @@ const Hall = (() => {
 
   function newCard(one) {
     const draftName = `new:${one ? one.key : ""}`;
-    const form = el("form", { class: "card", novalidate: true }, el("h2", { text: "A serve that is new" }));
+    const form = el("form", { class: "card", novalidate: true }, el("h2", { text: one ? `A serve of ${one.name} that is new` : "A serve that is new" }));
     if (!one) form.append(el("label", { for: "new-opponent", text: "Who?" }), el("input", { id: "new-opponent", maxlength: 80, autocomplete: "off" }));
     form.append(el("p", { class: "quiet", text: "What you did not see may stay open." }));
     for (const vocabulary of PAGE.words) form.append(choice(vocabulary.field, vocabulary.asks, vocabulary.words));
@@ -243,7 +243,7 @@ const Hall = (() => {
     if (drawn === opponent) return;
     drawn = opponent;
     const one = opponent >= 0 ? PAGE.opponents[opponent] : null;
-    const cards = one ? [one.serves.length > 0 ? seenCard(one) : null, newCard(one), debriefCard(one)] : [newCard(null)];
+    const cards = one ? [debriefCard(one), one.serves.length > 0 ? seenCard(one) : null, el("details", { class: "fold" }, el("summary", { class: "tap", text: "A new serve" }), newCard(one))] : [newCard(null)];
     root.replaceChildren(
       ...opponentChoice(),
       el("p", { id: "hall-told", class: "told", role: "status", tabindex: "-1" }),

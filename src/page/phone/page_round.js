@@ -321,8 +321,9 @@ const Round = (() => {
     }
     if (!machine) return;
     if (event.key === "Escape" || event.key === "p") {
-      if (machine.state.is === "ready" || machine.isDone()) close();
-      else if (machine.state.is !== "paused") act("pause");
+      // A second one leaves; what was begun stays, to be gone on with.
+      if (["ready", "paused", "done"].includes(machine.state.is)) close();
+      else act("pause");
       event.preventDefault();
       return;
     }

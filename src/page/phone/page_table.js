@@ -187,10 +187,12 @@ const Table = (() => {
   // ---- while it runs
 
   function draw() {
+    const is = caller && caller.picture(now()).is;
+    document.body.classList.toggle("calling", Boolean(is) && !["ready", "resting", "done"].includes(is));
     if (!PAGE.caller) {
       root.replaceChildren(
         el("p", { text: "No session at the table is on this page." }),
-        el("p", { text: "At home: secondball phone write DIR --rehearse OPPONENT" }),
+        el("p", { text: "Make the page at home with a session, and it is called here ball by ball." }),
       );
       return;
     }
@@ -219,11 +221,9 @@ const Table = (() => {
   function block(picture) {
     const one = picture.block;
     const isBefore = picture.is === "ready" || picture.is === "resting";
-    return [
-      el("h2", { text: `Block ${picture.block_number} of ${picture.blocks}, ${one.name}` }),
-      ...(isBefore ? before(picture, one) : [running(picture, one)]),
-      el("p", {}, el("button", { type: "button", id: "table-end", text: "End the session", onclick: leave })),
-    ];
+    const head = `Block ${picture.block_number} of ${picture.blocks}, ${one.name}`;
+    const end = el("p", {}, el("button", { type: "button", id: "table-end", text: "End the session", onclick: leave }));
+    return isBefore ? [el("h2", { text: head }), ...before(picture, one), end] : [running(picture, one, head, end)];
   }
 
   function settings(one) {
@@ -264,16 +264,23 @@ const Table = (() => {
     return [
       el("p", { class: "quiet", text: `${heads[picture.is]}: ${numbered(picture, next)}${score}` }),
       next.cues.map((cue) => el("p", { class: "call", text: cue.says })),
-      el("p", { class: "big", text: next.role === "throw_away" ? "Let this one go" : main }),
+      large(next.role === "throw_away" ? "Let this one go" : main),
       isFed && next.role !== "throw_away" ? el("p", {}, "Answer: ", el("strong", { text: answer })) : null,
       isTold && next.words ? el("p", { text: sentence(next.words) }) : null,
     ];
   }
 
-  function running(picture, one) {
+  /** To be read from three metres: the stroke first, then where to. */
+  function large(text) {
+    const parts = text.replace(/forehand/gi, "FH").replace(/backhand/gi, "BH").split(", ");
+    return el("p", { class: "big" }, parts.map((part, nth) => el("span", { class: nth === 0 ? "stroke" : "", text: nth + 1 < parts.length ? `${part}, ` : part })));
+  }
+
+  /** A ball is out: no tabs, the call large, and three bars that never move. */
+  function running(picture, one, head, end) {
     const out = picture.out;
-    const entry = (what, text) =>
-      el("button", { type: "button", text, "data-act": what, "aria-pressed": picture.entered === what ? "true" : "false", onclick: () => act(what) });
+    const entry = (what, text, name) =>
+      el("button", { type: "button", class: what, "data-act": what, "aria-pressed": picture.entered === what ? "true" : "false", onclick: () => act(what) }, icon(name), text);
     const canEnter = out && out.role === "receive" && out.right;
     const isShown = wish.isHelped || !one.is_hidden || picture.is_played;
     const told = !canEnter ? "Nothing to enter yet" : `Ball ${picture.ball_number}: ${isShown ? out.receive : "play it"}`;
@@ -283,26 +290,30 @@ const Table = (() => {
       left: "Set the number of the next ball, then go on.",
     };
     const isPaused = picture.is === "paused";
+    const isRunning = picture.is === "running";
     return el(
       "div",
-      {},
-      isPaused && reasons[picture.why] ? el("p", { class: "note", role: "status", text: reasons[picture.why] }) : null,
-      el("div", { class: "card", "aria-live": "polite" }, coming(picture, one)),
-      isPaused ? el("div", { class: "row" }, button("Go on", "go", "deed"), button("One ball earlier", "earlier"), button("One ball later", "later")) : null,
-      picture.due_ms === null ? null : el("p", { class: "count-down", id: "table-due", "aria-hidden": "true", text: seconds(picture.due_ms) }),
-      el("p", { id: "table-out", text: told }),
-      el("div", { class: "result", role: "group", "aria-label": "Result of the last ball" }, entry("made", "Made"), entry("missed", "Missed"), entry("wrong", "Wrong receive")),
-      el("p", { class: "quiet", id: "table-tally", text: `${made} made, ${missed} missed, ${wrong} wrong; ${skipped} did not come` }),
+      { class: "caller" },
       el(
         "div",
-        { class: "row" },
-        picture.is === "waiting" ? button("Go on", "go", "deed") : null,
-        picture.is === "running" ? button("Ball did not come", "skip") : null,
-        picture.is === "running" ? button("Pause", "pause") : null,
-        undo(picture),
-        button(picture.is === "ending" ? "To the rest" : "End the block", "next", picture.is === "ending" ? "deed" : ""),
+        { class: "caller-head" },
+        isRunning ? button("Pause", "pause") : picture.is === "ending" ? button("To the rest", "next", "deed") : button("Go on", "go", "deed"),
+        picture.due_ms === null ? null : el("span", { class: "count-down", id: "table-due", "aria-hidden": "true", text: seconds(picture.due_ms) }),
+        isRunning ? button("Ball did not come", "skip") : undo(picture),
       ),
-      el("details", {}, el("summary", { class: "tap", text: "Settings of this block" }), settings(one)),
+      el(
+        "div",
+        { class: "caller-call", tabindex: "0", role: "group", "aria-label": head },
+        isPaused && reasons[picture.why] ? el("p", { class: "note", role: "status", text: reasons[picture.why] }) : null,
+        el("div", { class: "card", "aria-live": "polite" }, coming(picture, one)),
+        isPaused ? el("div", { class: "row" }, button("One ball earlier", "earlier"), button("One ball later", "later")) : null,
+        el("p", { id: "table-out", text: told }),
+        el("p", { class: "quiet", id: "table-tally", text: `${made} made, ${missed} missed, ${wrong} wrong; ${skipped} did not come` }),
+        el("div", { class: "row" }, isRunning ? undo(picture) : null, picture.is === "ending" ? null : button("End the block", "next")),
+        el("details", {}, el("summary", { class: "tap", text: "Settings of this block" }), el("p", { class: "quiet", text: head }), settings(one)),
+        end,
+      ),
+      el("div", { class: "result", role: "group", "aria-label": "Result of the last ball" }, entry("made", "Made", "y"), entry("missed", "Missed", "o"), entry("wrong", "Wrong receive", "x")),
     );
   }
 

@@ -42,6 +42,7 @@ const SCRIPT: &str = concat!(
     include_str!("page_clips.js"),
     include_str!("page_reel.js"),
     include_str!("page_film.js"),
+    include_str!("page_today.js"),
     include_str!("page.js"),
     include_str!("page_tabs.js"),
 );
@@ -156,7 +157,8 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
         made: request.now_ms,
         player: text::one_line(&request.player.name),
         rollover_hour: request.player.rollover_hour,
-        event: event.map(|event| (text::one_line(&event.name), event.day.spoken())),
+        event: event.map(|event| (text::one_line(&event.name), event.day.spoken(), event.day)),
+        foremost: days.first().and_then(|day| day.lists.first()).map_or(0, |list| list.opponent),
         changes: request.changes.to_vec(),
         days,
         opponents,

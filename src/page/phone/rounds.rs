@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use super::document::{PhoneDay, PhoneList, PhoneOpponent, PhoneRound};
 use super::pack::Packer;
 use super::request::PhoneRequest;
-use crate::agenda::{Agenda, Due, Lately, agenda, patterns};
+use crate::agenda::{Agenda, Due, Lately, ListNote, agenda, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::Deck;
 use crate::drill::{RoundRequest, Script, ServeOrder, Speeds, TempoRules, build};
@@ -17,6 +17,7 @@ use crate::game::ServeId;
 use crate::journal::How;
 use crate::memory::result::{Behaviour, Given};
 use crate::memory::{Memories, Model};
+use crate::page::ready::ready_for;
 use crate::page::today::note_words;
 
 /// Balls of a day's practice before they begin anew.
@@ -82,13 +83,18 @@ impl<'a> PhoneRounds<'a> {
                     memories.begun(pattern.key.clone()).apply(&model, day.number(), &IN_TIME);
                 }
             }
+            // How an event is added is said at home.
+            let said = agenda.notes.iter().filter(|note| !matches!(note, ListNote::NoEvent { .. }));
             days.push(PhoneDay {
                 day,
                 spoken: day.spoken(),
                 is_off: agenda.is_off,
                 expected: expected.get(&day).copied(),
                 lists,
-                notes: agenda.notes.iter().map(note_words).collect(),
+                ready: ready_for(
+                    agenda.answers.iter().map(|it| (it.deck.as_str(), &it.part, it.standing)),
+                ),
+                notes: said.map(note_words).collect(),
             });
         }
         days
