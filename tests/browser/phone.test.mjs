@@ -101,7 +101,7 @@ test("nothing a deck contains runs as code or leaves its place", async () => {
     await withPhone(
       async (page) => {
         const shown = evil.replace("\u2028", " ");
-        for (const view of ["today", "sheet", "table", "hall", "bring"]) {
+        for (const view of ["today", "sheet", "table", "hall", "film", "bring"]) {
           await page.locator(`[data-view=${view}]`).tap();
           if (view !== "bring") assert.equal(await page.locator("main img, main svg, main script").count(), 0);
         }

@@ -228,7 +228,7 @@ fn the_kinds_of_launchers_are_explained_and_one_must_be_chosen() {
     session.press("\r");
     session.wait_for("this one cannot stay open");
     session.press("feeder\r");
-    session.wait_for("Rehearsal against");
+    session.wait_for("balls against");
     assert_eq!(session.ended(), 0);
     assert!(!session.seen.lock().unwrap().contains("leaves it open"));
 }

@@ -116,11 +116,12 @@ class Reel {
         state.contactMs = Math.round(nowMs() + mark.at_ms - mediaMs);
       }
       const left = cutAtMs - mediaMs;
-      if (left <= 0) {
+      // The last frame that is whole before the cut: a timer may come late, so it is set a little early.
+      if (left <= 16) {
         black();
         return false;
       }
-      if (left < 60) setTimeout(black, left);
+      if (left < 60) setTimeout(black, left - 12);
       return true;
     };
     if (this.video.requestVideoFrameCallback) {
