@@ -48,7 +48,7 @@ pub mod worth;
 
 use crate::base::text;
 
-/// The version of all documents; `JSON.md` describes their fields.
+/// The version of all documents; `src/page/documents.md` describes their fields.
 const FORMAT: &str = "{\n  \"format\": 1,\n";
 
 /// A document as JSON, two spaces deep, with the version of its form.

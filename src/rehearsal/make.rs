@@ -150,7 +150,13 @@ fn drafts(work: &Work<'_>, balls: u32) -> Result<Vec<Block>, RehearsalError> {
         if share == 0 {
             continue;
         }
-        maker.dice = Dice::for_part(request.seed, phase.word());
+        // The names of the dice are frozen: a printed seed gives the same session.
+        let part = match phase {
+            SessionPhase::Groove => "groove",
+            SessionPhase::Vary => "vary",
+            SessionPhase::MatchLike => "match_like",
+        };
+        maker.dice = Dice::for_part(request.seed, part);
         drafts.extend(match phase {
             SessionPhase::Groove => groove::blocks(&mut maker, share),
             SessionPhase::Vary => vary::blocks(&mut maker, share),

@@ -17,9 +17,9 @@ words! {
         /// One serve and one receive at a time.
         Groove = "groove" "groove",
         /// Around one serve: another depth, lane or spin.
-        Vary = "vary" "vary",
+        Vary = "around" "around one serve" | "vary",
         /// As the opponent serves in a match.
-        MatchLike = "match_like" "match-like",
+        MatchLike = "as_a_match" "as a match" | "match_like",
     }
 }
 

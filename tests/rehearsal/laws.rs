@@ -188,7 +188,7 @@ fn at_most_one_coaching_line_travels_with_a_block() {
     for (asked, session) in many() {
         let sheet: serde_json::Value = serde_json::from_str(&json(session)).unwrap();
         for block in sheet["blocks"].as_array().unwrap() {
-            let line = block["coaching"].as_str().unwrap();
+            let line = block["coach"].as_str().unwrap();
             assert!(!line.contains('\n') && line.len() <= 70, "{}: {line}", told(asked));
         }
     }

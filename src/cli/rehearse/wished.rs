@@ -16,7 +16,7 @@ pub struct SessionArguments {
     /// Minutes it may take, warm-up not counted
     #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "NUMBER")]
     pub minutes: Option<f64>,
-    /// Only this phase: groove, vary or match-like (may be repeated)
+    /// Only this phase: groove, around or as-a-match (may be repeated)
     #[arg(long, value_name = "PHASE")]
     pub phase: Vec<SessionPhase>,
     /// Call this switch in a round of its own (may be repeated)
