@@ -123,7 +123,8 @@ fn fields(document: &serde_json::Value, names: &mut std::collections::BTreeSet<S
 
 #[test]
 fn every_field_of_a_document_is_described_and_each_has_the_same_version_key() {
-    let page = std::fs::read_to_string(crate::harness::repository("src/page/documents.md")).unwrap_or_default();
+    let page = std::fs::read_to_string(crate::harness::repository("src/page/documents.md"))
+        .unwrap_or_default();
     let player = lived_in();
     let documents: [&[&str]; 12] = [
         &["today"],

@@ -151,7 +151,8 @@ fn who_has_no_record_yet_is_told_a_usual_rate_and_what_every_day_would_bring() {
     let scout = ["scout", "Early", "--hand", "right", "--from-habit", "pendulum-pair", "--yes"];
     player.run(&scout).fine();
     let event = format!("Invented open={}", day(6));
-    let said = player.at(&format!("{FIRST}T18:00:00+00:00")).run(&["today", "--event", &event, "--why"]);
+    let said =
+        player.at(&format!("{FIRST}T18:00:00+00:00")).run(&["today", "--event", &event, "--why"]);
     let said = said.fine();
     assert!(said.contains("at a usual rate"), "{said}");
     assert!(said.contains("with every day kept"), "{said}");
