@@ -136,7 +136,7 @@ test("a session that is ended, closed or left with the back button goes on at it
     await page.getByText("Start the session").tap();
     await page.getByText("Leave it out").tap();
     await page.getByText("Take back").tap();
-    assert.match(await page.locator("#table h2").first().textContent(), /^Block 1 of \d, [a-z-]+: /, "with its phase");
+    assert.match(await page.locator("#table h2").first().textContent(), /^Block 1 of \d, [a-z]/, "with its phase");
     await go(page);
     await isOut(page, 1);
     await page.locator(".result [data-act=made]").tap();
