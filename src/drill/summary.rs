@@ -20,7 +20,7 @@ pub const LAST: usize = 5;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ServeSummary {
     pub serve: ServeId,
-    /// The serve in words.
+    /// The serve in as few words as tell it from the others.
     pub words: String,
     /// The planned receive in words.
     pub receive: String,
@@ -134,7 +134,7 @@ fn serve_summary(script: &Script, serve: usize, counted: &[&Taken]) -> ServeSumm
     let recognised = own.iter().filter(|one| one.is_recognised == Some(true)).count();
     ServeSummary {
         serve: cue.serve.clone(),
-        words: cue.words.clone(),
+        words: cue.short.clone(),
         receive: shown(cue.right),
         changed_to: cue.changed.map(shown),
         asked: own.len(),

@@ -200,9 +200,12 @@ pub(super) fn why_not(pattern: &PatternRecall) -> String {
 
 /// The share of all answers expected right on the day that counts when nothing more is done.
 pub(super) fn if_stopped(recall: &Recall) -> String {
+    let all = recall.patterns.len().max(1) as f64;
     let share: f64 = recall.patterns.iter().map(|pattern| pattern.then).sum();
-    let share = share / recall.patterns.len().max(1) as f64;
-    format!("{} of 100 right if you stop here", of_hundred(share))
+    // Each is asked once: the spread of how many of them come out right.
+    let spread: f64 = recall.patterns.iter().map(|it| it.then * (1.0 - it.then)).sum();
+    let (share, spread) = (of_hundred(share / all), of_hundred(spread.sqrt() / all));
+    format!("{share} +- {spread} of 100 right if you stop here")
 }
 
 /// What a switch cost in its last week, in a line; nothing with too few balls.

@@ -31,6 +31,8 @@ pub struct ScoutedServe {
     pub toss: Option<String>,
     /// What gives it away.
     pub tells: Vec<String>,
+    /// What the player wrote about it.
+    pub note: Option<String>,
     /// At which scores it comes.
     pub scores: Vec<String>,
     /// Its twin.
@@ -73,6 +75,7 @@ pub fn scouted(deck: &Deck, player: &Player, times: &dyn Fn(&Serve) -> [u32; 2])
         from: serve.from.map(|from| from.shown().to_owned()),
         toss: serve.toss.map(|toss| toss.shown().to_owned()),
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
+        note: serve.note.as_deref().map(text::one_line),
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
         looks_like: serve.looks_like.as_ref().map(ToString::to_string),
         sure: serve.sure,

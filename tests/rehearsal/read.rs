@@ -208,12 +208,14 @@ fn every_ball_has_a_mark_and_a_mark_is_one_ball_with_one_answer() {
 #[test]
 fn every_ball_of_a_machine_has_its_first_bounce_and_its_landing_on_the_page() {
     let mut seen = 0;
-    for stem in ["fixed", "oscillating", "per-ball"] {
-        let mut asked = Asked::of(stem, 60);
-        asked.switch = true;
-        let mut session = asked.session();
+    let sessions = super::many()
+        .filter(|(asked, session)| !session.kind().is_person() && asked.length.balls <= Some(60));
+    // Aiming takes a while without optimisation: every third of them.
+    for (asked, session) in sessions.step_by(3) {
+        let (told, mut session) = (super::told(asked), session.clone());
         enter(&mut session, &Constants::default());
         let sheet = rehearsal::text(&session, 80, Units::Metric);
+        assert!(sheet.lines().count() <= 95, "{told}: {}\n{sheet}", sheet.lines().count());
         let read = taken_apart(&sheet);
         for (mark, words) in &read.balls {
             let is_called = session.blocks.iter().any(|block| block.is_called);
@@ -221,15 +223,17 @@ fn every_ball_of_a_machine_has_its_first_bounce_and_its_landing_on_the_page() {
             let is_fed = !words.contains("first bounce") && words.contains("lands");
             let has_both = words.contains("first bounce") && words.contains("lands");
             let is_answer = is_called && !words.contains("lands");
-            let is_swept = stem == "oscillating" && !words.contains("lands");
+            let is_swept = session.kind() == LauncherKind::Oscillating && !words.contains("lands");
+            // No launch was found: the block says why, and the knobs stand in words.
+            let is_by_eye = words.contains("first bounce about");
             assert!(
-                has_both || is_fed || refers || is_answer || is_swept,
-                "{stem} {mark}: {words}"
+                has_both || is_fed || refers || is_answer || is_swept || is_by_eye,
+                "{told} {mark}: {words}"
             );
             seen += usize::from(has_both);
         }
     }
-    assert!(seen > 12, "{seen}");
+    assert!(seen > 40, "{seen}");
 }
 
 #[test]
