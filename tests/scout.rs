@@ -290,14 +290,17 @@ fn counted_serves_become_facts_and_shares() {
 }
 
 #[test]
-fn a_serve_is_begun_again_with_a_less_than_sign_and_never_written_twice() {
+fn a_less_than_sign_goes_one_question_back_and_no_serve_is_written_twice() {
     let player = Player::with_home();
-    let answers = "right\n\npendulum\n<\nhook\ndead\nshort\nfore\n\n\n\nn\n";
+    // Back from the spin to the motion, and, after a word that is none, from the lane to the depth.
+    let answers = "right\n\npendulum\n<\nhook\ndaed\ndead\nlong\n<\nshort\nfore\n\n\n\nn\n";
     let answers = answers.replace("fore\n\n\n\nn", "fore\n\ny\nn");
     player.run_with_input(&["scout", "Kim"], &answers).fine();
     let kept = deck(&player, "kim").serves;
     assert_eq!(kept.len(), 1);
     assert_eq!(kept[0].motion.as_ref().map(ToString::to_string).as_deref(), Some("hook"));
+    assert_eq!(kept[0].spin, Some(secondball::game::Spin::Dead));
+    assert_eq!(kept[0].depth, Some(secondball::game::Depth::Short));
     assert_ne!(kept[0].id.as_str(), "y", "`y` agrees to the name that is offered");
     let line = ["scout", "add", "Kim", "motion=hook spin=dead depth=short lane=forehand"];
     let said = player.run(&line).refused();

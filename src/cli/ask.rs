@@ -5,6 +5,7 @@
 //! the same questions run under a script. When the input ends, every later question counts as left
 //! open.
 
+use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 
@@ -23,9 +24,13 @@ pub struct Asker {
     again: bool,
     /// Why a question with choices cannot stay open.
     needed: Option<&'static str>,
+    /// The answers taken since the questions at hand began.
+    given: Vec<String>,
+    /// Answers that are given once more without a question.
+    replay: VecDeque<String>,
 }
 
-/// What is answered to begin the questions at hand once more.
+/// What is answered to go one question back.
 const AGAIN: &str = "<";
 
 /// What asks for the meaning of the choices.
@@ -56,10 +61,26 @@ impl Asker {
         std::mem::replace(&mut self.again, false)
     }
 
+    /// Begins questions of which `<` goes one back.
+    pub fn begin(&mut self) {
+        self.given.clear();
+        self.replay.clear();
+    }
+
+    /// One question back: all answers but the last are given once more.
+    pub fn step_back(&mut self) {
+        self.given.pop();
+        self.replay = self.given.drain(..).collect();
+    }
+
     /// One line of words; none when it is left open.
     pub fn line(&mut self, world: &mut World<'_>, question: &str) -> Result<Option<String>> {
         if self.ended || self.again {
             return Ok(None);
+        }
+        if let Some(answer) = self.replay.pop_front() {
+            self.given.push(answer.clone());
+            return Ok((!answer.is_empty()).then_some(answer));
         }
         let answer = if world.is_terminal {
             prompt(question, None)?
@@ -75,6 +96,7 @@ impl Asker {
             self.again = true;
             return Ok(None);
         }
+        self.given.push(answer.clone());
         Ok((!answer.is_empty()).then_some(answer))
     }
 
@@ -88,7 +110,10 @@ impl Asker {
         while let Some(given) = self.line(world, question)? {
             match read(&given) {
                 Ok(value) => return Ok(Some(value)),
-                Err(why) => world.note(&format!("    {why}"), "    ")?,
+                Err(why) => {
+                    self.given.pop();
+                    world.note(&format!("    {why}"), "    ")?;
+                }
             }
         }
         Ok(None)
@@ -132,13 +157,16 @@ impl Asker {
         let numbered: Vec<_> = numbered.collect();
         let shown = format!("  {label:<width$}{}", numbered.join("  "), width = LEAD - 2);
         let shown = text::wrap(&shown, world.width.min(80), &" ".repeat(LEAD));
-        writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
+        if self.replay.is_empty() {
+            writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
+        }
         loop {
             let given = self.line(world, &format!("  {label}"))?;
             if self.ended || self.again {
                 return Ok(None);
             }
             if given.as_deref() == Some(MEANING) {
+                self.given.pop();
                 for choice in choices {
                     let meaning = meanings.iter().find(|(word, _)| word == choice);
                     let meaning = meaning.map_or("", |(_, meaning)| meaning.as_str());
@@ -148,6 +176,7 @@ impl Asker {
             }
             let Some(given) = given.filter(|given| !is_not_known(given)) else {
                 let Some(why) = self.needed else { return Ok(None) };
+                self.given.pop();
                 writeln!(world.err, "    this one cannot stay open: {why}")?;
                 continue;
             };
@@ -157,6 +186,7 @@ impl Asker {
             match pick(&given, choices) {
                 Ok(place) => return Ok(Some(choices[place].clone())),
                 Err(why) => {
+                    self.given.pop();
                     let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
                     world.note(&format!("    {why}{open}"), "    ")?;
                 }
@@ -175,7 +205,10 @@ impl Asker {
             match given.to_lowercase().as_str() {
                 "y" | "yes" => return Ok(true),
                 "n" | "no" => return Ok(false),
-                _ => writeln!(world.err, "    y or n")?,
+                _ => {
+                    self.given.pop();
+                    writeln!(world.err, "    y or n")?;
+                }
             }
         }
     }

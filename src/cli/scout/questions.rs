@@ -10,15 +10,16 @@ use crate::game::{
 };
 
 impl Scouting<'_, '_> {
-    /// Asks for one serve, once more from the first question as often as `<` is answered; none when
-    /// nothing at all was answered.
+    /// Asks for one serve, one question back as often as `<` is answered; none when nothing at all
+    /// was answered.
     pub fn ask_serve(&mut self) -> Result<Option<Serve>> {
+        self.asker.begin();
         loop {
             let asked = self.ask_parts()?;
             if !self.asker.takes_again() {
                 return Ok(asked);
             }
-            writeln!(self.world.err, "  This serve once more, from its first question.")?;
+            self.asker.step_back();
         }
     }
 
