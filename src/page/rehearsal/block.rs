@@ -11,7 +11,7 @@ use crate::page::launcher_words::set_up_words;
 use crate::page::rehearsal::balls::BallKinds;
 use crate::page::rehearsal::document::{BlockSheet, LogSlot, OrderLine};
 use crate::page::rehearsal::reasons::{change, coaching, note};
-use crate::page::rehearsal::words::{name, person_ball};
+use crate::page::rehearsal::words::{give_spaces, name, person_ball, unbroken};
 use crate::rehearsal::{BeforeBall, Block, Note, Session, SessionBall, SessionPhase, Variation};
 
 /// Balls on a line of an order.
@@ -160,7 +160,7 @@ fn called(session: &Session, call: &BeforeBall, kinds: &BallKinds<'_>) -> String
     let when = call.cue.as_ref().map(|cue| format!(" when {}", text::one_line(cue)));
     format!(
         "CALL \"{}\"{}: {}.",
-        text::one_line(&call.name),
+        unbroken(&call.name),
         when.unwrap_or_default(),
         text::and_list(&changes)
     )
@@ -213,7 +213,9 @@ pub(crate) fn set_up_labels(
         labels.push(("test", text::count(block.thrown_away(), "ball")));
     }
     labels.extend(before_it(session, block).into_iter().map(|words| ("first", words)));
-    labels.extend(block.notes.iter().map(|known| ("note", note(known, block.variation))));
+    labels.extend(
+        block.notes.iter().map(|known| ("note", give_spaces(&note(known, block.variation)))),
+    );
     labels.push(("coach", coaching(block).to_owned()));
     labels
 }

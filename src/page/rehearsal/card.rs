@@ -8,6 +8,7 @@ use serde_json::json;
 use crate::base::Units;
 use crate::page::rehearsal::set_up::svg;
 use crate::page::rehearsal::sheet::sheet;
+use crate::page::rehearsal::words::give_spaces;
 use crate::page::sheet_html::Paper;
 use crate::page::template::filled;
 use crate::rehearsal::Session;
@@ -33,5 +34,6 @@ pub fn html(session: &Session, paper: Paper, units: Units) -> Result<String, min
         "drawings": drawings.collect::<Result<Vec<_>, _>>()?,
         "sheet": sheet,
     });
-    filled("rehearsal.html", include_str!("../templates/rehearsal.html"), &card)
+    let page = filled("rehearsal.html", include_str!("../templates/rehearsal.html"), &card)?;
+    Ok(give_spaces(&page))
 }

@@ -30,6 +30,7 @@ use crate::game::{Receive, ServeId};
 use crate::launcher::Settings;
 use crate::page::launcher_words::set_up_words;
 use crate::page::rehearsal::reasons;
+use crate::page::rehearsal::words::give_spaces;
 use crate::page::worded::Worded;
 use crate::rehearsal::{BeforeBall, Block, Session, SessionBall, SwitchCall, Volumes};
 
@@ -126,7 +127,7 @@ fn block_value(block: &Block) -> Value {
         "receive_every": block.receive_every,
         "change": block.change.map(reasons::change),
         "coach": reasons::coaching(block),
-        "notes": all(&block.notes, |note| json!(reasons::note(note, block.variation))),
+        "notes": all(&block.notes, |note| json!(give_spaces(&reasons::note(note, block.variation)))),
         "refill": block.refill,
         "rest_s": block.rest_s,
         "settings": block.settings.as_ref().map(settings),

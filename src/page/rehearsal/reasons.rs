@@ -8,6 +8,7 @@ use crate::base::text;
 use crate::game::Depth;
 use crate::launcher::{LauncherKind, Shade};
 use crate::page::launcher_words::{Loss, NoBallWords};
+use crate::page::rehearsal::words::unbroken;
 use crate::rehearsal::{Block, Note, ServeLimit, Session, SmallChange, Variation, WhyRefused};
 
 /// Cautions for everybody.
@@ -113,6 +114,7 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
              which serve it stands for."
         }
         Note::PlanOrSwitch(name, new) => {
+            let name = unbroken(name);
             return format!("The list says plan or switch: \"{name}\" is the {}.", new.shown());
         }
         Note::Hurried => "Faster than a match: a short block, no full reset.",
@@ -145,7 +147,9 @@ pub(super) fn note(note: &Note, variation: Variation) -> String {
         },
         Note::PlanHolds => "The plan holds; the switch is called later.",
         Note::RoundEnds => "After this block the plan without the switch holds again.",
-        Note::SwitchHolds(name) => return format!("The switch \"{name}\" still holds."),
+        Note::SwitchHolds(name) => {
+            return format!("The switch \"{}\" still holds.", unbroken(name));
+        }
         Note::CountsAreAGuess { up_to } => {
             return format!(
                 "In the log, the second number is a guess: write as many as came to that lane, up \

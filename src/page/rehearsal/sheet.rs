@@ -9,7 +9,7 @@ use crate::page::rehearsal::block::blocks;
 use crate::page::rehearsal::document::SessionSheet;
 use crate::page::rehearsal::reasons::{lost, refusal, said_cautions};
 use crate::page::rehearsal::set_up::DrawnSetUp;
-use crate::page::rehearsal::words::{name, unlogged};
+use crate::page::rehearsal::words::{name, unbroken, unlogged};
 use crate::rehearsal::{Block, Session, SessionPhase, SwitchCall, Volumes};
 
 /// Columns of the command that brings the results back, so that it stays on one line.
@@ -44,7 +44,7 @@ fn head(session: &Session) -> Vec<String> {
     let setting_up = if is_person { "" } else { " with setting up" };
     let mut head = vec![format!(
         "{}: {}. About {:.0} min{setting_up}, after {} of warm-up.",
-        text::one_line(&session.launcher.name),
+        unbroken(&session.launcher.name),
         session.kind().shown(),
         session.minutes.ceil(),
         Volumes::WARM_UP_MIN,
@@ -65,7 +65,7 @@ fn head(session: &Session) -> Vec<String> {
             .map(|known| format!("Most balls for {}, which is weak.", name(session, &known.serve))),
     );
     head.extend(session.switches.iter().map(|call| {
-        let name = text::one_line(&call.name);
+        let name = unbroken(&call.name);
         format!("The switch \"{name}\" is called before ball {}.", call.at_ball)
     }));
     let is_thrown = |serve: &&ServeId| session.serves.iter().any(|known| known.serve == **serve);

@@ -3,6 +3,7 @@
 use crate::base::{Units, text};
 use crate::page::rehearsal::document::{BlockSheet, SessionSheet};
 use crate::page::rehearsal::sheet::sheet;
+use crate::page::rehearsal::words::give_spaces;
 use crate::rehearsal::Session;
 
 /// Below the mark of a ball or the number of a block.
@@ -53,7 +54,8 @@ pub fn text(session: &Session, width: usize, units: Units) -> String {
         let how = format!("After it (made/balls, or made/balls/wrong receive; - skips){more}:");
         page.extend([String::new(), text::wrap(&how, width, ""), command.clone()]);
     }
-    page.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
+    let page: String = page.iter().flat_map(|line| [line.trim_end(), "\n"]).collect();
+    give_spaces(&page)
 }
 
 /// A block: its head with what is written down, what to mind, the order.

@@ -47,6 +47,16 @@ impl Letters {
     }
 }
 
+/// A name that no line is broken in, until [`give_spaces`] gives its spaces back.
+pub(super) fn unbroken(name: &str) -> String {
+    text::one_line(name).replace(' ', "\u{a0}")
+}
+
+/// A text with the plain spaces of its names.
+pub(super) fn give_spaces(text: &str) -> String {
+    text.replace('\u{a0}', " ")
+}
+
 /// Depth and lane with the pace; left and right of the feeder where one feeds.
 fn zone(session: &Session, thrown: &Thrown, between: &str) -> String {
     let pace = match thrown.pace {
