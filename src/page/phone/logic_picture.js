@@ -268,7 +268,7 @@ const SecondballMachine = (() => {
           const times = right.map((one) => one.ms).sort((a, b) => a - b);
           return {
             serve: cue.serve,
-            words: cue.words,
+            words: cue.short,
             receive: this.script.palette.choices[cue.right].shown,
             asked: own.length,
             right: right.length,
