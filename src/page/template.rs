@@ -65,7 +65,7 @@ mod tests {
                 "blocks": [{
                     "number": 1, "name": name, "says": [name],
                     "order": [{ "calls": [name], "from": 1, "marks": [name] }],
-                    "log": [{ "number": 1, "letter": "A", "balls": 2 }],
+                    "log": [{ "letter": "A", "balls": 2 }],
                 }],
                 "command": name, "has_more": false,
             },

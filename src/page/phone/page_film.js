@@ -19,7 +19,7 @@ const Film = (() => {
     url = null;
   }
 
-  /** Whether the browser can show it, and how long it is. */
+  /** Whether the browser can show it. */
   function measured(film) {
     return new Promise((resolve) => {
       const probe = document.createElement("video");

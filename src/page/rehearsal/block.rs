@@ -173,7 +173,7 @@ fn log(block: &Block, kinds: &BallKinds<'_>) -> Vec<LogSlot> {
                 && ball.receive.as_ref().is_some_and(|it| it.text() == line.receive.text())
         };
         let letter = block.played().find(is_its).map_or('?', |ball| kinds.letter(ball));
-        LogSlot { number: line.number, letter, balls: line.balls }
+        LogSlot { letter, balls: line.balls }
     };
     block.log.iter().map(slot).collect()
 }

@@ -26,7 +26,7 @@ pub(crate) struct SessionSheet {
     /// The command that brings the results back; none where nothing is written down.
     pub command: Option<String>,
     pub has_more: bool,
-    /// The stands that are drawn, by their place among all.
+    /// The stands as they are drawn, in their order.
     #[serde(skip)]
     pub drawn: Vec<DrawnSetUp>,
 }
@@ -79,7 +79,6 @@ pub(crate) struct OrderLine {
 /// Where a result is written.
 #[derive(Debug, Serialize)]
 pub(crate) struct LogSlot {
-    pub number: u32,
     pub letter: char,
     pub balls: u32,
 }
