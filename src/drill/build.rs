@@ -185,7 +185,7 @@ fn cue(
     let new = request.switch.and_then(|switch| switch.changes.get(&serve.id));
     let changed =
         new.filter(|new| new.text() != receive.text()).and_then(|new| palette.place_of(new));
-    let behind = behind(request, &serve.id, receive);
+    let (behind, right_days) = behind(request, &serve.id, receive);
     let twin = chosen.iter().position(|(other, _)| {
         serve.looks_like.as_ref() == Some(&other.id) || other.looks_like.as_ref() == Some(&serve.id)
     });
@@ -207,6 +207,7 @@ fn cue(
         twin,
         wrong_bat: flown.and_then(|flown| flown.wrong_bat.clone()).filter(|_| twin.is_some()),
         counted_days: behind.counted_days,
+        right_days,
         has_recent_old_answer: behind.recent_old_answer,
     })
 }
@@ -218,10 +219,11 @@ fn is_alike(serve: &Serve, other: &Serve) -> bool {
     serve.id != other.id && (is_twin || (serve.lane, serve.depth) == (other.lane, other.depth))
 }
 
-/// What the pattern of a serve and a receive has behind it.
-fn behind(request: &RoundRequest<'_>, serve: &ServeId, receive: &Receive) -> Behind {
+/// What the pattern of a serve and a receive has behind it, and its right days in a row.
+fn behind(request: &RoundRequest<'_>, serve: &ServeId, receive: &Receive) -> (Behind, u32) {
     let history = request.memories.get(&request.deck.pattern(serve, receive));
-    history.map(|history| history.behind(request.today.number())).unwrap_or_default()
+    let today = request.today.number();
+    history.map(|past| (past.behind(today), past.right_days(today))).unwrap_or_default()
 }
 
 /// The serves as they are answered under each switch that is called.
@@ -235,13 +237,14 @@ fn called_cues(
         chosen.iter().zip(plain).filter_map(move |((serve, _), cue)| {
             let receive = called.switch.changes.get(&serve.id)?;
             let right = palette.place_of(receive).filter(|&right| right != cue.right)?;
-            let behind = behind(request, &serve.id, receive);
+            let (behind, right_days) = behind(request, &serve.id, receive);
             Some(Cue {
                 right,
                 under: Some((place, cue.right)),
                 is_due: called.due.contains(&serve.id),
                 reason: reason(receive),
                 counted_days: behind.counted_days,
+                right_days,
                 has_recent_old_answer: behind.recent_old_answer,
                 ..cue.clone()
             })

@@ -102,12 +102,13 @@ impl Machine {
     }
 
     /// How much of a ball is not said any more, as its pattern is known: 0 nothing, 1 all but the
-    /// short word, 2 the labels too. After a wrong answer everything is said again.
+    /// short word, 2 the labels too. After a wrong answer everything is said again, and if it was the
+    /// first of a day, on the next day too.
     fn faded(&self, serve: usize) -> u32 {
         if !self.script.fades {
             return 0;
         }
-        let known = self.script.serves[serve].counted_days.min(2);
+        let known = self.script.serves[serve].right_days.min(2);
         let own = self.taken.iter().rev().filter(|one| one.serve == serve && one.counts());
         let since_wrong = own.take(2).position(|one| !one.is_recalled());
         since_wrong.map_or(known, |right| known.min(u32::try_from(right).unwrap_or(0)))

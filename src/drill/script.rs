@@ -70,6 +70,8 @@ pub struct Cue {
     pub wrong_bat: Option<WrongBat>,
     /// Earlier days with a counted answer to this pattern.
     pub counted_days: u32,
+    /// Earlier days in a row whose first answer was right: what is known is said no more.
+    pub right_days: u32,
     /// Whether an old answer is among its last five.
     pub has_recent_old_answer: bool,
 }

@@ -21,6 +21,9 @@ pub struct History {
     last_day: Option<i32>,
     /// Days with a counted answer.
     counted_days: u32,
+    /// Those in a row, up to the last one, whose first answer was right.
+    #[serde(default)]
+    right_days: u32,
     /// One bit an answer, newest lowest: was it an old answer?
     old_answers: u8,
     /// Whether today's first answer was wrong and waits for its repair.
@@ -53,6 +56,11 @@ impl History {
         }
     }
 
+    /// The days in a row, up to the one before `day`, whose first answer was right.
+    pub fn right_days(&self, day: i32) -> u32 {
+        self.right_days.saturating_sub(u32::from(self.last_day == Some(day)))
+    }
+
     /// The answer is shown before it is asked: nothing counts on that day any more.
     pub fn show(&mut self, day: i32) {
         if self.last_day != Some(day) {
@@ -69,6 +77,13 @@ impl History {
             self.old_answers = (self.old_answers << 1) | old;
         }
         outcome
+    }
+
+    /// Takes an answer in that is only supposed: what is said of the pattern does not fade by it.
+    pub fn suppose(&mut self, model: &Model, day: i32, behaviour: &Behaviour) {
+        let right_days = self.right_days;
+        self.apply(model, day, behaviour);
+        self.right_days = right_days;
     }
 
     /// Takes a grade in. The first of a day moves the memory, and so does the one right answer that
@@ -90,6 +105,7 @@ impl History {
             self.last_day = Some(day);
             self.counted_days += 1;
             self.open_repair = !grade.is_recalled();
+            self.right_days = if grade.is_recalled() { self.right_days + 1 } else { 0 };
         } else if day == last && self.open_repair && grade.is_recalled() {
             self.state = Some(model.after(self.state, grade.min(Grade::InTime), 0));
             self.open_repair = false;
@@ -209,6 +225,16 @@ mod tests {
         }
         let outcome = history.apply(&model, 10, &snap(Given::Right, 400));
         assert_eq!(outcome, Outcome::Graded(Grade::ToSpare));
+    }
+
+    #[test]
+    fn days_right_in_a_row_end_with_a_wrong_first_answer_and_not_with_a_supposed_one() {
+        let (mut history, _) =
+            played(&[(1, Grade::InTime), (2, Grade::Wrong), (2, Grade::InTime), (3, Grade::Late)]);
+        assert_eq!(history.right_days(3), 0, "today is no earlier day");
+        assert_eq!(history.right_days(4), 1);
+        history.suppose(&Model::default(), 4, &snap(Given::Right, 500));
+        assert_eq!((history.right_days(5), history.behind(5).counted_days), (1, 4));
     }
 
     #[test]

@@ -62,7 +62,7 @@ fn words_and_labels_fade_from_day_to_day_and_come_back_after_a_wrong_answer() {
     ] {
         let mut script = Round { balls: 40, ..Round::default() }.script();
         for cue in &mut script.serves {
-            (cue.counted_days, cue.is_alike) = (days, false);
+            (cue.right_days, cue.is_alike) = (days, false);
         }
         // The first ball of the fourth serve is answered wrongly, all others are right.
         let first = script.balls.iter().position(|ball| ball.serve == 3).unwrap();
@@ -91,7 +91,7 @@ fn where_the_flight_does_not_tell_it_the_tell_is_shown_or_else_the_short_word() 
     for tell in [None, Some("bat finishes high")] {
         let mut script = Round::default().script();
         for cue in &mut script.serves {
-            (cue.counted_days, cue.is_alike) = (5, true);
+            (cue.right_days, cue.is_alike) = (5, true);
             cue.tell = tell.map(str::to_owned);
         }
         let shorts: Vec<String> = script.serves.iter().map(|cue| cue.short.clone()).collect();
@@ -113,7 +113,7 @@ fn two_receives_at_one_place_keep_their_words_and_what_was_given_is_named() {
         RoundRequest { balls: 4, ..RoundRequest::plain(&deck, Hand::Right, &memories, today) };
     let mut script = build(&request).unwrap().script;
     for cue in &mut script.serves {
-        (cue.counted_days, cue.frames) = (5, flight());
+        (cue.right_days, cue.frames) = (5, flight());
     }
     let shared: Vec<usize> =
         script.palette.choices.iter().filter(|one| one.parts > 1).map(|one| one.cell).collect();

@@ -15,6 +15,7 @@ const door = {
   next: () => machine.nextMs(),
   summary: () => machine.summary(),
   unpack: ([page, place]) => L.unpack(page, place),
+  faded: ([script, answers, today]) => L.faded(script, answers, today),
   outcome: ([behaviour, behind]) => L.outcome(behaviour, behind),
   resumed: ([rules, permille, isNewDay]) => L.resumed(rules, permille, isNewDay),
   keyTime: ([two, six]) => L.keyTime(two, six),

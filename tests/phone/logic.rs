@@ -1,9 +1,10 @@
 //! The small parts of the page's logic: results, tempo, key time, keys, lists, the caller.
 
+use secondball::base::Dice;
 use secondball::drill::{KeyTime, TempoRules, cell_of_key, window};
 use secondball::journal::How;
 use secondball::memory::result::Behind;
-use secondball::memory::{Behaviour, Given, Outcome};
+use secondball::memory::{Behaviour, Given, History, Model, Outcome};
 use serde_json::{Value, json};
 
 use super::engine::Engine;
@@ -87,6 +88,55 @@ fn tempo_key_time_and_windows_are_the_same() {
         let ours = cell_of_key(key).map_or(-1, |cell| i64::try_from(cell).unwrap());
         assert_eq!(engine.call("cellOfKey", &json!([key])), json!(ours), "{key:?}");
     }
+}
+
+#[test]
+fn what_a_phone_saw_since_fades_the_words_as_a_history_at_home_would() {
+    let engine = Engine::new();
+    let script = super::decks::script(3, How::Snap, false).unwrap();
+    let cue = &script.serves[0];
+    let right = &script.palette.choices[cue.right].receive;
+    let (model, mut seen) = (Model::default(), std::collections::BTreeSet::new());
+    for seed in 0..300 {
+        let mut dice = Dice::for_part(seed, "days of a phone");
+        let mut history = History::default();
+        let mut answers = Vec::new();
+        for day in 1..=dice.below(7) {
+            for _ in 0..dice.below(3) {
+                let (ms, is_right) = ([300, 900, 2100][dice.below(3)], dice.chance(0.8));
+                let (is_let, is_shown) = (dice.chance(0.1), dice.chance(0.1));
+                let mut fact = json!({"k": "answer", "deck": script.deck, "serve": cue.serve,
+                    "right": right, "how": "snap", "ms": ms, "window": 1000});
+                for (field, value) in [("let", is_let), ("shown", is_shown)] {
+                    if value {
+                        fact[field] = json!(true);
+                    }
+                }
+                if !is_right {
+                    fact["given"] = json!("backhand bump");
+                }
+                answers.push(json!({"day": format!("2026-01-0{day}"), "fact": fact}));
+                if is_shown && !is_let {
+                    history.show(i32::try_from(day).unwrap());
+                }
+                let behaviour = Behaviour {
+                    given: if is_right { Given::Right } else { Given::Wrong },
+                    raw_ms: ms,
+                    window_ms: 1000,
+                    kind: How::Snap,
+                    interrupted: is_let,
+                };
+                history.apply(&model, i32::try_from(day).unwrap(), &behaviour);
+            }
+        }
+        // The last day may be today, whose right answers are not of an earlier day.
+        let today = 6;
+        let theirs = engine.call("faded", &json!([script, answers, format!("2026-01-0{today}")]));
+        let days = history.right_days(today);
+        assert_eq!(theirs["serves"][0]["right_days"], json!(days), "seed {seed}");
+        seen.insert(days);
+    }
+    assert!(seen.len() > 3, "{seen:?}");
 }
 
 fn answer(day: &str, serve: &str, is_let: bool) -> Value {

@@ -60,7 +60,7 @@ const SecondballFilm = (() => {
 
   /** A round of film from a round of the same serves: window and pad stay, no ball is drawn. */
   function scriptOf(script, marks) {
-    const serves = script.serves.map((cue) => ({ ...cue, frames: [], changed: null, under: null, counted_days: 0 }));
+    const serves = script.serves.map((cue) => ({ ...cue, frames: [], changed: null, under: null, right_days: 0 }));
     return {
       ...script,
       how: "snap",

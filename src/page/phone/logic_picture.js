@@ -79,11 +79,11 @@ const SecondballMachine = (() => {
 
     /**
      * How much of a ball is not said any more, as its pattern is known: 0 nothing, 1 all but the short word, 2 the
-     * labels too. After a wrong answer everything is said again.
+     * labels too. After a wrong answer everything is said again, and if it was the first of a day, on the next day too.
      */
     faded(serve) {
       if (!this.script.fades) return 0;
-      const known = Math.min(this.script.serves[serve].counted_days, 2);
+      const known = Math.min(this.script.serves[serve].right_days, 2);
       const own = this.taken.filter((one) => one.serve === serve && counts(one)).reverse();
       const right = own.slice(0, 2).findIndex((one) => !isRecalled(one) || one.gave !== "right");
       return right < 0 ? known : Math.min(known, right);

@@ -77,6 +77,31 @@ const SecondballResults = (() => {
     };
   }
 
+  /**
+   * The script with the right days of this phone on top of what home knew: what is known is said no more, and the
+   * first answer of a day that was wrong brings the words back. `answers` are those home did not have.
+   */
+  function faded(script, answers, today) {
+    const daysOf = (cue) => {
+      const right = script.palette.choices[cue.right].receive;
+      const isOwn = ({ deck, serve, right: other }) => deck === script.deck && serve === cue.serve && other === right;
+      const firsts = new Map();
+      for (const { day, fact } of answers) {
+        const isCounted = fact.k === "answer" && !fact.let && !["read", "film"].includes(fact.how);
+        if (isCounted && isOwn(fact) && !firsts.has(day)) firsts.set(day, fact);
+      }
+      let days = cue.right_days;
+      for (const [day, { given, ms, window, how, shown }] of firsts) {
+        const behaviour = { given: given === undefined ? "right" : "wrong", raw_ms: ms, window_ms: window, kind: how };
+        if (shown) continue;
+        if (outcome(behaviour, { counted_days: 0 }) === "wrong") days = 0;
+        else if (day < today) days += 1;
+      }
+      return days;
+    };
+    return { ...script, serves: script.serves.map((cue) => ({ ...cue, right_days: daysOf(cue) })) };
+  }
+
   // ---- windows and tempo
 
   /** The window of a decision at a tempo, key time included. */
@@ -230,6 +255,7 @@ const SecondballResults = (() => {
     ballAt,
     cellOfKey,
     counts,
+    faded,
     isClean,
     isRecalled,
     keyMs,

@@ -30,10 +30,15 @@ const Round = (() => {
 
   // ---- starting, going on, ending
 
+  function scriptOf(number) {
+    const answers = SecondballLogic.notAtHome(Keep.standing(), PAGE.receipts);
+    return SecondballLogic.faded(SecondballLogic.unpack(PAGE, number), answers, Keep.today());
+  }
+
   /** Plays a script: a new round. `id` names it, so that its orders come in turn. */
   function start(number, id, done) {
     const state = Keep.get("state") || {};
-    const script = SecondballLogic.unpack(PAGE, number);
+    const script = scriptOf(number);
     const isTap = window.matchMedia("(pointer: coarse)").matches;
     const input = isTap ? "tap" : "keys";
     const time = (state.keyTime || {})[input];
@@ -90,7 +95,7 @@ const Round = (() => {
   function goOn(done) {
     const kept = brokenOff();
     if (!kept) return;
-    const script = SecondballLogic.unpack(PAGE, kept.number);
+    const script = scriptOf(kept.number);
     script.key_ms = kept.key_ms;
     script.tempo = kept.tempo || script.tempo;
     round = kept;

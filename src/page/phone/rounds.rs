@@ -80,7 +80,7 @@ impl<'a> PhoneRounds<'a> {
             let lists = self.lists(&agenda, &memories, day, packer);
             for due in &agenda.list {
                 if let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern) {
-                    memories.begun(pattern.key.clone()).apply(&model, day.number(), &IN_TIME);
+                    memories.begun(pattern.key.clone()).suppose(&model, day.number(), &IN_TIME);
                 }
             }
             // How an event is added is said at home.
