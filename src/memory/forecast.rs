@@ -105,6 +105,12 @@ impl RecallShare {
             Self { expected: 0.0, spread: 0.0 }
         }
     }
+
+    /// Between which shares it lies nine times in ten, by the normal curve.
+    pub fn range(self) -> (f64, f64) {
+        let give_or_take = 1.645 * self.spread;
+        ((self.expected - give_or_take).max(0.0), (self.expected + give_or_take).min(1.0))
+    }
 }
 
 /// Forecasts beside what came.

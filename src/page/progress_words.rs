@@ -6,8 +6,7 @@ use crate::agenda::progress::{
     Counsel, Lack, MostOften, PatternRecall, Progress, Recall, Remark, SwitchCost,
 };
 use crate::base::text;
-use crate::memory::Checked;
-use crate::memory::Standing;
+use crate::memory::{Checked, RecallShare, Standing};
 use crate::page::next::{answer_called, command, slip_words};
 use crate::page::numbers::of_hundred;
 
@@ -200,12 +199,10 @@ pub(super) fn why_not(pattern: &PatternRecall) -> String {
 
 /// The share of all answers expected right on the day that counts when nothing more is done.
 pub(super) fn if_stopped(recall: &Recall) -> String {
-    let all = recall.patterns.len().max(1) as f64;
-    let share: f64 = recall.patterns.iter().map(|pattern| pattern.then).sum();
-    // Each is asked once: the spread of how many of them come out right.
-    let spread: f64 = recall.patterns.iter().map(|it| it.then * (1.0 - it.then)).sum();
-    let (share, spread) = (of_hundred(share / all), of_hundred(spread.sqrt() / all));
-    format!("{share} +- {spread} of 100 right if you stop here")
+    // Each is asked once.
+    let each = recall.patterns.iter().map(|pattern| (1.0, pattern.then));
+    let (least, most) = RecallShare::from_recalls(each).range();
+    format!("{} to {} of 100 right if you stop here", of_hundred(least), of_hundred(most))
 }
 
 /// What a switch cost in its last week, in a line; nothing with too few balls.
