@@ -113,7 +113,7 @@ fn switches<'a>(request: &RoundRequest<'a>) -> impl Iterator<Item = &'a Switch> 
 fn under_words(request: &RoundRequest<'_>) -> Option<String> {
     let names = request.standing.iter().map(|switch| text::one_line(&switch.name));
     let names: Vec<String> = names.collect();
-    (!names.is_empty()).then(|| names.join("`, `"))
+    (!names.is_empty()).then(|| names.join("\", \""))
 }
 
 type Planned<'a> = (&'a Serve, &'a Receive);

@@ -329,7 +329,11 @@ impl Machine {
         let serves = self.script.serves.iter();
         let serves = serves.filter(|cue| self.is_shown || cue.under.is_none());
         let receive = |cue: &Cue| if self.is_shown { self.shown(cue.right) } else { String::new() };
-        serves.map(|cue| (cue.words.clone(), receive(cue))).collect()
+        let called = |cue: &Cue| match cue.under {
+            Some((switch, _)) => format!("\"{}\": {}", self.script.switches[switch].name, cue.short),
+            None => cue.short.clone(),
+        };
+        serves.map(|cue| (called(cue), receive(cue))).collect()
     }
 }
 

@@ -14,6 +14,9 @@ use crate::page::drill::picture_panel;
 /// The depths of the rows, far row first.
 const ROWS: [Depth; 3] = [Depth::Long, Depth::HalfLong, Depth::Short];
 
+/// Rows that a pad needs: its lanes, and three rows of two receives.
+const LEAST_PAD: u16 = 7;
+
 /// Palette, menu, or the square of targets: whatever is asked from.
 pub(super) fn choices(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
     if picture.phase == Phase::Target {
@@ -154,6 +157,18 @@ pub(super) fn shadow(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look:
 fn spaced(line: &str) -> String {
     let letters: Vec<String> = line.to_uppercase().chars().map(String::from).collect();
     letters.join(" ")
+}
+
+/// What the round is, and under it the pad, for the fingers to find, where there is room for both.
+pub(super) fn ready(frame: &mut Frame<'_>, area: Rect, picture: &Picture, look: Look) {
+    let room = usize::from(area.width) - 2;
+    let words = picture_panel(picture, room).lines().count() + 1;
+    let words = Constraint::Length(u16::try_from(words).unwrap_or(u16::MAX));
+    let [_, pad] = Layout::vertical([words, Constraint::Fill(1)]).areas(area);
+    moment(frame, area, room, picture, look);
+    if pad.height >= LEAST_PAD {
+        choices(frame, pad, picture, look);
+    }
 }
 
 /// The words of the moment, and what is left of the window.

@@ -31,7 +31,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, picture: &Picture, look: Look) {
     draw_header(frame, header, picture);
     let room = usize::from(area.width);
     match picture.phase {
-        Phase::Ready => panels::moment(frame, body, room - 2, picture, look),
+        Phase::Ready => panels::ready(frame, body.union(moment), picture, look),
         Phase::Call => panels::moment(frame, body, room, picture, look),
         Phase::Shadow | Phase::Own => panels::shadow(frame, body, picture, look),
         _ => {
@@ -66,7 +66,7 @@ fn is_too_small(frame: &mut Frame<'_>, area: Rect) -> bool {
 
 fn draw_header(frame: &mut Frame<'_>, area: Rect, picture: &Picture) {
     let mut right = Vec::new();
-    right.extend(picture.under.as_ref().map(|under| format!("under `{under}`")));
+    right.extend(picture.under.as_ref().map(|under| format!("under \"{under}\"")));
     right.extend(picture.part.map(str::to_owned));
     right.extend(picture.reading.map(str::to_owned));
     if picture.of_turn > 0 {
@@ -101,7 +101,10 @@ fn hint(picture: &Picture) -> &'static str {
         Phase::Flight | Phase::Do if picture.palette.iter().any(|one| one.mark == Mark::Open) => {
             "the same key again or the one beside it · Esc pauses"
         }
-        Phase::Flight | Phase::Do => "one key of the square answers · Esc pauses",
+        Phase::Flight | Phase::Do if picture.palette.iter().any(|one| one.parts > 1) => {
+            "its key answers, two keys where several lie together · Esc pauses"
+        }
+        Phase::Flight | Phase::Do => "its key answers · Esc pauses",
         Phase::Stroke => "a number for the stroke · Esc pauses",
         Phase::Target => "a key for the target · u: another stroke · Esc pauses",
         Phase::What => "a number for the serve · Esc pauses",

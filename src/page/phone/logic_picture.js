@@ -72,7 +72,12 @@ const SecondballMachine = (() => {
             : null,
         serves:
           phase === "ready"
-            ? script.serves.filter((cue) => this.isShown || cue.under === null).map((cue) => [cue.words, this.isShown ? script.palette.choices[cue.right].shown : ""])
+            ? script.serves
+                .filter((cue) => this.isShown || cue.under === null)
+                .map((cue) => [
+                  cue.under === null ? cue.short : `"${script.switches[cue.under[0]].name}": ${cue.short}`,
+                  this.isShown ? script.palette.choices[cue.right].shown : "",
+                ])
             : [],
       };
     }
