@@ -330,7 +330,9 @@ impl Machine {
         let serves = serves.filter(|cue| self.is_shown || cue.under.is_none());
         let receive = |cue: &Cue| if self.is_shown { self.shown(cue.right) } else { String::new() };
         let called = |cue: &Cue| match cue.under {
-            Some((switch, _)) => format!("\"{}\": {}", self.script.switches[switch].name, cue.short),
+            Some((switch, _)) => {
+                format!("\"{}\": {}", self.script.switches[switch].name, cue.short)
+            }
             None => cue.short.clone(),
         };
         serves.map(|cue| (called(cue), receive(cue))).collect()

@@ -5,7 +5,6 @@
 //! last.
 
 use crate::base::Dice;
-use crate::game::Sure;
 use crate::launcher::LauncherKind;
 use crate::rehearsal::request::{Length, RehearsalError, SessionRequest, Volumes};
 use crate::rehearsal::session::{
@@ -111,15 +110,15 @@ fn rehearsed(work: &mut Work<'_>, blocks: &[Block], asked: u32) -> Vec<Rehearsed
             // A drill alone is not about all serves.
             if work.request.drill.is_none() {
                 let why = WhyRefused::NoBallLeft { balls: asked };
-                work.refused.push(refusal(&one.serve, why));
+                work.refused.push(refusal(work.request.deck, id, why));
             }
             continue;
         }
         let own = launcher.hand.filter(|_| launcher.kind == LauncherKind::Partner);
         serves.push(Rehearsed {
             serve: id.clone(),
+            called: work.request.deck.called(id),
             words: one.serve.shown(),
-            is_guessed: one.serve.sure == Some(Sure::Guessed),
             bends: one.serve.breaks_for(Some(work.server)),
             receive: one.receive.clone(),
             stand_in: own.map(|own| stand_in(&one.serve, work.server, own)),

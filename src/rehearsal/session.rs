@@ -287,10 +287,10 @@ impl Block {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rehearsed {
     pub serve: ServeId,
+    /// Its short word, with `(guess)` where nobody has seen it.
+    pub called: String,
     /// The serve in the words of the trade.
     pub words: String,
-    /// Whether nobody has seen it.
-    pub is_guessed: bool,
     /// The side its path bends to, as the receiver sees it.
     pub bends: Option<Side>,
     /// The receive in the plan.
@@ -316,8 +316,8 @@ pub struct ServeLimit {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refused {
     pub serve: ServeId,
-    /// The serve in the words of the trade.
-    pub words: String,
+    /// Its short word.
+    pub called: String,
     pub why: WhyRefused,
 }
 

@@ -2,8 +2,8 @@
 //! and the picking and sharing out among them.
 
 use crate::base::Dice;
-use crate::deck::Switch;
-use crate::game::{From, Hand, Receive, Serve, Stroke, Weight};
+use crate::deck::{Deck, Switch};
+use crate::game::{From, Hand, Receive, Serve, ServeId, Stroke, Weight};
 use crate::launcher::{Fit, LauncherKind, Limit, SetUp, ThrowingMachine, Thrown, fit};
 use crate::receive::Meeting;
 use crate::rehearsal::request::{RehearsalError, SessionRequest};
@@ -73,7 +73,7 @@ impl<'a> Work<'a> {
         for serve in deck.active() {
             match table_serve(request, serve) {
                 Ok(known) => serves.push(known),
-                Err(why) => refused.push(refusal(serve, why)),
+                Err(why) => refused.push(refusal(deck, &serve.id, why)),
             }
         }
         let home = common_set_up(&serves);
@@ -98,7 +98,7 @@ impl<'a> Work<'a> {
                 limits.extend(only_mixed.map(|one| limit(one, true)));
                 known.mixed = mixed.thrown;
                 if let Some(why) = objected(request, &known.serve, &known.receive, &mixed) {
-                    refused.push(refusal(&known.serve, why));
+                    refused.push(refusal(deck, &known.serve.id, why));
                     return false;
                 }
             }
@@ -155,8 +155,8 @@ impl<'a> Work<'a> {
     }
 }
 
-pub(super) fn refusal(serve: &Serve, why: WhyRefused) -> Refused {
-    Refused { serve: serve.id.clone(), words: serve.shown(), why }
+pub(super) fn refusal(deck: &Deck, serve: &ServeId, why: WhyRefused) -> Refused {
+    Refused { serve: serve.clone(), called: deck.called(serve), why }
 }
 
 /// A serve with its receive and its ball, or why it cannot be rehearsed.

@@ -152,7 +152,7 @@ fn called_ball(session: &Session, ball: &SessionBall, units: Units) -> CalledBal
     CalledBall {
         role: ball.role.word(),
         serve: ball.serve.clone(),
-        words: known.map_or_else(thrown, |known| known.words.clone()),
+        words: known.map_or_else(thrown, |known| known.called.clone()),
         feed: entered.or_else(fed),
         receive: ball.receive.as_ref().map(Receive::shown),
         right: logged.map(ReceiveKey::from_receive),

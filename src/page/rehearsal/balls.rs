@@ -160,9 +160,7 @@ impl<'s> BallKinds<'s> {
             let zone = short_zone(self.session, &ball.thrown);
             return if is_person { other.to_owned() } else { format!("{other}, {zone}, {spin}") };
         };
-        let known = self.session.serves.iter().find(|known| known.serve == *serve);
-        let guess = known.filter(|known| known.is_guessed).map_or("", |_| " (guess)");
-        format!("{}{guess}", name(self.session, serve))
+        name(self.session, serve)
     }
 
     /// How it is set, or how a person makes it.

@@ -157,7 +157,7 @@ fn called(session: &Session, call: &BeforeBall, kinds: &BallKinds<'_>) -> String
         format!("{} {letter}", name(session, &change.serve))
     };
     let changes: Vec<String> = call.changes.iter().map(new).collect();
-    let when = call.cue.as_ref().map(|cue| format!(" when {}", text::one_line(cue)));
+    let when = call.cue.as_ref().map(|cue| format!(" ({})", text::one_line(cue)));
     format!(
         "CALL \"{}\"{}: {}.",
         unbroken(&call.name),

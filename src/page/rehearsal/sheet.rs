@@ -145,7 +145,7 @@ pub(crate) fn cannot(session: &Session) -> Vec<String> {
     });
     let refused = session.refused.iter().map(|refused| {
         let reason = refusal(&refused.why, &session.opponent);
-        let words = text::one_line(&refused.words);
+        let words = text::one_line(&refused.called);
         format!("Not in this session: {words}: {}; {}.", reason.why, reason.hint)
     });
     limits.chain(refused).collect()

@@ -90,22 +90,10 @@ pub(super) fn short_zone(session: &Session, thrown: &Thrown) -> String {
     zone.replace("fast long", "fast")
 }
 
-/// What a serve is called on the sheet: its ball, with the spin where another has the same place.
+/// What a serve is called on the sheet, as everywhere.
 pub(super) fn name(session: &Session, serve: &ServeId) -> String {
-    let balls = || session.blocks.iter().flat_map(Block::played);
-    let of = |serve: &ServeId| balls().find(|ball| ball.serve.as_ref() == Some(serve));
-    let Some(own) = of(serve) else { return serve.to_string() };
-    let short = |ball: &SessionBall| short_zone(session, &ball.thrown);
-    let long = |ball: &SessionBall| format!("{}, {}", short(ball), ball.thrown.spin);
-    let others = session.serves.iter().filter(|known| known.serve != *serve);
-    let others: Vec<_> = others.filter_map(|known| of(&known.serve)).collect();
-    let is_alone =
-        |said: &dyn Fn(&SessionBall) -> String| others.iter().all(|other| said(other) != said(own));
-    match (is_alone(&short), is_alone(&long)) {
-        (true, _) => short(own),
-        (_, true) => long(own),
-        _ => serve.to_string(),
-    }
+    let known = session.serves.iter().find(|known| known.serve == *serve);
+    text::one_line(&known.map_or_else(|| serve.to_string(), |known| known.called.clone()))
 }
 
 /// A ball as a person feeds or serves it: `short left, medium side-back, bends left`.
