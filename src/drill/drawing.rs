@@ -102,8 +102,8 @@ impl Machine {
     }
 
     /// How much of a ball is not said any more, as its pattern is known: 0 nothing, 1 all but the
-    /// short word, 2 the labels too. After a wrong answer everything is said again, and if it was the
-    /// first of a day, on the next day too.
+    /// short word, 2 the labels too. After a wrong answer everything is said again, and if it was
+    /// the first of a day, on the next day too.
     fn faded(&self, serve: usize) -> u32 {
         if !self.script.fades {
             return 0;

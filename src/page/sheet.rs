@@ -290,12 +290,18 @@ impl Sheet {
         }
     }
 
+    /// The serves in whose own blocks the receive of a switch that is due stands.
+    pub(super) fn due(&self) -> Vec<String> {
+        self.rows.iter().filter(|row| row.due.is_some()).map(|row| row.called.clone()).collect()
+    }
+
     /// The sheet as text, `width` columns wide.
     pub fn text(&self, width: usize) -> String {
         let names = self.rows.iter().map(|row| text::width(&row.called));
         let document = context! {
             sheet => Filled(self),
             columns => names.max().unwrap_or_default().min(WIDEST_NAME),
+            due => self.due(),
             lines => self.rows.iter().map(|row| row.lines(false)).collect::<Vec<_>>(),
         };
         filled_text(include_str!("templates/sheet.txt"), &document, width)

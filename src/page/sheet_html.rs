@@ -96,7 +96,7 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
     let paper = paper.layout();
     let switches = |is_due: bool| -> Vec<Value> {
         let cards = sheet.switches.iter().filter(|card| card.is_due == is_due);
-        cards.map(|card| json!({ "card": card, "said": said_of_switch(card) })).collect()
+        cards.map(|card| json!({ "card": card, "said": said_of_switch(sheet, card) })).collect()
     };
     let serve = |row: &ServeCard| {
         json!({
@@ -125,11 +125,14 @@ pub fn html(sheet: &Sheet, paper: Paper) -> Result<String, minijinja::Error> {
 type Line<'s> = (&'static str, Cow<'s, str>);
 
 /// The lines of a switch's card.
-fn said_of_switch(switch: &SwitchCard) -> Vec<Line<'_>> {
+fn said_of_switch<'s>(sheet: &Sheet, switch: &'s SwitchCard) -> Vec<Line<'s>> {
     let mut said = Vec::new();
     said.extend(switch.when.as_ref().map(|when| ("when", when.into())));
     let now = |(called, _, new): &(String, _, String)| ("now", format!("{called}: {new}").into());
-    said.extend(switch.changes.iter().map(now));
+    // What is due stands in its serve's own block.
+    let due = sheet.due();
+    let is_said = |change: &&(String, _, _)| !switch.is_due || !due.contains(&change.0);
+    said.extend(switch.changes.iter().filter(is_said).map(now));
     said.extend(switch.card.as_ref().map(|card| ("card", card.into())));
     said
 }
@@ -160,7 +163,7 @@ fn height_mm(sheet: &Sheet, paper: PaperLayout, size_pt: f64) -> f64 {
         words.max(paper.picture_em.1 / LINE_EM) + 0.9
     };
     let switch = |card: &SwitchCard| {
-        let said = said_of_switch(card);
+        let said = said_of_switch(sheet, card);
         said.iter().map(|(_, words)| lines(8 + text::width(words), column_em)).sum::<f64>() + 2.4
     };
     // Cards beside each other are as high as the highest.
