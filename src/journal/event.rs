@@ -312,6 +312,7 @@ pub struct Debrief {
 }
 
 /// A serve was seen.
+#[skip_serializing_none]
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Seen {
@@ -321,9 +322,18 @@ pub struct Seen {
     pub serve: ServeId,
     /// How many times.
     pub times: u32,
-    /// Whether the player keeps it on film, on the device it came from.
+    /// Whether the player keeps it on film.
     #[serde(default, skip_serializing_if = "is_usual")]
     pub film: bool,
+    /// Of film: what the player calls the device that has it.
+    pub on: Option<String>,
+}
+
+impl Seen {
+    /// One serve, seen once.
+    pub const fn once(deck: String, serve: ServeId) -> Self {
+        Self { deck, serve, times: 1, film: false, on: None }
+    }
 }
 
 impl Fact {

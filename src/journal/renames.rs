@@ -62,17 +62,11 @@ mod tests {
             at_ms: 0,
             day: "2026-11-25".parse().unwrap(),
             origin: None,
-            fact: Fact::Seen(Seen {
-                deck: "k7f3q2".to_owned(),
-                serve: id("old"),
-                times: 1,
-                film: false,
-            }),
+            fact: Fact::Seen(Seen::once("k7f3q2".to_owned(), id("old"))),
         };
         renames.apply(&mut event);
         assert!(matches!(&event.fact, Fact::Seen(seen) if seen.serve == id("new")));
-        let of_other =
-            Fact::Seen(Seen { deck: "other1".to_owned(), serve: id("old"), times: 1, film: false });
+        let of_other = Fact::Seen(Seen::once("other1".to_owned(), id("old")));
         let mut other = Event { fact: of_other, ..event };
         renames.apply(&mut other);
         assert!(matches!(&other.fact, Fact::Seen(seen) if seen.serve == id("old")));

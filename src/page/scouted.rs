@@ -1,10 +1,12 @@
 //! What is known of one opponent's serves, and what a scout would still like to know.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::base::text;
 use crate::deck::{Deck, Player, Took};
-use crate::game::{Serve, Sure};
+use crate::game::{Serve, ServeId, Sure};
 use crate::page::opponent::{about, bends, how_often};
 use crate::page::text_page::filled_text;
 
@@ -21,8 +23,8 @@ pub struct ScoutedServe {
     pub share: f64,
     /// How often it was counted as seen.
     pub seen: u32,
-    /// How many clips of it the player keeps on a phone.
-    pub film: u32,
+    /// Which devices have film of it.
+    pub film: Vec<FilmOn>,
     /// Which way it bends and leaves the bat.
     pub bends: Option<String>,
     /// Where it is served from.
@@ -47,6 +49,17 @@ pub struct ScoutedServe {
     pub retired: bool,
 }
 
+/// Film of a serve on one device.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FilmOn {
+    /// What the player calls the device.
+    pub device: String,
+    pub clips: u32,
+}
+
+/// How often each serve was counted.
+pub type TimesSeen = BTreeMap<ServeId, u32>;
+
 /// The serves of one opponent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Scouted {
@@ -60,17 +73,26 @@ pub struct Scouted {
     pub serves: Vec<ScoutedServe>,
 }
 
-/// Builds the document, lanes as this player names them; `times` tells how often a serve was
-/// counted, and of how many there is film.
-pub fn scouted(deck: &Deck, player: &Player, times: &dyn Fn(&Serve) -> [u32; 2]) -> Scouted {
+/// Builds the document, lanes as this player names them; of what was counted, and of the film by
+/// device.
+pub fn scouted(
+    deck: &Deck,
+    player: &Player,
+    seen: &TimesSeen,
+    film: &BTreeMap<String, TimesSeen>,
+) -> Scouted {
+    let clips = |(device, of): (&String, &TimesSeen), serve: &Serve| {
+        let clips = *of.get(&serve.id)?;
+        Some(FilmOn { device: text::one_line(device), clips })
+    };
     let deck = deck.seen_by(player.hand);
     let one = |serve: &Serve| ScoutedServe {
         serve: serve.id.to_string(),
         shown: serve.shown(),
         how_often: how_often(serve),
         share: deck.share(&serve.id),
-        seen: times(serve)[0],
-        film: times(serve)[1],
+        seen: seen.get(&serve.id).copied().unwrap_or(0),
+        film: film.iter().filter_map(|of| clips(of, serve)).collect(),
         bends: bends(serve, deck.hand),
         from: serve.from.map(|from| from.shown().to_owned()),
         toss: serve.toss.map(|toss| toss.shown().to_owned()),
@@ -139,10 +161,16 @@ mod tests {
         let mut serve = Serve::unknown("one".parse().unwrap());
         ServeLine::read("lane=forehand depth=short").unwrap().write_into(&mut serve).unwrap();
         deck.serves.push(serve);
-        let page = |hand| scouted(&deck, &Player::new("Invented", hand), &|_| [3, 0]).text(80);
+        let seen = [("one".parse().unwrap(), 3)].into();
+        let on = |clips| [("one".parse().unwrap(), clips)].into();
+        let film = [("laptop".to_owned(), on(1)), ("phone".to_owned(), on(2))].into();
+        let player = |hand| Player::new("Invented", hand);
+        let page = |hand| scouted(&deck, &player(hand), &seen, &film).text(80);
         assert!(page(Hand::Right).contains("short to the forehand"), "{}", page(Hand::Right));
         assert!(page(Hand::Left).contains("short to the backhand"), "{}", page(Hand::Left));
         assert!(page(Hand::Left).contains("not known  motion, spin"), "{}", page(Hand::Left));
         assert!(page(Hand::Left).contains("counted 3 times"));
+        let devices = "film on laptop (1 clip), phone (2 clips)";
+        assert!(page(Hand::Left).contains(devices), "{}", page(Hand::Left));
     }
 }

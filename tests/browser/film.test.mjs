@@ -2,81 +2,28 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { join } from "node:path";
 import { before, test } from "node:test";
-import { launch, onThePhone } from "./world.mjs";
+import { pathToFileURL } from "node:url";
+import { answered, cuts, facts, marked, recorded, saidOf, sought, taken } from "./filming.mjs";
+import { onThePhone } from "./world.mjs";
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const all = onThePhone();
 let film;
-
-/** A film made by the browser itself: a bat that moves, a ball, a counter of frames; no sound. */
-async function recorded(seconds) {
-  const browser = await launch();
-  try {
-    const page = await browser.newPage();
-    const bytes = await page.evaluate(async (seconds) => {
-      const canvas = document.createElement("canvas");
-      canvas.width = 160;
-      canvas.height = 120;
-      const draw = canvas.getContext("2d");
-      const recorder = new MediaRecorder(canvas.captureStream(30), { mimeType: "video/webm" });
-      const parts = [];
-      recorder.ondataavailable = (event) => parts.push(event.data);
-      const ended = new Promise((resolve) => { recorder.onstop = resolve; });
-      recorder.start();
-      const begin = performance.now();
-      for (let frame = 0; performance.now() - begin < seconds * 1000; frame += 1) {
-        draw.fillStyle = "#fff";
-        draw.fillRect(0, 0, 160, 120);
-        draw.fillStyle = "#c00";
-        draw.fillRect((frame * 3) % 160, 40, 12, 30);
-        draw.fillStyle = "#06c";
-        draw.fillText(String(frame), 10, 20);
-        await new Promise((resolve) => { setTimeout(resolve, 1000 / 30); });
-      }
-      recorder.stop();
-      await ended;
-      return [...new Uint8Array(await new Blob(parts).arrayBuffer())];
-    }, seconds);
-    return Buffer.from(bytes);
-  } finally {
-    await browser.close();
-  }
-}
+let coarse;
 
 before(async () => {
   film = await recorded(6);
+  coarse = await recorded(3, 8);
 });
-
-/** Takes a film and marks contact of these serves at these seconds. */
-async function marked(page, marks) {
-  await page.locator("[data-view=film]").tap();
-  await page.locator("#film-file").setInputFiles({ name: "invented.webm", mimeType: "video/webm", buffer: film });
-  await page.locator("#film-edit").waitFor();
-  for (const [second, serve] of marks) {
-    await page.evaluate(async (second) => {
-      const video = document.getElementById("film-video");
-      if (video.readyState < 1) await new Promise((resolve) => { video.onloadedmetadata = resolve; });
-      const sought = new Promise((resolve) => { video.onseeked = resolve; });
-      video.currentTime = second;
-      await sought;
-    }, second);
-    await page.locator("#film-serve").selectOption({ index: serve });
-    await page.locator("#film-mark").tap();
-    await page.locator("#film-said", { hasText: /^Marked/ }).waitFor();
-    await page.locator("#film-edit li").nth(marks.findIndex(([at]) => at === second)).waitFor();
-  }
-}
-
-const facts = (page) =>
-  page.evaluate(() => Object.keys(localStorage).filter((key) => key.includes(":e:")).map((key) => JSON.parse(localStorage.getItem(key)).fact));
 
 for (const slow of [1, 4]) test(`film goes black within a frame of the cut and its answers come home, at 1/${slow} of the speed`, async () => {
   await all.withPhone(async (page) => {
     const session = await page.context().newCDPSession(page);
     const asked = [];
     page.on("request", (request) => asked.push(request.url()));
-    await marked(page, [[2.5, 1], [4.5, 2]]);
+    await marked(page, [[2.5, 1], [4.5, 2]], film);
     assert.equal((await facts(page)).filter((fact) => fact.k === "seen" && fact.film).length, 2);
     await page.evaluate(axeSource);
     const { violations } = await page.evaluate(() => axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
@@ -123,51 +70,160 @@ for (const slow of [1, 4]) test(`film goes black within a frame of the cut and i
     const [answer] = (await facts(page)).filter((fact) => fact.how === "film");
     assert.equal(answer.cut, 200);
     assert.deepEqual(asked.filter((url) => !url.startsWith("blob:")), [], "nothing is asked of any network");
-    // Closed in the middle of a clip: what was answered stays, and the round is not gone on with.
-    await session.send("Emulation.setCPUThrottlingRate", { rate: 1 });
-    await page.reload();
-    await page.waitForSelector("html[data-ready=yes]");
-    assert.equal((await facts(page)).filter((fact) => fact.how === "film").length, 1);
     // From contact, which is before the cut; a tap comes soon after black.
     assert.ok(answer.ms > 150 && answer.ms < 5000, JSON.stringify(answer));
   });
 });
 
-test("a film stays when the page is opened again, and is deleted only when that is said twice", async () => {
+test("several serves are marked in one film, which stays where it was stopped and has no sound", async () => {
   await all.withPhone(async (page) => {
-    await marked(page, [[2.5, 1]]);
+    await marked(page, [[1.5, 1], [2.5, 2], [4.5, 1]], film);
+    assert.match(await page.locator("#film-time").textContent(), /^4\.5/);
+    assert.equal(await page.evaluate(() => document.getElementById("film-video").webkitAudioDecodedByteCount), 0);
+    await page.locator("#film-on").tap();
+    await page.locator("#film-time", { hasText: /^4\.5[1-9]/ }).waitFor();
+    assert.match(await page.locator("[data-film]").textContent(), /2 serves, 2 minutes/);
+    await page.locator("#film-marks li").nth(1).getByText("Take back").tap();
+    await page.getByText("A round needs two serves").waitFor();
+  });
+});
+
+test("each cut of a clip can be switched off but the last, and a round shows only those that are on", async () => {
+  await all.withPhone(async (page) => {
+    await marked(page, [[2.5, 1], [4.5, 2]], film);
+    assert.deepEqual(await cuts(page), [[200, 100, 0, -100], [200, 100, 0, -100]], "the whole ladder at first");
+    for (const nth of [0, 1]) for (const cut of [200, 100, -100]) {
+      await page.locator("#film-marks li").nth(nth).locator(`[data-cut="${cut}"]`).tap();
+      await page.locator(`#film-marks li:nth-child(${nth + 1}) [data-cut="${cut}"][aria-pressed=false]`).waitFor();
+    }
+    await page.locator("#film-marks [data-cut='0']").first().tap();
+    await page.getByText("One must stay").waitFor();
     await page.reload();
     await page.waitForSelector("html[data-ready=yes]");
     await page.locator("[data-view=film]").tap();
-    await page.getByText("invented.webm, 1 marked").tap();
-    await page.locator("#film-delete").tap();
-    await page.locator("#film-keep").tap();
-    assert.equal(await page.locator(".films li").count(), 1);
-    await page.locator("#film-delete").tap();
-    await page.getByText("Delete it").tap();
-    await page.locator("#film-said", { hasText: "is deleted." }).waitFor();
-    assert.equal(await page.locator(".films li").count(), 0);
-    const of = (await facts(page)).map((fact) => fact.k);
-    assert.deepEqual(of.sort(), ["seen", "undo"], "the mark is taken back with its film");
+    await page.getByText("invented.webm, 2 marked").tap();
+    await page.locator("#film-marks li").nth(1).waitFor();
+    const shown = await Promise.all([0, 1].map((nth) => cuts(page, nth)));
+    assert.deepEqual(shown, [0, 1].map(() => [[200, 100, 0, -100], [0]]));
+    await page.locator("[data-film]").tap();
+    await answered(page);
+    assert.equal((await facts(page)).find((fact) => fact.how === "film").cut, 0);
   });
 });
 
-test("a file that is no film, and one that does not fit, are refused with a word", async () => {
+test("a film that ends too early, begins too late or has few frames gets the cuts that it can show, and says why", async () => {
   await all.withPhone(async (page) => {
+    await taken(page, film);
+    const lastS = await page.evaluate(() => Clips.all().then(([clip]) => clip.ms / 1000));
+    await sought(page, lastS - 0.05);
+    await page.locator("#film-mark").tap();
+    await page.locator("#film-marks li").waitFor();
+    assert.match(await saidOf(page), /It goes black at contact, 0.1 s before only: the film ends/);
+    assert.deepEqual((await cuts(page))[0], [0, -100]);
+    await sought(page, 0.05);
+    await page.locator("#film-mark").tap();
+    await page.getByText("Not marked: there is too little film before it.").waitFor();
+    await page.locator("#film-close").tap();
+    await marked(page, [[1.5, 1]], coarse);
+    assert.match(await saidOf(page), /a frame only every 0\.1\d* s/);
+    assert.deepEqual((await cuts(page))[0], [200, -100]);
+  });
+});
+
+test("a round of film closed in the middle keeps its answers and is not gone on with", async () => {
+  await all.withPhone(async (page) => {
+    await marked(page, [[2.5, 1], [4.5, 2]], film);
+    await page.locator("[data-film]").tap();
+    await answered(page);
+    await page.reload();
+    await page.waitForSelector("html[data-ready=yes]");
+    assert.equal((await facts(page)).filter((fact) => fact.how === "film").length, 1);
+    assert.equal(await page.getByText("A round was broken off").count(), 0);
     await page.locator("[data-view=film]").tap();
-    await page.locator("#film-file").setInputFiles({ name: "notes.webm", mimeType: "video/webm", buffer: Buffer.from("no film at all") });
-    await page.getByText("notes.webm is no film that this browser can show.").waitFor();
-    await page.evaluate(() => { navigator.storage.estimate = async () => ({ usage: 90e6, quota: 90e6 + 1000 }); });
-    await page.locator("#film-file").setInputFiles({ name: "long.webm", mimeType: "video/webm", buffer: film });
-    await page.getByText("long.webm:").waitFor();
-    assert.match(await page.locator("#film-said").textContent(), /do not fit/);
-    assert.equal(await page.locator(".films li").count(), 0);
+    await page.locator("[data-film]").waitFor();
   });
 });
 
-test("where the browser keeps no films one is held until the page is closed, and said", async () => {
+test("film waits on the day's card only for serves known by their flight alone, and once a day", async () => {
   await all.withPhone(async (page) => {
-    await marked(page, [[2.5, 1]]).catch(() => {});
-    assert.match(await page.locator("#film").textContent(), /held until the page is closed/);
-  }, { init: () => { Object.defineProperty(window, "indexedDB", { get: () => { throw new Error("none"); } }); } });
+    await marked(page, [[2.5, 1], [4.5, 2]], film);
+    await page.locator("[data-view=today]").tap();
+    await page.waitForTimeout(300);
+    assert.equal(await page.locator("#today [data-film]").count(), 0, "not known yet");
+    // Two days of right answers to both serves, as the page itself keeps them.
+    await page.evaluate(() => {
+      const [{ key: deck, serves }] = PAGE.opponents;
+      for (const [nth, day] of ["2020-01-01", "2020-01-02"].entries()) {
+        for (const [of, [serve]] of serves.slice(0, 2).entries()) {
+          Keep.put(`e:earlier:${1 + 2 * nth + of}`, { at: Date.now() + nth, day, fact: { k: "answer", deck, serve, right: "x", how: "snap", ms: 500, window: 900, motor: 0, input: "tap" } });
+        }
+      }
+    });
+    await page.reload();
+    await page.waitForSelector("html[data-ready=yes]");
+    const waits = page.locator("#today [data-film]");
+    await waits.waitFor();
+    assert.equal(await waits.textContent(), "Film: 2 serves, 2 minutes");
+    await page.locator("#today summary", { hasText: "Left-hander" }).tap();
+    await page.getByText("Read film").tap();
+    await answered(page);
+    await page.locator("#round-pause").tap();
+    await page.locator("#panel [data-leave]").tap();
+    // What the round came to, and then the card again.
+    await page.locator("#panel [data-leave]").tap({ timeout: 1000 }).catch(() => {});
+    await page.locator("#round").waitFor({ state: "hidden" });
+    await waits.waitFor({ state: "detached" });
+  });
+});
+
+test("a laptop reads film with keys alone, from the written folder, and home knows what is on which device", async () => {
+  const file = pathToFileURL(join(all.home.root, "page/index.html")).href;
+  const marks = [["laptop", { isMobile: false, hasTouch: false, viewport: { width: 1280, height: 800 } }, file], ["phone", {}, undefined]];
+  for (const [device, options, url] of marks) {
+    await all.withPhone(async (page) => {
+      await page.locator("[data-view=film]").press("Enter");
+      await page.locator("#film-file").setInputFiles({ name: "invented.webm", mimeType: "video/webm", buffer: film });
+      await page.waitForFunction(() => document.activeElement.id === "film-frame");
+      await page.waitForFunction(() => document.getElementById("film-video").readyState > 1);
+      for (const serve of [1, 2]) {
+        // Frame by frame to the contact; the first mark lies further on than the second needs film.
+        for (let step = 0; step < 15; step += 1) {
+          const before = await page.locator("#film-time").textContent();
+          await page.keyboard.press("ArrowRight");
+          await page.waitForFunction((before) => document.getElementById("film-time").textContent !== before, before);
+        }
+        await page.locator("#film-serve").press("Home");
+        for (let down = 0; down < serve; down += 1) await page.keyboard.press("ArrowDown");
+        await page.locator("#film-frame").press("Enter");
+        await page.locator("#film-marks li").nth(serve - 1).waitFor();
+      }
+      await page.locator("[data-film]").press("Enter");
+      await page.keyboard.press("Space");
+      for (let answers = 1; answers <= 2; answers += 1) {
+        await page.locator("#round[data-phase=flight]").waitFor();
+        await page.waitForTimeout(200);
+        // Two receives share that place: the key, and again.
+        await page.keyboard.press("e");
+        await page.keyboard.press("e");
+        await page.locator("#round[data-phase=feedback]").waitFor();
+        await page.waitForFunction((answers) => Keep.standing().filter((one) => one.fact.how === "film").length === answers, answers);
+        await page.keyboard.press("Space");
+      }
+      await page.keyboard.press("Escape");
+      await page.keyboard.press("Escape");
+      await page.reload();
+      await page.waitForSelector("html[data-ready=yes]");
+      await page.locator("[data-view=film]").press("Enter");
+      await page.getByText("invented.webm, 2 marked").waitFor();
+      assert.equal(await page.locator("#film-device").inputValue(), device);
+      const text = await page.evaluate(() => SecondballLogic.exported(PAGE, Keep.away().all, Date.now()));
+      assert.match(all.home.run(["phone", "read", "-"], text), /2 answers/);
+    }, options, url);
+  }
+  const shown = JSON.parse(all.home.run(["scout", "show", "north", "--json"]));
+  const film_on = [{ device: "laptop", clips: 1 }, { device: "phone", clips: 1 }];
+  assert.deepEqual(shown.serves.slice(0, 2).map((serve) => serve.film), [film_on, film_on]);
+  assert.match(all.home.run(["scout", "show", "north"]), /film on laptop \(1 clip\), phone \(1 clip\)/);
+  const { film: read } = JSON.parse(all.home.run(["progress", "--json"]));
+  assert.equal(read.reduce((sum, one) => sum + one.of, 0), 4, JSON.stringify(read));
 });

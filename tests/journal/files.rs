@@ -285,7 +285,7 @@ fn a_renamed_serve_brings_its_history_along() {
     home.add_deck(&deck).unwrap();
     let mut writer = home.writer(noon("2026-11-26"), day("2026-11-26")).unwrap();
     let serve = "bh-short-fh".parse().unwrap();
-    let seen = Fact::Seen(Seen { deck: "k7f3q2".to_owned(), serve, times: 1, film: false });
+    let seen = Fact::Seen(Seen::once("k7f3q2".to_owned(), serve));
     writer.append(noon("2026-11-26"), day("2026-11-26"), seen).unwrap();
     let events = home.journal().unwrap().events;
     assert!(matches!(&events[0].fact, Fact::Seen(seen) if seen.serve.as_str() == "short-one"));

@@ -195,13 +195,13 @@ impl Taking<'_> {
         };
         let same = |own: &&Serve| Serve { id: own.id.clone(), ..serve.clone() } == **own;
         if let Some(same) = deck.serves.iter().find(same) {
-            return Ok(Seen { serve: same.id.clone(), deck: deck.key, times: 1, film: false });
+            return Ok(Seen::once(deck.key, same.id.clone()));
         }
         let taken: Vec<ServeId> = deck.serves.iter().map(|own| own.id.clone()).collect();
         let id = ServeId::coined(&coined_from(&serve), &taken);
         deck.serves.push(Serve { id: id.clone(), ..serve });
         self.taken.new_serves.push(format!("{}: {id}", text::one_line(&deck.opponent)));
-        let seen = Seen { deck: deck.key.clone(), serve: id, times: 1, film: false };
+        let seen = Seen::once(deck.key.clone(), id);
         if let Some(place) = place {
             let (stem, was) = &self.decks[place];
             self.home.save_deck(stem, was, &deck)?;

@@ -16,6 +16,7 @@ use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::Deck;
 use crate::game::{HowOften, ServeId, Sure};
 use crate::journal::{EventId, Fact, Seen};
+use crate::page::scouted::TimesSeen;
 
 /// The keys of the serves, in the order of the deck.
 const KEYS: &str = "123456789abcdefghijklmop";
@@ -61,32 +62,44 @@ fn key(place: usize) -> char {
 pub enum Counting {
     Watched,
     InPoints,
-    /// The player keeps it on film.
-    OnFilm,
 }
 
 /// How many times each serve was counted.
-pub fn times_seen(desk: &Desk, deck: &Deck, by: Counting) -> Result<BTreeMap<ServeId, u32>> {
-    let mut seen = BTreeMap::new();
+pub fn times_seen(desk: &Desk, deck: &Deck, by: Counting) -> Result<TimesSeen> {
+    let mut seen = TimesSeen::new();
     for event in &desk.journal()?.events {
-        let (of, serve, times) = match &event.fact {
-            Fact::Seen(seen) if by == Counting::Watched || seen.film && by == Counting::OnFilm => {
-                (&seen.deck, Some(&seen.serve), seen.times)
+        match &event.fact {
+            Fact::Seen(one) if by == Counting::Watched && one.deck == deck.key => {
+                add(&mut seen, deck, &one.serve, one.times);
             }
-            Fact::Point(point) if by == Counting::InPoints => {
-                (&point.deck, point.serve.as_ref(), 1)
+            Fact::Point(point) if by == Counting::InPoints && point.deck == deck.key => {
+                point.serve.iter().for_each(|serve| add(&mut seen, deck, serve, 1));
             }
-            _ => continue,
-        };
-        if let Some(serve) = serve.and_then(|serve| deck.serve_now_or_once(serve))
-            && *of == deck.key
-        {
-            let sum: &mut u32 = seen.entry(serve.id.clone()).or_default();
-            // Far more than anybody counts, and far below what a sum of all serves holds.
-            *sum = (*sum + times).min(1_000_000);
+            _ => {}
         }
     }
     Ok(seen)
+}
+
+/// How many clips of each serve the player keeps, by the device that has them.
+pub fn film_seen(desk: &Desk, deck: &Deck) -> Result<BTreeMap<String, TimesSeen>> {
+    let mut film: BTreeMap<String, TimesSeen> = BTreeMap::new();
+    for event in &desk.journal()?.events {
+        let Fact::Seen(seen) = &event.fact else { continue };
+        if seen.film && seen.deck == deck.key {
+            let device = seen.on.clone().unwrap_or_else(|| "a phone".to_owned());
+            add(film.entry(device).or_default(), deck, &seen.serve, seen.times);
+        }
+    }
+    Ok(film)
+}
+
+fn add(seen: &mut TimesSeen, deck: &Deck, serve: &ServeId, times: u32) {
+    if let Some(serve) = deck.serve_now_or_once(serve) {
+        let sum = seen.entry(serve.id.clone()).or_default();
+        // Far more than anybody counts, and far below what a sum of all serves holds.
+        *sum = (*sum + times).min(1_000_000);
+    }
 }
 
 /// Counts, then offers the shares.
@@ -163,7 +176,7 @@ impl ServeCount<'_, '_> {
                 None => String::new(),
                 Some(place) => {
                     let (deck, serve) = (self.scouting.deck.key.clone(), self.ids[place].clone());
-                    let fact = Fact::Seen(Seen { deck, serve, times: 1, film: false });
+                    let fact = Fact::Seen(Seen::once(deck, serve));
                     let id = self.append(fact)?;
                     self.counted.push(Some((place, id)));
                     self.ids[place].to_string()

@@ -1,17 +1,14 @@
 //! `scout show` and `scout habits`: what is known of an opponent, which there are, and the habits
 //! to begin with.
 
-use std::collections::BTreeMap;
-
 use clap::Args;
 use serde::Serialize;
 
 use crate::base::text;
-use crate::cli::scout::count::{Counting, times_seen};
+use crate::cli::scout::count::{Counting, film_seen, times_seen};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Habit};
-use crate::game::{Serve, ServeId};
 use crate::page::scouted::{Scouted, scouted};
 
 /// Show what is known of an opponent, or which opponents there are
@@ -41,10 +38,8 @@ pub fn show(arguments: &ShowArguments, desk: &Desk, world: &mut World<'_>) -> Re
     }
     let (_, deck) = desk.opponent(arguments.whom.opponent())?;
     let seen = times_seen(desk, &deck, Counting::Watched)?;
-    let film = times_seen(desk, &deck, Counting::OnFilm)?;
-    let of = |times: &BTreeMap<ServeId, u32>, serve: &Serve| times.get(&serve.id).copied();
-    let times = |serve: &Serve| [&seen, &film].map(|times| of(times, serve).unwrap_or(0));
-    world.print(&scouted(&deck, player, &times), arguments.json, Scouted::text)
+    let film = film_seen(desk, &deck)?;
+    world.print(&scouted(&deck, player, &seen, &film), arguments.json, Scouted::text)
 }
 
 /// One opponent of the list.

@@ -13,17 +13,28 @@ const Clips = (() => {
       request.onerror = () => reject(request.error);
     });
 
+  /** Done once it is written: a film that does not fit is told of only then. */
+  const changed = (act) =>
+    new Promise((resolve, reject) => {
+      const all = base.transaction(["clips", "films"], "readwrite");
+      all.oncomplete = () => resolve();
+      all.onabort = () => reject(all.error);
+      act(all.objectStore("clips"), all.objectStore("films"));
+    });
+
+  const every = (store) => done(base.transaction(store).objectStore(store).getAll());
+
   /** Tried first: a film that could not be read again is not taken. */
   const ready = (async () => {
     try {
       const request = indexedDB.open(NAME, 1);
-      request.onupgradeneeded = () => request.result.createObjectStore("clips", { keyPath: "id" });
+      // What is marked lies beside its film, which is written once.
+      request.onupgradeneeded = () => ["clips", "films"].forEach((store) => request.result.createObjectStore(store, { keyPath: "id" }));
       base = await done(request);
-      const probe = { id: "probe", film: new Blob(["x"]) };
-      await done(base.transaction("clips", "readwrite").objectStore("clips").put(probe));
-      const back = await done(base.transaction("clips").objectStore("clips").get("probe"));
+      await changed((_, films) => films.put({ id: "probe", film: new Blob(["x"]) }));
+      const back = await done(base.transaction("films").objectStore("films").get("probe"));
       isKept = back.film.size === 1;
-      await done(base.transaction("clips", "readwrite").objectStore("clips").delete("probe"));
+      await changed((_, films) => films.delete("probe"));
     } catch (_) {
       isKept = false;
     }
@@ -31,21 +42,26 @@ const Clips = (() => {
 
   async function all() {
     await ready;
-    const kept = isKept ? await done(base.transaction("clips").objectStore("clips").getAll()) : [];
-    return [...kept, ...held.values()].sort((a, b) => a.added - b.added);
+    const [clips, films] = isKept ? await Promise.all(["clips", "films"].map(every)) : [[], []];
+    const whole = clips.filter(({ id }) => !held.has(id)).map((clip) => ({ ...clip, film: films.find(({ id }) => id === clip.id).film }));
+    return [...whole, ...held.values()].sort((a, b) => a.added - b.added);
   }
 
-  /** Keeps a clip; gives what went wrong, or null. */
-  async function put(clip) {
+  /** Keeps a clip, with its film when that `isNew`; gives what went wrong, or null. */
+  async function put(clip, isNew) {
     await ready;
+    const { film, ...rest } = clip;
     if (isKept) {
       try {
-        await done(base.transaction("clips", "readwrite").objectStore("clips").put(clip));
+        await changed((clips, films) => {
+          clips.put(rest);
+          if (isNew || held.has(clip.id)) films.put({ id: clip.id, film });
+        });
         held.delete(clip.id);
         return null;
       } catch (_) {
         held.set(clip.id, clip);
-        return "This browser's storage is full: the film is held until the page is closed. Delete another one.";
+        return "This browser's storage is full: it is held until the page is closed. Delete another film.";
       }
     }
     held.set(clip.id, clip);
@@ -54,7 +70,7 @@ const Clips = (() => {
 
   async function remove(id) {
     held.delete(id);
-    if (isKept) await done(base.transaction("clips", "readwrite").objectStore("clips").delete(id));
+    if (isKept) await changed((clips, films) => [clips, films].forEach((store) => store.delete(id)));
   }
 
   /** How much room there is, bytes: what is used and what the browser allows; null where it does not say. */

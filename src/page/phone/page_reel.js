@@ -72,7 +72,7 @@ class Reel {
     const ball = machine.current;
     const mark = this.marks[ball.film];
     this.mark = mark;
-    this.cutMs = this.ladder.cutMs;
+    this.cutMs = this.ladder.cutOf(mark.cuts);
     this.light(false);
     // Until the first frame is there nobody knows when contact is.
     state.contactMs = nowMs() + 60000;
@@ -143,7 +143,7 @@ class Reel {
 
   /** An answer as it is kept: how, and where it went black; the next cut follows from it. */
   taken(answer) {
-    if (!answer.let) this.ladder.answered(answer.given === undefined && answer.ms <= answer.window);
+    if (!answer.let) this.ladder.answered(answer.given === undefined && answer.ms <= answer.window, this.cutMs);
     return { ...answer, how: "film", cut: this.cutMs };
   }
 }

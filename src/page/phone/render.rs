@@ -41,6 +41,7 @@ const SCRIPT: &str = concat!(
     include_str!("page_hall.js"),
     include_str!("page_clips.js"),
     include_str!("page_reel.js"),
+    include_str!("page_marks.js"),
     include_str!("page_film.js"),
     include_str!("page_today.js"),
     include_str!("page.js"),
