@@ -56,6 +56,9 @@ pub struct PhoneDay {
     pub lists: Vec<PhoneList>,
     /// For how many serves the answers are ready, when the lists before it were answered.
     pub ready: Option<String>,
+    /// Of a hundred of their serves, how many will be answered right at the event ahead: before the
+    /// day's lists, and after them.
+    pub right: Option<[f64; 2]>,
     /// What there is to know about it.
     pub notes: Vec<String>,
 }
@@ -73,7 +76,7 @@ pub struct PhoneList {
 pub struct PhoneOpponent {
     pub key: String,
     pub name: String,
-    /// The serves still served: id and words.
+    /// The serves still served: id and what each is called.
     pub serves: Vec<(String, String)>,
     /// Rounds beyond the lists.
     pub rounds: Vec<PhoneRound>,

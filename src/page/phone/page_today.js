@@ -2,6 +2,8 @@
 "use strict";
 
 const Today = (() => {
+  /** Rounds of film that wait, as they were found last. */
+  let films = [];
   const byId = (id) => document.getElementById(id);
   const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
   const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
@@ -47,11 +49,28 @@ const Today = (() => {
 
   const left = (one) => (one.left === 0 ? `${count(one.of, "answer")}: done today` : `${one.left} of ${count(one.of, "answer")} to give`);
 
+  /** A ball with its toss, its window and the time a right answer stands, milliseconds. */
+  function ballMs(script) {
+    const { restMs = script.durations.feedback_ms, tempos } = Keep.get("state") || {};
+    const permille = (tempos || {})[script.deck] ? tempos[script.deck].permille : script.tempo.start_permille;
+    const each = script.balls.map((ball) => ball.toss_ms + SecondballLogic.windowMs(script.serves[ball.serve].decision_ms, permille, script.key_ms));
+    return each.reduce((sum, one) => sum + one, 0) / Math.max(1, each.length) + restMs;
+  }
+
   function drill(one, done) {
-    const { limit_ms, balls } = PAGE.scripts[one.list.script];
-    const long = limit_ms ? `${Math.round(limit_ms / 60000)} min` : count(balls.length, "ball");
-    const text = one.left === 0 ? "Once more" : `Drill, ${long}`;
+    const script = SecondballLogic.unpack(PAGE, one.list.script);
+    const balls = script.limit_ms ? Math.round(script.limit_ms / ballMs(script)) : script.balls.length;
+    const minutes = Math.max(1, Math.round((script.limit_ms || balls * ballMs(script)) / 60000));
+    const text = `${one.left === 0 ? "Once more: " : ""}${count(balls, "ball")}, ${count(minutes, "minute")}`;
     return el("button", { type: "button", class: "deed wide", text, "data-list": true, onclick: () => Round.start(one.list.script, `list ${one.day} ${one.list.script}`, done) });
+  }
+
+  /** How many of a hundred serves will be answered right at the event: now, and with the list that is left. */
+  function ready(entry, isLeft) {
+    if (!entry.right) return entry.ready ? [el("h2", { text: entry.ready })] : [];
+    const [now, then] = entry.right;
+    const text = isLeft && then > now ? `${now} now, ${then} with today's list` : `${isLeft ? now : then} as it stands`;
+    return [el("h2", { text }), el("p", { class: "quiet", text: "of 100 of their serves right that day" })];
   }
 
   function dayCard(entry, lists, day, done) {
@@ -65,15 +84,20 @@ const Today = (() => {
       { class: "card day" },
       ahead(day),
       opponent ? el("p", { text: `against ${opponent.name}` }) : null,
-      entry && entry.ready ? el("h2", { text: entry.ready }) : null,
-      speed ? el("p", { text: `Speed: ${(speed / 1000).toFixed(1)} times match time` }) : null,
+      entry ? ready(entry, lists.some((one) => one.left > 0)) : null,
+      speed ? el("p", { text: `Speed: ${(speed.permille / 1000).toFixed(1)} times match time` }) : null,
       entry ? null : el("p", { class: "note", text: missing }),
       PAGE.changes.map((change) => el("p", { class: "note due", text: change.replace(/ \(secondball [^)]*\)/, "") })),
       entry ? entry.notes.map((note) => el("p", { class: "quiet", text: note })) : null,
       main ? el("p", { class: "quiet", text: `${left(main)}${main.day === day ? "" : `, left from ${spoken(main.day)}`}` }) : entry ? el("p", { text: entry.is_off ? "A day off." : "Nothing to answer today." }) : null,
       main ? drill(main, done) : null,
+      films.map((film) => filmButton(film, done)),
     );
   }
+
+  const filmWords = ({ serves, minutes }) => `${count(serves, "serve")}, ${count(minutes, "minute")}`;
+  const filmButton = (film, done) =>
+    el("button", { type: "button", class: "wide", "data-film": film.opponent.key, text: `Film: ${filmWords(film)}`, onclick: () => Film.play(film.opponent, film, done) });
 
   /** Another list of an opponent, and the rounds at any time. */
   function opponentFold(opponent, lists, done) {
@@ -85,6 +109,13 @@ const Today = (() => {
         el("span", { text: round.about }),
       ),
     );
+    // Words and flight, then flight, then film: it stands before the round of drawn balls.
+    const film = films.find((one) => one.opponent === opponent);
+    if (film) {
+      const read = opponent.rounds.findIndex((round) => round.name === "Read");
+      const text = [el("strong", { text: "Read film" }), el("span", { text: filmWords(film) })];
+      rounds.splice(Math.max(read, 0), 0, el("button", { type: "button", onclick: () => Film.play(opponent, film, done) }, text));
+    }
     return fold(opponent.name, lists.map((one) => el("div", {}, el("p", { text: left(one) }), drill(one, done))), el("div", { class: "rounds" }, rounds));
   }
 
@@ -115,7 +146,17 @@ const Today = (() => {
     return fold("Days on this page", el("table", { class: "days" }, el("caption", { class: "unseen", text: "Answers each day asks for" }), el("tbody", {}, rows)));
   }
 
+  /** Looks for film that waits; drawn anew only where that is other than before. */
+  async function look(done) {
+    const sign = (all) => JSON.stringify(all.map((one) => [one.opponent.key, filmWords(one)]));
+    const found = await Film.waiting();
+    const isNews = sign(found) !== sign(films);
+    films = found;
+    if (isNews && !byId("view-today").hidden && byId("round").hidden) done();
+  }
+
   function draw(done) {
+    look(done);
     const day = Keep.today();
     const entry = PAGE.days.find((one) => one.day === day);
     const lists = SecondballLogic.listsOf(PAGE, day, Keep.standing());

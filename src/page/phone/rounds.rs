@@ -9,14 +9,14 @@ use std::collections::BTreeMap;
 use super::document::{PhoneDay, PhoneList, PhoneOpponent, PhoneRound};
 use super::pack::Packer;
 use super::request::PhoneRequest;
-use crate::agenda::{Agenda, Due, Lately, ListNote, agenda, patterns};
+use crate::agenda::{Agenda, Due, Lately, ListNote, Pattern, agenda, patterns};
 use crate::base::{Day, Dice, text};
 use crate::deck::Deck;
 use crate::drill::{RoundRequest, Script, ServeOrder, Speeds, TempoRules, build};
 use crate::game::ServeId;
 use crate::journal::How;
 use crate::memory::result::{Behaviour, Given};
-use crate::memory::{Memories, Model};
+use crate::memory::{History, Item, Memories, Model};
 use crate::page::ready::ready_for;
 use crate::page::today::note_words;
 
@@ -78,11 +78,15 @@ impl<'a> PhoneRounds<'a> {
                 expected = rest.chain([(day, agenda.list.len())]).collect();
             }
             let lists = self.lists(&agenda, &memories, day, packer);
+            let ahead = event.filter(|event| event.day > day).map(|event| event.day);
+            let right = |memories: &Memories| ahead.map(|on| right_on(&all, &model, memories, on));
+            let before = right(&memories);
             for due in &agenda.list {
                 if let Some(pattern) = all.iter().find(|one| one.key.to_string() == due.pattern) {
                     memories.begun(pattern.key.clone()).suppose(&model, day.number(), &IN_TIME);
                 }
             }
+            let right = before.zip(right(&memories)).map(|(before, after)| [before, after]);
             // How an event is added is said at home.
             let said = agenda.notes.iter().filter(|note| !matches!(note, ListNote::NoEvent { .. }));
             days.push(PhoneDay {
@@ -94,6 +98,7 @@ impl<'a> PhoneRounds<'a> {
                 ready: ready_for(
                     agenda.answers.iter().map(|it| (it.deck.as_str(), &it.part, it.standing)),
                 ),
+                right,
                 notes: said.map(note_words).collect(),
             });
         }
@@ -176,7 +181,7 @@ impl<'a> PhoneRounds<'a> {
         PhoneOpponent {
             key: deck.key.clone(),
             name: text::one_line(&deck.opponent),
-            serves: deck.active().map(|serve| (serve.id.to_string(), serve.shown())).collect(),
+            serves: deck.active().map(|it| (it.id.to_string(), deck.called(&it.id))).collect(),
             rounds,
             notes: if self.request.has_notes { notes(deck) } else { Vec::new() },
         }
@@ -201,6 +206,16 @@ impl<'a> PhoneRounds<'a> {
     fn seed(&self, part: &str) -> u64 {
         Dice::for_part(self.request.seed, &format!("phone {part}")).bits()
     }
+}
+
+/// Of a hundred of their serves, how many will be answered right on a day if nothing more is done.
+fn right_on(all: &[Pattern], model: &Model, memories: &Memories, on: Day) -> f64 {
+    let (right, of) = all.iter().enumerate().fold((0.0, 0.0), |(right, of), (index, pattern)| {
+        let memory = pattern.history(memories).and_then(History::memory);
+        let item = Item { index, weight: pattern.weight, memory };
+        (right + item.weight * item.recall_on(model, on.number().into()), of + item.weight)
+    });
+    (right / of.max(f64::MIN_POSITIVE) * 100.0).round()
 }
 
 /// The scripts of a wish: more than one when the receives do not fit on one palette. None when the
