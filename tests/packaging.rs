@@ -87,6 +87,11 @@ fn a_home_of_an_earlier_version_is_read_as_before_and_written_to() {
     assert!(player.read("decks/north-hall.ron").contains("// by hand"));
     player.run(&["points", "north", "--match", "old"]).fine();
     assert_eq!(counts(), [2, 2, 2, 1, 2]);
+    // What was called otherwise gets its new name with the first change, and stands there once.
+    player.run(&["init", "--minutes", "12"]).fine();
+    let text = player.read("player.ron");
+    assert!(text.contains("day_begins: 4") && text.contains("wanted_share: 0.9"), "{text}");
+    assert!(!text.contains("rollover_hour") && !text.contains("target: "), "{text}");
 }
 
 /// What is answered to a question of a command; Enter to any other.
@@ -98,8 +103,8 @@ const ANSWERS: [(&str, &[&str]); 11] = [
     ("depth:", &["1", "3"]),
     ("your lane:", &["2", "4"]),
     ("receive:", &["1", "1"]),
-    ("instead:", &["1"]),
-    ("launcher:", &["feeder"]),
+    ("instead (now", &["1"]),
+    ("who throws:", &["a friend who feeds"]),
     ("  serve:", &["1"]),
     ("its name", &["long push"]),
 ];

@@ -140,8 +140,9 @@ pub fn agenda(
     };
     let items: Vec<Item> = all.iter().enumerate().map(item).collect();
     let day_that_counts = day_that_counts(event, today);
-    let judge =
-        |(pattern, item)| lately.standing(&model, pattern, item, day_that_counts, player.target);
+    let judge = |(pattern, item)| {
+        lately.standing(&model, pattern, item, day_that_counts, player.wanted_share)
+    };
     let standings: Vec<Standing> = all.iter().zip(&items).map(judge).collect();
     let mut standing = [0; 3];
     for one in &standings {
@@ -162,7 +163,7 @@ pub fn agenda(
         (picks.unwrap_or_default(), days.unwrap_or_default(), Goal::Event(ahead))
     } else {
         let (picks, days) = without_event(&model, items, player, today);
-        (picks, days, Goal::Target(player.target))
+        (picks, days, Goal::Target(player.wanted_share))
     };
     let list: Vec<Due> = picks
         .iter()
@@ -241,7 +242,8 @@ fn without_event(
             let is_off = player.days_off.contains(&day.weekday());
             let minutes = player.minutes_a_day - if ahead == 0 { spent } else { 0.0 };
             let budget = if is_off { 0 } else { answers_in(minutes) };
-            let picks = daily_list(model, &items, day.number(), player.target, budget, NEW_A_DAY);
+            let picks =
+                daily_list(model, &items, day.number(), player.wanted_share, budget, NEW_A_DAY);
             for pick in &picks {
                 let memory = &mut items[pick.index].memory;
                 let gap = memory.map_or(0, |(_, last)| days_between(last, day.number()));

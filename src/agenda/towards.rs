@@ -46,7 +46,7 @@ pub(super) fn towards(
 ) -> Option<KeptPlan> {
     let ahead: Vec<&MatchDay> = player.events.iter().filter(|event| event.day > today).collect();
     let spent = minutes_spent(items, today);
-    let items = &planned(model, all, items, &ahead, player.target, today)[..];
+    let items = &planned(model, all, items, &ahead, player.wanted_share, today)[..];
     let weight = |event: &MatchDay, item: &Item| all[item.index].weight_at(event);
     let events: Vec<_> = ahead
         .iter()
@@ -185,7 +185,7 @@ mod tests {
         };
         let items: Vec<Item> = all.iter().enumerate().map(item).collect();
         let events = [&player.events[0]];
-        let planned = planned(&model, &all, &items, &events, player.target, today);
+        let planned = planned(&model, &all, &items, &events, player.wanted_share, today);
         assert!(all.len() > 900 && planned.len() == MOST_PLANNED, "{}", planned.len());
         let north = |item: &&Item| all[item.index].stem == "north";
         assert_eq!(planned.iter().filter(north).count(), items.iter().filter(north).count());

@@ -1,4 +1,4 @@
-//! Days as the player lives them: a day ends at the rollover hour, not at midnight.
+//! Days as the player lives them: a day ends at the hour at which a day begins, not at midnight.
 //!
 //! Memory counts whole days between answers, so an evening and the next morning must be one day
 //! apart wherever the player is. An event stores its day; nothing here is computed twice.
@@ -108,9 +108,9 @@ impl Moment {
         self.0
     }
 
-    /// The player's day at this instant when days end at `rollover_hour` (0 to 23).
-    pub fn day(self, rollover_hour: u8) -> Day {
-        Day((self.0 - TimeDelta::hours(rollover_hour.into())).date_naive())
+    /// The player's day at this instant when days end at `day_begins` (0 to 23).
+    pub fn day(self, day_begins: u8) -> Day {
+        Day((self.0 - TimeDelta::hours(day_begins.into())).date_naive())
     }
 
     /// The instant `milliseconds` later.

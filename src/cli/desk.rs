@@ -67,8 +67,8 @@ impl Desk {
             // `--seed 1`.
             let random = std::hash::RandomState::new().hash_one(self.now.epoch_ms());
             let device = Device::remembered(&self.device_root, random)?;
-            // The player's own rollover hour is not known yet; a day's difference is forgiven
-            // anyway.
+            // The hour at which the player's day begins is not known yet; a day's difference is
+            // forgiven anyway.
             let home = Home::at(self.root.clone(), device).on(self.now.day(0));
             Ok(if self.only_reads { home.only_read() } else { home })
         })
@@ -102,7 +102,7 @@ impl Desk {
     /// # Errors
     /// As [`Desk::player`].
     pub fn today(&self) -> Result<Day> {
-        Ok(self.now.day(self.player()?.rollover_hour))
+        Ok(self.now.day(self.player()?.day_begins))
     }
 
     /// The deck of an opponent by name, or the only one there is.

@@ -21,7 +21,7 @@ pub fn run(arguments: &DrillArguments, desk: &Desk, world: &mut World<'_>) -> Re
     let mut rounds = Rounds::settle(arguments, desk, world)?;
     let mut player = DrillPlayer::choose(arguments, world)?;
     let is_off = arguments.simulated && !arguments.keep;
-    let mut keep = Keep::new(home, world, desk.player()?.rollover_hour, is_off)?;
+    let mut keep = Keep::new(home, world, desk.player()?.day_begins, is_off)?;
     let mut summaries = Vec::new();
     let mut ended = player.open(&mut rounds, world, home)?;
     while let Some(script) = rounds.next(player.elapsed_ms(world)).filter(|_| ended.is_ok()) {

@@ -107,7 +107,7 @@ impl Overview<'_> {
         let judge = |pattern: Pattern| {
             let memory = pattern.history(self.memories).and_then(History::memory);
             let item = Item { index: 0, weight: 1.0, memory };
-            let target = self.player.target;
+            let target = self.player.wanted_share;
             let standing = lately.standing(&Model::default(), &pattern, &item, day, target);
             (pattern.part, standing)
         };

@@ -26,9 +26,9 @@ const BEST_OF: u32 = 5;
 
 /// The bench sheet: one page, ordered by trouble
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball sheet north\n  secondball sheet \"Left-hander, north hall\" --html sheet.html --paper a6"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball sheet north\n\
+        \x20 secondball sheet north --html sheet.html --paper a6")]
 pub struct SheetArguments {
     /// The opponent.
     #[command(flatten)]
@@ -111,7 +111,7 @@ fn trouble(dossier: &Dossier<'_>, serve: &Serve, rate: f64, lessons: &Lessons) -
     });
     let standing = match recall {
         None => Standing::Untried,
-        Some(recall) if recall < dossier.home.player.target => Standing::Shaky,
+        Some(recall) if recall < dossier.home.player.wanted_share => Standing::Shaky,
         Some(_) => Standing::Ready,
     };
     let record = planned.map(|receive| dossier.history.record(&serve.id, receive));

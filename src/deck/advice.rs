@@ -71,8 +71,8 @@ pub fn of_player(player: &Player) -> Vec<Judged> {
     let mut found = judge_format(player.format);
     for (field, bound, value) in [
         ("minutes_a_day", Player::MINUTES, player.minutes_a_day),
-        ("rollover_hour", Player::ROLLOVER, f64::from(player.rollover_hour)),
-        ("target", Player::TARGET, player.target),
+        ("day_begins", Player::DAY_BEGINS, f64::from(player.day_begins)),
+        ("wanted_share", Player::WANTED_SHARE, player.wanted_share),
     ] {
         if let Err(error) = bound.check(value) {
             note(&mut found, &[field], Finding::error(error.to_string()));
@@ -202,10 +202,10 @@ mod tests {
         let mut player = Player::new("Invented", crate::game::Hand::Right);
         assert!(of_player(&player).is_empty());
         player.minutes_a_day = -3.0;
-        player.target = f64::NAN;
-        player.rollover_hour = 24;
+        player.wanted_share = f64::NAN;
+        player.day_begins = 24;
         let paths: Vec<_> =
             of_player(&player).into_iter().map(|judged| judged.path[0].clone()).collect();
-        assert_eq!(paths, ["minutes_a_day", "rollover_hour", "target"]);
+        assert_eq!(paths, ["minutes_a_day", "day_begins", "wanted_share"]);
     }
 }

@@ -162,6 +162,12 @@ impl Editor<'_> {
             let number = place(part);
             match (number, like(before, part)) {
                 (Some(number), Some(old)) => {
+                    if let Some((key, now)) = parts[number].key.as_ref().zip(part.name())
+                        && text.shape() == Some(('(', true))
+                        && key.plain() != Some(now)
+                    {
+                        self.replace(key.span.clone(), now);
+                    }
                     self.node(&parts[number].value, &old.value, &part.value);
                 }
                 // Written out although it is the default, which the plainest form leaves out.

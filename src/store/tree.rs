@@ -6,6 +6,8 @@
 
 use std::ops::Range;
 
+use crate::deck::Player;
+
 /// A value and where it stands, bytes of the text.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Node {
@@ -54,9 +56,15 @@ impl NodePart {
         self.key.as_ref().unwrap_or(&self.value).span.start..self.value.span.end
     }
 
-    /// The field's name or the key as a word.
+    /// The field's name, as it is called now, or the key as a word.
     pub(crate) fn name(&self) -> Option<&str> {
-        self.key.as_ref()?.plain()
+        match &self.key.as_ref()?.kind {
+            NodeKind::Word(word) => {
+                let now = Player::ONCE.iter().find(|(once, _)| once == word);
+                Some(now.map_or(word, |(_, now)| now))
+            }
+            _ => self.key.as_ref()?.plain(),
+        }
     }
 }
 

@@ -14,10 +14,10 @@ fn at_the_target_there_is_nothing_to_drill_and_just_below_the_weakest_is_named()
     memory_of_eight_days(&mut home, "one");
     memory_of_eight_days(&mut home, "two");
     event_in_eight_days(&mut home);
-    home.player.target = 0.899;
+    home.player.wanted_share = 0.899;
     let advice = said(&home.progress().recall.counsel);
     assert!(!advice.is_due && advice.command.is_none(), "{advice:?}");
-    home.player.target = 0.901;
+    home.player.wanted_share = 0.901;
     // Answered today: more of it today adds nothing that lasts, as the daily list says too.
     let advice = said(&home.progress().recall.counsel);
     assert!(!advice.is_due && advice.says.contains("another day, not with more"), "{advice:?}");

@@ -105,7 +105,7 @@ pub(super) fn recall(asked: &ProgressRequest<'_>) -> Recall {
         };
         let then = on(until);
         let standing =
-            lately.standing(&model, &pattern, &item, day_that_counts, asked.player.target);
+            lately.standing(&model, &pattern, &item, day_that_counts, asked.player.wanted_share);
         let slip = lately.slip(&pattern);
         let wrong_lately = slip.as_ref().map(|slip| (slip.wrong, slip.of));
         slips.extend(slip);
@@ -128,7 +128,7 @@ pub(super) fn recall(asked: &ProgressRequest<'_>) -> Recall {
         });
     }
     found.sort_by(|a, b| b.at_stake.total_cmp(&a.at_stake));
-    let target = asked.player.target;
+    let target = asked.player.wanted_share;
     let counsel = counsel(asked, &found, &slips, until);
     let event = event.map(|event| text::one_line(&event.name));
     Recall { event, until, target, days, patterns: found, checked, counsel }
@@ -140,7 +140,7 @@ fn counsel(
     slips: &[Slip],
     until: Day,
 ) -> Counsel {
-    let target = asked.player.target;
+    let target = asked.player.wanted_share;
     let Some((stem, _)) = asked.decks.first() else {
         return Counsel::lacks(Lack::Opponent, Todo::Scout);
     };

@@ -12,7 +12,7 @@ use crate::store::Home;
 #[derive(Debug)]
 pub(in crate::cli) struct Keep {
     home: Home,
-    rollover_hour: u8,
+    day_begins: u8,
     kept: Vec<EventId>,
     is_off: bool,
 }
@@ -23,12 +23,12 @@ impl Keep {
     pub(in crate::cli) fn new(
         home: &Home,
         world: &mut World<'_>,
-        rollover_hour: u8,
+        day_begins: u8,
         is_off: bool,
     ) -> Result<Self, Failure> {
-        let keep = Self { home: home.clone(), rollover_hour, kept: Vec::new(), is_off };
+        let keep = Self { home: home.clone(), day_begins, kept: Vec::new(), is_off };
         if !keep.is_off {
-            let today = world.now.day(rollover_hour);
+            let today = world.now.day(day_begins);
             // What cannot be swept now is swept later.
             drop(home.sweep_bin(world.now, today, None));
             world.tell(home.writer(world.now, today)?.findings())?;
@@ -64,7 +64,7 @@ impl Keep {
     }
 
     fn append(&self, at: Moment, fact: Fact) -> Result<EventId, Failure> {
-        let day = at.day(self.rollover_hour);
+        let day = at.day(self.day_begins);
         Ok(self.home.writer(at, day)?.append(at, day, fact)?)
     }
 }

@@ -157,7 +157,7 @@ fn data(request: &PhoneRequest<'_>) -> PhoneData {
         home: request.home.to_owned(),
         made: request.now_ms,
         player: text::one_line(&request.player.name),
-        rollover_hour: request.player.rollover_hour,
+        rollover_hour: request.player.day_begins,
         event: event.map(|event| (text::one_line(&event.name), event.day.spoken(), event.day)),
         foremost: days.first().and_then(|day| day.lists.first()).map_or(0, |list| list.opponent),
         changes: request.changes.to_vec(),
