@@ -4,8 +4,8 @@
 //! the drill and the journal can never judge an answer differently. Here a key is told from a
 //! guess before contact, the right receive from the old answer, a spill and any other.
 //!
-//! A shadow stroke cannot be timed: the player's own word is written as a time, `right` as
-//! exactly the window, `late` one millisecond after it, `wrong` as an answer that names no
+//! A shadow stroke cannot be timed: the player's own word is written as a time, `played it` as
+//! exactly the window, `late` one millisecond after it, `no` as an answer that names no
 //! receive.
 
 use super::machine::{Before, Machine, STAYS};
@@ -21,8 +21,8 @@ use crate::memory::{Grade, Outcome};
 /// The keys of menus, in order.
 pub(super) const MENU: [char; 9] = ['1', '2', '3', '4', '5', '6', '7', '8', '9'];
 
-/// The keys after a shadow stroke: right, late, wrong.
-pub const SHADOW_KEYS: [(char, &str); 3] = [('r', "right"), ('l', "late"), ('w', "wrong")];
+/// The keys after a shadow stroke.
+pub const SHADOW_KEYS: [(char, &str); 3] = [('y', "played it"), ('l', "late"), ('n', "no")];
 
 /// The place in a menu of so many lines that a key names.
 fn menu_place(key: char, lines: usize) -> Option<usize> {
@@ -156,9 +156,9 @@ impl Machine {
 
     pub(super) fn own_key(&mut self, now_ms: u64, key: char) {
         let (gave, late_ms) = match key {
-            'r' | '1' => (Gave::Right, 0),
+            'y' | '1' => (Gave::Right, 0),
             'l' | '2' => (Gave::Right, 1),
-            'w' | '3' => (Gave::Other, 0),
+            'n' | '3' => (Gave::Other, 0),
             _ => return,
         };
         let Some(pressed) = self.pressed(How::Shadow, now_ms, gave) else { return };

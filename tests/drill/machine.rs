@@ -399,7 +399,7 @@ fn a_shadow_stroke_takes_the_players_own_word() {
     table.act(Act::Tick);
     assert_eq!(table.phase(), Phase::Own);
     assert!(table.machine.picture(table.now_ms).shadow_answer.is_some());
-    for (key, grade) in [('r', Grade::InTime), ('l', Grade::Late), ('w', Grade::Wrong)] {
+    for (key, grade) in [('y', Grade::InTime), ('l', Grade::Late), ('n', Grade::Wrong)] {
         table.act(Act::Key(key));
         assert_eq!(table.last().grade(), Some(grade));
         // The journal's own reading of the fact says the same.

@@ -169,7 +169,7 @@ fn wild(pair: &mut Pair<'_>, when: u8, which: u8) {
         (6, Some(asked)) => asked.spills.first().copied().unwrap_or(asked.right),
         (7 | 8, Some(asked)) => asked.acts[usize::from(which / 16) % asked.acts.len()],
         (9, _) => Act::Key(key_of(which / 16, &LETTERS).to_ascii_uppercase()),
-        (10, _) => Act::Key(key_of(which / 16, &['1', '5', '9', 'y', 'p', 'r', 'l', 'w', '\n'])),
+        (10, _) => Act::Key(key_of(which / 16, &['1', '5', '9', 'y', 'p', 'n', 'l', 'w', '\n'])),
         (11, _) => Act::Key(UNDO),
         (12, _) if when.is_multiple_of(5) => Act::Pause,
         (13, _) if when == 255 => Act::Interrupt,

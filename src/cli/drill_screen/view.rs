@@ -109,7 +109,7 @@ fn hint(picture: &Picture) -> &'static str {
         Phase::Target => "a key for the target · u: another stroke · Esc pauses",
         Phase::What => "a number for the serve · Esc pauses",
         Phase::Shadow => "play the stroke, bat in hand · Esc pauses",
-        Phase::Own => "r right · l late · w wrong · Esc pauses",
+        Phase::Own => "y played it · l late · n no · Esc pauses",
         Phase::Feedback
             if picture.feedback.as_ref().is_some_and(|told| !told.verdict.is_right()) =>
         {

@@ -411,7 +411,7 @@ const SecondballPlaying = (() => {
 
     ownKey(nowMs, key) {
       const windowMs = this.script.durations.shadow_ms;
-      const own = { r: 0, 1: 0, l: 1, 2: 1, w: 2, 3: 2 }[key];
+      const own = { y: 0, 1: 0, l: 1, 2: 1, n: 2, 3: 2 }[key];
       if (own === undefined) return [];
       return this.take(nowMs, {
         how: "shadow",

@@ -12,7 +12,7 @@ const SecondballResults = (() => {
   // The depths of the rows of the square, far row first.
   const DEPTHS = ["long", "half-long", "short"];
   const DIGITS = "789456123";
-  const SHADOW_KEYS = [["r", "right"], ["l", "late"], ["w", "wrong"]];
+  const SHADOW_KEYS = [["y", "played it"], ["l", "late"], ["n", "no"]];
   const PART_WORDS = {
     gate: "first, each serve once",
     before: "before the call",
