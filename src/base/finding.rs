@@ -171,6 +171,11 @@ impl Finding {
 
     /// The finding as the player reads it, with the line and a caret when the place is known.
     pub fn shown(&self) -> String {
+        self.shown_in(COLUMNS)
+    }
+
+    /// The same in so many columns.
+    pub fn shown_in(&self, columns: usize) -> String {
         let mark = match self.gravity {
             Gravity::Error => "",
             Gravity::Warning => "warning: ",
@@ -178,14 +183,14 @@ impl Finding {
         };
         let place = self.place.as_ref().map_or_else(String::new, |place| format!("{place}: "));
         let first = format!("{place}{mark}{}", text::one_line(&self.what));
-        let mut lines = vec![wrapped(&first, "  ")];
+        let mut lines = vec![wrapped(&first, columns, "  ")];
         if let Some(Place {
             at: Some((line, column)), line_text: Some(line_text), length, ..
         }) = &self.place
         {
             let number = line.to_string();
             let gap = " ".repeat(number.len());
-            let room = COLUMNS.saturating_sub(number.len() + 5);
+            let room = columns.saturating_sub(number.len() + 5);
             // What is hidden takes the room of its sign, before the caret and under it.
             let [before, under, behind] = parted(line_text, *column, *length)
                 .map(|part| part.split('\t').map(text::visible).collect::<Vec<_>>().join("\t"));
@@ -201,18 +206,18 @@ impl Finding {
             lines.push(format!("  {gap} | {lead}{}", "^".repeat(length)));
         }
         if let Some(hint) = &self.hint {
-            lines.push(wrapped(&format!("  hint: {}", text::one_line(hint)), "        "));
+            lines.push(wrapped(&format!("  hint: {}", text::one_line(hint)), columns, "        "));
         }
         lines.join("\n")
     }
 }
 
-/// Columns of the narrowest terminal that is thought of.
+/// Columns of a usual terminal.
 const COLUMNS: usize = 80;
 
-/// What is written in backquotes stays on one line, so that it can be copied.
-fn wrapped(line: &str, indent: &str) -> String {
-    if text::width(line) <= COLUMNS {
+/// What is written in backquotes stays on one line, so that it can be copied, where one holds it.
+fn wrapped(line: &str, columns: usize, indent: &str) -> String {
+    if text::width(line) <= columns {
         return line.to_owned();
     }
     // Dates, flags and names are not broken either.
@@ -220,11 +225,12 @@ fn wrapped(line: &str, indent: &str) -> String {
     let parts = kept.split('`').enumerate();
     let parts = parts.map(|(place, part)| match place % 2 {
         0 => part.to_owned(),
+        _ if text::width(part) + indent.len() + 2 > columns => part.to_owned(),
         _ => part.replace(' ', "\u{a0}"),
     });
     let begin = line.len() - line.trim_start().len();
     let kept = format!("{}{}", &line[..begin], parts.collect::<Vec<_>>().join("`"));
-    text::wrap(&kept, COLUMNS, indent).replace('\u{a0}', " ").replace('\u{2011}', "-")
+    text::wrap(&kept, columns, indent).replace('\u{a0}', " ").replace('\u{2011}', "-")
 }
 
 #[cfg(test)]

@@ -15,6 +15,8 @@ pub struct UnknownWord {
     pub given: String,
     /// Every word the vocabulary holds as it is shown, in its own order.
     pub known: Vec<&'static str>,
+    /// The same as files write them.
+    pub words: &'static [&'static str],
     /// The word probably meant, when one is close, in the spelling that is close.
     pub closest: Option<&'static str>,
 }
@@ -163,6 +165,7 @@ macro_rules! words {
                         what: $what,
                         given: given.trim().to_owned(),
                         known: vec![ $( $shown, )+ ],
+                        words: Self::WORDS,
                         closest: text::closest(given, &every),
                     }
                 })

@@ -27,6 +27,8 @@ pub enum Failure {
     Stopped,
     /// The player interrupted: exit code 130.
     Interrupted,
+    /// The player goes one question back; whoever asks takes it up.
+    OneBack,
 }
 
 impl Failure {
@@ -36,21 +38,21 @@ impl Failure {
     }
 
     /// Says it, and gives the exit code. What was answered is on the disk when it `has_kept` that.
-    pub fn told(&self, has_kept: bool, err: &mut dyn Write) -> ExitCode {
+    pub fn told(&self, has_kept: bool, columns: usize, err: &mut dyn Write) -> ExitCode {
         let kept = if has_kept { "; everything answered so far is kept" } else { "" };
         let (text, code) = match self {
             // What was found has been printed as the result already.
             Self::Findings(findings) if findings.is_empty() => return ExitCode::from(1),
             Self::Findings(findings) => {
-                let shown: Vec<_> = findings.iter().map(Finding::shown).collect();
+                let shown: Vec<_> = findings.iter().map(|one| one.shown_in(columns)).collect();
                 (shown.join("\n"), 1)
             }
             Self::Machine { what, source } => {
                 let kept = if has_kept { "\nEvery answer before it is kept." } else { "" };
-                (failed(what, source).shown() + kept, 2)
+                (failed(what, source).shown_in(columns) + kept, 2)
             }
             Self::Hangup => return ExitCode::SUCCESS,
-            Self::Stopped => (format!("stopped{kept}"), 0),
+            Self::Stopped | Self::OneBack => (format!("stopped{kept}"), 0),
             Self::Interrupted => (format!("interrupted{kept}"), 130),
         };
         // When the standard error is gone too there is nobody left to tell.

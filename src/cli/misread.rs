@@ -3,7 +3,7 @@
 use clap::Command;
 use clap::error::{ContextKind, ContextValue, Error, ErrorKind};
 
-use crate::base::{Finding, text};
+use crate::base::{Finding, UnknownWord, text};
 
 /// What is wrong with the words typed; none for help, the version, and what only the parser can
 /// say.
@@ -44,8 +44,16 @@ pub fn finding(error: &Error, typed: &[String], root: &Command) -> Option<Findin
         }
         ErrorKind::ValueValidation | ErrorKind::InvalidValue => {
             let (given, of) = (said(ContextKind::InvalidValue)?, said(ContextKind::InvalidArg)?);
-            let why = std::error::Error::source(error).map(ToString::to_string);
-            let why = why.unwrap_or_else(|| format!("`{given}` is no value of it"));
+            let source = std::error::Error::source(error);
+            let why = match source.and_then(|source| source.downcast_ref::<UnknownWord>()) {
+                Some(word) => {
+                    let words: Vec<_> = word.words.iter().map(|it| it.replace('_', "-")).collect();
+                    format!("`{given}` is none of {}", text::and_list(&words))
+                }
+                None => source.map_or(format!("`{given}` is no value of it"), ToString::to_string),
+            };
+            // What can stand there has been said, if only by the list.
+            let of = of.split(" <").next().unwrap_or(&of).to_owned();
             Some(Finding::error(format!("{of}: {why}")).hint(help))
         }
         _ => None,

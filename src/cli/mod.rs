@@ -32,6 +32,7 @@ mod plan_advise;
 mod plan_worth;
 pub mod points;
 pub mod progress;
+mod prompt;
 mod raw_terminal;
 pub mod rehearse;
 pub mod scout;
@@ -61,9 +62,10 @@ pub use world::{Everywhere, World};
 pub fn main() -> ExitCode {
     raw_terminal::give_back_at_a_panic();
     let typed: Vec<_> = std::env::args_os().collect();
+    let columns = world::columns().unwrap_or(80).clamp(40, 80);
     let arguments = match Arguments::try_parse_from(&typed) {
         Ok(arguments) => arguments,
-        Err(error) => return usage(&error, &typed),
+        Err(error) => return usage(&error, &typed, columns),
     };
     let mut out = Shown(std::io::stdout().lock());
     let mut err = Shown(std::io::stderr());
@@ -79,17 +81,17 @@ pub fn main() -> ExitCode {
         });
     match ended {
         Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => failure.told(has_kept, &mut Shown(std::io::stderr())),
+        Err(failure) => failure.told(has_kept, columns, &mut Shown(std::io::stderr())),
     }
 }
 
 /// Help and version are results; a wrong flag is a problem of the request.
-fn usage(error: &clap::Error, typed: &[OsString]) -> ExitCode {
+fn usage(error: &clap::Error, typed: &[OsString], columns: usize) -> ExitCode {
     use clap::error::ErrorKind::{DisplayHelp, DisplayVersion};
     let is_help = matches!(error.kind(), DisplayHelp | DisplayVersion);
     let typed: Vec<_> = typed.iter().map(|word| word.to_string_lossy().into_owned()).collect();
     if let Some(finding) = misread::finding(error, &typed, &Arguments::command()) {
-        return Failure::from(finding).told(false, &mut Shown(std::io::stderr()));
+        return Failure::from(finding).told(false, columns, &mut Shown(std::io::stderr()));
     }
     // Nothing can be said any more when even this cannot be printed.
     let _ = error.print();

@@ -113,6 +113,11 @@ pub struct World<'a> {
     pub kept: usize,
 }
 
+/// Columns of the terminal, where there is one.
+pub(super) fn columns() -> Option<usize> {
+    console::Term::stderr().size_checked().map(|(_, columns)| usize::from(columns))
+}
+
 impl<'a> World<'a> {
     /// The real one.
     ///
@@ -130,9 +135,7 @@ impl<'a> World<'a> {
         // Exactly what was asked for, so that a run can be repeated to the millisecond.
         let now = arguments.now.unwrap_or_else(|| clock.now());
         let is_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
-        let columns =
-            console::Term::stdout().size_checked().map(|(_, columns)| usize::from(columns));
-        let width = columns.filter(|_| is_terminal).unwrap_or(DEFAULT_WIDTH).clamp(40, WIDEST);
+        let width = columns().filter(|_| is_terminal).unwrap_or(DEFAULT_WIDTH).clamp(40, WIDEST);
         #[expect(clippy::disallowed_methods, reason = "the one place that reads the environment")]
         let is_dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
         let folders = etcetera::choose_base_strategy().ok();
@@ -181,7 +184,7 @@ impl<'a> World<'a> {
     /// [`Failure`] when it is gone.
     pub fn tell<'f>(&mut self, findings: impl IntoIterator<Item = &'f Finding>) -> Result {
         for finding in findings {
-            writeln!(self.err, "{}", finding.shown())?;
+            writeln!(self.err, "{}", finding.shown_in(self.width.min(80)))?;
         }
         Ok(())
     }
