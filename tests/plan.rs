@@ -130,7 +130,7 @@ fn questions_and_flags_give_the_same_plan() {
 fn what_a_coach_objects_to_is_a_warning_and_written_all_the_same() {
     let player = player();
     let said = player.run(&["plan", "set", "Kim", "fast", "forehand touch to middle short"]);
-    assert!(said.err.contains("a drop against `fast`, which is fast and long"), "{}", said.err);
+    assert!(said.err.contains("a drop against fast BH, which is fast and long"), "{}", said.err);
     said.fine();
     assert!(player.run(&["plan", "--why"]).fine().contains("A coach would object"));
 }
@@ -233,9 +233,9 @@ fn a_receive_is_said_in_the_words_of_the_hall_and_its_line_from_where_the_serve_
     // Kim plays with the left, the player with the right: straight from the backhand lies Kim's
     // backhand.
     let line = set("bh counter on the rise, deep, down the line");
-    assert_eq!(line, "fast: backhand drive, on the rise, long to the backhand\n");
+    assert_eq!(line, "fast BH: backhand drive, on the rise, long to the backhand\n");
     let across = set("fast step around topspin, cross-court");
-    assert_eq!(across, "fast: forehand fast loop, to the forehand\n");
+    assert_eq!(across, "fast BH: forehand fast loop, to the forehand\n");
     assert!(player.read("decks/kim.ron").contains("stroke: fast_loop"));
     let unclear = player.run(&["plan", "safe", "Kim", "bh push across"]).refused();
     assert!(unclear.contains("name the opponent's lane"), "{unclear}");
@@ -279,8 +279,11 @@ fn a_safe_answer_for_each_kind_of_serve_stands_in_a_line_and_before_the_old_one(
     safe("fast", "bh block to middle").fine();
     let warned = safe("long", "drop to middle short");
     let checked = player.run(&["check"]);
-    assert!((checked.out.clone() + &checked.err).contains("a drop against `long`"), "{checked:?}");
-    assert!(warned.err.contains("a drop against `long`, which is long"), "{}", warned.err);
+    assert!(
+        (checked.out.clone() + &checked.err).contains("a drop against a long serve"),
+        "{checked:?}"
+    );
+    assert!(warned.err.contains("a drop against a long serve, which is long"), "{}", warned.err);
     safe("long", "bh drive to middle").fine();
     let shown = player.run(&["plan", "Kim", "--why"]).fine();
     // The one for everything is left to no kind.
@@ -301,7 +304,7 @@ fn a_fast_light_push_and_a_slow_heavy_one_are_kept_apart() {
     set("fast light push to middle long").fine();
     let said = set("slow heavy push to middle long");
     assert!(said.err.contains("Before: fast light push, long to the middle"), "{}", said.err);
-    assert_eq!(said.fine(), "short: slow heavy push, long to the middle\n");
+    assert_eq!(said.fine(), "short FH: slow heavy push, long to the middle\n");
     assert!(player.read("decks/kim.ron").contains("weight: heavy, pace: slow"));
 }
 
@@ -314,8 +317,8 @@ fn a_step_back_in_choosing_asks_the_question_before_once_more() {
     player.run(&["scout", "Kim", "--hand", "right", "--serve", one, "--serve", two]).fine();
     let long = "forehand push to backhand long";
     let other = "backhand push to middle long";
-    // The first receive, back from the second serve to choose another, and back from its reason.
-    let answers = format!("{long}\n\n<\n{other}\n<\n{other}\nit is safe\n{long}\n\n");
+    // Back from the second serve to the reason of the first, and to its receive.
+    let answers = format!("{long}\n\n<\n<\n{other}\nit is bold\n<\nit is safe\n{long}\n\n");
     player.run_with_input(&["plan", "choose", "Kim"], &answers).fine();
     let plan = player.read("decks/kim.ron");
     let (first, second) = (plan.find("it is safe"), plan.matches("to: (lane: backhand").count());
@@ -391,7 +394,8 @@ fn twins_that_want_different_bats_are_objected_to_until_something_tells_them_apa
         player.run(&["scout", "change", "Kim", serve, "tells="]).fine();
     }
     let found = flat(&player.run(&["check"]).out);
-    let alike = "`dead-short` and `heavy-short` look alike and want different bats";
+    let alike =
+        "short middle, no spin and short middle, backspin look alike and want different bats";
     assert!(found.contains(alike) && found.contains("or play both alike"), "{found}");
     let both = "backhand push heavy early to wide_backhand long";
     player.run(&["plan", "set", "Kim", "heavy-short", both]).fine();
@@ -412,13 +416,15 @@ fn the_room_of_receives_is_shown_for_all_serves_and_one_is_drawn_with_its_twin()
     let table = player.run(&["bat", "Kim"]).fine();
     let bars = |serve: &str| -> Vec<String> {
         let line = table.lines().find(|line| line.starts_with(serve)).unwrap();
-        line.split_whitespace().skip(1).map(str::to_owned).collect()
+        line[22..].split_whitespace().map(str::to_owned).collect()
     };
     // drop, push, flick, banana, loop, fast, drive, block. Common practice: heavy backspin is
     // pushed, not blocked, and hardly flicked; nothing long is swung at a short ball.
-    let heavy = bars("heavy-short");
+    let heavy = bars("short middle, backspin");
     assert_eq!(heavy[1], "=====", "{table}");
-    assert!(heavy[2].len() < heavy[1].len() && heavy[2].len() < bars("dead-short")[2].len());
+    assert!(
+        heavy[2].len() < heavy[1].len() && heavy[2].len() < bars("short middle, no spin")[2].len()
+    );
     assert_eq!(heavy[4..], ["-", "-", "-", "-"], "{table}");
     let drawn = player.run(&["bat", "Kim", "heavy-short", "--receive", "banana flick long"]).fine();
     for part in ["=====", "o", "x its twin", "the banana flick goes long", "The table turns it"] {
@@ -433,4 +439,20 @@ fn the_room_of_receives_is_shown_for_all_serves_and_one_is_drawn_with_its_twin()
     );
     let refused = player.run(&["bat", "Kim", "heavy-short", "--receive", "slow loop long"]);
     assert!(refused.refused().contains("the table is in the way of the swing"));
+}
+
+#[test]
+fn a_switch_that_changes_nothing_is_refused_where_it_is_entered_and_what_is_there_now_is_shown() {
+    let player = player();
+    player.run(&["plan", "set", "Kim", "short", "forehand push to middle short"]).fine();
+    let same = "fh push to middle short";
+    let answers = format!("1\n{same}\nfh push to backhand long\n\nsteps in\n");
+    let said = player.run_with_input(&["plan", "switch", "Kim"], &answers);
+    assert!(said.err.contains("that is the receive this serve has in the plan"), "{}", said.err);
+    assert!(said.err.contains("instead (now: FH push"), "{}", said.err);
+    said.fine();
+    let deck = player.read("decks/kim.ron");
+    assert!(deck.contains("\"long push\"") && deck.contains("steps in"), "{deck}");
+    let said = player.run_with_input(&["plan", "choose", "Kim", "--all"], "\n");
+    assert!(said.err.contains("receive (now: FH push, short to the middle)"), "{}", said.err);
 }

@@ -101,7 +101,7 @@ fn a_match_that_is_over_takes_no_more_points_and_the_next_has_its_own_word() {
 fn words_nobody_knows_stay_with_the_point() {
     let player = north();
     let said = live(&player, &["--first", "them"], "bh-shrt-fh lost\nfast-bh strange swat won\n");
-    assert!(said.err.contains("did you mean `bh-short-fh`?"), "{}", said.err);
+    assert!(said.err.contains("did you mean `short FH`?"), "{}", said.err);
     let points = journal_of(&player, "point");
     assert_eq!(points[0]["unknown"], "bh-shrt-fh");
     assert_eq!(
@@ -205,7 +205,7 @@ fn a_debrief_by_questions_and_by_flags_is_the_same() {
         ])
         .fine();
     assert!(by_flags.contains("3 serves told"), "{by_flags}");
-    assert!(by_flags.contains("read: bh-short-fh"), "{by_flags}");
+    assert!(by_flags.contains("read: short FH"), "{by_flags}");
     let told = |player| journal_of(player, "debrief");
     assert_eq!(told(&questions), told(&flags));
     assert_eq!(told(&flags)[0]["new"][0], "hook from the middle");
@@ -241,7 +241,7 @@ fn a_debrief_begun_again_starts_from_what_was_told() {
     // Ended at once, Enter at every question, and one thing more: nothing is lost.
     for input in ["", "\n\n\n\n\n\n\n\n"] {
         let said = player.run_with_input(&["debrief", "north"], input);
-        assert!(said.err.contains("(Enter: 11-8 9-11 11-7 11-9)"), "{}", said.err);
+        assert!(said.err.contains("(now: 11-8 9-11 11-7 11-9)"), "{}", said.err);
         assert_eq!(told(), first);
     }
     player.run(&["debrief", "north", "--sentence", "stands wide"]).fine();
@@ -369,10 +369,10 @@ fn games_that_are_not_those_of_the_kept_points_are_asked_about() {
 fn a_new_serve_called_almost_like_a_known_one_is_asked_about() {
     let player = north();
     let said = player.run(&["debrief", "north", "--serve", "fasst-bh many badly"]).refused();
-    assert!(said.contains("did you mean `fast-bh`?") && said.contains("--new"), "{said}");
+    assert!(said.contains("did you mean `fast wide BH`?") && said.contains("--new"), "{said}");
     let answers = "\n\n\n\n\nfasst-bh; hook wide\nn\n\n";
     let said = player.run_with_input(&["debrief", "north"], answers);
-    assert!(said.err.contains("did you mean `fast-bh`, which is known?"), "{}", said.err);
+    assert!(said.err.contains("did you mean `fast wide BH`, which is known?"), "{}", said.err);
     assert!(said.out.contains("new: hook wide"), "{}", said.out);
 }
 

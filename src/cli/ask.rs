@@ -6,32 +6,35 @@
 //! open.
 
 use std::collections::VecDeque;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, OnceLock};
-
-use dialoguer::theme::SimpleTheme;
-use dialoguer::{Confirm, Input};
+use std::mem;
 
 use crate::base::text;
 use crate::base::words::{Word, spelled};
+use crate::cli::prompt::prompt;
 use crate::cli::{Failure, Result, World};
+use crate::deck::Deck;
+use crate::game::ServeId;
 
 /// Asks, and remembers whether anybody still answers.
+///
+/// Questions come in blocks: what is asked together and takes effect together. `<` leaves the
+/// block at hand with [`Failure::OneBack`]; it, or the one before, is then put once more, with all
+/// answers but the last given again.
 #[derive(Debug, Default)]
 pub struct Asker {
     ended: bool,
-    /// Whether the player wants the questions at hand once more.
-    again: bool,
     /// Why a question with choices cannot stay open.
     needed: Option<&'static str>,
-    /// The answers taken since the questions at hand began.
+    /// The answers taken in the block at hand.
     given: Vec<String>,
+    /// Those of the blocks before it.
+    before: Vec<Vec<String>>,
     /// Answers that are given once more without a question.
     replay: VecDeque<String>,
 }
 
 /// What is answered to go one question back.
-const AGAIN: &str = "<";
+const BACK: &str = "<";
 
 /// What asks for the meaning of the choices.
 const MEANING: &str = "?";
@@ -51,53 +54,79 @@ impl Asker {
         self.ended
     }
 
-    /// Whether the player has just asked to begin once more.
-    pub const fn goes_back(&self) -> bool {
-        self.again
+    /// Puts one block of questions until it is answered to its end.
+    pub fn block<T>(&mut self, mut ask: impl FnMut(&mut Self) -> Result<T>) -> Result<T> {
+        loop {
+            match ask(self) {
+                Err(Failure::OneBack) => self.step_back(0),
+                asked => return asked,
+            };
+        }
     }
 
-    /// Whether the player asked to begin once more; the questions since then were not put.
-    pub const fn takes_again(&mut self) -> bool {
-        std::mem::replace(&mut self.again, false)
-    }
-
-    /// Begins questions of which `<` goes one back.
-    pub fn begin(&mut self) {
-        self.given.clear();
+    /// The place of the block that comes after this one: the next, or where `<` leads.
+    pub fn go_on(&mut self, place: usize, asked: Result) -> Result<usize> {
+        match asked {
+            Err(Failure::OneBack) => return Ok(self.step_back(place)),
+            asked => asked?,
+        }
         self.replay.clear();
+        self.before.push(mem::take(&mut self.given));
+        Ok(place + 1)
     }
 
-    /// One question back: all answers but the last are given once more.
-    pub fn step_back(&mut self) {
+    /// The place of the block that has the question before, whose answer is taken back.
+    pub fn step_back(&mut self, mut place: usize) -> usize {
+        while self.given.is_empty()
+            && let Some(before) = self.before.pop()
+        {
+            self.given = before;
+            place = place.saturating_sub(1);
+        }
         self.given.pop();
         self.replay = self.given.drain(..).collect();
+        place
+    }
+
+    /// The answer just taken is none.
+    pub fn refuse(&mut self) {
+        self.given.pop();
+    }
+
+    /// Says what belongs to the next question, unless it is answered already.
+    pub fn say(&self, world: &mut World<'_>, words: &str) -> Result {
+        if self.replay.is_empty() { world.note(words, "    ") } else { Ok(()) }
     }
 
     /// One line of words; none when it is left open.
     pub fn line(&mut self, world: &mut World<'_>, question: &str) -> Result<Option<String>> {
-        if self.ended || self.again {
+        if self.ended {
             return Ok(None);
         }
         if let Some(answer) = self.replay.pop_front() {
             self.given.push(answer.clone());
             return Ok((!answer.is_empty()).then_some(answer));
         }
-        let answer = if world.is_terminal {
-            prompt(question, None)?
-        } else {
-            write!(world.err, "{question}: ")?;
-            let mut line = String::new();
-            self.ended = !world.read_line(&mut line)?;
-            writeln!(world.err)?;
-            line
-        };
-        let answer = text::one_line(&answer);
-        if answer == AGAIN {
-            self.again = true;
-            return Ok(None);
+        loop {
+            let answer = if world.is_terminal {
+                prompt(question)?
+            } else {
+                write!(world.err, "{question}: ")?;
+                let mut line = String::new();
+                self.ended = !world.read_line(&mut line)?;
+                writeln!(world.err)?;
+                line
+            };
+            let answer = text::one_line(&answer);
+            if answer != BACK {
+                self.given.push(answer.clone());
+                return Ok((!answer.is_empty()).then_some(answer));
+            }
+            if !self.given.is_empty() || self.before.iter().any(|block| !block.is_empty()) {
+                return Err(Failure::OneBack);
+            }
+            writeln!(world.err, "    this is the first question")?;
         }
-        self.given.push(answer.clone());
-        Ok((!answer.is_empty()).then_some(answer))
     }
 
     /// One line that can be read; asked again, with the reason, until it can.
@@ -111,12 +140,39 @@ impl Asker {
             match read(&given) {
                 Ok(value) => return Ok(Some(value)),
                 Err(why) => {
-                    self.given.pop();
+                    self.refuse();
                     world.note(&format!("    {why}"), "    ")?;
                 }
             }
         }
         Ok(None)
+    }
+
+    /// One of these serves, as it is called or meant in this deck; what is there now when it is
+    /// left open.
+    pub fn serve(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        (deck, serves): (&Deck, &[ServeId]),
+        now: Option<&ServeId>,
+    ) -> Result<Option<ServeId>> {
+        let called: Vec<String> = serves.iter().map(|id| deck.called(id)).collect();
+        let meant = |given: &str| {
+            // A number is one of the list.
+            let is_word = given.parse::<usize>().is_err();
+            let serve =
+                deck.serve_meant(given).filter(|serve| is_word && serves.contains(&serve.id));
+            serve.map(|serve| serve.id.clone())
+        };
+        let is_now = now.map(|id| deck.called(id));
+        let is_meant = |given: &str| meant(given).is_some();
+        let said = self.choose_or(world, label, &called, &[], is_now.as_deref(), is_meant)?;
+        let chosen = said.and_then(|said| {
+            let place = called.iter().position(|called| *called == said);
+            place.map(|place| serves[place].clone()).or_else(|| meant(&said))
+        });
+        Ok(chosen.or_else(|| now.cloned()))
     }
 
     /// One of several words; the place of the one chosen, none when it is left open.
@@ -126,30 +182,35 @@ impl Asker {
         label: &str,
         choices: &[String],
     ) -> Result<Option<usize>> {
-        let said = self.choose_or(world, label, choices, &[], |_| false)?;
+        let said = self.choose_or(world, label, choices, &[], None, |_| false)?;
         Ok(said.and_then(|said| choices.iter().position(|choice| *choice == said)))
     }
 
-    /// A word of a vocabulary; none when it is left open.
-    pub fn word<T: Word>(&mut self, world: &mut World<'_>, label: &str) -> Result<Option<T>> {
+    /// A word of a vocabulary; what is there now when it is left open.
+    pub fn word<T: Word>(
+        &mut self,
+        world: &mut World<'_>,
+        label: &str,
+        now: Option<T>,
+    ) -> Result<Option<T>> {
         let is_said = |given: &str| given.parse::<T>().is_ok();
-        let said = self.choose_or(world, label, &choices::<T>(), &meanings::<T>(), is_said)?;
-        Ok(said.and_then(|said| said.parse().ok()))
+        let (choices, meanings) = (choices::<T>(), meanings::<T>());
+        let shown = now.map(T::for_people);
+        let said = self.choose_or(world, label, &choices, &meanings, shown, is_said)?;
+        Ok(said.and_then(|said| said.parse().ok()).or(now))
     }
 
-    /// One of several words, or other words that answer the question as they stand; `?` says what
-    /// each means, where that is known.
+    /// One of several words, or other words that answer the question as they stand; none when it
+    /// is left as it is now. `?` says what each means, where that is known.
     pub fn choose_or(
         &mut self,
         world: &mut World<'_>,
         label: &str,
         choices: &[String],
         meanings: &[(&str, String)],
+        now: Option<&str>,
         or: impl Fn(&str) -> bool,
     ) -> Result<Option<String>> {
-        if self.again {
-            return Ok(None);
-        }
         // A number and its word stay on one line.
         let numbered = choices.iter().zip(1..).map(|(choice, number)| {
             format!("{number} {choice}").replace(' ', "\u{a0}").replace('-', "\u{2011}")
@@ -160,13 +221,14 @@ impl Asker {
         if self.replay.is_empty() {
             writeln!(world.err, "{}", shown.replace('\u{a0}', " ").replace('\u{2011}', "-"))?;
         }
+        let question = with_now(&format!("  {label}"), now);
         loop {
-            let given = self.line(world, &format!("  {label}"))?;
-            if self.ended || self.again {
+            let given = self.line(world, &question)?;
+            if self.ended {
                 return Ok(None);
             }
             if given.as_deref() == Some(MEANING) {
-                self.given.pop();
+                self.refuse();
                 for choice in choices {
                     let meaning = meanings.iter().find(|(word, _)| word == choice);
                     let meaning = meaning.map_or("", |(_, meaning)| meaning.as_str());
@@ -175,8 +237,8 @@ impl Asker {
                 continue;
             }
             let Some(given) = given.filter(|given| !is_not_known(given)) else {
-                let Some(why) = self.needed else { return Ok(None) };
-                self.given.pop();
+                let Some(why) = self.needed.filter(|_| now.is_none()) else { return Ok(None) };
+                self.refuse();
                 writeln!(world.err, "    this one cannot stay open: {why}")?;
                 continue;
             };
@@ -186,8 +248,12 @@ impl Asker {
             match pick(&given, choices) {
                 Ok(place) => return Ok(Some(choices[place].clone())),
                 Err(why) => {
-                    self.given.pop();
-                    let open = if self.needed.is_none() { "; Enter leaves it open" } else { "" };
+                    self.refuse();
+                    let open = match now {
+                        Some(_) => "; Enter leaves it as it is",
+                        None if self.needed.is_some() => "",
+                        None => "; Enter leaves it open",
+                    };
                     world.note(&format!("    {why}{open}"), "    ")?;
                 }
             }
@@ -206,7 +272,7 @@ impl Asker {
                 "y" | "yes" => return Ok(true),
                 "n" | "no" => return Ok(false),
                 _ => {
-                    self.given.pop();
+                    self.refuse();
                     writeln!(world.err, "    y or n")?;
                 }
             }
@@ -214,51 +280,9 @@ impl Asker {
     }
 }
 
-/// A line typed at the terminal; the `usual` one on Enter alone.
-pub fn prompt(question: &str, usual: Option<&str>) -> Result<String> {
-    let input = Input::<String>::with_theme(&SimpleTheme)
-        .with_prompt(text::printed(question))
-        .allow_empty(true);
-    asked(|| match usual {
-        Some(usual) => input.default(usual.to_owned()).interact_text(),
-        None => input.interact_text(),
-    })
-}
-
-/// Yes or no, by y or n (the rest of a typed word is passed over) and Enter; `usual` on Enter
-/// alone.
-///
-/// # Errors
-/// [`Failure::Interrupted`] on Ctrl-C.
-pub fn confirm(question: &str, usual: bool) -> Result<bool> {
-    let confirm = Confirm::with_theme(&SimpleTheme)
-        .with_prompt(text::printed(question))
-        .default(usual)
-        .wait_for_newline(true);
-    asked(|| confirm.interact())
-}
-
-/// Asks. Ctrl-C then ends the question and not the program, which has something to say of what is
-/// kept. A prompt that ends early leaves the cursor hidden: it is shown again whatever happened.
-fn asked<T>(ask: impl FnOnce() -> dialoguer::Result<T>) -> Result<T> {
-    static ENDS_ALL: OnceLock<Arc<AtomicBool>> = OnceLock::new();
-    let ends_all = ENDS_ALL.get_or_init(|| {
-        let ends_all = Arc::new(AtomicBool::new(true));
-        // Where it cannot be registered, Ctrl-C ends the program as everywhere.
-        let _ = signal_hook::flag::register_conditional_default(
-            signal_hook::consts::SIGINT,
-            Arc::clone(&ends_all),
-        );
-        ends_all
-    });
-    ends_all.store(false, Ordering::SeqCst);
-    let ended = ask();
-    ends_all.store(true, Ordering::SeqCst);
-    ended.map_err(|dialoguer::Error::IO(error)| {
-        // When even that fails there is no terminal left to mend.
-        let _ = console::Term::stderr().show_cursor();
-        Failure::from(error)
-    })
+/// A question with what is there now: what Enter keeps.
+pub fn with_now(question: &str, now: Option<&str>) -> String {
+    now.map_or_else(|| question.to_owned(), |now| format!("{question} (now: {now})"))
 }
 
 /// Whether an answer says that the player does not know.

@@ -16,14 +16,15 @@ use crate::receive::{Bats, Meeting};
 
 /// How much each receive forgives; with a serve, one of them drawn
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball bat Kim\n  secondball bat Kim short-fh\n  secondball bat Kim \
-                  short-fh --receive \"flick, long\" --svg flick.svg"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball bat north\n\
+        \x20 secondball bat north short-fh\n\
+        \x20 secondball bat north short-fh --receive \"flick, long\" \\\n\
+        \x20   --svg flick.svg")]
 pub struct BatArguments {
     #[command(flatten)]
     whom: Whom,
-    /// The serve's short name
+    /// The serve, in its short word
     #[arg(value_name = "SERVE")]
     serve: Option<String>,
     /// The receive, else the plan's
@@ -58,11 +59,15 @@ pub fn run(arguments: &BatArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     let said = arguments.receive.as_ref().map(|said| deck.receive_said(Some(&id), said));
     let receive = said.transpose()?.or_else(|| deck.plan.get(&id).cloned());
     let receive = receive.or_else(proposed).ok_or_else(|| {
-        Failure::request(format!("`{id}` has no receive yet"), "name one with --receive")
+        Failure::request(
+            format!("{} has no receive yet", deck.called(&id)),
+            "name one with --receive",
+        )
     })?;
     let view = bat_view(&bats, &deck, serve, &receive).ok_or_else(|| {
+        let serve = text::typed(named);
         let hint =
-            format!("`secondball scout change {opponent} {id} \"spin=backspin depth=short\"`");
+            format!("`secondball scout change {opponent} {serve} \"spin=backspin depth=short\"`");
         Failure::request("spin or depth of this serve is not known", hint)
     })?;
     let view = view.map_err(|why| {

@@ -12,7 +12,9 @@ use crate::cli::{Desk, Failure, Result, World, phone};
 
 /// Read everything, report every finding; change nothing unless told to
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball check\n  secondball check --settle")]
+#[command(after_help = "Examples:\n\
+    \x20 secondball check\n\
+    \x20 secondball check --settle")]
 pub struct CheckArguments {
     /// Print the findings as JSON
     #[arg(long)]

@@ -8,9 +8,9 @@ use crate::cli::{Result, World};
 
 /// Print what your shell needs to complete commands as you type
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball completions bash > ~/.local/share/bash-completion/completions/secondball\n  secondball completions fish > ~/.config/fish/completions/secondball.fish"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball completions bash > secondball.bash\n\
+        \x20 secondball completions fish > secondball.fish")]
 pub struct CompletionsArguments {
     /// The shell you type in
     shell: Shell,
@@ -18,7 +18,9 @@ pub struct CompletionsArguments {
 
 /// Print the manual: a page for each command
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball man > secondball.1\n  secondball man | man -l -")]
+#[command(after_help = "Examples:\n\
+    \x20 secondball man > secondball.1\n\
+    \x20 secondball man plan > secondball-plan.1")]
 pub struct ManArguments {}
 
 /// Prints the completions of these commands.

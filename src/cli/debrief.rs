@@ -16,10 +16,15 @@ use crate::journal::{Debrief, Fact};
 /// Talk a match over: five questions, one minute
 #[derive(Debug, Args)]
 #[command(
-    after_help = "A serve is told as: its short name, few, some or many, well, even or badly, and `read` if they had \
-                  read your answer; then the receive or switch, when it was not the plan's.\n\nExamples:\n  \
-                  secondball debrief Kim\n  secondball debrief Kim --games \"11-8 9-11 11-7 11-9\" --serve \"short-fh many \
-                  badly read\" --serve \"fast-bh few well\" --sentence \"waits for the short push\""
+    after_help = "A serve is told as: its short word, few, some or many, well, even or badly, and \
+        `read` if they had read your answer; then the receive or switch, when it was not the \
+        plan's.\n\n\
+        Examples:\n\
+        \x20 secondball debrief north\n\
+        \x20 secondball debrief north --games \"11-8 9-11 11-7 11-9\" \\\n\
+        \x20   --serve \"short-fh many badly read\" \\\n\
+        \x20   --serve \"fast-wide-bh few well\" \\\n\
+        \x20   --sentence \"waits for the short push\""
 )]
 pub struct DebriefArguments {
     #[command(flatten)]

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Deserialize;
 
-use crate::cli::{Failure, Result, World, ask};
+use crate::cli::{Failure, Result, World, prompt};
 use crate::store::parse_ron;
 
 /// Days from the first step to the event, which is today: what is kept of the demonstration lies
@@ -34,9 +34,10 @@ const HABIT_DRILL: (&str, &str) = ("drill two --minutes 1", "drill two --minutes
 
 /// Watch the whole job on an invented opponent
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball demo\n  secondball demo --habit\n  secondball demo --all --keep ./demo-home"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball demo\n\
+        \x20 secondball demo --habit\n\
+        \x20 secondball demo --all --keep ./demo-home")]
 pub struct DemoArguments {
     /// Drill one serve habit for a minute, with nothing to fill in
     #[arg(long, conflicts_with = "all")]
@@ -154,7 +155,7 @@ fn play(
             let printed = run_line(line, ahead, root, plays_itself, runner, world)?;
             write!(world.out, "{}", first_lines(&printed, *shown))?;
         }
-        if !plays_itself && !ask::confirm("Go on?", true)? {
+        if !plays_itself && !prompt::confirm("Go on?", true)? {
             break;
         }
     }

@@ -8,13 +8,15 @@ use crate::drill::ServeOrder;
 
 /// Recall your receives against the clock
 #[derive(Debug, clap::Args)]
-#[command(
-    after_help = "Examples:\n  secondball drill\n      what is due, then practice at the speed reached, until your minutes are up\n  \
-                  secondball drill north --switch \"long push\"\n      a switch round: the plan, the call, the plan with the switch\n\n\
-                  Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie. Where two\n\
-                  lie at one place, press it, then the same key again or the one beside it. Space goes on,\n\
-                  u takes a slip back, p pauses and goes on, Esc pauses and ends, m goes on when the minutes are up. Every answer is kept at once."
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball drill\n\
+        \x20     what is due, then practice until your minutes are up\n\
+        \x20 secondball drill north --switch \"long push\"\n\
+        \x20     the plan, the call, the plan with the switch\n\n\
+        Keys: q w e / a s d / z x c or a numeric keypad lie where the targets lie. Where two \
+        lie at one place, press it, then the same key again or the one beside it. Space goes \
+        on, u takes a slip back, p pauses and goes on, Esc pauses and ends, m goes on when the \
+        minutes are up. Every answer is kept at once.")]
 #[expect(clippy::struct_excessive_bools, reason = "one field a flag")]
 pub struct DrillArguments {
     /// The opponent.

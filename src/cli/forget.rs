@@ -4,14 +4,15 @@ use clap::Args;
 
 use crate::base::text;
 use crate::cli::rehearse::waiting::drop_sessions;
-use crate::cli::{Desk, Failure, Result, World, ask};
+use crate::cli::{Desk, Failure, Result, World, prompt};
 use crate::store::DAYS_IN_BIN;
 
 /// Forget an opponent: 30 days in the bin of the home, then deleted
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball forget north\n  secondball forget --undo north\n  secondball forget \"Left-hander, north hall\" --yes"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball forget north\n\
+        \x20 secondball forget \"Left-hander, north hall\" --yes\n\
+        \x20 secondball forget --undo south")]
 pub struct ForgetArguments {
     /// The opponent: name or file
     pub opponent: String,
@@ -93,5 +94,5 @@ fn is_meant(name: &str, at_once: bool, world: &World<'_>) -> Result<bool> {
     }
     let how = if at_once { "for good, with" } else { "with" };
     let question = format!("Forget {name}, {how} every answer about them? Type the name");
-    Ok(text::one_line(&ask::prompt(&question, None)?).to_lowercase() == name.to_lowercase())
+    Ok(text::one_line(&prompt::prompt(&question)?).to_lowercase() == name.to_lowercase())
 }

@@ -11,9 +11,10 @@ use crate::store::homes_in;
 
 /// Several players on one page: whom to look at today
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Each folder in DIR with a player.ron is a player. Nothing is written.\n\nExamples:\n  secondball group ~/Sync/players\n  secondball group ~/Sync/players --json"
-)]
+#[command(after_help = "Each folder in DIR with a player.ron is a player. Nothing is written.\n\n\
+        Examples:\n\
+        \x20 secondball group players\n\
+        \x20 secondball group players --json")]
 pub struct GroupArguments {
     /// The folder in which the players' homes are
     #[arg(value_name = "DIR")]

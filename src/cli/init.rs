@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::base::{Bound, Finding, Units, text};
-use crate::cli::ask::{Asker, prompt};
+use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Owned, Player, ServeLine, advice};
 use crate::game::{From, Grip, Hand, Receive, Serve};
@@ -11,9 +11,10 @@ use crate::store::Home;
 
 /// Make a home and your player file
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball init\n  secondball init --name Ines --hand left --minutes 15 \\\n    --own \"backhand banana flick=7\" --own \"forehand push=9\""
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball init\n\
+        \x20 secondball init --name Ines --hand left --minutes 15 \\\n\
+        \x20   --own \"backhand banana flick=7\" --own \"forehand push=9\"")]
 pub struct InitArguments {
     /// Your name, as it will stand on sheets
     #[arg(long)]
@@ -83,19 +84,23 @@ pub fn run(arguments: &InitArguments, desk: &Desk, world: &mut World<'_>) -> Res
 /// The player by questions.
 fn asked(arguments: &InitArguments, world: &mut World<'_>) -> Result<Player> {
     writeln!(world.err, "A home for your files in {}", world.home_root.display())?;
-    writeln!(world.err, "A number, a word or its beginning answers.")?;
-    let name = text::one_line(&prompt("Your name, as it will stand on sheets", Some(NAMELESS))?);
-    writeln!(world.err, "The hand that holds your bat")?;
-    // There is no usual one, because every lane and break hangs on it.
-    let mut asker = Asker::needing("lanes and breaks hang on it");
-    let hand = asker.word::<Hand>(world, "your hand")?.ok_or(Failure::Interrupted)?;
-    let mut player = Player::new(if name.is_empty() { NAMELESS.to_owned() } else { name }, hand);
-    if arguments.minutes.is_none() {
-        let question = format!("Minutes a day for the drill (Enter: {})", player.minutes_a_day);
-        let minutes = asker.read(world, &question, read_minutes)?;
-        player.minutes_a_day = minutes.unwrap_or(player.minutes_a_day);
-    }
-    Ok(player)
+    // There is no usual hand, because every lane and break hangs on it.
+    Asker::needing("lanes and breaks hang on it").block(|asker| {
+        let name = format!("Your name, as it will stand on sheets (Enter: {NAMELESS})");
+        let name = asker.line(world, &name)?.unwrap_or_else(|| NAMELESS.to_owned());
+        asker.say(
+            world,
+            "The hand that holds your bat; a number, a word or its beginning answers",
+        )?;
+        let hand = asker.word::<Hand>(world, "your hand", None)?.ok_or(Failure::Interrupted)?;
+        let mut player = Player::new(name, hand);
+        if arguments.minutes.is_none() {
+            let question = format!("Minutes a day for the drill (Enter: {})", player.minutes_a_day);
+            let minutes = asker.read(world, &question, read_minutes)?;
+            player.minutes_a_day = minutes.unwrap_or(player.minutes_a_day);
+        }
+        Ok(player)
+    })
 }
 
 /// The same player with what flags say beside name and hand.

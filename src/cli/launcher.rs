@@ -8,7 +8,7 @@ mod choosing;
 mod fly;
 mod trim;
 
-pub(crate) use choosing::{find, own_table};
+pub(crate) use choosing::{ask_who_throws, find, own_table};
 
 use clap::{Args, Subcommand};
 
@@ -19,9 +19,9 @@ use choosing::SHIPPED;
 
 /// What your launcher can do: a machine, or a person who feeds or serves
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball launcher add \"club launcher\"\n  secondball launcher show club"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball launcher add\n\
+        \x20 secondball launcher show club")]
 pub struct LauncherArguments {
     /// What to do
     #[command(subcommand)]
@@ -33,9 +33,9 @@ pub struct LauncherArguments {
 pub enum Then {
     Add(adding::DescribeArguments),
     /// Show what a launcher can do; all of yours without a name
-    #[command(
-        after_help = "Examples:\n  secondball launcher show\n  secondball launcher show fixed --json"
-    )]
+    #[command(after_help = "Examples:\n\
+            \x20 secondball launcher show\n\
+            \x20 secondball launcher show fixed --json")]
     Show {
         /// One of yours, or a shipped one
         name: Option<String>,

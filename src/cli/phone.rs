@@ -12,9 +12,9 @@ use crate::store::{Compared, FileCopy, Home, Trouble};
 
 /// Take the drill, the sheets and the caller along on a phone
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball phone write ~/Sync/phone\n  secondball phone read ~/Downloads/secondball-answers-2026-11-25.json"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball phone write page\n\
+        \x20 secondball phone read answers.json")]
 pub struct PhoneArguments {
     /// What to do
     #[command(subcommand)]

@@ -19,11 +19,14 @@ use crate::receive::{self, Bats};
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "A receive is written as you would say it: wing, stroke, timing, amount of spin, pace, with or \
-                  against the spin, then `to` lane and depth (the opponent's own lanes), or down the line or \
-                  across. `secondball words receive` has the words.\n\nExamples:\n  \
-                  secondball plan Kim\n  secondball plan set Kim short-fh \"forehand push on the rise, short \
-                  to the middle\" --why \"takes the first loop away\""
+    after_help = "A receive is written as you would say it: wing, stroke, timing, amount of spin, \
+        pace, with or against the spin, then `to` lane and depth (the opponent's own lanes), \
+        or down the line or across. `secondball words receive` has the words.\n\n\
+        Examples:\n\
+        \x20 secondball plan north\n\
+        \x20 secondball plan set north short-fh \\\n\
+        \x20   \"forehand push on the rise, short to the middle\" \\\n\
+        \x20   --why \"takes the first loop away\""
 )]
 pub struct PlanArguments {
     /// Set something; without it, the plan is shown
@@ -45,34 +48,34 @@ enum PlanCommand {
     /// Choose receives one serve after the other, by questions
     Choose(choose::ChooseArguments),
     /// Set the receive for a serve
-    #[command(
-        after_help = "Examples:\n  secondball plan set Kim short-fh \"forehand push on the rise, short to the \
-                      middle\"\n  secondball plan set Kim fast-bh backhand block down the line --why \"no time to swing\""
-    )]
+    #[command(after_help = "Examples:\n\
+            \x20 secondball plan set north short-fh \\\n\
+            \x20   \"forehand push on the rise, short to the middle\"\n\
+            \x20 secondball plan set north fast-wide-bh \\\n\
+            \x20   backhand block down the line --why \"no time to swing\"")]
     Set {
         /// The opponent
         opponent: String,
-        /// The serve's short name
+        /// The serve, in its short word
         serve: String,
         #[command(flatten)]
         receive: SaidReceive,
     },
     /// Take the receive for a serve out of the plan
-    #[command(
-        after_help = "Examples:\n  secondball plan clear Kim short-fh\n  secondball plan clear \
-                            \"Left-hander, north hall\" fast-bh"
-    )]
+    #[command(after_help = "Examples:\n\
+            \x20 secondball plan clear north short-fh\n\
+            \x20 secondball plan clear north fast-wide-bh")]
     Clear {
         /// The opponent
         opponent: String,
-        /// The serve's short name
+        /// The serve, in its short word
         serve: String,
     },
     /// Set the safe receive, for anything unread or new, or for one kind of serve
-    #[command(
-        after_help = "Examples:\n  secondball plan safe Kim \"backhand push to middle long\"\n  secondball plan \
-                      safe Kim \"backhand block to middle long\" --for fast"
-    )]
+    #[command(after_help = "Examples:\n\
+            \x20 secondball plan safe north \"backhand push to middle long\"\n\
+            \x20 secondball plan safe north --for fast \\\n\
+            \x20   \"backhand block to middle long\"")]
     Safe {
         /// The opponent
         opponent: String,
@@ -85,9 +88,11 @@ enum PlanCommand {
     /// Add a switch by questions, or add and remove one by flags
     #[command(
         args_conflicts_with_subcommands = true,
-        after_help = "Examples:\n  secondball plan switch Kim\n      asks for the serve, the new receive, a \
-                      name and its cue\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push \
-                      heavy to backhand long\""
+        after_help = "Examples:\n\
+            \x20 secondball plan switch north\n\
+            \x20     asks for the serve, the new receive, a name, its cue\n\
+            \x20 secondball plan switch add north \"deep push\" short-fh \\\n\
+            \x20   \"forehand push heavy to backhand long\""
     )]
     Switch {
         /// Without it, questions are asked
@@ -108,16 +113,18 @@ enum SwitchCommand {
     /// Add a switch, or one more change to it
     #[command(
         mut_arg("receive", |it| it.help("The new receive")),
-        after_help = "Examples:\n  secondball plan switch add Kim \"long push\" short-fh \"forehand push heavy to \
-                      backhand long\" --cue \"steps in for the short one\"\n  secondball plan switch add Kim \
-                      \"hit it\" fast-bh \"backhand drive to wide backhand long\""
+        after_help = "Examples:\n\
+            \x20 secondball plan switch add north \"deep push\" short-fh \\\n\
+            \x20   \"forehand push heavy to backhand long\" \\\n\
+            \x20   --cue \"steps in for the short one\"\n\
+            \x20 secondball plan switch add north \"hit it\" fast-wide-bh \\\n\
+            \x20   \"backhand drive to wide backhand long\""
     )]
     Add(SwitchAddArguments),
     /// Remove a switch; what was learnt of it is kept
-    #[command(
-        after_help = "Examples:\n  secondball plan switch remove Kim \"long push\"\n  secondball plan \
-                      switch remove \"Left-hander, north hall\" \"hit it\""
-    )]
+    #[command(after_help = "Examples:\n\
+            \x20 secondball plan switch remove north \"long push\"\n\
+            \x20 secondball plan switch remove north across")]
     Remove {
         /// The opponent
         opponent: String,
@@ -239,25 +246,19 @@ fn clear_receive(opponent: &str, serve: &str, desk: &Desk, world: &mut World<'_>
     let (mut plan, id) = OpenPlan::read_for(desk, opponent, serve)?;
     if plan.deck.plan.remove(&id).is_none() {
         return Err(Failure::request(
-            format!("`{id}` has no receive"),
+            format!("{} has no receive", plan.called(&id)),
             format!("`secondball plan {}` shows what has", plan.stem),
         ));
     }
     plan.save()?;
-    Ok(writeln!(world.out, "{id} has no receive any more; what was learnt of it is kept")?)
+    let called = plan.called(&id);
+    Ok(writeln!(world.out, "{called} has no receive any more; what was learnt of it is kept")?)
 }
 
 fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let (mut plan, id) = OpenPlan::read_for(desk, &arguments.opponent, &arguments.serve)?;
-    let receive = arguments.receive.read(|words| plan.read_receive_for(&id, words))?;
-    let old = plan.deck.plan.get(&id);
-    if old.is_some_and(|old| old.text() == receive.text()) {
-        return Err(Failure::request(
-            format!("that is the receive `{id}` has in the plan already"),
-            "a switch changes something: name another stroke, timing or target",
-        ));
-    }
-    let old = old.map(Receive::shown);
+    let receive = arguments.receive.read(|words| plan.read_change(&id, words))?;
+    let old = plan.deck.plan.get(&id).map(Receive::shown);
     let cue = arguments.cue.as_deref();
     editing::add_to_switch(&mut plan.deck, &arguments.name, cue, &id, receive.clone())?;
     plan.save()?;

@@ -18,13 +18,14 @@ use crate::tactics::verdict::Verdicts;
 
 /// What to play, keep and train against them, and how sure that is
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan advise Kim\n  secondball plan advise Kim --why\n  secondball plan advise Kim --drop 0.25 --best-of 7 --json"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball plan advise north\n\
+        \x20 secondball plan advise north --why\n\
+        \x20 secondball plan advise north --best-of 7 --json")]
 pub(super) struct AdviseArguments {
     #[command(flatten)]
     pub whom: Whom,
-    /// The serve's short name; every serve without it
+    /// The serve, in its short word; every serve without it
     serve: Option<String>,
     /// What an answer loses when it is read, of one point (assumed 0.15)
     #[arg(long, allow_negative_numbers = true, value_parser = number, value_name = "SHARE")]

@@ -13,14 +13,14 @@ use crate::tactics::worth::{UnsureChances, worth};
 
 /// What a better receive is worth in matches
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan worth Kim --by 0.05\n  secondball plan worth Kim short-fh --by 0.1 \
-                  --score 1-1/8-8 --server them --best-of 5"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball plan worth north --by 0.05\n\
+        \x20 secondball plan worth north short-fh --by 0.1 \\\n\
+        \x20   --score 1-1/8-8 --server them --best-of 5")]
 pub(super) struct WorthArguments {
     #[command(flatten)]
     whom: Whom,
-    /// The serve's short name; every serve in turn without it
+    /// The serve, in its short word; every serve in turn without it
     serve: Option<String>,
     /// How much more is won of one point, -1 to 1
     #[arg(long, allow_negative_numbers = true, value_parser = crate::cli::values::number, value_name = "SHARE", default_value_t = 0.05)]
@@ -94,7 +94,7 @@ pub(super) fn run(arguments: &WorthArguments, desk: &Desk, world: &mut World<'_>
         worths.push(worth(&verdicts, None, arguments.by, &at)?);
     }
     let behind = UnsureChances::from_verdicts(&verdicts).behind;
-    let page = WorthPage::new(&dossier.deck.opponent, &at, worths, behind);
+    let page = WorthPage::new(dossier.deck, &at, worths, behind);
     world.print(&page, arguments.json, WorthPage::text)
 }
 

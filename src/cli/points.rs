@@ -175,8 +175,8 @@ fn by_lines(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
 /// Three keys a point.
 fn by_keys(record: &mut MatchRecord<'_>, world: &mut World<'_>) -> Result {
     for (place, serve) in record.deck.active().enumerate() {
-        let (key, id) = (PointKeys::key(place), text::fit(serve.id.as_str(), 20));
-        world.note(&format!("  {key}  {id}  {}", serve.shown()), &" ".repeat(27))?;
+        let (key, called) = (PointKeys::key(place), text::fit(&record.deck.called(&serve.id), 20));
+        world.note(&format!("  {key}  {called}  {}", serve.shown()), &" ".repeat(27))?;
     }
     writeln!(world.err, "{OTHER_KEYS}")?;
     let ended = press_keys(&RawTerminal::take()?, record, world);

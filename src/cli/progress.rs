@@ -16,9 +16,9 @@ use crate::page::progress::{html, text};
 
 /// What is ready for the event, and how it has gone
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball progress\n  secondball progress north --html progress.html"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball progress\n\
+        \x20 secondball progress north --html progress.html")]
 pub struct ProgressArguments {
     /// The opponent.
     #[command(flatten)]

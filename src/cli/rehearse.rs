@@ -13,6 +13,7 @@ use clap::{Args, Subcommand};
 
 use crate::base::Finding;
 use crate::cli::desk::Desk;
+use crate::cli::launcher::ask_who_throws;
 use crate::cli::rehearse::drills::DrillsArguments;
 use crate::cli::rehearse::making::{SessionWish, make};
 use crate::cli::rehearse::results::LogArguments;
@@ -28,7 +29,11 @@ use crate::store::write_page;
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  secondball rehearse north --launcher fixed --balls 60\n  secondball rehearse --launcher feeder --minutes 40 --html calls.html --switch \"long push\"\n  secondball rehearse log 16/20 14/18"
+    after_help = "Examples:\n\
+        \x20 secondball rehearse north --launcher fixed --balls 60\n\
+        \x20 secondball rehearse --launcher feeder --minutes 40 \\\n\
+        \x20   --switch \"long push\" --html calls.html\n\
+        \x20 secondball rehearse log 3/4 2/4"
 )]
 pub struct RehearseArguments {
     /// Bring a session's results back, or read the cautions
@@ -88,7 +93,10 @@ pub fn run(
         None => {}
     }
     let (own, drill) = drills::named(&arguments.session, desk)?;
-    let asked = own.as_ref().unwrap_or(&arguments.session);
+    let mut asked = own.unwrap_or_else(|| arguments.session.clone());
+    if asked.launcher.is_none() {
+        asked.launcher = ask_who_throws(desk, world)?;
+    }
     let wish = SessionWish {
         opponent: arguments.whom.opponent(),
         launcher: asked.launcher.as_deref(),
@@ -112,7 +120,7 @@ pub fn run(
     let mut session = make(&wish, desk, world)?;
     session.number = Some(waiting::keep(home, &session, day, sheet, world)?);
     show(arguments, &session, desk, world)?;
-    arguments.keep.as_deref().map_or(Ok(()), |name| drills::keep(name, asked, desk, world))
+    arguments.keep.as_deref().map_or(Ok(()), |name| drills::keep(name, &asked, desk, world))
 }
 
 fn show(

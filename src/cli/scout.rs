@@ -18,11 +18,13 @@ use crate::cli::{Desk, Result, World};
 #[derive(Debug, Args)]
 #[command(
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  secondball scout \"Left-hander, north hall\"\n      asks for \
-                  hand and serves; Enter leaves a question open\n  secondball scout Kim --hand right \
-                  --from-habit pendulum-pair\n      begins with a habit you recognise \
-                  (`secondball scout habits` lists them)\n  secondball scout add Kim \
-                  \"motion=backhand spin=side-back lane=forehand depth=short\""
+    after_help = "Examples:\n\
+        \x20 secondball scout \"Left-hander, south hall\"\n\
+        \x20     asks for hand and serves\n\
+        \x20 secondball scout Kim --from-habit pendulum-pair\n\
+        \x20     begins with a habit that you recognise\n\
+        \x20 secondball scout add north \\\n\
+        \x20   \"short side-back to my forehand, backhand motion\""
 )]
 pub struct ScoutArguments {
     /// One serve, a list, or a count; without it, a new opponent
@@ -41,7 +43,7 @@ enum ScoutCommand {
     Change(edit::ChangeArguments),
     /// A serve is no longer served (or again, with --back); its history is kept
     Retire(edit::RetireArguments),
-    /// Give a serve another short name; its history is kept
+    /// Give a serve another name in the file; its history is kept
     Rename(edit::RenameArguments),
     /// Show what is known of an opponent, or which opponents there are
     Show(show::ShowArguments),

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use crate::cli::ask::Asker;
+use crate::cli::ask::{Asker, choices, meanings};
 use crate::cli::{Result, World};
 use crate::deck::Deck;
-use crate::game::{Grip, Hand, Style, ThirdBall, WaitingPlace, Wing};
+use crate::game::{Covering, Grip, Hand, Style, ThirdBall, WaitingPlace, Wing};
 use crate::page::opponent::about;
 
 /// An opponent, as far as it is known.
@@ -39,8 +39,25 @@ pub struct Them {
 }
 
 impl Them {
-    /// One short block of questions; Enter leaves what the deck says, or all of it open.
-    pub(crate) fn ask(deck: &Deck, asker: &mut Asker, world: &mut World<'_>) -> Result<Self> {
+    /// The questions about somebody new: hand and bat, and the rest for whoever knows more.
+    pub(crate) fn ask(
+        hand: Option<Hand>,
+        deck: &Deck,
+        asker: &mut Asker,
+        world: &mut World<'_>,
+    ) -> Result<Self> {
+        let hand = match hand {
+            None => asker.word(world, "their hand", deck.hand)?,
+            said => said,
+        };
+        let rubbers = ask_rubbers(deck, asker, world)?;
+        let knows = asker.yes(world, "Do you know how they play and where they wait?", false)?;
+        let more = if knows { Self::ask_more(deck, asker, world)? } else { Self::default() };
+        Ok(Self { hand, rubbers, ..more })
+    }
+
+    /// The same about somebody known: Enter leaves all of it as it is.
+    pub(crate) fn ask_again(deck: &Deck, asker: &mut Asker, world: &mut World<'_>) -> Result<Self> {
         let known = about(&Deck { hand: None, ..deck.clone() });
         let question = match &known[..] {
             "" => "Do you know how they play?".to_owned(),
@@ -49,15 +66,20 @@ impl Them {
         if !asker.yes(world, &question, false)? {
             return Ok(Self::default());
         }
+        let rubbers = ask_rubbers(deck, asker, world)?;
+        Ok(Self { rubbers, ..Self::ask_more(deck, asker, world)? })
+    }
+
+    fn ask_more(deck: &Deck, asker: &mut Asker, world: &mut World<'_>) -> Result<Self> {
         Ok(Self {
             hand: None,
-            grip: asker.word(world, "their grip")?,
-            rubbers: asker.line(world, "  their bat, for example long pimples on the backhand")?,
-            style: asker.word(world, "style")?,
-            stronger: asker.word(world, "stronger wing")?,
-            waits: asker.word(world, "after the serve they wait")?,
-            likes: asker.word(world, "third ball they like")?,
-            hates: asker.word(world, "third ball they hate")?,
+            rubbers: None,
+            grip: asker.word(world, "their grip", deck.grip)?,
+            style: asker.word(world, "style", deck.style)?,
+            stronger: asker.word(world, "stronger", deck.stronger)?,
+            waits: asker.word(world, "they wait", deck.waits)?,
+            likes: asker.word(world, "they like", deck.likes)?,
+            hates: asker.word(world, "they hate", deck.hates)?,
         })
     }
 
@@ -79,4 +101,18 @@ impl Them {
         deck.likes = self.likes.or(deck.likes);
         deck.hates = self.hates.or(deck.hates);
     }
+}
+
+/// What is on their bat: one kind, or both sides in words.
+fn ask_rubbers(deck: &Deck, asker: &mut Asker, world: &mut World<'_>) -> Result<Option<String>> {
+    let how = "  What is on their bat? One kind alone means the backhand; or in words: long \
+               pimples on the forehand.";
+    asker.say(world, how)?;
+    let reads = |given: &str| {
+        [Wing::Forehand, Wing::Backhand]
+            .iter()
+            .any(|&side| Covering::on(given, side, None).is_some())
+    };
+    let (words, meanings) = (choices::<Covering>(), meanings::<Covering>());
+    asker.choose_or(world, "rubbers", &words, &meanings, deck.rubbers.as_deref(), reads)
 }

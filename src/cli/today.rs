@@ -13,9 +13,10 @@ use crate::page::today::today_text;
 
 /// What is ready for the event, and what is due today
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball today\n  secondball today --event \"Autumn open=2026-12-05\" --against north --against south=0.5"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball today\n\
+        \x20 secondball today --event \"Autumn open=2026-12-05\" \\\n\
+        \x20   --against north")]
 pub struct TodayArguments {
     /// Add an event, or move one that is there: "Autumn open=2026-12-05"
     #[arg(long, value_name = "NAME=DAY")]

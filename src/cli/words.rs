@@ -7,7 +7,9 @@ use crate::page::trade_words::{WordGroup, groups, of_group, said_so, words_text}
 
 /// What the words mean, and which are understood
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball words receive\n  secondball words strawberry")]
+#[command(after_help = "Examples:\n\
+    \x20 secondball words receive\n\
+    \x20 secondball words strawberry")]
 pub struct WordsArguments {
     /// serve, spin, place, receive, them, match or practice; or any word
     #[arg(value_name = "GROUP|WORD")]

@@ -11,8 +11,8 @@ use crate::deck::{Deck, Plan, SafeFor, Switch};
 use crate::game::{Receive, ServeId};
 pub(super) use serves::every_id;
 pub use serves::{
-    add_serve, change_serve, coin_id, find_serve, missing_break, rename_serve, retire_serve,
-    same_serve, serve_of_line,
+    add_serve, change_serve, coin_id, find_serve, missing_break, put_serve, rename_serve,
+    retire_serve, same_serve, serve_of_line,
 };
 
 /// The switch meant by its name.

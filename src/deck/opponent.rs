@@ -128,14 +128,30 @@ impl Deck {
         named.or_else(|| self.only_serve(|id| id.starts_with(&stem)))
     }
 
-    /// The serve that a player means where nothing but a serve can stand: also by any word of its
-    /// id that no other has.
+    /// The serve that a player means where nothing but a serve can stand: also by its short word or
+    /// the beginning of it, its number in the plan, or any word of its id that no other has.
     pub fn serve_meant(&self, given: &str) -> Option<&Serve> {
-        let folded = text::plain_word(given);
+        let (folded, said) = (text::plain_word(given), text::file_stem(given));
         let has_word = |id: &str| text::begins_a_word(&text::plain_word(id), &folded);
-        let is_called = |serve: &&Serve| text::plain_word(&self.short_word(serve)) == folded;
-        let called = || self.active().find(is_called);
-        self.serve_begun(given).or_else(called).or_else(|| self.only_serve(has_word))
+        let short = |serve: &Serve| text::file_stem(&self.short_word(serve));
+        let begins =
+            |serve: &&Serve| !serve.short_parts().is_empty() && short(serve).starts_with(&said);
+        let number = given.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+        self.serve_begun(given)
+            .or_else(|| self.active().nth(number?))
+            .or_else(|| self.active().find(|serve| short(serve) == said))
+            .or_else(|| only(self.active().filter(begins)))
+            .or_else(|| self.only_serve(has_word))
+    }
+
+    /// The serve that the first of these words name, and how many they are.
+    pub fn serve_said_first(&self, words: &[&str]) -> Option<(&Serve, usize)> {
+        let whole = (2..=words.len().min(8)).rev().find_map(|many| {
+            let said = text::file_stem(&words[..many].join(" "));
+            let is_it = |serve: &&Serve| text::file_stem(&self.short_word(serve)) == said;
+            Some((self.active().find(is_it)?, many))
+        });
+        whole.or_else(|| Some((self.serve_begun(words.first()?)?, 1)))
     }
 
     /// What a player calls a serve of this deck: `short FH`, with as much more as tells it from the

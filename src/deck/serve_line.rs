@@ -154,7 +154,8 @@ fn write_part(serve: &mut Serve, part: Part, value: &str) -> Result<(), Finding>
         }
         Part::Tells => serve.tells = list(value, ';').map(text::one_line).collect(),
         Part::Toss => serve.toss = known(value)?,
-        Part::LooksLike => serve.looks_like = value_of(value)?,
+        Part::LooksLike if is_unknown(value) => serve.looks_like = None,
+        Part::LooksLike => serve.looks_like = value_of(&text::file_stem(value))?,
         Part::LastSeen => serve.last_seen = value_of(value)?,
         Part::Note => serve.note = Some(text::one_line(value)).filter(|note| !note.is_empty()),
     }

@@ -51,7 +51,7 @@ words! {
 
 /// The parts of a serve that these words say.
 pub(super) fn parts_said(words: &str) -> Result<Vec<(Part, String)>, Finding> {
-    let mut phrase = Phrase::read(words, &["to", "into", "with", "and", "from", "your", "my"]);
+    let mut phrase = Phrase::read(words, &["to", "into", "with", "and", "your", "my", "their"]);
     let mut parts = Vec::new();
     while let Some(word) = phrase.first().map(str::to_owned) {
         match next_part(&mut phrase) {
@@ -65,6 +65,10 @@ pub(super) fn parts_said(words: &str) -> Result<Vec<(Part, String)>, Finding> {
 fn next_part(phrase: &mut Phrase) -> Option<(Part, &'static str)> {
     fn said<T: Word>(part: Part, word: T) -> (Part, &'static str) {
         (part, word.in_files())
+    }
+    if phrase.skip(&["from"]) {
+        let from = phrase.take::<From>().map(|from| said(Part::From, from));
+        return from.or_else(|| next_part(phrase));
     }
     if phrase.skip(&["breaks", "bends"]) {
         return phrase.take::<Side>().map(|side| said(Part::Breaks, side));
@@ -141,6 +145,11 @@ mod tests {
                 "toss=high motion=pendulum \
               weight=heavy spin=side_topspin breaks=left",
             ),
+            (
+                "short topspin to my fh, medium pace, from the middle",
+                "depth=short spin=topspin lane=forehand pace=medium from=middle",
+            ),
+            ("hook from their fh corner", "motion=hook from=forehand_corner"),
             (
                 "medium pace, medium backspin, middle",
                 "pace=medium weight=medium spin=backspin \

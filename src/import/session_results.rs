@@ -3,7 +3,7 @@
 //! In the order of the printed log lines, or by serve: `bh-short-fh=16/20`. A third number says how
 //! many were answered with another receive than the right one: `16/20/1`. A `-` skips a line.
 
-use crate::base::Finding;
+use crate::base::{Finding, text};
 use crate::game::{Receive, ReceiveKey, ServeId};
 use crate::journal;
 use crate::rehearsal::LogLine;
@@ -55,6 +55,7 @@ pub fn is_by_serve(given: &str) -> bool {
 pub fn read_results(
     lines: &[LogLine],
     given: &[String],
+    called: &dyn Fn(&ServeId) -> String,
 ) -> Result<(Vec<Logged>, Vec<u32>), Vec<Finding>> {
     let (mut logged, mut settled, mut findings) = (Vec::new(), Vec::new(), Vec::new());
     let in_order = given.iter().filter(|text| !is_by_serve(text)).count();
@@ -67,18 +68,21 @@ pub fn read_results(
     let mut ordered = lines.iter();
     for text in given {
         // By serve it may be the balls of all its lines together.
-        let (its, name, result): (Vec<&LogLine>, _, _) =
-            if let Some((serve, result)) = text.split_once('=') {
-                let serve = serve.trim();
-                let its = lines.iter().filter(|line| line.serve.as_str() == serve).collect();
-                (its, format!("`{serve}`"), result.trim())
-            } else {
-                let line = ordered.next();
-                let name = line.map(|line| format!("line {}, `{}`,", line.number, line.serve));
-                (line.into_iter().collect(), name.unwrap_or_default(), text.trim())
-            };
+        let (its, name, result): (Vec<&LogLine>, _, _) = if let Some((serve, result)) =
+            text.split_once('=')
+        {
+            let serve = serve.trim();
+            let its: Vec<&LogLine> =
+                lines.iter().filter(|line| line.serve.as_str() == serve).collect();
+            let known = its.first().map(|line| called(&line.serve));
+            (its, known.unwrap_or_else(|| format!("`{serve}`")), result.trim())
+        } else {
+            let line = ordered.next();
+            let name = line.map(|line| format!("line {}, {},", line.number, called(&line.serve)));
+            (line.into_iter().collect(), name.unwrap_or_default(), text.trim())
+        };
         if its.is_empty() && is_by_serve(text) {
-            findings.push(no_line(lines, &name));
+            findings.push(no_line(lines, &name, called));
         }
         settled.extend(its.iter().map(|line| line.number));
         if result == "-" {
@@ -110,15 +114,11 @@ pub fn read_results(
 }
 
 /// A serve that was not rehearsed.
-fn no_line(lines: &[LogLine], serve: &str) -> Finding {
-    let mut known: Vec<&str> = Vec::new();
-    for line in lines {
-        if !known.contains(&line.serve.as_str()) {
-            known.push(line.serve.as_str());
-        }
-    }
+fn no_line(lines: &[LogLine], serve: &str, called: &dyn Fn(&ServeId) -> String) -> Finding {
+    let mut known: Vec<String> = lines.iter().map(|line| called(&line.serve)).collect();
+    known.dedup();
     Finding::error(format!("{serve} has no log line"))
-        .hint(format!("it was about {}", known.join(", ")))
+        .hint(format!("it was about {}", text::and_list(&known)))
 }
 
 /// The numbers of a result, balls made, all and wrong: made and wrong are within all.
@@ -159,7 +159,7 @@ mod tests {
 
     fn read(given: &[&str]) -> Result<Vec<Logged>, Vec<Finding>> {
         let given: Vec<String> = given.iter().map(|&text| text.to_owned()).collect();
-        read_results(&lines(), &given).map(|(logged, _)| logged)
+        read_results(&lines(), &given, &ServeId::to_string).map(|(logged, _)| logged)
     }
 
     #[test]
@@ -177,19 +177,22 @@ mod tests {
     fn a_result_for_more_balls_than_its_line_has_names_the_line() {
         let errors = read(&["16/20", "16/21"]).unwrap_err();
         assert_eq!(errors.len(), 1);
-        assert_eq!(errors[0].what, "`16/21`: line 2, `two`, has 20 balls, not 21");
-        assert!(read(&["two=16/21"]).unwrap_err()[0].what.contains("`two` has 20 balls"));
+        assert_eq!(errors[0].what, "`16/21`: line 2, two, has 20 balls, not 21");
+        assert!(read(&["two=16/21"]).unwrap_err()[0].what.contains("two has 20 balls"));
         assert!(read(&["3/4"]).is_ok(), "a block may end early");
         let mut swept = lines();
         swept[0].up_to = Some(30);
         assert!(
-            read_results(&swept, &["16/21".to_owned()]).is_ok(),
+            read_results(&swept, &["16/21".to_owned()], &ServeId::to_string).is_ok(),
             "a sweep shares out by itself"
         );
-        assert!(read_results(&swept, &["16/31".to_owned()]).is_err());
+        assert!(read_results(&swept, &["16/31".to_owned()], &ServeId::to_string).is_err());
         let mut plan = lines();
         plan[0].balls = 0;
-        assert!(read_results(&plan, &["16/30".to_owned()]).is_ok(), "a plan has no balls yet");
+        assert!(
+            read_results(&plan, &["16/30".to_owned()], &ServeId::to_string).is_ok(),
+            "a plan has no balls yet"
+        );
     }
 
     #[test]
@@ -197,7 +200,7 @@ mod tests {
         let errors = read(&["21/20", "x", "three=1/2"]).unwrap_err();
         assert_eq!(errors.len(), 3);
         assert!(errors[0].what.contains("21 made"), "{}", errors[0].what);
-        assert!(errors[2].shown().contains("one, two"));
+        assert!(errors[2].shown().contains("one and two"));
         for bad in ["4294967295/1/4294967295", "1/2/3/4", "/", "-1/2", "0/0"] {
             assert!(read(&[bad]).is_err(), "{bad}");
         }

@@ -150,6 +150,7 @@ pub struct RoomTable {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RoomRow {
     pub serve: String,
+    pub called: String,
     pub shown: String,
     /// None where spin or depth is not known.
     pub rooms: Vec<Option<RoomLeft>>,
@@ -174,6 +175,7 @@ pub fn room_table(bats: &Bats, deck: &Deck) -> RoomTable {
     let rooms = bats.rooms(deck, &receives);
     let rows = deck.active().zip(rooms).map(|(serve, rooms)| RoomRow {
         serve: serve.id.to_string(),
+        called: deck.short_word(serve),
         shown: serve.shown(),
         rooms,
     });

@@ -6,13 +6,14 @@
 use serde::Serialize;
 
 use crate::base::{Units, text};
+use crate::deck::Deck;
 use crate::flight::Constants;
 use crate::flight::constants::{LANDING_OFF_M, NEXT_OFF_M};
 use crate::launcher::{Cannot, ChairNeeded, DeckAim, Launcher, ServeAim, SetUp, SetUpGroup};
 use crate::page::launcher_by_eye::set_by_eye;
 use crate::page::launcher_words::{cm_below, set_up_words};
 use crate::page::text_page::filled_text;
-use crate::page::worded::Worded;
+use crate::page::worded::{CalledServe, Worded};
 
 /// The version of the JSON form.
 pub const FORMAT: u32 = 1;
@@ -32,7 +33,7 @@ pub struct AimDocument<'a> {
     pub constants: Constants,
     /// Set-ups, the one with most serves first.
     pub groups: Vec<SetUpShown<'a>>,
-    pub cannot: &'a [Cannot],
+    pub(crate) cannot: Vec<Worded<&'a Cannot, CalledServe>>,
     /// Why it stands on a chair, where it does.
     pub height: Option<String>,
     pub cautions: Vec<String>,
@@ -46,15 +47,16 @@ pub struct SetUpShown<'a> {
     pub(crate) serves: Vec<Worded<&'a ServeAim, SetWords>>,
 }
 
-/// How a serve is set by eye: labels and words.
+/// What a serve is called and how it is set by eye: labels and words.
 #[derive(Debug, Serialize)]
 pub struct SetWords {
+    pub called: String,
     pub set: Vec<(&'static str, String)>,
 }
 
 impl<'a> AimDocument<'a> {
     pub fn tell(
-        opponent: &'a str,
+        deck: &'a Deck,
         launcher: &'a Launcher,
         (constants, is_own_table): (Constants, bool),
         aim: &'a DeckAim,
@@ -66,19 +68,23 @@ impl<'a> AimDocument<'a> {
             let words = set_up_words(set_up, units);
             let shown = |one: &'a ServeAim| {
                 let set = set_by_eye(&one.ball.settings, units);
-                Worded { data: one, words: SetWords { set } }
+                Worded { data: one, words: SetWords { called: deck.called(&one.serve), set } }
             };
             SetUpShown { set_up: *set_up, words, serves: serves.iter().map(shown).collect() }
         };
+        let cannot = |data: &'a Cannot| Worded {
+            data,
+            words: CalledServe { called: Some(deck.called(&data.serve)) },
+        };
         Self {
             format: FORMAT,
-            opponent,
+            opponent: &deck.opponent,
             launcher: &launcher.name,
             trust_m,
             trust,
             constants,
             groups: aim.groups.iter().map(shown).collect(),
-            cannot: &aim.cannot,
+            cannot: aim.cannot.iter().map(cannot).collect(),
             height: aim.chair.as_ref().map(chair_words),
             cautions,
         }

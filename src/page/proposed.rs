@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::deck::Deck;
 use crate::game::{Receive, Sure};
 use crate::page::bat_words::{coming_back_words, room_words, twin_words};
 use crate::page::opponent::{aim_words, bends};
@@ -87,11 +88,15 @@ fn receive_view(proposal: Proposal, meeting: Meeting<'_>) -> ProposedReceive {
         of_ten,
         aim_says: aim.map(aim_words),
         aim,
-        stands_twin: stands_twin.map(|twin| twin.to_string()),
+        stands_twin: stands_twin.map(|twin| meeting.deck.called(&twin)),
         room_says: room.map(room_words),
         room,
         comes_back: back.map(coming_back_words),
-        against_says: against.iter().filter(is_new).map(drawback_words).collect(),
+        against_says: against
+            .iter()
+            .filter(is_new)
+            .map(|against| drawback_words(against, meeting.deck))
+            .collect(),
         if_twin,
         against,
         receive,
@@ -110,11 +115,11 @@ impl ProposedReceive {
 }
 
 /// What stands against a receive.
-fn drawback_words(drawback: &Drawback) -> String {
+fn drawback_words(drawback: &Drawback, deck: &Deck) -> String {
     match drawback {
         Drawback::NotOwned => "not in your repertoire: time at the table first".to_owned(),
         Drawback::Lands(of_ten) => format!("only {of_ten} of 10 of yours land"),
-        Drawback::Twin(twin) => format!("wrong if it was `{twin}`"),
+        Drawback::Twin(twin) => format!("wrong if it was {}", deck.called(twin)),
         Drawback::Drifts => "the sidespin takes it towards the side line".to_owned(),
         Drawback::Stronger => "to their stronger side".to_owned(),
         Drawback::OpensOwnSide => "down the line: your own other corner is open".to_owned(),

@@ -13,8 +13,9 @@ use crate::page::text_page::filled_text;
 /// One serve as it is scouted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ScoutedServe {
-    /// The id.
+    /// The id, and what it is called.
     pub serve: String,
+    pub called: String,
     /// In words.
     pub shown: String,
     /// How often, in words; empty when not known.
@@ -88,6 +89,7 @@ pub fn scouted(
     let deck = deck.seen_by(player.hand);
     let one = |serve: &Serve| ScoutedServe {
         serve: serve.id.to_string(),
+        called: deck.short_word(serve),
         shown: serve.shown(),
         how_often: how_often(serve),
         share: deck.share(&serve.id),
@@ -99,7 +101,7 @@ pub fn scouted(
         tells: serve.tells.iter().map(|tell| text::one_line(tell)).collect(),
         note: serve.note.as_deref().map(text::one_line),
         scores: serve.scores.iter().map(|score| score.shown().to_owned()).collect(),
-        looks_like: serve.looks_like.as_ref().map(ToString::to_string),
+        looks_like: serve.looks_like.as_ref().map(|twin| deck.called(twin)),
         sure: serve.sure,
         unknown: serve.unknown_parts(),
         was: serve.was.iter().map(ToString::to_string).collect(),

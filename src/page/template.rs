@@ -84,7 +84,7 @@ mod tests {
                 ] },
                 "table": { "none": advice, "opponents": [{
                     "opponent": name, "advice": advice,
-                    "serves": [{ "serve": name, "receives": [name], "made": 1, "missed": 0, "wrong": 0 }],
+                    "serves": [{ "serve": name, "called": name, "receives": [name], "made": 1, "missed": 0, "wrong": 0 }],
                 }] },
             },
             "patterns": [{ "words": name, "receive": name, "now": 1, "then": 1, "stands": name }],

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 /// The fields of both, side by side.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Clone, Serialize)]
 pub(crate) struct Worded<D, W> {
     #[serde(flatten)]
     pub data: D,
@@ -15,4 +15,10 @@ pub(crate) struct Worded<D, W> {
 #[derive(Debug, Serialize)]
 pub(crate) struct Says {
     pub says: Vec<String>,
+}
+
+/// What a serve is called.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct CalledServe {
+    pub called: Option<String>,
 }

@@ -2,9 +2,11 @@
 
 use serde::Serialize;
 
+use crate::deck::Deck;
 use crate::game::{End, Match};
 use crate::page::numbers::points_behind;
 use crate::page::text_page::filled_text;
+use crate::page::worded::{CalledServe, Worded};
 use crate::tactics::worth::ImprovementWorth;
 
 /// The page.
@@ -15,19 +17,18 @@ pub struct WorthPage {
     /// From which score, in words.
     pub from: String,
     /// One improvement each; the last one is about every serve alike when there are several.
-    pub worths: Vec<ImprovementWorth>,
+    pub(crate) worths: Vec<Worded<ImprovementWorth, CalledServe>>,
     /// How much is known of the own serve, and of receiving.
     pub known: (String, String),
 }
 
 impl WorthPage {
     /// The page; `behind` is how many points are known of the own serve, and of receiving.
-    pub fn new(
-        opponent: &str,
-        at: &Match,
-        worths: Vec<ImprovementWorth>,
-        behind: (f64, f64),
-    ) -> Self {
+    pub fn new(deck: &Deck, at: &Match, worths: Vec<ImprovementWorth>, behind: (f64, f64)) -> Self {
+        let called = |data: ImprovementWorth| {
+            let called = data.serve.as_ref().map(|serve| deck.called(serve));
+            Worded { data, words: CalledServe { called } }
+        };
         let (me, them) = (at.game.me, at.game.them);
         let from = if at.games_me + at.games_them + me + them == 0 {
             "the first ball".to_owned()
@@ -36,9 +37,9 @@ impl WorthPage {
             format!("{}-{} in games, {me}-{them}, {serves}", at.games_me, at.games_them)
         };
         Self {
-            opponent: opponent.to_owned(),
+            opponent: deck.opponent.clone(),
             from: format!("{from}, best of {}", at.length.games()),
-            worths,
+            worths: worths.into_iter().map(called).collect(),
             known: (points_behind(behind.0), points_behind(behind.1)),
         }
     }
@@ -71,7 +72,13 @@ mod tests {
                 seen_a_game: 9.0,
             };
             let start = Match::start(MatchLength::best_of(5).unwrap(), End::Me);
-            WorthPage::new("Invented", &start, vec![worth], (0.0, 0.0)).text(80)
+            WorthPage::new(
+                &Deck::new("Invented", "abc234".to_owned()),
+                &start,
+                vec![worth],
+                (0.0, 0.0),
+            )
+            .text(80)
         };
         for (improvement, said) in [
             (0.05, "\n5 more of 100 against"),

@@ -7,7 +7,7 @@
 use crate::base::{Finding, text};
 use crate::deck::advice::{self, Judged};
 use crate::deck::{Deck, Plan};
-use crate::game::{Depth, Receive, Serve, ServeId, Stroke, WeightName};
+use crate::game::{Depth, Receive, Serve, Stroke, WeightName};
 use crate::receive::knowledge::{KNOWLEDGE, Rule, broken_rule, of_stroke};
 use crate::receive::people::Meeting;
 
@@ -52,8 +52,8 @@ impl Objection {
     }
 
     /// The text of it, as it is found in a file or a request.
-    pub fn finding(&self, serve: &ServeId, stroke: Stroke) -> Finding {
-        let what = format!("a {stroke} against `{serve}`, {}", self.ball());
+    pub fn finding(&self, serve: &str, stroke: Stroke) -> Finding {
+        let what = format!("a {stroke} against {serve}, {}", self.ball());
         Finding::warning(what).hint(self.hint())
     }
 }
@@ -109,7 +109,8 @@ pub fn of_deck(deck: &Deck) -> Vec<Judged> {
         for (serve, receive) in plan.iter().filter_map(|(id, it)| Some((deck.serve(id)?, it))) {
             let Some(objection) = Meeting::new(serve, deck).objection(receive) else { continue };
             let path = path.iter().copied().chain([serve.id.as_str()]).map(str::to_owned).collect();
-            found.push(Judged { path, finding: objection.finding(&serve.id, receive.stroke) });
+            let finding = objection.finding(&deck.short_word(serve), receive.stroke);
+            found.push(Judged { path, finding });
         }
     };
     judge(&["plan"], &deck.plan);
@@ -121,7 +122,8 @@ pub fn of_deck(deck: &Deck) -> Vec<Judged> {
         let serve = kind.as_serve();
         let Some(objection) = Meeting::new(&serve, deck).objection(receive) else { continue };
         let path = ["safe_for", kind.word()].map(str::to_owned).to_vec();
-        found.push(Judged { path, finding: objection.finding(&serve.id, receive.stroke) });
+        let finding = objection.finding(&format!("a {kind} serve"), receive.stroke);
+        found.push(Judged { path, finding });
     }
     found
 }
@@ -148,7 +150,8 @@ fn judge_twins(serve: &Serve, deck: &Deck) -> Option<Judged> {
         let mut open = meeting.proposals(WAYS_OUT).into_iter();
         open.find(|one| one.stands_twin.is_some()).map(|one| one.receive.shown())
     });
-    let what = format!("`{}` and `{}` look alike and want different bats", serve.id, twin.serve.id);
+    let [one, other] = [serve, twin.serve].map(|serve| deck.short_word(serve));
+    let what = format!("{one} and {other} look alike and want different bats");
     let way = both.map_or(String::new(), |receive| format!(", or play both alike: {receive}"));
     let hint = format!("write down what tells them apart (`tells`){way}");
     let path = ["plan", serve.id.as_str()].map(str::to_owned).to_vec();

@@ -211,7 +211,9 @@ fn a_scout_who_leaves_is_told_what_is_kept_and_how_to_go_on() {
     let mut session = Session::open(&["scout", "Kim"]);
     session.wait_for("hand:");
     session.press("lefty\r");
-    session.wait_for("how they play?");
+    session.wait_for("rubbers:");
+    session.press("\r");
+    session.wait_for("where they wait?");
     session.press("\r");
     session.wait_for("motion:");
     session.press("\u{3}");
@@ -222,12 +224,12 @@ fn a_scout_who_leaves_is_told_what_is_kept_and_how_to_go_on() {
 }
 
 #[test]
-fn the_kinds_of_launchers_are_explained_and_one_must_be_chosen() {
+fn who_throws_is_asked_and_must_be_answered() {
     let mut session = Session::open(&["rehearse"]);
-    session.wait_for("fixed        one setting at a time");
+    session.wait_for("a launcher, one setting at a time");
     session.press("\r");
     session.wait_for("this one cannot stay open");
-    session.press("feeder\r");
+    session.press("a friend who feeds\r");
     session.wait_for("balls against");
     assert_eq!(session.ended(), 0);
     assert!(!session.seen.lock().unwrap().contains("leaves it open"));

@@ -26,8 +26,8 @@ const FLAGS: [&str; 18] = [
 #[test]
 fn eight_answers_make_the_same_launcher_as_eight_flags() {
     let (asked, told) = (player(), player());
-    let answers = "2\nby hand\nupper 0 10 0.5, lower 0-10, balls 1 to 10 by 1\n30\n28\n25\nno\n0\n";
-    let said = asked.run_with_input(&["launcher", "add", "Hall"], answers);
+    let answers = "Hall\n2\nby hand\nupper 0 10 0.5\n<\nupper 0 10 0.5\nlower\n0-10\nballs 1 to 10 by 1\n\n30\n28\n25\nno\n0\n";
+    let said = asked.run_with_input(&["launcher", "add"], answers);
     assert_eq!(said.code, 0, "{}", said.err);
     told.run(&FLAGS).fine();
     assert_eq!(asked.read("launchers/hall.ron"), told.read("launchers/hall.ron"));
@@ -45,7 +45,7 @@ fn eight_answers_make_the_same_launcher_as_eight_flags() {
 #[test]
 fn one_wheel_is_asked_for_the_spins_of_its_slowest_and_fastest_ball() {
     let player = player();
-    let answers = "one\nlight topspin, heavy topspin\nspeed 0 10 1\n20\n25\n20\nno\n0\n";
+    let answers = "one\nlight topspin, heavy topspin\nspeed 0 10 1\n\n20\n25\n20\nno\n0\n";
     let said = player.run_with_input(&["launcher", "add", "One"], answers);
     assert!(said.err.contains("slowest and its fastest ball"), "{}", said.err);
     let card = player.run(&["launcher", "show", "one"]).fine();
@@ -58,10 +58,11 @@ fn an_answer_that_cannot_be_is_asked_again_and_a_missing_one_names_its_flag() {
     let player = player();
     let said = player.run_with_input(
         &["launcher", "add", "Hall"],
-        "two\nno\nA 0 10\nA=upper 0 10, B=lower 0 10\nthirty\n30\n28\n25\nno\n0\n",
+        "two\nno\nA 0 ten\nA 0 10\nupper\nB=lower 0 10\n\nthirty\n30\n28\n25\nno\n0\n",
     );
     assert_eq!(said.code, 0, "{}", said.err);
-    assert!(said.err.contains("write A=upper wheel"), "{}", said.err);
+    assert!(said.err.contains("`ten` in `A 0 ten` is not a number"), "{}", said.err);
+    assert!(said.err.contains("A turns"), "{}", said.err);
     assert!(said.err.contains("`thirty` is not a number"), "{}", said.err);
     let missing = player.run_with_input(&["launcher", "add", "Other"], "two\nno\n").refused();
     assert!(missing.contains("--knobs"), "{missing}");

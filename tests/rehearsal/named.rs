@@ -48,8 +48,11 @@ fn what_an_oscillating_launcher_gave_can_be_written_down_whatever_it_gave() {
                 let all = block.received();
                 let mut given = vec!["-".to_owned(); line.number as usize - 1];
                 given.push(format!("1/{all}"));
-                let read =
-                    secondball::import::session_results::read_results(&session.log(), &given);
+                let read = secondball::import::session_results::read_results(
+                    &session.log(),
+                    &given,
+                    &secondball::game::ServeId::to_string,
+                );
                 assert!(read.is_ok(), "{}: {read:?}", told(asked));
                 swept += 1;
             }

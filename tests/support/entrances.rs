@@ -15,7 +15,7 @@ use secondball::deck::advice::{self, Judged};
 use secondball::deck::{Deck, Owned, Player, ServeLine};
 use secondball::drill::{Act, Machine, RoundRequest, Said, ServeOrder, build};
 use secondball::flight::{Constants, FlightError};
-use secondball::game::{End, Hand, Receive, Serve, Stroke, Wing};
+use secondball::game::{End, Hand, Receive, Serve, ServeId, Stroke, Wing};
 use secondball::import::phone_answers::{PhoneNews, read_answers};
 use secondball::import::session_results::read_results;
 use secondball::import::{points_csv, thrown_balls};
@@ -389,7 +389,7 @@ fn words(bytes: &[u8]) {
         })
         .collect();
     let given: Vec<String> = text.split_whitespace().map(str::to_owned).collect();
-    if let Ok((logged, settled)) = read_results(&lines, &given) {
+    if let Ok((logged, settled)) = read_results(&lines, &given, &ServeId::to_string) {
         assert!(settled.iter().all(|number| (1..4).contains(number)));
         for one in logged {
             assert!(one.balls() <= 50, "{one:?}");

@@ -1,7 +1,7 @@
 //! The five questions of a debrief.
 
 use crate::base::text;
-use crate::cli::ask::Asker;
+use crate::cli::ask::{Asker, with_now};
 use crate::cli::debrief::telling::{Telling, games_of, games_shown, going_of, on_lines, told_of};
 use crate::cli::{Result, World};
 use crate::deck::editing::find_serve;
@@ -10,21 +10,27 @@ use crate::journal::DebriefServe;
 
 /// Asks them.
 pub(super) fn ask(telling: &mut Telling<'_>, world: &mut World<'_>) -> Result {
-    let asker = &mut Asker::default();
+    let before = telling.debrief.clone();
+    Asker::default().block(|asker| {
+        telling.debrief.clone_from(&before);
+        ask_all(telling, asker, world)
+    })
+}
+
+fn ask_all(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
     let (name, of_match) = (text::one_line(&telling.deck.opponent), &telling.debrief.of_match);
     let enter = if telling.is_empty() { "leaves a question open" } else { "keeps what was told" };
-    writeln!(world.err, "{name}, match {of_match}. Enter {enter}.")?;
+    asker.say(world, &format!("{name}, match {of_match}. Enter {enter}, < goes one back."))?;
     ask_games(telling, asker, world)?;
     let how = "2 Each serve: few, some or many; and well, even or badly. If you did not play the \
                plan: the switch's name, or the receive.";
-    world.note(how, "  ")?;
-    for serve in telling.deck.active() {
-        world.note(&format!("    {}", serve.shown()), "    ")?;
+    asker.say(world, how)?;
+    for (serve, number) in telling.deck.active().zip(1..) {
+        asker.say(world, &format!("    {}", serve.shown()))?;
         let before = telling.debrief.serves.iter().find(|told| told.serve == serve.id).cloned();
-        let question = told_before(
-            &format!("  {}", serve.id),
-            before.as_ref().map(|told| format!("{} {}", told.many, told.going)),
-        );
+        let before = before.map(|told| format!("{} {}", told.many, told.going));
+        let called = format!("  {number} {}", telling.deck.called(&serve.id));
+        let question = with_now(&called, before.as_deref());
         if let Some(told) = asker.read(world, &question, |given| read(telling, serve, given))? {
             telling.tell(told);
         }
@@ -34,21 +40,16 @@ pub(super) fn ask(telling: &mut Telling<'_>, world: &mut World<'_>) -> Result {
     }
     ask_what_was_new(telling, asker, world)?;
     let before = telling.debrief.sentence.take();
-    let question = told_before("5 One sentence for the next time", before.clone());
+    let question = with_now("5 One sentence for the next time", before.as_deref());
     telling.debrief.sentence = asker.line(world, &question)?.or(before);
     Ok(())
-}
-
-/// A question with what was told before.
-fn told_before(question: &str, before: Option<String>) -> String {
-    before.map_or_else(|| question.to_owned(), |told| format!("{question} (Enter: {told})"))
 }
 
 /// The score.
 fn ask_games(telling: &mut Telling<'_>, asker: &mut Asker, world: &mut World<'_>) -> Result {
     let before = telling.debrief.games.clone();
     let told = (!before.is_empty()).then(|| games_shown(&before));
-    let question = told_before("1 Games, yours first (11-8 9-11 11-7)", told);
+    let question = with_now("1 Games, yours first (11-8 9-11 11-7)", told.as_deref());
     while let Some(games) = asker.read(world, &question, games_of)? {
         telling.debrief.games = games;
         let Some(other) = telling.unlike_points() else { break };
@@ -79,8 +80,12 @@ fn ask_what_was_read(
     asker: &mut Asker,
     world: &mut World<'_>,
 ) -> Result {
-    let given = asker.line(world, "3 Which answers had they read? (names of the serves)")?;
-    for word in given.unwrap_or_default().split([',', ' ']).filter(|word| !word.is_empty()) {
+    let given = asker.line(world, "3 Which answers had they read? (numbers of the serves)")?;
+    let given = given.unwrap_or_default();
+    // Words of one serve, or several numbers or names.
+    let is_one = find_serve(telling.deck, &given).is_ok();
+    let words = given.split(|letter| !is_one && matches!(letter, ',' | ' '));
+    for word in words.filter(|word| !word.is_empty()) {
         let id = find_serve(telling.deck, word).ok();
         match telling.debrief.serves.iter_mut().find(|told| Some(&told.serve) == id.as_ref()) {
             Some(told) => told.read = true,

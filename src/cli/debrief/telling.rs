@@ -6,7 +6,6 @@ use crate::cli::Overview;
 use crate::cli::points::record::points_of;
 use crate::cli::points::spoken::closest_serve;
 use crate::deck::Deck;
-use crate::deck::editing::find_serve;
 use crate::game::{End, Game, ReceiveKey};
 use crate::journal::{Debrief, DebriefServe, Event, EventId, Fact, Going, HowMany};
 
@@ -58,19 +57,19 @@ impl<'d> Telling<'d> {
     }
 
     /// The known serve whose name is close to the first of these words.
-    pub fn close_serve(&self, words: &str) -> Option<&'d str> {
+    pub fn close_serve(&self, words: &str) -> Option<String> {
         closest_serve(self.deck, words.split(' ').next()?)
     }
 
     /// What was told, in words.
     pub fn shown(&self) -> String {
         let Debrief { of_match, games, serves, new, .. } = &self.debrief;
-        let read = serves.iter().filter(|told| told.read).map(|told| told.serve.as_str());
-        let read: Vec<&str> = read.collect();
+        let read = serves.iter().filter(|told| told.read);
+        let read: Vec<String> = read.map(|told| self.deck.called(&told.serve)).collect();
         let mut facts = vec![format!("match {of_match}")];
         facts.extend((!games.is_empty()).then(|| games_shown(games)));
         facts.push(format!("{} told", text::count(serves.len(), "serve")));
-        facts.extend((!read.is_empty()).then(|| format!("read: {}", read.join(", "))));
+        facts.extend((!read.is_empty()).then(|| format!("read: {}", read.join("; "))));
         facts.extend((!new.is_empty()).then(|| format!("new: {}", new.join("; "))));
         format!("{}. Told from memory, it counts half.", facts.join("; "))
     }
@@ -163,12 +162,18 @@ pub(super) fn going_of(given: &str) -> Option<(HowMany, Going)> {
 /// In words: no amount and no course, or words that are neither receive nor switch.
 pub(super) fn told_of(deck: &Deck, given: &str) -> Result<Option<DebriefServe>, String> {
     let given = text::one_line(given);
-    let mut words = given.split(' ');
-    let name = words.next().unwrap_or_default();
-    let Ok(serve) = find_serve(deck, name) else { return Ok(None) };
+    let words: Vec<&str> = given.split(' ').collect();
+    let (serve, many) = match deck.serve_said_first(&words) {
+        Some(said) => said,
+        None => match deck.serve_meant(words[0]) {
+            Some(serve) => (serve, 1),
+            None => return Ok(None),
+        },
+    };
+    let (serve, name) = (serve.id.clone(), words[..many].join(" "));
     let (mut how_many, mut course, mut read) = (None, None, false);
     let mut rest: Vec<&str> = Vec::new();
-    for word in words.map(|word| word.trim_matches([',', ';'])) {
+    for word in words[many..].iter().map(|word| word.trim_matches([',', ';'])) {
         match (how_many, course, word.parse().ok(), word.parse().ok()) {
             _ if word == "read" => read = true,
             (None, _, Some(many), _) => how_many = Some(many),

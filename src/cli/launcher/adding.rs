@@ -15,15 +15,16 @@ use crate::store::{self, judge_launcher_file};
 
 /// Describe a launcher of yours: what is not given by flags is asked
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball launcher add \"club launcher\"\n  secondball launcher add \
-                  hall --wheels two --head by-hand --tilt 30 --swing no \\\n    --stores 0 --lowest 28 \
-                  --slowest 25 \\\n    --knobs \"upper 0 10 0.5, lower 0 10 0.5, balls 1 10 1\"\n  \
-                  secondball launcher add Sam --like partner"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball launcher add\n\
+        \x20 secondball launcher add hall --wheels two --head by-hand \\\n\
+        \x20   --tilt 30 --swing no --stores 0 \\\n\
+        \x20   --lowest 28 --slowest 25 \\\n\
+        \x20   --knobs \"upper 0 10 0.5, lower 0 10 0.5, balls 1 10 1\"\n\
+        \x20 secondball launcher add Sam --like partner")]
 pub struct DescribeArguments {
     /// What you call it
-    pub name: String,
+    pub name: Option<String>,
     /// Take a shipped one instead: fixed, oscillating, per-ball, feeder or partner
     #[arg(long, value_name = "KIND", conflicts_with_all = ["wheels", "head", "spins", "knobs", "tilt", "swing", "stores", "lowest", "slowest"])]
     pub like: Option<String>,
@@ -63,16 +64,29 @@ pub struct DescribeArguments {
 /// [`Failure`] when the name is taken, an answer cannot be right or one is missing.
 pub fn run(arguments: &DescribeArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let home = desk.home()?;
-    let name = text::one_line(&arguments.name);
-    let stem = text::file_stem(&name);
-    if home.launcher_stems()?.contains(&stem) {
-        return Err(Failure::request(
-            format!("there is a launcher `{stem}` already"),
-            format!("choose another name, or remove launchers/{stem}.ron"),
-        ));
+    let stems = home.launcher_stems()?;
+    let read_name = |given: &str| {
+        let (name, stem) = (text::one_line(given), text::file_stem(given));
+        if stems.contains(&stem) {
+            return Err(format!("there is a launcher `{stem}` already; call it something else"));
+        }
+        Ok((name, stem))
+    };
+    let mut asker = Asker::needing("what it can throw hangs on it");
+    let how = "A number, a word or its beginning answers; ? says what words mean, < goes one back.";
+    if world.is_terminal && arguments.like.is_none() {
+        writeln!(world.err, "{how}")?;
     }
+    let (name, stem, described) = asker.block(|asker| {
+        let name = arguments.name.as_deref();
+        let (name, stem) = answer(asker, world, name, "what you call it", "NAME", &read_name)?;
+        let is_like = arguments.like.is_some();
+        let described = if is_like { None } else { Some(described(arguments, asker, world)?) };
+        Ok((name, stem, described))
+    })?;
     let file = format!("launchers/{stem}.ron");
-    if let Some(like) = &arguments.like {
+    let Some(described) = described else {
+        let like = arguments.like.as_deref().unwrap_or_default();
         let (kind, shipped) = shipped(like).ok_or_else(|| no_launcher(like, &[]))?;
         // The shipped text with its comments, under the player's own name.
         let line = |line: &str| {
@@ -85,8 +99,8 @@ pub fn run(arguments: &DescribeArguments, desk: &Desk, world: &mut World<'_>) ->
         store::judge_launcher(&file, &own).map_err(Failure::Findings)?;
         home.write_text(&file, &own)?;
         return Ok(writeln!(world.err, "wrote {file}, like the shipped `{kind}`")?);
-    }
-    let mut launcher = described(arguments, world)?.build(name);
+    };
+    let mut launcher = described.build(name);
     launcher.source = Some("as described; speeds and spins are common practice".to_owned());
     let found = judge_launcher_file(&launcher);
     if !found.is_empty() {
@@ -99,29 +113,35 @@ pub fn run(arguments: &DescribeArguments, desk: &Desk, world: &mut World<'_>) ->
 }
 
 /// Flags, and answers to what they leave open.
-fn described(arguments: &DescribeArguments, world: &mut World<'_>) -> Result<Described> {
-    let mut asker = Asker::needing("what it can throw hangs on it");
+fn described(
+    arguments: &DescribeArguments,
+    asker: &mut Asker,
+    world: &mut World<'_>,
+) -> Result<Described> {
     let wheels = match arguments.wheels {
         Some(wheels) => wheels,
-        None => asker.word(world, "wheels")?.ok_or_else(|| missing("--wheels two"))?,
+        None => asker.word(world, "wheels", None)?.ok_or_else(|| missing("--wheels two"))?,
     };
     let (mut head, mut tied_rev_s) = (HeadTurn::Upright, [0.0; 2]);
     if wheels == Wheels::One {
         let question = "spin of its slowest and its fastest ball (light topspin, heavy topspin)";
         tied_rev_s =
-            answer(&mut asker, world, arguments.spins.as_deref(), question, "--spins", read_spins)?;
+            answer(asker, world, arguments.spins.as_deref(), question, "--spins", &read_spins)?;
     } else {
         head = match arguments.head {
             Some(head) => head,
-            None => asker.word(world, "head")?.ok_or_else(|| missing("--head by-hand"))?,
+            None => asker.word(world, "head", None)?.ok_or_else(|| missing("--head by-hand"))?,
         };
     }
-    let question = "knobs in order, least mark, most, step (upper 0 10 0.5, balls 1 10 1)";
-    let knobs =
-        answer(&mut asker, world, arguments.knobs.as_deref(), question, "--knobs", read_knobs)?;
+    let knobs = match &arguments.knobs {
+        Some(given) => read_knobs(given).map_err(|why| {
+            Failure::request(why, "--knobs \"upper 0 10 0.5, balls 1 10 1\": name, from, to, step")
+        })?,
+        None => ask_knobs(asker, world)?,
+    };
     let mut number = |world: &mut World<'_>, given: Option<f64>, question: &str, flag: &str| {
         let given = given.map(|given| given.to_string());
-        answer(&mut asker, world, given.as_deref(), question, flag, read_number)
+        answer(asker, world, given.as_deref(), question, flag, &read_number)
     };
     let question = "pointed down as far as it goes, how many cm lower after a metre (0: no tilt)";
     let tilt_cm = number(world, arguments.tilt, question, "--tilt")?;
@@ -131,14 +151,13 @@ fn described(arguments: &DescribeArguments, world: &mut World<'_>) -> Result<Des
         number(world, arguments.slowest, "slowest rate, balls a minute", "--slowest")?;
     let swing = match arguments.swing {
         Some(swing) => swing,
-        None => asker.word(world, "swings")?.ok_or_else(|| missing("--swing no"))?,
+        None => asker.word(world, "swings", None)?.ok_or_else(|| missing("--swing no"))?,
     };
     let stores = arguments.stores.map(|stores| stores.to_string());
     let question = "balls of a sequence it stores (0: none)";
-    let stored_balls =
-        answer(&mut asker, world, stores.as_deref(), question, "--stores", |given| {
-            given.parse::<u32>().map_err(|_| format!("`{given}` is not a number of balls"))
-        })?;
+    let stored_balls = answer(asker, world, stores.as_deref(), question, "--stores", &|given| {
+        given.parse::<u32>().map_err(|_| format!("`{given}` is not a number of balls"))
+    })?;
     Ok(Described {
         wheels,
         head,
@@ -154,7 +173,7 @@ fn described(arguments: &DescribeArguments, world: &mut World<'_>) -> Result<Des
 
 fn missing(flag: &str) -> Failure {
     Failure::request(
-        "a launcher is described by eight answers, and one is missing",
+        "a launcher is described by its name and eight answers, and one is missing",
         format!("add `{flag}`; `secondball launcher add --help` shows all of them"),
     )
 }
@@ -166,7 +185,7 @@ fn answer<T>(
     given: Option<&str>,
     question: &str,
     flag: &str,
-    read: fn(&str) -> Result<T, String>,
+    read: &dyn Fn(&str) -> Result<T, String>,
 ) -> Result<T> {
     match given {
         Some(given) => {
@@ -214,46 +233,103 @@ fn read_spins(given: &str) -> Result<[f64; 2], String> {
     }
 }
 
-/// `upper 0 10 0.5, lower 0-10, A=rate 1 to 10 by 1`: half a mark where no step is said.
-fn read_knobs(given: &str) -> Result<Vec<Dial>, String> {
-    given.split(',').map(|one| read_knob(one.trim())).collect()
+/// A knob as far as it is said: its name, what it turns, its marks and the step between.
+#[derive(Debug)]
+struct SaidKnob<'a> {
+    given: &'a str,
+    name: String,
+    sets: Option<Control>,
+    marks: Vec<f64>,
 }
 
-fn read_knob(given: &str) -> Result<Dial, String> {
-    let spaced = given.replace(['–', '—'], "-");
-    let tokens = spaced.split_whitespace().flat_map(|token| match token.split_once('-') {
-        // `0-10` is from 0 to 10, `-10` a number.
-        Some((from, to)) if from.parse::<f64>().is_ok() => vec![from, to],
-        _ => vec![token],
-    });
-    let (mut name, mut numbers) = (Vec::new(), Vec::new());
-    for token in tokens {
-        match token.parse::<f64>() {
-            Ok(number) if !name.is_empty() => numbers.push(number),
-            _ if numbers.is_empty() => name.push(token),
-            _ if matches!(token, "to" | "by" | "in" | "steps" | "step" | "of") => {}
-            _ => return Err(format!("`{token}` in `{given}` is not a number")),
+impl<'a> SaidKnob<'a> {
+    /// Reads `upper 0 10 0.5`, `lower 0-10`, `A=rate 1 to 10 by 1`.
+    fn read(given: &'a str) -> Result<Self, String> {
+        let spaced = given.replace(['–', '—'], "-");
+        let tokens = spaced.split_whitespace().flat_map(|token| match token.split_once('-') {
+            // `0-10` is from 0 to 10, `-10` a number.
+            Some((from, to)) if from.parse::<f64>().is_ok() => vec![from, to],
+            _ => vec![token],
+        });
+        let (mut name, mut marks) = (Vec::new(), Vec::new());
+        for token in tokens {
+            match token.parse::<f64>() {
+                Ok(number) if !name.is_empty() => marks.push(number),
+                _ if marks.is_empty() => name.push(token),
+                _ if matches!(token, "to" | "by" | "in" | "steps" | "step" | "of") => {}
+                _ => return Err(format!("`{token}` in `{given}` is not a number")),
+            }
         }
+        let name = name.join(" ");
+        let (name, turns) = name.split_once('=').unwrap_or((&name, &name));
+        let sets = turns.trim().parse().ok();
+        Ok(Self { given, name: name.trim().to_owned(), sets, marks })
     }
-    let name = name.join(" ");
-    let (name, turns) = name.split_once('=').unwrap_or((&name, &name));
-    let sets = match turns.trim().parse::<Control>() {
-        // Nobody turns a knob to lift a nozzle: it is the height of the flight.
-        Ok(Control::Height) => Control::Elevation,
-        Ok(control) => control,
-        Err(_) => {
+
+    /// The dial: half a mark where no step is said.
+    fn dial(self) -> Result<Dial, String> {
+        let Self { given, name, sets, marks } = self;
+        let Some(sets) = sets else {
             let known: Vec<&str> = Control::ALL.iter().map(|control| control.shown()).collect();
             return Err(format!(
                 "what does the knob `{name}` turn? write {name}=upper wheel, or another of {}",
                 text::and_list(&known)
             ));
+        };
+        // Nobody turns a knob to lift a nozzle: it is the height of the flight.
+        let sets = if sets == Control::Height { Control::Elevation } else { sets };
+        match marks[..] {
+            [least, most] => Ok(Dial { name, sets, least, most, notch: 0.5 }),
+            [least, most, notch] => Ok(Dial { name, sets, least, most, notch }),
+            _ => Err(format!("`{given}`: a name, the first mark, the last, and the step between")),
         }
-    };
-    let name = name.trim().to_owned();
-    match numbers[..] {
-        [least, most] => Ok(Dial { name, sets, least, most, notch: 0.5 }),
-        [least, most, notch] => Ok(Dial { name, sets, least, most, notch }),
-        _ => Err(format!("`{given}`: a name, the least mark, the most, and the step between")),
+    }
+}
+
+fn read_knobs(given: &str) -> Result<Vec<Dial>, String> {
+    given.split(',').map(|one| SaidKnob::read(one.trim())?.dial()).collect()
+}
+
+/// Asks for one knob after the other, and for what its line leaves open.
+fn ask_knobs(asker: &mut Asker, world: &mut World<'_>) -> Result<Vec<Dial>> {
+    let how = "  Its knobs in the order you set them: the name on the panel, the first and the last \
+               mark. Enter when there are no more.";
+    asker.say(world, how)?;
+    let mut knobs = Vec::new();
+    loop {
+        let question = format!("  knob {}, for example upper 0 to 10", knobs.len() + 1);
+        let Some(given) = asker.line(world, &question)? else {
+            if knobs.is_empty() && asker.has_ended() {
+                return Err(missing("--knobs \"upper 0 10 0.5\""));
+            } else if knobs.is_empty() {
+                asker.refuse();
+                writeln!(world.err, "    without one nothing can be set")?;
+                continue;
+            }
+            return Ok(knobs);
+        };
+        for one in given.split(',').map(str::trim) {
+            let mut said = match SaidKnob::read(one) {
+                Ok(said) => said,
+                Err(why) => {
+                    writeln!(world.err, "    {why}")?;
+                    asker.refuse();
+                    break;
+                }
+            };
+            if said.sets.is_none() {
+                said.sets = asker.word(world, &format!("{} turns", said.name), None)?;
+            }
+            if said.marks.len() < 2 {
+                let marks = |given: &str| Ok(SaidKnob::read(&format!("it {given}"))?.marks);
+                let question = format!("  {}: first and last mark (Enter: 0 to 10)", said.name);
+                said.marks = asker.read(world, &question, marks)?.unwrap_or(vec![0.0, 10.0]);
+            }
+            match said.dial() {
+                Ok(dial) => knobs.push(dial),
+                Err(why) => writeln!(world.err, "    {why}")?,
+            }
+        }
     }
 }
 
@@ -262,7 +338,7 @@ mod tests {
     use super::*;
 
     fn dial(given: &str) -> (String, Control, [f64; 3]) {
-        let Dial { name, sets, least, most, notch } = read_knob(given).unwrap();
+        let Dial { name, sets, least, most, notch } = read_knobs(given).unwrap().remove(0);
         (name, sets, [least, most, notch])
     }
 
@@ -273,8 +349,8 @@ mod tests {
         assert_eq!(dial("spin -10 to 10 by 1").2, [-10.0, 10.0, 1.0]);
         assert_eq!(dial("A=lower wheel 0 9 1").1, Control::LowerWheel);
         assert_eq!(dial("height 0 10").1, Control::Elevation);
-        assert!(read_knob("A 0 10").unwrap_err().contains("write A=upper wheel"));
-        assert!(read_knob("upper 0 ten").unwrap_err().contains("`ten`"));
+        assert!(read_knobs("A 0 10").unwrap_err().contains("write A=upper wheel"));
+        assert!(read_knobs("upper 0 ten").unwrap_err().contains("`ten`"));
     }
 
     #[test]

@@ -4,10 +4,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::choosing::{deck_and_table, find, no_serve};
+use super::choosing::{deck_and_table, find};
 use crate::base::text;
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, World};
+use crate::deck::editing::find_serve;
 use crate::flight::{Until, fly};
 use crate::game::Serve;
 use crate::launcher::aim_deck;
@@ -17,9 +18,9 @@ use crate::page::rehearsal::cautions;
 
 /// Where to put the launcher and what to set for each of an opponent's serves
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball launcher aim north --launcher per-ball\n  secondball launcher aim north --launcher fixed --pictures"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball launcher aim north --launcher per-ball\n\
+        \x20 secondball launcher aim north --launcher fixed --pictures")]
 pub struct AimArguments {
     /// The opponent.
     #[command(flatten)]
@@ -56,11 +57,9 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     }
     let mut serves: Vec<&Serve> = deck.active().collect();
     if !arguments.serve.is_empty() {
-        let is_known = |named: &&String| serves.iter().any(|serve| serve.id.as_str() == *named);
-        if let Some(unknown) = arguments.serve.iter().find(|named| !is_known(named)) {
-            return Err(no_serve(unknown, &deck));
-        }
-        serves.retain(|serve| arguments.serve.iter().any(|named| named == serve.id.as_str()));
+        let meant = arguments.serve.iter().map(|named| find_serve(&deck, named));
+        let meant = meant.collect::<Result<Vec<_>, _>>()?;
+        serves.retain(|serve| meant.contains(&serve.id));
     }
     if serves.is_empty() {
         return Err(Failure::request(
@@ -71,7 +70,7 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     let aim = aim_deck(&launcher, &serves, &table);
     let (own_table, units) = ((table.constants, is_own_table), desk.player()?.units);
     let cautions = cautions(launcher.kind);
-    let document = AimDocument::tell(&deck.opponent, &launcher, own_table, &aim, cautions, units);
+    let document = AimDocument::tell(&deck, &launcher, own_table, &aim, cautions, units);
     world.print(&document, arguments.json, AimDocument::text)?;
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());
@@ -80,11 +79,11 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         let Ok(path) = fly(&one.ball.launch, &table.constants, Until::default()) else { continue };
         if arguments.pictures {
             let picture = flight_picture::terminal(&path, world.width);
-            write!(world.out, "\n{}\n{picture}", text::one_line(one.serve.as_str()))?;
+            write!(world.out, "\n{}\n{picture}", deck.called(&one.serve))?;
         }
         if let Some(folder) = &arguments.svg {
             let file = folder.join(format!("{}.svg", text::file_stem(one.serve.as_str())));
-            let title = format!("{}: {}", one.serve, one.words);
+            let title = format!("{}: {}", deck.called(&one.serve), one.words);
             world.write_page(&file, &flight_picture::svg(&path, &title))?;
         }
     }

@@ -18,13 +18,13 @@ use crate::page::launcher_learned::shown;
 #[derive(Debug, Args)]
 #[command(
     allow_negative_numbers = true,
-    after_help = "The file has one line a ball: a column for each dial under its own name, then first_cm\n\
-                  (bounce on its own half, empty for a ball thrown straight), land_cm, across_cm and\n\
-                  next_cm (may be empty). Centimetres from the launcher's end line, across from the centre\n\
-                  line, + to its left. Sheets of paper on the table show the marks.\n\n\
-                  Examples:\n  secondball launcher calibrate --launcher club\n  \
-                  secondball launcher calibrate balls.csv --launcher club\n  \
-                  secondball launcher calibrate balls.csv --launcher club --stepped speed --write"
+    after_help = "The file has one line a ball: a column for each dial under its own name, then \
+        first_cm (bounce on its own half, empty for a ball thrown straight), land_cm, \
+        across_cm and next_cm (may be empty). Centimetres from the launcher's end line, across \
+        from the centre line, + to its left. Sheets of paper on the table show the marks.\n\n\
+        Examples:\n\
+        \x20 secondball launcher calibrate --launcher club\n\
+        \x20 secondball launcher calibrate balls.csv --launcher club"
 )]
 pub struct CalibrateArguments {
     /// The list of balls, CSV; without it the settings that `launcher trim` kept

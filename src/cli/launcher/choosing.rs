@@ -57,9 +57,10 @@ pub(crate) fn find(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<Launcher, Failure> {
-    let asked = if named.is_none() { ask_which(desk, world)? } else { None };
     let home = desk.home()?;
     let stems = home.launcher_stems()?;
+    let is_open = named.is_none() && stems.len() != 1;
+    let asked = if is_open { ask_who_throws(desk, world)? } else { None };
     let stem = match (named.or(asked.as_deref()), stems.as_slice()) {
         (Some(named), _) => {
             let wanted = text::plain_word(named);
@@ -93,24 +94,37 @@ pub(crate) fn find(
     judged.map(|parsed| parsed.value).ok_or_else(|| no_launcher(stem, &stems))
 }
 
-/// The launcher answered in a terminal, where there are several to choose from.
-fn ask_which(desk: &Desk, world: &mut World<'_>) -> Result<Option<String>, Failure> {
+/// Who throws, answered in a terminal: a launcher of the player's own, or where there is none a
+/// kind of launcher, or a friend.
+///
+/// # Errors
+/// [`Failure`] when the home cannot be read.
+pub(crate) fn ask_who_throws(
+    desk: &Desk,
+    world: &mut World<'_>,
+) -> Result<Option<String>, Failure> {
     if !world.is_terminal {
         return Ok(None);
     }
-    let mut known = desk.home()?.launcher_stems()?;
-    if known.is_empty() {
-        known = LauncherKind::ALL.iter().map(|kind| kind.word().replace('_', "-")).collect();
-        for (word, kind) in known.iter().zip(LauncherKind::ALL) {
-            writeln!(world.err, "  {word:<13}{kind}")?;
+    let own = desk.home()?.launcher_stems()?;
+    let only = if let [only] = &own[..] { Some(only.clone()) } else { None };
+    let (mut words, mut shown) = (own.clone(), own);
+    for kind in LauncherKind::ALL.iter().filter(|kind| kind.is_person() || only.is_none()) {
+        if kind.is_person() {
+            shown.push(kind.shown().replace("a person", "a friend"));
+        } else if words.iter().all(|word| shipped(word).is_some()) {
+            shown.push(format!("a launcher, {kind}"));
+        } else {
+            continue;
         }
+        words.push(kind.word().replace('_', "-"));
     }
-    if known.len() < 2 {
-        return Ok(None);
-    }
-    let why = "what can be thrown hangs on it";
-    let chosen = Asker::needing(why).choose(world, "launcher", &known)?;
-    Ok(chosen.map(|place| known[place].clone()))
+    let mut asker = Asker::needing("what can be thrown hangs on it");
+    let is_word = |given: &str| shipped(given).is_some();
+    let said =
+        asker.choose_or(world, "who throws", &shown, &[], only.as_deref(), is_word)?.or(only);
+    let place = shown.iter().position(|shown| Some(shown) == said.as_ref());
+    Ok(place.map(|place| words[place].clone()).or(said))
 }
 
 /// The file of a launcher among the player's own; none when it is a shipped one.
@@ -135,23 +149,11 @@ pub(super) fn outlet_m(given: &[f64], example: &str) -> Result<[f64; 3], Failure
     })
 }
 
-/// A serve the deck does not have.
-pub(super) fn no_serve(named: &str, deck: &Deck) -> Failure {
-    let known = deck.active().map(|serve| serve.id.as_str());
-    unknown("serve", named, &known.collect::<Vec<_>>(), "the deck has")
-}
-
 pub(super) fn no_launcher(named: &str, stems: &[String]) -> Failure {
     let known = stems.iter().map(String::as_str).chain(SHIPPED.map(|(word, _)| word));
-    unknown("launcher", named, &known.collect::<Vec<_>>(), "there is")
-}
-
-fn unknown(what: &str, named: &str, known: &[&str], there_is: &str) -> Failure {
-    let hint = match text::closest(named, known) {
-        Some(meant) => format!("did you mean `{meant}`?"),
-        None => format!("{there_is} {}", text::and_list(known)),
-    };
-    Failure::request(format!("no {what} `{named}`"), hint)
+    let known: Vec<&str> = known.collect();
+    let otherwise = format!("there is {}", text::and_list(&known));
+    Failure::request(format!("no launcher `{named}`"), text::meant(named, &known, otherwise))
 }
 
 /// An opponent's deck as the player names its lanes, and the table its serves are aimed for.

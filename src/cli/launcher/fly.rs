@@ -15,11 +15,14 @@ use crate::page::flight_picture;
 #[derive(Debug, Args)]
 #[command(
     allow_negative_numbers = true,
-    after_help = "Lengths in metres from the centre of the launcher's end line: x to the receiver, y to the\n\
-                  launcher's left, z up. Elevation - points down, azimuth + to the left. Top spin + is\n\
-                  topspin, - backspin; sidespin + bends to the launcher's left.\n\n\
-                  Examples:\n  secondball launcher fly --nozzle -0.1,0,0.2 --speed 5.3 --elevation -16 --top -40\n  \
-                  secondball launcher fly --nozzle -0.4,0.6,0.2 --speed 9.2 --elevation -11 --azimuth -12 --json"
+    after_help = "Lengths in metres from the centre of the launcher's end line: x to the receiver, \
+        y to the launcher's left, z up. Elevation - points down, azimuth + to the left. Top \
+        spin + is topspin, - backspin; sidespin + bends to the launcher's left.\n\n\
+        Examples:\n\
+        \x20 secondball launcher fly --nozzle -0.1,0,0.2 --speed 5.3 \\\n\
+        \x20   --elevation -16 --top -40\n\
+        \x20 secondball launcher fly --nozzle -0.4,0.6,0.2 \\\n\
+        \x20   --speed 9.2 --elevation -11 --azimuth -12 --json"
 )]
 pub struct FlyArguments {
     /// Where the ball's centre leaves: x,y,z in metres

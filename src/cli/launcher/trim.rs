@@ -2,9 +2,11 @@
 
 use clap::Args;
 
-use super::choosing::{deck_and_table, find, no_serve, own_stem};
+use super::choosing::{deck_and_table, find, own_stem};
 use crate::base::text;
+use crate::cli::ask::Asker;
 use crate::cli::{Desk, Failure, World};
+use crate::deck::editing::find_serve;
 use crate::launcher::{DialSetting, KeptSetting, Launcher, Sight, Trim, TrimStep, aim_deck};
 use crate::page;
 use crate::page::launcher_by_eye::{last_words, set_by_eye};
@@ -15,11 +17,13 @@ use crate::page::launcher_words::{NoBallWords, set_up_words};
 #[derive(Debug, Args)]
 #[command(
     after_help = "Seen from behind the launcher: good, short, long, left, right, net, high.\n\n\
-                  Examples:\n  secondball launcher trim pend-short-bh --opponent north --launcher fixed\n  \
-                  secondball launcher trim pend-short-bh --launcher fixed --seen long --seen net"
+        Examples:\n\
+        \x20 secondball launcher trim short-fh --launcher fixed\n\
+        \x20 secondball launcher trim short-fh --launcher fixed \\\n\
+        \x20   --seen long --seen net"
 )]
 pub struct TrimArguments {
-    /// The serve, by its id
+    /// The serve, in its short word
     pub serve: String,
     /// The opponent: name or file; the only one when there is one
     #[arg(long, value_name = "NAME")]
@@ -42,9 +46,8 @@ pub struct TrimArguments {
 pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let (deck, table, _) = deck_and_table(arguments.opponent.as_deref(), desk)?;
     let (launcher, today) = (find(arguments.launcher.as_deref(), desk, world)?, desk.today()?);
-    let Some(serve) = deck.active().find(|serve| serve.id.as_str() == arguments.serve) else {
-        return Err(no_serve(&arguments.serve, &deck));
-    };
+    let id = find_serve(&deck, &arguments.serve)?;
+    let serve = deck.serve(&id).ok_or(Failure::Stopped)?;
     let aim = aim_deck(&launcher, &[serve], &table);
     let group = aim.groups.first();
     let Some((group, one)) = group.and_then(|group| Some((group, group.serves.first()?))) else {
@@ -91,7 +94,9 @@ pub fn run(arguments: &TrimArguments, desk: &Desk, world: &mut World<'_>) -> Res
     let mut given = arguments.seen.iter().copied();
     for number in 1.. {
         let is_asked = arguments.seen.is_empty();
-        let seen = if is_asked { what_was_seen(number, world)? } else { given.next() };
+        let mut asker = Asker::needing("what to turn hangs on it");
+        let ball = format!("ball {number}");
+        let seen = if is_asked { asker.word(world, &ball, None)? } else { given.next() };
         let Some(seen) = seen else { break };
         let step = trim.see(seen);
         let label = text::fit(&format!("{seen}:"), 15);
@@ -122,21 +127,4 @@ fn keep(found: &KeptSetting, launcher: &Launcher, desk: &Desk) -> Result<String,
     with.keep(found.clone());
     desk.home()?.write_ron(&format!("launchers/{stem}.ron"), Some(launcher), &with)?;
     Ok(format!("kept: {}", last_words(found)))
-}
-
-/// Asks what was seen of a ball, until it is a word or the input ends.
-fn what_was_seen(number: u32, world: &mut World<'_>) -> Result<Option<Sight>, Failure> {
-    loop {
-        let words: Vec<&str> = Sight::ALL.iter().map(|sight| sight.word()).collect();
-        write!(world.err, "ball {number} ({}): ", words.join(", "))?;
-        world.err.flush()?;
-        let mut line = String::new();
-        if !world.read_line(&mut line)? {
-            return Ok(None);
-        }
-        match line.trim().parse() {
-            Ok(seen) => return Ok(Some(seen)),
-            Err(error) => writeln!(world.err, "{error}")?,
-        }
-    }
 }

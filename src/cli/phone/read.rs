@@ -16,9 +16,10 @@ use crate::store::{Home, Trouble, Writer};
 
 /// Read the answers a page gave back
 #[derive(Debug, clap::Args)]
-#[command(
-    after_help = "Examples:\n  secondball phone read ~/Downloads/secondball-answers-2026-11-25.json\n  secondball phone read -      then paste the text and end with Ctrl-D"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball phone read answers.json\n\
+        \x20 secondball phone read -\n\
+        \x20     then paste the text and end with Ctrl-D")]
 pub struct ReadArguments {
     /// The file the page saved, or - for text on the standard input
     pub file: PathBuf,

@@ -25,9 +25,10 @@ const MOST_SERVES: usize = 100;
 
 /// Write the page
 #[derive(Debug, clap::Args)]
-#[command(
-    after_help = "Examples:\n  secondball phone write ~/Sync/phone\n  secondball phone write page --rehearse north --launcher feeder --balls 60"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball phone write page\n\
+        \x20 secondball phone write page --rehearse north \\\n\
+        \x20   --launcher feeder --balls 60")]
 pub struct WriteArguments {
     /// The folder to write into; `index.html` alone is the whole page
     pub folder: PathBuf,

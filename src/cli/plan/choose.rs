@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::list::ListArguments;
 use super::open_plan::{OpenPlan, read_receive, say, say_what_is_open};
-use crate::cli::ask::Asker;
+use crate::cli::ask::{Asker, with_now};
 use crate::cli::whom::Whom;
 use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::editing::add_to_switch;
@@ -15,11 +15,12 @@ use crate::receive::{Bats, Meeting};
 
 /// Choose receives one serve after the other, by questions
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball plan choose Kim\n  secondball plan choose Kim short-fh --list\n  \
-                  secondball plan choose --serve \"long to the backhand, heavy backspin\" --rubbers \"long \
-                  pimples on the backhand\""
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball plan choose north\n\
+        \x20 secondball plan choose north short-fh --list\n\
+        \x20 secondball plan choose \\\n\
+        \x20   --serve \"long to the backhand, heavy backspin\" \\\n\
+        \x20   --rubbers \"long pimples on the backhand\"")]
 pub(super) struct ChooseArguments {
     #[command(flatten)]
     whom: Whom,
@@ -50,8 +51,8 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
         writeln!(world.err, "Every serve has a receive; `--all` asks for each again.")?;
     } else {
         let how = "A number, or a receive in your own words, for example `forehand push on \
-                   the rise, short to the middle`; Enter leaves it open, `<` goes back, Ctrl-C \
-                   leaves; what is chosen is kept. Targets are the opponent's own lanes.";
+                   the rise, short to the middle`; Enter leaves it open, `<` goes one question back, \
+                   Ctrl-C leaves; what is chosen is kept. Targets are the opponent's own lanes.";
         world.note(how, "")?;
     }
     let mut steps: Vec<Choosing> =
@@ -68,8 +69,8 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     steps.extend(plan.deck.switches.is_empty().then_some(Choosing::Switch));
     let mut place = 0;
     while let Some(step) = steps.get(place) {
-        step.ask(&mut plan, &mut asker, world)?;
-        place = if asker.takes_again() { place.saturating_sub(1) } else { place + 1 };
+        let asked = step.ask(&mut plan, &mut asker, world);
+        place = asker.go_on(place, asked)?;
     }
     if !say_what_is_open(&plan.deck, &plan.stem, world)? {
         world.next(&format!("drill {}", plan.stem))?;
@@ -77,7 +78,7 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     Ok(())
 }
 
-/// A step of choosing, asked once more when the next one is answered with `<`.
+/// A step of choosing: one block of questions.
 enum Choosing {
     Serve(Box<Serve>),
     /// To one kind of serve, or to everything else.
@@ -104,20 +105,19 @@ fn ask_serve(
     asker: &mut Asker,
     world: &mut World<'_>,
 ) -> Result {
+    let called = plan.deck.seen_by(plan.player.hand).called(&serve.id);
     writeln!(world.err)?;
-    world.note(&format!("{}: {}", serve.id, serve.shown()), "    ")?;
-    let offers = offers(plan, serve);
-    while let Some(mut receive) =
-        ask_receive("receive", &offers, |it| plan.read_receive_for(&serve.id, it), asker, world)?
-    {
-        if receive.why.is_none() {
-            receive.why = asker.line(world, "  why")?;
-        }
-        if !asker.takes_again() {
-            return plan.set_receive(&serve.id, &receive, world);
-        }
+    world.note(&format!("{called}: {}", serve.shown()), "    ")?;
+    let (offers, now) = (offers(plan, serve), plan.deck.plan.get(&serve.id).cloned());
+    let read = |it: &str| plan.read_receive_for(&serve.id, it);
+    let Some(mut receive) = ask_receive("receive", &offers, now.as_ref(), read, asker, world)?
+    else {
+        return Ok(());
+    };
+    if receive.why.is_none() {
+        receive.why = asker.line(world, "  why")?;
     }
-    Ok(())
+    plan.set_receive(&serve.id, &receive, world)
 }
 
 fn ask_safe(
@@ -133,9 +133,12 @@ fn ask_safe(
         let safe = safe.iter().filter_map(|text| text.parse().ok());
         ("anything else".to_owned(), safe.map(|receive| (receive, String::new())).collect())
     };
-    writeln!(world.err)?;
-    writeln!(world.err, "The safe receive to {serve}:")?;
-    let receive = ask_receive("safe", &offers, read_receive, asker, world)?;
+    writeln!(world.err, "\nThe safe receive to {serve}:")?;
+    let now = match kind {
+        Some(kind) => plan.deck.safe_for.to(kind),
+        None => plan.deck.safe.as_ref(),
+    };
+    let receive = ask_receive("safe", &offers, now, read_receive, asker, world)?;
     receive.map_or(Ok(()), |receive| plan.set_safe_for(kind, &receive, world))
 }
 
@@ -158,26 +161,29 @@ fn offers(plan: &OpenPlan<'_>, serve: &Serve) -> Vec<Offer> {
 fn ask_receive(
     label: &str,
     offers: &[Offer],
+    now: Option<&Receive>,
     read: impl Fn(&str) -> Result<Receive>,
     asker: &mut Asker,
     world: &mut World<'_>,
 ) -> Result<Option<Receive>> {
     for ((offer, said), number) in offers.iter().zip(1..) {
-        world.note(&format!("  {number} {}{said}", offer.shown()), "    ")?;
+        asker.say(world, &format!("  {number} {}{said}", offer.shown()))?;
     }
-    while let Some(given) = asker.line(world, &format!("  {label}"))? {
+    let question = with_now(&format!("  {label}"), now.map(Receive::short).as_deref());
+    while let Some(given) = asker.line(world, &question)? {
         if let Ok(number) = given.parse::<usize>() {
             let offer = number.checked_sub(1).and_then(|place| offers.get(place));
             if let Some((receive, _)) = offer {
                 return Ok(Some(receive.clone()));
             }
             writeln!(world.err, "    there is no {given}, only 1 to {}", offers.len())?;
-            continue;
+        } else {
+            match read(&given) {
+                Err(Failure::Findings(findings)) => world.tell(&findings)?,
+                read => return read.map(Some),
+            }
         }
-        match read(&given) {
-            Err(Failure::Findings(findings)) => world.tell(&findings)?,
-            read => return read.map(Some),
-        }
+        asker.refuse();
     }
     Ok(None)
 }
@@ -191,7 +197,7 @@ pub(super) fn switch(whom: &Whom, desk: &Desk, world: &mut World<'_>) -> Result 
             format!("`secondball plan choose {}`", plan.stem),
         ));
     }
-    if !ask_switch(&mut plan, &mut Asker::default(), world)? {
+    if !Asker::default().block(|asker| ask_switch(&mut plan, asker, world))? {
         return Err(Failure::request(
             "no switch was written",
             "by flags: `secondball plan switch add --help`",
@@ -217,19 +223,15 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     let how = "One switch in reserve: a serve whose receive you will change when it is read. Enter \
                leaves it for later.";
     world.note(how, "")?;
-    let serves: Vec<ServeId> = plan.deck.planned().map(|(serve, _)| serve.id.clone()).collect();
-    let words: Vec<String> = serves.iter().map(ToString::to_string).collect();
-    let Some(place) = asker.choose(world, "serve", &words)? else { return Ok(false) };
-    let id = &serves[place];
     let seen = plan.deck.seen_by(plan.player.hand);
+    let serves: Vec<ServeId> = seen.planned().map(|(serve, _)| serve.id.clone()).collect();
+    let serve = asker.serve(world, "serve", (&seen, &serves), None)?;
+    let Some(id) = &serve else { return Ok(false) };
     let now = plan.deck.plan.get(id);
     let mut offers = seen.serve(id).map(|serve| offers(plan, serve)).unwrap_or_default();
     offers.retain(|(offer, _)| now.is_none_or(|now| now.text() != offer.text()));
-    if let Some(now) = now {
-        world.note(&format!("  now {}", now.shown()), "      ")?;
-    }
-    let read = |given: &str| plan.read_receive_for(id, given);
-    let Some(receive) = ask_receive("instead", &offers, read, asker, world)? else {
+    let read = |given: &str| plan.read_change(id, given);
+    let Some(receive) = ask_receive("instead", &offers, now, read, asker, world)? else {
         return Ok(false);
     };
     let usual = usual_name(&plan.deck, &receive);
@@ -241,12 +243,9 @@ fn ask_switch(plan: &mut OpenPlan<'_>, asker: &mut Asker, world: &mut World<'_>)
     }
     let name = given.unwrap_or(usual);
     let cue = asker.line(world, "  what you see that calls for it")?;
-    if asker.goes_back() {
-        return Ok(false);
-    }
     add_to_switch(&mut plan.deck, &name, cue.as_deref(), id, receive.clone())?;
     plan.save()?;
-    say(&format!("switch {name}, {id}"), &receive, world)?;
+    say(&format!("switch {name}, {}", seen.called(id)), &receive, world)?;
     plan.warn(Some(id), &receive, world)?;
     Ok(true)
 }

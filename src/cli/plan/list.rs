@@ -18,7 +18,7 @@ use crate::receive::{Bats, Meeting};
 /// A list instead of questions.
 #[derive(Debug, Args)]
 pub(super) struct ListArguments {
-    /// The serve's short name, for a list
+    /// The serve in its short word, for a list
     #[arg(value_name = "SERVE")]
     listed: Option<String>,
     /// List what a coach would propose for the serve, and ask nothing

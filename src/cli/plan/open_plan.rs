@@ -2,7 +2,7 @@
 
 use crate::base::text;
 use crate::cli::launcher::own_table;
-use crate::cli::{Desk, Result, World};
+use crate::cli::{Desk, Failure, Result, World};
 use crate::deck::{Deck, Player, SafeFor, editing};
 use crate::flight::Constants;
 use crate::game::{Receive, ServeId};
@@ -33,7 +33,7 @@ impl<'d> OpenPlan<'d> {
     /// The same, and the serve of this name.
     pub fn read_for(desk: &'d Desk, opponent: &str, serve: &str) -> Result<(Self, ServeId)> {
         let plan = Self::read(desk, Some(opponent))?;
-        let id = editing::find_serve(&plan.deck, serve)?;
+        let id = editing::find_serve(&plan.deck.seen_by(plan.player.hand), serve)?;
         Ok((plan, id))
     }
 
@@ -55,7 +55,7 @@ impl<'d> OpenPlan<'d> {
         let old = old.map(Receive::shown);
         editing::set_receive(&mut self.deck, id, receive.clone());
         self.save()?;
-        say(id.as_str(), receive, world)?;
+        say(&self.called(id), receive, world)?;
         if let Some(old) = old {
             writeln!(world.err, "Before: {old}. What was learnt of it is kept.")?;
         }
@@ -65,6 +65,23 @@ impl<'d> OpenPlan<'d> {
     /// Reads the receive for a serve as a person says it.
     pub fn read_receive_for(&self, id: &ServeId, given: &str) -> Result<Receive> {
         Ok(self.deck.seen_by(self.player.hand).receive_said(Some(id), given)?)
+    }
+
+    /// The same for a switch, which changes something.
+    pub fn read_change(&self, id: &ServeId, given: &str) -> Result<Receive> {
+        let receive = self.read_receive_for(id, given)?;
+        if self.deck.plan.get(id).is_some_and(|old| old.text() == receive.text()) {
+            return Err(Failure::request(
+                "that is the receive this serve has in the plan already",
+                "a switch changes something: name another stroke, timing or target",
+            ));
+        }
+        Ok(receive)
+    }
+
+    /// What a serve is called.
+    pub fn called(&self, id: &ServeId) -> String {
+        self.deck.seen_by(self.player.hand).called(id)
     }
 
     /// Sets, saves and says the safe receive, for everything or for one kind of serve.
@@ -78,11 +95,11 @@ impl<'d> OpenPlan<'d> {
         self.save()?;
         let of_kind = kind.map(|kind| format!(", {kind}")).unwrap_or_default();
         say(&format!("safe{of_kind}"), receive, world)?;
-        let serve = kind.map(SafeFor::as_serve);
-        if let Some(serve) = &serve
+        let serve = kind.map(|kind| (format!("a {kind} serve"), kind.as_serve()));
+        if let Some((words, serve)) = &serve
             && let Some(objection) = Meeting::new(serve, &self.deck).objection(receive)
         {
-            world.tell([&objection.finding(&serve.id, receive.stroke)])?;
+            world.tell([&objection.finding(words, receive.stroke)])?;
         }
         Ok(())
     }
@@ -92,7 +109,7 @@ impl<'d> OpenPlan<'d> {
         if let Some(serve) = id.and_then(|id| self.deck.serve(id))
             && let Some(objection) = Meeting::new(serve, &self.deck).objection(receive)
         {
-            world.tell([&objection.finding(&serve.id, receive.stroke)])?;
+            world.tell([&objection.finding(&self.called(&serve.id), receive.stroke)])?;
         }
         if receive.to.is_open() {
             writeln!(
@@ -111,7 +128,7 @@ impl<'d> OpenPlan<'d> {
     }
 }
 
-/// `short-fh: forehand push, early, short to the middle`.
+/// `short FH: forehand push, early, short to the middle`.
 pub(super) fn say(name: &str, receive: &Receive, world: &mut World<'_>) -> Result {
     world.say(&format!("{name}: {}", receive.shown()), "    ")
 }

@@ -148,8 +148,12 @@ fn is_same(there: &[&Point], file: &[Point]) -> bool {
 
 /// The point of a row, with the words in it that name nothing known: serve, meant, played.
 fn point(deck: &Deck, row: &Row) -> (Point, Vec<String>) {
-    let serve = row.serve.as_ref().and_then(|given| deck.serve_begun(given));
-    let serve = serve.map(|serve| serve.id.clone());
+    let named = |given: &String| {
+        let words: Vec<&str> = given.split_whitespace().collect();
+        let (serve, many) = deck.serve_said_first(&words)?;
+        (many == words.len()).then(|| serve.id.clone())
+    };
+    let serve = row.serve.as_ref().and_then(named);
     // A receive as said, or by the name it has in the plan.
     let read = |given: &String| {
         let said = || deck.receive_said(serve.as_ref(), given).ok();

@@ -67,7 +67,8 @@ impl<'d> PointKeys<'d> {
             None => "",
         };
         let quality = self.said.quality.map(|quality| format!(" {quality}")).unwrap_or_default();
-        let serve = self.said.serve.as_ref().map_or("unknown", ServeId::as_str);
+        let serve = self.said.serve.as_ref().map(|serve| self.deck.called(serve));
+        let serve = serve.unwrap_or_else(|| "unknown".to_owned());
         match self.stage {
             Awaited::Serve if server == Some(End::Me) => "your serve: w l".to_owned(),
             Awaited::Serve => "their serve?".to_owned(),

@@ -182,7 +182,7 @@ impl<'d> MatchRecord<'d> {
         }
         let name = match (&said.serve, server) {
             (_, End::Me) => "own serve".to_owned(),
-            (Some(serve), End::Them) => serve.to_string(),
+            (Some(serve), End::Them) => self.deck.called(serve),
             (None, End::Them) => "unknown serve".to_owned(),
         };
         let result = if said.won { "won" } else { "lost" };

@@ -1,5 +1,4 @@
-//! One line about one point, as a player or coach says it: `bh-short-fh lost high waiting`, `me
-//! won`.
+//! One line about one point, as a player or coach says it: `short FH lost high waiting`, `me won`.
 //!
 //! Words that are no serve, no receive and no result are never lost: they stay with the point as
 //! typed.
@@ -46,9 +45,10 @@ pub(super) struct SaidPoint {
 }
 
 /// The serve probably meant by a word that names none.
-pub(in crate::cli) fn closest_serve<'d>(deck: &'d Deck, word: &str) -> Option<&'d str> {
+pub(in crate::cli) fn closest_serve(deck: &Deck, word: &str) -> Option<String> {
     let known: Vec<&str> = deck.active().map(|serve| serve.id.as_str()).collect();
-    text::closest(word, &known)
+    let close = text::closest(word, &known)?;
+    deck.active().find(|serve| serve.id.as_str() == close).map(|serve| deck.short_word(serve))
 }
 
 /// Reads a line.
@@ -87,9 +87,9 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
     let mut rest: Vec<&str> = Vec::new();
     let mut place = 0;
     // `high` may begin the name of a serve.
-    let may_be_serve = |word: &str, place, said: &SaidPoint| {
+    let may_be_serve = |place: usize, said: &SaidPoint| {
         let is_first = place == 1 || (place == 2 && said.server == Some(End::Them));
-        is_first && deck.serve_begun(word).is_some()
+        is_first && deck.serve_said_first(&words[place - 1..]).is_some()
     };
     while let Some(word) = words.get(place) {
         let next = words.get(place + 1).map(|word| word.to_lowercase());
@@ -97,9 +97,7 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
         match (word.to_lowercase().as_str(), next.as_deref()) {
             ("won" | "w", _) => won = Some(true),
             ("lost" | "l", _) => won = Some(false),
-            (quality, _)
-                if quality.parse::<Quality>().is_ok() && !may_be_serve(word, place, &said) =>
-            {
+            (quality, _) if quality.parse::<Quality>().is_ok() && !may_be_serve(place, &said) => {
                 said.quality = quality.parse().ok();
             }
             ("waiting" | "waited", Some("yes")) => {
@@ -119,7 +117,9 @@ fn read_point(deck: &Deck, words: &[&str]) -> Result<SaidPoint, String> {
             ("me" | "own" | "mine", _) if place == 1 => said.server = Some(End::Me),
             ("them" | "they" | "?", _) if place == 1 => said.server = Some(End::Them),
             _ if place == 1 || (place == 2 && said.server == Some(End::Them)) => {
-                let serve = deck.serve_begun(word).map(|serve| serve.id.clone());
+                let first = deck.serve_said_first(&words[place - 1..]);
+                place += first.map_or(0, |(_, many)| many - 1);
+                let serve = first.map(|(serve, _)| serve.id.clone());
                 // A word close to a serve was meant as one: it is their point, of a serve not
                 // known.
                 if serve.is_some() || closest_serve(deck, word).is_some() {

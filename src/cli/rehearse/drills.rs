@@ -11,9 +11,9 @@ use crate::rehearsal::Variation;
 
 /// The drills by name, yours too
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball rehearse drills\n  secondball rehearse drills --remove tuesday"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball rehearse drills\n\
+        \x20 secondball rehearse drills --remove tuesday")]
 pub struct DrillsArguments {
     /// Forget a session of yours
     #[arg(long, value_name = "NAME")]

@@ -6,15 +6,18 @@ use crate::base::{Day, text};
 use crate::cli::desk::Desk;
 use crate::cli::rehearse::waiting::{ORIGIN, WaitingSession, kept, number_list, write_down};
 use crate::cli::{Failure, World};
+use crate::deck::Deck;
+use crate::deck::editing::find_serve;
+use crate::game::ServeId;
 use crate::import::session_results::{Logged, is_by_serve, read_results};
 use crate::journal::{self, Fact};
 use crate::rehearsal::LogLine;
 
 /// Write down how it went: made/balls for each log line, in order, or serve=made/balls
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball rehearse log --session 3 16/20 14/18 - 9/12/1\n  secondball rehearse log --opponent north bh-short-fh=16/20"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball rehearse log --session 3 3/4 2/4 - 1/4/1\n\
+        \x20 secondball rehearse log --opponent north short-fh=16/20")]
 pub struct LogArguments {
     /// 16/20: 16 of 20 made; 16/20/1: one with another receive; - skips a line
     #[arg(required = true)]
@@ -47,7 +50,10 @@ impl LogArguments {
 pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let mut session = chosen(typed, desk)?;
     let lines = lines_from(&session, typed)?;
-    let (logged, given) = read_results(&lines, &typed.results).map_err(Failure::Findings)?;
+    let deck = deck_of(&session, desk)?;
+    let results = with_ids(typed, deck.as_ref())?;
+    let called = |id: &ServeId| deck.as_ref().map_or(id.to_string(), |deck| deck.called(id));
+    let (logged, given) = read_results(&lines, &results, &called).map_err(Failure::Findings)?;
     if !typed.again {
         refuse_twice(&session, typed, &given)?;
     }
@@ -87,7 +93,7 @@ pub(super) fn log(typed: &LogArguments, desk: &Desk, world: &mut World<'_>) -> R
     }
     writeln!(world.out, "Against {}", text::one_line(&session.opponent))?;
     for sum in sums(logged) {
-        writeln!(world.out, "{}", shown(&sum))?;
+        writeln!(world.out, "{}", shown(&sum, &called(&sum.serve)))?;
     }
     Ok(())
 }
@@ -214,16 +220,35 @@ fn sums(logged: Vec<Logged>) -> Vec<Logged> {
     sums
 }
 
-fn shown(sum: &Logged) -> String {
+fn shown(sum: &Logged, called: &str) -> String {
     let (made, balls) = (sum.made, sum.balls());
     let wrong = match sum.wrong {
         0 => String::new(),
         wrong => format!(", {wrong} with another receive"),
     };
     let share = f64::from(made) * 100.0 / f64::from(balls.max(1));
-    let serve = text::fit(sum.serve.as_str(), 16);
+    let serve = text::fit(called, 24);
     let receive = sum.receive.shown();
     format!("  {serve} {made:>3}/{balls:<3} {share:>3.0} %{wrong}\n    {receive}")
+}
+
+/// The deck of a session, as the player meets it; none when it is gone.
+fn deck_of(session: &WaitingSession, desk: &Desk) -> Result<Option<Deck>, Failure> {
+    let hand = desk.player()?.hand;
+    let mut decks = desk.decks()?.read.iter();
+    let known = decks.find(|(_, deck)| deck.key == session.deck);
+    Ok(known.map(|(_, deck)| deck.seen_by(hand)))
+}
+
+/// The results as they are typed, with the id of each serve that is named.
+fn with_ids(typed: &LogArguments, deck: Option<&Deck>) -> Result<Vec<String>, Failure> {
+    let with_id = |result: &String| match (deck, result.split_once('=')) {
+        (Some(deck), Some((serve, counts))) => {
+            Ok(format!("{}={counts}", find_serve(deck, serve.trim())?))
+        }
+        _ => Ok(result.clone()),
+    };
+    typed.results.iter().map(with_id).collect()
 }
 
 /// What the results are for: the session that is named, the newest that waits, or the serves of a

@@ -8,10 +8,10 @@ use crate::page::spin_guess::guess_lines;
 
 /// Work out a spin from what your own balls did, two or more to be sure
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball scout ball push, popped up, left\n  secondball scout ball \
-                  backhand push, high then block, into the net"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball scout ball push, popped up, left\n\
+        \x20 secondball scout ball \\\n\
+        \x20   backhand push, high then block, into the net")]
 pub struct BallArguments {
     /// What you played, what it did, the side it jumped to; `then` the next ball of the same serve
     #[arg(required = true, value_name = "WORDS")]

@@ -26,10 +26,10 @@ const FEWEST: u32 = 8;
 
 /// Count serves as you watch, one key each
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball scout count Kim\n  echo 1121311 | secondball scout count Kim \
-                  --write\n  secondball scout count Kim --points --write"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball scout count north\n\
+        \x20 echo 1121311 | secondball scout count north --write\n\
+        \x20 secondball scout count north --points --write")]
 pub struct CountArguments {
     #[command(flatten)]
     whom: Whom,
@@ -141,7 +141,7 @@ impl ServeCount<'_, '_> {
         // What would keep the count from being kept is said before the first.
         world.tell(home.writer(world.now, self.today)?.findings())?;
         for (place, serve) in deck.seen_by(player.hand).active().take(KEYS.len()).enumerate() {
-            let name = text::fit(serve.id.as_str(), 20);
+            let name = text::fit(&deck.seen_by(player.hand).called(&serve.id), 20);
             let said = format!("  {}  {name}  {}", key(place), serve.shown());
             world.note(&said, &" ".repeat(27))?;
         }
@@ -169,7 +169,7 @@ impl ServeCount<'_, '_> {
                 Some(None) => "taken back: a new one".to_owned(),
                 Some(Some((place, of))) => {
                     self.append(Fact::undo(of))?;
-                    format!("taken back: {}", self.ids[place])
+                    format!("taken back: {}", self.scouting.seen().called(&self.ids[place]))
                 }
             },
             key => match KEYS.find(key).filter(|place| *place < self.ids.len()) {
@@ -179,7 +179,7 @@ impl ServeCount<'_, '_> {
                     let fact = Fact::Seen(Seen::once(deck, serve));
                     let id = self.append(fact)?;
                     self.counted.push(Some((place, id)));
-                    self.ids[place].to_string()
+                    self.scouting.seen().called(&self.ids[place])
                 }
             },
         }))
@@ -214,8 +214,11 @@ impl ServeCount<'_, '_> {
     fn read_lines(&mut self) -> Result {
         let mut line = String::new();
         while self.scouting.world.read_line(&mut line)? {
-            let named = self.ids.iter().position(|id| id.as_str() == line.trim());
-            let keys = named.map_or(line.trim().to_owned(), |place| key(place).to_string());
+            let typed = line.trim().to_owned();
+            let seen = self.scouting.seen();
+            let said = |id: &ServeId| [id.to_string(), seen.called(id)].contains(&typed);
+            let named = self.ids.iter().position(said);
+            let keys = named.map_or(typed.clone(), |place| key(place).to_string());
             for key in keys.chars() {
                 if self.press(key)?.is_none() {
                     return Ok(());
@@ -238,6 +241,7 @@ impl ServeCount<'_, '_> {
 
     /// The result over everything counted so far.
     fn tell(&mut self, seen: &[u32], by_points: bool) -> Result {
+        let deck = self.scouting.seen();
         let Self { scouting: Scouting { world, stem, .. }, ids, counted, .. } = self;
         let total = sum(seen);
         let (number, behind) = if by_points {
@@ -250,7 +254,7 @@ impl ServeCount<'_, '_> {
             let percent = f64::from(*times) / f64::from(total.max(1)) * 100.0;
             let now = times_now(counted, Some(place));
             let now = if by_points { String::new() } else { format!("{now:>3} now  ") };
-            let name = text::fit(id.as_str(), 24);
+            let name = text::fit(&deck.called(id), 24);
             writeln!(world.out, "  {name}  {now}{times:>4} in all  {percent:>3.0} %")?;
         }
         let new = times_now(counted, None);

@@ -12,11 +12,14 @@ use crate::game::{BadServeId, ServeId};
 /// Add a serve, by a line or by questions
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Plain words say a serve, or parts by name: id, motion, spin, weight, breaks, from, lane, depth, pace, often, sure, \
-                  scores, tells, toss, looks_like, last_seen, note. Lanes are your own.\n\n\
-                  Examples:\n  secondball scout add Kim \"short no spin to the forehand, pendulum\" \
-                  often=40%\n  secondball scout add Kim \
-                  \"motion=hook lane=elbow\" --ball \"push, popped up, left\""
+    after_help = "Plain words say a serve, or parts by name: id, motion, spin, weight, breaks, \
+        from, lane, depth, pace, often, sure, scores, tells, toss, looks_like, last_seen, \
+        note. Lanes are your own.\n\n\
+        Examples:\n\
+        \x20 secondball scout add north \\\n\
+        \x20   \"short no spin to the forehand, pendulum\" often=40%\n\
+        \x20 secondball scout add north \"hook to the elbow\" \\\n\
+        \x20   --ball \"push, popped up, left\""
 )]
 pub struct AddArguments {
     /// The opponent: file, name, or the beginning of either
@@ -32,19 +35,21 @@ pub struct AddArguments {
     yes: bool,
 }
 
-/// Change what is known of a serve
+/// Change what is known of a serve, by a line or by questions
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball scout change Kim short-fh \"weight=heavy sure=seen\"\n  \
-                  secondball scout change Kim short-fh \"spin=? tells=drops the shoulder\""
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball scout change north short-fh\n\
+        \x20     asks, and says what is there now\n\
+        \x20 secondball scout change north short-fh \\\n\
+        \x20   \"weight=heavy tells=drops the shoulder\"")]
 pub struct ChangeArguments {
     /// The opponent
     opponent: String,
-    /// The serve's short name
-    serve: String,
-    /// What is different, in words or as `part=words`; `part=?` makes it unknown
-    #[arg(required = true, value_name = "PART=WORDS")]
+    /// The serve, in its short word; without it, it is asked
+    serve: Option<String>,
+    /// What is different, in words or as `part=words`; `part=?` makes it unknown; without it,
+    /// questions are asked
+    #[arg(value_name = "PART=WORDS")]
     line: Vec<String>,
     /// Confirm the break that follows from hand and motion
     #[arg(long)]
@@ -53,32 +58,30 @@ pub struct ChangeArguments {
 
 /// A serve is no longer served (or again, with --back); its history is kept
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball scout retire Kim short-fh\n  secondball scout retire Kim \
-                  short-fh --back"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball scout retire north short-fh\n\
+        \x20 secondball scout retire north short-fh --back")]
 pub struct RetireArguments {
     /// The opponent
     opponent: String,
-    /// The serve's short name
+    /// The serve, in its short word
     serve: String,
     /// It is served again
     #[arg(long)]
     back: bool,
 }
 
-/// Give a serve another short name; its history is kept
+/// Give a serve another name in the file; its history is kept
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Examples:\n  secondball scout rename Kim short-fh short-wide\n  secondball scout \
-                  rename \"Left-hander, north hall\" serve half-long"
-)]
+#[command(after_help = "Examples:\n\
+        \x20 secondball scout rename north short-fh short-wide\n\
+        \x20 secondball scout rename north fast-wide-bh surprise")]
 pub struct RenameArguments {
     /// The opponent
     opponent: String,
-    /// The short name it has
+    /// The serve, in its short word
     old: String,
-    /// The short name it gets
+    /// Its new name in the file
     new: String,
 }
 
@@ -93,13 +96,18 @@ pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     let line: Vec<&str> = begun.into_iter().chain(&arguments.line).map(String::as_str).collect();
     let mut scouting = Scouting::find(desk, world, named)?;
     let serve = if line.is_empty() && arguments.ball.is_none() {
-        let Some(mut serve) = scouting.ask_serve()? else {
+        let asked = scouting.block(|it| {
+            let Some(serve) = it.ask_serve(None)? else { return Ok(None) };
+            let mut serve = it.settle_break(serve, arguments.yes, true)?;
+            it.ask_tell(&mut serve)?;
+            Ok(Some(serve))
+        })?;
+        let Some(serve) = asked else {
             return Err(Failure::request(
                 "nothing was said of the serve",
                 "for example `secondball scout add \"motion=hook spin=no spin depth=short\"`",
             ));
         };
-        scouting.settle_break(&mut serve, arguments.yes, true)?;
         scouting.add(&serve)?;
         serve
     } else {
@@ -114,20 +122,35 @@ pub fn add(arguments: &AddArguments, desk: &Desk, world: &mut World<'_>) -> Resu
 /// Changes a serve.
 pub fn change(arguments: &ChangeArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let mut scouting = Scouting::find(desk, world, Some(&arguments.opponent))?;
-    let player = scouting.player;
-    let id = editing::find_serve(&scouting.deck, &arguments.serve)?;
-    let line = ServeLine::read(&arguments.line.join(" "))?;
-    editing::change_serve(&mut scouting.deck, &id, &line, player.hand)?;
-    let touches_break =
-        [Part::Breaks, Part::Motion, Part::Spin].iter().any(|part| line.get(*part).is_some());
-    if touches_break && let Some(mut serve) = scouting.deck.serve(&id).cloned() {
-        let is_terminal = scouting.world.is_terminal;
-        scouting.settle_break(&mut serve, arguments.yes, is_terminal)?;
-        let changed = scouting.deck.serves.iter_mut().filter(|other| other.id == id);
-        changed.for_each(|other| other.clone_from(&serve));
+    let hand = scouting.player.hand;
+    let id = match &arguments.serve {
+        Some(serve) => editing::find_serve(&scouting.seen(), serve)?,
+        None => scouting.ask_which()?,
+    };
+    if arguments.line.is_empty() {
+        let now = scouting.seen().serve(&id).cloned();
+        let serve = scouting.block(|it| {
+            let serve = it.ask_serve(now.as_ref())?.unwrap_or_default();
+            let mut serve = it.settle_break(serve, arguments.yes, true)?;
+            it.ask_tell(&mut serve)?;
+            Ok(serve)
+        })?;
+        editing::put_serve(&mut scouting.deck, &serve, hand)?;
+    } else {
+        let line = ServeLine::read(&arguments.line.join(" "))?;
+        editing::change_serve(&mut scouting.deck, &id, &line, hand)?;
+        let touches_break =
+            [Part::Breaks, Part::Motion, Part::Spin].iter().any(|part| line.get(*part).is_some());
+        if touches_break && let Some(serve) = scouting.seen().serve(&id).cloned() {
+            let may_ask = scouting.world.is_terminal;
+            let settle =
+                |it: &mut Scouting<'_, '_>| it.settle_break(serve.clone(), arguments.yes, may_ask);
+            let serve = scouting.block(settle)?;
+            editing::put_serve(&mut scouting.deck, &serve, hand)?;
+        }
     }
     scouting.save()?;
-    if let Some(serve) = scouting.deck.seen_by(player.hand).serve(&id) {
+    if let Some(serve) = scouting.seen().serve(&id) {
         scouting.tell(serve)?;
     }
     scouting.tell_objections(&id)
@@ -136,17 +159,18 @@ pub fn change(arguments: &ChangeArguments, desk: &Desk, world: &mut World<'_>) -
 /// Retires a serve or brings it back.
 pub fn retire(arguments: &RetireArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let mut scouting = Scouting::find(desk, world, Some(&arguments.opponent))?;
-    let id = editing::find_serve(&scouting.deck, &arguments.serve)?;
+    let id = editing::find_serve(&scouting.seen(), &arguments.serve)?;
     editing::retire_serve(&mut scouting.deck, &id, !arguments.back)?;
     scouting.save()?;
-    let left = scouting.serves();
+    let (left, called) = (scouting.serves(), scouting.seen().called(&id));
     let Scouting { world, deck, stem, .. } = scouting;
     let name = text::one_line(&deck.opponent);
     if arguments.back {
-        writeln!(world.out, "{id} is back; {name} has {left}")?;
+        writeln!(world.out, "{called} is back; {name} has {left}")?;
     } else {
-        writeln!(world.out, "{id} is retired; {name} has {left} left")?;
-        let back = format!("`secondball scout retire {stem} {id} --back`");
+        writeln!(world.out, "{called} is retired; {name} has {left} left")?;
+        let back =
+            format!("`secondball scout retire {stem} {} --back`", text::typed(&arguments.serve));
         writeln!(world.err, "Its history is kept: {back} undoes it.")?;
     }
     Ok(())
@@ -155,7 +179,7 @@ pub fn retire(arguments: &RetireArguments, desk: &Desk, world: &mut World<'_>) -
 /// Renames a serve.
 pub fn rename(arguments: &RenameArguments, desk: &Desk, world: &mut World<'_>) -> Result {
     let mut scouting = Scouting::find(desk, world, Some(&arguments.opponent))?;
-    let old = editing::find_serve(&scouting.deck, &arguments.old)?;
+    let old = editing::find_serve(&scouting.seen(), &arguments.old)?;
     let new: ServeId = arguments.new.parse().map_err(|error: BadServeId| {
         Failure::request(error.to_string(), format!("write `{}`", error.suggested))
     })?;

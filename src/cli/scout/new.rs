@@ -48,24 +48,22 @@ pub fn run(arguments: &NewArguments, desk: &Desk, world: &mut World<'_>) -> Resu
         ));
     }
     let known = known_opponent(arguments.them.hand, desk, world, &opponent)?;
-    let has_flags =
-        arguments.them.is_said() || arguments.from_habit.is_some() || !arguments.serves.is_empty();
-    let asks = !has_flags || (world.is_terminal && arguments.serves.is_empty());
-    let is_known = known.is_some();
+    let has_serves = arguments.from_habit.is_some() || !arguments.serves.is_empty();
+    let asks = !has_serves && (world.is_terminal || !arguments.them.is_said());
     let (stem, deck) = known.unwrap_or_else(|| {
         let key = Deck::coin_key(&mut world.dice(&format!("key of {opponent}")));
         (String::new(), Deck::new(opponent, key))
     });
     let mut scouting = Scouting { world, asker, home, player, stem, was: deck.clone(), deck };
-    if is_known {
-        go_on(&mut scouting, arguments, asks)?;
-    } else {
+    if scouting.stem.is_empty() {
         begin(&mut scouting, arguments, asks)?;
+    } else {
+        go_on(&mut scouting, arguments)?;
     }
     add_lines(&mut scouting, arguments)?;
-    if asks && arguments.from_habit.is_none() {
-        let asked = ask_serves(&mut scouting);
-        if matches!(asked, Err(Failure::Interrupted)) {
+    if asks {
+        let asked = ask_all(&mut scouting, arguments.them.hand);
+        if matches!(asked, Err(Failure::Interrupted)) && !scouting.stem.is_empty() {
             let (stem, serves) = (&scouting.stem, scouting.serves());
             let go_on = format!("Go on: secondball scout {stem}");
             writeln!(scouting.world.err, "\ndecks/{stem}.ron has {serves}. {go_on}")?;
@@ -106,7 +104,7 @@ fn known_opponent(
 }
 
 /// What flags, or answers, say of an opponent who is there already.
-fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
+fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Result {
     let deck = &mut scouting.deck;
     if arguments.from_habit.is_some() {
         return Err(Failure::request(
@@ -121,8 +119,9 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     }
     let deck = &scouting.deck;
     if let Some(hand) = deck.hand.filter(|hand| before.hand.is_some_and(|old| old != *hand)) {
-        let with_break = deck.active().filter(|serve| serve.breaks.is_some());
-        let written: Vec<_> = with_break.map(|serve| format!("`{}`", serve.id)).collect();
+        let seen = deck.seen_by(scouting.player.hand);
+        let with_break = seen.active().filter(|serve| serve.breaks.is_some());
+        let written: Vec<_> = with_break.map(|serve| seen.called(&serve.id)).collect();
         let written = if written.is_empty() {
             "No break was written down by hand.".to_owned()
         } else {
@@ -135,47 +134,33 @@ fn go_on(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
         scouting.world.note(&said, "  ")?;
     }
     let (name, serves) = (text::one_line(&scouting.deck.opponent), scouting.serves());
-    writeln!(scouting.world.err, "{name} is written down already: {serves}.")?;
-    if asks {
-        let Scouting { world, asker, deck, .. } = scouting;
-        Them::ask(deck, asker, world)?.write_into(deck);
-        scouting.save()?;
-    }
-    Ok(())
+    Ok(writeln!(scouting.world.err, "{name} is written down already: {serves}.")?)
 }
 
-/// A new opponent, on disk.
+/// A new opponent, on disk unless there are questions first.
 fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) -> Result {
-    let named = arguments.from_habit.as_deref().map(Habit::named).transpose()?;
     // Everything said by flags must be right before anything is written.
     let judged = |line: &String| ServeLine::read(line)?.write_into(&mut Serve::default());
     arguments.serves.iter().try_for_each(judged)?;
-    let Scouting { world, asker, deck, player, .. } = scouting;
-    let (mut hand, mut asked) = (arguments.them.hand, Them::default());
-    if asks {
-        let how = "A number, a word or its beginning answers; Enter leaves a question open, ? says\n\
-                   what the words mean, < begins a serve once more; Ctrl-C leaves, finished\n\
-                   serves are kept.";
-        writeln!(world.err, "{}\n{how}", deck.opponent)?;
-        if hand.is_none() && named.is_none() {
-            hand = asker.word::<Hand>(world, "their hand")?;
-        }
-        if named.is_none() {
-            asked = Them::ask(deck, asker, world)?;
-        }
-    }
-    if let Some(habit) = named {
+    let (deck, hand) = (&mut scouting.deck, scouting.player.hand);
+    let habit = arguments.from_habit.as_deref().map(Habit::named).transpose()?;
+    if let Some(habit) = habit {
         let habit = parse_deck(&habit.file(), habit.text)?;
-        *deck = habit.as_habit_for(&deck.opponent, deck.key.clone(), hand, player.hand);
+        let theirs = arguments.them.hand;
+        *deck = habit.as_habit_for(&deck.opponent, deck.key.clone(), theirs, hand);
     } else {
-        deck.hand = hand;
-        deck.seen_against = Some(player.hand);
+        deck.seen_against = Some(hand);
     }
-    asked.write_into(deck);
     arguments.them.write_into(deck);
-    scouting.stem = scouting.home.add_deck(deck)?;
-    scouting.was.clone_from(deck);
-    if let Some(habit) = named {
+    if asks {
+        let how = "A number, a word or its beginning answers; Enter leaves a question open, ? says \
+                   what the words mean, < goes one question back; Ctrl-C leaves, finished serves \
+                   are kept.";
+        writeln!(scouting.world.err, "{}", scouting.deck.opponent)?;
+        return scouting.world.note(how, "");
+    }
+    scouting.create()?;
+    if let Some(habit) = habit {
         let said = format!(
             "From the habit {}: {}. It is common practice: every serve is marked guessed; \
              no one has seen this opponent serve. Change what is different.",
@@ -196,34 +181,64 @@ fn add_lines(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments) -> Resul
     added.iter().try_for_each(|serve| scouting.tell(serve))
 }
 
-/// Asks for serves until there are no more.
-fn ask_serves(scouting: &mut Scouting<'_, '_>) -> Result {
-    while !scouting.asker.has_ended() {
-        let number = scouting.deck.active().count() + 1;
-        writeln!(scouting.world.err, "\nServe {number}")?;
-        let Some(mut serve) = scouting.ask_serve()? else {
-            if !scouting.asker.has_ended() {
-                writeln!(scouting.world.err, "  Nothing said, nothing written.")?;
-            }
-            return Ok(());
-        };
-        scouting.settle_break(&mut serve, false, true)?;
-        let Scouting { world, asker, deck, player, .. } = scouting;
-        let tell =
-            asker.line(world, "  what gives it away before contact (Enter: nothing seen)")?;
-        serve.tells.extend(tell);
-        if let Some(other) = editing::same_serve(deck, &serve, player.hand) {
-            writeln!(world.err, "  That is what `{}` is already; not written again.", other.id)?;
+/// Asks about the opponent, then for serves until there are no more. `<` leads back into a serve
+/// that is kept already, and the deck to what it was before it.
+fn ask_all(scouting: &mut Scouting<'_, '_>, hand: Option<Hand>) -> Result {
+    let is_known = !scouting.stem.is_empty();
+    let (mut before, mut place, mut is_last) = (Vec::<Deck>::new(), 0, false);
+    while !is_last && !scouting.asker.has_ended() {
+        before.truncate(place + 1);
+        match before.get(place) {
+            Some(deck) => scouting.deck.clone_from(deck),
+            None => before.push(scouting.deck.clone()),
+        }
+        let asked = if place == 0 {
+            ask_them(scouting, is_known, hand)
         } else {
-            editing::add_serve(deck, &serve, player.hand)?;
-            scouting.save()?;
-            scouting.tell(&serve)?;
-        }
-        if !scouting.asker.yes(scouting.world, "Another serve?", true)? {
-            let change = "`secondball scout change --help` puts one serve right";
-            writeln!(scouting.world.err, "A slip? {change}.")?;
-            return Ok(());
-        }
+            ask_one(scouting).map(|another| is_last = !another)
+        };
+        place = scouting.asker.go_on(place, asked)?;
     }
     Ok(())
+}
+
+/// Asks about the opponent, who is on disk then.
+fn ask_them(scouting: &mut Scouting<'_, '_>, is_known: bool, hand: Option<Hand>) -> Result {
+    let Scouting { world, asker, deck, .. } = scouting;
+    let them = if is_known {
+        Them::ask_again(deck, asker, world)?
+    } else {
+        Them::ask(hand, deck, asker, world)?
+    };
+    them.write_into(deck);
+    scouting.create()
+}
+
+/// Asks for one serve, which is on disk before the last question; whether there is another.
+fn ask_one(scouting: &mut Scouting<'_, '_>) -> Result<bool> {
+    let number = scouting.deck.active().count() + 1;
+    writeln!(scouting.world.err, "\nServe {number}")?;
+    let Some(serve) = scouting.ask_serve(None)? else {
+        if !scouting.asker.has_ended() {
+            writeln!(scouting.world.err, "  Nothing said, nothing written.")?;
+        }
+        return Ok(false);
+    };
+    let mut serve = scouting.settle_break(serve, false, true)?;
+    scouting.ask_tell(&mut serve)?;
+    let hand = scouting.player.hand;
+    if let Some(other) = editing::same_serve(&scouting.deck, &serve, hand) {
+        let called = scouting.seen().called(&other.id);
+        writeln!(scouting.world.err, "  That is {called}, which is there; not written again.")?;
+    } else {
+        editing::add_serve(&mut scouting.deck, &serve, hand)?;
+        scouting.save()?;
+        scouting.tell(&serve)?;
+    }
+    let another = scouting.asker.yes(scouting.world, "Another serve?", true)?;
+    if !another {
+        let change = format!("`secondball scout change {}` puts one serve right", scouting.stem);
+        writeln!(scouting.world.err, "A slip? {change}.")?;
+    }
+    Ok(another)
 }

@@ -1,84 +1,99 @@
 //! The questions about one serve: few, short, each left open with Enter.
 
 use crate::cli::Result;
-use crate::cli::ask::{choices, meanings};
+use crate::cli::ask::{choices, meanings, with_now};
 use crate::cli::scout::scouting::{Scouting, take_guess};
 use crate::deck::{ServeLine, editing};
 use crate::game::{
-    Depth, HowOften, Motion, MotionName, Serve, ServeId, Side, Spin, SpinGuess, Stroke, UpOrDown,
-    WeightName, YourBall,
+    HowOften, Motion, MotionName, Serve, Side, Spin, SpinGuess, Stroke, UpOrDown, WeightName,
+    YourBall,
 };
 
 impl Scouting<'_, '_> {
-    /// Asks for one serve, one question back as often as `<` is answered; none when nothing at all
-    /// was answered.
-    pub fn ask_serve(&mut self) -> Result<Option<Serve>> {
-        self.asker.begin();
-        loop {
-            let asked = self.ask_parts()?;
-            if !self.asker.takes_again() {
-                return Ok(asked);
-            }
-            self.asker.step_back();
+    /// Asks for one serve, or for what is different of one that is there now; none when nothing at
+    /// all was answered. The questions are part of a block.
+    pub fn ask_serve(&mut self, now: Option<&Serve>) -> Result<Option<Serve>> {
+        let mut serve = now.cloned().unwrap_or_default();
+        let said = self.ask_motion(&serve)?;
+        if let Some(line) = said.as_ref().filter(|said| said.parse::<Motion>().is_err()) {
+            let line = ServeLine::read(line)?;
+            return Ok(Some(editing::serve_of_line(&self.deck, &line)?));
         }
-    }
-
-    fn ask_parts(&mut self) -> Result<Option<Serve>> {
-        let mut serve = Serve::default();
-        let at_once = "  The motion, or all at once: short side-back to my forehand, backhand motion, often; \
-                       `own: words` describes a motion without a name.";
-        self.world.note(at_once, "  ")?;
-        let motions = choices::<MotionName>();
-        let deck = &self.deck;
-        // A bare word is a motion, or begins one.
-        let read_line = |given: &str| {
-            let line = ServeLine::read(given).ok().filter(|_| given.trim().contains(' '))?;
-            editing::serve_of_line(deck, &line).ok()
-        };
-        let is_said = |given: &str| given.parse::<Motion>().is_ok() || read_line(given).is_some();
-        let said = self.asker.choose_or(
-            self.world,
-            "motion",
-            &motions,
-            &meanings::<MotionName>(),
-            is_said,
-        )?;
-        let is_motion = |given: &String| given.parse::<Motion>().is_ok();
-        if let Some(serve) = said.as_ref().filter(|it| !is_motion(it)).and_then(|it| read_line(it))
-        {
-            return Ok(Some(serve));
-        }
-        // What is answered reads: it is a word of the list, or was looked at.
-        serve.motion = said.and_then(|said| said.parse().ok());
+        serve.motion = said.and_then(|said| said.parse().ok()).or(serve.motion);
         self.ask_spin(&mut serve)?;
-        serve.depth = self.asker.word(self.world, "depth")?;
-        serve.lane = self.asker.word(self.world, "your lane")?;
-        if serve.depth == Some(Depth::Long) {
-            serve.pace = self.asker.word(self.world, "pace")?;
-        }
+        serve.depth = self.asker.word(self.world, "depth", serve.depth)?;
+        serve.lane = self.asker.word(self.world, "your lane", serve.lane)?;
+        serve.pace = self.asker.word(self.world, "pace", serve.pace)?;
         if serve == Serve::default() {
             return Ok(None);
         }
+        self.asker.say(self.world, "  Where they serve from; Enter: their backhand corner.")?;
+        serve.from = self.asker.word(self.world, "from", serve.from)?;
         let words = ["often", "sometimes", "rarely"].map(str::to_owned);
         // A bare number is the place in the list; a share is written `40%` or `0.4`.
         let is_share = |it: &str| it.contains(['%', '.']) && it.parse::<HowOften>().is_ok();
-        let said = self.asker.choose_or(self.world, "how often", &words, &[], is_share)?;
-        serve.how_often = said.and_then(|said| said.parse().ok());
-        // Only what is served with the same motion can look alike.
+        let now_often = serve.how_often.map(|often| often.to_string());
+        let (often, world) = (now_often.as_deref(), &mut *self.world);
+        let said = self.asker.choose_or(world, "how often", &words, &[], often, is_share)?;
+        serve.how_often = said.and_then(|said| said.parse().ok()).or(serve.how_often);
+        self.ask_twin(&mut serve)?;
+        if now.is_none() {
+            serve.id = editing::coin_id(&self.deck, &serve);
+        }
+        Ok(Some(serve))
+    }
+
+    /// The motion, or where no serve is there yet a whole serve at once.
+    fn ask_motion(&mut self, now: &Serve) -> Result<Option<String>> {
+        let is_new = *now == Serve::default();
+        let at_once = "The motion, or all at once: short side-back to my forehand, backhand motion, \
+                       often;";
+        let own = "`own: words` describes a motion without a name.";
+        let how = if is_new { format!("  {at_once} {own}") } else { format!("  {own}") };
+        self.asker.say(self.world, &how)?;
+        let deck = &self.deck;
+        // A bare word is a motion, or begins one.
+        let is_line = |given: &str| {
+            let line = ServeLine::read(given).ok().filter(|_| given.trim().contains(' '));
+            is_new && line.is_some_and(|line| editing::serve_of_line(deck, &line).is_ok())
+        };
+        let is_said = |given: &str| given.parse::<Motion>().is_ok() || is_line(given);
+        let now = now.motion.as_ref().map(ToString::to_string);
+        let (motions, meanings) = (choices::<MotionName>(), meanings::<MotionName>());
+        let world = &mut *self.world;
+        self.asker.choose_or(world, "motion", &motions, &meanings, now.as_deref(), is_said)
+    }
+
+    /// Its twin: only what is served with the same motion can look alike.
+    fn ask_twin(&mut self, serve: &mut Serve) -> Result {
         let is_alike = |other: &&Serve| {
             let motions = other.motion.as_ref().zip(serve.motion.as_ref());
-            motions.is_none_or(|(one, other)| one == other)
+            other.id != serve.id && motions.is_none_or(|(one, other)| one == other)
         };
-        let alike: Vec<_> = self.deck.active().filter(is_alike).map(|it| it.id.clone()).collect();
-        if !alike.is_empty() {
-            let called: Vec<String> = alike.iter().map(|id| self.deck.called(id)).collect();
-            writeln!(self.world.err, "  The same swing as another until the ball leaves the bat?")?;
-            let twin = self.asker.choose(self.world, "looks like", &called)?;
-            serve.looks_like = twin.map(|place| alike[place].clone());
+        let seen = self.seen();
+        let alike: Vec<_> = seen.active().filter(is_alike).map(|it| it.id.clone()).collect();
+        if alike.is_empty() {
+            return Ok(());
         }
-        serve.id = editing::coin_id(&self.deck, &serve);
-        self.ask_name(&mut serve)?;
-        Ok(Some(serve))
+        let question = "  The same swing as another until the ball leaves the bat?";
+        self.asker.say(self.world, question)?;
+        let (now, of) = (serve.looks_like.as_ref(), (&seen, &alike[..]));
+        serve.looks_like = self.asker.serve(self.world, "looks like", of, now)?;
+        Ok(())
+    }
+
+    /// What gives it away.
+    pub fn ask_tell(&mut self, serve: &mut Serve) -> Result {
+        let now = (!serve.tells.is_empty()).then(|| serve.tells.join("; "));
+        let question = "  what gives it away before contact";
+        let question = match &now {
+            None => format!("{question} (Enter: nothing seen)"),
+            now => with_now(question, now.as_deref()),
+        };
+        if let Some(tell) = self.asker.line(self.world, &question)? {
+            serve.tells = vec![tell];
+        }
+        Ok(())
     }
 
     /// The spin, with its weight in front when it is known, or worked out from the receiver's own
@@ -87,19 +102,22 @@ impl Scouting<'_, '_> {
         const WORK_OUT: &str = "work it out from what your ball did";
         let mut spins = choices::<Spin>();
         spins.push(WORK_OUT.to_owned());
-        writeln!(self.world.err, "  The spin; `heavy backspin` says how much, too.")?;
+        self.asker.say(self.world, "  The spin; `heavy backspin` says how much, too.")?;
         let read = |given: &str| -> Option<(WeightName, Spin)> {
             let (weight, spin) = given.split_once(' ')?;
             Some((weight.parse().ok()?, spin.parse().ok()?))
         };
         let is_said = |it: &str| read(it).is_some() || it.parse::<Spin>().is_ok();
-        let said =
-            self.asker.choose_or(self.world, "spin", &spins, &meanings::<Spin>(), is_said)?;
+        let now = [serve.weight.map(|it| it.to_string()), serve.spin.map(|it| it.to_string())];
+        let now = serve.spin.map(|_| now.into_iter().flatten().collect::<Vec<_>>().join(" "));
+        let (now, meanings, world) = (now.as_deref(), meanings::<Spin>(), &mut *self.world);
+        let said = self.asker.choose_or(world, "spin", &spins, &meanings, now, is_said)?;
         let Some(said) = said else { return Ok(()) };
         if said != WORK_OUT {
             let with_weight = read(&said);
             serve.weight = with_weight.map(|(weight, _)| weight.into());
             serve.spin = with_weight.map(|(_, spin)| spin).or_else(|| said.parse().ok());
+            serve.breaks = serve.breaks.filter(|_| serve.spin.is_none_or(Spin::is_sideways));
         } else if let Some(guess) = self.ask_ball()? {
             take_guess(serve, &guess);
         } else {
@@ -112,22 +130,17 @@ impl Scouting<'_, '_> {
     /// What did your ball do? The spin that speaks for, when the player takes it.
     fn ask_ball(&mut self) -> Result<Option<SpinGuess>> {
         let all_at_once = "All at once is fine: push, popped up, left";
-        writeln!(self.world.err, "  What did your ball do? {all_at_once}")?;
+        self.asker.say(self.world, &format!("  What did your ball do? {all_at_once}"))?;
         let is_all = |given: &str| YourBall::several(given).is_ok();
         let strokes = choices::<Stroke>();
-        let said = self.asker.choose_or(
-            self.world,
-            "you played",
-            &strokes,
-            &meanings::<Stroke>(),
-            is_all,
-        )?;
+        let (meanings, world) = (meanings::<Stroke>(), &mut *self.world);
+        let said = self.asker.choose_or(world, "you played", &strokes, &meanings, None, is_all)?;
         // Every stroke and every whole answer reads as balls.
         let said = said.unwrap_or_default();
         let Ok(mut balls) = YourBall::several(&said) else { return Ok(None) };
         if let ([ball], Ok(_)) = (&mut balls[..], said.parse::<Stroke>()) {
-            let went = self.asker.word::<UpOrDown>(self.world, "your ball")?;
-            ball.jumped = self.asker.word::<Side>(self.world, "jumped to")?;
+            let went = self.asker.word::<UpOrDown>(self.world, "your ball", None)?;
+            ball.jumped = self.asker.word::<Side>(self.world, "jumped to", None)?;
             if went.is_none() && ball.jumped.is_none() {
                 return Ok(None);
             }
@@ -144,21 +157,5 @@ impl Scouting<'_, '_> {
         let Some(guess) = guess else { return Ok(None) };
         let is_taken = self.asker.yes(self.world, "  Write that down as a guess?", true)?;
         Ok(is_taken.then_some(guess))
-    }
-
-    /// The name under which it is kept.
-    fn ask_name(&mut self, serve: &mut Serve) -> Result {
-        let question = format!("  short name (Enter: {})", serve.id);
-        let deck = &self.deck;
-        let read = |given: &str| match (given.to_lowercase().as_str(), given.parse::<ServeId>()) {
-            ("y" | "yes", _) => Ok(serve.id.clone()),
-            ("n" | "no", _) => Err("then write the name".to_owned()),
-            (_, Ok(id)) if deck.serve_now_or_once(&id).is_some() => Err(format!("`{id}` is taken")),
-            (_, named) => named.map_err(|error| error.to_string()),
-        };
-        if let Some(id) = self.asker.read(self.world, &question, read)? {
-            serve.id = id;
-        }
-        Ok(())
     }
 }

@@ -40,20 +40,54 @@ impl<'r, 'w> Scouting<'r, 'w> {
         Ok(Self { world, asker: Asker::default(), home, player, stem, was, deck })
     }
 
+    /// Writes the deck, a new one under a file of its own.
+    pub fn create(&mut self) -> Result {
+        if !self.stem.is_empty() {
+            return self.save();
+        }
+        self.stem = self.home.add_deck(&self.deck)?;
+        self.was.clone_from(&self.deck);
+        Ok(())
+    }
+
     pub fn save(&mut self) -> Result {
         self.home.save_deck(&self.stem, &self.was, &self.deck)?;
         self.was.clone_from(&self.deck);
         Ok(())
     }
 
-    /// How many serves are still served, in words.
+    /// Puts one block of questions, with `<` as in [`Asker::block`].
+    pub fn block<T>(&mut self, mut ask: impl FnMut(&mut Self) -> Result<T>) -> Result<T> {
+        loop {
+            match ask(self) {
+                Err(Failure::OneBack) => self.asker.step_back(0),
+                asked => return asked,
+            };
+        }
+    }
+
+    /// The serve that is meant, by a question.
+    pub fn ask_which(&mut self) -> Result<ServeId> {
+        let seen = self.seen();
+        let ids: Vec<ServeId> = seen.active().map(|serve| serve.id.clone()).collect();
+        let asked = self.asker.serve(self.world, "which serve", (&seen, &ids), None)?;
+        let which = format!("`secondball scout change {} short-fh`", self.stem);
+        asked.ok_or_else(|| Failure::request("which serve?", format!("name it, as in {which}")))
+    }
+
+    /// The deck as the player names its lanes.
+    pub fn seen(&self) -> Deck {
+        self.deck.seen_by(self.player.hand)
+    }
+
+    /// How many serves on disk are still served, in words.
     pub fn serves(&self) -> String {
-        text::count(self.deck.active().count(), "serve")
+        text::count(self.was.active().count(), "serve")
     }
 
     /// Says which serve was written, as the player names its lane.
     pub fn tell(&mut self, serve: &Serve) -> Result {
-        self.world.say(&format!("{}: {}", serve.id, serve.shown()), "    ")
+        self.world.say(&format!("{}: {}", self.seen().called(&serve.id), serve.shown()), "    ")
     }
 
     /// The spin that some balls speak for, said with what to try next.
@@ -81,7 +115,10 @@ impl<'r, 'w> Scouting<'r, 'w> {
     pub fn add(&mut self, serve: &Serve) -> Result {
         if let Some(other) = editing::same_serve(&self.deck, serve, self.player.hand) {
             return Err(Failure::request(
-                format!("this is what `{}` is already; nothing was written", other.id),
+                format!(
+                    "this is what `{}` is already; nothing was written",
+                    self.seen().called(&other.id)
+                ),
                 "say what is different, for example its depth, or change that one with \
                  `secondball scout change --help`",
             ));
@@ -107,37 +144,53 @@ impl<'r, 'w> Scouting<'r, 'w> {
             }
         }
         // Without a terminal nobody is asked, so that flags alone decide.
-        self.settle_break(&mut serve, is_confirmed, self.world.is_terminal)?;
+        let may_ask = self.world.is_terminal;
+        serve = self.block(|it| it.settle_break(serve.clone(), is_confirmed, may_ask))?;
         self.add(&serve)?;
         Ok(serve)
     }
 
     /// Fills in the break that motion and hand give, once it is confirmed; says so when what is
     /// written is the other way round than usual.
-    pub fn settle_break(&mut self, serve: &mut Serve, is_confirmed: bool, may_ask: bool) -> Result {
-        let Some((motion, hand)) = serve.motion.as_ref().zip(self.deck.hand) else { return Ok(()) };
-        let Some(side) = usual_break(motion, hand) else { return Ok(()) };
+    pub fn settle_break(
+        &mut self,
+        mut serve: Serve,
+        is_confirmed: bool,
+        may_ask: bool,
+    ) -> Result<Serve> {
+        let known = serve.motion.as_ref().zip(self.deck.hand);
+        let Some((motion, side, hand)) =
+            known.and_then(|(motion, hand)| Some((motion, usual_break(motion, hand)?, hand)))
+        else {
+            return Ok(serve);
+        };
         if let Some(written) = serve.breaks.filter(|written| *written != side) {
             let said = format!(
                 "  Mind: it breaks to your {written}, and their {motion} usually breaks to your \
                  {side}. Was it the reverse motion?"
             );
-            return self.world.note(&said, "  ");
+            self.world.note(&said, "  ")?;
+            return Ok(serve);
         }
-        if editing::missing_break(&self.deck, serve).is_none() {
-            return Ok(());
+        if editing::missing_break(&self.deck, &serve).is_none() {
+            return Ok(serve);
         }
         let does = side_words(serve.spin, side);
         let hand = hand.shown().replace("-handed", "-hander");
-        self.world.note(&format!("  A {hand}'s {motion} usually {does}."), "  ")?;
+        let usual = format!("  A {hand}'s {motion} usually {does}.");
+        if may_ask {
+            self.asker.say(self.world, &usual)?
+        } else {
+            self.world.note(&usual, "  ")?
+        }
         if is_confirmed || (may_ask && self.asker.yes(self.world, "  Did it?", true)?) {
             serve.breaks = Some(side);
         } else if !may_ask || self.asker.has_ended() {
             let confirm = format!("`--yes` confirms it, or say `breaks={side}`");
             writeln!(self.world.err, "  Not written; {confirm}.")?;
         } else {
-            serve.breaks = self.asker.word::<Side>(self.world, "it broke to")?;
+            serve.breaks = self.asker.word::<Side>(self.world, "it broke to", None)?;
         }
-        Ok(())
+        Ok(serve)
     }
 }

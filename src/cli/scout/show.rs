@@ -13,7 +13,9 @@ use crate::page::scouted::{Scouted, scouted};
 
 /// Show what is known of an opponent, or which opponents there are
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball scout show\n  secondball scout show Kim --json")]
+#[command(after_help = "Examples:\n\
+    \x20 secondball scout show\n\
+    \x20 secondball scout show north --json")]
 pub struct ShowArguments {
     #[command(flatten)]
     whom: Whom,
@@ -24,7 +26,9 @@ pub struct ShowArguments {
 
 /// List the habits, or print one
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  secondball scout habits\n  secondball scout habits defender")]
+#[command(after_help = "Examples:\n\
+    \x20 secondball scout habits\n\
+    \x20 secondball scout habits defender")]
 pub struct HabitsArguments {
     /// The habit to print
     name: Option<String>,

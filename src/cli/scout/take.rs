@@ -14,10 +14,12 @@ use crate::store::parse_deck;
 /// Take the serves of a colleague's file; nothing of yours is overwritten
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Lanes are renamed when their hand is not yours; breaks stay, because the ball is the \
-                  same. Receives stay with them: choose your own with `secondball plan choose`.\n\nExamples:\n  secondball \
-                  scout take ~/north-hall.ron\n  secondball scout take their.ron --into Kim --their-hand \
-                  left"
+    after_help = "Lanes are renamed when their hand is not yours; breaks stay, because the ball is \
+        the same. Receives stay with them: choose your own with `secondball plan choose`.\n\n\
+        Examples:\n\
+        \x20 secondball scout take their.ron\n\
+        \x20 secondball scout take their.ron --into north \\\n\
+        \x20   --their-hand left"
 )]
 pub struct TakeArguments {
     /// The file

@@ -20,11 +20,14 @@ fn find_place(deck: &Deck, id: &ServeId) -> Result<usize, Finding> {
 }
 
 fn no_such_serve(deck: &Deck, given: &str) -> Finding {
-    let known: Vec<_> = deck.serves.iter().map(|serve| serve.id.as_str()).collect();
+    let ids = deck.serves.iter().map(|serve| serve.id.to_string());
+    let called: Vec<String> = deck.active().map(|serve| deck.short_word(serve)).collect();
     let finding = Finding::error(format!("`{given}` is no serve of {}", deck.opponent));
+    let known: Vec<String> = ids.chain(called.clone()).collect();
+    let known: Vec<&str> = known.iter().map(String::as_str).collect();
     finding.hint(match known[..] {
         [] => "there are no serves yet: `secondball scout add`".to_owned(),
-        _ => text::meant(given, &known, format!("there is {}", text::and_list(&known))),
+        _ => text::meant(given, &known, format!("there is {}", text::and_list(&called))),
     })
 }
 
@@ -44,7 +47,7 @@ pub fn serve_of_line(deck: &Deck, line: &ServeLine) -> Result<Serve, Vec<Finding
     if line.get(Part::Id).is_none() {
         serve.id = coin_id(deck, &serve);
     }
-    check_twin(deck, &serve)?;
+    settle_twin(deck, &mut serve)?;
     Ok(serve)
 }
 
@@ -93,24 +96,33 @@ pub fn change_serve(
     line: &ServeLine,
     player: Hand,
 ) -> Result<(), Vec<Finding>> {
-    let written_for = written_for(deck, player);
     if line.get(Part::Id).is_some_and(|new| new.trim() != id.as_str()) {
         return Err(vec![Finding::error("a serve keeps its id when it is changed").hint(
             "`secondball scout rename OPPONENT OLD NEW` gives it another one and keeps its history",
         )]);
     }
     let place = find_place(deck, id).map_err(|missing| vec![missing])?;
-    let mut serve = deck.serves[place].seen_by(written_for, player);
+    let mut serve = deck.serves[place].seen_by(written_for(deck, player), player);
     line.write_into(&mut serve)?;
-    check_twin(deck, &serve)?;
     // A side that no longer belongs to the spin goes with it, unless it was said in the same
     // breath.
     let has_side = serve.spin.is_none_or(Spin::is_sideways);
     if !has_side && line.get(Part::Breaks).is_none() {
         serve.breaks = None;
     }
-    deck.serves[place] = serve.seen_by(player, written_for);
-    pair_twin(deck, id);
+    put_serve(deck, &serve, player)
+}
+
+/// Puts a serve, its lane named by a player of this hand, in the place of the one of its id.
+///
+/// # Errors
+/// No such serve, or no such twin.
+pub fn put_serve(deck: &mut Deck, serve: &Serve, player: Hand) -> Result<(), Vec<Finding>> {
+    let place = find_place(deck, &serve.id).map_err(|missing| vec![missing])?;
+    let mut serve = serve.clone();
+    settle_twin(deck, &mut serve)?;
+    deck.serves[place] = serve.seen_by(player, written_for(deck, player));
+    pair_twin(deck, &serve.id);
     Ok(())
 }
 
@@ -173,15 +185,19 @@ pub fn every_id(deck: &Deck) -> Vec<ServeId> {
     deck.serves.iter().flat_map(|serve| serve.was.iter().chain([&serve.id])).cloned().collect()
 }
 
-/// A twin that is named must be there.
-fn check_twin(deck: &Deck, serve: &Serve) -> Result<(), Vec<Finding>> {
-    match &serve.looks_like {
-        Some(twin) if *twin == serve.id => {
-            Err(vec![Finding::error(format!("`{twin}` cannot look like itself"))])
-        }
-        Some(twin) if deck.serve(twin).is_none() => Err(vec![no_such_serve(deck, twin.as_str())]),
-        _ => Ok(()),
+/// A twin that is named, by its id or as a serve is meant, must be there.
+fn settle_twin(deck: &Deck, serve: &mut Serve) -> Result<(), Vec<Finding>> {
+    let Some(named) = &serve.looks_like else { return Ok(()) };
+    let twin = deck.serve(named).or_else(|| deck.serve_meant(named.as_str()));
+    let twin = twin.map(|twin| twin.id.clone()).unwrap_or_else(|| named.clone());
+    if twin == serve.id {
+        return Err(vec![Finding::error(format!("`{twin}` cannot look like itself"))]);
     }
+    if deck.serve(&twin).is_none() {
+        return Err(vec![no_such_serve(deck, twin.as_str())]);
+    }
+    serve.looks_like = Some(twin);
+    Ok(())
 }
 
 /// Looking alike goes both ways, unless the other one already has a twin.

@@ -185,8 +185,8 @@ pub fn refusal(why: &WhyRefused, opponent: &str) -> RefusalWords {
             "it has no receive in the plan, and the deck no safe one".to_owned(),
             format!("choose one: secondball plan choose {}", text::typed(opponent)),
         ),
-        WhyRefused::Objection { serve, stroke, objection, limits } => {
-            let what = objection.finding(serve, *stroke).what;
+        WhyRefused::Objection { stroke, objection, limits, .. } => {
+            let what = objection.finding("this serve", *stroke).what;
             if limits.is_empty() {
                 let hint = format!(
                     "{}: secondball plan choose {}",
