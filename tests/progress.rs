@@ -17,8 +17,6 @@ use secondball::memory::Memories;
 
 /// The day all of this is looked at.
 pub(crate) const TODAY: &str = "2026-11-25";
-/// What a match leaves for the decision here, milliseconds; so a tempo is a window in milliseconds.
-const DECISION_MS: u32 = 1000;
 /// The plan's receive and the switch's.
 pub(crate) const PUSH: &str = "forehand push early to middle short";
 pub(crate) const LONG: &str = "forehand push heavy to backhand long";
@@ -69,7 +67,6 @@ impl Home {
             events: &self.events,
             answers: &Answers::of_events(&self.events),
             today: day(TODAY),
-            decision_ms: &|_, _| DECISION_MS,
         })
     }
 
@@ -143,7 +140,7 @@ fn answer(serve: &str, given: Option<&str>, ms: u32, window: u32) -> Answer {
         ms,
         window,
         motor: 0,
-        tempo: 0,
+        tempo: window,
         input: Input::Keys,
         shown: false,
         is_let: false,

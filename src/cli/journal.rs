@@ -12,7 +12,7 @@ use crate::store::Home;
 /// Days that are kept event by event; what is kept folded ends no later.
 const RECENT_DAYS: u32 = 30;
 /// The version of the rules by which the journal is folded: another one means reading it whole.
-const RULES: &str = "memory with its forecasts checked, all but plain answers, timed answers 2, shown ones left out, right days";
+const RULES: &str = "memory with its forecasts checked, all but plain answers, timed answers 3, shown ones left out, right days";
 
 /// What happened, without plain answers of before the last thirty days, of which there may be a
 /// million: of those only the memories are needed.

@@ -11,7 +11,6 @@ mod bat;
 pub mod check;
 pub mod completions;
 pub mod debrief;
-mod decision_times;
 pub mod demo;
 mod desk;
 mod dossier;

@@ -7,11 +7,8 @@ use clap::Args;
 
 use crate::agenda::progress::{Progress, ProgressRequest, progress};
 use crate::base::Finding;
-use crate::cli::decision_times::DecisionTimes;
 use crate::cli::whom::Whom;
-use crate::cli::{Desk, Result, World, launcher};
-use crate::drill::window;
-use crate::game::ServeId;
+use crate::cli::{Desk, Result, World};
 use crate::page::progress::{html, text};
 
 /// What is ready for the event, and how it has gone
@@ -54,9 +51,8 @@ fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<
     let named = opponent.map(|named| desk.opponent(Some(named))).transpose()?;
     let answers = &desk.journal()?.answers;
     let board = desk.overview(world)?;
-    let (constants, _) = launcher::own_table(desk)?;
     let decks = named.clone().map_or_else(|| board.decks.to_vec(), |one| vec![one]);
-    let mut asked = ProgressRequest {
+    Ok(progress(&ProgressRequest {
         player: board.player,
         decks: &decks,
         opponent: named.as_ref().map(|(_, deck)| deck.opponent.as_str()),
@@ -64,10 +60,5 @@ fn folded(opponent: Option<&str>, desk: &Desk, world: &mut World<'_>) -> Result<
         events: board.events,
         answers,
         today: board.today,
-        decision_ms: &|_, _| window::decision_ms(window::FLIGHT_MS, window::BODY_MS),
-    };
-    let times = DecisionTimes::find(board.home, &asked, &constants);
-    let decision_ms = |deck: &str, serve: &ServeId| times.ms(deck, serve);
-    asked.decision_ms = &decision_ms;
-    Ok(progress(&asked))
+    }))
 }

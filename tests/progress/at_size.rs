@@ -78,24 +78,3 @@ fn progress_says_the_same_from_the_kept_fold_and_whatever_a_serve_was_called() {
         serde_json::from_str::<serde_json::Value>(&replayed[1]).unwrap()["windows"]
     );
 }
-
-#[test]
-fn flights_are_kept_and_a_changed_serve_is_flown_again() {
-    let player = home("bh-short-fh", DECK);
-    let before = pictures(&player);
-    let kept = player.read("cache/flights.json");
-    std::fs::remove_file(player.home().join("cache/flights.json")).unwrap();
-    assert_eq!(pictures(&player), before);
-    assert_eq!(player.read("cache/flights.json"), kept);
-    // A long ball leaves another time than a short one, so the same windows were another tempo.
-    let at = DECK.find("(id: \"bh-short-fh\",").unwrap();
-    let (head, tail) = DECK.split_at(at);
-    let changed = format!("{head}{}", tail.replacen("depth: short", "depth: long", 1));
-    player.write("decks/north.ron", &changed);
-    let after = pictures(&player);
-    let tempo =
-        |said: &str| serde_json::from_str::<serde_json::Value>(said).unwrap()["tempo"].clone();
-    assert_ne!(tempo(&after[0]), tempo(&before[0]));
-    std::fs::remove_dir_all(player.home().join("cache")).unwrap();
-    assert_eq!(pictures(&player), after);
-}

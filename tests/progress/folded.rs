@@ -216,7 +216,6 @@ fn another_opponents_answers_are_left_out_when_one_is_asked_about() {
         events: &home.events,
         answers: &Answers::of_events(&home.events),
         today: day(super::TODAY),
-        decision_ms: &|_, _| 1000,
     };
     let one = secondball::agenda::progress::progress(&asked);
     assert!(one.windows.periods.is_empty(), "{:?}", one.windows);

@@ -1,9 +1,8 @@
 //! The timed answers as the pictures need them: those of the last weeks of each deck one by one,
 //! and of those before only what the deck has behind it.
 //!
-//! A picture draws [`PERIODS`] periods at most, but which tempo a window was depends on the decks
-//! of today, and where a round's staircase turned on every answer of the round in its order. So
-//! sums would not do.
+//! A picture draws [`PERIODS`] periods at most, but where a round's staircase turned depends on
+//! every answer of the round in its order. So sums would not do.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use super::period::{PERIODS, PeriodLength};
 use crate::base::Day;
 use crate::deck::Deck;
+use crate::drill::window;
 use crate::game::ServeId;
 use crate::journal::{Event, Fact, How, Input};
 use crate::memory::Grade;
@@ -49,10 +49,8 @@ struct TimedAnswer {
     serve: ServeId,
     /// Its grade by its own behaviour.
     grade: Grade,
-    /// The window to the decision, milliseconds.
-    window_ms: u32,
-    /// The key time in it, milliseconds.
-    motor_ms: u32,
+    /// The tempo it was asked at, thousandths of match speed.
+    permille: Option<u32>,
 }
 
 /// A timed answer that was no let.
@@ -66,10 +64,8 @@ pub(super) struct Timed<'a> {
     pub serve: &'a ServeId,
     /// Its grade by its own behaviour.
     pub grade: Grade,
-    /// The window to the decision, milliseconds.
-    pub window_ms: u32,
-    /// The key time in it, milliseconds.
-    pub motor_ms: u32,
+    /// The tempo it was asked at, thousandths of match speed.
+    pub permille: Option<u32>,
 }
 
 /// The timed answers asked about.
@@ -109,7 +105,8 @@ impl Answers {
             self.decks.entry(answer.deck.clone()).or_insert_with(|| DeckAnswers::new(event.day))
         };
         deck.has_simulated |= answer.input == Input::Simulated;
-        if answer.window >= answer.motor {
+        let permille = window::answered_permille(answer);
+        if permille.is_some() {
             deck.begin_week(PeriodLength::Week.begin(event.day));
         }
         deck.timed.push(TimedAnswer {
@@ -117,8 +114,7 @@ impl Answers {
             day: event.day,
             serve: answer.serve.clone(),
             grade,
-            window_ms: answer.window,
-            motor_ms: answer.motor,
+            permille,
         });
     }
 
@@ -166,8 +162,8 @@ impl DeckAnswers {
 
 impl TimedAnswer {
     const fn of_deck<'a>(&'a self, deck: &'a str) -> Timed<'a> {
-        let Self { day, grade, window_ms, motor_ms, .. } = *self;
-        Timed { day, deck, serve: &self.serve, grade, window_ms, motor_ms }
+        let Self { day, grade, permille, .. } = *self;
+        Timed { day, deck, serve: &self.serve, grade, permille }
     }
 }
 
@@ -262,8 +258,8 @@ mod tests {
             .filter(|(_, one)| one.how == How::Snap && (is_all || is_known(&one.deck)))
             .filter_map(|(day, one)| {
                 let (deck, serve, grade) = (one.deck.as_str(), &one.serve, grade(one)?);
-                let (window_ms, motor_ms) = (one.window, one.motor);
-                Some((Timed { day, deck, serve, grade, window_ms, motor_ms }, one.input))
+                let permille = window::answered_permille(one);
+                Some((Timed { day, deck, serve, grade, permille }, one.input))
             })
             .collect();
         Answered {
@@ -294,9 +290,6 @@ mod tests {
                 events: &kept,
                 answers,
                 today,
-                decision_ms: &|deck, serve| {
-                    300 + 20 * u32::from(deck < "deck3") + 40 * u32::from(serve.as_str() == "s1")
-                },
             };
             let of_all = ProgressRequest { events, ..asked };
             let expected = pictures(&of_all, &all_of(events, decks, opponent.is_none()));

@@ -1,14 +1,11 @@
 //! What the pictures are drawn from.
 
-use std::collections::BTreeSet;
-
 use super::advice::MostOften;
 use super::answers::{Answered, Answers, Timed};
 use super::period::PeriodLength;
 use crate::agenda::todo::{DrillMode, Todo};
 use crate::base::{Day, text};
 use crate::deck::{Deck, Player};
-use crate::game::ServeId;
 use crate::journal::Event;
 use crate::memory::{Grade, Memories};
 
@@ -26,8 +23,6 @@ pub struct ProgressRequest<'a> {
     /// The timed answers of the whole journal.
     pub answers: &'a Answers,
     pub today: Day,
-    /// What a match leaves for the decision against a serve, milliseconds, by deck key and serve.
-    pub decision_ms: &'a dyn Fn(&str, &ServeId) -> u32,
 }
 
 impl ProgressRequest<'_> {
@@ -39,14 +34,6 @@ impl ProgressRequest<'_> {
     /// The timed answers asked about.
     pub(super) fn answered(&self) -> Answered<'_> {
         self.answers.answered(self.decks, self.opponent.is_none())
-    }
-
-    /// The serves that the periods drawn are about, each with its deck's key: those a decision's
-    /// time is asked of.
-    pub fn served(&self) -> Vec<(&str, &ServeId)> {
-        let answered = self.answered();
-        let served: BTreeSet<_> = answered.timed.iter().map(|one| (one.deck, one.serve)).collect();
-        served.into_iter().collect()
     }
 
     /// What to type when nothing was answered yet: the first opponent with a plan is drilled, due

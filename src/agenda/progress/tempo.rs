@@ -1,8 +1,8 @@
 //! Where the tempo settled, by day or week.
 //!
-//! A journal holds each answer's window, so the tempo at which it was asked follows; the staircase
-//! of a round is then played again ([`crate::drill::Tempo`]), and its threshold is the point. A
-//! round too short for a threshold shows the middle of the tempi it was asked at, and is marked so.
+//! A journal holds the tempo at which each answer was asked; the staircase of a round is then
+//! played again ([`crate::drill::Tempo`]), and its threshold is the point. A round too short
+//! for a threshold shows the middle of the tempi it was asked at, and is marked so.
 
 use std::collections::BTreeMap;
 
@@ -15,8 +15,7 @@ use super::request::ProgressRequest;
 use crate::agenda::todo::DrillMode;
 use crate::base::Day;
 use crate::deck::Player;
-use crate::drill::{MATCH_PERMILLE, Tempo, TempoRules, window};
-use crate::game::ServeId;
+use crate::drill::{MATCH_PERMILLE, Tempo, TempoRules};
 use crate::memory::Grade;
 
 /// As good as match speed, thousandths of it (an assumption: less than one fine step of the
@@ -85,17 +84,9 @@ pub(super) fn tempi(asked: &ProgressRequest<'_>, answered: &Answered<'_>) -> Tem
     let step = PeriodLength::for_history(answered.first, asked.today);
     let mut heaps: BTreeMap<Day, Heap> = BTreeMap::new();
     let mut rounds: Vec<(Day, Tempo)> = Vec::new();
-    // Looked up once a serve: there may be some ten thousand answers.
-    let mut decisions: BTreeMap<(&str, &ServeId), u32> = BTreeMap::new();
     for one in &answered.timed {
         let day = one.day;
-        let decision_ms = *decisions
-            .entry((one.deck, one.serve))
-            .or_insert_with(|| (asked.decision_ms)(one.deck, one.serve));
-        let Some(permille) = window::tempo_permille(one.window_ms, decision_ms, one.motor_ms)
-        else {
-            continue;
-        };
+        let Some(permille) = one.permille else { continue };
         let goes_on = rounds.last().is_some_and(|(of, tempo)| {
             let off = tempo.permille().abs_diff(permille);
             *of == day && off * 1000 <= SAME_ROUND_PERMILLE * permille.max(1)

@@ -156,7 +156,6 @@ fn sheets(
         events: board.events,
         today: board.today,
         // A difference of times needs no window.
-        decision_ms: &|_, _| 0,
     })
     .costs;
     let mut sheets = BTreeMap::new();
