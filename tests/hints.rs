@@ -132,7 +132,10 @@ fn examples(help: &str) -> Vec<String> {
     let mut examples: Vec<String> = Vec::new();
     for line in lines.lines().take_while(|line| !line.is_empty()) {
         match examples.last_mut() {
-            Some(last) if last.ends_with('\\') => last.push_str(&format!("\n{line}")),
+            Some(last) if last.ends_with('\\') => {
+                last.push('\n');
+                last.push_str(line);
+            }
             _ if line.starts_with("   ") => {}
             _ => examples.push(line.trim_start().to_owned()),
         }
@@ -155,6 +158,9 @@ fn every_example_of_a_help_can_be_pasted_on_a_narrow_terminal_and_works() {
         let session = ["rehearse", "--launcher", "feeder", "--keep", "tuesday", "--balls", balls];
         player.run(&session).fine();
     }
+    player.run(&["phone", "write", "page"]).fine();
+    let own = player.read("player.ron").replace("left-hander-north-hall", "north");
+    player.write("player.ron", &own);
     let table = include_str!("points/season.csv");
     std::fs::write(player.beside("league.csv"), table.replace("2026", "2025")).unwrap();
     std::fs::write(player.beside("their.ron"), player.read("decks/north.ron")).unwrap();
@@ -190,6 +196,11 @@ fn every_example_of_a_help_can_be_pasted_on_a_narrow_terminal_and_works() {
             "an opponent needs a name",
             "answers.json",
             "balls.csv",
+            "add `--yes`",
+            "there is a home already",
+            "3 are needed",
+            "is still served",
+            "there is nothing in it",
         ];
         if said.code != 0 && !is_asked.iter().any(|words| said.err.contains(words)) {
             failed.push(format!("{example}\n{}{}", said.out, said.err));

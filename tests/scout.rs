@@ -296,7 +296,7 @@ fn a_less_than_sign_goes_one_question_back_and_no_serve_is_written_twice() {
     let player = Player::with_home();
     // Back from the spin to the motion, and, after a word that is none, from the lane to the depth.
     let answers = "right\n\n\npendulum\n<\nhook\ndaed\ndead\nlong\n<\nshort\nfore\n\n\n\n\nn\n";
-    player.run_with_input(&["scout", "Kim"], &answers).fine();
+    player.run_with_input(&["scout", "Kim"], answers).fine();
     let kept = deck(&player, "kim").serves;
     assert_eq!(kept.len(), 1);
     assert_eq!(kept[0].motion.as_ref().map(ToString::to_string).as_deref(), Some("hook"));

@@ -20,7 +20,7 @@ pub struct CompletionsArguments {
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n\
     \x20 secondball man > secondball.1\n\
-    \x20 secondball man plan > secondball-plan.1")]
+    \x20 mkdir -p man1 && secondball man > man1/secondball.1")]
 pub struct ManArguments {}
 
 /// Prints the completions of these commands.

@@ -14,7 +14,8 @@ use crate::store::Home;
 #[command(after_help = "Examples:\n\
         \x20 secondball init\n\
         \x20 secondball init --name Ines --hand left --minutes 15 \\\n\
-        \x20   --own \"backhand banana flick=7\" --own \"forehand push=9\"")]
+        \x20   --own \"backhand banana flick=7\" \\\n\
+        \x20   --own \"forehand push=9\"")]
 pub struct InitArguments {
     /// Your name, as it will stand on sheets
     #[arg(long)]

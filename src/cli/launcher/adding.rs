@@ -75,7 +75,7 @@ pub fn run(arguments: &DescribeArguments, desk: &Desk, world: &mut World<'_>) ->
     let mut asker = Asker::needing("what it can throw hangs on it");
     let how = "A number, a word or its beginning answers; ? says what words mean, < goes one back.";
     if world.is_terminal && arguments.like.is_none() {
-        writeln!(world.err, "{how}")?;
+        world.note(how, "")?;
     }
     let (name, stem, described) = asker.block(|asker| {
         let name = arguments.name.as_deref();

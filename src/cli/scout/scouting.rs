@@ -179,9 +179,9 @@ impl<'r, 'w> Scouting<'r, 'w> {
         let hand = hand.shown().replace("-handed", "-hander");
         let usual = format!("  A {hand}'s {motion} usually {does}.");
         if may_ask {
-            self.asker.say(self.world, &usual)?
+            self.asker.say(self.world, &usual)?;
         } else {
-            self.world.note(&usual, "  ")?
+            self.world.note(&usual, "  ")?;
         }
         if is_confirmed || (may_ask && self.asker.yes(self.world, "  Did it?", true)?) {
             serve.breaks = Some(side);

@@ -189,7 +189,7 @@ pub fn every_id(deck: &Deck) -> Vec<ServeId> {
 fn settle_twin(deck: &Deck, serve: &mut Serve) -> Result<(), Vec<Finding>> {
     let Some(named) = &serve.looks_like else { return Ok(()) };
     let twin = deck.serve(named).or_else(|| deck.serve_meant(named.as_str()));
-    let twin = twin.map(|twin| twin.id.clone()).unwrap_or_else(|| named.clone());
+    let twin = twin.map_or_else(|| named.clone(), |twin| twin.id.clone());
     if twin == serve.id {
         return Err(vec![Finding::error(format!("`{twin}` cannot look like itself"))]);
     }
