@@ -11,6 +11,7 @@ use crate::agenda::PatternPart;
 use crate::agenda::progress::{DRAWN, PatternRecall, Progress, ServeBalls, TableOf};
 use crate::base::text;
 use crate::game::{Depth, Lane};
+use crate::memory::Standing;
 use crate::page::bar::BAR;
 use crate::page::numbers::{mark, of_hundred};
 use crate::page::progress_charts::drawings;
@@ -28,7 +29,12 @@ const MOST_SHORT: usize = 6;
 /// The progress as text, `width` columns at most; with every picture where all is asked for.
 pub fn text(progress: &Progress, is_all: bool, width: usize) -> String {
     let patterns = &progress.recall.patterns;
-    let drawn = &patterns[..patterns.len().min(DRAWN)];
+    // Those with most at stake: what is not ready first, the weakest at the top.
+    let mut drawn = patterns[..patterns.len().min(DRAWN)].to_vec();
+    drawn.sort_by(|a, b| {
+        let is_ready = |it: &PatternRecall| it.standing == Standing::Ready;
+        is_ready(a).cmp(&is_ready(b)).then(a.then.total_cmp(&b.then))
+    });
     let maps = progress.table.opponents.iter().map(|table| Filled(map(&table.serves)));
     let of_plan = patterns.iter().filter(|it| it.part == PatternPart::Plan);
     let stands = of_plan.map(|it| (it.deck.as_str(), &it.part, it.standing));
@@ -54,7 +60,7 @@ pub fn text(progress: &Progress, is_all: bool, width: usize) -> String {
         names => width.saturating_sub(BAR + 24).clamp(16, 40),
         more => patterns.len() - drawn.len(),
         maps => maps.map(Value::from).collect::<Vec<_>>(),
-        ..recall(progress, drawn)
+        ..recall(progress, &drawn)
     };
     filled_text(include_str!("templates/progress.txt"), &document, width)
 }

@@ -211,7 +211,14 @@ pub(super) fn cost_now(cost: &SwitchCost) -> Option<String> {
     let (ms, wrong) = (week.cost_ms.value?, week.cost_wrong.value?);
     let (name, balls) = (text::one_line(&cost.name), text::count(week.cost_ms.balls, "ball"));
     let wrong = wrong * 100.0;
-    Some(format!("Switch \"{name}\" costs {ms:+.0} ms and {wrong:+.0} wrong of 100 ({balls})"))
+    let worth = match cost.counsel.remark {
+        Remark::Dear { .. } => ", too dear yet",
+        Remark::Cheap { .. } => ", cheap enough",
+        _ => "",
+    };
+    Some(format!(
+        "Switch \"{name}\" costs {ms:+.0} ms and {wrong:+.0} wrong of 100 ({balls}){worth}"
+    ))
 }
 
 /// How a pattern stands; what was wrong lately is said with its number.
