@@ -14,10 +14,8 @@ use crate::cli::{
 #[command(
     version,
     max_term_width = 80,
-    after_help = "Start here:\n  secondball              where you stand and the next thing; the \
-        first time, three keys\n\n\
-                  Exit codes: 0 done, 1 the files or the request have a problem, 2 the machine \
-                  failed,\n\
+    after_help = "Start here:\n  secondball  where you stand and the next thing; the first time, three keys\n\n\
+                  Exit codes: 0 done, 1 files or request have a problem, 2 the machine failed,\n\
                   130 interrupted."
 )]
 pub struct Arguments {
