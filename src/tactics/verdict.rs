@@ -8,6 +8,7 @@
 //! (`examples/meetings.rs`). What to do with all verdicts together is in
 //! [`crate::tactics::lessons`].
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::deck::Switch;
@@ -189,14 +190,16 @@ impl<'a> Verdicts<'a> {
     /// Judges every planned serve.
     pub fn judge(question: Question<'a>) -> Self {
         let planned: Vec<(&Serve, &Receive)> = question.deck.planned().collect();
-        let others: Vec<_> =
-            planned.iter().map(|(serve, receive)| alternative(&question, serve, receive)).collect();
+        let others: Vec<_> = planned
+            .par_iter()
+            .map(|(serve, receive)| alternative(&question, serve, receive))
+            .collect();
         let pairs = planned.iter().zip(&others).flat_map(|((serve, receive), other)| {
             let answers = other.iter().map(|(other, _)| other).chain([*receive]);
             answers.map(|answer| (serve.id.clone(), ReceiveKey::from_receive(answer)))
         });
         let watched = Watched::from_question(&question, pairs);
-        let judged = planned.iter().zip(others);
+        let judged = planned.par_iter().zip(others);
         let lessons = judged
             .map(|((serve, receive), other)| judge(&question, &watched, (serve, receive), other));
         let mut lessons: Vec<Lesson> = lessons.collect();
@@ -209,13 +212,13 @@ impl<'a> Verdicts<'a> {
             of_it.sort_by(|a, b| b.gain().total_cmp(&a.gain()));
             of_it.into_iter().skip(1).for_each(|lesson| lesson.verdict = instead);
         }
-        for lesson in lessons.iter_mut().filter(|lesson| lesson.switch.is_some()) {
+        lessons.par_iter_mut().filter(|lesson| lesson.switch.is_some()).for_each(|lesson| {
             let said = lesson.verdict;
             let pair = lesson.alternative.as_ref().map(|other| [&lesson.receive, other]);
             lesson.card = pair.and_then(|pair| {
                 watched.card(&lesson.serve, pair, said == Verdict::Change, said.is_doubted())
             });
-        }
+        });
         Self { question, lessons }
     }
 

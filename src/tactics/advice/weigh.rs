@@ -3,6 +3,7 @@
 //!
 //! What is left out of its written form, a view writes with its sentences.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::choices::{Choice, RATED_FROM, choices};
@@ -133,8 +134,9 @@ pub fn advise(verdicts: &Verdicts<'_>) -> Advice {
     let unsure = UnsureChances::from_verdicts(verdicts);
     let chances = unsure.chances;
     let slope = Slope::from_match(question.length, chances);
+    let active: Vec<&Serve> = question.deck.active().collect();
     let mut serves: Vec<ServeAdvice> =
-        question.deck.active().map(|serve| weigh(verdicts, chances, serve)).collect();
+        active.par_iter().map(|serve| weigh(verdicts, chances, serve)).collect();
     serves.sort_by(|a, b| b.share.total_cmp(&a.share));
     Advice {
         opponent: question.deck.opponent.clone(),
