@@ -21,6 +21,8 @@ use crate::page::drill::way_out;
 use crate::store::Home;
 
 /// Balls of practice before they begin anew.
+/// A round of at most so many milliseconds begins at once, by the usual key time.
+const SHORT_MS: u64 = 120_000;
 const PRACTICE_BALLS: usize = 100;
 /// Balls of one round at most.
 const MOST_BALLS: usize = 1000;
@@ -116,9 +118,11 @@ impl<'d> Rounds<'d> {
     }
 
     /// Whether the keys are to be measured first: when the player asks for it, and when their time
-    /// matters and was never measured on this device.
+    /// matters, was never measured on this device and is worth half a minute.
     pub(in crate::cli) fn wants_warm_up(&self) -> bool {
-        self.arguments.warm_up || (how(self.arguments) == How::Snap && self.measured.is_none())
+        let is_long = self.limit_ms > SHORT_MS;
+        let is_unknown = how(self.arguments) == How::Snap && self.measured.is_none();
+        self.arguments.warm_up || (is_unknown && is_long)
     }
 
     /// A key time that was just measured, kept for this device.
