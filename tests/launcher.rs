@@ -171,7 +171,7 @@ fn settings_flown_again_land_where_they_were_aimed() {
 #[test]
 fn aiming_says_how_far_to_trust_it_why_a_chair_and_what_to_beware_of() {
     let player = player();
-    let said = player.run(&["launcher", "aim", "north", "--launcher", "fixed"]).fine();
+    let said = player.run(&["launcher", "aim", "north", "--launcher", "fixed", "--all"]).fine();
     assert!(said.contains("half of the landings within 9 cm"), "{said}");
     assert!(said.contains("wedged chair (28 cm)"), "{said}");
     assert!(said.contains("Nobody within two metres"), "{said}");
@@ -215,7 +215,7 @@ fn a_launcher_whose_dials_nobody_calibrated_gets_values_to_start_from_marked_as_
     assert!(said.contains("Dials are a guess to trim"), "{said}");
     assert!(said.contains("; about upper "), "{said}");
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
-    let aim = player.run(&["launcher", "aim", "north", "--launcher", "fixed"]).fine();
+    let aim = player.run(&["launcher", "aim", "north", "--launcher", "fixed", "--all"]).fine();
     assert!(aim.contains("dials    about upper ") && aim.contains("a guess"), "{aim}");
     let (machine, _) = PANEL.split_once("    dials: [").unwrap();
     player.write("launchers/club.ron", &format!("{machine})\n"));
@@ -277,7 +277,7 @@ fn what_was_learned_is_written_down_and_aims_in_the_launchers_own_dials() {
     assert!(player.read("table.ron").contains("friction"));
     // The comments of the launcher's file are kept.
     assert!(player.read("launchers/club.ron").starts_with("// An invented launcher"));
-    let aimed = player.run(&["launcher", "aim", "north", "--launcher", "club"]).fine();
+    let aimed = player.run(&["launcher", "aim", "north", "--launcher", "club", "--all"]).fine();
     assert!(aimed.contains("dials    speed "), "{aimed}");
     assert!(aimed.contains("so it was with 14 balls"), "{aimed}");
     let csv = player.run(&["rehearse", "--launcher", "club", "--balls", "20", "--csv", "-"]).fine();

@@ -21,13 +21,14 @@ fn lived_in() -> Player {
 }
 
 /// The views and how many lines each may have.
-const BUDGETS: [(&[&str], usize); 6] = [
+const BUDGETS: [(&[&str], usize); 7] = [
     (&[], 10),
     (&["today"], 10),
     (&["plan", "north"], 14),
     (&["plan", "advise", "north"], 8),
     (&["progress"], 12),
     (&["sheet", "north"], 48),
+    (&["launcher", "aim", "north", "--launcher", "per-ball"], 16),
 ];
 
 #[test]

@@ -3,18 +3,29 @@
 //! Lengths are metres in the launcher's frame. One document, made by `launcher`; here it is only
 //! shown, what is lost and what to mind of each ball as `launcher_words` says it.
 
+use minijinja::context;
+use minijinja::value::Serde as Filled;
 use serde::Serialize;
 
 use crate::base::{Units, text};
 use crate::deck::Deck;
 use crate::flight::Constants;
 use crate::flight::constants::{LANDING_OFF_M, NEXT_OFF_M};
-use crate::launcher::{Cannot, ChairNeeded, DeckAim, Launcher, ServeAim, SetUp, SetUpGroup};
-use crate::page::launcher_by_eye::set_by_eye;
-use crate::page::launcher_words::{cm_below, set_up_words};
+use crate::launcher::{
+    Cannot, ChairNeeded, DeckAim, Launcher, LauncherKind, ServeAim, SetUp, SetUpGroup,
+};
+use crate::page::launcher_by_eye::{
+    dial_values, order_of_dials, set_by_eye, set_in_a_list, unlearned,
+};
+use crate::page::launcher_words::{cm_below, dials_words, move_words, set_up_words, stand_words};
+use crate::page::rehearsal::{cautions, short_cautions};
 use crate::page::text_page::filled_text;
 use crate::page::worded::{CalledServe, Worded};
 
+/// More dials than this are named once, in their order.
+pub const MOST_NAMED: usize = 3;
+/// The widest that the names of the serves may be, columns.
+const WIDEST_NAME: usize = 24;
 /// The version of the JSON form.
 pub const FORMAT: u32 = 1;
 
@@ -37,6 +48,13 @@ pub struct AimDocument<'a> {
     /// Why it stands on a chair, where it does.
     pub height: Option<String>,
     pub cautions: Vec<String>,
+    #[serde(skip)]
+    pub kind: LauncherKind,
+    #[serde(skip)]
+    pub units: Units,
+    /// Whether each dial is named where it is set: a few are.
+    #[serde(skip)]
+    pub has_names: bool,
 }
 
 /// Serves thrown from one set-up.
@@ -60,7 +78,6 @@ impl<'a> AimDocument<'a> {
         launcher: &'a Launcher,
         (constants, is_own_table): (Constants, bool),
         aim: &'a DeckAim,
-        cautions: Vec<String>,
         units: Units,
     ) -> Self {
         let (trust_m, trust) = trust(launcher, is_own_table);
@@ -86,13 +103,69 @@ impl<'a> AimDocument<'a> {
             groups: aim.groups.iter().map(shown).collect(),
             cannot: aim.cannot.iter().map(cannot).collect(),
             height: aim.chair.as_ref().map(chair_words),
-            cautions,
+            cautions: cautions(launcher.kind),
+            kind: launcher.kind,
+            units,
+            has_names: launcher.dials.len() <= MOST_NAMED,
         }
     }
 
-    /// The text, at most `width` columns wide.
+    /// Where it stands and what is set for each serve, at most `width` columns wide.
     pub fn text(&self, width: usize) -> String {
-        filled_text(include_str!("templates/launcher/aim.txt"), self, width)
+        let first = self.groups.first().map(|group| &group.set_up);
+        let settings = || {
+            let balls = self.groups.iter().flat_map(|group| &group.serves);
+            balls.map(|one| &one.data.ball.settings)
+        };
+        let all = self.groups.iter().flat_map(|group| &group.serves);
+        let names = all.map(|one| text::width(&one.words.called));
+        let serve = |one: &Worded<&ServeAim, SetWords>| {
+            let set = set_in_a_list(&one.data.ball.settings, self.units, self.has_names);
+            // What was found at the table has its day in a line of its own.
+            let last = one.data.ball.settings.last.as_ref();
+            let entered = match last {
+                Some(last) if self.has_names => dials_words(&last.dials),
+                Some(last) => dial_values(&last.dials),
+                None => set.entered.unwrap_or(set.physics),
+            };
+            let found = last.map(|last| format!("as on {}", last.on.spoken()));
+            let turned = [found, set.wheels, set.head].into_iter().flatten().collect::<Vec<_>>();
+            context! {
+                called => one.words.called.clone(),
+                first => set.first,
+                lands => set.lands,
+                entered => entered.strip_prefix("about ").unwrap_or(&entered),
+                turned => turned.join("; "),
+                limits => Filled(one.data.limits.clone()),
+            }
+        };
+        let group = |group: &SetUpShown<'_>| {
+            let moved = first.filter(|first| **first != group.set_up);
+            let moved = moved.map(|first| move_words(&group.set_up, first, self.units));
+            let stand = moved.map_or_else(
+                || format!("nozzle {}", stand_words(&group.set_up, self.units)),
+                |it| format!("as stand 1, but {it}"),
+            );
+            context! { stand, serves => group.serves.iter().map(serve).collect::<Vec<_>>() }
+        };
+        let document = context! {
+            groups => self.groups.iter().map(group).collect::<Vec<_>>(),
+            columns => names.max().unwrap_or_default().min(WIDEST_NAME),
+            order => order_of_dials(settings()).filter(|_| !self.has_names),
+            unlearned => unlearned(settings()),
+            trust => &self.trust,
+            cautions => short_cautions(self.kind),
+            opponent => self.opponent,
+            launcher => self.launcher,
+            height => &self.height,
+            cannot => Filled(&self.cannot),
+        };
+        filled_text(include_str!("templates/launcher/aim.txt"), &document, width)
+    }
+
+    /// All there is to say of each ball.
+    pub fn all_text(&self, width: usize) -> String {
+        filled_text(include_str!("templates/launcher/aim_all.txt"), self, width)
     }
 }
 

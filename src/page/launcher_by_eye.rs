@@ -1,7 +1,7 @@
 //! A ball as it is set with a tape and paper, in words: marks, wheels, what else is turned, and
 //! last the numbers for those who can read them.
 
-use crate::base::Units;
+use crate::base::{Units, text};
 use crate::game::TABLE_LENGTH_M;
 use crate::launcher::{ByEye, DialSetting, Farther, KeptSetting, Settings};
 use crate::page::launcher_words::{dials_words, fault_words, left_or_right, physics};
@@ -31,25 +31,22 @@ pub fn set_in_a_list(settings: &Settings, units: Units, has_names: bool) -> SetI
         };
         format!("{}, {aside}", units.length(along_m))
     };
-    let marks = |eye: &ByEye| {
+    let lands = |eye: &ByEye| {
         let [along_m, across_m] = eye.lands_m;
-        let lands = format!("lands {}", at([TABLE_LENGTH_M - along_m, across_m]));
-        let first = eye.first_m.map(|first| format!("first bounce {}", at(first)));
-        let farther = eye.farther.map(|farther| match farther {
-            Farther::Moves(m) => {
-                let way = if m < 0.0 { "shorter" } else { "longer" };
-                format!("{} farther, {} {way}", units.bare(0.10), units.bare(m.abs()))
-            }
-            Farther::Fails(_) => format!("{} farther misses", units.bare(0.10)),
-        });
-        first.into_iter().chain([lands]).chain(farther).collect::<Vec<_>>().join("; ")
+        at([TABLE_LENGTH_M - along_m, across_m])
+    };
+    let farther = |farther| match farther {
+        Farther::Moves(m) => {
+            let way = if m < 0.0 { "shorter" } else { "longer" };
+            format!("{} farther, {} {way}", units.bare(0.10), units.bare(m.abs()))
+        }
+        Farther::Fails(_) => format!("{} farther misses", units.bare(0.10)),
     };
     let said = |dials: &[DialSetting]| {
         if has_names {
             return dials_words(dials);
         }
-        let values = dials.iter().map(|dial| dial.value.to_string());
-        values.collect::<Vec<_>>().join(", ")
+        dial_values(dials)
     };
     let entered = match (&settings.last, &settings.guess) {
         (Some(last), _) => Some(last_words(last)),
@@ -58,7 +55,9 @@ pub fn set_in_a_list(settings: &Settings, units: Units, has_names: bool) -> SetI
         _ => None,
     };
     SetInAList {
-        marks: eye.map(marks),
+        first: eye.and_then(|eye| eye.first_m).map(at),
+        lands: eye.map(lands),
+        farther: eye.and_then(|eye| eye.farther).map(farther),
         wheels: eye.and_then(wheels),
         head: eye.and_then(head),
         entered,
@@ -66,13 +65,43 @@ pub fn set_in_a_list(settings: &Settings, units: Units, has_names: bool) -> SetI
     }
 }
 
+/// The values of dials, in their order.
+pub fn dial_values(dials: &[DialSetting]) -> String {
+    dials.iter().map(|dial| dial.value.to_string()).collect::<Vec<_>>().join(", ")
+}
+
 /// One ball's setting in short, each part apart.
 pub struct SetInAList {
-    pub marks: Option<String>,
+    /// Where it bounces first, on the launcher's half; none for a ball thrown straight.
+    pub first: Option<String>,
+    pub lands: Option<String>,
+    /// What the first bounce farther on does to the landing.
+    pub farther: Option<String>,
     pub wheels: Option<String>,
     pub head: Option<String>,
     pub entered: Option<String>,
     pub physics: String,
+}
+
+/// In which order the dials of these settings are entered.
+pub fn order_of_dials<'s>(mut all: impl Iterator<Item = &'s Settings>) -> Option<String> {
+    let dials = |it: &'s Settings| it.guess.as_ref().map_or(&it.dials, |guess| &guess.0);
+    let dials = all.find_map(|it| Some(dials(it)).filter(|dials| !dials.is_empty()))?;
+    let names: Vec<String> = dials.iter().map(|dial| text::one_line(&dial.name)).collect();
+    Some(format!("Dials in this order: {}.", names.join(", ")))
+}
+
+/// What is entered where the dials were never calibrated: guessed, or unknown.
+pub fn unlearned<'s>(all: impl Iterator<Item = &'s Settings>) -> Option<&'static str> {
+    let all: Vec<&Settings> = all.collect();
+    let has_guess = all.iter().any(|settings| settings.guess.is_some());
+    let is_unknown = |it: &&Settings| it.dials.is_empty() && it.last.is_none();
+    let is_unlearned = !all.is_empty() && all.iter().all(is_unknown);
+    is_unlearned.then_some(if has_guess {
+        "Dials are a guess to trim from: secondball launcher trim --help"
+    } else {
+        "Your dials are unknown: set the ball by its marks, or teach them once: secondball launcher calibrate --help"
+    })
 }
 
 /// Where the paper lies.

@@ -182,6 +182,15 @@ pub fn set_up_words(set_up: &SetUp, units: Units) -> String {
     format!("nozzle {along}, {across}, {table}, {floor}; {place}{chair}")
 }
 
+/// The nozzle, and the chair under the launcher; not whose corner that is.
+pub fn stand_words(set_up: &SetUp, units: Units) -> String {
+    let mut parts = set_up_parts(set_up, units);
+    if parts.len() > 1 {
+        parts.remove(0);
+    }
+    parts.join(", ")
+}
+
 /// What is another about this set-up than about that one.
 pub fn move_words(set_up: &SetUp, from: &SetUp, units: Units) -> String {
     let known = set_up_parts(from, units);

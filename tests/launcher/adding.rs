@@ -32,7 +32,7 @@ fn eight_answers_make_the_same_launcher_as_eight_flags() {
     told.run(&FLAGS).fine();
     assert_eq!(asked.read("launchers/hall.ron"), told.read("launchers/hall.ron"));
     // What it is good for: settings in its own knobs, no wheel at nothing.
-    let aim = told.run(&["launcher", "aim", "north", "--launcher", "hall"]).fine();
+    let aim = told.run(&["launcher", "aim", "north", "--launcher", "hall", "--all"]).fine();
     let dials: Vec<&str> = aim.lines().filter(|line| line.contains("dials    about")).collect();
     assert!(!dials.is_empty(), "{aim}");
     for line in dials {

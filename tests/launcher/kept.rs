@@ -38,7 +38,7 @@ fn trimming_begins_with_the_guess_turns_what_there_is_and_keeps_what_was_found()
     let again = player.run(&[&TRIM[..], &["--seen", "good"]].concat()).fine();
     assert_eq!(dials(&again, "dials    last time, "), kept);
     assert_eq!(dials(&again, "kept: last time, "), kept);
-    let aim = player.run(&["launcher", "aim", "north", "--launcher", "hall"]).fine();
+    let aim = player.run(&["launcher", "aim", "north", "--launcher", "hall", "--all"]).fine();
     assert_eq!(dials(&aim, "dials    last time, "), kept);
     let rehearse = ["rehearse", "--launcher", "hall", "--balls", "40"];
     let sheet = player.run(&rehearse).fine();

@@ -14,7 +14,6 @@ use crate::game::Serve;
 use crate::launcher::aim_deck;
 use crate::page::flight_picture;
 use crate::page::launcher_aim::AimDocument;
-use crate::page::rehearsal::cautions;
 
 /// Where to put the launcher and what to set for each of an opponent's serves
 #[derive(Debug, Args)]
@@ -37,6 +36,9 @@ pub struct AimArguments {
     /// Write each ball's picture as SVG into this folder
     #[arg(long, value_name = "FOLDER")]
     pub svg: Option<PathBuf>,
+    /// All there is to say of each ball
+    #[arg(long)]
+    pub all: bool,
     /// Print the settings as JSON
     #[arg(long)]
     pub json: bool,
@@ -69,9 +71,10 @@ pub fn run(arguments: &AimArguments, desk: &Desk, world: &mut World<'_>) -> Resu
     }
     let aim = aim_deck(&launcher, &serves, &table);
     let (own_table, units) = ((table.constants, is_own_table), desk.player()?.units);
-    let cautions = cautions(launcher.kind);
-    let document = AimDocument::tell(&deck, &launcher, own_table, &aim, cautions, units);
-    world.print(&document, arguments.json, AimDocument::text)?;
+    let document = AimDocument::tell(&deck, &launcher, own_table, &aim, units);
+    world.print(&document, arguments.json, |of, width| {
+        if arguments.all { of.all_text(width) } else { of.text(width) }
+    })?;
     if !arguments.pictures && arguments.svg.is_none() {
         return Ok(());
     }

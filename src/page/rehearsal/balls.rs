@@ -4,6 +4,7 @@
 use crate::base::{Units, text};
 use crate::game::Receive;
 use crate::launcher::{SetUp, Settings, Thrown};
+use crate::page::launcher_aim::MOST_NAMED;
 use crate::page::launcher_by_eye::set_in_a_list;
 use crate::page::launcher_words::{move_words, set_up_words};
 use crate::page::rehearsal::document::{MarkedBall, StandSheet};
@@ -230,7 +231,15 @@ impl<'s> BallKinds<'s> {
             }
         };
         let entered = entered.into_iter().flatten().collect::<Vec<_>>().join("; ");
-        own.marks.into_iter().chain((!entered.is_empty()).then_some(entered)).collect()
+        let first = own.first.map(|first| format!("first bounce {first}"));
+        let lands = own.lands.map(|lands| format!("lands {lands}"));
+        let marks: Vec<String> = [first, lands, own.farther].into_iter().flatten().collect();
+        let marks = marks.join("; ");
+        (!marks.is_empty())
+            .then_some(marks)
+            .into_iter()
+            .chain((!entered.is_empty()).then_some(entered))
+            .collect()
     }
 
     /// The ball of which this is a small change.
@@ -271,5 +280,5 @@ fn stand_in_words(known: &StandIn) -> String {
 
 /// Whether the names of the dials are said once for all balls.
 pub(super) fn has_many_dials(session: &Session) -> bool {
-    session.launcher.dials.len() > 3
+    session.launcher.dials.len() > MOST_NAMED
 }

@@ -21,7 +21,7 @@ mod words;
 pub use card::html;
 pub use drills::drills_text;
 pub use json::json;
-pub use reasons::{all_cautions, cautions, refusal};
+pub use reasons::{all_cautions, cautions, refusal, short_cautions};
 pub use rows::csv;
 pub use text::text;
 

@@ -54,9 +54,11 @@ pub fn all_cautions() -> Vec<String> {
 /// The cautions as every session says them: all of them where the launcher is new, else in short.
 pub(crate) fn said_cautions(session: &Session) -> Vec<String> {
     let kind = session.kind();
-    if session.is_launcher_new {
-        return cautions(kind);
-    }
+    if session.is_launcher_new { cautions(kind) } else { short_cautions(kind) }
+}
+
+/// The cautions in short, and how to read all of them.
+pub fn short_cautions(kind: LauncherKind) -> Vec<String> {
     let short = if kind.is_person() {
         [
             "Table locked, balls off the floor, nobody in the line of returns, stop at pain.",

@@ -4,6 +4,7 @@
 use crate::base::{Units, text};
 use crate::game::ServeId;
 use crate::launcher::{ByEye, LauncherKind, SetUp, Settings};
+use crate::page::launcher_by_eye::{order_of_dials, unlearned};
 use crate::page::rehearsal::balls::{BallKinds, has_many_dials};
 use crate::page::rehearsal::block::blocks;
 use crate::page::rehearsal::document::SessionSheet;
@@ -104,31 +105,10 @@ pub(crate) fn reading(session: &Session) -> Vec<String> {
         lines.push("With your other hand the ball is the same, the look is not: it trains the answer, not the reading.".to_owned());
     }
     if has_many_dials(session) {
-        let mut set = session.blocks.iter().flat_map(settings_of);
-        let dials = |it: &Settings| match &it.guess {
-            Some(guess) => guess.0.clone(),
-            None => it.dials.clone(),
-        };
-        let dials = set.find_map(|it| Some(dials(it)).filter(|dials| !dials.is_empty()));
-        let names =
-            dials.map(|all| all.iter().map(|dial| text::one_line(&dial.name)).collect::<Vec<_>>());
-        lines.extend(names.map(|names| format!("Dials in this order: {}.", names.join(", "))));
+        lines.extend(order_of_dials(session.blocks.iter().flat_map(settings_of)));
     }
-    lines.extend(unlearned(session).map(str::to_owned));
+    lines.extend(unlearned(session.blocks.iter().flat_map(settings_of)).map(str::to_owned));
     lines
-}
-
-/// What is entered where the dials were never calibrated: guessed, or unknown.
-fn unlearned(session: &Session) -> Option<&'static str> {
-    let all: Vec<&Settings> = session.blocks.iter().flat_map(settings_of).collect();
-    let has_guess = all.iter().any(|settings| settings.guess.is_some());
-    let is_unknown = |it: &&Settings| it.dials.is_empty() && it.last.is_none();
-    let is_unlearned = !all.is_empty() && all.iter().all(is_unknown);
-    is_unlearned.then_some(if has_guess {
-        "Dials are a guess to trim from: secondball launcher trim --help"
-    } else {
-        "Your dials are unknown: set the ball by its marks, or teach them once: secondball launcher calibrate --help"
-    })
 }
 
 /// What is entered in a block: for all of it, and ball by ball.
