@@ -1,14 +1,12 @@
 // The phone page itself in a real browser at phone size: what it opens on, keeps, shows and lets no deck do.
 import assert from "node:assert/strict";
 import { readFileSync, statSync } from "node:fs";
-import { createRequire } from "node:module";
 import { join } from "node:path";
 import { test } from "node:test";
 import { pathToFileURL } from "node:url";
 import { answer, begin, flying, kept, next } from "./playing.mjs";
 import { Home, onThePhone, open, phone, serve } from "./world.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const all = onThePhone();
 const { withPhone } = all;
 
@@ -194,59 +192,3 @@ test("it is small enough to open at once on a slow processor", async () => {
     assert.ok(elements <= 1000, `${elements} elements before anything is opened`);
   });
 });
-
-async function leave(page) {
-  await page.locator("#round-pause").tap();
-  await page.locator("#panel [data-leave]").tap();
-}
-
-for (const scheme of ["light", "dark"]) {
-  test(`axe finds nothing in ${scheme}`, async () => {
-    // The page's policy runs no script but its own; the checker comes in from outside it.
-    await withPhone(
-      async (page) => {
-        const check = async (where) => {
-          await page.evaluate(axeSource);
-          const { violations } = await page.evaluate(() =>
-            axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }),
-          );
-          const told = violations.map((one) => `${where}: ${one.id} (${one.impact}): ${one.nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`);
-          assert.deepEqual(told, []);
-        };
-        for (const view of ["today", "sheet", "table", "hall", "bring"]) {
-          await page.locator(`[data-view=${view}]`).tap();
-          await check(view);
-        }
-        await page.locator("[data-view=today]").tap();
-        await page.locator("[data-list]").first().tap();
-        await check("ready");
-        await page.locator("#panel [data-go]").tap();
-        await flying(page);
-        await check("flight");
-        await page.locator("#round-pause").tap();
-        await check("paused");
-        await next(page);
-        await answer(page, () => "drop");
-        await check("wrong");
-        await next(page);
-        await answer(page);
-        await page.locator("#strip .hold").tap({ timeout: 1000 }).catch(() => {});
-        await page.waitForTimeout(300);
-        await check("right");
-        await leave(page);
-        await begin(page, "[data-round=Think]");
-        await check("which stroke");
-        await page.locator("#cells button").first().tap();
-        await check("which target");
-        await leave(page);
-        await page.getByText("This phone").tap();
-    await page.getByText("Measure my taps").tap();
-        await check("measuring");
-        await page.locator("#strip [data-leave]").tap();
-        await page.locator("[data-view=bring]").tap();
-        await check("bring with an answer");
-      },
-      { colorScheme: scheme, bypassCSP: true },
-    );
-  });
-}
