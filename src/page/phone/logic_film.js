@@ -12,7 +12,7 @@ const SecondballFilm = (() => {
   const RUN = 3;
   /** So many answers in a row to one lonely mark, all right, may be memory of the clip. */
   const BY_HEART = 6;
-  /** After so many days a serve is asked by its flight alone. */
+  /** After so many right days a serve is asked by its flight alone. */
   const FLIGHT_ALONE = 2;
 
   /** The cuts that a film of this length and these frames can show of a contact: two frames apart. */
@@ -100,15 +100,8 @@ const SecondballFilm = (() => {
     return cue !== undefined && cue.twin !== null && script.serves[cue.twin].serve === other;
   };
 
-  /**
-   * The marks of serves that film comes next for: known by their flight alone, by the days it was
-   * answered on: those the script knows of, and those of `days` (by serve) since.
-   */
-  const due = (script, marks, days) =>
-    marks.filter((mark) => {
-      const cue = script.serves.find((of) => of.serve === mark.serve);
-      return cue !== undefined && cue.counted_days + (days.get(mark.serve) || 0) >= FLIGHT_ALONE;
-    });
+  /** The marks of serves that film comes next for: a script's that are asked by their flight alone. */
+  const due = (script, marks) => marks.filter((mark) => script.serves.some((cue) => cue.serve === mark.serve && cue.right_days >= FLIGHT_ALONE));
 
   /** A round of film from a round of the same serves: window and pad stay, no ball is drawn. */
   function scriptOf(script, marks) {
@@ -116,6 +109,7 @@ const SecondballFilm = (() => {
     return {
       ...script,
       how: "snap",
+      is_film: true,
       has_words: false,
       serves,
       gate_percent: null,

@@ -16,6 +16,7 @@ const Film = (() => {
 
   const megabytes = (bytes) => `${(bytes / 1048576).toFixed(bytes < 10485760 ? 1 : 0)} MB`;
   const [head, edit, rest] = ["div", "div", "div"].map((name) => el(name));
+  const told = el("p", { id: "film-said", class: "told", role: "status" });
 
   const after = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
   const heard = (video, name) => new Promise((resolve) => { video.addEventListener(name, () => resolve(true), { once: true }); });
@@ -81,7 +82,9 @@ const Film = (() => {
     }
     await read();
     const frame = document.getElementById("film-frame");
-    if (frame) frame.focus();
+    if (!frame) return;
+    edit.scrollIntoView();
+    frame.focus({ preventScroll: true });
   }
 
   async function read() {
@@ -92,7 +95,7 @@ const Film = (() => {
 
   function tell(text) {
     said = text;
-    document.getElementById("film-said").textContent = text;
+    told.textContent = text;
   }
 
   // ---- marks
@@ -162,7 +165,7 @@ const Film = (() => {
 
   function scriptOf(opponent) {
     for (const round of opponent.rounds) {
-      const script = SecondballLogic.unpack(PAGE, round.scripts[0]);
+      const script = Round.scriptOf(round.scripts[0]);
       if (script.how === "snap" && script.gate_percent === null) return script;
     }
     return null;
@@ -182,17 +185,11 @@ const Film = (() => {
   /** What waits to be read on film: serves known by their flight alone, not read today. */
   async function waiting() {
     clips = await Clips.all();
-    const all = Keep.standing();
+    const today = Keep.standing().filter((one) => one.day === Keep.today() && one.fact.how === "film");
     return PAGE.opponents.flatMap((opponent) => {
       const whole = wholeOf(opponent);
-      const own = all.filter((one) => one.fact.k === "answer" && one.fact.deck === opponent.key && !one.fact.let);
-      if (!whole || own.some((one) => one.fact.how === "film" && one.day === Keep.today())) return [];
-      const days = new Map();
-      for (const { at, day, fact } of own) {
-        if (fact.how === "snap" && fact.given === undefined && at > PAGE.made) days.set(fact.serve, (days.get(fact.serve) || new Set()).add(day));
-      }
-      const since = new Map([...days].map(([serve, on]) => [serve, on.size]));
-      const round = roundOf(whole.base, SecondballFilm.due(whole.base, whole.marks, since));
+      if (!whole || today.some((one) => one.fact.deck === opponent.key)) return [];
+      const round = roundOf(whole.base, SecondballFilm.due(whole.base, whole.marks));
       return round ? [{ opponent, ...round }] : [];
     });
   }
@@ -222,7 +219,7 @@ const Film = (() => {
     if (marked === 0) return null;
     const round = wholeOf(opponent);
     if (!round) return el("p", { text: `${opponent.name}: ${marked} marked. A round needs two serves that have a receive.` });
-    return el("button", { type: "button", class: "deed", "data-film": opponent.key, text: `Read ${opponent.name}: ${round.serves} serves, ${round.minutes} minutes`, onclick: () => play(opponent, round, read) });
+    return el("button", { type: "button", class: "deed wide", "data-film": opponent.key, text: `Read ${opponent.name}: ${round.serves} serves, ${round.minutes} minutes`, onclick: () => play(opponent, round, read) });
   }
 
   async function draw() {
@@ -230,14 +227,13 @@ const Film = (() => {
     const choose = el("input", { type: "file", id: "film-file", accept: "video/*", multiple: true });
     choose.addEventListener("change", () => take([...choose.files]));
     const clip = now();
-    if (root.childElementCount === 0) root.append(head, edit, rest);
+    if (root.childElementCount === 0) root.append(head, told, edit, rest);
+    told.textContent = said;
     const parts = (...some) => some.flat().filter((part) => part !== null);
     head.replaceChildren(...parts(
       el("p", { class: "quiet", text: "Film only where it is allowed, children never without their parents' leave. Films stay in this browser; nothing is sent." }),
       el("label", { for: "film-file", text: "Choose a film of their serves" }),
-      choose,
-      el("p", { id: "film-said", role: "status", text: said }),
-      PAGE.opponents.map(roundRow)));
+      choose));
     // The film stays where it was stopped, whatever is marked in it.
     if (edited !== opened) {
       edited = opened;
@@ -248,6 +244,7 @@ const Film = (() => {
     const name = el("input", { type: "text", id: "film-device", maxlength: 24, value: device() });
     name.addEventListener("change", () => Keep.put("state", { ...Keep.get("state"), device: name.value.trim() }));
     rest.replaceChildren(...parts(
+      PAGE.opponents.map(roundRow),
       clips.length > 0 ? el("ul", { class: "films" }, clips.map((one) => el("li", {},
         el("button", { type: "button", text: `${one.name}, ${one.marks.length} marked, ${megabytes(one.size)}`, onclick: () => { opened = one.id; draw(); } })))) : null,
       clips.length > 0 && room ? el("p", { class: "quiet", text: `${megabytes(room.usage)} of ${megabytes(room.quota)} used.` }) : null,

@@ -14,7 +14,8 @@ class Reel {
     this.video = el("video", { muted: true, playsinline: true, preload: "auto", "aria-label": "Film" });
     this.video.muted = true;
     this.dark = el("div", { class: "dark" });
-    this.box = el("div", { class: "reel" }, this.video, this.dark);
+    this.time = el("i", { "aria-hidden": "true" });
+    this.box = el("div", { class: "reel" }, this.video, this.dark, this.time);
   }
 
   urlOf(mark) {
@@ -40,6 +41,7 @@ class Reel {
   follow(machine, nowMs) {
     if (machine.state === this.state) return;
     this.state = machine.state;
+    for (const bar of this.time.getAnimations()) bar.cancel();
     if (machine.state.is === "ball") this.run(machine, nowMs);
     else if (machine.state.is === "feedback" && this.mark) {
       this.light(true);
@@ -97,11 +99,11 @@ class Reel {
       if (this.state === state) state.contactMs = nowMs() + ball.toss_ms;
       return;
     }
-    this.watch(state, mark, nowMs);
+    this.watch(state, mark, nowMs, machine.windowMs());
   }
 
-  /** Frame by frame: when contact is, and black in time. */
-  watch(state, mark, nowMs) {
+  /** Frame by frame: when contact is, and black in time; from contact a bar says how much of the window is left. */
+  watch(state, mark, nowMs, windowMs) {
     const cutAtMs = mark.at_ms + this.cutMs;
     let isKnown = false;
     const black = () => {
@@ -113,7 +115,9 @@ class Reel {
       if (this.state !== state) return false;
       if (!isKnown) {
         isKnown = true;
-        state.contactMs = Math.round(nowMs() + mark.at_ms - mediaMs);
+        const leftMs = mark.at_ms - mediaMs;
+        state.contactMs = Math.round(nowMs() + leftMs);
+        this.time.animate([{ transform: "scaleX(1)" }, { transform: "scaleX(0)" }], { delay: Math.max(0, leftMs), duration: windowMs });
       }
       const left = cutAtMs - mediaMs;
       // The last frame that is whole before the cut: a timer may come late, so it is set a little early.

@@ -30,6 +30,7 @@ const Round = (() => {
 
   // ---- starting, going on, ending
 
+  /** A script with what this phone's own answers made known. */
   function scriptOf(number) {
     const answers = SecondballLogic.notAtHome(Keep.standing(), PAGE.receipts);
     return SecondballLogic.faded(SecondballLogic.unpack(PAGE, number), answers, Keep.today());
@@ -270,7 +271,9 @@ const Round = (() => {
     panel.dataset.sign = sign;
     const hadFocus = panel.contains(document.activeElement) || strip.contains(document.activeElement);
     panel.replaceChildren(...Panel.boxes(picture, machine));
-    say.replaceChildren(...Panel.said(picture));
+    // Which serve a film was is told with the answer.
+    const words = reel && picture.feedback && !picture.feedback.is_let ? machine.script.serves[machine.current.serve].short : picture.words;
+    say.replaceChildren(...Panel.said({ ...picture, words }));
     strip.replaceChildren(...Panel.strip(picture, restMs));
     screen.dataset.phase = picture.phase;
     // What can be scrolled can be reached by keys.
@@ -372,5 +375,5 @@ const Round = (() => {
     deafUntil = performance.now() + DEAF_MS;
   }
 
-  return { start, showFilm, goOn, brokenOff, forget, halt, lend, deafen, stepBack };
+  return { scriptOf, start, showFilm, goOn, brokenOff, forget, halt, lend, deafen, stepBack };
 })();
