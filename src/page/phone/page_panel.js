@@ -10,7 +10,7 @@ const Panel = (() => {
 
   /** What stands instead of the table: before the round, in a pause, and after it. */
   function boxes(picture, machine) {
-    if (picture.phase === "ready") return [ready(picture, machine.script.how)];
+    if (picture.phase === "ready") return [ready(picture, machine.script)];
     if (picture.phase === "paused") return [paused()];
     if (picture.phase === "over") return [over(picture)];
     if (picture.phase === "done") return [done(machine.summary(), machine.script.how)];
@@ -34,9 +34,10 @@ const Panel = (() => {
       el("div", { class: "row" }, go("End"), el("button", { type: "button", text: "Five minutes more", "data-key": "m" })),
     );
 
-  function ready(picture, how) {
+  function ready(picture, { how, is_film: isFilm }) {
+    const field = window.matchMedia("(pointer: coarse)").matches ? "Tap the receive where it lands on their half" : "Press the key of the receive, where it lands on their half";
     const text = {
-      snap: "The ball flies in its real time. Tap the receive where it lands on their half, before the bar runs out. A tap before contact is a let.",
+      snap: isFilm ? `Their serve runs until it goes black. ${field}, before the bar runs out.` : `The ball flies in its real time. ${field}, before the bar runs out. Before contact it is a let.`,
       think: "No clock. Choose the stroke, then the target.",
       read: "Say which serve it was, then what you do against it.",
       shadow: "Play the stroke standing, then say how it was.",
@@ -44,7 +45,7 @@ const Panel = (() => {
     return el(
       "div",
       { class: "box" },
-      el("p", { class: "verdict", text: `${picture.opponent}: ${picture.balls} balls` }),
+      el("p", { class: "verdict", text: `${picture.opponent}: ${picture.left_s === null ? `${picture.balls} balls` : `${Math.ceil(picture.left_s / 60)} minutes`}` }),
       el("p", { text }),
       picture.switch
         ? el("p", { text: `Switch round: ${picture.switch}. First your plan; it is called when four in five of the first balls are right in time.` })
@@ -98,7 +99,7 @@ const Panel = (() => {
     if (call.call === "stay") return [el("p", { class: "now", text: "Stay" }), el("p", { text: "Everything stays as it is." })];
     const head = call.call === "back" ? "Back to the plan" : `Switch: ${call.name}`;
     return [
-      el("p", { text: call.cue && call.call === "switch" ? `${head}, when ${call.cue}` : head }),
+      el("p", { text: call.cue && call.call === "switch" ? `${head} (${call.cue})` : head }),
       ...call.changes.flatMap(([serve, old, now]) => [el("p", { class: "now", text: now ? `Now: ${now}` : "Now: from memory" }), el("p", {}, el("span", { text: `instead of: ${old}` })), el("p", { text: `on: ${serve}` })]),
     ];
   }

@@ -49,12 +49,15 @@ const Today = (() => {
 
   const left = (one) => (one.left === 0 ? `${count(one.of, "answer")}: done today` : `${one.left} of ${count(one.of, "answer")} to give`);
 
-  /** A ball with its toss, its window and the time a right answer stands, milliseconds. */
+  /** What is wrong is read for longer: so much more, milliseconds, spread over all balls. */
+  const READ_MS = 1000;
+
+  /** A ball with its toss, its window and the time an answer is read, milliseconds. */
   function ballMs(script) {
     const { restMs = script.durations.feedback_ms, tempos } = Keep.get("state") || {};
     const permille = (tempos || {})[script.deck] ? tempos[script.deck].permille : script.tempo.start_permille;
     const each = script.balls.map((ball) => ball.toss_ms + SecondballLogic.windowMs(script.serves[ball.serve].decision_ms, permille, script.key_ms));
-    return each.reduce((sum, one) => sum + one, 0) / Math.max(1, each.length) + restMs;
+    return each.reduce((sum, one) => sum + one, 0) / Math.max(1, each.length) + restMs + READ_MS;
   }
 
   function drill(one, done) {
