@@ -41,7 +41,8 @@ fn a_flown_ball_bounces_where_the_worked_example_says() {
         ("40", "6.25", "-14", "0", "0", [0.42, 2.15, 3.49, 0.220, 0.047, 0.461], "long"),
         ("0", "5.85", "-15", "30", "-2.3", [0.41, 1.87, 2.72, 0.220, 0.032, 0.490], "half_long"),
     ];
-    let player = Player::without_home();
+    let player = Player::with_home();
+    player.write("table.ron", "(surface: (restitution: 0.93, friction: 0.25))\n");
     for (top, speed, elevation, side, azimuth, [first, lands, next, apex, net, time], depth) in rows
     {
         let ask = [
@@ -59,10 +60,6 @@ fn a_flown_ball_bounces_where_the_worked_example_says() {
             side,
             "--azimuth",
             azimuth,
-            "--restitution",
-            "0.93",
-            "--friction",
-            "0.25",
             "--json",
         ];
         let flown = json(&player.run(&ask).fine());
@@ -88,7 +85,6 @@ fn impossible_numbers_are_refused_with_range_and_unit() {
         ("--speed", "NaN", "speed is NaN m/s, allowed is 0 to 40 m/s"),
         ("--top", "10000", "top spin is 10000 rev/s, allowed is -200 to 200 rev/s"),
         ("--outlet", "0,0,9", "nozzle height is 9 m, allowed is 0.02 to 3 m"),
-        ("--restitution", "1.2", "restitution is 1.2, allowed is 0.3 to 1"),
         ("--outlet", "0,0", "a nozzle has three numbers, not 2"),
     ] {
         let mut ask = vec!["launcher", "fly", flag, value];
@@ -102,13 +98,17 @@ fn impossible_numbers_are_refused_with_range_and_unit() {
 
 #[test]
 fn other_constants_make_another_flight_and_the_picture_keeps_its_width() {
-    let player = Player::without_home();
+    let player = Player::with_home();
     let ask = ["launcher", "fly", "--speed", "5.3", "--elevation", "-16", "--top", "-40"];
     let usual = player.run(&ask).fine();
     assert!(usual.lines().all(|line| line.chars().count() <= 80), "{usual}");
     assert!(usual.contains("from the side") && usual.contains("from above"), "{usual}");
-    let slippery = player.run(&[&ask[..], &["--friction", "0.15"]].concat()).fine();
-    assert_ne!(usual, slippery);
+    player.write("table.ron", "(surface: (friction: 0.15))\n");
+    assert_ne!(usual, player.run(&ask).fine());
+    player.write("table.ron", "(surface: (restitution: 1.2))\n");
+    let said = player.run(&ask).refused();
+    assert!(said.contains("restitution is 1.2, allowed is 0.3 to 1"), "{said}");
+    std::fs::remove_file(player.home().join("table.ron")).unwrap();
     let svg = player.beside("ball.svg");
     player.run(&[&ask[..], &["--svg", svg.to_str().unwrap()]].concat()).fine();
     assert!(std::fs::read_to_string(svg).unwrap().starts_with("<svg "));

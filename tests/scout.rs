@@ -437,6 +437,9 @@ fn a_serve_is_meant_by_its_short_word_or_its_number_on_every_command() {
     assert_eq!(kim.plan.len(), 2);
     player.run(&["scout", "change", "Kim", "short", "looks_like=half-long middle"]).fine();
     assert_eq!(deck(&player, "kim").serves[0].looks_like, Some("other".parse().unwrap()));
+    player.run(&["scout", "retire", "Kim", "2"]).fine();
+    let back = player.run(&["scout", "retire", "Kim", "half-long middle", "--back"]).fine();
+    assert!(back.contains("half-long middle is back"), "{back}");
     let said = player.run(&["plan", "clear", "Kim", "long bh"]).refused();
     assert!(said.contains("there is short FH and half-long middle"), "{said}");
     let aimed = player.run(&[

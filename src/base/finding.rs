@@ -238,6 +238,22 @@ mod tests {
     use super::*;
 
     #[test]
+    fn no_line_is_wider_than_the_terminal_and_no_word_is_broken() {
+        let values =
+            "`a short ball`, `a long push`, `a slow spinny ball`, `a wide ball to the forehand`";
+        let finding = Finding::error(format!("`frog` is none of {values}"));
+        let finding = finding
+            .hint("`secondball scout \"Left-hander, north hall\" --likes flick --hates short`");
+        for columns in [40, 60, 80] {
+            let shown = finding.shown_in(columns);
+            assert!(shown.lines().all(|line| text::width(line) <= columns), "{shown}");
+            let words: Vec<&str> = shown.split_whitespace().collect();
+            let said = format!("{} hint: {}", finding.what, finding.hint.clone().unwrap());
+            assert_eq!(words, said.split_whitespace().collect::<Vec<_>>(), "{shown}");
+        }
+    }
+
+    #[test]
     fn the_caret_stands_under_the_word_that_is_wrong() {
         let source = "(\n    motion: pendulm,\n)";
         let start = source.find("pendulm").unwrap();

@@ -95,7 +95,7 @@ impl Asker {
 
     /// Says what belongs to the next question, unless it is answered already.
     pub fn say(&self, world: &mut World<'_>, words: &str) -> Result {
-        if self.replay.is_empty() { world.note(words, "    ") } else { Ok(()) }
+        if self.replay.is_empty() { world.note(words, "  ") } else { Ok(()) }
     }
 
     /// One line of words; none when it is left open.

@@ -144,7 +144,8 @@ fn from_flags(
                 format!("did you mean `{close}`? One that is new: `--new \"{words}\"`"),
             ));
         }
-        writeln!(world.err, "No serve of {name} is called that: `{words}` is kept as a new one.")?;
+        let said = format!("No serve of {name} is called that: `{words}` is kept as a new one.");
+        world.note(&said, "  ")?;
         telling.tell_new(words);
     }
     for words in telling::on_lines(&arguments.new) {

@@ -80,7 +80,8 @@ fn show(name: Option<&str>, json: bool, desk: &Desk, world: &mut World<'_>) -> R
     };
     let launchers = names.iter().map(|name| find(Some(name), desk, world));
     let launchers: Vec<Launcher> = launchers.collect::<Result<_, _>>()?;
-    world.print(&launchers, json, |launchers, _| {
-        launchers.iter().map(launcher_card::card).collect::<Vec<_>>().join("\n")
+    world.print(&launchers, json, |launchers, width| {
+        let cards = launchers.iter().map(|launcher| launcher_card::card(launcher, width));
+        cards.collect::<Vec<_>>().join("\n")
     })
 }

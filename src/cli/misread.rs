@@ -122,6 +122,10 @@ mod tests {
             ("secondball plan bo set", "what is to be done comes first: `secondball plan set bo`"),
             ("secondball sheet --papr a6", "did you mean `--paper`?"),
             ("secondball plan set bo", "`secondball plan set --help` has two examples"),
+            (
+                "secondball scout Kim --likes frog",
+                "--likes: `frog` is none of short, long-push, flick",
+            ),
         ] {
             let said = told(line);
             assert!(said.contains(hint), "{line}: {said}");

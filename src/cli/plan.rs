@@ -269,7 +269,7 @@ fn add_switch(arguments: &SwitchAddArguments, desk: &Desk, world: &mut World<'_>
     }
     world.say(&format!("  now {}", receive.shown()), "      ")?;
     if plan.deck.switch_called(&name).is_some_and(|switch| switch.cue.is_none()) {
-        writeln!(world.err, "It has no cue yet: `--cue` says what you see that calls for it.")?;
+        world.note("It has no cue yet: `--cue` says what you see that calls for it.", "  ")?;
     }
     for judged in receive::of_deck(&plan.deck) {
         let of_this = judged.path.starts_with(&["switches".to_owned(), name.clone()]);

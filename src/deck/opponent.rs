@@ -139,7 +139,7 @@ impl Deck {
         let number = given.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
         self.serve_begun(given)
             .or_else(|| self.active().nth(number?))
-            .or_else(|| self.active().find(|serve| short(serve) == said))
+            .or_else(|| self.serves_by_use().find(|serve| short(serve) == said))
             .or_else(|| only(self.active().filter(begins)))
             .or_else(|| self.only_serve(has_word))
     }
@@ -149,9 +149,16 @@ impl Deck {
         let whole = (2..=words.len().min(8)).rev().find_map(|many| {
             let said = text::file_stem(&words[..many].join(" "));
             let is_it = |serve: &&Serve| text::file_stem(&self.short_word(serve)) == said;
-            Some((self.active().find(is_it)?, many))
+            Some((self.serves_by_use().find(is_it)?, many))
         });
-        whole.or_else(|| Some((self.serve_begun(words.first()?)?, 1)))
+        let first = words.first()?;
+        let number = || self.active().nth(first.parse::<usize>().ok()?.checked_sub(1)?);
+        whole.or_else(|| Some((self.serve_begun(first).or_else(number)?, 1)))
+    }
+
+    /// All serves, those still served first.
+    fn serves_by_use(&self) -> impl Iterator<Item = &Serve> {
+        self.active().chain(self.serves.iter().filter(|serve| serve.retired))
     }
 
     /// What a player calls a serve of this deck: `short FH`, with as much more as tells it from the

@@ -107,7 +107,7 @@ impl AdviceView<'_> {
             // Nothing has been recorded: every receive is common practice.
             is_common_practice: self.advice.matches == 0,
             advice: Worded { data: &self.advice, words },
-            switches: switching::documents(&self.switches),
+            switches: switching::documents(self.deck, &self.switches),
             moments: switching::MOMENTS,
             lessons: lessons_document(&self.lessons, &self.switches),
             unknown_words: self.unknown_words(),

@@ -9,8 +9,8 @@ use crate::game::Hand;
 use crate::launcher::{HeadTurn, Launcher, Table, ThrowingMachine, Wheels, can_serve};
 use crate::page::text_page::filled_text;
 
-/// The card.
-pub fn card(launcher: &Launcher) -> String {
+/// The card, `width` columns wide.
+pub fn card(launcher: &Launcher, width: usize) -> String {
     let Launcher { name, kind, source, hand, machine, dials, .. } = launcher;
     let dials: Vec<_> = dials.iter().map(|dial| (dial, dial.sets.shown())).collect();
     let page = context! {
@@ -23,7 +23,7 @@ pub fn card(launcher: &Launcher) -> String {
         cannot => machine.as_ref().map(|machine| cannot(launcher, machine)),
         dials => Serde(dials),
     };
-    filled_text(include_str!("templates/launcher/card.txt"), &page, 80)
+    filled_text(include_str!("templates/launcher/card.txt"), &page, width)
 }
 
 fn cannot(launcher: &Launcher, machine: &ThrowingMachine) -> Vec<&'static str> {

@@ -35,7 +35,7 @@ pub(crate) fn due<'s>(lesson: &Lesson, switches: &'s [Reserve]) -> Option<&'s Re
 }
 
 /// What to say about a switch, most important first.
-pub fn says(reserve: &Reserve) -> Vec<String> {
+pub fn says(reserve: &Reserve, deck: &Deck) -> Vec<String> {
     if reserve.is_in_plan {
         let nothing =
             "Already in the plan: nothing is left to switch. Put another answer in reserve.";
@@ -46,19 +46,22 @@ pub fn says(reserve: &Reserve) -> Vec<String> {
     says.push(when.to_owned());
     let is_alone = reserve.cards.len() == 1;
     says.extend(reserve.cards.iter().map(|(serve, card)| {
-        let of_serve = if is_alone { String::new() } else { format!("{serve}: ") };
+        let of_serve = if is_alone { String::new() } else { format!("{}: ", deck.called(serve)) };
         format!("{of_serve}{}", card_says(*card, "the switch"))
     }));
     says
 }
 
 /// The switches with their sentences, for a document.
-pub(crate) fn documents(switches: &[Reserve]) -> Vec<impl Serialize + '_> {
-    switches.iter().map(document).collect()
+pub(crate) fn documents<'r>(
+    deck: &Deck,
+    switches: &'r [Reserve],
+) -> Vec<Worded<&'r Reserve, Says>> {
+    switches.iter().map(|reserve| document(deck, reserve)).collect()
 }
 
-fn document(reserve: &Reserve) -> impl Serialize + '_ {
-    Worded { data: reserve, words: Says { says: says(reserve) } }
+fn document<'r>(deck: &Deck, reserve: &'r Reserve) -> Worded<&'r Reserve, Says> {
+    Worded { data: reserve, words: Says { says: says(reserve, deck) } }
 }
 
 /// The switches as a page needs them: with the receives they change.
@@ -71,7 +74,7 @@ pub(crate) fn ranked(deck: &Deck, switches: &[Reserve]) -> Vec<Value> {
             context! { serve => deck.called(serve), old, new }
         });
         let changes: Vec<Value> = changes.collect();
-        context! { weighed => Serde(document(reserve)), ready => readiness(reserve.drilled), changes }
+        context! { weighed => Serde(document(deck, reserve)), ready => readiness(reserve.drilled), changes }
     };
     switches.iter().map(one).collect()
 }

@@ -148,10 +148,10 @@ fn a_switch_that_was_never_drilled_is_said_so_first() {
     let table = Table::of(deck(), &season());
     let switch = &table.deck.switches[0];
     let not_drilled = weigh(&table.verdicts(), switch, Drilled::default(), &start());
-    assert!(switching::says(&not_drilled)[0].contains("was never drilled"));
+    assert!(switching::says(&not_drilled, &table.deck)[0].contains("was never drilled"));
     let firm = Drilled { recall: Some(0.97), is_firm: true, slip: Some(0.02) };
     let firm = weigh(&table.verdicts(), switch, firm, &start());
-    assert!(!switching::says(&firm)[0].contains("drilled"));
+    assert!(!switching::says(&firm, &table.deck)[0].contains("drilled"));
     assert!(firm.net > not_drilled.net - 0.01);
     let ranked = rank(&table.verdicts(), &untried, &start());
     assert_eq!(ranked, [not_drilled]);

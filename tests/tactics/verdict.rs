@@ -415,7 +415,7 @@ fn a_switch_that_has_become_the_plan_is_not_offered_again() {
     let start = Match::start(MatchLength::best_of(5).unwrap(), End::Me);
     let ranked = rank(&table.verdicts(), &untried, &start);
     assert!(ranked[0].is_in_plan && !ranked[0].is_due);
-    let says = switching::says(&ranked[0]);
+    let says = switching::says(&ranked[0], &table.deck);
     assert!(says[0].starts_with("Already in the plan"), "{}", says[0]);
     let lesson = table.lesson("short-fh");
     assert_ne!(lesson.alternative, Some(receive(LONG)));

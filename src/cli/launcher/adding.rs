@@ -107,7 +107,7 @@ pub fn run(arguments: &DescribeArguments, desk: &Desk, world: &mut World<'_>) ->
         return Err(Failure::Findings(found.into_iter().map(|judged| judged.finding).collect()));
     }
     home.write_ron::<Launcher>(&file, None, &launcher)?;
-    write!(world.out, "{}", launcher_card::card(&launcher))?;
+    write!(world.out, "{}", launcher_card::card(&launcher, world.width))?;
     writeln!(world.err, "wrote {file}")?;
     world.next(&format!("launcher aim --launcher {stem}"))
 }

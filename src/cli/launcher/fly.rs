@@ -6,7 +6,6 @@ use clap::Args;
 
 use super::choosing::{outlet_m, own_table, refused};
 use crate::cli::{Desk, Failure, World};
-use crate::flight::constants::Constants;
 use crate::flight::{Launch, SpinRate, Until, fly};
 use crate::page::flight::FlownDocument;
 use crate::page::flight_picture;
@@ -53,9 +52,6 @@ pub struct FlyArguments {
     /// Corkscrew spin
     #[arg(long, value_name = "REV/S", default_value_t = 0.0)]
     pub gyro: f64,
-    /// Constants of ball, air and table instead of your own or the usual ones
-    #[command(flatten)]
-    pub constants: ConstantsArguments,
     /// Bounces to follow, at most 9
     #[arg(long, value_name = "NUMBER", default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=9))]
     pub bounces: u8,
@@ -67,70 +63,13 @@ pub struct FlyArguments {
     pub json: bool,
 }
 
-/// Constants that replace the usual ones.
-#[derive(Debug, Args)]
-#[command(next_help_heading = "Ball, air and table")]
-pub struct ConstantsArguments {
-    /// Mass of the ball, kg
-    #[arg(long, value_name = "KG")]
-    pub mass: Option<f64>,
-    /// Radius of the ball, m
-    #[arg(long, value_name = "M")]
-    pub radius: Option<f64>,
-    /// Free fall, m/s^2
-    #[arg(long, value_name = "M/S^2")]
-    pub gravity: Option<f64>,
-    /// Density of the air, kg/m^3
-    #[arg(long, value_name = "KG/M^3")]
-    pub density: Option<f64>,
-    /// Drag coefficient
-    #[arg(long, value_name = "NUMBER")]
-    pub drag: Option<f64>,
-    /// a of the lift curve S / (a + b S)
-    #[arg(long, value_name = "NUMBER")]
-    pub lift_a: Option<f64>,
-    /// b of the lift curve S / (a + b S)
-    #[arg(long, value_name = "NUMBER")]
-    pub lift_b: Option<f64>,
-    /// Share of the upright speed a bounce gives back
-    #[arg(long, value_name = "NUMBER")]
-    pub restitution: Option<f64>,
-    /// Friction between ball and table
-    #[arg(long, value_name = "NUMBER")]
-    pub friction: Option<f64>,
-}
-
-impl ConstantsArguments {
-    /// The constants with what was given in place.
-    fn over(&self, mut constants: Constants) -> Constants {
-        let places: [(Option<f64>, &mut f64); 9] = [
-            (self.mass, &mut constants.ball.mass_kg),
-            (self.radius, &mut constants.ball.radius_m),
-            (self.gravity, &mut constants.air.gravity_m_s2),
-            (self.density, &mut constants.air.density_kg_m3),
-            (self.drag, &mut constants.air.drag),
-            (self.lift_a, &mut constants.air.lift_a),
-            (self.lift_b, &mut constants.air.lift_b),
-            (self.restitution, &mut constants.surface.restitution),
-            (self.friction, &mut constants.surface.friction),
-        ];
-        for (given, place) in places {
-            if let Some(given) = given {
-                *place = given;
-            }
-        }
-        constants
-    }
-}
-
 /// Flies it.
 ///
 /// # Errors
 /// [`Failure`] when a number is impossible.
 pub fn run(arguments: &FlyArguments, desk: &Desk, world: &mut World<'_>) -> Result<(), Failure> {
     let outlet_m = outlet_m(&arguments.outlet, "-0.1,0,0.2")?;
-    let (table, is_own_table) = own_table(desk)?;
-    let constants = arguments.constants.over(table);
+    let (constants, is_own_table) = own_table(desk)?;
     let launch = Launch {
         outlet_m,
         speed_m_s: arguments.speed,

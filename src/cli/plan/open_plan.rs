@@ -112,10 +112,7 @@ impl<'d> OpenPlan<'d> {
             world.tell([&objection.finding(&self.called(&serve.id), receive.stroke)])?;
         }
         if receive.to.is_open() {
-            writeln!(
-                world.err,
-                "It has no target yet: `to middle short` at its end gives it one."
-            )?;
+            world.note("It has no target yet: `to middle short` at its end gives it one.", "  ")?;
         }
         if !self.player.owns(receive) {
             let said = format!(

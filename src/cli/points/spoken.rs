@@ -265,6 +265,8 @@ pub(super) mod tests {
     #[test]
     fn the_beginning_of_only_one_serve_is_enough() {
         assert_eq!(said("fast l").serve, Some("fast-bh".parse().unwrap()));
+        // Or its number, as the keys have it.
+        assert_eq!(said("1 lost").serve, Some("bh-short-fh".parse().unwrap()));
         // Two serves begin like this.
         let two = said("bh won");
         assert_eq!((two.serve, two.unknown.as_deref()), (None, Some("bh")));

@@ -166,12 +166,12 @@ pub fn retire(arguments: &RetireArguments, desk: &Desk, world: &mut World<'_>) -
     let Scouting { world, deck, stem, .. } = scouting;
     let name = text::one_line(&deck.opponent);
     if arguments.back {
-        writeln!(world.out, "{called} is back; {name} has {left}")?;
+        world.say(&format!("{called} is back; {name} has {left}"), "  ")?;
     } else {
-        writeln!(world.out, "{called} is retired; {name} has {left} left")?;
+        world.say(&format!("{called} is retired; {name} has {left} left"), "  ")?;
         let back =
             format!("`secondball scout retire {stem} {} --back`", text::typed(&arguments.serve));
-        writeln!(world.err, "Its history is kept: {back} undoes it.")?;
+        world.note(&format!("Its history is kept: {back} undoes it."), "  ")?;
     }
     Ok(())
 }

@@ -91,9 +91,9 @@ pub fn habits(arguments: &HabitsArguments, world: &mut World<'_>) -> Result {
         return Ok(());
     }
     for habit in Habit::ALL {
-        writeln!(world.out, "{:<24}{}", habit.name, habit.about)?;
+        world.say(&format!("{:<24}{}", habit.name, habit.about), &" ".repeat(24))?;
     }
     writeln!(world.err, "\nCommon practice, not real players. To begin with one:")?;
-    writeln!(world.err, "  secondball scout NAME --hand right --from-habit pendulum-pair")?;
+    writeln!(world.err, "  secondball scout NAME --from-habit pendulum-pair")?;
     Ok(())
 }
