@@ -94,6 +94,8 @@ for (const [colorScheme, held] of [["light", "upright"], ["dark", "upright"], ["
       await page.locator("[data-view=table]").tap();
       await page.locator("#table-delay").fill("1");
       await page.getByText("Start the session").tap();
+      const start = await page.locator("#table [data-act=go]").first().boundingBox();
+      assert.ok(start.y >= 0 && start.y + start.height <= VIEWPORTS[held].height, `the block can be started: ${JSON.stringify(start)}`);
       await check("caller, before the first ball");
       await page.locator("#table [data-act=go]").first().tap();
       await page.locator("#table-out", { hasText: /^Ball 1: / }).waitFor({ timeout: 20000 });

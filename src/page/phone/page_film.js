@@ -14,7 +14,7 @@ const Film = (() => {
   let edited = null;
   let said = "";
 
-  const megabytes = (bytes) => `${(bytes / 1048576).toFixed(bytes < 10485760 ? 1 : 0)} MB`;
+  const megabytes = (bytes) => (bytes < 1e9 ? `${(bytes / 1048576).toFixed(bytes < 10485760 ? 1 : 0)} MB` : `${(bytes / 1073741824).toFixed(1)} GB`);
   const [head, edit, rest] = ["div", "div", "div"].map((name) => el(name));
   const told = el("p", { id: "film-said", class: "told", role: "status" });
 

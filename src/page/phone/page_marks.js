@@ -98,9 +98,9 @@ const Marks = (() => {
     const sure = el("div", { id: "film-sure", class: "note", hidden: true }, el("p", { text: `Delete ${clip.name} with its marks from this browser?` }),
       row(el("button", { type: "button", class: "deed", text: "Delete it", onclick: deeds.remove }), button("Keep it", "film-keep", () => { sure.hidden = true; })));
     return el("div", { class: "card", id: "film-edit" },
-      el("h2", { text: clip.name }),
+      el("h2", {}, clip.name, " ", time),
       frame,
-      row(button("Play or stop", "film-play", play), button("Frame back", "film-back", step(-1)), button("Frame on", "film-on", step(1)), time),
+      el("div", { class: "row thirds" }, button("Frame back", "film-back", step(-1)), button("Play, stop", "film-play", play), button("Frame on", "film-on", step(1))),
       el("p", { class: "quiet by-keys", text: "Keys on the film: left and right a frame, space plays and stops, Enter marks contact." }),
       row(el("label", { for: "film-serve", text: "Serve" }), serve),
       el("button", { type: "button", class: "deed", id: "film-mark", text: "Contact is in this frame", onclick: mark }),

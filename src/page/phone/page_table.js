@@ -115,6 +115,7 @@ const Table = (() => {
     save();
     Awake.on();
     draw();
+    window.scrollTo(0, 0);
   }
 
   function goOn(found) {
