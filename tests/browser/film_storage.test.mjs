@@ -109,3 +109,33 @@ test("when the storage is really full a film is held and said, and nothing that 
     await context.close();
   }
 });
+
+test("a film that the browser cannot read any more ends its round with a word, and no answer is made of it", async () => {
+  await all.withPhone(async (page) => {
+    await marked(page, [[1.7, 1], [3.2, 2]], film);
+    await page.evaluate(async () => {
+      const [clip] = await Clips.all();
+      await Clips.put({ ...clip, film: new Blob(["no film"]) }, true);
+    });
+    await page.reload();
+    await page.waitForSelector("html[data-ready=yes]");
+    await page.locator("[data-view=film]").tap();
+    await page.locator("[data-film]").tap();
+    await page.locator("#panel [data-go]").tap();
+    await page.locator("#film-said", { hasText: "cannot read the film any more: delete it and choose it again" }).waitFor();
+    await page.locator("#round").waitFor({ state: "hidden" });
+    await page.locator("#film-delete").waitFor();
+    assert.equal((await facts(page)).filter((fact) => fact.k === "answer").length, 0);
+  });
+});
+
+test("a browser that lets no film run by itself ends the round with a word", async () => {
+  await all.withPhone(async (page) => {
+    await marked(page, [[1.7, 1], [3.2, 2]], film);
+    await page.evaluate(() => { HTMLMediaElement.prototype.play = () => Promise.reject(new DOMException("not now", "NotAllowedError")); });
+    await page.locator("[data-film]").tap();
+    await page.locator("#panel [data-go]").tap();
+    await page.locator("#film-said", { hasText: "switch off its power saving" }).waitFor();
+    await page.locator("#round").waitFor({ state: "hidden" });
+  });
+});

@@ -200,12 +200,17 @@ const Film = (() => {
     const order = SecondballFilm.order(marks, BALLS, Math.random, SecondballFilm.areTwins(base));
     const script = SecondballFilm.scriptOf(base, order);
     script.balls.forEach((ball, place) => { ball.film = place; });
-    Round.showFilm(script, new Reel(order, ladder), () => {
+    const reel = new Reel(order, ladder);
+    Round.showFilm(script, reel, () => {
       const state = Keep.get("state") || {};
       Keep.put("state", { ...state, film: { ...state.film, [opponent.key]: ladder.step } });
       const answers = Keep.standing().map((one) => one.fact).filter((fact) => fact.how === "film" && fact.deck === opponent.key);
       const known = SecondballFilm.byHeart(marks, answers);
-      said = known.length > 0
+      if (reel.lost && reel.lost.isBarred) said = "This browser lets no film run by itself now: switch off its power saving.";
+      else if (reel.lost) {
+        opened = reel.lost.clip;
+        said = "This browser cannot read the film any more: delete it and choose it again.";
+      } else said = known.length > 0
         ? `${known.map((serve) => Marks.nameOf(opponent.key, serve)).join(", ")}: one clip, all right: perhaps you know the clip. Film two more.`
         : `Next time it goes black ${Marks.cutWords(ladder.cutMs)}${ladder.cutMs === 0 ? "" : " contact"}.`;
       done();

@@ -10,6 +10,9 @@ class Reel {
     this.cutMs = ladder.cutMs;
     this.state = null;
     this.mark = null;
+    /** The clip that could not be read, or that the browser does not let run; `onLost` ends the round. */
+    this.lost = null;
+    this.onLost = () => {};
     this.urls = new Map();
     this.video = el("video", { muted: true, playsinline: true, preload: "auto", "aria-label": "Film" });
     this.video.muted = true;
@@ -95,8 +98,10 @@ class Reel {
       if (this.state !== state) return;
       this.light(true);
       await this.video.play();
-    } catch (_) {
-      if (this.state === state) state.contactMs = nowMs() + ball.toss_ms;
+    } catch (error) {
+      if (this.state !== state) return;
+      this.lost = { clip: mark.clip, isBarred: error.name === "NotAllowedError" };
+      this.onLost();
       return;
     }
     this.watch(state, mark, nowMs, machine.windowMs());

@@ -71,6 +71,7 @@ const Round = (() => {
     const time = (state.keyTime || {})[round.input];
     if (time) script.key_ms = SecondballLogic.keyMs(time, script.palette.choices.length);
     reel = film;
+    reel.onLost = close;
     reel.mount(screen.querySelector(".court"));
     open(script, done);
   }
