@@ -151,5 +151,5 @@ fn the_printed_page_escapes_everything_and_draws_every_serve() {
     }
     let said = player.run(&["sheet", "north", "--html", "x.html", "--paper", "a3"]);
     assert_eq!(said.code, 1);
-    assert!(said.err.contains("`a3` is not a paper"), "{}", said.err);
+    assert!(said.err.contains("`a3` is none of a4, letter and a6"), "{}", said.err);
 }

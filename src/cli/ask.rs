@@ -93,9 +93,9 @@ impl Asker {
         self.given.pop();
     }
 
-    /// Says what belongs to the next question, unless it is answered already.
+    /// Says what belongs to the next question, unless it is answered already or nobody answers.
     pub fn say(&self, world: &mut World<'_>, words: &str) -> Result {
-        if self.replay.is_empty() { world.note(words, "  ") } else { Ok(()) }
+        if self.replay.is_empty() && !self.ended { world.note(words, "  ") } else { Ok(()) }
     }
 
     /// One line of words; none when it is left open.
@@ -109,7 +109,9 @@ impl Asker {
         }
         loop {
             let answer = if world.is_terminal {
-                prompt(question)?
+                let typed = prompt(question)?;
+                self.ended = typed.is_none();
+                typed.unwrap_or_default()
             } else {
                 write!(world.err, "{question}: ")?;
                 let mut line = String::new();
@@ -211,6 +213,9 @@ impl Asker {
         now: Option<&str>,
         or: impl Fn(&str) -> bool,
     ) -> Result<Option<String>> {
+        if self.ended {
+            return Ok(None);
+        }
         // A number and its word stay on one line.
         let numbered = choices.iter().zip(1..).map(|(choice, number)| {
             format!("{number} {choice}").replace(' ', "\u{a0}").replace('-', "\u{2011}")

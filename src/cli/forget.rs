@@ -94,5 +94,6 @@ fn is_meant(name: &str, at_once: bool, world: &World<'_>) -> Result<bool> {
     }
     let how = if at_once { "for good, with" } else { "with" };
     let question = format!("Forget {name}, {how} every answer about them? Type the name");
-    Ok(text::one_line(&prompt::prompt(&question)?).to_lowercase() == name.to_lowercase())
+    let typed = prompt::prompt(&question)?.unwrap_or_default();
+    Ok(text::one_line(&typed).to_lowercase() == name.to_lowercase())
 }

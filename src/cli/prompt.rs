@@ -3,17 +3,39 @@
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 
+use console::{Key, Term};
 use dialoguer::theme::SimpleTheme;
 use dialoguer::{Confirm, Input};
 
 use crate::base::text;
 use crate::cli::{Failure, Result};
 
-/// A line typed at the terminal.
-pub fn prompt(question: &str) -> Result<String> {
-    let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(text::printed(question));
-    let input = input.allow_empty(true);
-    asked(|| input.interact_text())
+/// A line typed at the terminal; none when Ctrl-D ends the questions.
+pub fn prompt(question: &str) -> Result<Option<String>> {
+    let (question, terminal) = (text::printed(question), Term::stderr());
+    asked(|| {
+        terminal.write_str(&format!("{question}: "))?;
+        // The editing line does not tell Ctrl-D, so the first key is read before it begins.
+        let first = loop {
+            match terminal.read_key()? {
+                Key::Char('\u{4}') => {
+                    terminal.write_line("")?;
+                    return Ok(None);
+                }
+                Key::Enter => {
+                    terminal.write_line("")?;
+                    return Ok(Some(String::new()));
+                }
+                Key::Char(letter) if !letter.is_control() => break letter,
+                _ => {}
+            }
+        };
+        let columns = usize::from(terminal.size().1).max(1);
+        terminal.clear_line()?;
+        terminal.clear_last_lines((text::width(&question) + 2) / columns)?;
+        let input = Input::<String>::with_theme(&SimpleTheme).with_prompt(question.clone());
+        input.with_initial_text(first).allow_empty(true).interact_text().map(Some)
+    })
 }
 
 /// Yes or no, by y or n (the rest of a typed word is passed over) and Enter; `usual` on Enter
@@ -47,7 +69,7 @@ fn asked<T>(ask: impl FnOnce() -> dialoguer::Result<T>) -> Result<T> {
     ends_all.store(true, Ordering::SeqCst);
     ended.map_err(|dialoguer::Error::IO(error)| {
         // When even that fails there is no terminal left to mend.
-        let _ = console::Term::stderr().show_cursor();
+        let _ = Term::stderr().show_cursor();
         Failure::from(error)
     })
 }

@@ -223,6 +223,22 @@ fn a_scout_who_leaves_is_told_what_is_kept_and_how_to_go_on() {
     assert!(!session.seen.lock().unwrap().contains("everything answered so far"));
 }
 
+/// Nothing happened, and only the program could be broken off.
+#[test]
+fn ctrl_d_ends_the_questions_and_what_was_said_is_kept() {
+    let mut session = Session::open(&["scout", "Kim"]);
+    for (question, answer) in [("hand:", "lefty"), ("rubbers:", ""), ("where they wait?", "")] {
+        session.wait_for(question);
+        session.press(&format!("{answer}\r"));
+    }
+    session.wait_for("motion:");
+    session.press("short dead fh, hook\r");
+    session.wait_for("gives it away");
+    session.press("\u{4}");
+    assert_eq!(session.ended(), 0);
+    session.wait_for("decks/kim.ron has 1 serve");
+}
+
 #[test]
 fn who_throws_is_asked_and_must_be_answered() {
     let mut session = Session::open(&["rehearse"]);

@@ -52,7 +52,7 @@ pub(super) fn run(arguments: &ChooseArguments, desk: &Desk, world: &mut World<'_
     } else {
         let how = "A number, or a receive in your own words, for example `forehand push on \
                    the rise, short to the middle`; Enter leaves it open, `<` goes one question back, \
-                   Ctrl-C leaves; what is chosen is kept. Targets are the opponent's own lanes.";
+                   Ctrl-D leaves; what is chosen is kept. Targets are the opponent's own lanes.";
         world.note(how, "")?;
     }
     let mut steps: Vec<Choosing> =

@@ -154,8 +154,8 @@ fn begin(scouting: &mut Scouting<'_, '_>, arguments: &NewArguments, asks: bool) 
     arguments.them.write_into(deck);
     if asks {
         let how = "A number, a word or its beginning answers; Enter leaves a question open, ? says \
-                   what the words mean, < goes one question back; Ctrl-C leaves, finished serves \
-                   are kept.";
+                   what the words mean, < goes one question back; Ctrl-D leaves, and what is said \
+                   is kept.";
         writeln!(scouting.world.err, "{}", scouting.deck.opponent)?;
         return scouting.world.note(how, "");
     }

@@ -85,7 +85,7 @@ impl Scouting<'_, '_> {
     /// What gives it away.
     pub fn ask_tell(&mut self, serve: &mut Serve) -> Result {
         let now = (!serve.tells.is_empty()).then(|| serve.tells.join("; "));
-        let question = "  what gives it away before contact";
+        let question = "  what gives it away";
         let question = match &now {
             None => format!("{question} (Enter: nothing seen)"),
             now => with_now(question, now.as_deref()),
