@@ -38,10 +38,10 @@ pub fn text(progress: &Progress, is_all: bool, width: usize) -> String {
     let maps = progress.table.opponents.iter().map(|table| Filled(map(&table.serves)));
     let of_plan = patterns.iter().filter(|it| it.part == PatternPart::Plan);
     let stands = of_plan.map(|it| (it.deck.as_str(), &it.part, it.standing));
-    let stop = if_stopped(&progress.recall);
+    let stop = if_stopped(&progress.recall).map(|stop| format!("; {stop}")).unwrap_or_default();
     let on = match &progress.recall.event {
-        Some(_) => format!(" on {}; {stop}", progress.recall.until.spoken()),
-        None => format!(" tomorrow; {stop}"),
+        Some(_) => format!(" on {}{stop}", progress.recall.until.spoken()),
+        None => format!(" tomorrow{stop}"),
     };
     let says = ready_for(stands).map(|ready| format!("{ready}{on}."));
     let table = |table: &TableOf| {

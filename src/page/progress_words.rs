@@ -197,12 +197,15 @@ pub(super) fn why_not(pattern: &PatternRecall) -> String {
     }
 }
 
-/// The share of all answers expected right on the day that counts when nothing more is done.
-pub(super) fn if_stopped(recall: &Recall) -> String {
+/// The share of all answers expected right on the day that counts when nothing more is done;
+/// none before anything was drilled.
+pub(super) fn if_stopped(recall: &Recall) -> Option<String> {
     // Each is asked once.
     let each = recall.patterns.iter().map(|pattern| (1.0, pattern.then));
     let (least, most) = RecallShare::from_recalls(each).range();
-    format!("{} to {} of 100 right if you stop here", of_hundred(least), of_hundred(most))
+    let said =
+        format!("{} to {} of 100 right if you stop here", of_hundred(least), of_hundred(most));
+    (most > 0.0).then_some(said)
 }
 
 /// What a switch cost in its last week, in a line; nothing with too few balls.
