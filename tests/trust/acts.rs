@@ -74,7 +74,7 @@ fn whole(home: &Player, act: &[&str], input: &str) {
             let player = home.copied();
             let said = struck(&player, act, input, at, how);
             strikes += 1;
-            let place = format!("{act:?} {how:?} at {at} of {}, {call}", calls.len());
+            let place = format!("{act:?} {how:?} at {at}, {call}, of {calls:?}");
             match how {
                 Strike::Kill | Strike::Torn => assert_eq!(said.code, -1, "{place}"),
                 _ => is_in_order(&said, &place),
