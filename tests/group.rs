@@ -54,7 +54,7 @@ fn who_plays_next_is_looked_at_first_and_everybody_has_a_line() {
     let before = files(&coach);
     let said = coach.run(&["group", "home"]).fine();
     assert_eq!(files(&coach), before, "a group is only read");
-    assert!(said.starts_with("Look at bea first: Cup in 3 days, 0 % right"), "{said}");
+    assert!(said.starts_with("Look at bea first: Cup in 3 days, 0 of 100 right"), "{said}");
     let lines: Vec<&str> = said.lines().skip(3).take(3).collect();
     let names: Vec<&str> = lines.iter().filter_map(|line| line.split(' ').next()).collect();
     assert_eq!(names, ["bea", "ada", "cem"], "{said}");

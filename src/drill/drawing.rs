@@ -317,8 +317,8 @@ impl Machine {
             let changed = if is_hidden { String::new() } else { changed };
             match call {
                 Call::Stay => None,
-                Call::Switch => Some((cue.words.clone(), base, changed)),
-                Call::Back => Some((cue.words.clone(), changed, base)),
+                Call::Switch => Some((cue.short.clone(), base, changed)),
+                Call::Back => Some((cue.short.clone(), changed, base)),
             }
         });
         let changes = changes.collect();

@@ -80,6 +80,9 @@ impl Standing {
     }
 }
 
+/// So many standard deviations to either side lies a normal figure nine times in ten.
+pub const NINE_IN_TEN: f64 = 1.645;
+
 /// An expected share recalled, between 0 and 1, and the standard deviation of the share that
 /// will really be recalled.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -106,9 +109,9 @@ impl RecallShare {
         }
     }
 
-    /// Between which shares it lies nine times in ten, by the normal curve.
+    /// Between which shares it lies nine times in ten.
     pub fn range(self) -> (f64, f64) {
-        let give_or_take = 1.645 * self.spread;
+        let give_or_take = NINE_IN_TEN * self.spread;
         ((self.expected - give_or_take).max(0.0), (self.expected + give_or_take).min(1.0))
     }
 }

@@ -41,7 +41,7 @@ pub use counted::History;
 pub use daily::{Habits, Pick, daily_list, gain};
 pub use door::{MemoryState, Model, days_between};
 pub use fold::Memories;
-pub use forecast::{Checked, Item, RecallShare, Standing};
+pub use forecast::{Checked, Item, NINE_IN_TEN, RecallShare, Standing};
 pub use record::Regularity;
 pub use result::{Behaviour, Given, Grade, Outcome};
 pub use task::{Budget, EventWeights, Task};

@@ -6,6 +6,7 @@ use serde::{Serialize, Serializer};
 
 use crate::agenda::{Agenda, Goal, ListNote, NextThing, OpponentSpeed};
 use crate::base::text;
+use crate::memory::NINE_IN_TEN;
 use crate::page::drill::day_before;
 use crate::page::next::{answer_called, command, next_words, unready_words};
 use crate::page::ready::{TEMPLATE, ready, times};
@@ -69,6 +70,7 @@ pub fn today_text(
         is_why,
         agenda => Filled(agenda),
         event => Filled(event),
+        give_or_take => event.map(|event| NINE_IN_TEN * event.spread),
         due => Filled(due),
         minutes => format!("{:.0}", minutes.ceil().max(1.0)),
         serve_width,

@@ -95,7 +95,7 @@ test("a switch round is called between points, and the old answer is told from o
         const words = await page.locator("#say").textContent();
         if (words.startsWith("Switch")) {
           isCalled = true;
-          assert.match(words, /Now: heavy forehand push.*instead of: forehand push, on the rise.*on: short to the forehand/);
+          assert.match(words, /Now: heavy forehand push.*instead of: forehand push, on the rise.*on: short FH/);
         }
         await page.locator("#strip [data-go]").tap();
       }

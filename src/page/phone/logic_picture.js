@@ -258,7 +258,7 @@ const SecondballMachine = (() => {
         // What is asked from memory is not shown before its first answer.
         const isHidden = cue.is_due && !this.taken.some((one) => one.serve === serve);
         const changed = isHidden ? "" : shown(isOfDay ? cue.right : cue.changed);
-        changes.push(ball.call === "switch" ? [cue.words, base, changed] : [cue.words, changed, base]);
+        changes.push(ball.call === "switch" ? [cue.short, base, changed] : [cue.short, changed, base]);
       });
       return { call: ball.call, name: round.name, cue: round.cue, changes };
     }
