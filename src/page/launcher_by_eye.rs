@@ -67,7 +67,7 @@ pub fn set_in_a_list(settings: &Settings, units: Units, has_names: bool) -> SetI
 
 /// The values of dials, in their order.
 pub fn dial_values(dials: &[DialSetting]) -> String {
-    dials.iter().map(|dial| dial.value.to_string()).collect::<Vec<_>>().join(", ")
+    dials.iter().map(|dial| dial.value.to_string()).collect::<Vec<_>>().join(" ")
 }
 
 /// One ball's setting in short, each part apart.

@@ -57,7 +57,7 @@ pub(super) fn depths_in_turn(work: &Work<'_>, base: &TableServe, count: u32) -> 
         Block {
             around: Some(base.serve.id.clone()),
             notes: vec![Note::OneDepthAfterTheOther],
-            ..Block::draft(SessionPhase::Vary, Variation::ThreeDepths, work.place(base), balls)
+            ..Block::draft(SessionPhase::Vary, Variation::InOrOut, work.place(base), balls)
         }
     };
     balls.into_iter().zip(apportion(count, &[1.0; 3], 0)).map(block).collect()

@@ -61,7 +61,7 @@ pub(super) fn off_tempo(maker: &mut Maker<'_>, count: u32) -> Option<Vec<Session
 
 /// Fast long balls over two thirds of the table, attacked with the forehand; two or three short
 /// ones to step in for, one or two to the other wing, one of them slower.
-pub(super) fn two_thirds(
+pub(super) fn mostly_forehand(
     maker: &mut Maker<'_>,
     base: &TableServe,
     count: u32,

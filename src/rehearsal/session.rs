@@ -31,7 +31,7 @@ words! {
         /// One motion to three places.
         OneMotion = "one_motion" "one motion, three places",
         /// Three depths of one serve, that which is flicked first.
-        ThreeDepths = "three_depths" "three depths: step in or stay out",
+        InOrOut = "in_or_out" "step in or stay out" | "three_depths",
         /// Short, short, ... until a long one comes.
         UntilLong = "until_long" "short, short, until a long one comes",
         /// One or two long ones, then a short one to step in for.
@@ -39,7 +39,7 @@ words! {
         /// One or two fast ones, one or two slow ones, by turns.
         OffTempo = "off_tempo" "one or two fast, one or two slow",
         /// Fast long balls over two thirds of the table, taken with the forehand.
-        TwoThirds = "two_thirds_forehand" "two thirds of the table with the forehand",
+        MostlyForehand = "mostly_forehand" "most of the table with the forehand" | "two_thirds_forehand",
         /// Balls without spin among heavy ones.
         DeadAmongHeavy = "dead_among_heavy" "no spin among heavy",
         /// The same ball from four places behind the table.

@@ -27,7 +27,7 @@ pub const fn drills(kind: LauncherKind) -> (usize, &'static [Variation]) {
             2,
             &[
                 V::SameBall,
-                V::ThreeDepths,
+                V::InOrOut,
                 V::FarThenNear,
                 V::CounterFromFar,
                 V::ChopFromFar,
@@ -53,9 +53,9 @@ pub const fn drills(kind: LauncherKind) -> (usize, &'static [Variation]) {
                 V::UntilLong,
                 V::OneMotion,
                 V::DeadAmongHeavy,
-                V::ThreeDepths,
+                V::InOrOut,
                 V::OffTempo,
-                V::TwoThirds,
+                V::MostlyForehand,
                 V::StepIn,
                 V::FarThenNear,
                 V::CounterFromFar,
@@ -71,7 +71,7 @@ pub const fn drills(kind: LauncherKind) -> (usize, &'static [Variation]) {
                 V::UntilLong,
                 V::OneMotion,
                 V::DeadAmongHeavy,
-                V::ThreeDepths,
+                V::InOrOut,
                 V::OffTempo,
                 V::StepIn,
                 V::Mixed,
@@ -154,7 +154,7 @@ fn about(maker: &mut Maker<'_>, drill: Variation, base: &TableServe, count: u32)
         (V::ByLane, _) => {
             return sweep(maker.work, drill, base, count).into_iter().collect();
         }
-        (V::ThreeDepths, LauncherKind::Fixed) => {
+        (V::InOrOut, LauncherKind::Fixed) => {
             return depths_in_turn(maker.work, base, count);
         }
         (V::UntilLong, _) => running::until(maker, count, Depth::Short, Depth::Long, 2, 5),
@@ -162,8 +162,8 @@ fn about(maker: &mut Maker<'_>, drill: Variation, base: &TableServe, count: u32)
         (V::OffTempo, _) => running::off_tempo(maker, count),
         (V::CounterFromFar | V::ChopFromFar, _) => running::from_far(maker, base, drill, count),
         (V::OneMotion, _) => one_motion(maker.work, base).map(|balls| maker.deal(&balls, count)),
-        (V::ThreeDepths, _) => depths(maker.work, base).map(|balls| maker.deal(&balls, count)),
-        (V::TwoThirds, _) => running::two_thirds(maker, base, count),
+        (V::InOrOut, _) => depths(maker.work, base).map(|balls| maker.deal(&balls, count)),
+        (V::MostlyForehand, _) => running::mostly_forehand(maker, base, count),
         (V::DeadAmongHeavy, _) => running::dead_among_heavy(maker, base, count),
         _ => None,
     };

@@ -36,11 +36,13 @@ pub(super) fn list(
     desk: &Desk,
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
-    let was = desk.player()?;
     let Some(name) = &typed.remove else {
-        let page = drills_text(was.sessions.iter(), world.width);
+        // The drills are there before there is a home.
+        let own = if desk.home().is_ok() { Some(desk.player()?) } else { None };
+        let page = drills_text(own.iter().flat_map(|own| &own.sessions), world.width);
         return Ok(write!(world.out, "{page}")?);
     };
+    let was = desk.player()?;
     let mut now = was.clone();
     if now.sessions.remove(name).is_none() {
         return Err(unknown(name, desk)?);
