@@ -5,7 +5,7 @@ import { before, test } from "node:test";
 import { pathToFileURL } from "node:url";
 import { axeFinds } from "./checking.mjs";
 import { answered, cuts, facts, marked, recorded, saidOf, sought, taken } from "./filming.mjs";
-import { onThePhone } from "./world.mjs";
+import { onThePhone, open, phone } from "./world.mjs";
 
 const all = onThePhone();
 let film;
@@ -82,6 +82,41 @@ test("several serves are marked in one film, which stays where it was stopped an
     await page.locator("#film-marks li").nth(1).getByText("Take back").tap();
     await page.getByText("A round needs two serves").waitFor();
   });
+});
+
+test("a film that an older page kept is still there, with its marks and every cut", async () => {
+  const context = await all.browser.newContext(phone);
+  try {
+    const before = await context.newPage();
+    await before.route("**/older", (route) => route.fulfill({ contentType: "text/html", body: "an older page" }));
+    await before.goto(new URL("older", all.site.url).href);
+    await before.evaluate(async (bytes) => {
+      const html = await (await fetch("/index.html")).text();
+      const page = JSON.parse(html.match(/<script[^>]*application\/json[^>]*>([^]*?)<\/script>/)[1]);
+      const done = (request) => new Promise((resolve, reject) => {
+        request.onsuccess = () => resolve(request.result);
+        request.onerror = () => reject(request.error);
+      });
+      const request = indexedDB.open(`secondball-film-${page.home}`, 1);
+      request.onupgradeneeded = () => request.result.createObjectStore("clips", { keyPath: "id" });
+      const base = await done(request);
+      const [opponent] = page.opponents;
+      const mark = { deck: opponent.key, serve: opponent.serves[0][0], at_ms: 2500, mirrored: false, view: { scale: 1, x: 0, y: 0 }, note: "" };
+      const film = new Blob([new Uint8Array(bytes)], { type: "video/webm" });
+      const clip = { id: "old", name: "older.webm", size: film.size, added: 1, film, marks: [mark] };
+      await done(base.transaction("clips", "readwrite").objectStore("clips").put(clip));
+      base.close();
+    }, [...film]);
+    const { page, wrong } = await open(context, all.site.url);
+    await page.locator("[data-view=film]").tap();
+    await page.getByText("older.webm").first().tap();
+    await page.locator("#film-marks li").waitFor();
+    assert.deepEqual(await cuts(page), [[200, 100, 0, -100], [200, 100, 0, -100]]);
+    await sought(page, 1);
+    assert.deepEqual(wrong, []);
+  } finally {
+    await context.close();
+  }
 });
 
 test("each cut of a clip can be switched off but the last, and a round shows only those that are on", async () => {

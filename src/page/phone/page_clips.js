@@ -24,13 +24,35 @@ const Clips = (() => {
 
   const every = (store) => done(base.transaction(store).objectStore(store).getAll());
 
+  /**
+   * The stores: what is marked lies beside its film, which is written once. In the first version a film lay in its
+   * clip, and every mark went black at every cut.
+   */
+  function upgraded({ result, transaction }) {
+    for (const store of ["clips", "films"]) {
+      if (!result.objectStoreNames.contains(store)) result.createObjectStore(store, { keyPath: "id" });
+    }
+    const [clips, films] = ["clips", "films"].map((store) => transaction.objectStore(store));
+    clips.openCursor().onsuccess = ({ target: { result: cursor } }) => {
+      if (!cursor) return;
+      const { film, ...clip } = cursor.value;
+      if (film && clip.marks) {
+        const marks = clip.marks.map((one) => ({ cuts: SecondballFilm.cutsOf(one.at_ms, clip), ...one }));
+        films.put({ id: clip.id, film });
+        cursor.update({ ...clip, marks });
+      }
+      cursor.continue();
+    };
+  }
+
   /** Tried first: a film that could not be read again is not taken. */
   const ready = (async () => {
     try {
-      const request = indexedDB.open(NAME, 1);
-      // What is marked lies beside its film, which is written once.
-      request.onupgradeneeded = () => ["clips", "films"].forEach((store) => request.result.createObjectStore(store, { keyPath: "id" }));
+      const request = indexedDB.open(NAME, 2);
+      request.onupgradeneeded = () => upgraded(request);
       base = await done(request);
+      // A later page of another tab need not wait.
+      base.onversionchange = () => base.close();
       await changed((_, films) => films.put({ id: "probe", film: new Blob(["x"]) }));
       const back = await done(base.transaction("films").objectStore("films").get("probe"));
       isKept = back.film.size === 1;
